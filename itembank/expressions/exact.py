@@ -1,0 +1,202 @@
+"""The exact reading: what a tree is worth, as a polynomial with exact coefficients, or as true or false.
+
+Trees are read term by term with exact numbers; nothing is approximated and nothing is simplified by pattern.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from fractions import Fraction
+
+from itembank.errors import DomainError
+from itembank.expressions import numbers, polynomials, tree
+from itembank.expressions.numbers import Exact, Surd
+from itembank.expressions.polynomials import Polynomial
+from itembank.expressions.tree import Node
+
+Environment = Mapping[str, Exact]
+PropertyTest = Callable[[str, tuple[Polynomial, ...]], bool]
+
+
+def polynomial(node: Node, environment: Environment, main_letter: str = "") -> Polynomial:
+    """The polynomial a term is, its parameters replaced by their values.
+
+    environment: name -> exact value; other names stay letters. main_letter: the letter that `discriminant`
+    is taken in where its argument has several. Raises DomainError for a division by zero, an even root of a
+    negative number, a ± or a statement; BoundExceeded for what grows too large.
+    """
+    match node:
+        case tree.Number(value):
+            return polynomials.number(numbers.whole(value))
+        case tree.Name(name):
+            return polynomials.number(environment[name]) if name in environment else polynomials.letter(name)
+        case tree.Negation(operand):
+            return polynomials.negate(polynomial(operand, environment, main_letter))
+        case tree.Sum(first, rest):
+            total = polynomial(first, environment, main_letter)
+            for operator, term in rest:
+                if operator == "±":
+                    raise DomainError("± has two values")
+                joined = polynomials.add if operator == "+" else polynomials.subtract
+                total = joined(total, polynomial(term, environment, main_letter))
+            return total
+        case tree.Product(factors):
+            product = polynomials.ONE
+            for factor in factors:
+                product = polynomials.multiply(product, polynomial(factor, environment, main_letter))
+            return product
+        case tree.Quotient(numerator, denominator):
+            below = polynomial(denominator, environment, main_letter).constant()
+            return polynomials.scale(polynomial(numerator, environment, main_letter), numbers.invert(below))
+        case tree.Power(base, exponent):
+            raised = number(exponent, environment)
+            if not isinstance(raised, int):
+                raise DomainError("an exponent that is no whole number")
+            return polynomials.power(polynomial(base, environment, main_letter), raised)
+        case tree.Call(function, arguments):
+            return _call(function, arguments, environment, main_letter)
+        case tree.PlusMinus():
+            raise DomainError("± has two values")
+        case _:
+            raise DomainError("a statement has no numeric value")
+
+
+def number(node: Node, environment: Environment) -> Exact:
+    """The exact number a term is. Raises DomainError as `polynomial` does, and for a letter without a value.
+
+    >>> from itembank.expressions.parser import parse
+    >>> number(parse("(h + 1)/2"), {"h": 4})
+    Fraction(5, 2)
+    """
+    return polynomial(node, environment).constant()
+
+
+def truth(node: Node, environment: Environment, holds: PropertyTest, main_letter: str = "") -> bool:
+    """Whether a statement about numbers holds. `holds(name, arguments)` decides properties."""
+    match node:
+        case tree.And(parts):
+            return all(truth(part, environment, holds, main_letter) for part in parts)
+        case tree.Or(parts):
+            return any(truth(part, environment, holds, main_letter) for part in parts)
+        case tree.Not(part):
+            return not truth(part, environment, holds, main_letter)
+        case tree.Relation(operands, operators):
+            values = [polynomial(operand, environment, main_letter).constant() for operand in operands]
+            pairs = zip(values, operators, values[1:], strict=False)
+            return all(_related(first, operator, second) for first, operator, second in pairs)
+        case tree.Call(function, arguments):
+            return holds(function, tuple(_as_polynomial(a, environment, main_letter) for a in arguments))
+        case _:
+            raise DomainError("a number stands where something true or false is needed")
+
+
+def _as_polynomial(node: Node, environment: Environment, main_letter: str) -> Polynomial:
+    if isinstance(node, tree.Relation) and node.operators == ("=",):
+        left, right = (polynomial(operand, environment, main_letter) for operand in node.operands)
+        return polynomials.subtract(left, right)
+    return polynomial(node, environment, main_letter)
+
+
+def _related(first: Exact, operator: str, second: Exact) -> bool:
+    if operator in {"=", "!="}:
+        return (first == second) == (operator == "=")
+    order = numbers.compare(first, second)
+    return {"<": order < 0, "<=": order <= 0, ">": order > 0, ">=": order >= 0}[operator]
+
+
+def _rational(value: Exact) -> Fraction:
+    if isinstance(value, Surd):
+        raise DomainError("a surd stands where a rational number is needed")
+    return Fraction(value)
+
+
+def _integer(value: Exact) -> int:
+    if not isinstance(value, int):
+        raise DomainError("a whole number is needed here")
+    return value
+
+
+def _call(function: str, arguments: tuple[Node, ...], environment: Environment, main_letter: str) -> Polynomial:
+    if function in {"keep", "value", "surd", "expand", "factor"}:
+        inner = polynomial(arguments[0], environment, main_letter)
+        return polynomials.number(numbers.square_root(inner.constant())) if function == "surd" else inner
+    if function == "discriminant":
+        inner = _as_polynomial(arguments[0], environment, main_letter)
+        return polynomials.discriminant(inner, main_letter or (inner.letters or ("",))[0])
+    values = [polynomial(argument, environment, main_letter).constant() for argument in arguments]
+    return polynomials.number(_arithmetic(function, values))
+
+
+def _arithmetic(function: str, values: list[Exact]) -> Exact:
+    match function:
+        case "sqrt":
+            return numbers.square_root(values[0])
+        case "root":
+            return _whole_root(_rational(values[0]), _integer(values[1]))
+        case "abs":
+            return values[0] if numbers.sign(values[0]) >= 0 else numbers.negate(values[0])
+        case "gcd":
+            return math.gcd(*(_integer(value) for value in values))
+        case "lcm":
+            return math.lcm(*(_integer(value) for value in values))
+        case "min" | "max":
+            chosen = values[0]
+            for value in values[1:]:
+                if (numbers.compare(value, chosen) < 0) == (function == "min"):
+                    chosen = value
+            return chosen
+        case "mod":
+            divisor = _rational(values[1])
+            if divisor == 0:
+                raise DomainError("division by zero")
+            return numbers.whole(_rational(values[0]) % divisor)
+        case "round":
+            places = _integer(values[1]) if len(values) > 1 else 0
+            return numbers.whole(rounded(_rational(values[0]), places))
+        case "numerator":
+            return _rational(values[0]).numerator
+        case "denominator":
+            return _rational(values[0]).denominator
+        case _:
+            raise DomainError(f"`{function}` has no numeric value")
+
+
+def rounded(value: Fraction, places: int) -> Fraction:
+    """The value rounded half away from zero to so many decimal places (0 to 12), exactly.
+
+    Common practice in school mathematics, no source.
+
+    >>> rounded(Fraction(-5, 2), 0)
+    Fraction(-3, 1)
+    """
+    if not 0 <= places <= 12:
+        raise DomainError("0 to 12 decimal places")
+    scaled = abs(value) * 10**places
+    whole = (2 * scaled.numerator + scaled.denominator) // (2 * scaled.denominator)
+    return Fraction(whole if value >= 0 else -whole, 10**places)
+
+
+def _whole_root(value: Fraction, index: int) -> Exact:
+    if not 2 <= index <= 12:
+        raise DomainError("a root's index is 2 to 12")
+    if index == 2:
+        return numbers.square_root(numbers.whole(value))
+    if value < 0 and index % 2 == 0:
+        raise DomainError("an even root of a negative number is not real")
+    parts = [_perfect_root(abs(part), index) for part in (value.numerator, value.denominator)]
+    if None in parts:
+        raise DomainError("this root does not come out")
+    numerator, denominator = (part or 0 for part in parts)
+    return numbers.whole(Fraction(numerator if value >= 0 else -numerator, denominator))
+
+
+def _perfect_root(n: int, index: int) -> int | None:
+    low, high = 0, 1 << (n.bit_length() // index + 1)
+    while low < high:
+        middle = (low + high) // 2
+        if middle**index < n:
+            low = middle + 1
+        else:
+            high = middle
+    return low if low**index == n else None

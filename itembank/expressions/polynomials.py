@@ -1,0 +1,137 @@
+"""Polynomials with exact coefficients in any letters: the exact reading of an expression that has letters.
+
+A monomial is a tuple of (letter, exponent), letters ascending, exponents >= 1; () is the constant.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TypeAlias
+
+from itembank.errors import BoundExceeded, DomainError
+from itembank.expressions import numbers
+from itembank.expressions.numbers import Exact
+
+Monomial: TypeAlias = tuple[tuple[str, int], ...]
+
+MAXIMUM_TERMS = 200
+
+
+@dataclass(frozen=True, slots=True)
+class Polynomial:
+    """monomial -> coefficient, no coefficient 0."""
+
+    terms: tuple[tuple[Monomial, Exact], ...]
+
+    @property
+    def letters(self) -> tuple[str, ...]:
+        """The letters that occur, ascending."""
+        return tuple(sorted({letter for monomial, _ in self.terms for letter, _ in monomial}))
+
+    def constant(self) -> Exact:
+        """The number this polynomial is. Raises DomainError when a letter occurs."""
+        if not self.terms:
+            return 0
+        if len(self.terms) == 1 and self.terms[0][0] == ():
+            return self.terms[0][1]
+        raise DomainError("a letter stands where a number is needed")
+
+    def in_powers_of(self, letter: str) -> dict[int, Polynomial]:
+        """exponent of `letter` -> what multiplies it."""
+        parts: dict[int, dict[Monomial, Exact]] = {}
+        for monomial, value in self.terms:
+            exponent = dict(monomial).get(letter, 0)
+            parts.setdefault(exponent, {})[tuple(f for f in monomial if f[0] != letter)] = value
+        return {exponent: make(terms) for exponent, terms in parts.items()}
+
+
+def make(terms: dict[Monomial, Exact]) -> Polynomial:
+    """The polynomial with these terms; zeros go."""
+    kept = tuple(sorted((monomial, value) for monomial, value in terms.items() if value != 0))
+    if len(kept) > MAXIMUM_TERMS:
+        raise BoundExceeded(f"a polynomial of more than {MAXIMUM_TERMS} terms")
+    return Polynomial(kept)
+
+
+def number(value: Exact) -> Polynomial:
+    """A constant."""
+    return make({(): value})
+
+
+def letter(name: str) -> Polynomial:
+    """The polynomial that is one letter."""
+    return make({((name, 1),): 1})
+
+
+ZERO = number(0)
+ONE = number(1)
+
+
+def add(first: Polynomial, second: Polynomial) -> Polynomial:
+    """first + second."""
+    total = dict(first.terms)
+    for monomial, value in second.terms:
+        total[monomial] = numbers.add(total.get(monomial, 0), value)
+    return make(total)
+
+
+def negate(polynomial: Polynomial) -> Polynomial:
+    """-polynomial."""
+    return Polynomial(tuple((monomial, numbers.negate(value)) for monomial, value in polynomial.terms))
+
+
+def subtract(first: Polynomial, second: Polynomial) -> Polynomial:
+    """first - second."""
+    return add(first, negate(second))
+
+
+def multiply(first: Polynomial, second: Polynomial) -> Polynomial:
+    """first * second."""
+    total: dict[Monomial, Exact] = {}
+    for m1, v1 in first.terms:
+        for m2, v2 in second.terms:
+            exponents = dict(m1)
+            for name, exponent in m2:
+                exponents[name] = exponents.get(name, 0) + exponent
+            monomial = tuple(sorted(exponents.items()))
+            total[monomial] = numbers.add(total.get(monomial, 0), numbers.multiply(v1, v2))
+    return make(total)
+
+
+def power(base: Polynomial, exponent: int) -> Polynomial:
+    """base ^ exponent for 0 <= exponent <= 12 with letters, by number rules without."""
+    if not base.letters:
+        return number(numbers.power(base.constant(), exponent))
+    if not 0 <= exponent <= 12:
+        raise BoundExceeded(f"the exponent {exponent} of an expression with letters; 0 to 12 are read")
+    result = ONE
+    for _ in range(exponent):
+        result = multiply(result, base)
+    return result
+
+
+def scale(polynomial: Polynomial, factor: Exact) -> Polynomial:
+    """factor * polynomial."""
+    return multiply(polynomial, number(factor))
+
+
+def substitute(polynomial: Polynomial, name: str, value: Polynomial) -> Polynomial:
+    """The polynomial with a letter replaced."""
+    result = ZERO
+    for exponent, part in polynomial.in_powers_of(name).items():
+        result = add(result, multiply(part, power(value, exponent)) if exponent else part)
+    return result
+
+
+def quadratic_coefficients(polynomial: Polynomial, name: str) -> tuple[Polynomial, Polynomial, Polynomial]:
+    """(a, b, c) of a*t^2 + b*t + c in one letter. Raises DomainError above degree 2."""
+    parts = polynomial.in_powers_of(name)
+    if any(exponent > 2 for exponent in parts):
+        raise DomainError(f"the degree in {name} is above 2")
+    return parts.get(2, ZERO), parts.get(1, ZERO), parts.get(0, ZERO)
+
+
+def discriminant(polynomial: Polynomial, name: str) -> Polynomial:
+    """b^2 - 4ac of a*t^2 + b*t + c (DLMF 1.11.9)."""
+    a, b, c = quadratic_coefficients(polynomial, name)
+    return subtract(multiply(b, b), scale(multiply(a, c), 4))

@@ -1,0 +1,88 @@
+"""The functions of the language: name, number of arguments, what kind of word it is, an example.
+
+Properties are functions too; they are registered here from their catalogue's names by the rooms above,
+which is why this module knows only their names, not their meaning.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from difflib import get_close_matches
+from types import MappingProxyType
+
+MANY = 99
+
+
+@dataclass(frozen=True, slots=True)
+class Function:
+    """kind: `arithmetic` (rational in, rational out), `root`, `display` (how it is shown), `property` (true/false)."""
+
+    name: str
+    kind: str
+    least: int
+    most: int
+    example: str
+
+
+_ARITHMETIC = (
+    Function("abs", "arithmetic", 1, 1, "abs(h)"),
+    Function("gcd", "arithmetic", 2, MANY, "gcd(a, b)"),
+    Function("lcm", "arithmetic", 2, MANY, "lcm(a, b)"),
+    Function("min", "arithmetic", 2, MANY, "min(p, q)"),
+    Function("max", "arithmetic", 2, MANY, "max(p, q)"),
+    Function("mod", "arithmetic", 2, 2, "mod(b, 2)"),
+    Function("round", "arithmetic", 1, 2, "round(m, 1)"),
+    Function("numerator", "arithmetic", 1, 1, "numerator(r)"),
+    Function("denominator", "arithmetic", 1, 1, "denominator(r)"),
+    Function("discriminant", "arithmetic", 1, 1, "discriminant(a*x^2 + b*x + c)"),
+)
+_ROOTS = (
+    Function("sqrt", "root", 1, 1, "sqrt(k)"),
+    Function("root", "root", 2, 2, "root(k, 3)"),
+)
+_DISPLAY = (
+    Function("surd", "display", 1, 1, "surd(k)"),
+    Function("keep", "display", 1, 1, "keep(3 + 16)"),
+    Function("value", "display", 1, 1, "value(h^2 - k)"),
+    Function("expand", "display", 1, 1, "expand((x + p)*(x + q))"),
+    Function("factor", "display", 1, 1, "factor(x^2 + b*x + c)"),
+)
+_POLYNOMIAL_PROPERTIES = (
+    "integer_roots", "rational_roots", "irrational_roots", "real_roots", "no_real_roots", "repeated_root",
+    "distinct_roots", "factorable", "not_factorable", "perfect_square", "monic", "even_linear_coefficient",
+    "primitive",
+)  # fmt: skip
+_NUMBER_PROPERTIES = (
+    "is_square", "squarefree", "simplifiable_surd", "simplest_surd", "terminating_decimal", "integer_valued",
+)  # fmt: skip
+_PROPERTIES = (
+    *(Function(name, "property", 1, 1, f"{name}(problem)") for name in _POLYNOMIAL_PROPERTIES),
+    *(Function(name, "property", 1, 1, f"{name}(k)") for name in _NUMBER_PROPERTIES),
+    Function("coprime", "property", 2, MANY, "coprime(a, b)"),
+    Function("reduced", "property", 2, 2, "reduced(p, q)"),
+)
+
+FUNCTIONS: Mapping[str, Function] = MappingProxyType(
+    {function.name: function for function in (*_ARITHMETIC, *_ROOTS, *_DISPLAY, *_PROPERTIES)}
+)
+"""Every function by name."""
+
+DISPLAY_WORDS = frozenset(function.name for function in _DISPLAY)
+PROPERTY_NAMES = frozenset(function.name for function in _PROPERTIES)
+
+GREEK = {
+    "alpha": "α", "beta": "β", "gamma": "γ", "delta": "δ", "epsilon": "ε", "theta": "θ", "lambda": "λ",
+    "mu": "μ", "pi": "π", "rho": "ρ", "sigma": "σ", "tau": "τ", "phi": "φ", "omega": "ω",
+}  # fmt: skip
+"""Greek letters, written by name."""
+
+
+def nearest(name: str, known: Iterable[str]) -> str:
+    """The known name most like the given one, "" when none is close.
+
+    >>> nearest("discriminent", ["discriminant", "gcd"])
+    'discriminant'
+    """
+    found = get_close_matches(name, list(known), n=1, cutoff=0.6)
+    return found[0] if found else ""
