@@ -1,0 +1,185 @@
+"""One way to write each exact value, from whole numbers: what two values are compared by, and what is shown.
+
+A canonical form is (kind, numbers): kind says which signs and parts there are, numbers are the whole numbers
+>= 0 in its holes, in the order in which they are shown. Two values are equal exactly when their forms are.
+
+    kind                                             numbers       shows
+    ("0",), ("1",), ("-1",), ("+",), ("-",)          () or (n,)    0, 1, -1, n, -n
+    ("+/",), ("-/",)                                 (n, d)        n/d in lowest terms
+    ("surd", p, q, d, sign)                          [p] [q] r [d] (p + q*sqrt(r))/d, parts present by their marks
+    ("set", form, ...)                               theirs        several values, ascending
+    ("none",)                                        ()            no real value
+
+In a surd, p and q are marks: "0" absent, "1"/"-1" unit, "+"/"-" with a number; d is "1" or "+"; sign is "±" for
+the pair p ± q*sqrt(r), "+" for a single value. r >= 2 is squarefree and gcd(p, q, d) = 1, so the form is unique.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from functools import lru_cache
+from math import gcd, isqrt
+from typing import TypeAlias
+
+from itembank.errors import DomainError
+from itembank.expressions.numbers import Exact, Surd, square_root_parts
+
+Kind: TypeAlias = tuple[object, ...]
+Form: TypeAlias = tuple[Kind, tuple[int, ...]]
+
+NONE: Form = (("none",), ())
+
+
+@lru_cache(maxsize=65_536)
+def integer(n: int) -> Form:
+    """The form of a whole number.
+
+    >>> integer(-7)
+    (('-',), (7,))
+    """
+    if n > 1:
+        return ("+",), (n,)
+    if n < -1:
+        return ("-",), (-n,)
+    return (str(n),), ()
+
+
+def ratio(n: int, d: int) -> Form:
+    """The form of n/d for d >= 1, in lowest terms or not.
+
+    >>> ratio(6, -4 * -1)
+    (('+/',), (3, 2))
+    """
+    if d == 1:
+        return integer(n)
+    common = gcd(n, d)
+    if common != 1:
+        n //= common
+        d //= common
+        if d == 1:
+            return integer(n)
+    return (("+/",), (n, d)) if n > 0 else (("-/",), (-n, d))
+
+
+def surd(an: int, ad: int, bn: int, bd: int, rn: int, rd: int, both: bool) -> Form:
+    """The form of an/ad + (bn/bd)*sqrt(rn/rd), or with `both` of the pair with + and -, as one form or a set.
+
+    Denominators >= 1; rn >= 0. Raises DomainError for rn < 0.
+
+    >>> surd(-6, 4, 2, 4, 3, 1, True)
+    (('surd', '-', '1', '+', '±'), (3, 3, 2))
+    """
+    outside, r = square_root_parts(rn * rd)
+    bn *= outside
+    bd *= rd
+    if bn == 0:
+        return ratio(an, ad)
+    if r == 1:
+        if both:
+            low, high = an * bd - abs(bn) * ad, an * bd + abs(bn) * ad
+            first, second = ratio(low, ad * bd), ratio(high, ad * bd)
+            return ("set", first[0], second[0]), first[1] + second[1]
+        return ratio(an * bd + bn * ad, ad * bd)
+    p, q, d = an * bd, bn * ad, ad * bd
+    common = gcd(p, q, d)
+    if common != 1:
+        p //= common
+        q //= common
+        d //= common
+    if both and q < 0:
+        q = -q
+    return _surd_form(p, q, r, d, "±" if both else "+")
+
+
+def _surd_form(p: int, q: int, r: int, d: int, sign: str) -> Form:
+    numbers: tuple[int, ...] = (r,)
+    if q > 1 or q < -1:
+        q_mark = "+" if q > 0 else "-"
+        numbers = (abs(q), r)
+    else:
+        q_mark = "1" if q > 0 else "-1"
+    if p:
+        p_mark = "+" if p > 0 else "-"
+        numbers = (abs(p), *numbers)
+    else:
+        p_mark = "0"
+    if d != 1:
+        return ("surd", p_mark, q_mark, "+", sign), (*numbers, d)
+    return ("surd", p_mark, q_mark, "1", sign), numbers
+
+
+def roots(a: int, b: int, c: int) -> Form:
+    """The real solutions of a*x^2 + b*x + c = 0 as one form: a value, a pair, a set of two, or none.
+
+    a and b not both 0 (else DomainError: every number fits, or none by accident of the numbers).
+
+    >>> roots(1, -8, 3)
+    (('surd', '+', '1', '1', '±'), (4, 13))
+    """
+    if a == 0:
+        if b == 0:
+            if c == 0:
+                raise DomainError("every number is a solution")
+            return NONE
+        return ratio(-c, b) if b > 0 else ratio(c, -b)
+    if a < 0:
+        a, b, c = -a, -b, -c
+    discriminant = b * b - 4 * a * c
+    if discriminant < 0:
+        return NONE
+    root = isqrt(discriminant)
+    if root * root == discriminant:
+        if root == 0:
+            return ratio(-b, 2 * a)
+        first, second = ratio(-b - root, 2 * a), ratio(-b + root, 2 * a)
+        return ("set", first[0], second[0]), first[1] + second[1]
+    return surd(-b, 2 * a, 1, 2 * a, discriminant, 1, True)
+
+
+def exact(number: Exact) -> Form:
+    """The form of an exact number. Raises DomainError for a sum of two different surds.
+
+    >>> exact(Fraction(-1, 2))
+    (('-/',), (1, 2))
+    """
+    if not isinstance(number, Surd):
+        value = Fraction(number)
+        return ratio(value.numerator, value.denominator)
+    irrational = [(radicand, value) for radicand, value in number.terms if radicand != 1]
+    if len(irrational) != 1:
+        raise DomainError("a sum of two different surds has no one-line form here")
+    radicand, coefficient = irrational[0]
+    rational = number.rational_part
+    return surd(
+        rational.numerator, rational.denominator, coefficient.numerator, coefficient.denominator, radicand, 1, False
+    )
+
+
+def solution_set(values: list[Exact]) -> Form:
+    """The form of a finite set of exact numbers in any order; a conjugate pair becomes p ± q*sqrt(r).
+
+    >>> solution_set([5, -2, 5])
+    (('set', ('-',), ('+',)), (2, 5))
+    """
+    from functools import cmp_to_key
+
+    from itembank.expressions.numbers import compare
+
+    distinct = sorted(dict.fromkeys(values), key=cmp_to_key(compare))
+    if not distinct:
+        return NONE
+    if len(distinct) == 1:
+        return exact(distinct[0])
+    if len(distinct) == 2 and all(isinstance(value, Surd) for value in distinct):
+        low, high = (exact(value) for value in distinct)
+        opposite = {"1": "-1", "+": "-"}
+        if (
+            len(low[0]) == len(high[0]) == 5
+            and low[1] == high[1]
+            and high[0][1] == low[0][1]
+            and high[0][3] == low[0][3]
+            and opposite.get(str(high[0][2])) == low[0][2]
+        ):
+            return (*high[0][:4], "±"), high[1]
+    forms = [exact(value) for value in distinct]
+    return ("set", *(form[0] for form in forms)), tuple(n for form in forms for n in form[1])

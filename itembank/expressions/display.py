@@ -1,0 +1,219 @@
+"""Laid-out mathematics: what a reader sees, with holes for the numerals.
+
+A `Shape` is a tree of display nodes whose numerals may be holes, filled by position from a tuple of numbers.
+Many items share a shape and differ in numbers only, so every reading of a shape (LaTeX, MathML, plain text, and
+the proof's own evaluation) is worked out once and filled by position. Brackets are nodes: `layout.py` set them
+by one precedence table, and no reading may add or drop one that a reader would see.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from fractions import Fraction
+from operator import itemgetter
+from typing import Any, TypeAlias
+
+
+@dataclass(frozen=True, slots=True)
+class Numeral:
+    """A number >= 0: hole number `hole`, or fixed digits `text` where hole is -1."""
+
+    hole: int = -1
+    text: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Letter:
+    """A letter or a Greek letter by name; `name_digits` as in x_1."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Terms:
+    """A sum: (sign, term) with sign one of + - ±; a leading + is not shown."""
+
+    terms: tuple[tuple[str, Display], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Factors:
+    """A product: factors, and before each one but the first whether a × is shown."""
+
+    factors: tuple[Display, ...]
+    crosses: tuple[bool, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Over:
+    """numerator over denominator."""
+
+    numerator: Display
+    denominator: Display
+
+
+@dataclass(frozen=True, slots=True)
+class Raised:
+    """base with an exponent."""
+
+    base: Display
+    exponent: Display
+
+
+@dataclass(frozen=True, slots=True)
+class Root:
+    """The root of a radicand; `index` is digits, "" for a square root."""
+
+    radicand: Display
+    index: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Bracket:
+    """Round brackets."""
+
+    inner: Display
+
+
+@dataclass(frozen=True, slots=True)
+class Bars:
+    """An absolute value."""
+
+    inner: Display
+
+
+@dataclass(frozen=True, slots=True)
+class Applied:
+    """A named function of arguments, its name upright."""
+
+    name: str
+    arguments: tuple[Display, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """A point."""
+
+    first: Display
+    second: Display
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """operand sign operand ...; signs are = != < <= > >= ≈."""
+
+    operands: tuple[Display, ...]
+    signs: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Joined:
+    """Statements joined by a word, `and` or `or`."""
+
+    word: str
+    parts: tuple[Display, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Nothing:
+    """No real solution: what a statement without solutions shows."""
+
+
+Display: TypeAlias = (
+    Numeral | Letter | Terms | Factors | Over | Raised | Root | Bracket | Bars | Applied | Pair | Compared
+    | Joined | Nothing
+)  # fmt: skip
+DISPLAY_KINDS: tuple[type, ...] = (
+    Numeral, Letter, Terms, Factors, Over, Raised, Root, Bracket, Bars, Applied, Pair, Compared, Joined, Nothing,
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Shape:
+    """A display tree with holes; equal only to itself, so that readings can be remembered by it quickly."""
+
+    display: Display
+    holes: int
+    doubts: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Decimal:
+    """A hole's number shown with a decimal point: value >= 0, so many places."""
+
+    value: Fraction
+    places: int
+
+    def __str__(self) -> str:
+        digits = str(self.value.numerator * 10**self.places // self.value.denominator).rjust(self.places + 1, "0")
+        return f"{digits[: -self.places]}.{digits[-self.places :]}" if self.places else digits
+
+
+Filling: TypeAlias = int | Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Maths:
+    """One piece of displayed mathematics: a shape and the numbers in its holes (each >= 0)."""
+
+    shape: Shape
+    numbers: tuple[Filling, ...] = field(default=())
+
+
+def parts(display: Display) -> tuple[Display, ...]:
+    """The direct parts of a display node, in reading order."""
+    match display:
+        case Numeral() | Letter() | Nothing():
+            return ()
+        case Terms(terms):
+            return tuple(term for _, term in terms)
+        case Factors(factors):
+            return factors
+        case Over(numerator, denominator):
+            return (numerator, denominator)
+        case Raised(base, exponent):
+            return (base, exponent)
+        case Root(radicand):
+            return (radicand,)
+        case Bracket(inner) | Bars(inner):
+            return (inner,)
+        case Applied(_, arguments):
+            return arguments
+        case Pair(first, second):
+            return (first, second)
+        case Compared(operands):
+            return operands
+        case Joined(_, statements):
+            return statements
+
+
+_MARK = re.compile("\x01([0-9]+)\x02")
+
+
+def hole_mark(hole: int) -> str:
+    """What a reading writes for a hole, until `Pattern` takes it up."""
+    return f"\x01{hole}\x02"
+
+
+class Pattern:
+    """A text with holes, filled by position; holes may stand in any order, repeatedly, or not at all."""
+
+    __slots__ = ("_choose", "_text")
+
+    def __init__(self, marked: str) -> None:
+        order = [int(hole) for hole in _MARK.findall(marked)]
+        self._text = _MARK.sub("%s", marked.replace("%", "%%"))
+        self._choose: Callable[[Any], Any] = itemgetter(*order) if len(order) > 1 else _few(order)
+
+    def fill(self, numbers: tuple[Filling, ...]) -> str:
+        """The text with the numbers in its holes."""
+        return self._text % self._choose(numbers)
+
+
+def _few(order: list[int]) -> Callable[[Any], Any]:
+    if not order:
+        return lambda numbers: ()
+    only = order[0]
+    return lambda numbers: (numbers[only],)

@@ -1,0 +1,224 @@
+"""The finished item: frozen, format-free, without sympy. What a template and a position become.
+
+An item has one or more parts; each part asks one problem and takes one response.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TypeAlias
+
+from itembank.content import Content
+from itembank.expressions.display import Decimal, Maths
+from itembank.expressions.numbers import Exact
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """Marks of a scheme: kind M (method), A (accuracy), B (independent); `worth` >= 1; ft: follow-through."""
+
+    kind: str
+    worth: int = 1
+    follow_through: bool = False
+
+    def __str__(self) -> str:
+        return f"{self.kind}{self.worth}{' ft' if self.follow_through else ''}"
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """What is asked, as displayed.
+
+    shape: `solve` (find the unknowns that satisfy the statement), `identity` (find the unknowns for which it
+    holds for every value of the letters `for_every`), `rewrite` (an expression to be brought into another form).
+    domain: a statement every solution must satisfy, None where any real number will do.
+    """
+
+    shape: str
+    statement: Maths
+    unknowns: tuple[str, ...] = ()
+    for_every: tuple[str, ...] = ()
+    domain: Maths | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Slip:
+    """A known wrong answer: the slip's name, the answer it leads to, a sentence for the pupil, one for the teacher."""
+
+    name: str
+    answer: Maths
+    pupil: Content | None
+    teacher: Content | None
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One option of a choice. identifier: A, B, ... in printed order; content: maths or words.
+
+    slip: the slip that leads here, None for the key and for options of words that no slip reaches.
+    """
+
+    identifier: str
+    content: Maths | Content
+    is_key: bool
+    slip: Slip | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ChoiceResponse:
+    """One right option among several. `by_words`: the options are statements in words."""
+
+    options: tuple[Option, ...]
+    marks: int = 1
+    by_words: bool = False
+
+    @property
+    def key(self) -> Option:
+        """The right option."""
+        return next(option for option in self.options if option.is_key)
+
+
+BoxValue: TypeAlias = int | Decimal | None
+"""What belongs in a box; None where the pupil leaves it empty (no real solution)."""
+
+
+@dataclass(frozen=True, slots=True)
+class RecognisedEntry:
+    """A wrong entry with a known cause: the values of the boxes of one blank, and the slip."""
+
+    values: tuple[tuple[BoxValue, ...], ...]
+    slip: Slip
+
+
+@dataclass(frozen=True, slots=True)
+class Blank:
+    """What is entered for one unknown (or, with unknown "", for an expression).
+
+    form: `integer`, `fraction` (numerator, denominator in lowest terms, denominator >= 1), `decimal`, or `surd`.
+    boxes: the roles of the boxes of one value, in reading order: (`value`,), (`numerator`, `denominator`), or of
+        `p q r s` those that are shown: (p ± q*sqrt(r))/s, p + q*sqrt(r) where `pair` is False.
+    values: the right values, one tuple of box contents for each solution; () where there is no real solution.
+    any_order: several values, entered in any order. places, tolerance: of a decimal; |entry - value| <= tolerance.
+    marks: what the blank is worth, together `worth`.
+    """
+
+    unknown: str
+    form: str
+    boxes: tuple[str, ...]
+    values: tuple[tuple[BoxValue, ...], ...]
+    slots: int
+    any_order: bool = False
+    pair: bool = False
+    places: int = 0
+    tolerance: Decimal | None = None
+    marks: tuple[Mark, ...] = ()
+
+    @property
+    def worth(self) -> int:
+        """Marks for this blank."""
+        return sum(mark.worth for mark in self.marks)
+
+
+@dataclass(frozen=True, slots=True)
+class EntryResponse:
+    """Boxes to fill. `tick`: a tick "no real solution" stands beside the boxes; `tick_is_right`: it is the answer.
+
+    recognised: wrong entries with a known cause (of the first blank's values, or of all blanks' in turn).
+    instruction: the sentence that tells the pupil what to write.
+    """
+
+    blanks: tuple[Blank, ...]
+    marks: int
+    instruction: Content
+    tick: bool = False
+    tick_is_right: bool = False
+    recognised: tuple[RecognisedEntry, ...] = ()
+
+
+Response: TypeAlias = ChoiceResponse | EntryResponse
+
+
+@dataclass(frozen=True, slots=True)
+class SolutionLine:
+    """One line of the worked solution: what is said, what is written, the marks it earns.
+
+    kind: `main` (says the same as the problem), `aside` (side working), `rejects` (gives a root up; `maths` is
+    what is rejected). maths may be several equal forms one below the other in a later line.
+    """
+
+    kind: str
+    say: Content | None
+    maths: Maths | None
+    marks: tuple[Mark, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Claim:
+    """A guarantee to be proved on the finished item.
+
+    name: the property, or `statement` for a relation; arguments: displayed maths (the problem), or exact numbers;
+    wording: the author's own text; negated: the claim is that the property does not hold.
+    """
+
+    name: str
+    arguments: tuple[Maths | Exact, ...]
+    wording: str
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One problem with its response. label: "" for the only part, else a, b, ..."""
+
+    label: str
+    problem: Problem
+    stem: Content
+    response: Response
+    key: Maths
+    slips: tuple[Slip, ...]
+    solution: tuple[SolutionLine, ...]
+    claims: tuple[Claim, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Address:
+    """Where an item comes from: the same on any machine. position: in the permuted box of all assignments."""
+
+    template: str
+    version: int
+    seed: int
+    position: int
+
+    def __str__(self) -> str:
+        return f"{self.template}/{self.version}/{self.seed}/{self.position}"
+
+
+@dataclass(frozen=True, slots=True)
+class About:
+    """What is said of every item of a template."""
+
+    title: str
+    language: str
+    topics: tuple[str, ...] = ()
+    curriculum: tuple[str, ...] = ()
+    level: str = ""
+    demand: str = ""
+    calculator: str = ""
+    minutes: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """A finished item. values: parameter and derived name -> value in plain text (for staff); band: "" for none."""
+
+    code: str
+    address: Address
+    about: About
+    parts: tuple[Part, ...]
+    values: Mapping[str, str]
+    band: str = ""
+
+    @property
+    def marks(self) -> int:
+        """Marks of all parts together."""
+        return sum(part.response.marks for part in self.parts)
