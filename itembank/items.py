@@ -12,6 +12,7 @@ from typing import TypeAlias
 from itembank.content import Content
 from itembank.expressions.display import Decimal, Maths
 from itembank.expressions.numbers import Exact
+from itembank.expressions.tree import Node
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,11 +68,16 @@ class Option:
 
 @dataclass(frozen=True, slots=True)
 class ChoiceResponse:
-    """One right option among several. `by_words`: the options are statements in words."""
+    """One right option among several.
+
+    by_words: the options are statements in words; rows: for each option in printed order, the statement about the
+    answer's value (and the item's values) under which it is right.
+    """
 
     options: tuple[Option, ...]
     marks: int = 1
     by_words: bool = False
+    rows: tuple[Node, ...] = ()
 
     @property
     def key(self) -> Option:
@@ -85,9 +91,9 @@ BoxValue: TypeAlias = int | Decimal | None
 
 @dataclass(frozen=True, slots=True)
 class RecognisedEntry:
-    """A wrong entry with a known cause: the values of the boxes of one blank, and the slip."""
+    """A wrong entry with a known cause: for each blank its values, each a tuple of box contents; and the slip."""
 
-    values: tuple[tuple[BoxValue, ...], ...]
+    values: tuple[tuple[tuple[BoxValue, ...], ...], ...]
     slip: Slip
 
 
@@ -99,6 +105,7 @@ class Blank:
     boxes: the roles of the boxes of one value, in reading order: (`value`,), (`numerator`, `denominator`), or of
         `p q r s` those that are shown: (p ± q*sqrt(r))/s, p + q*sqrt(r) where `pair` is False.
     values: the right values, one tuple of box contents for each solution; () where there is no real solution.
+    slots: how many groups of boxes are shown (a group left empty is right where there are fewer values).
     any_order: several values, entered in any order. places, tolerance: of a decimal; |entry - value| <= tolerance.
     marks: what the blank is worth, together `worth`.
     """
@@ -124,7 +131,7 @@ class Blank:
 class EntryResponse:
     """Boxes to fill. `tick`: a tick "no real solution" stands beside the boxes; `tick_is_right`: it is the answer.
 
-    recognised: wrong entries with a known cause (of the first blank's values, or of all blanks' in turn).
+    recognised: wrong entries with a known cause. An entry is recognised when all its blanks agree.
     instruction: the sentence that tells the pupil what to write.
     """
 
@@ -144,7 +151,7 @@ class SolutionLine:
     """One line of the worked solution: what is said, what is written, the marks it earns.
 
     kind: `main` (says the same as the problem), `aside` (side working), `rejects` (gives a root up; `maths` is
-    what is rejected). maths may be several equal forms one below the other in a later line.
+    what is rejected).
     """
 
     kind: str
@@ -157,12 +164,11 @@ class SolutionLine:
 class Claim:
     """A guarantee to be proved on the finished item.
 
-    name: the property, or `statement` for a relation; arguments: displayed maths (the problem), or exact numbers;
-    wording: the author's own text; negated: the claim is that the property does not hold.
+    node: the statement; the name `problem` in it means the displayed problem of the first part, other names are
+    the item's values. wording: the author's own text.
     """
 
-    name: str
-    arguments: tuple[Maths | Exact, ...]
+    node: Node
     wording: str
 
 
@@ -177,7 +183,6 @@ class Part:
     key: Maths
     slips: tuple[Slip, ...]
     solution: tuple[SolutionLine, ...]
-    claims: tuple[Claim, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,13 +214,17 @@ class About:
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """A finished item. values: parameter and derived name -> value in plain text (for staff); band: "" for none."""
+    """A finished item.
+
+    values: parameter and derived name -> exact value, or the words of a row; band: "" for none.
+    """
 
     code: str
     address: Address
     about: About
     parts: tuple[Part, ...]
-    values: Mapping[str, str]
+    values: Mapping[str, Exact | str]
+    claims: tuple[Claim, ...] = ()
     band: str = ""
 
     @property

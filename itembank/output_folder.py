@@ -1,4 +1,4 @@
-"""Output folders that are whole: a folder is written beside its place and moved there when nothing is missing.
+"""Output folders that are whole: each is written beside its place, and moved there when nothing is missing.
 
 This is a shell: it touches the disk and knows nothing of what is written. Beside a target NAME it uses
 
@@ -42,7 +42,7 @@ _MARKER_LINE = re.compile(rb"itembank output folder, layout [1-9][0-9]*\n")
 
 @contextmanager
 def whole_folder(target: Path, what: str) -> Iterator[Path]:
-    """Give a new, empty folder to write into; once the `with` ends well it stands at `target`, with our marker.
+    """Give a new folder to write into; when the `with` ends well it stands at `target`, with our marker.
 
     target: a folder to come, an empty one, or one with our marker, which is replaced with all it holds;
     missing parents are made. what: its subject in messages ("the build"). After an exception in the `with`,
@@ -77,7 +77,8 @@ def whole_folder(target: Path, what: str) -> Iterator[Path]:
                 _move_into_place(place)
         finally:
             # One way out after success, failure and interrupt; it is also the way back of `restore`.
-            _tidy(place)
+            with _plainly(place):
+                _tidy(place)
 
 
 def restore(target: Path) -> None:
@@ -108,7 +109,7 @@ def restore(target: Path) -> None:
 
 @dataclass(frozen=True, slots=True)
 class _Place:
-    """A target with its siblings: as given, for messages, and as a path that no later change of folder moves."""
+    """A target and its siblings: as given, for messages, and as absolute paths without links on the way."""
 
     given: Path
     what: str
@@ -133,9 +134,6 @@ class _Place:
         return self.target.parent / f"{self.new_prefix}{os.getpid()}"
 
 
-# --- What may be replaced -------------------------------------------------------------------------------------
-
-
 def _refuse_unfit(place: _Place) -> None:
     target = place.target
     try:
@@ -144,29 +142,27 @@ def _refuse_unfit(place: _Place) -> None:
         return
     here = "give the name of a new folder inside it"
     if stat.S_ISLNK(status.st_mode):
-        raise _error(place, "linked-folder", "is a link", "give the folder itself that the link leads to")
+        raise _error(place, "linked-folder", "it is a link", "give the folder itself that the link leads to")
     if not stat.S_ISDIR(status.st_mode):
-        raise _error(place, "not-a-folder", "is not a folder", "give the name of a folder")
+        raise _error(place, "not-a-folder", "it is a file", "give the name of a folder")
     if target == target.parent:
-        raise _error(place, "root-folder", "is the root of all folders", here)
+        raise _error(place, "root-folder", "it is the root of all folders", here)
     if _is_or_holds(status, os.path.expanduser("~")):
-        raise _error(place, "home-folder", "is or holds your home folder", here)
+        raise _error(place, "home-folder", "it is or holds your home folder", here)
     if _is_or_holds(status, os.curdir):
-        raise _error(place, "working-folder", "is or holds the folder you work in", here)
+        raise _error(place, "working-folder", "it is or holds the folder you work in", here)
     if os.path.ismount(target):
-        raise _error(place, "mounted-folder", "is a disk of its own and cannot be moved", here)
+        raise _error(place, "mounted-folder", "it is a disk of its own and cannot be moved", here)
     if not _is_free(target) and not _bears_marker(target):
         hint = f"give a new or an empty folder; only one with the file {MARKER} is replaced"
-        raise _error(place, "not-our-folder", "is full of files that itembank did not write", hint)
+        raise _error(place, "not-our-folder", "it holds files that are not known to be itembank's", hint)
 
 
 def _is_or_holds(status: os.stat_result, folder: str) -> bool:
-    """Whether the folder of `status` is `folder` or above it, by identity: a name can be spelt in many ways."""
-    inner = Path(os.path.realpath(folder))
-    for outer in (inner, *inner.parents):
-        with suppress(OSError):
-            if os.path.samestat(outer.stat(), status):
-                return True
+    """Whether the folder of `status` is `folder` or above it; by identity, for a name has many spellings."""
+    with suppress(OSError):
+        inner = Path(os.path.realpath(folder))
+        return any(os.path.samestat(outer.stat(), status) for outer in (inner, *inner.parents))
     return False
 
 
@@ -177,11 +173,12 @@ def _is_folder(path: Path) -> bool:
 
 
 def _is_free(path: Path) -> bool:
-    """Whether nothing would be lost if a folder were moved to `path`: nothing is there, or an empty folder."""
+    """Whether nothing is lost when a folder is moved to `path`: nothing is there, or an empty folder."""
     if not _is_folder(path):
         return not os.path.lexists(path)
-    with os.scandir(path) as entries:
+    with suppress(OSError), os.scandir(path) as entries:
         return next(entries, None) is None
+    return False
 
 
 def _bears_marker(folder: Path) -> bool:
@@ -191,9 +188,6 @@ def _bears_marker(folder: Path) -> bool:
         if _is_folder(folder) and stat.S_ISREG(status.st_mode) and status.st_size <= _MARKER_BYTES:
             return _MARKER_LINE.fullmatch(marker.read_bytes()) is not None
     return False
-
-
-# --- Moving and tidying, with the lock held -------------------------------------------------------------------
 
 
 def _move_into_place(place: _Place) -> None:
@@ -225,7 +219,7 @@ def _left_beside(place: _Place) -> bool:
 
 
 def _abandoned(place: _Place) -> list[Path]:
-    """The new folders of processes that ended. We hold the lock, so one that bears our own number is such too."""
+    """The new folders of ended processes; while we hold the lock, one of our own number is such too."""
     found = []
     for path in place.target.parent.iterdir():
         writer = _writer_of(place, path.name)
@@ -249,8 +243,6 @@ def _is_alive(process: int) -> bool:
     return True
 
 
-# --- The lock -------------------------------------------------------------------------------------------------
-
 _held: set[int] = set()
 
 
@@ -269,7 +261,7 @@ def _lock_of(place: _Place) -> Iterator[None]:
     with _plainly(place):
         lock = _take_lock(place)
     if lock is None:
-        raise _error(place, "folder-in-use", "is being written by another run", "wait until that one has ended")
+        raise _error(place, "folder-in-use", "another run is writing it", "wait until that one has ended")
     try:
         yield
     finally:
@@ -277,7 +269,7 @@ def _lock_of(place: _Place) -> Iterator[None]:
 
 
 def _take_lock(place: _Place, *, wait: bool = False) -> int | None:
-    """Take the lock of a place; None if another holds it. The kernel frees the lock of a process that ends."""
+    """Take the lock of a place; None if another holds it. The kernel frees that of a process that ended."""
     while True:
         lock = os.open(place.lock, os.O_RDWR | os.O_CREAT | os.O_NOFOLLOW, 0o666)
         _held.add(lock)
@@ -291,7 +283,7 @@ def _take_lock(place: _Place, *, wait: bool = False) -> int | None:
             if error.errno not in (errno.ENOLCK, errno.ENOTSUP, errno.ENOSYS):
                 _close_lock(lock)
                 raise
-        # The last holder may have removed the file between our opening and our locking it: then we hold nothing.
+        # The last holder may have removed the file after we opened it: then what we hold keeps nobody out.
         with suppress(FileNotFoundError):
             if os.path.samestat(os.fstat(lock), place.lock.lstat()):
                 return lock
@@ -309,12 +301,9 @@ def _close_lock(lock: int) -> None:
     os.close(lock)
 
 
-# --- Parents, and errors in plain words -----------------------------------------------------------------------
-
-
 @contextmanager
 def _parent_of(place: _Place) -> Iterator[None]:
-    """See to it that the target's parent is there; after an exception the folders made for it are gone again."""
+    """Make the target's parent where it is missing; after an exception what was made is gone again."""
     with _plainly(place):
         missing = [folder for folder in place.target.parents if not folder.exists()]
     try:
@@ -330,13 +319,13 @@ def _parent_of(place: _Place) -> Iterator[None]:
 
 @contextmanager
 def _plainly(place: _Place, *, in_the_body: bool = False) -> Iterator[None]:
-    """Turn an OSError into an InputError; one of the body only if it is about the place and not a fault of ours."""
+    """Turn an OSError into an InputError; of those in the body, only what the disk refuses."""
     try:
         yield
     except OSError as error:
         if error.errno in (errno.ENOSPC, errno.EDQUOT):
             hint = "make room there, or in the folder for temporary files, or write to another disk"
-            raise _error(place, "disk-full", "cannot hold it: no space is left on the disk", hint) from error
+            raise _error(place, "disk-full", "no space is left on the disk", hint) from error
         if in_the_body and not _is_forbidden_inside(place, error):
             raise
         raise _not_writable(place, error) from error
@@ -350,9 +339,9 @@ def _is_forbidden_inside(place: _Place, error: OSError) -> bool:
 
 def _not_writable(place: _Place, error: OSError) -> InputError:
     reason = (error.strerror or str(error)).lower()
-    return _error(place, "not-writable", f"cannot be written: {reason}", "give a folder in which you may write")
+    return _error(place, "not-writable", reason, "give the name of a folder where you may write")
 
 
-def _error(place: _Place, code: str, claim: str, hint: str) -> InputError:
-    message = f"{place.what} cannot be put in place: {place.given} {claim}"
+def _error(place: _Place, code: str, reason: str, hint: str) -> InputError:
+    message = f"{place.what} cannot go to {place.given}: {reason}"
     return InputError(Diagnostic(code, message, hint=hint))

@@ -1,0 +1,1 @@
+"""Reading what authors write: templates, slip files and bank files, with every word's place kept."""

@@ -71,7 +71,7 @@ class Source:
 
 @dataclass(frozen=True, slots=True)
 class Scalar:
-    """A text exactly as the author wrote it, folds and escapes resolved, never read as a number or truth value.
+    """A text as its author wrote it, folds and escapes resolved, never read as a number or truth value.
 
     span: the whole scalar with its quotes; for one of several lines only the beginning.
     anchors: ordered by offset, the first at offset 0; what `place` needs, and no more.

@@ -19,7 +19,6 @@ _ESCAPES = {
     Style.SINGLE_QUOTED: re.compile("''"),
     Style.DOUBLE_QUOTED: re.compile(r"\\(?:x..|u.{4}|U.{8}|.)"),
 }
-_TRAILING_BACKSLASHES = re.compile(r"\\*$")
 
 
 @dataclass(slots=True)
@@ -82,16 +81,16 @@ def _flow_anchors(style: Style, lines: tuple[str, ...], start: Position, end: Po
 
 
 def _content(style: Style, line: str, number: int, start: Position, end: Position) -> tuple[int, int, bool]:
-    """Return where the part of a line that is text begins and stops, and whether a final `\\` joins it on."""
+    """Return where the text on a line begins and stops, and whether a final `\\` joins the next line on."""
     begin = start[1] if number == start[0] else len(line) - len(line.lstrip(" "))
     if number == end[0]:
-        return min(begin, end[1]), end[1], False
-    stripped = line.rstrip(" ")
-    backslashes = _TRAILING_BACKSLASHES.search(stripped, begin) if style is Style.DOUBLE_QUOTED else None
-    if backslashes and len(backslashes[0]) % 2:
-        is_join = stripped == line
-        return begin, len(stripped) - 1 if is_join else len(stripped) + 1, is_join
-    return min(begin, len(stripped)) if number != start[0] else begin, max(begin, len(stripped)), False
+        return begin, end[1], False
+    stop = max(begin, len(line.rstrip(" ")))
+    backslashes = stop - begin - len(line[begin:stop].rstrip("\\"))
+    if style is Style.DOUBLE_QUOTED and backslashes % 2:
+        is_join = stop == len(line)
+        return begin, stop - 1 if is_join else stop + 1, is_join
+    return begin, stop, False
 
 
 def _lay_escapes(
@@ -107,40 +106,41 @@ def _lay_escapes(
 
 
 def _block_anchors(style: Style, lines: tuple[str, ...], start: Position, text: str) -> tuple[Anchor, ...]:
+    """Follow a `|` or `>` text; its very end has the place of its last line end."""
     trail = _Trail()
-    body = text.rstrip("\n")
-    number = start[0] + 1
-    if body:
-        number = _lay_body(trail, style, lines, number, body)
-    elif not text:
+    if not text:
         trail.lay(*start)
-    else:
-        trail.lay_line_end(lines, number)
-        number += 1
-    _lay_last_line_ends(trail, lines, number, text)
+    body = text.rstrip("\n")
+    last = _lay_body(trail, style, lines, start[0] + 1, body) if body else start[0] + 1
+    for line in range(last, last + len(text) - len(body)):
+        trail.lay_line_end(lines, line)
+        last = line
+    if text.endswith("\n"):
+        trail.lay(last, len(lines[last]))
     return tuple(trail.anchors)
 
 
 def _lay_body(trail: _Trail, style: Style, lines: tuple[str, ...], number: int, body: str) -> int:
-    """Lay everything but the line ends at the end; return the number of the line below."""
+    """Lay everything but the line ends at the end; return the number of the last line laid."""
     indentation = _indentation(lines, number, body)
-    above: str | None = None
+    above = ""
     blanks: list[int] = []
-    while trail.offset < len(body):
+    while True:
         line = lines[number][indentation:]
         if not line:
             blanks.append(number)
         else:
-            folds = style is Style.FOLDED and not (above or " ").startswith(" ") and not line.startswith(" ")
-            if above is not None and (not folds or not blanks):
+            folds = style is Style.FOLDED and above != "" and " " not in (above[0], line[0])
+            if above and not (folds and blanks):
                 trail.offset += 1
             for blank in blanks:
                 trail.lay_line_end(lines, blank)
             trail.lay(number, indentation)
             trail.offset += len(line)
             above, blanks = line, []
+        if trail.offset >= len(body):
+            return number
         number += 1
-    return number
 
 
 def _indentation(lines: tuple[str, ...], number: int, body: str) -> int:
@@ -151,17 +151,14 @@ def _indentation(lines: tuple[str, ...], number: int, body: str) -> int:
     return len(line) - len(line.lstrip(" ")) - (len(kept) - len(kept.lstrip(" ")))
 
 
-def _lay_last_line_ends(trail: _Trail, lines: tuple[str, ...], number: int, text: str) -> None:
-    """Lay the kept line ends at the end; the end of the text itself has the place of the last of them."""
-    if trail.offset == len(text):
-        if text.endswith("\n"):
-            trail.lay(number - 1, len(lines[number - 1]))
-        return
-    if not text.endswith("\n" * (len(text) - trail.offset)):
-        raise AssertionError("the text of a block goes on after its last line")
-    if trail.anchors and trail.offset and text[trail.offset - 1] != "\n":
-        trail.offset += 1
-    while trail.offset < len(text):
-        trail.lay_line_end(lines, number)
-        number += 1
-    trail.lay(number - 1, len(lines[number - 1]))
+def end_before(lines: tuple[str, ...], position: Position) -> Position:
+    """Return the place just after the last character before a position that is not a space.
+
+    >>> end_before(("key:  ", "", ""), (2, 0))
+    (0, 4)
+    """
+    line, column = min(position[0], len(lines) - 1), position[1]
+    while line > 0 and not lines[line][:column].strip(" "):
+        line -= 1
+        column = len(lines[line])
+    return line, len(lines[line][:column].rstrip(" "))

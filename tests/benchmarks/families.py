@@ -1,8 +1,9 @@
 """Ten families of quadratics items, written with sympy as a teacher who programs would write them.
 
-Each family draws whole numbers, has its answers worked out by an `Algebra` (sympy's `solve` in the plain script, closed
-formulas in the tuned one), says whether the answers are of the wanted kind, and drafts the item: stem, key, wrong
-options from slips, worked lines. Words and formulas only: printing and XML are the scripts' own business.
+Each family draws whole numbers, has its answers worked out by an `Algebra` (sympy's `solve` in the plain
+script, closed formulas in the tuned one), says whether the answers are of the wanted kind, and drafts the
+item: stem, key, wrong options from slips, worked lines. Words and formulas only: printing and XML are the
+scripts' own business.
 """
 
 from __future__ import annotations
@@ -11,13 +12,13 @@ from abc import ABC, abstractmethod
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from random import Random
-from typing import Literal, Protocol
+from typing import Literal, Protocol, TypeAlias
 
 from sympy import Abs, Add, And, Basic, Eq, Expr, Gt, Integer, Lt, Mul, Or, Rational, Symbol, sqrt
 
 Values = tuple[int, ...]
 Answers = tuple[Expr, ...]
-Shown = str | Basic
+Shown: TypeAlias = str | Basic
 
 x = Symbol("x", real=True)
 c = Symbol("c", real=True)
@@ -146,7 +147,9 @@ def are_different_answers(algebra: Algebra, first: Answers, second: Answers) -> 
     return any(algebra.are_different(a, b) for a, b in zip(first, second, strict=True))
 
 
-def surviving(algebra: Algebra, key: Answers, slips: Iterable[tuple[str, Answers]]) -> list[tuple[str, Answers]]:
+def surviving(
+    algebra: Algebra, key: Answers, slips: Iterable[tuple[str, Answers]]
+) -> list[tuple[str, Answers]]:
     """The first three slips that lead somewhere, neither to the key nor to an earlier one."""
     chosen: list[tuple[str, Answers]] = []
     for name, answers in slips:
@@ -455,7 +458,7 @@ class CompletedSquare(Family):
         return algebra.completed(*values)
 
     def is_wanted(self, values: Values, answers: Answers) -> bool:
-        return answers[1] != 0
+        return bool(answers[1] != 0)
 
     def draft(self, algebra: Algebra, values: Values, answers: Answers) -> Draft | None:
         b, constant = values
@@ -504,7 +507,12 @@ class KindOfRoots(Family):
 
     name = "kind-of-roots"
     title = "Tell the kind of roots from the discriminant"
-    rows = ("two different rational roots", "two different irrational roots", "one repeated root", "no real roots")
+    rows = (
+        "two different rational roots",
+        "two different irrational roots",
+        "one repeated root",
+        "no real roots",
+    )
 
     def draw(self, rng: Random) -> Values:
         row, a = rng.randrange(4), rng.randint(1, 6)
@@ -638,12 +646,22 @@ class EqualRoots(Family):
             self.name,
             self.title,
             "choice",
-            ("For which values of ", k, " does ", Eq(a * x**2 + k * x + c, 0, evaluate=False), " have equal roots?"),
+            (
+                "For which values of ",
+                k,
+                " does ",
+                Eq(a * x**2 + k * x + c, 0, evaluate=False),
+                " have equal roots?",
+            ),
             Option(statement(k, answers), answers, "Right."),
             tuple(Option(statement(k, found), found, SENTENCES[name]) for name, found in wrong),
             (
                 Line("Equal roots: the discriminant is zero.", Eq(D, 0, evaluate=False)),
-                Line("Put in the coefficients.", Eq(Add(k**2, product, evaluate=False), 0, evaluate=False), "M1"),
+                Line(
+                    "Put in the coefficients.",
+                    Eq(Add(k**2, product, evaluate=False), 0, evaluate=False),
+                    "M1",
+                ),
                 Line("Move the number across.", Eq(k**2, 4 * a * c, evaluate=False)),
                 Line("Take square roots.", Eq(Abs(k), answers[1], evaluate=False), "M1"),
                 Line("Keep both signs.", statement(k, answers), "A1"),

@@ -1,11 +1,12 @@
-"""Ten families of quadratics items with sympy alone, written straightforwardly: the yardstick of the benchmarks.
+"""Ten families of quadratics items with sympy alone, written straightforwardly: the benchmarks' yardstick.
 
     python plain_script.py --count 200 --seed 1 --out FILE.zip
 
-Draws numbers at random, calls `solve`, and only then looks whether the answers are of the wanted kind; tells options
-apart by `simplify(a - b) != 0`, pair by pair; prints each formula with `latex()` and `mathml()`; builds a QTI 3.0 item
-with lxml and zips everything with a manifest. Prints a line of JSON: items, draws, bytes, and the seconds of the work
-(starting Python and importing sympy stand apart, as `startup_seconds` of processor time).
+Draws numbers at random, calls `solve`, and only then looks whether the answers are of the wanted kind; tells
+options apart by `simplify(a - b) != 0`, pair by pair; prints each formula with `latex()` and `mathml()`;
+builds a QTI 3.0 item with lxml and zips everything with a manifest. Prints a line of JSON: items, draws,
+bytes, and the seconds of the work (starting Python and importing sympy stand apart, as `startup_seconds` of
+processor time).
 """
 
 from __future__ import annotations
@@ -65,9 +66,9 @@ class SympyAlgebra:
         return bool(simplify(first - second) != 0)
 
 
-def drafts(count: int, rng: Random, algebra: Algebra, is_possible: Callable[[str, tuple[int, ...]], bool]) -> Iterator[
-    tuple[Draft, int]
-]:
+def drafts(
+    count: int, rng: Random, algebra: Algebra, is_possible: Callable[[str, tuple[int, ...]], bool]
+) -> Iterator[tuple[Draft, int]]:
     """`count` different items, the families in turn, each with the number of draws it took.
 
     is_possible: a cheaper test of the drawn numbers before anything is solved; the plain script has none.
@@ -129,9 +130,14 @@ def fill(parent: etree._Element, *content: Shown) -> None:
 
 def render(draft: Draft, code: str, rng: Random) -> bytes:
     """The item as a QTI 3.0 document."""
-    item = etree.Element(f"{{{QTI}}}qti-assessment-item", nsmap={None: QTI, "xsi": XSI})
+    item = etree.fromstring(f'<qti-assessment-item xmlns="{QTI}" xmlns:xsi="{XSI}"/>')
     item.set(f"{{{XSI}}}schemaLocation", f"{QTI} {QTI_SCHEMA}")
-    for name, value in (("identifier", code), ("title", draft.title), ("time-dependent", "false"), (XML_LANG, "en")):
+    for name, value in (
+        ("identifier", code),
+        ("title", draft.title),
+        ("time-dependent", "false"),
+        (XML_LANG, "en"),
+    ):
         item.set(name, value)
     options = [draft.key, *draft.wrong]
     if draft.kind == "choice":
@@ -156,7 +162,9 @@ def outcomes(item: etree._Element, maximum: int) -> None:
         base_type="float",
         normal_maximum=str(maximum),
     )
-    element(item, "qti-outcome-declaration", identifier="FEEDBACK", cardinality="single", base_type="identifier")
+    element(
+        item, "qti-outcome-declaration", identifier="FEEDBACK", cardinality="single", base_type="identifier"
+    )
 
 
 def choice(item: etree._Element, draft: Draft, options: list[Option]) -> None:
@@ -188,7 +196,11 @@ def entry(item: etree._Element, draft: Draft) -> None:
     """Declarations, body and processing of an entry; the slips are recognised wrong entries."""
     for blank, answer in zip(draft.blanks, draft.key.answers, strict=True):
         declaration = element(
-            item, "qti-response-declaration", identifier=f"R_{blank}", cardinality="single", base_type="string"
+            item,
+            "qti-response-declaration",
+            identifier=f"R_{blank}",
+            cardinality="single",
+            base_type="string",
         )
         element(element(declaration, "qti-correct-response"), "qti-value", str(answer))
     outcomes(item, len(draft.blanks))
@@ -212,7 +224,9 @@ def entry(item: etree._Element, draft: Draft) -> None:
 
 def rubric(body: etree._Element, draft: Draft) -> None:
     """Key and worked solution for staff."""
-    content = element(element(body, "qti-rubric-block", view="tutor scorer", use="scoring"), "qti-content-body")
+    content = element(
+        element(body, "qti-rubric-block", view="tutor scorer", use="scoring"), "qti-content-body"
+    )
     fill(element(content, "p", "Key: "), draft.key.shown)
     lines = element(content, "ol")
     for line in draft.solution:
@@ -240,7 +254,8 @@ def feedback(item: etree._Element, identifier: str, sentence: str) -> None:
 def manifest(members: list[str]) -> bytes:
     """The list of what the package holds."""
     resources = "".join(
-        f'<resource identifier="r{at}" type="imsqti_item_xmlv3p0" href="{name}"><file href="{name}"/></resource>'
+        f'<resource identifier="r{at}" type="imsqti_item_xmlv3p0" href="{name}">'
+        f'<file href="{name}"/></resource>'
         for at, name in enumerate(members)
     )
     return (
@@ -250,8 +265,10 @@ def manifest(members: list[str]) -> bytes:
     ).encode()
 
 
-def write_package(out: Path, produced: Iterator[tuple[Draft, int]], render: Render, rng: Random) -> tuple[int, int]:
-    """Render what is produced into a zip at `out`; the number of draws it took, and the bytes of its members."""
+def write_package(
+    out: Path, produced: Iterator[tuple[Draft, int]], render: Render, rng: Random
+) -> tuple[int, int]:
+    """Render what is produced into a zip at `out`; how many draws it took, and the bytes of its members."""
     total_draws, size, members = 0, 0, []
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as package:
         for at, (draft, draws) in enumerate(produced):
@@ -282,7 +299,13 @@ def main() -> None:
     produced = drafts(options.count, rng, SympyAlgebra(), lambda name, values: True)
     draws, size = write_package(options.out, produced, render, rng)
     seconds = time.perf_counter() - start
-    report = {"items": options.count, "seconds": seconds, "startup_seconds": startup, "draws": draws, "bytes": size}
+    report = {
+        "items": options.count,
+        "seconds": seconds,
+        "startup_seconds": startup,
+        "draws": draws,
+        "bytes": size,
+    }
     json.dump(report, sys.stdout)
     print()
 

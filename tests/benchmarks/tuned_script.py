@@ -1,21 +1,21 @@
-"""The same items as plain_script.py, byte for byte, made quick by a programmer who stays with sympy's expressions.
+"""The items of plain_script.py, byte for byte, made quick by a programmer who stays with sympy.
 
     python tuned_script.py --count 200 --seed 1 --out FILE.zip
 
 What was tuned:
 
-- roots, completed squares and discriminants by closed formula on whole numbers, the square factor of a radicand by a
-  cached search, each surd made once; `solve` is never called;
-- the drawn numbers are tested on whole numbers before any sympy object is built, so a rejected draw costs next to
-  nothing;
-- options are told apart by comparing trees: every value is built as p + q*sqrt(r) with r free of squares, where equal
-  trees and equal numbers are the same thing, so nothing is simplified;
-- one printer of each kind is made once and reused, past the entry functions; each formula is printed once however often
-  an item or a later item shows it;
-- items are put together from strings: no element tree is built, no MathML is parsed again; the parts of an item that
-  do not depend on its numbers are made once;
-- one item of each family is made before the clock starts, so that sympy's caches, late imports and printer tables are
-  warm (`warm_seconds` tells how long that took).
+- roots, completed squares and discriminants by closed formula on whole numbers, the square factor of a
+  radicand by a cached search, each surd made once; `solve` is never called;
+- the drawn numbers are tested on whole numbers before any sympy object is built, so a rejected draw costs
+  next to nothing;
+- options are told apart by comparing trees: every value is built as p + q*sqrt(r) with r free of squares,
+  where equal trees and equal numbers are the same thing, so nothing is simplified;
+- one printer of each kind is made once and reused, past the entry functions; each formula is printed once
+  however often an item or a later item shows it;
+- items are put together from strings: no element tree is built, no MathML is parsed again; the parts of an
+  item that do not depend on its numbers are made once;
+- one item of each family is made before the clock starts, so that sympy's caches, late imports and printer
+  tables are warm (`warm_seconds` tells how long that took).
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ import json
 import sys
 import time
 from collections.abc import Iterator
-from functools import lru_cache
+from functools import cache, lru_cache
 from math import gcd, isqrt
 from random import Random
 from xml.sax.saxutils import escape
@@ -49,7 +49,7 @@ CHARACTERS = (
 )
 
 
-@lru_cache(maxsize=None)
+@cache
 def square_split(n: int) -> tuple[int, int]:
     """s and r with n = s^2 * r and r free of squares; n is at least 1."""
     for s in range(isqrt(n), 1, -1):
@@ -127,14 +127,15 @@ def _row(discriminant: int) -> int:
     return 0 if isqrt(discriminant) ** 2 == discriminant else 1
 
 
-@lru_cache(maxsize=None)
+@cache
 def formula(expression: Basic) -> str:
     """Presentation MathML with the content annotation, and LaTeX as the alternative text."""
     shown = PRESENTATION._print(expression).toxml()
     for written, character in CHARACTERS:
         shown = shown.replace(written, character)
     return (
-        f'<math xmlns="{MATHML}" alttext="{escape(LATEX.doprint(expression))}"><semantics><mrow>{shown}</mrow>'
+        f'<math xmlns="{MATHML}" alttext="{escape(LATEX.doprint(expression))}">'
+        f"<semantics><mrow>{shown}</mrow>"
         f'<annotation-xml encoding="MathML-Content">{CONTENT._print(expression).toxml()}</annotation-xml>'
         "</semantics></math>"
     )
@@ -157,7 +158,7 @@ def outcomes(maximum: int) -> str:
 OUTCOMES = {maximum: outcomes(maximum) for maximum in (1, 2)}
 
 
-@lru_cache(maxsize=None)
+@cache
 def results(score: int, shown: str) -> str:
     """Set the score and the feedback."""
     return (
@@ -168,7 +169,7 @@ def results(score: int, shown: str) -> str:
     )
 
 
-@lru_cache(maxsize=None)
+@cache
 def choice_branch(at: int, score: int) -> str:
     """What happens when option `at` is chosen."""
     name = "qti-response-else-if" if at else "qti-response-if"
@@ -179,7 +180,7 @@ def choice_branch(at: int, score: int) -> str:
     )
 
 
-@lru_cache(maxsize=None)
+@cache
 def feedback(identifier: str, sentence: str) -> str:
     """What the pupil reads afterwards."""
     return (

@@ -1,0 +1,112 @@
+"""What generated code calls: canonical forms, integer tests of properties, and the exact reading as a last resort.
+
+Generated code is made of our own words only; an author's letters never reach it. This module is the namespace it
+runs in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from fractions import Fraction
+from math import gcd, isqrt, lcm
+from types import CodeType
+from typing import Any
+
+from itembank.errors import DomainError
+from itembank.expressions import canonical
+from itembank.expressions.canonical import Form
+from itembank.expressions.display import Decimal
+from itembank.properties import integer_tests
+from itembank.properties.catalogue import PROPERTIES
+
+UNDEFINED: None = None
+
+
+def decimal(n: int, d: int, places: int) -> Form:
+    """The form of n/d shown with so many places, or as many as it needs where places is -1; else a fraction."""
+    needed = places if places >= 0 else _places_needed(n, d)
+    if needed < 0:
+        return canonical.ratio(n, d)
+    if needed == 0:
+        return canonical.integer(n // d)
+    if n == 0:
+        return ("0",), ()
+    return ("+." if n > 0 else "-.",), (Decimal(Fraction(abs(n), d), needed),)  # type: ignore[return-value]
+
+
+def _places_needed(n: int, d: int) -> int:
+    """Digits after the point of n/d, -1 where it does not end within 12."""
+    d //= gcd(n, d)
+    for places in range(13):
+        if 10**places % d == 0:
+            return places
+    return -1
+
+
+def union(*forms: Form) -> Form | None:
+    """The form of a set of values, each given by its own form. None where one of them is a pair (not needed)."""
+    values = []
+    for form in forms:
+        values.extend(canonical_values(form))
+    return canonical.solution_set(values)
+
+
+def canonical_values(form: Form) -> list[Any]:
+    """The exact values a form stands for, ascending."""
+    from itembank.expressions import numbers
+
+    kind, given = form
+    holes = list(given)
+
+    def single(kind: Any) -> list[Any]:
+        match kind:
+            case ("0",) | ("1",) | ("-1",):
+                return [int(kind[0])]
+            case ("+",) | ("+.",):
+                return [_plain(holes.pop(0))]
+            case ("-",) | ("-.",):
+                return [-_plain(holes.pop(0))]
+            case ("+/",) | ("-/",):
+                n, d = holes.pop(0), holes.pop(0)
+                return [Fraction(n if kind[0] == "+/" else -n, d)]
+            case ("surd", p, q, d, sign):
+                rational = holes.pop(0) * (1 if p == "+" else -1) if p != "0" else 0
+                coefficient = {"1": 1, "-1": -1}.get(q) or holes.pop(0) * (1 if q == "+" else -1)
+                radicand = holes.pop(0)
+                below = holes.pop(0) if d == "+" else 1
+                values = []
+                for factor in (-1, 1) if sign == "±" else (1,):
+                    values.append(
+                        numbers.make({1: Fraction(rational, below), radicand: Fraction(factor * coefficient, below)})
+                    )
+                return values
+            case ("set", *parts):
+                return [value for part in parts for value in single(part)]
+            case ("none",):
+                return []
+            case _:
+                raise DomainError(f"no values for the form {kind}")
+
+    return single(kind)
+
+
+def _plain(filling: Any) -> Any:
+    return filling.value if isinstance(filling, Decimal) else filling
+
+
+def namespace(extra: Mapping[str, Callable[..., Any]]) -> dict[str, Any]:
+    """The names generated code may use: ours, and the closures of one template."""
+    names: dict[str, Any] = {
+        "__builtins__": {"abs": abs, "min": min, "max": max, "len": len},
+        "gcd": gcd, "lcm": lcm, "isqrt": isqrt, "ratio": canonical.ratio, "integer": canonical.integer,
+        "surd": canonical.surd, "roots": canonical.roots, "decimal": decimal, "union": union, "NONE": canonical.NONE,
+    }  # fmt: skip
+    names.update({f"test_{name}": getattr(integer_tests, name) for name in PROPERTIES})
+    names.update(extra)
+    return names
+
+
+def run(code: CodeType, names: dict[str, Any]) -> dict[str, Any]:
+    """The functions a piece of generated code defines."""
+    exec(code, names)  # noqa: S102 - our own generated code; no author's text is in it (see `compiler`)
+    return names

@@ -1,0 +1,295 @@
+"""The shape of the files authors write, as pydantic models: known keys, required ones, and what each is for.
+
+Every scalar arrives as the raw text of the file and is typed here; mathematics stays text and is parsed by the
+loader, which knows where it stands. Short spellings (a slip by its name alone, a list of values) are made long
+before validation, so that there is one shape behind each.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema
+
+NAME = r"[a-z][a-z0-9]*(-[a-z0-9]+)*"
+LARGEST_SEED = 2**63
+
+
+def _whole(value: Any) -> Any:
+    if isinstance(value, str):
+        if not re.fullmatch(r"-?(0|[1-9][0-9]{0,18})", value):
+            raise ValueError("a whole number is needed, such as 3")
+        return int(value)
+    return value
+
+
+def _count(value: Any) -> Any:
+    number = _whole(value)
+    if isinstance(number, int) and number < 1:
+        raise ValueError("a whole number from 1 on is needed")
+    return number
+
+
+def _name(value: Any) -> Any:
+    if isinstance(value, str) and not re.fullmatch(NAME, value):
+        raise ValueError("lower-case words joined by hyphens are needed, such as complete-square")
+    return value
+
+
+def _letter(value: Any) -> Any:
+    if isinstance(value, str) and not re.fullmatch(r"[A-Za-z]+(_[0-9]+)?", value):
+        raise ValueError("letters, perhaps with digits after an underscore, are needed, such as h or x_1")
+    return value
+
+
+def _mark(value: Any) -> Any:
+    if isinstance(value, str) and not re.fullmatch(r"([MAB]?[1-9][0-9]?( ft)?)([ ,]+[MAB]?[1-9][0-9]?( ft)?)*", value):
+        raise ValueError("marks are needed, such as M1, A2, B1 ft, or 3")
+    return value
+
+
+def _listed(value: Any) -> Any:
+    return {name: None for name in value} if isinstance(value, list) and all(isinstance(n, str) for n in value) else value
+
+
+def _one_or_more(value: Any) -> Any:
+    return [value] if isinstance(value, str) else value
+
+
+Whole = Annotated[int, BeforeValidator(_whole)]
+Count = Annotated[int, BeforeValidator(_count)]
+Name = Annotated[str, BeforeValidator(_name), Field(pattern=f"^{NAME}$")]
+Letter = Annotated[str, BeforeValidator(_letter)]
+Marks = Annotated[str, BeforeValidator(_mark)]
+Maths = Annotated[str, Field(description="an expression or statement of the expression language")]
+Text = Annotated[str, Field(description="text with $maths$ in it")]
+Texts = Annotated[list[str], BeforeValidator(_one_or_more)]
+
+
+class Shape(BaseModel):
+    """What all shapes share: unknown keys are refused."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class ParameterShape(Shape):
+    """A parameter: a range, a list of values, fractions, decimals, or rows of words."""
+
+    from_: str | None = Field(None, alias="from", description="first value of a range")
+    to: str | None = Field(None, description="last value of a range")
+    step: str | None = Field(None, description="distance of neighbouring values, 1 unless said")
+    leaving_out: Annotated[list[str], BeforeValidator(_one_or_more)] = Field([], description="values that are never taken")
+    denominators: list[Count] | None = Field(None, description="fractions of the range with these denominators, lowest terms")
+    places: Count | None = Field(None, description="decimals with so many places")
+    values: list[str] | None = Field(None, description="the values, one by one")
+    rows: list[dict[str, str]] | None = Field(None, description="rows of words, each with the same columns")
+
+
+def _parameter(value: Any) -> Any:
+    return {"values": value} if isinstance(value, list) else value
+
+
+Parameter = Annotated[
+    ParameterShape,
+    BeforeValidator(_parameter),
+    WithJsonSchema({"oneOf": [{"$ref": "#/$defs/ParameterShape"}, {"type": "array", "items": {"type": ["string", "number"]}}]}),
+]
+
+
+class BlankShape(Shape):
+    """A blank of an entry: the form the answer must have."""
+
+    form: Literal["integer", "fraction", "decimal", "surd"] = Field(description="what is typed into its boxes")
+    values: Literal["any-order"] | None = Field(None, description="several values, in any order")
+    places: Count | None = Field(None, description="decimal places asked for")
+    tolerance: str | None = Field(None, description="how far a decimal may lie from the value")
+    marks: Marks | None = Field(None, description="what the blank is worth")
+    unit: str | None = Field(None, description="a unit, shown beside the box")
+
+
+class WordsShape(Shape):
+    """A row of words: the text, and for which values it is the right one."""
+
+    text: Text
+    when: Maths
+
+
+class ResponseShape(Shape):
+    """What the pupil does, and what it is worth."""
+
+    kind: Literal["choice", "entry"] = Field(description="choice: one right option; entry: boxes to fill")
+    options: Count | None = Field(None, description="how many options a choice has, key included")
+    words: list[WordsShape] | None = Field(None, description="options in words for the answer's value")
+    marks: Count | None = Field(None, description="total marks")
+    blanks: dict[str, BlankShape] | None = Field(None, description="unknown -> blank; `answer` for an expression")
+    no_real_solution: Literal["tick"] | None = Field(None, description="a tick for no real solution")
+    form: Literal["surd", "values"] | None = Field(None, description="the form all options are printed in")
+
+
+class SlipShape(Shape):
+    """A slip used by a template."""
+
+    slip: Name
+    value: Maths | None = Field(None, description="the wrong answer, or a wrong equation that leads to it")
+    with_: dict[str, Maths] | None = Field(None, alias="with", description="the slip's own letters -> expressions here")
+    when: Maths | None = Field(None, description="only where this holds")
+
+
+def _slip(value: Any) -> Any:
+    return {"slip": value} if isinstance(value, str) else value
+
+
+UsedSlip = Annotated[
+    SlipShape,
+    BeforeValidator(_slip),
+    WithJsonSchema({"oneOf": [{"$ref": "#/$defs/SlipShape"}, {"type": "string", "pattern": f"^{NAME}$"}]}),
+]
+
+
+class LineShape(Shape):
+    """A line of the worked solution."""
+
+    say: Text | None = Field(None, description="what is said")
+    math: Maths | None = Field(None, description="what is written; says the same as the problem")
+    aside: Maths | None = Field(None, description="side working, true in itself")
+    let: Maths | None = Field(None, description="names a new letter")
+    rejects: Text | None = Field(None, description="why a root outside the domain is given up")
+    marks: Marks | None = Field(None, description="marks earned here, such as M1")
+    figure: dict[str, str] | None = Field(None, description="a picture that goes with the line")
+
+
+class PartShape(Shape):
+    """One problem with its response."""
+
+    unknowns: Annotated[dict[Letter, str | None], BeforeValidator(_listed)] = Field(
+        {}, description="letters to be found; a domain may stand with one: {w: w > 0}"
+    )
+    for_every: Annotated[list[Letter], BeforeValidator(_one_or_more)] = Field(
+        [], description="letters in which the problem is an identity"
+    )
+    problem: Maths = Field(description="what stem, key, guarantees and proof share")
+    stem: Text = Field(description="what the pupil reads; $problem$ shows the problem")
+    response: ResponseShape
+    key: Maths = Field(description="the answer: a statement about the unknowns, `none` where there is no real solution")
+    slips: list[UsedSlip] = Field([], description="known wrong answers, in the order they are offered")
+    solution: list[LineShape] = Field([], description="the worked solution, line by line")
+
+
+class Common(Shape):
+    """What a template has whatever its parts."""
+
+    template: Name = Field(description="its name, unique in a bank")
+    version: Count = Field(description="raised whenever the content changes")
+    title: str = Field(description="for people")
+    language: str = Field("en", pattern=r"^[a-z]{2,3}(-[A-Za-z0-9]{2,8})*$", description="language tag")
+    topics: Texts = Field([], description="topics/sub-topics")
+    curriculum: Texts = Field([], description="codes of curriculum statements")
+    level: str = Field("", description="free text of the bank's own")
+    demand: Literal["know", "use", "reason", ""] = Field("", description="what is asked of the pupil")
+    calculator: Literal["no", "yes", "either", ""] = Field("", description="whether one is allowed")
+    minutes: str = Field("", pattern=r"^([1-9][0-9]?(\.[0-9])?)?$", description="expected time")
+    letters: list[Letter] = Field([], description="letters that are neither parameter nor unknown")
+    parameters: dict[Letter, Parameter] = Field({}, description="what varies from item to item")
+    derived: dict[Letter, Maths] = Field({}, description="values worked out from parameters")
+    constraints: Texts = Field([], description="what chooses among the values")
+    guarantees: Texts = Field([], description="what chooses and is proved on the finished item")
+    bands: dict[Name, Texts] = Field({}, description="named extra constraints, drawn and counted apart")
+
+
+class TemplateShape(Common, PartShape):
+    """A template with one part."""
+
+
+class PartsTemplateShape(Common):
+    """A template with several parts."""
+
+    unknowns: Annotated[dict[Letter, str | None], BeforeValidator(_listed)] = Field({}, description="shared by the parts")
+    for_every: Annotated[list[Letter], BeforeValidator(_one_or_more)] = Field([], description="shared by the parts")
+    parts: list[PartShape] = Field(min_length=1, description="the parts, in order")
+
+
+class CatalogueSlipShape(Shape):
+    """A slip of a bank's slip file."""
+
+    slip: Name
+    unknowns: list[Letter] = Field([], description="the unknowns its value speaks of, by position")
+    takes: list[Letter] = Field([], description="letters its value needs, bound by name or by `with`")
+    value: Maths | None = Field(None, description="the mal-rule")
+    pupil: Text = Field(description="one sentence for the pupil")
+    teacher: Text = Field(description="one sentence for the teacher: what to reteach")
+    source: str = Field("common practice, no source", description="where the slip is described")
+
+
+class SlipFileShape(Shape):
+    """A bank's slip file."""
+
+    slips: list[CatalogueSlipShape]
+
+
+FORMATS = ("qti3", "latex", "html", "json")
+
+
+class SettingsShape(Shape):
+    """How a bank is built unless the command says otherwise."""
+
+    formats: list[Literal["qti3", "latex", "html", "json"]] | None = Field(None, description="what is written")
+
+
+def _template_use(value: Any) -> Any:
+    return {"template": value} if isinstance(value, str) else value
+
+
+def _band_counts(value: Any) -> Any:
+    return {"": value} if isinstance(value, str) else value
+
+
+class TemplateUseShape(Shape):
+    """A template of the bank with its own count."""
+
+    template: Name
+    count: Annotated[dict[str, Count] | None, BeforeValidator(_band_counts)] = Field(
+        None, description="a number, or a number for each band"
+    )
+
+
+class BankShape(Shape):
+    """A bank file."""
+
+    bank: Name
+    title: str
+    language: str = "en"
+    licence: str = ""
+    author: str = ""
+    seed: Whole = 1
+    count: Count | None = Field(None, description="items in all, shared evenly over the templates")
+    templates: list[Annotated[TemplateUseShape, BeforeValidator(_template_use)]] | None = None
+    settings: SettingsShape = SettingsShape()
+    secret: str | None = Field(None, description="file with the secret behind the item codes; kept out of version control")
+
+
+def template_schema() -> dict[str, Any]:
+    """The JSON Schema of a template file, for editors."""
+    one, many = TemplateShape.model_json_schema(by_alias=True), PartsTemplateShape.model_json_schema(by_alias=True)
+    definitions = {**one.pop("$defs", {}), **many.pop("$defs", {})}
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "itembank template",
+        "description": "An item template; every scalar is read as text.",
+        "anyOf": [_loosened(one), _loosened(many)],
+        "$defs": {name: _loosened(value) for name, value in definitions.items()},
+    }
+
+
+def _loosened(schema: Any) -> Any:
+    """Editors type YAML scalars before they validate: a number or a truth value is as good as text."""
+    if isinstance(schema, dict):
+        changed = {key: _loosened(value) for key, value in schema.items()}
+        if changed.get("type") == "string":
+            changed["type"] = ["string", "number", "boolean"]
+        if changed.get("type") == "integer":
+            changed["type"] = ["integer", "string"]
+        return changed
+    if isinstance(schema, list):
+        return [_loosened(value) for value in schema]
+    return schema

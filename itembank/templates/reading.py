@@ -1,0 +1,166 @@
+"""From YAML nodes to a validated shape, with errors told at the author's own places and in the author's words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any, TypeVar, get_args
+
+from pydantic import BaseModel, ValidationError
+
+from itembank.errors import Diagnostic, Level, Span
+from itembank.expressions.vocabulary import nearest
+from itembank.yaml_source import Mapping, Node, Scalar, Sequence, Source
+
+Model = TypeVar("Model", bound=BaseModel)
+
+
+class Findings:
+    """Collects what is wrong and what is doubtful, each with the source line it stands on."""
+
+    def __init__(self, source: Source) -> None:
+        self.source = source
+        self.diagnostics: list[Diagnostic] = []
+
+    def add(self, code: str, message: str, span: Span, *, hint: str = "", level: Level = Level.WRONG,
+            related: tuple[Span, str] | None = None) -> None:  # fmt: skip
+        """One more diagnostic."""
+        excerpt = self.source.line(span.line) if span.path == self.source.path and span.line >= 1 else ""
+        self.diagnostics.append(Diagnostic(code, message, span, level, excerpt, hint, related))
+
+    def doubt(self, code: str, message: str, span: Span, *, hint: str = "") -> None:
+        """Something doubtful."""
+        self.add(code, message, span, hint=hint, level=Level.DOUBTFUL)
+
+    @property
+    def wrong(self) -> bool:
+        """Whether anything stops the work."""
+        return any(d.level is Level.WRONG for d in self.diagnostics)
+
+
+def as_data(node: Node) -> Any:
+    """The node as dicts, lists and raw texts."""
+    match node:
+        case Scalar(text):
+            return text
+        case Mapping(entries):
+            return {key.text: as_data(value) for key, value in entries}
+        case Sequence(items):
+            return [as_data(item) for item in items]
+
+
+def at(root: Node, path: Iterable[str | int]) -> Node:
+    """The node at a path, or the deepest one on the way where the path goes on."""
+    node = root
+    for step in path:
+        below: Node | None = None
+        if isinstance(node, Mapping) and isinstance(step, str):
+            below = node.get(step)
+        elif isinstance(node, Sequence) and isinstance(step, int) and step < len(node.items):
+            below = node.items[step]
+        if below is None:
+            return node
+        node = below
+    return node
+
+
+def key_span(root: Node, path: tuple[str | int, ...]) -> Span:
+    """The place of the key a path ends in, or of what the path leads to."""
+    above = at(root, path[:-1])
+    if isinstance(above, Mapping) and isinstance(path[-1], str):
+        key = above.key(path[-1])
+        if key is not None:
+            return key.span
+    return at(root, path).span
+
+
+def validated(root: Node, model: type[Model], findings: Findings) -> Model | None:
+    """The shape of a file, or None with every mismatch told."""
+    if not isinstance(root, Mapping):
+        findings.add("not-a-mapping", "this file must be a list of `key: value` lines", root.span)
+        return None
+    try:
+        return model.model_validate(as_data(root))
+    except ValidationError as invalid:
+        for error in invalid.errors(include_url=False):
+            _tell(root, model, error, findings)
+        return None
+
+
+def _tell(root: Node, model: type[BaseModel], error: Any, findings: Findings) -> None:
+    path = tuple(step for step in error["loc"] if step != "[key]")
+    kind = error["type"]
+    node = at(root, path)
+    name = next((str(step) for step in reversed(path) if isinstance(step, str)), "")
+    where = f"`{name}`" if name else "this"
+    if kind == "extra_forbidden":
+        known = _known_keys(model, path[:-1])
+        near = nearest(str(path[-1]), known)
+        hint = f"did you mean `{near}`?" if near else f"known here: {', '.join(known)}"
+        findings.add("unknown-key", f"`{path[-1]}` is no key of this place", key_span(root, path), hint=hint)
+    elif kind == "missing":
+        findings.add("missing-key", f"`{path[-1]}` is missing", at(root, path[:-1]).span, hint=f"add a line `{path[-1]}: ...`")
+    elif kind == "literal_error":
+        allowed = error["ctx"]["expected"].replace("'", "`")
+        given = node.text if isinstance(node, Scalar) else "this"
+        near = nearest(given, [word.strip("`") for word in allowed.replace(" or ", ", ").split(", ")])
+        hint = f"did you mean `{near}`?" if near else ""
+        findings.add("unknown-word", f"{where} is one of {allowed}, not `{given}`", node.span, hint=hint)
+    elif kind in {"string_type", "int_type"}:
+        findings.add("text-needed", f"{where} needs one text, not {_kind(node)}", node.span, hint=_quoting(node))
+    elif kind in {"list_type", "tuple_type"}:
+        findings.add("list-needed", f"{where} needs a list, not {_kind(node)}", node.span, hint="write [a, b] or lines with `- `")
+    elif kind in {"dict_type", "model_type", "model_attributes_type"}:
+        findings.add("mapping-needed", f"{where} needs `key: value` lines, not {_kind(node)}", node.span)
+    elif kind == "too_short":
+        findings.add("empty-list", f"{where} must not be empty", node.span)
+    elif kind == "value_error":
+        findings.add("wrong-value", f"{where}: {error['ctx']['error']}", _error_span(root, error, node))
+    elif kind == "string_pattern_mismatch":
+        given = node.text if isinstance(node, Scalar) else "this"
+        findings.add("wrong-value", f"{where} cannot be `{given}`", _error_span(root, error, node))
+    else:
+        findings.add("wrong-value", f"{where}: {error['msg']}", node.span)
+
+
+def _error_span(root: Node, error: Any, node: Node) -> Span:
+    loc = tuple(error["loc"])
+    if "[key]" in loc:
+        return key_span(root, tuple(step for step in loc if step != "[key]"))
+    return node.span
+
+
+def _kind(node: Node) -> str:
+    match node:
+        case Scalar(text):
+            return f"the text `{text[:40]}`" if text else "nothing"
+        case Mapping():
+            return "`key: value` lines"
+        case Sequence():
+            return "a list"
+
+
+def _quoting(node: Node) -> str:
+    return "put the text in quotes if it holds `: `, brackets or braces" if not isinstance(node, Scalar) else ""
+
+
+def _known_keys(model: type[BaseModel], path: tuple[str | int, ...]) -> list[str]:
+    """The keys a model knows at a path; follows field annotations down."""
+    here: Any = model
+    for step in path:
+        if isinstance(here, type) and issubclass(here, BaseModel) and isinstance(step, str):
+            found = next((f for n, f in here.model_fields.items() if (f.alias or n) == step), None)
+            here = _model_in(found.annotation) if found else None
+        # a list index or the key of a mapping of models leads to the same model
+    if isinstance(here, type) and issubclass(here, BaseModel):
+        return [field.alias or name for name, field in here.model_fields.items()]
+    return []
+
+
+def _model_in(annotation: Any) -> Any:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    for inner in get_args(annotation):
+        found = _model_in(inner)
+        if found is not None:
+            return found
+    return None

@@ -1,0 +1,178 @@
+"""A template as the rest of the house knows it: parsed, frozen, every expression with its place."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from itembank.content import TextShape
+from itembank.errors import Span
+from itembank.expressions.tree import Node
+from itembank.items import About, Mark
+from itembank.yaml_source import Scalar
+
+
+@dataclass(frozen=True, slots=True)
+class Expression:
+    """A parsed expression and where it was written.
+
+    node: with the name `problem` replaced by the problem; raw: as written.
+    """
+
+    node: Node
+    text: str
+    source: Scalar
+    offset: int = 0
+    raw: Node | None = None
+
+    def span(self, node: Node | None = None) -> Span:
+        """The place of the expression, or of one node of it."""
+        start, end = (node or self.node).place
+        return self.source.place(self.offset + start, max(end - start, 1) if self.text else 0)
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """A column of a row parameter, shown as running text."""
+
+    parameter: str
+    column: str
+
+
+@dataclass(frozen=True, slots=True)
+class TextTemplate:
+    """A text with holes: its shape, and what goes into each hole."""
+
+    shape: TextShape
+    holes: tuple[Expression | Words, ...]
+    source: Scalar
+
+
+@dataclass(frozen=True, slots=True)
+class Parameter:
+    """A parameter with its values in the order of the box; rows hold words instead."""
+
+    name: str
+    values: tuple[Fraction, ...]
+    left_out: frozenset[Fraction]
+    places: int | None
+    span: Span
+    rows: tuple[Mapping[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Derived:
+    """A value worked out from parameters and earlier derived values."""
+
+    name: str
+    expression: Expression
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class WordRow:
+    """An option in words: right where `when` holds."""
+
+    text: TextTemplate
+    when: Expression
+
+
+@dataclass(frozen=True, slots=True)
+class BlankTemplate:
+    """A blank of an entry."""
+
+    unknown: str
+    form: str
+    any_order: bool
+    places: int
+    tolerance: Fraction | None
+    marks: tuple[Mark, ...]
+    unit: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class ResponseTemplate:
+    """kind `choice` (options, or words) or `entry` (blanks); marks in all."""
+
+    kind: str
+    options: int
+    words: tuple[WordRow, ...]
+    blanks: tuple[BlankTemplate, ...]
+    marks: int
+    tick: bool
+    form: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class SlipTemplate:
+    """A slip as used here: its value's tree in this template's names, and the catalogue's sentences."""
+
+    name: str
+    value: Expression
+    when: Expression | None
+    pupil: TextTemplate | None
+    teacher: TextTemplate | None
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class LineTemplate:
+    """A line of the worked solution. kind: `main`, `aside`, `let`, `rejects`."""
+
+    kind: str
+    say: TextTemplate | None
+    maths: Expression | None
+    marks: tuple[Mark, ...]
+    span: Span
+    has_figure: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class PartTemplate:
+    """One problem with its response. key None: there is no real solution."""
+
+    label: str
+    shape: str
+    unknowns: tuple[str, ...]
+    domain: Expression | None
+    for_every: tuple[str, ...]
+    problem: Expression
+    stem: TextTemplate
+    response: ResponseTemplate
+    key: Expression | None
+    key_span: Span
+    slips: tuple[SlipTemplate, ...]
+    solution: tuple[LineTemplate, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Template:
+    """A whole template. digest: of its parsed content and slips; path: as shown to people."""
+
+    name: str
+    version: int
+    about: About
+    parameters: tuple[Parameter, ...]
+    derived: tuple[Derived, ...]
+    constraints: tuple[Expression, ...]
+    guarantees: tuple[Expression, ...]
+    bands: tuple[tuple[str, tuple[Expression, ...]], ...]
+    letters: tuple[str, ...]
+    parts: tuple[PartTemplate, ...]
+    path: str
+    digest: str
+    source_lines: tuple[str, ...] = field(repr=False, default=())
+
+    @property
+    def numeric_parameters(self) -> tuple[Parameter, ...]:
+        """The parameters that make the box; rows of words do not."""
+        return tuple(parameter for parameter in self.parameters if not parameter.rows)
+
+    def excerpt(self, span: Span) -> str:
+        """The source line at a place of this template's file."""
+        if span.path == self.path and 1 <= span.line <= len(self.source_lines):
+            return self.source_lines[span.line - 1]
+        return ""

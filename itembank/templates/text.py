@@ -1,0 +1,160 @@
+"""The text of stems and sentences: maths is read first, then a small part of CommonMark."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import TYPE_CHECKING
+
+from itembank.content import Block, Emphasis, Hole, Inline, LineBreak, Listing, Paragraph, Table, Text, TextShape
+
+if TYPE_CHECKING:
+    from markdown_it import MarkdownIt
+    from markdown_it.token import Token
+
+_FIRST_HOLE = 0xE000
+_MOST_HOLES = 0x1800
+_DOLLAR = chr(_FIRST_HOLE + _MOST_HOLES)
+
+
+class UnclosedMaths(Exception):
+    """A `$` without its partner, at `offset`."""
+
+    def __init__(self, offset: int) -> None:
+        self.offset = offset
+        super().__init__("unclosed $")
+
+
+def split_maths(text: str) -> tuple[str, list[tuple[int, str]]]:
+    r"""The text with a private sign for each `$...$`, and (offset, source) of each piece. `\$` is a dollar.
+
+    >>> split_maths("Solve $x = 3$.")[1]
+    [(7, 'x = 3')]
+    """
+    shown: list[str] = []
+    pieces: list[tuple[int, str]] = []
+    index = 0
+    while index < len(text):
+        character = text[index]
+        if character == "\\" and text[index + 1 : index + 2] == "$":
+            shown.append(_DOLLAR)
+            index += 2
+        elif character == "$":
+            end = text.find("$", index + 1)
+            if end < 0:
+                raise UnclosedMaths(index)
+            shown.append(chr(_FIRST_HOLE + len(pieces)))
+            pieces.append((index + 1, text[index + 1 : end]))
+            index = end + 1
+        elif _FIRST_HOLE <= ord(character) <= ord(_DOLLAR):
+            shown.append("�")
+            index += 1
+        else:
+            shown.append(character)
+            index += 1
+    return "".join(shown), pieces
+
+
+def text_shape(shown: str, holes: int) -> TextShape:
+    """The content tree of a text whose maths are private signs."""
+    return TextShape(tuple(_blocks(_markdown().parse(shown))), holes)
+
+
+@cache
+def _markdown() -> MarkdownIt:
+    from markdown_it import MarkdownIt
+
+    reader = MarkdownIt("commonmark", {"html": False}).enable("table")
+    return reader.disable(
+        ["heading", "lheading", "code", "fence", "blockquote", "hr", "reference", "html_block", "link", "image",
+         "autolink", "html_inline", "backticks", "entity"]
+    )  # fmt: skip
+
+
+def _blocks(tokens: list[Token]) -> list[Block]:
+    blocks: list[Block] = []
+    index = 0
+    while index < len(tokens):
+        token = tokens[index]
+        end = _closing(tokens, index)
+        inner = tokens[index + 1 : end]
+        if token.type == "paragraph_open":
+            blocks.append(Paragraph(_inlines(inner[0].children or [])))
+        elif token.type in {"bullet_list_open", "ordered_list_open"}:
+            start = None if token.type.startswith("bullet") else int(token.attrs.get("start", 1))
+            blocks.append(Listing(tuple(tuple(_blocks(item)) for item in _items(inner)), start))
+        elif token.type == "table_open":
+            blocks.append(_table(inner))
+        index = end + 1
+    return blocks
+
+
+def _closing(tokens: list[Token], start: int) -> int:
+    if tokens[start].nesting != 1:
+        return start
+    depth = 0
+    for index in range(start, len(tokens)):
+        depth += tokens[index].nesting
+        if depth == 0:
+            return index
+    return len(tokens) - 1  # pragma: no cover - markdown-it closes what it opens
+
+
+def _items(tokens: list[Token]) -> list[list[Token]]:
+    found: list[list[Token]] = []
+    index = 0
+    while index < len(tokens):
+        end = _closing(tokens, index)
+        found.append(tokens[index + 1 : end])
+        index = end + 1
+    return found
+
+
+def _table(tokens: list[Token]) -> Table:
+    rows: list[tuple[tuple[Inline, ...], ...]] = []
+    alignments: list[str] = []
+    row: list[tuple[Inline, ...]] = []
+    for position, token in enumerate(tokens):
+        if token.type == "tr_open":
+            row = []
+        elif token.type in {"th_open", "td_open"}:
+            if token.type == "th_open":
+                alignments.append(str(token.attrs.get("style", "")).removeprefix("text-align:"))
+            row.append(_inlines(tokens[position + 1].children or []))
+        elif token.type == "tr_close":
+            rows.append(tuple(row))
+    return Table(rows[0], tuple(rows[1:]), tuple(alignments))
+
+
+def _inlines(tokens: list[Token]) -> tuple[Inline, ...]:
+    inlines: list[Inline] = []
+    index = 0
+    while index < len(tokens):
+        token = tokens[index]
+        end = _closing(tokens, index)
+        if token.type in {"em_open", "strong_open"}:
+            inlines.append(Emphasis(_inlines(tokens[index + 1 : end]), token.type == "strong_open"))
+        elif token.type == "hardbreak":
+            inlines.append(LineBreak())
+        elif token.type == "softbreak":
+            inlines.append(Text(" "))
+        else:
+            inlines.extend(_with_holes(token.content))
+        index = end + 1
+    return tuple(inlines)
+
+
+def _with_holes(text: str) -> list[Inline]:
+    parts: list[Inline] = []
+    run = ""
+    for character in text:
+        code = ord(character) - _FIRST_HOLE
+        if 0 <= code < _MOST_HOLES:
+            if run:
+                parts.append(Text(run))
+                run = ""
+            parts.append(Hole(code))
+        else:
+            run += "$" if character == _DOLLAR else character
+    if run:
+        parts.append(Text(run))
+    return parts
