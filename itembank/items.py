@@ -34,6 +34,7 @@ class Problem:
     shape: `solve` (find the unknowns that satisfy the statement), `identity` (find the unknowns for which it
     holds for every value of the letters `for_every`), `rewrite` (an expression to be brought into another form).
     domain: a statement every solution must satisfy, None where any real number will do.
+    main_letter: the letter a discriminant is taken in where its argument has several.
     """
 
     shape: str
@@ -41,6 +42,7 @@ class Problem:
     unknowns: tuple[str, ...] = ()
     for_every: tuple[str, ...] = ()
     domain: Maths | None = None
+    main_letter: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -141,14 +141,15 @@ class Shape:
 
 @dataclass(frozen=True, slots=True)
 class Decimal:
-    """A hole's number shown with a decimal point: value >= 0, so many places."""
+    """A number shown with a decimal point and so many places; in a hole it is >= 0, in a box of any sign."""
 
     value: Fraction
     places: int
 
     def __str__(self) -> str:
-        digits = str(self.value.numerator * 10**self.places // self.value.denominator).rjust(self.places + 1, "0")
-        return f"{digits[: -self.places]}.{digits[-self.places :]}" if self.places else digits
+        digits = str(abs(self.value.numerator) * 10**self.places // self.value.denominator).rjust(self.places + 1, "0")
+        sign = "-" if self.value < 0 else ""
+        return f"{sign}{digits[: -self.places]}.{digits[-self.places :]}" if self.places else sign + digits
 
 
 Filling: TypeAlias = int | Decimal

@@ -133,7 +133,7 @@ def _arithmetic(function: str, values: list[Exact]) -> Exact:
         case "sqrt":
             return numbers.square_root(values[0])
         case "root":
-            return _whole_root(_rational(values[0]), _integer(values[1]))
+            return whole_root(_rational(values[0]), _integer(values[1]))
         case "abs":
             return values[0] if numbers.sign(values[0]) >= 0 else numbers.negate(values[0])
         case "gcd":
@@ -177,7 +177,7 @@ def rounded(value: Fraction, places: int) -> Fraction:
     return Fraction(whole if value >= 0 else -whole, 10**places)
 
 
-def _whole_root(value: Fraction, index: int) -> Exact:
+def whole_root(value: Fraction, index: int) -> Exact:
     if not 2 <= index <= 12:
         raise DomainError("a root's index is 2 to 12")
     if index == 2:

@@ -1,7 +1,7 @@
 """Real processes that write output folders and are killed: wherever that was, the target is whole afterwards.
 
-A child either runs freely and reports each file it has written (it is killed after so many reports, somewhere),
-or it stops just before its n-th change of the disk and waits there, to be killed there, for every n.
+A child either runs freely and reports each file it has written (it is killed after so many reports,
+somewhere), or it stops just before its n-th change of the disk and waits there, to be killed there, for every n.
 """
 
 from __future__ import annotations
@@ -159,7 +159,7 @@ def test_a_run_killed_anywhere_leaves_the_old_folder_or_the_new(tmp_path: Path, 
 def stopped_before_each_change(
     folder: Path, task: str, prepare: Callable[[Path], None]
 ) -> Iterator[tuple[Path, subprocess.Popen[bytes]]]:
-    """A prepared target and a child that stopped before its first change; new ones, before its second; and so on."""
+    """A prepared target, and a child stopped before its n-th change of the disk; for each n in turn."""
     for at in count(1):
         target = folder / str(at) / "quiz"
         target.parent.mkdir()
@@ -196,7 +196,7 @@ def test_killed_before_any_change_of_the_disk_a_run_leaves_the_old_folder_or_the
         seen[left, generation(target, 4)] += 1
         assert names(target.parent) == ["quiz"]
 
-    # Old all along; for the moment between the renames absent, then old again; new while the old is cleared away.
+    # Old all along; absent between the renames, then old again; new while the old one is cleared away.
     expected = {(1, 1), (None, 1), (2, 2)}
     assert expected == seen.keys()
     assert seen[None, 1] == 1

@@ -13,6 +13,7 @@ import subprocess
 import sys
 import tracemalloc
 import zipfile
+import zlib
 from pathlib import Path
 
 import pytest
@@ -212,6 +213,18 @@ def test_content_is_deflated_only_where_that_is_shorter() -> None:
     assert expected == [deflated.method, stored.method]
     assert len(deflated.data) < deflated.size == 1000
     assert random == stored.data
+
+
+def test_content_that_deflates_to_its_own_length_is_stored() -> None:
+    contents_of_equal_length = [
+        content
+        for content in (b"a" * same + bytes(range(other)) for same in range(20) for other in range(20))
+        if len(zlib.compress(content, 6)) - 6 == len(content)
+    ]
+
+    assert contents_of_equal_length
+    for content in contents_of_equal_length:
+        assert content == member("a", content).data
 
 
 def test_times_and_modes_are_constants_and_only_other_scripts_are_flagged_as_utf_8() -> None:
@@ -501,6 +514,32 @@ def test_sizes_beyond_four_gib_stand_in_the_directory_and_before_the_member(size
     extra = file.getvalue()[37 : 37 + extra_length]
     assert (struct.pack("<2H2Q", 1, 16, size, 8) if is_large else b"") == extra
     assert ((0xFFFFFFFF, 0xFFFFFFFF) if is_large else (8, size)) == (length, shown_size)
+
+
+def test_content_that_grows_beyond_four_gib_when_deflated_has_both_sizes_before_it() -> None:
+    class LongBytes(bytes):
+        def __len__(self) -> int:
+            return FOUR_GIB + 9
+
+    file = io.BytesIO()
+    with PackageWriter(file) as package:
+        package.add(Member(PackagePath("big.csv"), 7, FOUR_GIB - 9, LongBytes(b"deflated"), DEFLATED))
+
+    expected = struct.pack("<2H2Q", 1, 16, FOUR_GIB - 9, FOUR_GIB + 9)
+    assert expected == file.getvalue()[37:57]
+
+
+def test_a_streamed_member_waits_on_disk_not_in_memory() -> None:
+    with PackageWriter(io.BytesIO()) as package, package.open(PackagePath("manifest.xml")) as out:
+        tracemalloc.start()
+        try:
+            for _ in range(160):
+                out.write(os.urandom(1 << 16))
+            held, _ = tracemalloc.get_traced_memory()
+        finally:
+            tracemalloc.stop()
+
+    assert held < 2 << 20
 
 
 def test_a_member_leaves_only_its_name_and_its_directory_entry_in_memory() -> None:

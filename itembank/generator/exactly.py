@@ -1,0 +1,117 @@
+"""The exact reading, where whole-number code does not reach: slower, general, through the proof's own solver."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from itembank.errors import DomainError
+from itembank.expressions import canonical, exact, polynomials, tree
+from itembank.expressions.canonical import Form
+from itembank.expressions.numbers import Exact, Surd
+from itembank.expressions.plan import FACTORS, SOLUTIONS, Leaf
+from itembank.expressions.polynomials import Polynomial
+from itembank.proof.solver import CannotDecide, Solution, solve
+from itembank.properties import integer_tests
+from itembank.properties.catalogue import PROPERTIES
+
+
+def holds(name: str, arguments: tuple[Polynomial, ...]) -> bool:
+    """A property of exact arguments, by the search's own integer test."""
+    takes = PROPERTIES[name].takes
+    test = getattr(integer_tests, name)
+    if takes == "polynomial":
+        letters = arguments[0].letters
+        if len(letters) > 1:
+            raise DomainError("a polynomial in more than one letter")
+        parts = polynomials.quadratic_coefficients(arguments[0], letters[0] if letters else "x")
+        values = [_rational(part.constant()) for part in parts]
+        shared = 1
+        for value in values:
+            shared = shared * value.denominator // _gcd(shared, value.denominator)
+        return bool(test(*(value.numerator * (shared // value.denominator) for value in values), shared))
+    numbers = [_rational(argument.constant()) for argument in arguments]
+    if takes == "number":
+        return bool(test(numbers[0].numerator, numbers[0].denominator))
+    if any(value.denominator != 1 for value in numbers):
+        raise DomainError("whole numbers are needed")
+    return bool(test(*(value.numerator for value in numbers)))
+
+
+def condition(node: tree.Node, values: Mapping[str, Exact], main_letter: str) -> bool | None:
+    """Whether a statement holds; None where it is undefined."""
+    try:
+        return exact.truth(node, values, holds, main_letter)
+    except DomainError:
+        return None
+
+
+def form(leaf: Leaf, values: Mapping[str, Exact], main_letter: str) -> Form | None:
+    """The canonical form of a leaf; None where it is undefined or cannot be found."""
+    try:
+        if leaf.kind == SOLUTIONS:
+            return solution_form(leaf.source, leaf.letter, values)
+        if leaf.kind == FACTORS:
+            return _factors(leaf, values)
+        signs = (1, -1) if tree.has_plus_minus(leaf.source) else (0,)
+        found = [exact.number(tree.with_sign(leaf.source, sign) if sign else leaf.source, values) for sign in signs]
+        return canonical.solution_set(found) if len(found) > 1 else canonical.exact(found[0])
+    except (DomainError, CannotDecide):
+        return None
+
+
+def solution_form(node: tree.Node, letter: str, values: Mapping[str, Exact]) -> Form:
+    """The form of the solution set of a statement, or of a value, in one unknown."""
+    if not tree.is_statement(node):
+        node = tree.Relation((tree.Name(letter), node), ("=",))
+    return canonical.solution_set([solution[0] for solution in solution_set(node, (letter,), (), values)])
+
+
+def solution_set(
+    node: tree.Node, unknowns: Sequence[str], for_every: Sequence[str], values: Mapping[str, Exact], main_letter: str = ""
+) -> frozenset[Solution]:
+    """All exact solutions of a statement's tree. Raises CannotDecide, DomainError."""
+    found: set[Solution] = set()
+    for sign in (1, -1) if tree.has_plus_minus(node) else (0,):
+        reading = tree.with_sign(node, sign) if sign else node
+        for alternative in _alternatives(reading, values, main_letter):
+            system = alternative
+            for letter in for_every:
+                system = [part for equation in system for part in equation.in_powers_of(letter).values()]
+            found |= solve(system, unknowns)
+    return frozenset(found)
+
+
+def _alternatives(node: tree.Node, values: Mapping[str, Exact], main_letter: str) -> list[list[Polynomial]]:
+    match node:
+        case tree.Or(parts):
+            return [found for part in parts for found in _alternatives(part, values, main_letter)]
+        case tree.And(parts):
+            combined: list[list[Polynomial]] = [[]]
+            for part in parts:
+                combined = [[*a, *b] for a in combined for b in _alternatives(part, values, main_letter)]
+            return combined
+        case tree.Relation(operands, operators) if set(operators) == {"="}:
+            read = [exact.polynomial(operand, values, main_letter) for operand in operands]
+            return [[polynomials.subtract(a, b) for a, b in zip(read, read[1:], strict=False)]]
+        case _:
+            raise CannotDecide("only equations are solved")
+
+
+def _factors(leaf: Leaf, values: Mapping[str, Exact]) -> Form:
+    polynomial = exact.polynomial(leaf.source, values)
+    if len(polynomial.letters) != 1:
+        raise DomainError("`factor` takes a quadratic in one letter")
+    parts = polynomials.quadratic_coefficients(polynomial, polynomial.letters[0])
+    return canonical.factors(*(_rational(part.constant()) for part in parts))
+
+
+def _rational(value: Exact) -> exact.Fraction:
+    if isinstance(value, Surd):
+        raise DomainError("a surd stands where a rational number is needed")
+    return exact.Fraction(value)
+
+
+def _gcd(a: int, b: int) -> int:
+    from math import gcd
+
+    return gcd(a, b)

@@ -1,0 +1,129 @@
+"""The boxes of an entry: what they are worth together, and whether they are in the form that is asked."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from math import gcd
+
+from itembank.expressions import numbers
+from itembank.expressions.display import Decimal
+from itembank.expressions.numbers import Exact
+from itembank.items import Blank, BoxValue, EntryResponse, Part
+from itembank.proof import claims, identity, meaning
+from itembank.proof.identity import Identity
+from itembank.verdicts import Proved
+
+
+def box_values(blank: Blank, boxes: tuple[BoxValue, ...]) -> list[Exact]:
+    """The exact numbers that one group of filled boxes stands for; two for a pair with ±."""
+    held = dict(zip(blank.boxes, boxes, strict=True))
+
+    def number(role: str, default: int) -> int | Fraction:
+        value = held.get(role, default)
+        if value is None:
+            return default
+        return numbers.whole(value.value) if isinstance(value, Decimal) else value
+
+    if blank.form in {"integer", "decimal"}:
+        value = held["value"]
+        if isinstance(value, Decimal):
+            return [numbers.whole(value.value)]
+        return [value or 0]
+    if blank.form == "fraction":
+        return [numbers.divide(number("numerator", 0), number("denominator", 1))]
+    root = numbers.multiply(number("q", 1), numbers.square_root(number("r", 1)))
+    below = number("s", 1)
+    signs = (-1, 1) if blank.pair else (1,)
+    return [
+        numbers.divide(numbers.add(number("p", 0), numbers.multiply(sign, root)), below) for sign in signs
+    ]
+
+
+def entry_set(part: Part, response: EntryResponse, values: tuple[tuple[tuple[BoxValue, ...], ...], ...]) -> Identity:
+    """The identity of what is entered: one tuple of groups for each blank, in the blanks' order."""
+    if part.problem.shape == "rewrite":
+        return identity.of_number(box_values(response.blanks[0], values[0][0])[0])
+    if len(response.blanks) == 1:
+        found = [value for group in values[0] for value in box_values(response.blanks[0], group)]
+        return identity.of_set(frozenset((value,) for value in found), 1)
+    order = [next(i for i, b in enumerate(response.blanks) if b.unknown == name) for name in part.problem.unknowns]
+    point = tuple(box_values(response.blanks[i], values[i][0])[0] for i in order)
+    return identity.of_set(frozenset({point}), len(point))
+
+
+def entry_faults(part: Part, response: EntryResponse, wanted: Identity) -> str:
+    """What is wrong with an entry's keyed boxes; "" when they hold exactly the key in the asked form."""
+    if wanted == identity.EMPTY:
+        if any(blank.values for blank in response.blanks):
+            return "there is no real solution, but boxes are keyed"
+        return "" if response.tick and response.tick_is_right else "there is no real solution, but no tick says so"
+    if response.tick_is_right:
+        return "the tick is keyed, but there are solutions"
+    for blank in response.blanks:
+        if not blank.values:
+            return f"nothing is keyed for {blank.unknown or 'the answer'}"
+        for group in blank.values:
+            fault = _form_fault(blank, group)
+            if fault:
+                return fault
+    if any(blank.form == "decimal" for blank in response.blanks):
+        return _decimal_fault(part, response)
+    found = entry_set(part, response, tuple(blank.values for blank in response.blanks))
+    return "" if found == wanted else "the keyed boxes are not the key"
+
+
+def _form_fault(blank: Blank, group: tuple[BoxValue, ...]) -> str:
+    held = dict(zip(blank.boxes, group, strict=True))
+    if blank.form == "integer" and not isinstance(held["value"], int):
+        return f"{held['value']} is no whole number"
+    if blank.form == "fraction":
+        n, d = held["numerator"], held["denominator"]
+        if not (isinstance(n, int) and isinstance(d, int) and d >= 1 and gcd(n, d) == 1):
+            return f"{n}/{d} is not in lowest terms"
+    if blank.form == "surd":
+        p, q, r, s = (held.get(role, default) for role, default in (("p", 0), ("q", 1), ("r", 1), ("s", 1)))
+        if not (isinstance(p, int) and isinstance(q, int) and isinstance(r, int) and isinstance(s, int)):
+            return "a surd has whole numbers in its boxes"
+        if s < 1 or r < 2 or q == 0 or (blank.pair and q < 1) or gcd(p, q, s) != 1:
+            return f"({p} + {q}√{r})/{s} is not in simplest form"
+        if not isinstance(claims.prove("squarefree", r), Proved):
+            return f"{r} has a square factor"
+    return ""
+
+
+def _decimal_fault(part: Part, response: EntryResponse) -> str:
+    """Decimals are right when each lies within half a unit of its last place of the exact value."""
+    solutions = meaning.solutions(part.problem.statement, part.problem.unknowns, part.problem.for_every,
+                                  part.problem.main_letter) if part.problem.shape != "rewrite" else frozenset(
+        {(meaning.value(part.problem.statement).constant(),)})  # fmt: skip
+    if part.problem.domain is not None:
+        domain = part.problem.domain
+        solutions = frozenset(
+            s for s in solutions if meaning.satisfies(domain, dict(zip(part.problem.unknowns, s, strict=True)))
+        )
+    for position, blank in enumerate(response.blanks):
+        exact = sorted({s[_column(part, blank)] for s in solutions}, key=_Order)
+        keyed = sorted((box_values(blank, group)[0] for group in blank.values), key=_Order)
+        if len(exact) != len(keyed):
+            return f"blank {position + 1} has {len(keyed)} values, the problem {len(exact)}"
+        half = Fraction(1, 2 * 10**blank.places) if blank.form == "decimal" else Fraction(0)
+        for right, shown in zip(exact, keyed, strict=True):
+            difference = numbers.subtract(right, shown)
+            size = difference if numbers.sign(difference) >= 0 else numbers.negate(difference)
+            if numbers.compare(size, half) > 0:
+                return f"{shown} is not the value to {blank.places} places"
+    return ""
+
+
+def _column(part: Part, blank: Blank) -> int:
+    return part.problem.unknowns.index(blank.unknown) if blank.unknown else 0
+
+
+class _Order:
+    """Sorts exact numbers."""
+
+    def __init__(self, number: Exact) -> None:
+        self.number = number
+
+    def __lt__(self, other: _Order) -> bool:
+        return numbers.compare(self.number, other.number) < 0

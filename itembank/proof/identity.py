@@ -1,0 +1,103 @@
+"""What two answers are compared by: exact, unique, and quick to find for the common shapes.
+
+- solutions in one unknown: the primitive integer polynomial (a, b, c) with a > 0, or a = 0 and b > 0, that has the
+  distinct real solutions as simple roots; () for none; where it would not be rational, the set of exact values;
+- solutions in several unknowns, a single point: its coordinates as reduced fractions; else the set of exact points;
+- a number u + v*sqrt(r): (u, sign of v, v^2*r), all rational; else the exact polynomial of the expression.
+
+The quick road compiles a shape's meaning into whole-number code once (`quick.py`); the slow one solves with exact
+numbers (`meaning.py`). They agree by construction of the form, and tests compare them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+from math import gcd
+from typing import TypeAlias
+
+from itembank.expressions import numbers
+from itembank.expressions.display import Maths
+from itembank.expressions.numbers import Exact, Surd
+from itembank.proof import meaning
+from itembank.proof.quick import quick_point, quick_roots, quick_value
+from itembank.proof.solver import Solution
+
+Identity: TypeAlias = tuple[object, ...] | frozenset[Solution]
+
+EMPTY: Identity = ()
+
+
+def of_solutions(maths: Maths, unknowns: Sequence[str], for_every: Sequence[str] = (), main_letter: str = "") -> Identity:
+    """The identity of a displayed statement's solution set.
+
+    Raises CannotDecide or DomainError where it has none that can be found.
+    """
+    if not for_every:
+        if len(unknowns) == 1:
+            reader = quick_roots(maths.shape, unknowns[0], main_letter)
+        else:
+            reader = quick_point(maths.shape, tuple(unknowns), main_letter)
+        if reader is not None:
+            found = reader(maths.numbers)
+            if found is not None:
+                return found
+    return of_set(meaning.solutions(maths, unknowns, for_every, main_letter), len(unknowns))
+
+
+def of_set(solutions: frozenset[Solution], width: int) -> Identity:
+    """The identity of a finite set of exact solutions in so many unknowns.
+
+    >>> of_set(frozenset({(2,), (3,)}), 1)
+    (1, -5, 6)
+    """
+    if not solutions:
+        return EMPTY
+    if width == 1:
+        return _one_unknown([solution[0] for solution in solutions], solutions)
+    if len(solutions) == 1:
+        (point,) = solutions
+        if not any(isinstance(value, Surd) for value in point):
+            return tuple((Fraction(v).numerator, Fraction(v).denominator) for v in point if not isinstance(v, Surd))
+    return solutions
+
+
+def _one_unknown(values: list[Exact], solutions: frozenset[Solution]) -> Identity:
+    if len(values) == 1 and not isinstance(values[0], Surd):
+        value = Fraction(values[0])
+        return (0, value.denominator, -value.numerator)
+    if len(values) == 2:
+        total, product = numbers.add(*values), numbers.multiply(*values)
+        if not isinstance(total, Surd) and not isinstance(product, Surd):
+            b, c = -Fraction(total), Fraction(product)
+            shared = b.denominator * c.denominator // gcd(b.denominator, c.denominator)
+            return (shared, b.numerator * (shared // b.denominator), c.numerator * (shared // c.denominator))
+    return solutions
+
+
+def of_value(maths: Maths, main_letter: str = "") -> Identity:
+    """The identity of a displayed expression: equal exactly when the expressions are equal."""
+    reader = quick_value(maths.shape, main_letter)
+    if reader is not None:
+        found = reader(maths.numbers)
+        if found is not None:
+            return found
+    polynomial = meaning.value(maths, main_letter)
+    if polynomial.letters:
+        return ("polynomial", polynomial)
+    return of_number(polynomial.constant())
+
+
+def of_number(number: Exact) -> Identity:
+    """The identity of an exact number."""
+    if not isinstance(number, Surd):
+        value = Fraction(number)
+        return ("number", (value.numerator, value.denominator), 0, (0, 1))
+    irrational = [(radicand, value) for radicand, value in number.terms if radicand != 1]
+    if len(irrational) > 1:
+        return ("number", number)
+    radicand, coefficient = irrational[0]
+    u, square = number.rational_part, coefficient * coefficient * radicand
+    return (
+        "number", (u.numerator, u.denominator), 1 if coefficient > 0 else -1, (square.numerator, square.denominator),
+    )  # fmt: skip

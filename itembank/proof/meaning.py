@@ -1,0 +1,226 @@
+"""What displayed mathematics means: read off the laid-out tree that writers render, not off the template.
+
+Statements become alternatives of polynomial equations and are solved; expressions become exact polynomials. So a
+wrong substitution or a wrong tidy rule shows up as a wrong meaning.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from itembank.errors import DomainError
+from itembank.expressions import numbers, polynomials
+from itembank.expressions.display import (
+    Applied, Bars, Bracket, Compared, Decimal, Display, Factors, Filling, Joined, Letter, Maths, Nothing, Numeral,
+    Over, Pair, Raised, Root, Terms, parts,
+)  # fmt: skip
+from itembank.expressions.numbers import Exact
+from itembank.expressions.polynomials import Polynomial
+from itembank.proof.solver import CannotDecide, Solution, solve
+
+
+@dataclass(frozen=True, slots=True)
+class Meaning:
+    """Reads displays with given numbers; `main_letter` is the letter a discriminant is taken in."""
+
+    numbers: tuple[Filling, ...]
+    main_letter: str = ""
+    sign: int = 0
+
+    def polynomial(self, node: Display) -> Polynomial:
+        """The exact polynomial a displayed expression is."""
+        match node:
+            case Numeral(hole, text):
+                return polynomials.number(_number(self.numbers[hole]) if hole >= 0 else _fixed(text))
+            case Letter(name):
+                return polynomials.letter(name)
+            case Terms(terms):
+                total = polynomials.ZERO
+                for sign, term in terms:
+                    value = self.polynomial(term)
+                    if sign == "±" and not self.sign:
+                        raise DomainError("± has two values")
+                    negative = sign == "-" or (sign == "±" and self.sign < 0)
+                    total = polynomials.subtract(total, value) if negative else polynomials.add(total, value)
+                return total
+            case Factors(factors):
+                product = polynomials.ONE
+                for factor in factors:
+                    product = polynomials.multiply(product, self.polynomial(factor))
+                return product
+            case Over(numerator, denominator):
+                below = self.polynomial(denominator).constant()
+                return polynomials.scale(self.polynomial(numerator), numbers.invert(below))
+            case Raised(base, exponent):
+                power = self.polynomial(exponent).constant()
+                if not isinstance(power, int):
+                    raise DomainError("an exponent that is no whole number")
+                return polynomials.power(self.polynomial(base), power)
+            case Root(radicand, index):
+                return polynomials.number(_root(self.polynomial(radicand).constant(), index))
+            case Bracket(inner):
+                return self.polynomial(inner)
+            case Bars(inner):
+                value = self.polynomial(inner).constant()
+                return polynomials.number(value if numbers.sign(value) >= 0 else numbers.negate(value))
+            case Applied("discriminant", (argument,)):
+                inner = self.difference(argument) if isinstance(argument, Compared) else self.polynomial(argument)
+                return polynomials.discriminant(inner, self.main_letter or (inner.letters or ("",))[0])
+            case _:
+                raise CannotDecide(f"no meaning is known for {type(node).__name__.lower()} here")
+
+    def difference(self, relation: Compared) -> Polynomial:
+        """left - right of one equation."""
+        if relation.signs != ("=",):
+            raise CannotDecide("not a single equation")
+        left, right = (self.polynomial(operand) for operand in relation.operands)
+        return polynomials.subtract(left, right)
+
+
+def has_either_sign(node: Display) -> bool:
+    """Whether a ± is shown anywhere."""
+    if isinstance(node, Terms) and any(sign == "±" for sign, _ in node.terms):
+        return True
+    return any(has_either_sign(part) for part in parts(node))
+
+
+def letters(node: Display) -> frozenset[str]:
+    """The letters shown."""
+    if isinstance(node, Letter):
+        return frozenset({node.name})
+    found: frozenset[str] = frozenset()
+    for part in parts(node):
+        found |= letters(part)
+    return found
+
+
+def is_statement(node: Display) -> bool:
+    """Whether a relation is shown, or relations joined by words."""
+    return isinstance(node, Compared | Joined | Nothing)
+
+
+def has_sign(node: Display, sign: str) -> bool:
+    """Whether a relation sign is shown anywhere."""
+    return (isinstance(node, Compared) and sign in node.signs) or any(has_sign(part, sign) for part in parts(node))
+
+
+def equations(maths: Maths, main_letter: str = "") -> list[list[Polynomial]]:
+    """Alternatives, each a list of polynomials that are 0 together. Raises CannotDecide for other relations."""
+    node = maths.shape.display
+    signs = (1, -1) if has_either_sign(node) else (0,)
+    found: list[list[Polynomial]] = []
+    for sign in signs:
+        found.extend(_alternatives(node, Meaning(maths.numbers, main_letter, sign)))
+    return found
+
+
+def _alternatives(node: Display, meaning: Meaning) -> list[list[Polynomial]]:
+    match node:
+        case Nothing():
+            return []
+        case Bracket(inner):
+            return _alternatives(inner, meaning)
+        case Joined("or", statements):
+            return [alternative for part in statements for alternative in _alternatives(part, meaning)]
+        case Joined("and", statements):
+            combined: list[list[Polynomial]] = [[]]
+            for part in statements:
+                combined = [[*before, *more] for before in combined for more in _alternatives(part, meaning)]
+            return combined
+        case Compared(operands, signs) if set(signs) == {"="}:
+            pairs = zip(operands, operands[1:], strict=False)
+            return [[polynomials.subtract(meaning.polynomial(a), meaning.polynomial(b)) for a, b in pairs]]
+        case Compared():
+            raise CannotDecide("only equations are solved")
+        case _:
+            raise CannotDecide("an expression is no statement")
+
+
+def in_all_letters(equation: Polynomial, for_every: Sequence[str]) -> list[Polynomial]:
+    """The equations between coefficients that make an equation hold for every value of the letters."""
+    found = [equation]
+    for letter in for_every:
+        found = [part for poly in found for part in poly.in_powers_of(letter).values()]
+    return found
+
+
+def solutions(maths: Maths, unknowns: Sequence[str], for_every: Sequence[str] = (), main_letter: str = "") -> frozenset[Solution]:
+    """The solution set of a displayed statement, exactly."""
+    found: set[Solution] = set()
+    for alternative in equations(maths, main_letter):
+        system = [part for equation in alternative for part in in_all_letters(equation, for_every)]
+        found |= solve(system, unknowns)
+    return frozenset(found)
+
+
+def value(maths: Maths, main_letter: str = "") -> Polynomial:
+    """The exact polynomial of a displayed expression."""
+    return Meaning(maths.numbers, main_letter).polynomial(maths.shape.display)
+
+
+def _number(filling: Filling) -> int | Fraction:
+    return numbers.whole(filling.value) if isinstance(filling, Decimal) else filling
+
+
+def _fixed(text: str) -> int | Fraction:
+    return numbers.whole(Fraction(text))
+
+
+def _root(radicand: Exact, index: str) -> Exact:
+    if index in {"", "2"}:
+        return numbers.square_root(radicand)
+    from itembank.expressions.exact import whole_root
+
+    if isinstance(radicand, numbers.Surd):
+        raise DomainError("a root of a surd")
+    return whole_root(Fraction(radicand), int(index))
+
+
+def satisfies(statement: Maths, values: dict[str, Exact]) -> bool:
+    """Whether exact values of the letters satisfy a displayed statement, inequalities included."""
+    return _holds(statement.shape.display, Meaning(statement.numbers), values)
+
+
+def _holds(node: Display, meaning: Meaning, values: dict[str, Exact]) -> bool:
+    match node:
+        case Joined("and", statements):
+            return all(_holds(part, meaning, values) for part in statements)
+        case Joined(_, statements):
+            return any(_holds(part, meaning, values) for part in statements)
+        case Bracket(inner):
+            return _holds(inner, meaning, values)
+        case Nothing():
+            return False
+        case Compared(operands, signs):
+            found = [_put_in(meaning.polynomial(operand), values) for operand in operands]
+            return all(_related(a, sign, b) for a, sign, b in zip(found, signs, found[1:], strict=False))
+        case _:
+            raise CannotDecide("an expression is no statement")
+
+
+def _put_in(polynomial: Polynomial, values: dict[str, Exact]) -> Exact:
+    for name, value in values.items():
+        if name in polynomial.letters:
+            polynomial = polynomials.substitute(polynomial, name, polynomials.number(value))
+    return polynomial.constant()
+
+
+def _related(first: Exact, sign: str, second: Exact) -> bool:
+    order = numbers.compare(first, second)
+    match sign:
+        case "=":
+            return order == 0
+        case "!=":
+            return order != 0
+        case "<":
+            return order < 0
+        case "<=":
+            return order <= 0
+        case ">":
+            return order > 0
+        case ">=":
+            return order >= 0
+        case _:
+            raise CannotDecide(f"the sign {sign} is not decided exactly")

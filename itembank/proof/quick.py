@@ -1,0 +1,356 @@
+"""The meaning of a shape as whole-number code: read off the displayed tree, worked out once, run for each item.
+
+An expression is read as (U + V*sqrt(R)) / d with U, V polynomials in one letter whose coefficients are code in the
+shape's holes; a ± makes the radical carry both signs, and then U^2 - V^2*R = 0 holds exactly the solutions of
+both readings. What is outside this (several radicals, other letters) gives None, and the slow road is taken.
+
+This shares no code with the integer reading of the search, on purpose.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import cache
+from math import gcd, isqrt
+from typing import Any, TypeAlias
+
+from itembank.expressions.display import (
+    Applied, Bracket, Compared, Decimal, Display, Factors, Filling, Joined, Letter, Nothing, Numeral, Over, Raised,
+    Root, Shape, Terms,
+)  # fmt: skip
+
+Reader: TypeAlias = Callable[[tuple[Filling, ...]], Any]
+Poly: TypeAlias = tuple[str, ...]
+"""Code of the coefficients, constant first, trailing zeros gone; () is 0."""
+
+
+class _Beyond(Exception):
+    """The shape is not for this road."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Value:
+    """(u + v*sqrt(r)) / d; `both`: the radical carries ±."""
+
+    u: Poly
+    v: Poly = ()
+    r: str = "1"
+    d: str = "1"
+    both: bool = False
+
+
+def _times(first: str, second: str) -> str:
+    if "0" in (first, second):
+        return "0"
+    if first == "1":
+        return second
+    if second == "1":
+        return first
+    return f"({first}*{second})"
+
+
+def _plus(first: str, second: str) -> str:
+    if first == "0":
+        return second
+    if second == "0":
+        return first
+    return f"({first}+{second})"
+
+
+def _minus(value: str) -> str:
+    return "0" if value == "0" else f"(-{value})"
+
+
+def _trim(poly: Sequence[str]) -> Poly:
+    kept = list(poly)
+    while kept and kept[-1] == "0":
+        kept.pop()
+    return tuple(kept)
+
+
+def _sum(first: Poly, second: Poly) -> Poly:
+    size = max(len(first), len(second))
+    padded = [(p[i] if i < len(p) else "0") for i in range(size) for p in (first, second)]
+    return _trim([_plus(padded[2 * i], padded[2 * i + 1]) for i in range(size)])
+
+
+def _scale(poly: Poly, factor: str) -> Poly:
+    return _trim([_times(coefficient, factor) for coefficient in poly])
+
+
+def _product(first: Poly, second: Poly) -> Poly:
+    if not first or not second:
+        return ()
+    total = ["0"] * (len(first) + len(second) - 1)
+    for i, a in enumerate(first):
+        for j, b in enumerate(second):
+            total[i + j] = _plus(total[i + j], _times(a, b))
+    if len(total) > 7:
+        raise _Beyond
+    return _trim(total)
+
+
+class _Compiler:
+    def __init__(self, letter: str, main_letter: str) -> None:
+        self.letter = letter
+        self.main_letter = main_letter
+        self.guards: list[str] = []
+
+    def value(self, node: Display) -> _Value:
+        match node:
+            case Numeral(hole, text):
+                if hole < 0 and not text.isdigit():
+                    raise _Beyond
+                code = text.lstrip("0") or "0" if hole < 0 else f"n[{hole}]"
+                return _Value(() if code == "0" else (code,))
+            case Letter(name):
+                if name != self.letter:
+                    raise _Beyond
+                return _Value(("0", "1"))
+            case Terms(terms):
+                return self._terms(terms)
+            case Factors(factors):
+                product = _Value(("1",))
+                for factor in factors:
+                    product = self._multiplied(product, self.value(factor))
+                return product
+            case Over(numerator, denominator):
+                return self._quotient(self.value(numerator), self.value(denominator))
+            case Raised(base, Numeral(-1, text)) if text in {"2", "3", "4"}:
+                inner = self.value(base)
+                result = inner
+                for _ in range(int(text) - 1):
+                    result = self._multiplied(result, inner)
+                return result
+            case Root(radicand, ""):
+                return self._root(self.value(radicand))
+            case Bracket(inner):
+                return self.value(inner)
+            case Applied("discriminant", (argument,)):
+                return self._discriminant(argument)
+            case _:
+                raise _Beyond
+
+    def _terms(self, terms: tuple[tuple[str, Display], ...]) -> _Value:
+        total = _Value(())
+        for sign, term in terms:
+            value = self.value(term)
+            if sign == "±":
+                value = self._either(value)
+            elif sign == "-":
+                value = _Value(_scale(value.u, "(-1)"), _scale(value.v, "(-1)"), value.r, value.d, value.both)
+            total = self._added(total, value)
+        return total
+
+    def _either(self, value: _Value) -> _Value:
+        if value.both:
+            raise _Beyond
+        if not value.v:
+            return _Value((), value.u, "1", value.d, True)
+        if value.u:
+            raise _Beyond
+        return _Value((), value.v, value.r, value.d, True)
+
+    def _added(self, first: _Value, second: _Value) -> _Value:
+        if first.v and second.v and (first.r != second.r or first.both or second.both):
+            raise _Beyond
+        r = first.r if first.v else second.r
+        both = first.both or second.both
+        if first.d == second.d:
+            return _Value(_sum(first.u, second.u), _sum(first.v, second.v), r, first.d, both)
+        u = _sum(_scale(first.u, second.d), _scale(second.u, first.d))
+        v = _sum(_scale(first.v, second.d), _scale(second.v, first.d))
+        return _Value(u, v, r, _times(first.d, second.d), both)
+
+    def _multiplied(self, first: _Value, second: _Value) -> _Value:
+        d = _times(first.d, second.d)
+        if not second.v:
+            return _Value(_product(first.u, second.u), _product(first.v, second.u), first.r, d, first.both)
+        if not first.v:
+            return _Value(_product(first.u, second.u), _product(first.u, second.v), second.r, d, second.both)
+        if first.both or second.both:
+            raise _Beyond
+        if first.r == second.r:
+            square = _scale(_product(first.v, second.v), first.r)
+            u = _sum(_product(first.u, second.u), square)
+            return _Value(u, _sum(_product(first.u, second.v), _product(first.v, second.u)), first.r, d)
+        if first.u or second.u:
+            raise _Beyond
+        return _Value((), _product(first.v, second.v), _times(first.r, second.r), d)
+
+    def _quotient(self, above: _Value, below: _Value) -> _Value:
+        if below.v or len(below.u) != 1:
+            raise _Beyond
+        self.guards.append(f"{below.u[0]} == 0")
+        d = _times(above.d, below.u[0])
+        return _Value(_scale(above.u, below.d), _scale(above.v, below.d), above.r, d, above.both)
+
+    def _root(self, inside: _Value) -> _Value:
+        if inside.v or len(inside.u) > 1:
+            raise _Beyond
+        if not inside.u:
+            return _Value(())
+        radicand = _times(inside.u[0], inside.d)
+        self.guards.append(f"{radicand} < 0")
+        return _Value((), ("1",), radicand, inside.d)
+
+    def _discriminant(self, argument: Display) -> _Value:
+        inner = _Compiler(self.main_letter or _only_letter(argument), "")
+        value = inner.difference(argument) if isinstance(argument, Compared) else inner.value(argument)
+        if value.v or len(value.u) > 3:
+            raise _Beyond
+        self.guards.extend(inner.guards)
+        c, b, a = (*value.u, *("0",) * (3 - len(value.u)))
+        code = _plus(_times(b, b), _minus(_times("4", _times(a, c))))
+        return _Value(_trim((code,)), (), "1", _times(value.d, value.d))
+
+    def difference(self, relation: Compared) -> _Value:
+        if relation.signs != ("=",):
+            raise _Beyond
+        left, right = (self.value(operand) for operand in relation.operands)
+        negative = _Value(_scale(right.u, "(-1)"), _scale(right.v, "(-1)"), right.r, right.d, right.both)
+        return self._added(left, negative)
+
+    def statement(self, node: Display) -> Poly:
+        """A polynomial whose roots are the statement's solutions."""
+        match node:
+            case Bracket(inner):
+                return self.statement(inner)
+            case Compared():
+                value = self.difference(node)
+                if not value.v:
+                    return value.u
+                if not value.both:
+                    raise _Beyond
+                square = _scale(_product(value.v, value.v), value.r)
+                return _sum(_product(value.u, value.u), _scale(square, "(-1)"))
+            case Joined("or", statements):
+                product: Poly = ("1",)
+                for part in statements:
+                    product = _product(product, self.statement(part))
+                return product
+            case _:
+                raise _Beyond
+
+
+def _only_letter(node: Display) -> str:
+    from itembank.proof.meaning import letters
+
+    found = letters(node)
+    if len(found) != 1:
+        raise _Beyond
+    return next(iter(found))
+
+
+@cache
+def quick_roots(shape: Shape, letter: str, main_letter: str) -> Reader | None:
+    """A function from the numbers in a shape's holes to the identity of its solution set; None if there is none.
+
+    The function itself gives None where the slow road must look (a root of a negative number, degree 0).
+    """
+    if isinstance(shape.display, Nothing):
+        return lambda numbers: ()
+    compiler = _Compiler(letter, main_letter)
+    try:
+        poly = compiler.statement(shape.display)
+    except _Beyond:
+        return None
+    if not 2 <= len(poly) <= 3:
+        return None
+    c, b, a = (*poly, *("0",) * (3 - len(poly)))
+    return _compiled(compiler.guards, f"roots({a}, {b}, {c})")
+
+
+@cache
+def quick_point(shape: Shape, unknowns: tuple[str, ...], main_letter: str) -> Reader | None:
+    """The same for `u = number and v = number ...`: the coordinates as reduced fractions."""
+    node = shape.display
+    if not isinstance(node, Joined) or node.word != "and" or len(node.parts) != len(unknowns):
+        return None
+    codes: dict[str, str] = {}
+    guards: list[str] = []
+    for part in node.parts:
+        if not isinstance(part, Compared) or part.signs != ("=",) or not isinstance(part.operands[0], Letter):
+            return None
+        compiler = _Compiler("", main_letter)
+        try:
+            value = compiler.value(part.operands[1])
+        except _Beyond:
+            return None
+        if value.v or len(value.u) > 1:
+            return None
+        codes[part.operands[0].name] = f"reduced({value.u[0] if value.u else '0'}, {value.d})"
+        guards.extend(compiler.guards)
+    if set(codes) != set(unknowns):
+        return None
+    return _compiled(guards, f"({''.join(codes[name] + ', ' for name in unknowns)})")
+
+
+@cache
+def quick_value(shape: Shape, main_letter: str) -> Reader | None:
+    """The same for an expression without letters: ("number", u, sign of v, v^2*r)."""
+    compiler = _Compiler("", main_letter)
+    try:
+        value = compiler.value(shape.display)
+    except _Beyond:
+        return None
+    if value.both or len(value.u) > 1 or len(value.v) > 1:
+        return None
+    u = value.u[0] if value.u else "0"
+    v = value.v[0] if value.v else "0"
+    return _compiled(compiler.guards, f"number({u}, {v}, {value.r}, {value.d})")
+
+
+def _roots(a: int, b: int, c: int) -> tuple[int, ...] | None:
+    if a == 0:
+        if b == 0:
+            return None if c == 0 else ()
+        common = gcd(b, c)
+        return (0, b // common, c // common) if b > 0 else (0, -b // common, -c // common)
+    inside = b * b - 4 * a * c
+    if inside < 0:
+        return ()
+    if inside == 0:
+        return _roots(0, 2 * a, b)
+    common = gcd(a, b, c)
+    if a < 0:
+        common = -common
+    return (a // common, b // common, c // common)
+
+
+def _reduced(n: int, d: int) -> tuple[int, int]:
+    common = gcd(n, d)
+    if d < 0:
+        common = -common
+    return n // common, d // common
+
+
+def _value_identity(u: int, v: int, r: int, d: int) -> tuple[object, ...]:
+    square = v * v * r
+    root = isqrt(square)
+    if root * root == square:
+        return ("number", _reduced(u + (root if v > 0 else -root), d), 0, (0, 1))
+    positive = (v > 0) == (d > 0)
+    return ("number", _reduced(u, d), 1 if positive else -1, _reduced(square, d * d))
+
+
+_NAMES = {"roots": _roots, "reduced": _reduced, "number": _value_identity}
+
+
+def _compiled(guards: list[str], result: str) -> Reader | None:
+    """A function of the holes. The code is made of digits, holes and signs only: nothing an author wrote."""
+    if len(result) > 20_000:
+        return None
+    condition = " or ".join(dict.fromkeys(guards)) or "False"
+    source = f"lambda n: None if {condition} else {result}"
+    names: dict[str, Any] = {"__builtins__": {}, **_NAMES}
+    reader = eval(compile(source, f"{__file__}<shape>", "eval"), names)  # noqa: S307 - our own generated code
+
+    def read(numbers: tuple[Filling, ...]) -> Any:
+        for number in numbers:
+            if type(number) is Decimal:
+                return None
+        return reader(numbers)
+
+    return read

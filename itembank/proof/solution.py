@@ -1,0 +1,227 @@
+"""The worked solution: each line says the same as the problem, side working is true, what is rejected is outside."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from itembank.errors import DomainError
+from itembank.expressions import numbers, polynomials, spelling
+from itembank.expressions.display import Compared, Decimal, Display, Joined, Letter, Maths, Numeral, Terms
+from itembank.items import Part, SolutionLine
+from itembank.proof import identity, meaning
+from itembank.proof.findings import Finding
+from itembank.proof.identity import Identity
+from itembank.proof.solver import CannotDecide, Solution, solve
+from itembank.verdicts import Proved, Refuted, Undecided, Verdict
+
+_FOLLOWS = Proved("it has exactly the problem's solutions")
+_EQUALS = Proved("it equals the problem")
+_TRUE = Proved("both sides are the same exact value")
+_ASIDE = Proved("it holds for every solution")
+_OUTSIDE = Proved("what is given up lies outside the domain")
+
+
+def prove_lines(part: Part, wanted: Identity) -> Iterator[Finding]:
+    """One finding for each line of the worked solution that shows mathematics."""
+    lets: list[Maths] = []
+    for index, line in enumerate(part.solution):
+        if line.maths is None:
+            continue
+        try:
+            verdict = _line(part, line, wanted, lets)
+        except (CannotDecide, DomainError) as stuck:
+            verdict = Undecided(f"{spelling.terminal(line.maths)}: {stuck}")
+        yield Finding("solution-line", "the line follows", verdict, "line", index)
+        if line.kind == "let":
+            lets.append(line.maths)
+
+
+def _line(part: Part, line: SolutionLine, wanted: Identity, lets: list[Maths]) -> Verdict:
+    maths = line.maths
+    assert maths is not None
+    if line.kind == "let":
+        return Proved("it names a new letter")
+    if line.kind == "rejects":
+        return _rejects(part, maths)
+    if line.kind == "aside":
+        return _aside(part, maths)
+    if meaning.has_sign(maths.shape.display, "≈"):
+        return _approximate(part, maths)
+    if part.problem.shape == "rewrite":
+        return _rewriting(part, maths, wanted)
+    return _main(part, maths, wanted, lets)
+
+
+def _main(part: Part, maths: Maths, wanted: Identity, lets: list[Maths]) -> Verdict:
+    problem = part.problem
+    if not meaning.is_statement(maths.shape.display):
+        return Undecided("a line of this solution is a statement with =")
+    named = meaning.letters(maths.shape.display)
+    known = set(problem.unknowns) | set(problem.for_every) | ({problem.main_letter} if problem.main_letter else set())
+    new = tuple(sorted(named - known))
+    if new or lets:
+        return _with_new_letters(part, maths, new, lets)
+    unknowns = tuple(name for name in problem.unknowns if name in named)
+    if unknowns == problem.unknowns and problem.domain is None:
+        free = tuple(letter for letter in problem.for_every if letter in named)
+        found = identity.of_solutions(maths, unknowns, free, problem.main_letter)
+        return _FOLLOWS if found == wanted else _refuted(part, maths)
+    if not unknowns and not maths.shape.holes and not named and not isinstance(maths.shape.display, Compared | Joined):
+        found = identity.of_solutions(maths, problem.unknowns)
+        return _FOLLOWS if found == wanted else _refuted(part, maths)
+    return _projected(part, maths, unknowns, wanted)
+
+
+def _projected(part: Part, maths: Maths, unknowns: tuple[str, ...], wanted: Identity) -> Verdict:
+    """A line that names only some unknowns, or stands before roots outside the domain are given up."""
+    problem = part.problem
+    if not unknowns:
+        return _identity_line(part, maths)
+    every = meaning.solutions(problem.statement, problem.unknowns, problem.for_every, problem.main_letter)
+    columns = [problem.unknowns.index(name) for name in unknowns]
+    free = tuple(letter for letter in problem.for_every if letter in meaning.letters(maths.shape.display))
+    found = meaning.solutions(maths, unknowns, free, problem.main_letter)
+    if found == {tuple(s[c] for c in columns) for s in every}:
+        return _FOLLOWS
+    if problem.domain is not None:
+        domain = problem.domain
+        inside = [s for s in every if meaning.satisfies(domain, dict(zip(problem.unknowns, s, strict=True)))]
+        if found == {tuple(s[c] for c in columns) for s in inside}:
+            return _FOLLOWS
+    return _refuted(part, maths)
+
+
+def _identity_line(part: Part, maths: Maths) -> Verdict:
+    """A line without an unknown is true for every value of its letters."""
+    for alternative in meaning.equations(maths, part.problem.main_letter):
+        if all(not equation.terms for equation in alternative):
+            return _TRUE
+    return Refuted(f"{spelling.terminal(maths)} is not true")
+
+
+def _with_new_letters(part: Part, maths: Maths, new: tuple[str, ...], lets: list[Maths]) -> Verdict:
+    problem = part.problem
+    letters = tuple(dict.fromkeys([name for let in lets for name in sorted(meaning.letters(let.shape.display))]))
+    extra = tuple(name for name in letters if name not in problem.unknowns and name not in problem.for_every)
+    missing = [name for name in new if name not in extra]
+    if missing:
+        return Undecided(f"the letter {missing[0]} was never introduced; use `let`")
+    system = [equation for let in lets for equation in meaning.equations(let)[0]]
+    every: set[Solution] = set()
+    names = (*problem.unknowns, *extra)
+    for alternative in meaning.equations(problem.statement, problem.main_letter):
+        every |= solve([*alternative, *system], names)
+    shown = tuple(name for name in names if name in meaning.letters(maths.shape.display))
+    found = meaning.solutions(maths, shown, (), problem.main_letter)
+    columns = [names.index(name) for name in shown]
+    return _FOLLOWS if found == {tuple(s[c] for c in columns) for s in every} else _refuted(part, maths)
+
+
+def _rewriting(part: Part, maths: Maths, wanted: Identity) -> Verdict:
+    if meaning.is_statement(maths.shape.display):
+        return _identity_line(part, maths)
+    found = identity.of_value(maths, part.problem.main_letter)
+    if found == wanted:
+        return _EQUALS
+    return Refuted(f"{spelling.terminal(maths)} is not equal to {spelling.terminal(part.problem.statement)}")
+
+
+def _aside(part: Part, maths: Maths) -> Verdict:
+    problem = part.problem
+    node = maths.shape.display
+    if not meaning.is_statement(node):
+        return Undecided("side working is a statement with =")
+    if meaning.has_sign(node, "≈"):
+        return _approximate(part, maths)
+    named = meaning.letters(node) & set(problem.unknowns)
+    if not named and not (meaning.letters(node)):
+        holds = meaning.satisfies(maths, {})
+        return _TRUE if holds else Refuted(f"{spelling.terminal(maths)} is not true")
+    if not named:
+        return _identity_line(part, maths)
+    every = meaning.solutions(problem.statement, problem.unknowns, problem.for_every, problem.main_letter)
+    for solution in every:
+        values = dict(zip(problem.unknowns, solution, strict=True))
+        if not _some_alternative_holds(maths, values, problem.main_letter):
+            return Refuted(f"{spelling.terminal(maths)} does not hold for every solution")
+    return _ASIDE
+
+
+def _some_alternative_holds(maths: Maths, values: dict[str, numbers.Exact], main_letter: str) -> bool:
+    for alternative in meaning.equations(maths, main_letter):
+        reduced = alternative
+        for name, value in values.items():
+            reduced = [polynomials.substitute(e, name, polynomials.number(value)) for e in reduced]
+        if all(not equation.terms for equation in reduced):
+            return True
+    return False
+
+
+def _rejects(part: Part, maths: Maths) -> Verdict:
+    problem = part.problem
+    if problem.domain is None:
+        return Refuted("nothing is outside the domain: the unknowns may be any real number")
+    for solution in meaning.solutions(maths, problem.unknowns):
+        values = dict(zip(problem.unknowns, solution, strict=True))
+        if meaning.satisfies(problem.domain, values):
+            return Refuted(f"{spelling.terminal(maths)} lies in the domain")
+    return _OUTSIDE
+
+
+def _approximate(part: Part, maths: Maths) -> Verdict:
+    """x ≈ decimal, joined by `or`: each within half a unit in the last place shown of one exact solution."""
+    problem = part.problem
+    node = maths.shape.display
+    branches = node.parts if isinstance(node, Joined) else (node,)
+    reader = meaning.Meaning(maths.numbers, problem.main_letter)
+    shown: list[tuple[numbers.Exact, Fraction]] = []
+    for branch in branches:
+        if not isinstance(branch, Compared) or branch.signs != ("≈",):
+            return Undecided("≈ stands between an exact value, or an unknown, and a decimal")
+        left, right = branch.operands
+        half = Fraction(1, 2 * 10 ** _places(right, maths))
+        value = reader.polynomial(right).constant()
+        if not isinstance(left, Letter):
+            if not _close(reader.polynomial(left).constant(), value, half):
+                return Refuted(f"{spelling.terminal(maths)} is not right to the places shown")
+            continue
+        shown.append((value, half))
+    if shown:
+        values = problem_values(part)
+        if len(values) != len(shown) or not all(any(_close(v, value, half) for v in values) for value, half in shown):
+            return Refuted(f"{spelling.terminal(maths)} is not right to the places shown")
+    return Proved("each decimal lies within half a unit in its last place")
+
+
+def problem_values(part: Part) -> list[numbers.Exact]:
+    """The exact values of the only unknown."""
+    problem = part.problem
+    if problem.shape == "rewrite":
+        return [meaning.value(problem.statement).constant()]
+    found = meaning.solutions(problem.statement, problem.unknowns, problem.for_every, problem.main_letter)
+    if problem.domain is not None:
+        domain = problem.domain
+        found = frozenset(s for s in found if meaning.satisfies(domain, dict(zip(problem.unknowns, s, strict=True))))
+    return [solution[0] for solution in found]
+
+
+def _places(node: Display, maths: Maths) -> int:
+    if isinstance(node, Terms) and len(node.terms) == 1:
+        return _places(node.terms[0][1], maths)
+    if isinstance(node, Numeral):
+        filling = maths.numbers[node.hole] if node.hole >= 0 else node.text
+        if isinstance(filling, Decimal):
+            return filling.places
+        return len(str(filling).partition(".")[2])
+    raise CannotDecide("≈ is followed by a decimal")
+
+
+def _close(exact: numbers.Exact, shown: numbers.Exact, half: Fraction) -> bool:
+    difference = numbers.subtract(exact, shown)
+    size = difference if numbers.sign(difference) >= 0 else numbers.negate(difference)
+    return numbers.compare(size, half) <= 0
+
+
+def _refuted(part: Part, maths: Maths) -> Verdict:
+    return Refuted(f"{spelling.terminal(maths)} does not have the solutions of {spelling.terminal(part.problem.statement)}")

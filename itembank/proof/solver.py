@@ -1,0 +1,137 @@
+"""All real solutions of systems of polynomial equations, exactly, by elimination.
+
+Covers what school algebra needs: linear equations, quadratics in one unknown, and systems that fall apart into
+these one after the other. Anything else is Undecided, never guessed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import TypeAlias
+
+from itembank.errors import DomainError, ItembankError
+from itembank.expressions import numbers, polynomials
+from itembank.expressions.numbers import Exact, Surd
+from itembank.expressions.polynomials import Polynomial
+
+Solution: TypeAlias = tuple[Exact, ...]
+
+
+class CannotDecide(ItembankError):
+    """The solver has no method for this system; the reason is its text."""
+
+
+def solve(equations: Iterable[Polynomial], unknowns: Sequence[str]) -> frozenset[Solution]:
+    """The set of real solutions, each a tuple in the order of `unknowns`.
+
+    equations: polynomials that must be 0, in the unknowns only. Raises CannotDecide for systems with infinitely
+    many solutions or beyond the method, DomainError for numbers that have no exact form here.
+
+    >>> x = polynomials.letter("x")
+    >>> sorted(solve([polynomials.subtract(polynomials.multiply(x, x), polynomials.number(4))], ["x"]))
+    [(-2,), (2,)]
+    """
+    found = _solve([e for e in equations if e.terms], tuple(unknowns))
+    return frozenset(tuple(solution[name] for name in unknowns) for solution in found)
+
+
+def _solve(equations: list[Polynomial], unknowns: tuple[str, ...]) -> list[dict[str, Exact]]:
+    for equation in equations:
+        letters = equation.letters
+        if not letters:
+            return []
+        stray = [letter for letter in letters if letter not in unknowns]
+        if stray:
+            raise CannotDecide(f"the letter {stray[0]} is neither given nor to be found")
+    if not unknowns:
+        return [{}]
+    if not equations:
+        raise CannotDecide(f"{unknowns[0]} is not determined")
+    step = _linear_step(equations) or _univariate_step(equations)
+    if step is None:
+        raise CannotDecide("the system is neither linear nor a chain of quadratics")
+    name, values, rest = step
+    others = tuple(u for u in unknowns if u != name)
+    solutions: list[dict[str, Exact]] = []
+    for value in values:
+        reduced = [polynomials.substitute(equation, name, value) for equation in rest]
+        for solution in _solve([e for e in reduced if e.terms], others):
+            found = value
+            for other, number in solution.items():
+                found = polynomials.substitute(found, other, polynomials.number(number))
+            solutions.append({**solution, name: found.constant()})
+    return solutions
+
+
+def _linear_step(equations: list[Polynomial]) -> tuple[str, list[Polynomial], list[Polynomial]] | None:
+    """An equation that gives one unknown in terms of the others."""
+    for index, equation in enumerate(equations):
+        for name in equation.letters:
+            parts = equation.in_powers_of(name)
+            if set(parts) <= {0, 1} and not parts[1].letters:
+                factor = numbers.negate(numbers.invert(parts[1].constant()))
+                value = polynomials.scale(parts.get(0, polynomials.ZERO), factor)
+                return name, [value], equations[:index] + equations[index + 1 :]
+    return None
+
+
+def _univariate_step(equations: list[Polynomial]) -> tuple[str, list[Polynomial], list[Polynomial]] | None:
+    """A quadratic in one unknown alone."""
+    for index, equation in enumerate(equations):
+        if len(equation.letters) != 1:
+            continue
+        name = equation.letters[0]
+        parts = equation.in_powers_of(name)
+        if max(parts) > 2:
+            lowest = min(parts)
+            if lowest > 0 and max(parts) - lowest <= 2:
+                shifted = _shifted(parts, name, lowest)
+                values = [polynomials.ZERO, *_roots(shifted, name)]
+                return name, _distinct(values), equations[:index] + equations[index + 1 :]
+            continue
+        return name, _distinct(_roots(equation, name)), equations[:index] + equations[index + 1 :]
+    return None
+
+
+def _shifted(parts: dict[int, Polynomial], name: str, by: int) -> Polynomial:
+    total = polynomials.ZERO
+    for exponent, part in parts.items():
+        total = polynomials.add(total, polynomials.multiply(part, polynomials.power(polynomials.letter(name), exponent - by)))
+    return total
+
+
+def _distinct(values: list[Polynomial]) -> list[Polynomial]:
+    return list(dict.fromkeys(values))
+
+
+def _roots(equation: Polynomial, name: str) -> list[Polynomial]:
+    a, b, c = (part.constant() for part in polynomials.quadratic_coefficients(equation, name))
+    return [polynomials.number(root) for root in quadratic_roots(a, b, c)]
+
+
+def quadratic_roots(a: Exact, b: Exact, c: Exact) -> list[Exact]:
+    """The distinct real roots of a*t^2 + b*t + c, not all of a, b, c being 0.
+
+    >>> quadratic_roots(1, -2, -3)
+    [-1, 3]
+    """
+    if a == 0:
+        if b == 0:
+            if c == 0:
+                raise CannotDecide("every number is a solution")
+            return []
+        return [numbers.negate(numbers.divide(c, b))]
+    half = numbers.negate(numbers.divide(b, numbers.multiply(2, a)))
+    inside = numbers.subtract(numbers.multiply(half, half), numbers.divide(c, a))
+    order = numbers.sign(inside)
+    if order < 0:
+        return []
+    if order == 0:
+        return [half]
+    try:
+        root = numbers.square_root(inside)
+    except DomainError as nested:
+        if isinstance(inside, Surd):
+            raise CannotDecide("the roots are nested roots") from nested
+        raise
+    return [numbers.subtract(half, root), numbers.add(half, root)]
