@@ -69,7 +69,12 @@ class TemplateCode:
         needed = self._needed(nodes)
         for derived in self.template.derived:
             if derived.name in needed:
-                emitter.names[derived.name] = emitter.rational(derived.expression.node)
+                mark, known = len(emitter.lines), dict(emitter._known)
+                try:
+                    emitter.names[derived.name] = emitter.rational(derived.expression.node)
+                except NotCompilable:
+                    del emitter.lines[mark:]
+                    emitter._known = known
         return emitter
 
     def _needed(self, nodes: Iterable[tree.Node]) -> set[str]:
@@ -108,9 +113,25 @@ class TemplateCode:
         codes = [self.form(emitter, leaf) for leaf in listed]
         self._function(name, emitter, f"({''.join(code + ', ' for code in codes)})")
 
+    def row_function(self, name: str, node: tree.Node, unknown: str) -> None:
+        """A function of the parameters and an unknown's value (n, d): whether a row of words is right for it.
+
+        A value that is not rational is given to the exact reading by whoever calls.
+        """
+        emitter = self.emitter([node])
+        if unknown:
+            reach = 10**60
+            emitter.names[unknown] = Ratio(Int("n", -reach, reach), Int("d", 1, reach))
+        code = self.condition(emitter, node)
+        emitter.emit(f"return {code}")
+        self.functions.append(f"def {name}({', '.join(filter(None, (self.signature, 'n', 'd')))}):\n" + "\n".join(emitter.lines))
+
     def values_function(self, name: str) -> None:
-        """A function that gives the derived values as (numerator, denominator) pairs, in order."""
+        """A function that gives the derived values as (numerator, denominator) pairs, in order; None if not compiled."""
         emitter = self.emitter([tree.Name(derived.name) for derived in self.template.derived])
+        if any(derived.name not in emitter.names for derived in self.template.derived):
+            self.functions.append(f"def {name}({self.signature}):\n    return None")
+            return
         pairs = [emitter.reduced(emitter.names[derived.name]) for derived in self.template.derived]
         self._function(name, emitter, f"({''.join(f'({p.n.text}, {p.d.text}), ' for p in pairs)})")
 

@@ -1,0 +1,84 @@
+"""How an answer is written down: the key's or a slip's tree as leaves whose canonical forms are compared and shown.
+
+One plan shape for each kind of problem, so that all options of a choice look alike: `x = 3 ± 2√5`, `p = -4 and
+q = 7`, `6√2`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import cast
+
+from itembank.expressions import tree
+from itembank.expressions.plan import SOLUTIONS, VALUE, Leaf, Plan
+from itembank.expressions.tree import Node
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """kind: `set` (one unknown), `point` (several), `value` (an expression), `none`; leaves in display order.
+
+    explicit: the leaves' sources say the values; otherwise `statement` must be solved for the unknowns.
+    """
+
+    kind: str
+    leaves: tuple[Leaf, ...]
+    statement: Node | None = None
+
+    @property
+    def explicit(self) -> bool:
+        """Whether nothing is left to solve."""
+        return self.statement is None
+
+
+def answer_of(node: Node | None, unknowns: Sequence[str], known: Mapping[str, Node]) -> Answer:
+    """The answer a tree is.
+
+    node: None for no real solution; known: earlier unknowns -> their own keys' trees, put in where they are named.
+    """
+    if node is None:
+        return Answer("none", ())
+    node = tree.substitute(node, {name: value for name, value in known.items() if name not in unknowns})
+    if not unknowns:
+        return Answer("value", (Leaf(VALUE, node, 0),))
+    if len(unknowns) == 1:
+        return Answer("set", (Leaf(SOLUTIONS, node, 0, letter=unknowns[0]),))
+    values = explicit_values(node, unknowns)
+    if values is None:
+        return Answer("point", tuple(Leaf(VALUE, tree.Name(name), i) for i, name in enumerate(unknowns)), node)
+    return Answer("point", tuple(Leaf(VALUE, values[name], i) for i, name in enumerate(unknowns)))
+
+
+def explicit_values(node: Node, unknowns: Sequence[str]) -> dict[str, Node] | None:
+    """unknown -> tree where a statement says `u = ... and v = ...` for each of them; None elsewhere."""
+    parts = node.parts if isinstance(node, tree.And) else (node,)
+    values: dict[str, Node] = {}
+    for part in parts:
+        if not isinstance(part, tree.Relation) or part.operators != ("=",):
+            return None
+        name, value = part.operands
+        if not isinstance(name, tree.Name) or name.name not in unknowns or name.name in values:
+            return None
+        values[name.name] = value
+    if set(values) != set(unknowns):
+        return None
+    for _ in unknowns:
+        values = {name: tree.substitute(value, {n: v for n, v in values.items() if n != name}) for name, value in values.items()}
+        if not any(set(tree.names(value)) & set(unknowns) for value in values.values()):
+            return values
+    return None
+
+
+def answer_plan(kind: str, unknowns: Sequence[str]) -> Plan:
+    """The plan that shows an answer of a kind: the same for key, slips and options."""
+    if kind == "point":
+        leaves = tuple(Leaf(VALUE, tree.Name(name), index) for index, name in enumerate(unknowns))
+        relations = tuple(
+            cast(Node, tree.Relation((tree.Name(name), cast(Node, leaf)), ("=",)))
+            for name, leaf in zip(unknowns, leaves, strict=True)
+        )
+        return Plan(tree.And(relations), leaves)
+    letter = unknowns[0] if unknowns else ""
+    leaf = Leaf(SOLUTIONS, tree.Name(letter or "x"), 0, letter=letter)
+    return Plan(cast(Node, leaf), (leaf,))

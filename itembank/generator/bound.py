@@ -1,0 +1,168 @@
+"""A recipe with its code running: feasible or not, forms of leaves, answers of slips, exact values."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from fractions import Fraction
+from operator import itemgetter
+from typing import Any, TypeAlias
+
+from itembank.expressions import canonical, tree
+from itembank.expressions.canonical import Form
+from itembank.expressions.numbers import Exact, whole
+from itembank.generator import exactly, runtime
+from itembank.generator.code import variables
+from itembank.generator.permutation import Permutation, keyed
+from itembank.generator.recipe import PartRecipe, Recipe, SlipRecipe
+
+Arguments: TypeAlias = tuple[int, ...]
+Forms: TypeAlias = tuple[Form, ...]
+
+
+class Bound:
+    """The running form of a recipe.
+
+    An assignment is a tuple of whole numbers: numerators of the parameters in order, each followed by its
+    denominator where the parameter has fractions.
+    """
+
+    def __init__(self, recipe: Recipe) -> None:
+        self.recipe = recipe
+        self.parameters = recipe.template.numeric_parameters
+        self.variables = variables(self.parameters)
+        self._choices = tuple(self._column(index) for index in range(len(self.parameters)))
+        self.size = 1
+        for column in self._choices:
+            self.size *= len(column)
+        names = runtime.namespace({"exact_condition": self._condition, "exact_form": self._form})
+        filename = f"<{recipe.template.name}>"
+        functions = runtime.run(compile(recipe.code, filename, "exec"), names)
+        self.feasible: Callable[..., bool | None] = functions["feasible"]
+        self.forms: Callable[..., Forms | None] = functions["forms"]
+        self._derived: Callable[..., Any] = functions["derived_values"]
+        self.bands: tuple[Callable[..., bool | None], ...] = tuple(functions[f"band_{i}"] for i in range(len(recipe.bands)))
+        self._functions = functions
+        self._rows: dict[tuple[int, int], Callable[..., Any]] = {
+            (number, index): functions[f"row_{number}_{index}"]
+            for number, part in enumerate(recipe.parts)
+            for index in range(len(part.words))
+        }
+        self.getters = [self._getter(part.key_leaves) for part in recipe.parts]
+
+    def _column(self, index: int) -> tuple[Arguments, ...]:
+        wide = self.variables[index].denominator is not None
+        return tuple(
+            (v.numerator, v.denominator) if wide else (v.numerator,) for v in self.parameters[index].values
+        )
+
+    @staticmethod
+    def _getter(indices: tuple[int, ...]) -> Callable[[Forms], Forms]:
+        if not indices:
+            return lambda forms: ()
+        if len(indices) == 1:
+            only = indices[0]
+            return lambda forms: (forms[only],)
+        return itemgetter(*indices)
+
+    def order(self, seed: int) -> Permutation:
+        """The order in which the box is walked for a seed."""
+        return keyed(self.recipe.template.name, seed, self.size)
+
+    def assignment(self, index: int) -> Arguments:
+        """The assignment at an index of the box; the last parameter runs fastest."""
+        parts: list[Arguments] = []
+        for column in reversed(self._choices):
+            index, at = divmod(index, len(column))
+            parts.append(column[at])
+        return tuple([number for part in reversed(parts) for number in part])
+
+    def values(self, arguments: Arguments) -> dict[str, Exact]:
+        """name -> exact value of every parameter and derived value."""
+        found = self._parameters(arguments)
+        pairs = self._derived(*arguments)
+        if pairs is None:
+            return self._exact_values(arguments)
+        for derived, (n, d) in zip(self.recipe.template.derived, pairs, strict=True):
+            found[derived.name] = n if d == 1 else Fraction(n, d)
+        return found
+
+    def _parameters(self, arguments: Arguments) -> dict[str, Exact]:
+        found: dict[str, Exact] = {}
+        position = 0
+        for variable in self.variables:
+            n = arguments[position]
+            position += 1
+            if variable.denominator is None:
+                found[variable.name] = n
+            else:
+                found[variable.name] = whole(Fraction(n, arguments[position]))
+                position += 1
+        return found
+
+    def _exact_values(self, arguments: Arguments) -> dict[str, Exact]:
+        from itembank.errors import DomainError
+        from itembank.expressions import exact
+
+        found = self._parameters(arguments)
+        for derived in self.recipe.template.derived:
+            try:
+                found[derived.name] = exact.number(derived.expression.node, found)
+            except (DomainError, KeyError):
+                continue
+        return found
+
+    def _condition(self, number: int, *arguments: int) -> bool | None:
+        node = self.recipe.conditions[number]
+        width = len(arguments)
+        expected = sum(len(variable.arguments) for variable in self.variables)
+        values = self._exact_values(arguments[:expected])
+        if width > expected:
+            unknown = next(name for part in self.recipe.parts for name in part.template.unknowns if name in tree.names(node))
+            values[unknown] = whole(Fraction(arguments[expected], arguments[expected + 1]))
+        return exactly.condition(node, values, self.recipe.main_letter)
+
+    def _form(self, number: int, *arguments: int) -> Form | None:
+        return exactly.form(self.recipe.exact_leaves[number], self._exact_values(arguments), self.recipe.main_letter)
+
+    def slip_forms(self, number: int, index: int, slip: SlipRecipe, arguments: Arguments) -> Forms | None:
+        """The forms of a slip's answer; None where the slip is undefined or does not apply."""
+        if slip.template.when is not None and not self._functions[f"when_{number}_{index}"](*arguments):
+            return None
+        if slip.answer.explicit:
+            found: Forms | None = self._functions[slip.function](*arguments)
+            return found
+        return self._solved(self.recipe.parts[number], slip, arguments)
+
+    def _solved(self, part: PartRecipe, slip: SlipRecipe, arguments: Arguments) -> Forms | None:
+        from itembank.errors import DomainError
+        from itembank.proof.solver import CannotDecide
+
+        assert slip.answer.statement is not None
+        template = part.template
+        try:
+            solutions = exactly.solution_set(
+                slip.answer.statement, template.unknowns, template.for_every, self._exact_values(arguments), part.main_letter
+            )
+            if len(solutions) != 1:
+                return None
+            (point,) = solutions
+            return tuple(canonical.exact(value) for value in point)
+        except (DomainError, CannotDecide):
+            return None
+
+    def row(self, number: int, form: Form, arguments: Arguments) -> int:
+        """Which row of words is right for the value of a form; -1 for none, -2 for several or an undecided one."""
+        values = runtime.canonical_values(form)
+        if len(values) != 1 or not isinstance(values[0], int | Fraction):
+            return -2
+        value = Fraction(values[0])
+        found = -1
+        for index in range(len(self.recipe.parts[number].words)):
+            holds = self._rows[number, index](*arguments, value.numerator, value.denominator)
+            if holds is None:
+                return -2
+            if holds:
+                if found >= 0:
+                    return -2
+                found = index
+        return found

@@ -1,0 +1,128 @@
+"""From a canonical form to what belongs in a pupil's boxes."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from math import isqrt
+from typing import Any
+
+from itembank.errors import DomainError
+from itembank.expressions.canonical import Form, Kind
+from itembank.expressions.display import Decimal
+from itembank.expressions.exact import rounded
+from itembank.items import BoxValue
+from itembank.templates.template import BlankTemplate
+
+
+class NotInForm(DomainError):
+    """An answer that cannot be written in the form its blank asks for."""
+
+
+def box_roles(form: str, has_rational_part: bool, has_denominator: bool) -> tuple[str, ...]:
+    """The boxes of one value: p only where a rational part can occur, s only where a denominator can.
+
+    >>> box_roles("surd", False, True)
+    ('q', 'r', 's')
+    """
+    if form == "fraction":
+        return ("numerator", "denominator")
+    if form != "surd":
+        return ("value",)
+    return (("p",) if has_rational_part else ()) + ("q", "r") + (("s",) if has_denominator else ())
+
+
+def box_groups(blank: BlankTemplate, roles: tuple[str, ...], form: Form) -> tuple[tuple[BoxValue, ...], ...]:
+    """One group of box contents for each value of a form, ascending. Raises NotInForm."""
+    return tuple(_group(blank, roles, single) for single in split(form, blank.form == "surd"))
+
+
+def split(form: Form, pairs_stay: bool) -> list[Form]:
+    """The single values of a form; a pair p ± q*sqrt(r) stays one where pairs_stay."""
+    kind, numbers = form
+    if kind[0] == "none":
+        return []
+    if kind[0] == "set":
+        found: list[Form] = []
+        position = 0
+        for part in kind[1:]:
+            width = _width(part)  # type: ignore[arg-type]
+            found.append((part, numbers[position : position + width]))  # type: ignore[arg-type]
+            position += width
+        return found
+    if kind[0] == "surd" and kind[4] == "±" and not pairs_stay:
+        negative = {"1": "-1", "+": "-"}[str(kind[2])]
+        return [((*kind[:2], negative, kind[3], "+"), numbers), ((*kind[:4], "+"), numbers)]
+    return [form]
+
+
+def _width(kind: Kind) -> int:
+    match kind:
+        case ("0",) | ("1",) | ("-1",):
+            return 0
+        case ("+/",) | ("-/",):
+            return 2
+        case ("surd", p, q, d, _):
+            return 1 + (p != "0") + (q in {"+", "-"}) + (d == "+")
+        case _:
+            return 1
+
+
+def _group(blank: BlankTemplate, roles: tuple[str, ...], form: Form) -> tuple[BoxValue, ...]:
+    if blank.form == "surd":
+        parts = _surd_parts(form)
+        for role, default in (("p", 0), ("s", 1)):
+            if role not in roles and parts[role] != default:
+                raise NotInForm(f"the answer needs a box for {role}")
+        return tuple(parts[role] for role in roles)
+    if blank.form == "decimal":
+        return (Decimal(_decimal(form, blank.places), blank.places),)
+    value = _rational(form)
+    if blank.form == "integer":
+        if value.denominator != 1:
+            raise NotInForm(f"the answer {value} is no whole number")
+        return (value.numerator,)
+    return (value.numerator, value.denominator)
+
+
+def _rational(form: Form) -> Fraction:
+    kind, numbers = form
+    match kind:
+        case ("0",) | ("1",) | ("-1",):
+            return Fraction(int(str(kind[0])))
+        case ("+",):
+            return Fraction(numbers[0])
+        case ("-",):
+            return Fraction(-numbers[0])
+        case ("+/",):
+            return Fraction(numbers[0], numbers[1])
+        case ("-/",):
+            return Fraction(-numbers[0], numbers[1])
+        case _:
+            raise NotInForm("the answer is irrational")
+
+
+def _surd_parts(form: Form) -> dict[str, int]:
+    kind: Any
+    kind, numbers = form
+    if kind[0] != "surd":
+        raise NotInForm("the answer has no root")
+    held = list(numbers)
+    p = held.pop(0) * (1 if kind[1] == "+" else -1) if kind[1] != "0" else 0
+    q = {"1": 1, "-1": -1}.get(kind[2]) or held.pop(0) * (1 if kind[2] == "+" else -1)
+    r = held.pop(0)
+    return {"p": p, "q": q, "r": r, "s": held.pop(0) if held else 1}
+
+
+def _decimal(form: Form, places: int) -> Fraction:
+    """The value rounded half away from zero to so many places, exactly: no float, by whole-number roots."""
+    if form[0][0] != "surd":
+        return rounded(_rational(form), places)
+    parts = _surd_parts(form)
+    scale = 10**places
+    p, q, s = 2 * scale * parts["p"], 2 * scale * parts["q"], parts["s"]
+    square = q * q * parts["r"]
+    root = isqrt(square)
+    # floor of (p ± sqrt(square)) / s; the square is no perfect one, so the lower side is one further down
+    doubled = (p + root) // s if q > 0 else (p - root - 1) // s
+    # an irrational number is never half-way, so adding one half and rounding down is right for either sign
+    return Fraction((doubled + 1) // 2, scale)

@@ -1,0 +1,68 @@
+"""From slips to options: which survive, and in what order they are printed.
+
+A slip is not offered where it is undefined, equals the key, or equals an earlier slip; where it has no real
+solution it is offered only if the template's own key can be `none`. The first survivors in the author's order are
+used.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from itembank.expressions.canonical import NONE
+from itembank.generator.bound import Arguments, Bound, Forms
+
+FATES = ("offered", "undefined", "no real solution", "equals the key", "equals an earlier slip")
+
+
+@dataclass(frozen=True, slots=True)
+class Fate:
+    """What becomes of a slip for one assignment: one of FATES, and its forms where it has any."""
+
+    word: str
+    forms: Forms | None = None
+
+
+def fates(bound: Bound, number: int, key: Forms, arguments: Arguments) -> list[Fate]:
+    """The fate of each slip of a part, in the author's order."""
+    part = bound.recipe.parts[number]
+    none_allowed = part.template.key is None
+    taken: set[Forms] = {key}
+    found: list[Fate] = []
+    for index, slip in enumerate(part.slips):
+        forms = bound.slip_forms(number, index, slip, arguments) if slip.answer.kind != "none" else (NONE,)
+        if forms is None:
+            found.append(Fate("undefined"))
+        elif forms == (NONE,) and not none_allowed:
+            found.append(Fate("no real solution"))
+        elif forms == key:
+            found.append(Fate("equals the key", forms))
+        elif forms in taken:
+            found.append(Fate("equals an earlier slip", forms))
+        else:
+            taken.add(forms)
+            found.append(Fate("offered", forms))
+    return found
+
+
+def printed_order(address: str, count: int) -> list[int]:
+    """The order of options: a shuffle keyed by the item's address.
+
+    >>> sorted(printed_order("surds/1/1/7", 4))
+    [0, 1, 2, 3]
+    """
+    digest = hashlib.blake2b(address.encode(), digest_size=2 * count).digest()
+    return sorted(range(count), key=lambda i: digest[2 * i : 2 * i + 2] + bytes([i]))
+
+
+def ascending(values: Sequence[tuple[int, int]]) -> list[int]:
+    """The order by value of fractions (n, d), d >= 1."""
+    from functools import cmp_to_key
+
+    def compare(i: int, j: int) -> int:
+        left, right = values[i][0] * values[j][1], values[j][0] * values[i][1]
+        return (left > right) - (left < right)
+
+    return sorted(range(len(values)), key=cmp_to_key(compare))

@@ -1,0 +1,284 @@
+"""From an assignment to a finished item."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from itembank.content import Content
+from itembank.content import Filling as TextFilling
+from itembank.errors import ItembankError
+from itembank.expressions.canonical import NONE, Form
+from itembank.expressions.display import Maths
+from itembank.generator.bound import Arguments, Bound, Forms
+from itembank.generator.boxes import NotInForm, box_groups, box_roles
+from itembank.generator.distractors import Fate, ascending, fates, printed_order
+from itembank.generator.instructions import instruction
+from itembank.generator.recipe import PartRecipe, Shown, TextRecipe
+from itembank.items import (
+    Address, Blank, ChoiceResponse, Claim, EntryResponse, Item, Option, Part, Problem, RecognisedEntry, Response, Slip,
+    SolutionLine,
+)  # fmt: skip
+from itembank.templates.template import Words
+
+
+class NotAnItem(ItembankError):
+    """An assignment that makes no item though its template's lines allow it; `code` and `part` tell where."""
+
+    def __init__(self, code: str, reason: str, part: int) -> None:
+        self.code = code
+        self.part = part
+        super().__init__(reason)
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """A feasible assignment with what was worked out to find it so."""
+
+    arguments: Arguments
+    forms: Forms
+    fates: tuple[tuple[Fate, ...], ...]
+
+
+def draft(bound: Bound, arguments: Arguments) -> Draft | None:
+    """What an assignment makes; None where it is not feasible (constraints, guarantees, enough unequal slips)."""
+    if not bound.feasible(*arguments):
+        return None
+    forms = bound.forms(*arguments)
+    if forms is None:
+        return None
+    found = []
+    for number, part in enumerate(bound.recipe.parts):
+        key = key_forms(bound, number, forms)
+        slips = tuple(fates(bound, number, key, arguments)) if part.slips else ()
+        response = part.template.response
+        if response.kind == "choice" and not response.words:
+            offered = sum(fate.word == "offered" for fate in slips)
+            if offered < response.options - 1:
+                return None
+        found.append(slips)
+    return Draft(arguments, forms, tuple(found))
+
+
+def key_forms(bound: Bound, number: int, forms: Forms) -> Forms:
+    """The forms of a part's key."""
+    return bound.getters[number](forms) or (NONE,)
+
+
+class Instantiator:
+    """Makes the items of one template. `words` are chosen by the item's address."""
+
+    def __init__(self, bound: Bound, seed: int) -> None:
+        self.bound = bound
+        self.recipe = bound.recipe
+        self.template = bound.recipe.template
+        self.seed = seed
+        self.claims = tuple(Claim(g.raw or g.node, g.text) for g in self.template.guarantees)
+        self.row_parameters = tuple(p for p in self.template.parameters if p.rows)
+
+    def address(self, position: int) -> Address:
+        """The address of a position."""
+        return Address(self.template.name, self.template.version, self.seed, position)
+
+    def item(self, position: int, made: Draft, code: str, band: str = "") -> Item:
+        """The item of a draft. Raises NotAnItem where the answer does not fit what the response asks."""
+        address = self.address(position)
+        rows = self._rows(str(address)) if self.row_parameters else {}
+        values: dict[str, object] = dict(self.bound.values(made.arguments))
+        for name, row in rows.items():
+            values[name] = "; ".join(row.values())
+        parts = tuple(
+            self._part(number, part, made, address, rows) for number, part in enumerate(self.recipe.parts)
+        )
+        return Item(code, address, self.template.about, parts, values, self.claims, band)  # type: ignore[arg-type]
+
+    def _rows(self, address: str) -> dict[str, Mapping[str, str]]:
+        import hashlib
+
+        chosen = {}
+        for parameter in self.row_parameters:
+            digest = hashlib.blake2b(f"{address}\0{parameter.name}".encode(), digest_size=8).digest()
+            chosen[parameter.name] = parameter.rows[int.from_bytes(digest, "big") % len(parameter.rows)]
+        return chosen
+
+    def _maths(self, shown: Shown, forms: Forms) -> Maths:
+        return shown.plan.fill(tuple([forms[leaf] for leaf in shown.leaves]))
+
+    def _text(self, text: TextRecipe, forms: Forms, rows: Mapping[str, Mapping[str, str]]) -> Content:
+        if not text.holes:
+            return Content(text.shape)
+        fillings: list[TextFilling] = [
+            rows[hole.parameter][hole.column] if isinstance(hole, Words) else self._maths(hole, forms) for hole in text.holes
+        ]
+        return Content(text.shape, tuple(fillings))
+
+    def _part(
+        self, number: int, part: PartRecipe, made: Draft, address: Address, rows: Mapping[str, Mapping[str, str]]
+    ) -> Part:
+        template, forms = part.template, made.forms
+        key = key_forms(self.bound, number, forms)
+        problem = Problem(
+            template.shape, self._maths(part.problem, forms), template.unknowns, template.for_every,
+            self._maths(part.domain, forms) if part.domain else None, part.main_letter,
+        )  # fmt: skip
+        slips = self._slips(part, made.fates[number], forms, rows)
+        response: Response
+        if template.response.words:
+            response = self._words(number, part, key, slips, made, rows)
+        elif template.response.kind == "choice":
+            response = self._choice(number, part, key, slips, made, address)
+        else:
+            response = self._entry(number, part, key, slips, made)
+        solution = tuple(
+            SolutionLine(
+                line.kind,
+                self._text(line.say, forms, rows) if line.say else None,
+                self._maths(line.maths, forms) if line.maths else None,
+                template.solution[index].marks,
+            )
+            for index, line in enumerate(part.solution)
+        )
+        used = tuple(slip for slip in slips if slip is not None)
+        return Part(template.label, problem, self._text(part.stem, forms, rows), response, part.display.fill(key), used, solution)
+
+    def _slips(
+        self, part: PartRecipe, found: tuple[Fate, ...], forms: Forms, rows: Mapping[str, Mapping[str, str]]
+    ) -> list[Slip | None]:
+        made: list[Slip | None] = []
+        for slip, fate in zip(part.slips, found, strict=True):
+            usable = fate.word == "offered" or (part.template.response.words and fate.word == "equals an earlier slip")
+            if not usable or fate.forms is None:
+                made.append(None)
+                continue
+            pupil = self._text(slip.pupil, forms, rows) if slip.pupil else None
+            teacher = self._text(slip.teacher, forms, rows) if slip.teacher else None
+            made.append(Slip(slip.template.name, part.display.fill(fate.forms), pupil, teacher))
+        return made
+
+    def _choice(
+        self, number: int, part: PartRecipe, key: Forms, slips: list[Slip | None], made: Draft, address: Address
+    ) -> ChoiceResponse:
+        wanted = part.template.response.options
+        contents: list[tuple[Maths, Slip | None, Forms]] = [(part.display.fill(key), None, key)]
+        for slip, fate in zip(slips, made.fates[number], strict=True):
+            if slip is not None and fate.forms is not None and len(contents) < wanted:
+                contents.append((slip.answer, slip, fate.forms))
+        numbers = [_single_number(forms) for _, _, forms in contents]
+        if all(value is not None for value in numbers):
+            order = ascending([value for value in numbers if value is not None])
+        else:
+            order = printed_order(str(address), len(contents))
+        options = tuple(
+            Option("ABCDEFGHIJKLMNOPQRSTUVWXYZ"[place], contents[index][0], index == 0, contents[index][1])
+            for place, index in enumerate(order)
+        )
+        return ChoiceResponse(options, part.template.response.marks)
+
+    def _words(
+        self, number: int, part: PartRecipe, key: Forms, slips: list[Slip | None], made: Draft, rows: Mapping[str, Mapping[str, str]]
+    ) -> ChoiceResponse:
+        right = self.bound.row(number, key[0], made.arguments)
+        if right < 0:
+            reason = "no row of words is right" if right == -1 else "more than one row of words is right, or it cannot be told"
+            raise NotAnItem("words-do-not-fit", reason, number)
+        leads: dict[int, Slip] = {}
+        for slip, fate in zip(slips, made.fates[number], strict=True):
+            if slip is not None and fate.forms is not None:
+                row = self.bound.row(number, fate.forms[0], made.arguments)
+                if row >= 0 and row != right:
+                    leads.setdefault(row, slip)
+        options = tuple(
+            Option("ABCDEFGHIJKLMNOPQRSTUVWXYZ"[index], self._text(text, made.forms, rows), index == right, leads.get(index))
+            for index, text in enumerate(part.words)
+        )
+        conditions = tuple(row.when.node for row in part.template.response.words)
+        return ChoiceResponse(options, part.template.response.marks, True, conditions)
+
+    def _entry(self, number: int, part: PartRecipe, key: Forms, slips: list[Slip | None], made: Draft) -> EntryResponse:
+        response = part.template.response
+        none = key == (NONE,)
+        blanks: list[Blank] = []
+        try:
+            for index, blank in enumerate(response.blanks):
+                form = self._blank_form(part, key, index)
+                roles = box_roles(blank.form, part.has_rational_part, part.has_denominator)
+                groups = box_groups(blank, roles, form)
+                tolerance = None
+                if blank.tolerance is not None:
+                    from itembank.expressions.display import Decimal
+                    from itembank.templates.parameters import places_of
+
+                    tolerance = Decimal(blank.tolerance, max(places_of(_decimal_text(blank.tolerance)), 1))
+                slots = 1 if blank.form == "surd" else max(part.slots, len(groups))
+                pair = blank.form == "surd" and form[0][0] == "surd" and form[0][4] == "±"
+                pair = pair or (blank.form == "surd" and none and part.slots > 1)
+                blanks.append(Blank(
+                    blank.unknown, blank.form, roles, groups, slots, blank.any_order, pair, blank.places, tolerance, blank.marks,
+                ))  # fmt: skip
+        except NotInForm as unfit:
+            raise NotAnItem("key-not-in-form", str(unfit), number) from None
+        if none and not response.tick:
+            raise NotAnItem("no-tick", "there is no real solution, but nothing to say so with", number)
+        recognised = self._recognised(part, slips, made.fates[number], blanks)
+        return EntryResponse(
+            tuple(blanks), response.marks, instruction(response, part.slots), response.tick, none, recognised
+        )
+
+    def _blank_form(self, part: PartRecipe, forms: Forms, index: int) -> Form:
+        if forms == (NONE,):
+            return NONE
+        if part.key.kind == "point" or len(forms) > 1:
+            return forms[part.template.unknowns.index(part.template.response.blanks[index].unknown)]
+        return forms[0]
+
+    def _recognised(
+        self, part: PartRecipe, slips: list[Slip | None], found: tuple[Fate, ...], blanks: list[Blank]
+    ) -> tuple[RecognisedEntry, ...]:
+        recognised = []
+        for slip, fate in zip(slips, found, strict=True):
+            if slip is None or fate.forms is None or fate.forms == (NONE,):
+                continue
+            try:
+                values = tuple(
+                    box_groups(template, blank.boxes, self._blank_form(part, fate.forms, index))
+                    for index, (template, blank) in enumerate(zip(part.template.response.blanks, blanks, strict=True))
+                )
+            except NotInForm:
+                continue
+            if all(0 < len(groups) <= blank.slots for groups, blank in zip(values, blanks, strict=True)) and _same_pairs(
+                fate.forms, blanks
+            ):
+                recognised.append(RecognisedEntry(values, slip))
+        return tuple(recognised)
+
+
+def _same_pairs(forms: Forms, blanks: list[Blank]) -> bool:
+    """Whether a slip's surd is of the kind the boxes show: a pair where they show ±, a single value elsewhere."""
+    return all(
+        blank.form != "surd" or (form[0][0] == "surd" and (form[0][4] == "±") == blank.pair)
+        for blank, form in zip(blanks, forms, strict=False)
+    )
+
+
+def _single_number(forms: Forms) -> tuple[int, int] | None:
+    """(n, d) where an answer is one rational number."""
+    if len(forms) != 1:
+        return None
+    kind, numbers = forms[0]
+    match kind:
+        case ("0",) | ("1",) | ("-1",):
+            return int(str(kind[0])), 1
+        case ("+",) | ("-",):
+            return (numbers[0] if kind[0] == "+" else -numbers[0]), 1
+        case ("+/",) | ("-/",):
+            return (numbers[0] if kind[0] == "+/" else -numbers[0]), numbers[1]
+        case _:
+            return None
+
+
+def _decimal_text(value: Fraction) -> str:
+    for places in range(13):
+        if (value * 10**places).denominator == 1:
+            return "0." + "0" * places
+    return "0." + "0" * 12

@@ -1,0 +1,28 @@
+"""The sentence that tells a pupil what to write into the boxes."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from itembank.content import Content, of_text
+from itembank.templates.template import ResponseTemplate
+
+
+@cache
+def instruction(response: ResponseTemplate, slots: int) -> Content:
+    """The sentence for an entry's boxes, in English."""
+    sentences = []
+    forms = [blank.form for blank in response.blanks]
+    if any(blank.any_order for blank in response.blanks) and slots > 1:
+        sentences.append("Enter the solutions in any order; leave a box empty if there are fewer.")
+    if "surd" in forms:
+        sentences.append("Enter whole numbers so that the root is in its simplest form.")
+    elif "fraction" in forms:
+        sentences.append("Enter each fraction in its lowest terms; write a whole number as a fraction over 1.")
+    elif "integer" in forms and not sentences:
+        sentences.append("Enter a whole number." if len(forms) == 1 else "Enter whole numbers.")
+    for places in sorted({blank.places for blank in response.blanks if blank.form == "decimal"}):
+        sentences.append(f"Give your answer to {places} decimal place{'s' if places != 1 else ''}.")
+    if response.tick:
+        sentences.append("If there is no real solution, tick the box and leave the others empty.")
+    return of_text(" ".join(sentences))

@@ -1,0 +1,243 @@
+"""A template made ready for thousands of items: plans for all that is shown, integer code for all that is worked out.
+
+A recipe is a function of its template alone, so it can be kept on disk by content; it holds no closure until it is
+`bound`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from itembank.content import TextShape
+from itembank.errors import DomainError, InputError
+from itembank.expressions import tree
+from itembank.expressions.expand import expanded
+from itembank.expressions.plan import Leaf, Plan, make_plan
+from itembank.generator.answers import Answer, answer_of, answer_plan, explicit_values
+from itembank.generator.code import TemplateCode, radical_parts
+from itembank.templates.template import Expression, PartTemplate, SlipTemplate, Template, TextTemplate, Words
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A plan and where its leaves' forms stand in the tuple of all forms."""
+
+    plan: Plan
+    leaves: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TextRecipe:
+    """A text: its shape, and for each hole what is shown."""
+
+    shape: TextShape
+    holes: tuple[Shown | Words, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SlipRecipe:
+    """A slip: its answer, the function that works its forms out, and its sentences."""
+
+    template: SlipTemplate
+    answer: Answer
+    function: str
+    pupil: TextRecipe | None
+    teacher: TextRecipe | None
+
+
+@dataclass(frozen=True, slots=True)
+class LineRecipe:
+    """A line of the worked solution."""
+
+    kind: str
+    say: TextRecipe | None
+    maths: Shown | None
+
+
+@dataclass(frozen=True, slots=True)
+class PartRecipe:
+    """All of a part that varies. key_leaves: where the key's forms stand; boxes: the roles of an entry's boxes."""
+
+    template: PartTemplate
+    problem: Shown
+    domain: Shown | None
+    stem: TextRecipe
+    key: Answer
+    key_leaves: tuple[int, ...]
+    display: Plan
+    slips: tuple[SlipRecipe, ...]
+    solution: tuple[LineRecipe, ...]
+    words: tuple[TextRecipe, ...]
+    has_rational_part: bool
+    has_denominator: bool
+    slots: int
+    main_letter: str
+
+
+@dataclass(frozen=True, slots=True)
+class Recipe:
+    """template, parts, and the generated code with the trees its closures need."""
+
+    template: Template
+    parts: tuple[PartRecipe, ...]
+    code: str
+    conditions: tuple[tree.Node, ...]
+    exact_leaves: tuple[Leaf, ...]
+    bands: tuple[str, ...]
+    main_letter: str
+
+
+def make_recipe(template: Template) -> Recipe:
+    """The recipe of a template. Raises InputError where something cannot be shown, at its place."""
+    return _Maker(template).recipe()
+
+
+class _Maker:
+    def __init__(self, template: Template) -> None:
+        self.template = template
+        self.numeric = {p.name for p in template.numeric_parameters} | {d.name for d in template.derived}
+        self.places = {p.name: p.places for p in template.numeric_parameters}
+        self.main_letter = main_letter(template, template.parts[0])
+        self.code = TemplateCode(template, self.main_letter)
+        self.leaves: list[Leaf] = []
+        self.known: dict[tuple[str, tree.Node, int, str], int] = {}
+
+    def recipe(self) -> Recipe:
+        template = self.template
+        left_out = [
+            tree.Relation((tree.Name(p.name), _number(value)), ("!=",)) for p in template.numeric_parameters for value in sorted(p.left_out)
+        ]
+        chosen = [e.node for e in (*template.constraints, *template.guarantees)]
+        self.code.condition_function("feasible", [*left_out, *chosen])
+        for index, (_, conditions) in enumerate(template.bands):
+            self.code.condition_function(f"band_{index}", [e.node for e in conditions])
+        known: dict[str, tree.Node] = {}
+        parts = []
+        for number, part in enumerate(template.parts):
+            parts.append(self._part(number, part, known))
+            if part.key is not None and part.unknowns:
+                for name, value in (explicit_values(part.key.node, part.unknowns) or {}).items():
+                    known[name] = tree.substitute(value, known)
+        self.code.values_function("derived_values")
+        self.code.forms_function("forms", self.leaves)
+        return Recipe(
+            template, tuple(parts), self.code.text, tuple(self.code.conditions), tuple(self.code.forms),
+            tuple(name for name, _ in template.bands), self.main_letter,
+        )  # fmt: skip
+
+    def _leaf(self, leaf: Leaf) -> int:
+        mark = (leaf.kind, leaf.source, leaf.places, leaf.letter)
+        if mark not in self.known:
+            self.known[mark] = len(self.leaves)
+            self.leaves.append(leaf)
+        return self.known[mark]
+
+    def _shown(self, expression: Expression, known: dict[str, tree.Node]) -> Shown:
+        node = tree.substitute(expression.node, known)
+        try:
+            plan = make_plan(node, self.numeric, self.places.get, lambda n: expanded(n, self.numeric))
+        except DomainError as cannot:
+            raise InputError(_told(self.template, "cannot-be-shown", str(cannot), expression)) from None
+        return Shown(plan, tuple(self._leaf(leaf) for leaf in plan.leaves))
+
+    def _text(self, text: TextTemplate | None, known: dict[str, tree.Node]) -> TextRecipe | None:
+        if text is None:
+            return None
+        holes = tuple(hole if isinstance(hole, Words) else self._shown(hole, known) for hole in text.holes)
+        return TextRecipe(text.shape, holes)
+
+    def _part(self, number: int, part: PartTemplate, known: dict[str, tree.Node]) -> PartRecipe:
+        earlier = {name: value for name, value in known.items() if name not in part.unknowns}
+        key = answer_of(part.key.node if part.key else None, part.unknowns, earlier)
+        if not key.explicit and part.key is not None:
+            raise InputError(_told(self.template, "key-not-explicit", "the key must say each unknown: "
+                                   + " and ".join(f"{name} = ..." for name in part.unknowns), part.key))  # fmt: skip
+        display = answer_plan(key.kind if key.kind != "none" else "set", part.unknowns)
+        stem = self._text(part.stem, earlier)
+        assert stem is not None
+        slips = tuple(self._slip(number, index, slip, part, earlier) for index, slip in enumerate(part.slips))
+        rational, denominator = True, True
+        if part.key is not None:
+            known_parts = radical_parts(self.code, _value_of(part))
+            rational, denominator = known_parts if known_parts is not None else (True, True)
+        if part.response.words:
+            self._words(number, part, earlier)
+        return PartRecipe(
+            part, self._shown(part.problem, earlier), self._shown(part.domain, earlier) if part.domain else None, stem, key,
+            tuple(self._leaf(leaf) for leaf in key.leaves), display, slips,
+            tuple(self._line(part, index, earlier) for index in range(len(part.solution))),
+            tuple(text for row in part.response.words if (text := self._text(row.text, earlier)) is not None),
+            rational, denominator, _slots(part), main_letter(self.template, part),
+        )  # fmt: skip
+
+    def _slip(self, number: int, index: int, slip: SlipTemplate, part: PartTemplate, known: dict[str, tree.Node]) -> SlipRecipe:
+        answer = answer_of(slip.value.node, part.unknowns, known)
+        function = f"slip_{number}_{index}"
+        leaves: Sequence[Leaf] = answer.leaves
+        if slip.when is not None:
+            self.code.condition_function(f"when_{number}_{index}", [tree.substitute(slip.when.node, known)])
+        if answer.explicit:
+            self.code.forms_function(function, leaves)
+        return SlipRecipe(slip, answer, function, self._text(slip.pupil, known), self._text(slip.teacher, known))
+
+    def _line(self, part: PartTemplate, index: int, known: dict[str, tree.Node]) -> LineRecipe:
+        line = part.solution[index]
+        maths = self._shown(line.maths, known) if line.maths is not None else None
+        return LineRecipe(line.kind, self._text(line.say, known), maths)
+
+    def _words(self, number: int, part: PartTemplate, known: dict[str, tree.Node]) -> None:
+        """One function for each row: is it right for the value given as (numerator, denominator)?"""
+        name = part.unknowns[0] if part.unknowns else ""
+        for index, row in enumerate(part.response.words):
+            node = tree.substitute(row.when.node, known)
+            self.code.row_function(f"row_{number}_{index}", node, name)
+
+
+def _value_of(part: PartTemplate) -> tree.Node:
+    """The tree of the key's value where it says `x = value`, else the key itself."""
+    assert part.key is not None
+    node = part.key.node
+    if isinstance(node, tree.Relation) and node.operators == ("=",) and isinstance(node.operands[0], tree.Name):
+        return node.operands[1]
+    return node
+
+
+def _slots(part: PartTemplate) -> int:
+    """How many values an unknown can have, as far as the key's shape tells."""
+    if len(part.unknowns) != 1:
+        return 1
+    if part.key is None:
+        return 2
+    node = part.key.node
+    if isinstance(node, tree.Or):
+        return len(node.parts)
+    if tree.has_plus_minus(node):
+        return 2
+    explicit = isinstance(node, tree.Relation) and isinstance(node.operands[0], tree.Name) and not (
+        set(tree.names(node.operands[1])) & set(part.unknowns)
+    )
+    return 1 if explicit else 2
+
+
+def main_letter(template: Template, part: PartTemplate) -> str:
+    """The letter in which discriminants are taken: one of the identity, a free letter, or the only unknown."""
+    for names in (part.for_every, template.letters, part.unknowns):
+        if names:
+            return names[0]
+    return ""
+
+
+def _number(value: Fraction) -> tree.Node:
+    size: tree.Node = tree.Number(Fraction(abs(value.numerator)))
+    if value.denominator != 1:
+        size = tree.Quotient(size, tree.Number(Fraction(value.denominator)))
+    return size if value >= 0 else tree.Negation(size)
+
+
+def _told(template: Template, code: str, message: str, expression: Expression):  # type: ignore[no-untyped-def]
+    from itembank.errors import Diagnostic
+
+    span = expression.span()
+    return Diagnostic(code, message, span, excerpt=template.excerpt(span))
