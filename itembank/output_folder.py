@@ -243,6 +243,7 @@ def _is_alive(process: int) -> bool:
     return True
 
 
+_LOCK_TRIES = 100
 _held: set[int] = set()
 
 
@@ -270,7 +271,7 @@ def _lock_of(place: _Place) -> Iterator[None]:
 
 def _take_lock(place: _Place, *, wait: bool = False) -> int | None:
     """Take the lock of a place; None if another holds it. The kernel frees that of a process that ended."""
-    while True:
+    for _ in range(_LOCK_TRIES):
         lock = os.open(place.lock, os.O_RDWR | os.O_CREAT | os.O_NOFOLLOW, 0o666)
         _held.add(lock)
         try:
@@ -288,6 +289,7 @@ def _take_lock(place: _Place, *, wait: bool = False) -> int | None:
             if os.path.samestat(os.fstat(lock), place.lock.lstat()):
                 return lock
         _close_lock(lock)
+    return None
 
 
 def _release_lock(place: _Place, lock: int) -> None:

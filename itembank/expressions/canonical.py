@@ -7,22 +7,24 @@ A canonical form is (kind, numbers): kind says which signs and parts there are, 
     ("0",), ("1",), ("-1",), ("+",), ("-",)          () or (n,)    0, 1, -1, n, -n
     ("+/",), ("-/",)                                 (n, d)        n/d in lowest terms
     ("surd", p, q, d, sign)                          [p] [q] r [d] (p + q*sqrt(r))/d, parts present by their marks
+    ("factors", scale, (a, b), (a, b) or None)       theirs        scale*(a*x + b)*(a*x + b), or scale*(a*x + b)^2
     ("set", form, ...)                               theirs        several values, ascending
     ("none",)                                        ()            no real value
 
 In a surd, p and q are marks: "0" absent, "1"/"-1" unit, "+"/"-" with a number; d is "1" or "+"; sign is "±" for
 the pair p ± q*sqrt(r), "+" for a single value. r >= 2 is squarefree and gcd(p, q, d) = 1, so the form is unique.
+In factors, scale, a and b are kinds of numbers, each with its own holes; None is a repeated factor.
 """
 
 from __future__ import annotations
 
 from fractions import Fraction
-from functools import lru_cache
-from math import gcd, isqrt
+from functools import cmp_to_key, lru_cache
+from math import gcd, isqrt, lcm
 from typing import TypeAlias
 
 from itembank.errors import DomainError
-from itembank.expressions.numbers import Exact, Surd, square_root_parts
+from itembank.expressions.numbers import Exact, Surd, compare, square_root_parts
 
 Kind: TypeAlias = tuple[object, ...]
 Form: TypeAlias = tuple[Kind, tuple[int, ...]]
@@ -47,7 +49,7 @@ def integer(n: int) -> Form:
 def ratio(n: int, d: int) -> Form:
     """The form of n/d for d >= 1, in lowest terms or not.
 
-    >>> ratio(6, -4 * -1)
+    >>> ratio(6, 4)
     (('+/',), (3, 2))
     """
     if d == 1:
@@ -111,7 +113,7 @@ def _surd_form(p: int, q: int, r: int, d: int, sign: str) -> Form:
 def roots(a: int, b: int, c: int) -> Form:
     """The real solutions of a*x^2 + b*x + c = 0 as one form: a value, a pair, a set of two, or none.
 
-    a and b not both 0 (else DomainError: every number fits, or none by accident of the numbers).
+    Whole numbers. Without a and b nothing fits, or every number does (DomainError).
 
     >>> roots(1, -8, 3)
     (('surd', '+', '1', '1', '±'), (4, 13))
@@ -151,7 +153,13 @@ def exact(number: Exact) -> Form:
     radicand, coefficient = irrational[0]
     rational = number.rational_part
     return surd(
-        rational.numerator, rational.denominator, coefficient.numerator, coefficient.denominator, radicand, 1, False
+        rational.numerator,
+        rational.denominator,
+        coefficient.numerator,
+        coefficient.denominator,
+        radicand,
+        1,
+        False,
     )
 
 
@@ -161,25 +169,71 @@ def solution_set(values: list[Exact]) -> Form:
     >>> solution_set([5, -2, 5])
     (('set', ('-',), ('+',)), (2, 5))
     """
-    from functools import cmp_to_key
-
-    from itembank.expressions.numbers import compare
-
     distinct = sorted(dict.fromkeys(values), key=cmp_to_key(compare))
     if not distinct:
         return NONE
     if len(distinct) == 1:
         return exact(distinct[0])
-    if len(distinct) == 2 and all(isinstance(value, Surd) for value in distinct):
-        low, high = (exact(value) for value in distinct)
-        opposite = {"1": "-1", "+": "-"}
-        if (
-            len(low[0]) == len(high[0]) == 5
-            and low[1] == high[1]
-            and high[0][1] == low[0][1]
-            and high[0][3] == low[0][3]
-            and opposite.get(str(high[0][2])) == low[0][2]
-        ):
-            return (*high[0][:4], "±"), high[1]
     forms = [exact(value) for value in distinct]
+    if len(forms) == 2 and (pair := _conjugate_pair(*forms)):
+        return pair
     return ("set", *(form[0] for form in forms)), tuple(n for form in forms for n in form[1])
+
+
+def _conjugate_pair(low: Form, high: Form) -> Form | None:
+    """p ± q*sqrt(r) over d, where low = p - q*sqrt(r) and high = p + q*sqrt(r) over d; None elsewhere."""
+    match low[0], high[0]:
+        case ("surd", p, "-1" | "-" as minus, d, _), ("surd", other_p, "1" | "+" as plus, other_d, _):
+            alike = (p, d, low[1]) == (other_p, other_d, high[1]) and (minus, plus) in {
+                ("-1", "1"),
+                ("-", "+"),
+            }
+            return (("surd", p, plus, d, "±"), high[1]) if alike else None
+        case _:
+            return None
+
+
+def factors(a: Fraction | int, b: Fraction | int, c: Fraction | int) -> Form:
+    """The form of a*x^2 + b*x + c taken apart: a rational scale and linear factors with whole coefficients.
+
+    The factors have positive leading coefficients and no common factor within, and stand in ascending order of
+    leading coefficient, then constant; a repeated factor stands once. a is not 0. Raises DomainError for a = 0 and
+    where the discriminant is no square of a rational number (then nothing comes apart over the rationals).
+    Source: common practice, no source.
+
+    >>> factors(2, -4, -30)    # 2*(x - 5)*(x + 3)
+    (('factors', ('+',), (('1',), ('-',)), (('1',), ('+',))), (2, 5, 3))
+    """
+    if a == 0:
+        raise DomainError("`factor` takes a quadratic; the coefficient of the square is 0")
+    content, (u, v, w) = _primitive(Fraction(a), Fraction(b), Fraction(c))
+    discriminant = v * v - 4 * u * w
+    root = isqrt(max(discriminant, 0))
+    if root * root != discriminant:
+        raise DomainError("this quadratic has no rational factors")
+    first, second = sorted((_linear(-v - root, 2 * u), _linear(-v + root, 2 * u)))
+    scale = ratio(content.numerator, content.denominator)
+    kinds, numbers = _factor_form(first)
+    if first == second:
+        return ("factors", scale[0], kinds, None), scale[1] + numbers
+    other_kinds, other_numbers = _factor_form(second)
+    return ("factors", scale[0], kinds, other_kinds), scale[1] + numbers + other_numbers
+
+
+def _primitive(a: Fraction, b: Fraction, c: Fraction) -> tuple[Fraction, tuple[int, int, int]]:
+    """content * (a*x^2 + b*x + c) with whole coefficients, no common factor and a > 0 (by Gauss's lemma unique)."""
+    shared = lcm(a.denominator, b.denominator, c.denominator)
+    wholes = [int(value * shared) for value in (a, b, c)]
+    common = gcd(*wholes) * (1 if a > 0 else -1)
+    return Fraction(common, shared), (wholes[0] // common, wholes[1] // common, wholes[2] // common)
+
+
+def _linear(n: int, d: int) -> tuple[int, int]:
+    """(a, b) of the primitive a*x + b with the root n/d, for d >= 1."""
+    common = gcd(n, d)
+    return d // common, -n // common
+
+
+def _factor_form(factor: tuple[int, int]) -> tuple[tuple[Kind, Kind], tuple[int, ...]]:
+    first, second = integer(factor[0]), integer(factor[1])
+    return (first[0], second[0]), first[1] + second[1]

@@ -8,12 +8,14 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 from fractions import Fraction
+from functools import cmp_to_key
 
 from itembank.errors import DomainError
 from itembank.expressions import numbers, polynomials, tree
 from itembank.expressions.numbers import Exact, Surd
 from itembank.expressions.polynomials import Polynomial
 from itembank.expressions.tree import Node
+from itembank.expressions.vocabulary import PROPERTY_NAMES
 
 Environment = Mapping[str, Exact]
 PropertyTest = Callable[[str, tuple[Polynomial, ...]], bool]
@@ -25,6 +27,10 @@ def polynomial(node: Node, environment: Environment, main_letter: str = "") -> P
     environment: name -> exact value; other names stay letters. main_letter: the letter that `discriminant`
     is taken in where its argument has several. Raises DomainError for a division by zero, an even root of a
     negative number, a ± or a statement; BoundExceeded for what grows too large.
+
+    >>> from itembank.expressions.parser import parse
+    >>> polynomial(parse("x^2 - 2*h*x"), {"h": 4}).terms
+    (((('x', 1),), -8), ((('x', 2),), 1))
     """
     match node:
         case tree.Number(value):
@@ -50,7 +56,7 @@ def polynomial(node: Node, environment: Environment, main_letter: str = "") -> P
             below = polynomial(denominator, environment, main_letter).constant()
             return polynomials.scale(polynomial(numerator, environment, main_letter), numbers.invert(below))
         case tree.Power(base, exponent):
-            raised = number(exponent, environment)
+            raised = polynomial(exponent, environment, main_letter).constant()
             if not isinstance(raised, int):
                 raise DomainError("an exponent that is no whole number")
             return polynomials.power(polynomial(base, environment, main_letter), raised)
@@ -73,7 +79,14 @@ def number(node: Node, environment: Environment) -> Exact:
 
 
 def truth(node: Node, environment: Environment, holds: PropertyTest, main_letter: str = "") -> bool:
-    """Whether a statement about numbers holds. `holds(name, arguments)` decides properties."""
+    """Whether a statement about numbers holds. `holds(name, arguments)` decides properties.
+
+    `and` and `or` look no further than they need. Raises DomainError as `polynomial` does, and for ≈.
+
+    >>> from itembank.expressions.parser import parse
+    >>> truth(parse("b^2 > 4*c and c != 0"), {"b": 5, "c": 6}, lambda name, arguments: False)
+    True
+    """
     match node:
         case tree.And(parts):
             return all(truth(part, environment, holds, main_letter) for part in parts)
@@ -85,7 +98,9 @@ def truth(node: Node, environment: Environment, holds: PropertyTest, main_letter
             values = [polynomial(operand, environment, main_letter).constant() for operand in operands]
             pairs = zip(values, operators, values[1:], strict=False)
             return all(_related(first, operator, second) for first, operator, second in pairs)
-        case tree.Call(function, arguments):
+        case tree.Call("keep", (inner,)):
+            return truth(inner, environment, holds, main_letter)
+        case tree.Call(function, arguments) if function in PROPERTY_NAMES:
             return holds(function, tuple(_as_polynomial(a, environment, main_letter) for a in arguments))
         case _:
             raise DomainError("a number stands where something true or false is needed")
@@ -101,6 +116,8 @@ def _as_polynomial(node: Node, environment: Environment, main_letter: str) -> Po
 def _related(first: Exact, operator: str, second: Exact) -> bool:
     if operator in {"=", "!="}:
         return (first == second) == (operator == "=")
+    if operator == "≈":
+        raise DomainError("≈ says nothing exact")
     order = numbers.compare(first, second)
     return {"<": order < 0, "<=": order <= 0, ">": order > 0, ">=": order >= 0}[operator]
 
@@ -118,19 +135,18 @@ def _integer(value: Exact) -> int:
 
 
 def _call(function: str, arguments: tuple[Node, ...], environment: Environment, main_letter: str) -> Polynomial:
-    if function in {"keep", "value", "surd", "expand", "factor"}:
-        inner = polynomial(arguments[0], environment, main_letter)
-        return polynomials.number(numbers.square_root(inner.constant())) if function == "surd" else inner
+    if function in {"keep", "value", "expand", "factor"}:
+        return polynomial(arguments[0], environment, main_letter)
     if function == "discriminant":
         inner = _as_polynomial(arguments[0], environment, main_letter)
-        return polynomials.discriminant(inner, main_letter or (inner.letters or ("",))[0])
+        return polynomials.discriminant(inner, polynomials.letter_of(inner, main_letter))
     values = [polynomial(argument, environment, main_letter).constant() for argument in arguments]
     return polynomials.number(_arithmetic(function, values))
 
 
 def _arithmetic(function: str, values: list[Exact]) -> Exact:
     match function:
-        case "sqrt":
+        case "sqrt" | "surd":
             return numbers.square_root(values[0])
         case "root":
             return whole_root(_rational(values[0]), _integer(values[1]))
@@ -139,18 +155,13 @@ def _arithmetic(function: str, values: list[Exact]) -> Exact:
         case "gcd":
             return math.gcd(*(_integer(value) for value in values))
         case "lcm":
-            return math.lcm(*(_integer(value) for value in values))
-        case "min" | "max":
-            chosen = values[0]
-            for value in values[1:]:
-                if (numbers.compare(value, chosen) < 0) == (function == "min"):
-                    chosen = value
-            return chosen
+            return _least_common_multiple([_integer(value) for value in values])
+        case "min":
+            return min(values, key=cmp_to_key(numbers.compare))
+        case "max":
+            return max(values, key=cmp_to_key(numbers.compare))
         case "mod":
-            divisor = _rational(values[1])
-            if divisor == 0:
-                raise DomainError("division by zero")
-            return numbers.whole(_rational(values[0]) % divisor)
+            return _remainder(_rational(values[0]), _rational(values[1]))
         case "round":
             places = _integer(values[1]) if len(values) > 1 else 0
             return numbers.whole(rounded(_rational(values[0]), places))
@@ -162,33 +173,54 @@ def _arithmetic(function: str, values: list[Exact]) -> Exact:
             raise DomainError(f"`{function}` has no numeric value")
 
 
+def _least_common_multiple(values: list[int]) -> Exact:
+    result: Exact = 1
+    for value in values:
+        result = numbers.whole(math.lcm(_integer(result), value))
+    return result
+
+
+def _remainder(value: Fraction, divisor: Fraction) -> Exact:
+    """value - divisor * floor(value / divisor): it has the divisor's sign."""
+    if divisor == 0:
+        raise DomainError("division by zero")
+    return numbers.whole(value % divisor)
+
+
 def rounded(value: Fraction, places: int) -> Fraction:
     """The value rounded half away from zero to so many decimal places (0 to 12), exactly.
 
-    Common practice in school mathematics, no source.
+    Raises DomainError for other places. Source: common practice in school mathematics, no source.
 
     >>> rounded(Fraction(-5, 2), 0)
     Fraction(-3, 1)
     """
     if not 0 <= places <= 12:
-        raise DomainError("0 to 12 decimal places")
+        raise DomainError("a number is rounded to 0 to 12 decimal places")
     scaled = abs(value) * 10**places
     whole = (2 * scaled.numerator + scaled.denominator) // (2 * scaled.denominator)
     return Fraction(whole if value >= 0 else -whole, 10**places)
 
 
 def whole_root(value: Fraction, index: int) -> Exact:
+    """The real root of an index, negative for an odd index and a negative value.
+
+    value: rational; index: 2 to 12. A square root may be a surd, every other must come out rational.
+    Raises DomainError for an even root of a negative number and for what does not come out.
+
+    >>> whole_root(Fraction(-8, 27), 3)
+    Fraction(-2, 3)
+    """
     if not 2 <= index <= 12:
-        raise DomainError("a root's index is 2 to 12")
+        raise DomainError("a root has an index of 2 to 12")
     if index == 2:
         return numbers.square_root(numbers.whole(value))
     if value < 0 and index % 2 == 0:
         raise DomainError("an even root of a negative number is not real")
-    parts = [_perfect_root(abs(part), index) for part in (value.numerator, value.denominator)]
-    if None in parts:
+    above, below = (_perfect_root(abs(part), index) for part in (value.numerator, value.denominator))
+    if above is None or below is None:
         raise DomainError("this root does not come out")
-    numerator, denominator = (part or 0 for part in parts)
-    return numbers.whole(Fraction(numerator if value >= 0 else -numerator, denominator))
+    return numbers.whole(Fraction(above if value >= 0 else -above, below))
 
 
 def _perfect_root(n: int, index: int) -> int | None:

@@ -4,80 +4,175 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from fractions import Fraction
+from typing import TypeAlias, TypeVar
 
-from itembank.errors import DomainError
+from itembank.errors import BoundExceeded, DomainError
 from itembank.expressions import tree
 from itembank.expressions.tree import Node
 
-Terms = dict[tuple[tuple[str, int], ...], list[Node]]
+Letters: TypeAlias = tuple[tuple[str, int], ...]
+"""Letters with their exponents, letters ascending."""
+
+Atoms: TypeAlias = tuple[tuple[Node, int], ...]
+"""Parts without a letter, worked out for each item, with their exponents, in order of first appearance."""
+
+Terms: TypeAlias = dict[tuple[Letters, Atoms], Fraction]
+
+T = TypeVar("T")
+
+MAXIMUM_TERMS = 200
+MAXIMUM_EXPONENT = 12
 
 
 def expanded(node: Node, values: Collection[str]) -> Node:
     """The tree of the expanded polynomial: coefficient * letters, highest degree first.
 
-    values: names that stand for numbers; they go into the coefficients, which are worked out for each item.
-    Raises DomainError for what is no polynomial in the other names.
+    node: a polynomial in the names that are no values, or an equation of two.
+    values: names that stand for numbers; they go into the coefficients, which are worked out for each item (a
+    coefficient with a root is shown in its simplest form).
+    Raises DomainError for what is no polynomial in the other names, BoundExceeded for more than 200 terms.
+
+    >>> from itembank.expressions.parser import parse
+    >>> from itembank.expressions.plain import plain
+    >>> plain(expanded(parse("(x - h)*(2x + 3)"), {"h"}))
+    '2*x^2 + (-2*h + 3)*x - 3*h'
     """
-    terms = _terms(node, frozenset(values))
-    ordered = sorted(terms.items(), key=lambda item: (-sum(e for _, e in item[0]), [(n, -e) for n, e in item[0]]))
-    parts = [_term(monomial, coefficients) for monomial, coefficients in ordered]
-    if not parts:
-        return tree.Number(Fraction(0))
-    return parts[0] if len(parts) == 1 else tree.Sum(parts[0], tuple(("+", part) for part in parts[1:]), node.place)
+    if isinstance(node, tree.Relation):
+        sides = tuple(expanded(operand, values) for operand in node.operands)
+        return tree.Relation(sides, node.operators, node.place)
+    coefficients: dict[Letters, Terms] = {}
+    for (letters, atoms), factor in _terms(node, frozenset(values)).items():
+        coefficients.setdefault(letters, {})[(), atoms] = factor
+    ordered = sorted(coefficients, key=lambda letters: (-_degree(letters), [(n, -e) for n, e in letters]))
+    return _sum([_term(letters, coefficients[letters]) for letters in ordered])
 
 
-def _term(monomial: tuple[tuple[str, int], ...], coefficients: list[Node]) -> Node:
-    first, *rest = coefficients
-    value = tree.Sum(first, tuple(("+", part) for part in rest)) if rest else first
-    letters = [
-        tree.Name(name) if exponent == 1 else tree.Power(tree.Name(name), tree.Number(Fraction(exponent)))
-        for name, exponent in monomial
-    ]
-    return tree.Product((value, *letters)) if letters else value
+def _degree(letters: Letters) -> int:
+    return sum(exponent for _, exponent in letters)
 
 
 def _terms(node: Node, values: frozenset[str]) -> Terms:
-    if all(name in values for name in tree.names(node)):
-        return {(): [node]}
     match node:
-        case tree.Name(name):
-            return {((name, 1),): [tree.Number(Fraction(1))]}
+        case tree.Number(value, 0):
+            return _kept({((), ()): value})
+        case tree.Name(name) if name not in values:
+            return {(((name, 1),), ()): Fraction(1)}
         case tree.Negation(operand):
-            return {m: [tree.Negation(c) for c in cs] for m, cs in _terms(operand, values).items()}
+            return {key: -factor for key, factor in _terms(operand, values).items()}
         case tree.Sum(first, rest):
-            total = dict(_terms(first, values))
+            total = _terms(first, values)
             for operator, part in rest:
-                if operator == "±":
-                    raise DomainError("± cannot be multiplied out")
-                for monomial, found in _terms(part, values).items():
-                    signed: list[Node] = [tree.Negation(c) for c in found] if operator == "-" else found
-                    total[monomial] = [*total.get(monomial, []), *signed]
+                total = _added(total, operator, _terms(part, values))
             return total
         case tree.Product(factors):
-            product: Terms = {(): [tree.Number(Fraction(1))]}
+            product: Terms = {((), ()): Fraction(1)}
             for factor in factors:
                 product = _multiplied(product, _terms(factor, values))
             return product
-        case tree.Quotient(numerator, denominator) if all(name in values for name in tree.names(denominator)):
-            return {m: [tree.Quotient(c, denominator) for c in cs] for m, cs in _terms(numerator, values).items()}
-        case tree.Power(base, tree.Number(value)) if value.denominator == 1 and 0 < value <= 6:
-            inner = _terms(base, values)
-            result = inner
-            for _ in range(value.numerator - 1):
-                result = _multiplied(result, inner)
-            return result
+        case tree.Quotient(numerator, denominator) if _is_constant(denominator, values):
+            return _divided(_terms(numerator, values), denominator)
+        case tree.Power(base, tree.Number(exponent)) if not _is_constant(base, values):
+            return _raised(_terms(base, values), exponent)
+        case _ if _is_constant(node, values):
+            return {((), ((node, 1),)): Fraction(1)}
         case _:
             raise DomainError("`expand` takes a polynomial")
 
 
+def _is_constant(node: Node, values: frozenset[str]) -> bool:
+    return all(name in values for name in tree.names(node))
+
+
+def _added(total: Terms, operator: str, more: Terms) -> Terms:
+    if operator == "±":
+        raise DomainError("± cannot be multiplied out")
+    result = dict(total)
+    for key, factor in more.items():
+        result[key] = result.get(key, Fraction(0)) + (factor if operator == "+" else -factor)
+    return _kept(result)
+
+
 def _multiplied(first: Terms, second: Terms) -> Terms:
-    total: Terms = {}
-    for m1, cs1 in first.items():
-        for m2, cs2 in second.items():
-            exponents = dict(m1)
-            for name, exponent in m2:
-                exponents[name] = exponents.get(name, 0) + exponent
-            monomial = tuple(sorted(exponents.items()))
-            products: list[Node] = [tree.Product((a, b)) for a in cs1 for b in cs2]
-            total[monomial] = [*total.get(monomial, []), *products]
-    return total
+    result: Terms = {}
+    for (letters, atoms), factor in first.items():
+        for (more_letters, more_atoms), more_factor in second.items():
+            key = (tuple(sorted(_joined(letters, more_letters))), _joined(atoms, more_atoms))
+            result[key] = result.get(key, Fraction(0)) + factor * more_factor
+    return _kept(result)
+
+
+def _joined(first: tuple[tuple[T, int], ...], second: tuple[tuple[T, int], ...]) -> tuple[tuple[T, int], ...]:
+    exponents = dict(first)
+    for base, exponent in second:
+        exponents[base] = exponents.get(base, 0) + exponent
+    return tuple(exponents.items())
+
+
+def _raised(base: Terms, exponent: Fraction) -> Terms:
+    if exponent.denominator != 1 or exponent > MAXIMUM_EXPONENT:
+        raise DomainError(f"`expand` takes whole powers up to {MAXIMUM_EXPONENT}")
+    result: Terms = {((), ()): Fraction(1)}
+    for _ in range(exponent.numerator):
+        result = _multiplied(result, base)
+    return result
+
+
+def _divided(terms: Terms, denominator: Node) -> Terms:
+    if isinstance(denominator, tree.Number) and denominator.places == 0:
+        if denominator.value == 0:
+            raise DomainError("division by zero")
+        return {key: factor / denominator.value for key, factor in terms.items()}
+    inverse: Node = tree.Quotient(tree.Number(Fraction(1)), denominator, denominator.place)
+    return _multiplied(terms, {((), ((inverse, 1),)): Fraction(1)})
+
+
+def _kept(terms: Terms) -> Terms:
+    kept = {key: factor for key, factor in terms.items() if factor}
+    if len(kept) > MAXIMUM_TERMS:
+        raise BoundExceeded(f"multiplied out, this has more than {MAXIMUM_TERMS} terms")
+    return kept
+
+
+# back to trees: (negative, tree without a leading sign)
+
+_Signed: TypeAlias = tuple[bool, Node]
+
+
+def _sum(terms: list[_Signed]) -> Node:
+    if not terms:
+        return tree.Number(Fraction(0))
+    (negative, first), *rest = terms
+    head: Node = tree.Negation(first) if negative else first
+    return tree.Sum(head, tuple(("-" if minus else "+", part) for minus, part in rest)) if rest else head
+
+
+def _term(letters: Letters, coefficient: Terms) -> _Signed:
+    powers = [_power(tree.Name(name), exponent) for name, exponent in letters]
+    if len(coefficient) == 1:
+        ((_, atoms), factor) = next(iter(coefficient.items()))
+        number = _number(abs(factor), atoms)
+        plain = number == tree.Number(Fraction(1))
+        parts = powers if plain and powers else [_simplest(number), *powers]
+        return factor < 0, parts[0] if len(parts) == 1 else tree.Product(tuple(parts))
+    inner = _sum([(factor < 0, _number(abs(factor), atoms)) for (_, atoms), factor in coefficient.items()])
+    return False, tree.Product((_simplest(inner), *powers)) if powers else _simplest(inner)
+
+
+def _simplest(number: Node) -> Node:
+    """A number with a root shows its simplest form; every other one is worked out anyway."""
+    rooted = any(isinstance(part, tree.Call) and part.function in {"sqrt", "surd", "root"} for part in tree.walk(number))
+    return tree.Call("value", (number,)) if rooted else number
+
+
+def _number(factor: Fraction, atoms: Atoms) -> Node:
+    parts = [_power(atom, exponent) for atom, exponent in atoms]
+    if factor.numerator != 1 or not parts:
+        parts.insert(0, tree.Number(Fraction(factor.numerator)))
+    product = parts[0] if len(parts) == 1 else tree.Product(tuple(parts))
+    if factor.denominator == 1:
+        return product
+    return tree.Quotient(product, tree.Number(Fraction(factor.denominator)))
+
+
+def _power(base: Node, exponent: int) -> Node:
+    return base if exponent == 1 else tree.Power(base, tree.Number(Fraction(exponent)))

@@ -18,8 +18,14 @@ from itembank.errors import BoundExceeded, DomainError
 LARGEST_FACTORED = 10**15
 """Above this no square factor is looked for."""
 
-LARGEST_DIGITS = 400
-"""No number of an item may have more bits than this; a bound on coefficients."""
+LARGEST_BITS = 400
+"""No numerator, denominator or radicand of an item may have more bits than this: about 120 digits."""
+
+LARGEST_EXPONENT = 64
+"""No number is raised to a higher power."""
+
+MOST_ROOTS = 32
+"""No sum may have more terms than this, as it has where five independent roots meet."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,8 +50,8 @@ Exact: TypeAlias = int | Fraction | Surd
 def square_root_parts(n: int) -> tuple[int, int]:
     """(s, r) with sqrt(n) = s * sqrt(r) and r squarefree; (0, 1) for n = 0.
 
-    n: 0 <= n <= 10^15. Raises DomainError below, BoundExceeded above. Square factors come out by trial
-    division from the largest possible square for small n, by prime powers otherwise.
+    n: 0 <= n <= 10^15, or any square. Raises DomainError below, BoundExceeded above. Prime factors up to the cube
+    root are divided out; what is left is then 1, a prime, its square, or two primes.
 
     >>> square_root_parts(72)
     (6, 2)
@@ -58,7 +64,7 @@ def square_root_parts(n: int) -> tuple[int, int]:
     if root * root == n:
         return root, 1
     if n > LARGEST_FACTORED:
-        raise BoundExceeded(f"{n} is too large to look for square factors (bound 10^15)")
+        raise BoundExceeded("a number above 10^15 is too large to look for its square factors")
     outside, inside, rest, divisor = 1, 1, n, 2
     while divisor * divisor * divisor <= rest:
         exponent = 0
@@ -75,20 +81,39 @@ def square_root_parts(n: int) -> tuple[int, int]:
 
 
 def make(terms: dict[int, Fraction]) -> Exact:
-    """The number with these coefficients of square roots of squarefree radicands, in its simplest type."""
-    kept = tuple(sorted((radicand, value) for radicand, value in terms.items() if value))
+    """The number with these coefficients of square roots of squarefree radicands, in its simplest type.
+
+    terms: squarefree radicand >= 1 -> coefficient. Raises BoundExceeded for more than 32 terms or 120 digits.
+
+    >>> make({1: Fraction(4), 13: Fraction(0)})
+    4
+    """
+    kept = tuple(sorted((radicand, _bounded(value)) for radicand, value in terms.items() if value))
     if not kept:
         return 0
     if len(kept) == 1 and kept[0][0] == 1:
         return whole(kept[0][1])
+    if len(kept) > MOST_ROOTS or kept[-1][0].bit_length() > LARGEST_BITS:
+        raise BoundExceeded(
+            f"a sum of more than {MOST_ROOTS} roots, or one of a number of 120 digits, turned up"
+        )
     return Surd(kept)
 
 
-def whole(value: Fraction) -> int | Fraction:
-    """An int where the fraction is one; refuses numbers beyond the bound on size."""
-    if value.numerator.bit_length() > LARGEST_DIGITS or value.denominator.bit_length() > LARGEST_DIGITS:
+def whole(value: Fraction | int) -> int | Fraction:
+    """An int where the fraction is one. Raises BoundExceeded for more than 120 digits above or below the line.
+
+    >>> whole(Fraction(6, 3)), whole(Fraction(1, 2))
+    (2, Fraction(1, 2))
+    """
+    if value.numerator.bit_length() > LARGEST_BITS or value.denominator.bit_length() > LARGEST_BITS:
         raise BoundExceeded("a number of more than 120 digits turned up")
     return value.numerator if value.denominator == 1 else value
+
+
+def _bounded(value: Fraction) -> Fraction:
+    whole(value)
+    return value
 
 
 def terms_of(number: Exact) -> dict[int, Fraction]:
@@ -101,7 +126,7 @@ def terms_of(number: Exact) -> dict[int, Fraction]:
 def add(first: Exact, second: Exact) -> Exact:
     """first + second."""
     if not isinstance(first, Surd) and not isinstance(second, Surd):
-        return first + second if isinstance(first, int) and isinstance(second, int) else whole(Fraction(first + second))
+        return whole(first + second)
     total = terms_of(first)
     for radicand, value in terms_of(second).items():
         total[radicand] = total.get(radicand, Fraction(0)) + value
@@ -123,7 +148,7 @@ def subtract(first: Exact, second: Exact) -> Exact:
 def multiply(first: Exact, second: Exact) -> Exact:
     """first * second."""
     if not isinstance(first, Surd) and not isinstance(second, Surd):
-        return whole(Fraction(first * second))
+        return whole(first * second)
     total: dict[int, Fraction] = {}
     for r1, c1 in terms_of(first).items():
         for r2, c2 in terms_of(second).items():
@@ -134,19 +159,46 @@ def multiply(first: Exact, second: Exact) -> Exact:
 
 
 def invert(number: Exact) -> Exact:
-    """1 / number, the denominator made rational by conjugates. Raises DomainError for 0."""
+    """1 / number, the denominator made rational by conjugates. Raises DomainError for 0.
+
+    >>> invert(make({1: Fraction(3), 2: Fraction(1)}))    # 1/(3 + sqrt(2)) = (3 - sqrt(2))/7
+    Surd(terms=((1, Fraction(3, 7)), (2, Fraction(-1, 7))))
+    """
     if not isinstance(number, Surd):
         if number == 0:
             raise DomainError("division by zero")
         return whole(1 / Fraction(number))
     numerator: Exact = 1
     denominator: Exact = number
-    while isinstance(denominator, Surd):
-        prime = _smallest_prime(max(radicand for radicand, _ in denominator.terms))
-        conjugate = Surd(tuple((r, -c if r % prime == 0 else c) for r, c in denominator.terms))
-        numerator = multiply(numerator, conjugate)
-        denominator = multiply(denominator, conjugate)
+    base = _coprime_base([radicand for radicand, _ in number.terms])
+    for part in base:
+        if isinstance(denominator, Surd):
+            conjugate = Surd(tuple((r, -c if r % part == 0 else c) for r, c in denominator.terms))
+            numerator = multiply(numerator, conjugate)
+            denominator = multiply(denominator, conjugate)
     return multiply(numerator, invert(denominator))
+
+
+def _coprime_base(radicands: list[int]) -> list[int]:
+    """Numbers > 1 without common factors, each radicand a product of some of them: found by gcds alone.
+
+    Turning the sign of the root of one of them is an automorphism, so a conjugate needs no prime factors, which
+    could be waited for in vain (a first version looked for the smallest prime by trial division).
+    Radicands are squarefree.
+    """
+    base: list[int] = []
+    waiting = [radicand for radicand in radicands if radicand > 1]
+    while waiting:
+        new = waiting.pop()
+        for index, old in enumerate(base):
+            common = gcd(new, old)
+            if common > 1:
+                base.pop(index)
+                waiting += [part for part in (common, new // common, old // common) if part > 1]
+                break
+        else:
+            base.append(new)
+    return base
 
 
 def divide(first: Exact, second: Exact) -> Exact:
@@ -155,9 +207,13 @@ def divide(first: Exact, second: Exact) -> Exact:
 
 
 def power(base: Exact, exponent: int) -> Exact:
-    """base ^ exponent for |exponent| <= 64; 0^0 and 0 to a negative power are refused (DomainError)."""
-    if abs(exponent) > 64:
-        raise BoundExceeded(f"the exponent {exponent} is beyond 64")
+    """base ^ exponent for |exponent| <= 64; 0^0 and 0 to a negative power are refused (DomainError).
+
+    >>> power(Fraction(2, 3), -2)
+    Fraction(9, 4)
+    """
+    if abs(exponent) > LARGEST_EXPONENT:
+        raise BoundExceeded(f"an exponent beyond {LARGEST_EXPONENT}")
     if exponent < 0:
         return power(invert(base), -exponent)
     if exponent == 0 and base == 0:
@@ -182,7 +238,11 @@ def square_root(number: Exact) -> Exact:
 
 
 def sign(number: Exact) -> int:
-    """-1, 0 or 1, decided by exact rational bounds around each root, ever closer."""
+    """-1, 0 or 1, decided by exact rational bounds around each root, ever closer.
+
+    >>> sign(make({1: Fraction(-3), 11: Fraction(1)}))    # sqrt(11) is above 3
+    1
+    """
     if not isinstance(number, Surd):
         return (number > 0) - (number < 0)
     scale = 1
@@ -207,27 +267,17 @@ def compare(first: Exact, second: Exact) -> int:
     return sign(subtract(first, second))
 
 
-def _smallest_prime(n: int) -> int:
-    divisor = 2
-    while divisor * divisor <= n:
-        if n % divisor == 0:
-            return divisor
-        divisor += 1
-    return n
-
-
 def _denested(number: Surd) -> Exact:
     """sqrt(a + b*sqrt(r)) as a sum of two roots where a^2 - b^2*r is a square (Gkioulekas 2017, IJMEST 48(6))."""
     if sign(number) < 0:
         raise DomainError("the square root of a negative number is not real")
     irrational = [(radicand, value) for radicand, value in number.terms if radicand != 1]
-    rational = number.rational_part
     if len(irrational) != 1:
         raise DomainError("a root of this sum does not simplify")
     radicand, value = irrational[0]
-    norm = square_root(whole(rational * rational - value * value * radicand)) if rational * rational >= (
-        value * value * radicand
-    ) else None
+    rational = number.rational_part
+    square = rational * rational - value * value * radicand
+    norm = square_root(whole(square)) if square >= 0 else None
     if norm is None or isinstance(norm, Surd):
         raise DomainError("this nested root does not simplify")
     first = square_root(whole((rational + norm) / 2))

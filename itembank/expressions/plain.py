@@ -8,7 +8,7 @@ from itembank.expressions import tree
 from itembank.expressions.tree import Node
 
 # how strongly each kind binds; an operand weaker than its place asks for stands in brackets
-_OR, _AND, _NOT, _RELATION, _SUM, _TERM, _PRODUCT, _POWER, _ATOM = range(9)
+_OR, _AND, _NOT, _RELATION, _SUM, _TERM, _POWER, _ATOM = range(8)
 
 
 def plain(node: Node) -> str:
@@ -39,7 +39,7 @@ def _text(node: Node) -> str:
         case tree.Quotient(numerator, denominator):
             return f"{_at(numerator, _TERM)}/{_signed(denominator, _POWER)}"
         case tree.Power(base, exponent):
-            return f"{_at(base, _ATOM)}^{_exponent(exponent)}"
+            return f"{_at(base, _ATOM)}^{_signed(exponent, _POWER)}"
         case tree.Call(function, arguments):
             return f"{function}({', '.join(_text(argument) for argument in arguments)})"
         case tree.Point(first, second):
@@ -105,6 +105,3 @@ def _signed(node: Node, needed: int) -> str:
         return "-" + _text(node.operand)
     return _at(node, needed)
 
-
-def _exponent(node: Node) -> str:
-    return _signed(node, _POWER)

@@ -10,16 +10,26 @@ from typing import TypeAlias
 
 from itembank.errors import BoundExceeded, DomainError
 from itembank.expressions import numbers
-from itembank.expressions.numbers import Exact
+from itembank.expressions.numbers import Exact, Surd
 
 Monomial: TypeAlias = tuple[tuple[str, int], ...]
 
 MAXIMUM_TERMS = 200
+"""No polynomial has more terms, each root in a coefficient counted apart."""
+
+MAXIMUM_DEGREE = 200
+"""No letter is raised to a higher power, however it came about."""
+
+MAXIMUM_PAIRS = 10_000
+"""No product takes more single products."""
+
+MAXIMUM_EXPONENT = 12
+"""No polynomial with letters is raised to a higher power."""
 
 
 @dataclass(frozen=True, slots=True)
 class Polynomial:
-    """monomial -> coefficient, no coefficient 0."""
+    """(monomial, coefficient) pairs, monomials ascending, no coefficient 0; so equality is `==`."""
 
     terms: tuple[tuple[Monomial, Exact], ...]
 
@@ -46,11 +56,19 @@ class Polynomial:
 
 
 def make(terms: dict[Monomial, Exact]) -> Polynomial:
-    """The polynomial with these terms; zeros go."""
+    """The polynomial with these terms; zeros go. Raises BoundExceeded for more than 200 terms.
+
+    >>> make({(): 0}) == ZERO
+    True
+    """
     kept = tuple(sorted((monomial, value) for monomial, value in terms.items() if value != 0))
-    if len(kept) > MAXIMUM_TERMS:
+    if _size(kept) > MAXIMUM_TERMS:
         raise BoundExceeded(f"a polynomial of more than {MAXIMUM_TERMS} terms")
     return Polynomial(kept)
+
+
+def _size(terms: tuple[tuple[Monomial, Exact], ...]) -> int:
+    return sum(len(value.terms) if isinstance(value, Surd) else 1 for _, value in terms)
 
 
 def number(value: Exact) -> Polynomial:
@@ -86,24 +104,33 @@ def subtract(first: Polynomial, second: Polynomial) -> Polynomial:
 
 
 def multiply(first: Polynomial, second: Polynomial) -> Polynomial:
-    """first * second."""
+    """first * second. Raises BoundExceeded for what grows too large."""
+    if _size(first.terms) * _size(second.terms) > MAXIMUM_PAIRS:
+        raise BoundExceeded("a product of two polynomials with too many terms")
     total: dict[Monomial, Exact] = {}
     for m1, v1 in first.terms:
         for m2, v2 in second.terms:
             exponents = dict(m1)
             for name, exponent in m2:
                 exponents[name] = exponents.get(name, 0) + exponent
+                if exponents[name] > MAXIMUM_DEGREE:
+                    raise BoundExceeded(f"a power beyond {MAXIMUM_DEGREE} of a letter turned up")
             monomial = tuple(sorted(exponents.items()))
             total[monomial] = numbers.add(total.get(monomial, 0), numbers.multiply(v1, v2))
     return make(total)
 
 
 def power(base: Polynomial, exponent: int) -> Polynomial:
-    """base ^ exponent for 0 <= exponent <= 12 with letters, by number rules without."""
+    """base ^ exponent for 0 <= exponent <= 12 with letters, by the rules of `numbers.power` without.
+
+    Raises DomainError for a negative power of a letter, BoundExceeded for what grows too large.
+    """
     if not base.letters:
         return number(numbers.power(base.constant(), exponent))
-    if not 0 <= exponent <= 12:
-        raise BoundExceeded(f"the exponent {exponent} of an expression with letters; 0 to 12 are read")
+    if exponent < 0:
+        raise DomainError("a negative power of a letter is no polynomial")
+    if exponent > MAXIMUM_EXPONENT:
+        raise BoundExceeded(f"an expression with letters to a power beyond {MAXIMUM_EXPONENT}")
     result = ONE
     for _ in range(exponent):
         result = multiply(result, base)
@@ -116,7 +143,7 @@ def scale(polynomial: Polynomial, factor: Exact) -> Polynomial:
 
 
 def substitute(polynomial: Polynomial, name: str, value: Polynomial) -> Polynomial:
-    """The polynomial with a letter replaced."""
+    """The polynomial with a letter replaced by another polynomial."""
     result = ZERO
     for exponent, part in polynomial.in_powers_of(name).items():
         result = add(result, multiply(part, power(value, exponent)) if exponent else part)
@@ -124,7 +151,7 @@ def substitute(polynomial: Polynomial, name: str, value: Polynomial) -> Polynomi
 
 
 def quadratic_coefficients(polynomial: Polynomial, name: str) -> tuple[Polynomial, Polynomial, Polynomial]:
-    """(a, b, c) of a*t^2 + b*t + c in one letter. Raises DomainError above degree 2."""
+    """(a, b, c) of a*t^2 + b*t + c in the letter `name`. Raises DomainError above degree 2."""
     parts = polynomial.in_powers_of(name)
     if any(exponent > 2 for exponent in parts):
         raise DomainError(f"the degree in {name} is above 2")
@@ -132,6 +159,25 @@ def quadratic_coefficients(polynomial: Polynomial, name: str) -> tuple[Polynomia
 
 
 def discriminant(polynomial: Polynomial, name: str) -> Polynomial:
-    """b^2 - 4ac of a*t^2 + b*t + c (DLMF 1.11.9)."""
+    """b^2 - 4ac of a*t^2 + b*t + c in one letter; 0 for a constant (DLMF 1.11.9).
+
+    Raises DomainError above degree 2.
+
+    >>> discriminant(add(multiply(letter("x"), letter("x")), number(-3)), "x") == number(12)
+    True
+    """
     a, b, c = quadratic_coefficients(polynomial, name)
     return subtract(multiply(b, b), scale(multiply(a, c), 4))
+
+
+def letter_of(polynomial: Polynomial, main_letter: str = "") -> str:
+    """The letter a polynomial is taken in: its only one, else `main_letter`; "" where it has none.
+
+    Raises DomainError where it has several, none of them the main one.
+    """
+    letters = polynomial.letters
+    if len(letters) <= 1:
+        return letters[0] if letters else ""
+    if main_letter not in letters:
+        raise DomainError("a polynomial in several letters; it is not clear which one is meant")
+    return main_letter

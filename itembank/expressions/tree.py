@@ -139,8 +139,9 @@ class Not:
 
 
 Node: TypeAlias = (
-    Number | Name | Negation | PlusMinus | Sum | Product | Quotient | Power | Call | Point | Relation | And | Or | Not
-)
+    Number | Name | Negation | PlusMinus | Sum | Product | Quotient | Power | Call | Point
+    | Relation | And | Or | Not
+)  # fmt: skip
 STATEMENTS = (Relation, And, Or, Not)
 NODE_KINDS: tuple[type, ...] = (
     Number, Name, Negation, PlusMinus, Sum, Product, Quotient, Power, Call, Point, Relation, And, Or, Not,
@@ -182,7 +183,8 @@ def rebuild(node: Node, parts: tuple[Node, ...]) -> Node:
         case Negation() | PlusMinus():
             return replace(node, operand=parts[0])
         case Sum(_, rest):
-            return replace(node, first=parts[0], rest=tuple(zip((op for op, _ in rest), parts[1:], strict=True)))
+            operators = (operator for operator, _ in rest)
+            return replace(node, first=parts[0], rest=tuple(zip(operators, parts[1:], strict=True)))
         case Product():
             return replace(node, factors=parts)
         case Quotient():
@@ -208,6 +210,21 @@ def walk(node: Node) -> Iterator[Node]:
         yield from walk(child)
 
 
+def depth(node: Node) -> int:
+    """How many nodes stand one within the other, counted without recursion: a bound for all that recurses.
+
+    >>> depth(Negation(Name("x")))
+    2
+    """
+    deepest = 0
+    waiting = [(node, 1)]
+    while waiting:
+        part, level = waiting.pop()
+        deepest = max(deepest, level)
+        waiting += [(child, level + 1) for child in children(part)]
+    return deepest
+
+
 def transform(node: Node, change: Callable[[Node], Node | None]) -> Node:
     """The tree with each node for which `change` gives another one replaced, from the root downwards."""
     changed = change(node)
@@ -228,7 +245,11 @@ def substitute(node: Node, values: dict[str, Node]) -> Node:
 
 
 def names(node: Node) -> tuple[str, ...]:
-    """Every name in the tree, once each, in order of first appearance."""
+    """Every name in the tree, once each, in order of first appearance.
+
+    >>> names(Product((Name("b"), Name("x"), Name("b"))))
+    ('b', 'x')
+    """
     return tuple(dict.fromkeys(part.name for part in walk(node) if isinstance(part, Name)))
 
 
@@ -241,12 +262,20 @@ def has_plus_minus(node: Node) -> bool:
 
 
 def is_statement(node: Node) -> bool:
-    """Whether the node is a relation or relations joined by words."""
+    """Whether the node is a relation or relations joined by words.
+
+    >>> is_statement(Relation((Name("x"), Number(Fraction(3))), ("=",)))
+    True
+    """
     return isinstance(node, STATEMENTS)
 
 
 def with_sign(node: Node, sign: int) -> Node:
-    """One of the two readings of a tree with ±: the upper sign for sign = 1, the lower for -1."""
+    """One of the two readings of a tree with ±: the upper sign for sign = 1, the lower for -1.
+
+    >>> with_sign(PlusMinus(Name("x")), -1)
+    Negation(operand=Name(name='x', place=(0, 0)), place=(0, 0))
+    """
 
     def change(part: Node) -> Node | None:
         if isinstance(part, PlusMinus):
@@ -259,5 +288,3 @@ def with_sign(node: Node, sign: int) -> Node:
         return None
 
     return transform(node, change)
-
-

@@ -1,14 +1,13 @@
 """The functions of the language: name, number of arguments, what kind of word it is, an example.
 
-Properties are functions too; they are registered here from their catalogue's names by the rooms above,
-which is why this module knows only their names, not their meaning.
+Properties are functions too. This module knows their names only, not their meaning: that stands in the catalogue
+of a room above, and a test holds the two lists together.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from difflib import get_close_matches
 from types import MappingProxyType
 
 MANY = 99
@@ -16,7 +15,10 @@ MANY = 99
 
 @dataclass(frozen=True, slots=True)
 class Function:
-    """kind: `arithmetic` (rational in, rational out), `root`, `display` (how it is shown), `property` (true/false)."""
+    """A function's name, its number of arguments (least to most), and an example of its use.
+
+    kind: `arithmetic` (rational in, rational out), `root`, `display` (how it is shown), `property` (true or false).
+    """
 
     name: str
     kind: str
@@ -48,17 +50,17 @@ _DISPLAY = (
     Function("expand", "display", 1, 1, "expand((x + p)*(x + q))"),
     Function("factor", "display", 1, 1, "factor(x^2 + b*x + c)"),
 )
-_POLYNOMIAL_PROPERTIES = (
+POLYNOMIAL_PROPERTIES = (
     "integer_roots", "rational_roots", "irrational_roots", "real_roots", "no_real_roots", "repeated_root",
     "distinct_roots", "factorable", "not_factorable", "perfect_square", "monic", "even_linear_coefficient",
     "primitive",
 )  # fmt: skip
-_NUMBER_PROPERTIES = (
+NUMBER_PROPERTIES = (
     "is_square", "squarefree", "simplifiable_surd", "simplest_surd", "terminating_decimal", "integer_valued",
 )  # fmt: skip
 _PROPERTIES = (
-    *(Function(name, "property", 1, 1, f"{name}(problem)") for name in _POLYNOMIAL_PROPERTIES),
-    *(Function(name, "property", 1, 1, f"{name}(k)") for name in _NUMBER_PROPERTIES),
+    *(Function(name, "property", 1, 1, f"{name}(problem)") for name in POLYNOMIAL_PROPERTIES),
+    *(Function(name, "property", 1, 1, f"{name}(k)") for name in NUMBER_PROPERTIES),
     Function("coprime", "property", 2, MANY, "coprime(a, b)"),
     Function("reduced", "property", 2, 2, "reduced(p, q)"),
 )
@@ -84,5 +86,7 @@ def nearest(name: str, known: Iterable[str]) -> str:
     >>> nearest("discriminent", ["discriminant", "gcd"])
     'discriminant'
     """
+    from difflib import get_close_matches  # here: only errors need it
+
     found = get_close_matches(name, list(known), n=1, cutoff=0.6)
     return found[0] if found else ""

@@ -120,8 +120,8 @@ def _is_prime(n: int) -> bool:
 def _proper_factor(n: int) -> int:
     """A factor strictly between 1 and the composite number n.
 
-    Source: J. M. Pollard's rho method (BIT 15, 1975; from memory), with x -> x^2 + shift for shifts 1, 2, ... until
-    one finds a factor; the squares of primes, where it may fail for long, are rooted instead.
+    Source: J. M. Pollard's rho method (BIT 15, 1975; from memory), with x -> x^2 + shift for shifts 1, 2, ...
+    until one finds a factor; the squares of primes, where it may fail for long, are rooted instead.
     """
     root = floor_root(n)
     if root * root == n:

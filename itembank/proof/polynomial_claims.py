@@ -2,8 +2,8 @@
 
 Real roots are decided by completing the square, rational ones by substituting or multiplying out what a root
 of the discriminant suggests, and irrationality by the two squares that have the discriminant between them.
-Every prover takes integers a, b, c, d (d >= 1) and the letter of the unknown; what the properties mean stands in
-the catalogue.
+Every prover takes integers a, b, c, d (d >= 1) and the letter of the unknown; the catalogue says what each
+property means.
 """
 
 from __future__ import annotations
@@ -186,12 +186,13 @@ def _completed_square(a: int, b: int, c: int, d: int, x: str) -> tuple[int, str]
     written = polynomial(a, b, c, d, x)
     if b:
         written += f" = {coefficient(a, d)}({x}{plus(b, q)})²{plus(lowest, d * q * q)}"
+    at_vertex = f"{written}, which is" if b else f"{written} is"
     if lowest == 0:
-        return 0, f"{written}, which is 0 at {x} = {vertex} only"
+        return 0, f"{at_vertex} 0 at {x} = {vertex} only"
     if (lowest > 0) == (a > 0):
         return 1, f"{written} ≥ {value} > 0" if a > 0 else f"{written} ≤ {value} < 0"
     far = "positive" if a > 0 else "negative"
-    return -1, f"{written}, which is {value} at {x} = {vertex} and {far} far out on both sides"
+    return -1, f"{at_vertex} {value} at {x} = {vertex} and {far} far out on both sides"
 
 
 def _between(n: int, root: int) -> str:

@@ -104,17 +104,12 @@ class Scalar:
         return Span(self.span.path, line, column, self._end(offset, offset + length) if length else 0)
 
     def _at(self, offset: int) -> tuple[int, int]:
-        start, line, column = self.anchors[self._anchor(offset)]
+        start, line, column = self.anchors[bisect_right(self.anchors, offset, key=itemgetter(0)) - 1]
         return line, column + offset - start
-
-    def _anchor(self, offset: int) -> int:
-        return bisect_right(self.anchors, offset, key=itemgetter(0)) - 1
 
     def _end(self, offset: int, stop: int) -> int:
         line, column = self._at(offset)
-        index = self._anchor(offset)
-        while index < len(self.anchors) and self.anchors[index][1] == line:
-            index += 1
+        index = bisect_right(self.anchors, line, key=itemgetter(1))
         next_line = self.anchors[index][0] if index < len(self.anchors) else len(self.text) + 1
         if stop < next_line:
             return max(self._at(stop)[1], column + 1)

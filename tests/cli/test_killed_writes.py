@@ -1,7 +1,7 @@
 """Real processes that write output folders and are killed: wherever that was, the target is whole afterwards.
 
 A child either runs freely and reports each file it has written (it is killed after so many reports,
-somewhere), or it stops just before its n-th change of the disk and waits there, to be killed there, for every n.
+somewhere), or it stops just before its n-th change of the disk and is killed there, for every n.
 """
 
 from __future__ import annotations

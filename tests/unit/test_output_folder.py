@@ -140,6 +140,14 @@ def test_a_target_behind_a_linked_parent_or_dots_is_the_folder_meant(tmp_path: P
     assert names(tmp_path / "real") == ["inner", "quiz"]
 
 
+def test_a_target_that_ends_in_dots_is_the_folder_meant(old: Path) -> None:
+    (old / "inner").mkdir()
+    write(old / "inner" / "..", "new")
+
+    assert holding("new") == files(old)
+    assert names(old.parent) == ["quiz"]
+
+
 @pytest.mark.parametrize("error", [KeyError("fault"), KeyboardInterrupt(), SystemExit(2), GeneratorExit()])
 def test_after_any_exception_the_old_folder_stands_and_nothing_else(old: Path, error: BaseException) -> None:
     with pytest.raises(type(error)):
@@ -190,7 +198,17 @@ def test_an_interrupt_at_either_rename_leaves_one_whole_folder(
     assert names(old.parent) == ["quiz"]
 
 
-@pytest.mark.parametrize("marker", [None, "", "itembank", "itembank output folder, layout x\n", "x" * 5000])
+@pytest.mark.parametrize(
+    "marker",
+    [
+        None,
+        "",
+        "itembank",
+        MARKER_LINE.replace("1", "x"),
+        MARKER_LINE.replace("1", "1" * 99),
+        MARKER_LINE * 2,
+    ],
+)
 def test_a_folder_without_our_marker_is_not_replaced(target: Path, marker: str | None) -> None:
     target.mkdir(parents=True)
     (target / "essay.txt").write_text("mine")
@@ -472,6 +490,24 @@ def test_a_lock_whose_file_was_removed_by_its_last_holder_is_taken_anew(
     assert holding("new") == files(old)
 
 
+def test_a_lock_file_that_changes_at_every_look_is_given_up(
+    old: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(os.path, "samestat", lambda one, other: False)
+    with refused("folder-in-use"):
+        write(old, "new")
+
+    assert holding("old") == files(old)
+
+
+def test_a_link_in_the_place_of_the_lock_is_not_followed(old: Path) -> None:
+    aside(old, "lock").symlink_to(old.parent / "elsewhere")
+    with refused("not-writable"):
+        write(old, "new")
+
+    assert names(old.parent) == [".quiz.itembank-lock", "quiz"]
+
+
 def aside(target: Path, kind: str) -> Path:
     return target.parent / f".{target.name}.itembank-{kind}"
 
@@ -542,10 +578,24 @@ def test_restore_leaves_the_new_folder_of_a_living_process(old: Path) -> None:
     assert [aside(old, living).name, "quiz"] == names(old.parent)
 
 
+def test_restore_leaves_the_new_folder_of_a_living_process_of_somebody_else(
+    old: Path, dead: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(process: int, number: int) -> None:
+        raise PermissionError(errno.EPERM, "Operation not permitted")
+
+    aside(old, f"new-{dead}").mkdir()
+    with monkeypatch.context() as patch:
+        patch.setattr(os, "kill", refuse)
+        restore(old)
+
+    assert [aside(old, f"new-{dead}").name, "quiz"] == names(old.parent)
+
+
 def test_restore_leaves_what_only_looks_like_ours(old: Path, dead: int) -> None:
     for name in ("new-", "new-x", f"new-{dead}-2", f"new-0{dead}", "new-٣", "newer"):
         aside(old, name).mkdir()
-    aside(old, f"new-{dead}").write_text("a file")
+    os.mkfifo(aside(old, f"new-{dead}"))
     (old.parent / f".quiz2.itembank-new-{dead}").mkdir()
     before = names(old.parent)
     restore(old)

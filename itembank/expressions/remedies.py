@@ -1,0 +1,172 @@
+"""What is wrong with a text that the grammar refuses, said by what stands before the place where it stopped."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection
+
+from itembank.expressions.prescan import ExpressionError, comma
+from itembank.expressions.vocabulary import FUNCTIONS, nearest
+
+_WORDS = {
+    "RPAR": "a closing bracket", "LPAR": "an opening bracket", "NUMBER": "a number", "NAME": "a letter or name",
+    "FUNCTION": "a function", "RELATION": "one of = < > <= >= !=", "PLUS_MINUS": "±", "PLUS": "+", "MINUS": "-",
+    "STAR": "*", "SLASH": "/", "CIRCUMFLEX": "^", "COMMA": "a comma", "AND": "and", "OR": "or", "NOT": "not",
+    "$END": "the end",
+}  # fmt: skip
+_BEGINNINGS = frozenset({"LPAR", "NAME", "FUNCTION", "NUMBER"})
+
+
+def unknown_character(text: str, offset: int) -> ExpressionError:
+    """The refusal of a character that no rule knows."""
+    character = text[offset]
+    named = f"`{character}` (U+{ord(character):04X})" if ord(character) > 126 else f"`{character}`"
+    return ExpressionError(
+        "unknown-character", f"{named} has no meaning in an expression", offset, offset + 1,
+        "use letters, digits and + - * / ^ ( ) = < > ±",
+    )  # fmt: skip
+
+
+def stopped_early(text: str, expected: Collection[str]) -> ExpressionError:
+    """The refusal of a text that ends where something more is needed."""
+    opened = _unclosed(text)
+    if opened is not None:
+        return ExpressionError(
+            "unclosed-bracket", "this bracket is never closed", opened, opened + 1, "close it with )"
+        )
+    end = len(text.rstrip())
+    return ExpressionError(
+        "unfinished", f"the expression stops too early; expected {in_words(expected)}", end - 1, end,
+        "complete it, or take out what stands last",
+    )  # fmt: skip
+
+
+def unexpected_token(
+    text: str, kind: str, start: int, end: int, expected: Collection[str]
+) -> ExpressionError:
+    """The refusal of a token that cannot stand where it does; kind and expected are names of the grammar's."""
+    token, before = text[start:end], text[:start].rstrip()
+    if kind in _BEGINNINGS and before and (found := _two_in_a_row(token, kind, before, start, end)):
+        return found
+    if kind == "COMMA":
+        return comma(start)
+    if kind == "PLUS_MINUS":
+        return ExpressionError(
+            "misplaced-plus-minus", "± may stand only at the beginning of a sum or between its terms", start, end,
+            "write it before a term: h ± 2*k",
+        )  # fmt: skip
+    said = f"`{token}` cannot stand here; expected {in_words(expected)}"
+    if kind in {"PLUS", "MINUS", "STAR", "SLASH", "CIRCUMFLEX"}:
+        return ExpressionError(
+            "two-operators",
+            said,
+            start,
+            end,
+            "put a negative number in brackets: 2 - (-3); leave out a leading +",
+        )
+    if kind == "RELATION" and re.search(r"[=<>≈]$", before):
+        return ExpressionError(
+            "two-relations", said, start, end, "write one of = < > <= >= != between two sides"
+        )
+    if kind == "NOT" and re.search(r"\bnot$", before):
+        return ExpressionError("unexpected", said, start, end, "put the inner one in brackets: not (not ...)")
+    return ExpressionError("unexpected", said, start, end, "compare with the examples: x^2 - 8*x + 3 = 0")
+
+
+def _two_in_a_row(token: str, kind: str, before: str, start: int, end: int) -> ExpressionError | None:
+    """The refusal where a factor directly follows another one and may not."""
+    last = _last_factor(before)
+    lead = before[: len(before) - len(last)].rstrip() if last else ""
+    if not last:
+        return None
+    if re.search(r"/\s*-?$", lead):
+        return ExpressionError(
+            "ambiguous-quotient", f"it is not clear whether `{token}` stands below the line", start, end,
+            "write (1/2)*x or 1/(2*x)",
+        )  # fmt: skip
+    if re.search(r"\^\s*-?$", lead):
+        return ExpressionError(
+            "factor-after-power", "a factor after a power needs a *", start, end, "write (x + 1)^2*(x - 2)"
+        )
+    if last in FUNCTIONS:
+        example = FUNCTIONS[last].example
+        return ExpressionError(
+            "function-without-bracket",
+            f"`{last}` needs its argument in brackets",
+            start,
+            end,
+            f"write {example}",
+        )
+    if kind == "NUMBER" and last[-1].isalpha():
+        return ExpressionError(
+            "number-after-letter", f"`{token}` directly after a letter", start, end,
+            "write the number first (2x), x*2, or x_2 for a name",
+        )  # fmt: skip
+    return ExpressionError(
+        "missing-operator",
+        f"an operator is missing before `{token}`",
+        start,
+        end,
+        f"write *{token} for a product",
+    )
+
+
+def _last_factor(before: str) -> str:
+    """The name, number or bracket (a call with its name) a text ends with; "" where it ends with neither."""
+    word = re.search(r"[A-Za-z0-9_.]+$", before)
+    if word:
+        return "" if word[0] in {"and", "or", "not"} else word[0]
+    if not before.endswith(")"):
+        return ""
+    depth = 0
+    for offset in range(len(before) - 1, -1, -1):
+        depth += (before[offset] == ")") - (before[offset] == "(")
+        if depth == 0:
+            name = re.search(r"[A-Za-z_0-9]*\s*$", before[:offset])
+            return before[name.start() if name else offset :]
+    return before
+
+
+def unknown_function(name: str, start: int) -> ExpressionError:
+    """The refusal of a name before a bracket that is no function: most often a product without its sign."""
+    hints = []
+    if len(name) <= 2 or (name.count("_") == 1 and name[-1].isdigit()):
+        hints.append(f"for a product write {name}*(...)")
+    near = nearest(name, FUNCTIONS)
+    if near:
+        hints.append(f"nearest known function: {near}")
+    hint = "; ".join(hints) or f"for a product write {name}*(...)"
+    return ExpressionError("unknown-function", f"`{name}` is no function", start, start + len(name), hint)
+
+
+def wrong_number_of_arguments(name: str, given: int, start: int, end: int) -> ExpressionError:
+    """The refusal of a known function with too few or too many arguments."""
+    least, most = FUNCTIONS[name].least, FUNCTIONS[name].most
+    wanted = str(least) if least == most else f"{least} or more" if most > 20 else f"{least} to {most}"
+    argument = "argument" if wanted == "1" else "arguments"
+    return ExpressionError(
+        "wrong-number-of-arguments", f"`{name}` takes {wanted} {argument}, here are {given}", start, end,
+        f"write {FUNCTIONS[name].example}",
+    )  # fmt: skip
+
+
+def in_words(expected: Collection[str]) -> str:
+    """What could stand there, in words.
+
+    >>> in_words({"RPAR", "COMMA"})
+    'a closing bracket or a comma'
+    """
+    words = sorted({_WORDS.get(name, name.lower()) for name in expected})
+    if {"a number", "a letter or name"} <= set(words):
+        return "a number, a letter or a bracket"
+    return ", ".join(words[:-1]) + (" or " if words[:-1] else "") + words[-1] if words else "something else"
+
+
+def _unclosed(text: str) -> int | None:
+    opened: list[int] = []
+    for offset, character in enumerate(text):
+        if character == "(":
+            opened.append(offset)
+        elif character == ")" and opened:
+            opened.pop()
+    return opened[-1] if opened else None
