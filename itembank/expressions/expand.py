@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 from fractions import Fraction
 from typing import TypeAlias, TypeVar
 
 from itembank.errors import BoundExceeded, DomainError
 from itembank.expressions import tree
+from itembank.expressions.plain import plain
 from itembank.expressions.tree import Node
 
-Letters: TypeAlias = tuple[tuple[str, int], ...]
-"""Letters with their exponents, letters ascending."""
+T = TypeVar("T")
+Powers: TypeAlias = tuple[tuple[T, int], ...]
+"""Different bases with their exponents, ascending by their text."""
 
-Atoms: TypeAlias = tuple[tuple[Node, int], ...]
-"""Parts without a letter, worked out for each item, with their exponents, in order of first appearance."""
+Letters: TypeAlias = Powers[str]
+Atoms: TypeAlias = Powers[Node]
+"""Parts without a letter, which are worked out for each item."""
 
 Terms: TypeAlias = dict[tuple[Letters, Atoms], Fraction]
 
-T = TypeVar("T")
+_ROOTS = frozenset({"sqrt", "surd", "root"})
 
 MAXIMUM_TERMS = 200
 MAXIMUM_EXPONENT = 12
@@ -35,7 +38,7 @@ def expanded(node: Node, values: Collection[str]) -> Node:
     >>> from itembank.expressions.parser import parse
     >>> from itembank.expressions.plain import plain
     >>> plain(expanded(parse("(x - h)*(2x + 3)"), {"h"}))
-    '2*x^2 + (-2*h + 3)*x - 3*h'
+    '2*x^2 + (3 - 2*h)*x - 3*h'
     """
     if isinstance(node, tree.Relation):
         sides = tuple(expanded(operand, values) for operand in node.operands)
@@ -96,16 +99,16 @@ def _multiplied(first: Terms, second: Terms) -> Terms:
     result: Terms = {}
     for (letters, atoms), factor in first.items():
         for (more_letters, more_atoms), more_factor in second.items():
-            key = (tuple(sorted(_joined(letters, more_letters))), _joined(atoms, more_atoms))
+            key = (_joined(letters, more_letters, str), _joined(atoms, more_atoms, plain))
             result[key] = result.get(key, Fraction(0)) + factor * more_factor
     return _kept(result)
 
 
-def _joined(first: tuple[tuple[T, int], ...], second: tuple[tuple[T, int], ...]) -> tuple[tuple[T, int], ...]:
+def _joined(first: Powers[T], second: Powers[T], order: Callable[[T], str]) -> Powers[T]:
     exponents = dict(first)
     for base, exponent in second:
         exponents[base] = exponents.get(base, 0) + exponent
-    return tuple(exponents.items())
+    return tuple(sorted(exponents.items(), key=lambda item: order(item[0])))
 
 
 def _raised(base: Terms, exponent: Fraction) -> Terms:
@@ -151,16 +154,20 @@ def _term(letters: Letters, coefficient: Terms) -> _Signed:
     if len(coefficient) == 1:
         ((_, atoms), factor) = next(iter(coefficient.items()))
         number = _number(abs(factor), atoms)
-        plain = number == tree.Number(Fraction(1))
-        parts = powers if plain and powers else [_simplest(number), *powers]
+        is_one = number == tree.Number(Fraction(1))
+        parts = powers if is_one and powers else [*_factors(_simplest(number)), *powers]
         return factor < 0, parts[0] if len(parts) == 1 else tree.Product(tuple(parts))
     inner = _sum([(factor < 0, _number(abs(factor), atoms)) for (_, atoms), factor in coefficient.items()])
     return False, tree.Product((_simplest(inner), *powers)) if powers else _simplest(inner)
 
 
+def _factors(node: Node) -> tuple[Node, ...]:
+    return node.factors if isinstance(node, tree.Product) else (node,)
+
+
 def _simplest(number: Node) -> Node:
     """A number with a root shows its simplest form; every other one is worked out anyway."""
-    rooted = any(isinstance(part, tree.Call) and part.function in {"sqrt", "surd", "root"} for part in tree.walk(number))
+    rooted = any(isinstance(part, tree.Call) and part.function in _ROOTS for part in tree.walk(number))
     return tree.Call("value", (number,)) if rooted else number
 
 

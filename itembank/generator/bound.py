@@ -76,6 +76,14 @@ class Bound:
             parts.append(column[at])
         return tuple([number for part in reversed(parts) for number in part])
 
+    def columns(self) -> list[tuple[Arguments, ...]]:
+        """The values of each parameter, as whole numbers (numerator, and denominator where it has one)."""
+        return list(self._choices)
+
+    def chosen(self, indices: list[int]) -> Arguments:
+        """The assignment with the value at this index of each parameter."""
+        return tuple([number for column, at in zip(self._choices, indices, strict=True) for number in column[at]])
+
     def values(self, arguments: Arguments) -> dict[str, Exact]:
         """name -> exact value of every parameter and derived value."""
         found = self._parameters(arguments)

@@ -13,6 +13,7 @@ from itembank.errors import DomainError
 from itembank.expressions import tree
 from itembank.expressions.integer_code import ONE, Emitter, Int, NotCompilable, Ratio
 from itembank.expressions.plan import DECIMAL, FACTORS, RATIO, SOLUTIONS, Leaf
+from itembank.templates.loader import NO_SOLUTION
 from itembank.templates.template import Parameter, Template
 
 
@@ -155,6 +156,8 @@ def _form(emitter: Emitter, leaf: Leaf) -> str:
     if leaf.kind == DECIMAL:
         value = emitter.rational(leaf.source)
         return f"decimal({value.n.text}, {value.d.text}, {leaf.places})"
+    if leaf.kind == SOLUTIONS and leaf.source == NO_SOLUTION:
+        return "NONE"
     if leaf.kind == SOLUTIONS:
         return _solutions(emitter, leaf.source, leaf.letter)
     if leaf.kind == FACTORS:

@@ -41,9 +41,12 @@ class Draft:
     fates: tuple[tuple[Fate, ...], ...]
 
 
-def draft(bound: Bound, arguments: Arguments) -> Draft | None:
-    """What an assignment makes; None where it is not feasible (constraints, guarantees, enough unequal slips)."""
-    if not bound.feasible(*arguments):
+def draft(bound: Bound, arguments: Arguments, *, checked: bool = False) -> Draft | None:
+    """What an assignment makes; None where it is not feasible (constraints, guarantees, enough unequal slips).
+
+    checked: constraints and guarantees were looked at already.
+    """
+    if not checked and not bound.feasible(*arguments):
         return None
     forms = bound.forms(*arguments)
     if forms is None:

@@ -11,12 +11,13 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from itembank.content import TextShape
-from itembank.errors import DomainError, InputError
+from itembank.errors import Diagnostic, DomainError, InputError
 from itembank.expressions import tree
 from itembank.expressions.expand import expanded
-from itembank.expressions.plan import Leaf, Plan, make_plan
+from itembank.expressions.plan import Leaf, Plan, make_plan, solution_plan
 from itembank.generator.answers import Answer, answer_of, answer_plan, explicit_values
 from itembank.generator.code import TemplateCode, radical_parts
+from itembank.templates.loader import NO_SOLUTION
 from itembank.templates.template import Expression, PartTemplate, SlipTemplate, Template, TextTemplate, Words
 
 
@@ -107,7 +108,7 @@ class _Maker:
     def recipe(self) -> Recipe:
         template = self.template
         left_out = [
-            tree.Relation((tree.Name(p.name), _number(value)), ("!=",)) for p in template.numeric_parameters for value in sorted(p.left_out)
+            tree.Relation((tree.Name(p.name), number_node(value)), ("!=",)) for p in template.numeric_parameters for value in sorted(p.left_out)
         ]
         chosen = [e.node for e in (*template.constraints, *template.guarantees)]
         self.code.condition_function("feasible", [*left_out, *chosen])
@@ -184,7 +185,12 @@ class _Maker:
 
     def _line(self, part: PartTemplate, index: int, known: dict[str, tree.Node]) -> LineRecipe:
         line = part.solution[index]
-        maths = self._shown(line.maths, known) if line.maths is not None else None
+        maths: Shown | None = None
+        if line.maths is not None and line.maths.node == NO_SOLUTION:
+            plan = solution_plan(NO_SOLUTION, part.unknowns[0] if part.unknowns else "x")
+            maths = Shown(plan, tuple(self._leaf(leaf) for leaf in plan.leaves))
+        elif line.maths is not None:
+            maths = self._shown(line.maths, known)
         return LineRecipe(line.kind, self._text(line.say, known), maths)
 
     def _words(self, number: int, part: PartTemplate, known: dict[str, tree.Node]) -> None:
@@ -229,15 +235,14 @@ def main_letter(template: Template, part: PartTemplate) -> str:
     return ""
 
 
-def _number(value: Fraction) -> tree.Node:
+def number_node(value: Fraction) -> tree.Node:
+    """The tree of a fixed number."""
     size: tree.Node = tree.Number(Fraction(abs(value.numerator)))
     if value.denominator != 1:
         size = tree.Quotient(size, tree.Number(Fraction(value.denominator)))
     return size if value >= 0 else tree.Negation(size)
 
 
-def _told(template: Template, code: str, message: str, expression: Expression):  # type: ignore[no-untyped-def]
-    from itembank.errors import Diagnostic
-
+def _told(template: Template, code: str, message: str, expression: Expression) -> Diagnostic:
     span = expression.span()
     return Diagnostic(code, message, span, excerpt=template.excerpt(span))

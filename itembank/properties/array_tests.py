@@ -276,7 +276,9 @@ ARRAY_TESTS: Mapping[str, Callable[..., Booleans]] = MappingProxyType(
 def _checked(values: npt.ArrayLike, bound: int) -> Integers:
     """The values in 64 bits. Raises DomainError for what is no integer, BoundExceeded for what is too big."""
     given = np.asarray(values)
-    # Integers that do not fit 64 bits arrive as objects.
+    if given.dtype.kind == "f" and not isinstance(values, np.ndarray):
+        # A list that holds both small integers and one above 2^63 would come as floats.
+        given = np.asarray(values, dtype=np.object_)
     kind = given.dtype.kind
     whole = kind in "iu" or (kind == "O" and all(type(value) is int for value in given.flat))
     if given.size and not whole:

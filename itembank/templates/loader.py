@@ -27,6 +27,9 @@ from itembank.templates.template import (
 from itembank.templates.text import UnclosedMaths, split_maths, text_shape
 from itembank.yaml_source import Document, Scalar, load
 
+NO_SOLUTION = tree.Name("none")
+"""The tree of the word `none`: no real solution."""
+
 RESERVED = {"problem", "none", "and", "or", "not"}
 
 
@@ -582,13 +585,20 @@ class _PartReader:
         names = self.names
         if given and given[0] in {"aside", "let"}:
             names = _Names(names.numeric, {*names.letters, *_new_letters(getattr(shape, given[0]))}, names.unknowns, names.problem)
-        maths = self.loader.expression_at((*path, given[0]), names) if given else None
+        maths = self._line_maths((*path, given[0]), names) if given else None
         if given and maths is None:
             return None
         kind = "rejects" if shape.rejects is not None else {"math": "main"}.get(given[0], given[0]) if given else "main"
         if shape.figure is not None:
             self.findings.doubt("figure-not-drawn", "figures are not drawn by this version", key_span(self.loader.root, (*path, "figure")))
         return LineTemplate(kind, say, maths, _marks(shape.marks), span, shape.figure is not None)
+
+
+    def _line_maths(self, path: tuple[str | int, ...], names: _Names) -> Expression | None:
+        node = at(self.loader.root, path)
+        if isinstance(node, Scalar) and node.text.strip() == "none":
+            return Expression(NO_SOLUTION, "none", node)
+        return self.loader.expression_at(path, names)
 
 
 def _new_letters(text: str) -> set[str]:

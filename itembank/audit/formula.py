@@ -1,0 +1,256 @@
+"""What a formula says, as a tree of the audit's own; both readers build it, all the mathematics starts from it.
+
+Built by `sum_of`, `product_of`, `all_of` and `any_of`, a tree has one shape for one formula: a product never holds a
+product, a sum never begins with a plain sum, so that two readings of one formula are equal trees.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from typing import TypeAlias
+
+__all__ = [
+    "Absolute", "Alternatives", "Apply", "Conjunction", "Letter", "Node", "Nothing", "Numeral", "Point", "Power",
+    "Product", "Quotient", "Relation", "Root", "Sum", "all_of", "any_of", "children", "free_letters", "has_either_sign",
+    "is_statement", "product_of", "skeleton", "sum_of", "walk",
+]  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Numeral:
+    """Digits, perhaps with a decimal point, as shown."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Letter:
+    """A letter, perhaps with an index: `x`, `x_1`, `α`."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Sum:
+    """(sign, term), each sign one of + - ±."""
+
+    terms: tuple[tuple[str, Node], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Product:
+    """Two or more factors."""
+
+    factors: tuple[Node, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Quotient:
+    """numerator over denominator."""
+
+    numerator: Node
+    denominator: Node
+
+
+@dataclass(frozen=True, slots=True)
+class Power:
+    """base to an exponent."""
+
+    base: Node
+    exponent: Node
+
+
+@dataclass(frozen=True, slots=True)
+class Root:
+    """A root; index 2 is the square root."""
+
+    radicand: Node
+    index: int = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Absolute:
+    """An absolute value."""
+
+    inner: Node
+
+
+@dataclass(frozen=True, slots=True)
+class Apply:
+    """A function by name."""
+
+    function: str
+    arguments: tuple[Node, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """A point of the plane."""
+
+    first: Node
+    second: Node
+
+
+@dataclass(frozen=True, slots=True)
+class Relation:
+    """left sign right; sign is one of = ≠ < ≤ > ≥ ≈. A chain is a conjunction of these."""
+
+    left: Node
+    sign: str
+    right: Node
+
+
+@dataclass(frozen=True, slots=True)
+class Conjunction:
+    """All of two or more statements."""
+
+    parts: tuple[Node, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Alternatives:
+    """At least one of two or more statements."""
+
+    parts: tuple[Node, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Nothing:
+    """No real solution."""
+
+
+Node: TypeAlias = (
+    Numeral | Letter | Sum | Product | Quotient | Power | Root | Absolute | Apply | Point | Relation | Conjunction
+    | Alternatives | Nothing
+)  # fmt: skip
+
+
+def sum_of(terms: Iterable[tuple[str, Node]]) -> Node:
+    """A sum; one plain term is itself, and a plain sum in first place joins in: (a + b) + c is a + b + c."""
+    (sign, first), *rest = terms
+    if sign == "+" and isinstance(first, Sum):
+        return Sum((*first.terms, *rest)) if rest else first
+    if sign == "+" and not rest:
+        return first
+    return Sum(((sign, first), *rest))
+
+
+def product_of(factors: Iterable[Node]) -> Node:
+    """A product; products among the factors join in."""
+    flat: list[Node] = []
+    for factor in factors:
+        flat.extend(factor.factors if isinstance(factor, Product) else (factor,))
+    return flat[0] if len(flat) == 1 else Product(tuple(flat))
+
+
+def all_of(parts: Iterable[Node]) -> Node:
+    """A conjunction; conjunctions among the parts join in."""
+    flat: list[Node] = []
+    for part in parts:
+        flat.extend(part.parts if isinstance(part, Conjunction) else (part,))
+    return flat[0] if len(flat) == 1 else Conjunction(tuple(flat))
+
+
+def any_of(parts: Iterable[Node]) -> Node:
+    """Alternatives; alternatives among the parts join in."""
+    flat: list[Node] = []
+    for part in parts:
+        flat.extend(part.parts if isinstance(part, Alternatives) else (part,))
+    return flat[0] if len(flat) == 1 else Alternatives(tuple(flat))
+
+
+def children(node: Node) -> tuple[Node, ...]:
+    """The direct parts of a node, in reading order."""
+    match node:
+        case Numeral() | Letter() | Nothing():
+            return ()
+        case Sum(terms):
+            return tuple(term for _, term in terms)
+        case Product(factors):
+            return factors
+        case Quotient(first, second) | Power(first, second) | Point(first, second):
+            return (first, second)
+        case Root(inner) | Absolute(inner):
+            return (inner,)
+        case Apply(_, arguments):
+            return arguments
+        case Relation(left, _, right):
+            return (left, right)
+        case Conjunction(parts) | Alternatives(parts):
+            return parts
+
+
+def walk(node: Node) -> Iterator[Node]:
+    """The node and all below it."""
+    yield node
+    for child in children(node):
+        yield from walk(child)
+
+
+def is_statement(node: Node) -> bool:
+    """Whether the formula is a statement, not an expression."""
+    return isinstance(node, Relation | Conjunction | Alternatives | Nothing)
+
+
+def has_either_sign(node: Node) -> bool:
+    """Whether a ± stands anywhere."""
+    return any(isinstance(part, Sum) and any(sign == "±" for sign, _ in part.terms) for part in walk(node))
+
+
+def has_relation(node: Node, sign: str) -> bool:
+    """Whether a relation sign stands anywhere."""
+    return any(isinstance(part, Relation) and part.sign == sign for part in walk(node))
+
+
+def main_letter(argument: Node, unknowns: Iterable[str]) -> str:
+    """The letter a discriminant is taken in: the only one that is not to be found, "" where that is not plain.
+
+    >>> main_letter(sum_of([("+", Letter("x")), ("+", Letter("k"))]), ["k"])
+    'x'
+    """
+    letters = sorted({part.name for part in walk(argument) if isinstance(part, Letter)})
+    known = [name for name in letters if name not in set(unknowns)] or letters
+    return known[0] if len(known) == 1 else ""
+
+
+def free_letters(node: Node, unknowns: Iterable[str]) -> frozenset[str]:
+    """The letters a formula speaks of; the letter of a discriminant is not one of them."""
+    if isinstance(node, Letter):
+        return frozenset({node.name})
+    below: frozenset[str] = frozenset()
+    for child in children(node):
+        below |= free_letters(child, unknowns)
+    if isinstance(node, Apply) and node.function == "discriminant":
+        below -= {main_letter(node.arguments[0], unknowns)}
+    return below
+
+
+def skeleton(node: Node) -> Node:
+    """The formula with every numeral and every sign of a sum blanked: equal for formulas that differ in these only."""
+    match node:
+        case Numeral():
+            return Numeral("")
+        case Letter() | Nothing():
+            return node
+        case Sum(terms):
+            return Sum(tuple(("", skeleton(term)) for _, term in terms))
+        case Product(factors):
+            return Product(tuple(skeleton(factor) for factor in factors))
+        case Quotient(numerator, denominator):
+            return Quotient(skeleton(numerator), skeleton(denominator))
+        case Power(base, exponent):
+            return Power(skeleton(base), skeleton(exponent))
+        case Root(inner) | Absolute(inner):
+            name = "radicand" if isinstance(node, Root) else "inner"
+            return replace(node, **{name: skeleton(inner)})
+        case Apply(function, arguments):
+            return Apply(function, tuple(skeleton(argument) for argument in arguments))
+        case Point(first, second):
+            return Point(skeleton(first), skeleton(second))
+        case Relation(left, sign, right):
+            return Relation(skeleton(left), sign, skeleton(right))
+        case Conjunction(parts):
+            return Conjunction(tuple(skeleton(part) for part in parts))
+        case Alternatives(parts):
+            return Alternatives(tuple(skeleton(part) for part in parts))

@@ -1,0 +1,336 @@
+"""Presentation MathML, read as a person reads it off the page: position and signs decide, nothing else.
+
+Its own order of strength: a sign binds a whole term, × and the invisible times bind factors, an exponent binds
+what it stands on. A factor needs a sign of multiplication before it; juxtaposition, unknown elements, unknown
+attributes and unknown words are refused.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Final
+
+from lxml import etree
+
+from itembank.audit import formula
+from itembank.audit.findings import Unread
+from itembank.audit.formula import Node
+from itembank.audit.xml_reading import local_name, namespace
+
+__all__ = ["FUNCTIONS", "MATHML", "read_presentation", "read_symbols"]
+
+MATHML: Final = "http://www.w3.org/1998/Math/MathML"
+FUNCTIONS: Final = frozenset({"discriminant", "gcd", "lcm", "min", "max"})
+
+_SIGNS = {"+": "+", "−": "-", "±": "±"}
+_INVISIBLE_TIMES = "\u2062"
+_TIMES = frozenset({"×", _INVISIBLE_TIMES})
+_APPLIED = "\u2061"
+_RELATIONS = frozenset("=≠<≤>≥≈")
+_OTHER = frozenset({"(", ")", "|", ",", _APPLIED})
+_OPERATORS = frozenset({*_SIGNS, *_TIMES, *_RELATIONS, *_OTHER})
+_NUMERAL = re.compile(r"(?:0|[1-9][0-9]{0,29})(?:\.[0-9]{1,30})?\Z")
+_NAME = re.compile(r"(?:[A-Za-z]{1,20}|[αβγδεθλμπρστφω])\Z")
+_INDEX = re.compile(r"[0-9]{1,4}\Z")
+# what changes no meaning; whatever else could hide, colour or move a sign is refused
+_ATTRIBUTES = frozenset({"form", "width", "display", "alttext", "mathvariant", "stretchy"})
+_DEPTH = 40
+_NO_SOLUTION = "no real solution"
+
+
+@dataclass(frozen=True, slots=True)
+class _Token:
+    """kind: `node` (a whole operand), `operator`, `word`."""
+
+    kind: str
+    text: str = ""
+    node: Node | None = None
+
+
+def read_presentation(element: etree._Element) -> Node:
+    """What is shown by a MathML element (`math`, `mrow` or any other that the audit knows).
+
+    Raises Unread for a notation it does not know.
+    """
+    return _Reader(_tokens(element, 0)).whole()
+
+
+def read_symbols(element: etree._Element) -> str:
+    """The bare characters of a piece of layout beside boxes, such as `x = (` or `±`."""
+    return "".join("".join(str(text) for text in element.itertext()).split())
+
+
+def _tokens(element: etree._Element, depth: int) -> list[_Token]:
+    if namespace(element) != MATHML:
+        raise Unread(f"the element {local_name(element)} is not MathML")
+    if depth > _DEPTH:
+        raise Unread("the formula is nested too deeply")
+    for attribute in element.attrib:
+        if attribute not in _ATTRIBUTES:
+            raise Unread(f"the attribute {attribute} on {local_name(element)} may change what is seen")
+    name = local_name(element)
+    if name in {"math", "mrow"}:
+        return _row(element, depth)
+    if name == "mspace":
+        return []
+    if name in {"mo", "mtext"}:
+        return [_sign(element)]
+    return [_Token("node", node=_operand(element, depth))]
+
+
+def _row(element: etree._Element, depth: int) -> list[_Token]:
+    _no_stray_text(element)
+    return [token for child in element for token in _tokens(child, depth + 1)]
+
+
+def _sign(element: etree._Element) -> _Token:
+    text = _text(element)
+    if local_name(element) == "mo":
+        if text not in _OPERATORS:
+            raise Unread(f"the operator {text!r} is not known")
+        return _Token("operator", text)
+    if text == _NO_SOLUTION:
+        return _Token("node", node=formula.Nothing())
+    if text not in {"and", "or"}:
+        raise Unread(f"the words {text!r} are not known in a formula")
+    return _Token("word", text)
+
+
+def _operand(element: etree._Element, depth: int) -> Node:
+    name = local_name(element)
+    match name:
+        case "mn":
+            return formula.Numeral(_matching(_NUMERAL, element))
+        case "mi":
+            text = _text(element)
+            # a function's name is told from a letter's by the sign of application after it
+            return formula.Letter(text if text.replace(" ", "_") in FUNCTIONS else _matching(_NAME, element))
+        case "msub":
+            letter, index = _parts(element, 2)
+            if local_name(letter) != "mi" or local_name(index) != "mn":
+                raise Unread("only a letter can have an index, and only digits can be one")
+            return formula.Letter(f"{_matching(_NAME, letter)}_{_matching(_INDEX, index)}")
+        case "mfrac":
+            numerator, denominator = _parts(element, 2)
+            return formula.Quotient(_whole(numerator, depth), _whole(denominator, depth))
+        case "msup":
+            base, exponent = _parts(element, 2)
+            return formula.Power(_base(base, depth), _whole(exponent, depth))
+        case "msqrt":
+            return formula.Root(_Reader(_row(element, depth)).expression_only())
+        case "mroot":
+            radicand, index = _parts(element, 2)
+            shown = _whole(index, depth)
+            if not isinstance(shown, formula.Numeral) or shown.text not in {"2", "3", "4", "5", "6", "7", "8", "9"}:
+                raise Unread("the index of a root is not a whole number from 2 to 9")
+            return formula.Root(_whole(radicand, depth), int(shown.text))
+        case _:
+            raise Unread(f"the element {name} is not known")
+
+
+def _whole(element: etree._Element, depth: int) -> Node:
+    return _Reader(_tokens(element, depth + 1)).expression_only()
+
+
+def _base(element: etree._Element, depth: int) -> Node:
+    """What an exponent stands on: one operand or a bracket; on more, a reader would not see where it begins."""
+    reader = _Reader(_tokens(element, depth + 1))
+    node = reader.operand()
+    reader.end()
+    if isinstance(node, formula.Power | formula.Quotient) and not reader.bracketed:
+        raise Unread("an exponent stands on a power or a fraction without brackets")
+    return node
+
+
+def _parts(element: etree._Element, count: int) -> list[etree._Element]:
+    _no_stray_text(element)
+    parts = list(element)
+    if len(parts) != count:
+        raise Unread(f"{local_name(element)} has {len(parts)} parts, not {count}")
+    return parts
+
+
+def _text(element: etree._Element) -> str:
+    if len(element):
+        raise Unread(f"{local_name(element)} holds elements")
+    return " ".join((element.text or "").split())
+
+
+def _matching(pattern: re.Pattern[str], element: etree._Element) -> str:
+    text = _text(element)
+    if not pattern.match(text):
+        raise Unread(f"{text!r} cannot be read as {local_name(element)}")
+    return text
+
+
+def _no_stray_text(element: etree._Element) -> None:
+    if (element.text or "").strip() or any((child.tail or "").strip() for child in element):
+        raise Unread(f"{local_name(element)} holds loose text")
+
+
+def _all_statements(parts: list[Node]) -> None:
+    if len(parts) > 1 and not all(formula.is_statement(part) for part in parts):
+        raise Unread("a word joins what is no statement")
+
+
+def _begins_with_digit(node: Node) -> bool:
+    match node:
+        case formula.Numeral():
+            return True
+        case formula.Quotient(first, _) | formula.Power(first, _):
+            return _begins_with_digit(first)
+        case _:
+            return False
+
+
+class _Reader:
+    """Reads a row of tokens from left to right."""
+
+    def __init__(self, tokens: list[_Token]) -> None:
+        self._tokens = tokens
+        self._at = 0
+        self._nested = 0
+        self.bracketed = False
+
+    def whole(self) -> Node:
+        """A statement or an expression, and nothing after it."""
+        node = self.statement()
+        self.end()
+        return node
+
+    def expression_only(self) -> Node:
+        """An expression, and nothing after it."""
+        node = self.whole()
+        if formula.is_statement(node):
+            raise Unread("a statement stands where only an expression can")
+        return node
+
+    def end(self) -> None:
+        """Refuse what is left over."""
+        if self._at < len(self._tokens):
+            token = self._tokens[self._at]
+            raise Unread(f"{token.text or 'an operand'!r} stands where the formula should end")
+
+    def statement(self) -> Node:
+        parts = [self._conjunction()]
+        while self._word("or"):
+            parts.append(self._conjunction())
+        _all_statements(parts)
+        return formula.any_of(parts)
+
+    def _conjunction(self) -> Node:
+        parts = [self._relation()]
+        while self._word("and"):
+            parts.append(self._relation())
+        _all_statements(parts)
+        return formula.all_of(parts)
+
+    def _relation(self) -> Node:
+        operands = [self._sum()]
+        signs: list[str] = []
+        while (sign := self._next_operator()) in _RELATIONS:
+            self._at += 1
+            signs.append(sign)
+            operands.append(self._sum())
+        if not signs:
+            return operands[0]
+        if any(formula.is_statement(operand) for operand in operands):
+            raise Unread("a relation stands between statements")
+        return formula.all_of(
+            formula.Relation(left, sign, right)
+            for left, sign, right in zip(operands, signs, operands[1:], strict=False)
+        )
+
+    def _sum(self) -> Node:
+        sign = _SIGNS.get(self._next_operator(), "")
+        if sign:
+            self._at += 1
+        terms = [(sign or "+", self._product())]
+        while sign := _SIGNS.get(self._next_operator(), ""):
+            self._at += 1
+            terms.append((sign, self._product()))
+        if (len(terms) > 1 or terms[0][0] != "+") and any(formula.is_statement(term) for _, term in terms):
+            raise Unread("a statement stands in a sum")
+        return formula.sum_of(terms)
+
+    def _product(self) -> Node:
+        factors = [self.operand()]
+        while (sign := self._next_operator()) in _TIMES:
+            self._at += 1
+            factors.append(self.operand())
+            if sign == _INVISIBLE_TIMES and _begins_with_digit(factors[-1]):
+                raise Unread("a number follows a factor without a ×: 2 and 3 would be seen as 23")
+        if len(factors) > 1 and any(formula.is_statement(factor) for factor in factors):
+            raise Unread("a statement stands in a product")
+        return formula.product_of(factors)
+
+    def operand(self) -> Node:
+        """A number, a letter, a bracket, or what stands as one thing."""
+        if self._at >= len(self._tokens):
+            raise Unread("the formula ends where a number, a letter or a bracket should stand")
+        token = self._tokens[self._at]
+        if token.node is not None:
+            self._at += 1
+            return self._applied(token.node)
+        if token.text == "(":
+            return self._bracket()
+        if token.text == "|" and token.kind == "operator":
+            self._at += 1
+            inner = self._sum()
+            self._expect("|")
+            return formula.Absolute(inner)
+        raise Unread(f"{token.text!r} stands where a number, a letter or a bracket should")
+
+    def _applied(self, node: Node) -> Node:
+        named = isinstance(node, formula.Letter) and node.name in FUNCTIONS
+        if self._next_operator() != _APPLIED:
+            if named:
+                raise Unread("a function's name stands without its argument")
+            return node
+        if not named or not isinstance(node, formula.Letter):
+            raise Unread("something that is no known function is applied")
+        self._at += 1
+        self._expect("(")
+        arguments = [self._relation()]
+        while self._next_operator() == ",":
+            self._at += 1
+            arguments.append(self._relation())
+        self._expect(")")
+        return formula.Apply(node.name, tuple(arguments))
+
+    def _bracket(self) -> Node:
+        self._deeper()
+        self._expect("(")
+        inner = self.statement()
+        if self._next_operator() == ",":
+            self._at += 1
+            second = self._sum()
+            if formula.is_statement(inner):
+                raise Unread("a point holds a statement")
+            inner = formula.Point(inner, second)
+        self._expect(")")
+        self._nested -= 1
+        self.bracketed = True
+        return inner
+
+    def _deeper(self) -> None:
+        self._nested += 1
+        if self._nested > _DEPTH:
+            raise Unread("the formula is nested too deeply")
+
+    def _next_operator(self) -> str:
+        if self._at < len(self._tokens) and self._tokens[self._at].kind == "operator":
+            return self._tokens[self._at].text
+        return ""
+
+    def _word(self, word: str) -> bool:
+        if self._at < len(self._tokens) and self._tokens[self._at] == _Token("word", word):
+            self._at += 1
+            return True
+        return False
+
+    def _expect(self, sign: str) -> None:
+        if self._next_operator() != sign:
+            raise Unread(f"a {sign!r} is missing")
+        self._at += 1

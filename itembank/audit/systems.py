@@ -1,0 +1,90 @@
+"""Conditions on several letters with finitely many solutions, solved by putting one equation into the others."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TypeAlias
+
+from itembank.audit import numbers, polynomials, real_sets
+from itembank.audit.findings import CannotTell
+from itembank.audit.meaning import Atom, Condition, alternatives, related
+from itembank.audit.numbers import Number
+from itembank.audit.polynomials import Polynomial
+
+__all__ = ["Tuples", "solve"]
+
+Tuples: TypeAlias = frozenset[tuple[Number, ...]]
+
+
+def solve(asked: Condition, unknowns: Sequence[str]) -> Tuples:
+    """All real solutions, each a tuple in the order of the unknowns.
+
+    Raises CannotTell where there are infinitely many, or no equation can be solved by itself.
+    """
+    found: set[tuple[Number, ...]] = set()
+    for atoms in alternatives(asked):
+        equations = [atom.polynomial for atom in atoms if atom.sign == "="]
+        others = [atom for atom in atoms if atom.sign != "="]
+        for solution in _solve(equations, tuple(unknowns)):
+            if all(_satisfied(atom, solution) for atom in others):
+                found.add(tuple(solution[name] for name in unknowns))
+    return frozenset(found)
+
+
+def _solve(equations: list[Polynomial], unknowns: tuple[str, ...]) -> list[dict[str, Number]]:
+    left = [equation for equation in equations if equation]
+    if any(polynomials.constant(equation) is not None for equation in left):
+        return []
+    if not left:
+        if unknowns:
+            raise CannotTell(f"{unknowns[0]} may have infinitely many values")
+        return [{}]
+    linear = _linear(left, unknowns)
+    if linear:
+        index, name, value = linear
+        rest = tuple(each for each in unknowns if each != name)
+        put = [polynomials.put_in(equation, name, value) for at, equation in enumerate(left) if at != index]
+        return [{**solution, name: _value(value, solution)} for solution in _solve(put, rest)]
+    return _by_roots(left, unknowns)
+
+
+def _by_roots(equations: list[Polynomial], unknowns: tuple[str, ...]) -> list[dict[str, Number]]:
+    for index, equation in enumerate(equations):
+        names = polynomials.letters(equation)
+        if len(names) == 1 and names <= set(unknowns):
+            (name,) = names
+            rest = tuple(each for each in unknowns if each != name)
+            found = []
+            for root, _ in real_sets.roots(equation, name):
+                put = [
+                    polynomials.put_in(other, name, polynomials.number(root))
+                    for at, other in enumerate(equations)
+                    if at != index
+                ]
+                found += [{**solution, name: root} for solution in _solve(put, rest)]
+            return found
+    raise CannotTell("the equations cannot be solved one after the other")
+
+
+def _linear(equations: list[Polynomial], unknowns: tuple[str, ...]) -> tuple[int, str, Polynomial] | None:
+    """An equation that gives one unknown by the others, whatever these are."""
+    for index, equation in enumerate(equations):
+        for name in unknowns:
+            parts = polynomials.by_powers(equation, name)
+            factor = polynomials.constant(parts[1]) if set(parts) <= {0, 1} and 1 in parts else None
+            if factor is not None:
+                return index, name, polynomials.scale(parts.get(0, {}), numbers.divide(-1, factor))
+    return None
+
+
+def _value(polynomial: Polynomial, solution: dict[str, Number]) -> Number:
+    for name, value in solution.items():
+        polynomial = polynomials.put_in(polynomial, name, polynomials.number(value))
+    found = polynomials.constant(polynomial)
+    if found is None:
+        raise CannotTell("a letter is neither given nor to be found")
+    return found
+
+
+def _satisfied(atom: Atom, solution: dict[str, Number]) -> bool:
+    return related(numbers.sign(_value(atom.polynomial, solution)), atom.sign)

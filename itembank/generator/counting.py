@@ -1,0 +1,279 @@
+"""Exact counts over a template's box: whole-number arrays with bounds proved to fit 64 bits, else plain integers.
+
+The outer parameters run as Python loops, the inner ones as arrays; a condition that rejects much thins the arrays
+before the next is looked at. What is left is tested for enough unequal slips one by one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from itembank.expressions import tree
+from itembank.expressions.integer_code import NotCompilable
+from itembank.generator.bound import Arguments, Bound
+from itembank.generator.code import TemplateCode
+from itembank.generator.distractors import fates
+from itembank.generator.instantiate import draft, key_forms
+from itembank.generator.recipe import main_letter
+from itembank.generator.runtime import run
+
+BLOCK = 1 << 20
+"""Largest array of assignments looked at together."""
+
+MOST_SLIP_TESTS = 400_000
+"""Above so many assignments the unequal slips are tested on the first ones of the walk only, and that is said."""
+
+
+@dataclass(frozen=True, slots=True)
+class Count:
+    """size of the box; allowed: fulfil constraints and guarantees; feasible: with enough unequal slips.
+
+    exact: False where `feasible` is an estimate from a sample of the allowed ones (`allowed` is always exact).
+    bands: feasible ones of each band, in the template's order (estimated together with `feasible`).
+    """
+
+    size: int
+    allowed: int
+    feasible: int
+    bands: tuple[int, ...]
+    exact: bool = True
+
+
+class Counter:
+    """Counts one template."""
+
+    def __init__(self, bound: Bound) -> None:
+        self.bound = bound
+        self.template = bound.recipe.template
+
+    @cached_property
+    def conditions(self) -> list[tree.Node]:
+        """The values left out, constraints and guarantees, in the order in which they are told."""
+        return [*self.left_out, *(e.node for e in (*self.template.constraints, *self.template.guarantees))]
+
+    @cached_property
+    def left_out(self) -> list[tree.Node]:
+        """One condition for each parameter that leaves values out."""
+        from itembank.generator.recipe import number_node
+
+        return [
+            tree.Relation((tree.Name(p.name), number_node(value)), ("!=",))
+            for p in self.template.numeric_parameters
+            for value in sorted(p.left_out)
+        ]
+
+    def survivors(self, conditions: Sequence[tree.Node] | None = None) -> Iterator[list[Arguments]]:
+        """Blocks of the assignments that fulfil the conditions (all of the template's unless said)."""
+        wanted = self.conditions if conditions is None else list(conditions)
+        arrays = _Arrays.of(self.bound, wanted)
+        if arrays is None:
+            yield from self._plain(wanted)
+            return
+        for columns in arrays.blocks():
+            yield list(zip(*(column.tolist() for column in columns), strict=True))
+
+    def number(self, conditions: Sequence[tree.Node] | None = None) -> int:
+        """How many assignments fulfil the conditions."""
+        wanted = self.conditions if conditions is None else list(conditions)
+        arrays = _Arrays.of(self.bound, wanted)
+        if arrays is None:
+            return sum(len(block) for block in self._plain(wanted))
+        return sum(len(columns[0]) if columns else 1 for columns in arrays.blocks())
+
+    def _plain(self, conditions: list[tree.Node]) -> Iterator[list[Arguments]]:
+        test = _scalar_test(self.bound, conditions)
+        block: list[Arguments] = []
+        for index in range(self.bound.size):
+            arguments = self.bound.assignment(index)
+            if test(*arguments):
+                block.append(arguments)
+                if len(block) >= BLOCK:
+                    yield block
+                    block = []
+        yield block
+
+    def count(self) -> Count:
+        """Everything counted."""
+        bands = [0] * len(self.bound.bands)
+        needs_slips = any(part.slips and part.template.response.kind == "choice" and not part.words for part in self.bound.recipe.parts)
+        if not needs_slips and not bands:
+            allowed = self.number()
+            return Count(self.bound.size, allowed, allowed, ())
+        allowed = feasible = tested = 0
+        for block in self.survivors():
+            allowed += len(block)
+            for arguments in block:
+                if tested >= MOST_SLIP_TESTS:
+                    break
+                tested += 1
+                if needs_slips and draft(self.bound, arguments, checked=True) is None:
+                    continue
+                feasible += 1
+                for index, band in enumerate(self.bound.bands):
+                    bands[index] += bool(band(*arguments))
+        if tested < allowed:
+            scale = lambda n: n * allowed // max(tested, 1)  # noqa: E731
+            return Count(self.bound.size, allowed, scale(feasible), tuple(scale(n) for n in bands), False)
+        return Count(self.bound.size, allowed, feasible, tuple(bands))
+
+    def slip_fates(self, assignments: Sequence[Arguments], number: int) -> list[dict[str, tuple[int, Arguments]]]:
+        """For each slip of a part: fate -> (how often, first assignment), over the given assignments."""
+        part = self.bound.recipe.parts[number]
+        tallies: list[dict[str, tuple[int, Arguments]]] = [{} for _ in part.slips]
+        for arguments in assignments:
+            forms = self.bound.forms(*arguments)
+            if forms is None:
+                continue
+            for tally, fate in zip(tallies, fates(self.bound, number, key_forms(self.bound, number, forms), arguments), strict=True):
+                times, first = tally.get(fate.word, (0, arguments))
+                tally[fate.word] = (times + 1, first)
+        return tallies
+
+
+def _scalar_test(bound: Bound, conditions: list[tree.Node]) -> Callable[..., bool | None]:
+    code = TemplateCode(bound.recipe.template, main_letter(bound.recipe.template, bound.recipe.template.parts[0]))
+    code.condition_function("test", conditions)
+    from itembank.generator import exactly
+    from itembank.generator.runtime import namespace
+
+    def exact_condition(number: int, *arguments: int) -> bool | None:
+        return exactly.condition(code.conditions[number], bound.values(arguments), code.main_letter)
+
+    names = namespace({"exact_condition": exact_condition})
+    test: Callable[..., bool | None] = run(compile(code.text, "<test>", "exec"), names)["test"]
+    return test
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Step:
+    """A condition on arrays, the numbers of the parameters it looks at, and how dear it is."""
+
+    holds: Callable[..., Any]
+    parameters: frozenset[int]
+    cost: int
+
+
+def _parameters(bound: Bound, node: tree.Node) -> frozenset[int]:
+    needed = set(tree.names(node))
+    for derived in reversed(bound.recipe.template.derived):
+        if derived.name in needed:
+            needed |= set(tree.names(derived.expression.node))
+    return frozenset(i for i, p in enumerate(bound.parameters) if p.name in needed)
+
+
+def _cost(node: tree.Node) -> int:
+    calls = {part.function for part in tree.walk(node) if isinstance(part, tree.Call)}
+    return 2 if calls & {"gcd", "lcm", "coprime"} else 1 if calls else 0
+
+
+class _Arrays:
+    """The conditions of a template as functions of arrays."""
+
+    def __init__(self, bound: Bound, steps: list[_Step], outer: int) -> None:
+        self.bound = bound
+        self.all_steps = sorted(steps, key=lambda step: (len(step.parameters), step.cost))
+        self.steps = self.all_steps
+        self.outer = outer
+
+    @classmethod
+    def of(cls, bound: Bound, conditions: list[tree.Node]) -> _Arrays | None:
+        """None where a condition cannot be said in 64-bit integers, or the box is too small to be worth it."""
+        if bound.size < 2_000 or not bound.parameters:
+            return None
+        import numpy as np
+
+        from itembank.properties import array_tests
+        from itembank.properties.catalogue import PROPERTIES
+
+        template = bound.recipe.template
+        code = TemplateCode(template, main_letter(template, template.parts[0]))
+        functions = []
+        for index, node in enumerate(conditions):
+            try:
+                emitter = code.emitter([node], arrays=True)
+                result = emitter.condition(node)
+            except NotCompilable:
+                return None
+            body = "\n".join(["    undefined = np.bool_(False)", *emitter.lines])
+            functions.append(f"def step_{index}({code.signature}):\n{body}\n    return ({result}) & ~undefined\n")
+        names: dict[str, Any] = {"__builtins__": {"abs": abs}, "np": np}
+        names.update({f"test_{name}": getattr(array_tests, name) for name in PROPERTIES})
+        run(compile("\n".join(functions), "<arrays>", "exec"), names)
+        sizes = [len(p.values) for p in bound.parameters]
+        outer, inner = len(sizes), 1
+        while outer > 0 and inner * sizes[outer - 1] <= BLOCK:
+            outer -= 1
+            inner *= sizes[outer]
+        if outer == len(sizes):
+            return None
+        steps = [_Step(names[f"step_{i}"], _parameters(bound, node), _cost(node)) for i, node in enumerate(conditions)]
+        return cls(bound, steps, outer)
+
+    def blocks(self) -> Iterator[list[Any]]:
+        """For each block the columns (numerators, denominators) of the assignments that fulfil every condition."""
+        import numpy as np
+
+        columns = [np.array(column, dtype=np.int64) for column in self._pruned_columns()]
+        inner = columns[self.outer :]
+        grids = []
+        for axis, column in enumerate(inner):
+            shape = [1] * len(inner)
+            shape[axis] = len(column)
+            grids.extend(column[:, part].reshape(shape) for part in range(column.shape[1]))
+        yield from self._loops(columns[: self.outer], (), grids)
+
+    def _pruned_columns(self) -> list[list[Arguments]]:
+        """The columns without the values that a condition on one parameter alone rejects."""
+        columns = [list(column) for column in self.bound.columns()]
+        self.steps = list(self.all_steps)
+        for step in self.all_steps:
+            if len(step.parameters) != 1:
+                continue
+            (at,) = step.parameters
+            before = [column[0] for column in columns]
+            kept = [v for v in columns[at] if step.holds(*_flat([*before[:at], v, *before[at + 1 :]]))] if all(columns) else []
+            columns[at] = kept
+            self.steps.remove(step)
+        return columns
+
+    def _loops(self, columns: list[Any], fixed: tuple[int, ...], grids: list[Any]) -> Iterator[list[Any]]:
+        import numpy as np
+
+        if any(grid.size == 0 for grid in grids):
+            return
+        if columns:
+            for value in columns[0]:
+                yield from self._loops(columns[1:], (*fixed, *value), grids)
+            return
+        scalars = tuple(np.int64(value) for value in fixed)
+        current, shape, mask = grids, np.broadcast_shapes(*(grid.shape for grid in grids)), None
+        for step in self.steps:
+            found = np.broadcast_to(step.holds(*scalars, *current), shape)
+            mask = found if mask is None else mask & found
+            left = int(np.count_nonzero(mask))
+            if left == 0:
+                return
+            if left * 4 < mask.size * 3:
+                where = np.nonzero(mask)
+                current = [_picked(grid, where) for grid in current]
+                shape, mask = (left,), None
+        if mask is not None or len(shape) != 1:
+            where = np.nonzero(np.ones(shape, dtype=bool) if mask is None else mask)
+            current = [_picked(grid, where) for grid in current]
+        size = len(current[0])
+        yield [*(np.full(size, value, dtype=np.int64) for value in fixed), *current]
+
+
+def _picked(grid: Any, where: tuple[Any, ...]) -> Any:
+    """The entries of an open grid at the places of the whole one."""
+    for axis, index in enumerate(where):
+        if grid.shape[axis] != 1 or grid.ndim == 1:
+            return grid.reshape(-1)[index]
+    return grid.reshape(-1)[where[0] * 0]
+
+
+def _flat(values: list[Arguments]) -> list[int]:
+    return [number for value in values for number in value]

@@ -1,0 +1,60 @@
+"""The space of a template's values: walked in its order for draws, counted exactly, and explained when it is thin."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from itembank.generator.bound import Arguments, Bound
+from itembank.generator.instantiate import Draft, draft
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """A feasible position of the walk, and the bands it belongs to (indices into the template's bands)."""
+
+    position: int
+    draft: Draft
+    bands: tuple[int, ...]
+
+
+def walk(bound: Bound, seed: int, start: int = 0) -> Iterator[Drawn]:
+    """The feasible positions in order, from `start` on: the same for any count asked."""
+    order = bound.order(seed)
+    at, assignment, feasible = order.at, bound.assignment, bound.feasible
+    bands = bound.bands
+    for position in range(start, bound.size):
+        arguments = assignment(at(position))
+        if not feasible(*arguments):
+            continue
+        made = draft(bound, arguments, checked=True)
+        if made is not None:
+            yield Drawn(position, made, tuple(i for i, band in enumerate(bands) if band(*arguments)))
+
+
+def simplest(bound: Bound, limit: int) -> Iterator[Arguments]:
+    """Assignments from the simplest on: small magnitudes first, positive before negative; at most `limit`."""
+    columns = [
+        sorted(range(len(p.values)), key=lambda i, p=p: (abs(p.values[i]).denominator, abs(p.values[i]), p.values[i] < 0))  # type: ignore[misc]
+        for p in bound.parameters
+    ]
+    sizes = [len(column) for column in columns]
+    given = 0
+    for total in range(sum(size - 1 for size in sizes) + 1):
+        for ranks in _ranks(sizes, total):
+            yield bound.chosen([column[rank] for column, rank in zip(columns, ranks, strict=True)])
+            given += 1
+            if given >= limit:
+                return
+
+
+def _ranks(sizes: list[int], total: int) -> Iterator[list[int]]:
+    """All ways to pick one rank in each column with a given sum."""
+    if not sizes:
+        if total == 0:
+            yield []
+        return
+    most_after = sum(size - 1 for size in sizes[1:])
+    for rank in range(max(0, total - most_after), min(sizes[0] - 1, total) + 1):
+        for rest in _ranks(sizes[1:], total - rank):
+            yield [rank, *rest]
