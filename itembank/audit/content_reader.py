@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from lxml import etree
 
 from itembank.audit import formula
@@ -58,7 +60,7 @@ def _apply(element: etree._Element, depth: int) -> Node:
     if len(operator) or (operator.text or "").strip() or operator.attrib:
         raise Unread(f"the annotation's operator {name} is not empty")
     if name in _RELATIONS and len(parts) >= 2:
-        pairs = zip(parts, parts[1:], strict=False)
+        pairs = pairwise(parts)
         return formula.all_of(formula.Relation(left, _RELATIONS[name], right) for left, right in pairs)
     match name, len(parts):
         case "plus", 2:

@@ -7,7 +7,7 @@ product, a sum never begins with a plain sum, so that two readings of one formul
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TypeAlias
 
 __all__ = [
@@ -241,9 +241,10 @@ def skeleton(node: Node) -> Node:
             return Quotient(skeleton(numerator), skeleton(denominator))
         case Power(base, exponent):
             return Power(skeleton(base), skeleton(exponent))
-        case Root(inner) | Absolute(inner):
-            name = "radicand" if isinstance(node, Root) else "inner"
-            return replace(node, **{name: skeleton(inner)})
+        case Root(radicand, index):
+            return Root(skeleton(radicand), index)
+        case Absolute(inner):
+            return Absolute(skeleton(inner))
         case Apply(function, arguments):
             return Apply(function, tuple(skeleton(argument) for argument in arguments))
         case Point(first, second):

@@ -18,7 +18,7 @@ from itembank.audit.findings import Unread
 from itembank.audit.formula import Node
 from itembank.audit.xml_reading import local_name, namespace
 
-__all__ = ["FUNCTIONS", "MATHML", "read_presentation", "read_symbols"]
+__all__ = ["FUNCTIONS", "MATHML", "read_presentation"]
 
 MATHML: Final = "http://www.w3.org/1998/Math/MathML"
 FUNCTIONS: Final = frozenset({"discriminant", "gcd", "lcm", "min", "max"})
@@ -56,11 +56,6 @@ def read_presentation(element: etree._Element) -> Node:
     return _Reader(_tokens(element, 0)).whole()
 
 
-def read_symbols(element: etree._Element) -> str:
-    """The bare characters of a piece of layout beside boxes, such as `x = (` or `±`."""
-    return "".join("".join(str(text) for text in element.itertext()).split())
-
-
 def _tokens(element: etree._Element, depth: int) -> list[_Token]:
     if namespace(element) != MATHML:
         raise Unread(f"the element {local_name(element)} is not MathML")
@@ -68,7 +63,7 @@ def _tokens(element: etree._Element, depth: int) -> list[_Token]:
         raise Unread("the formula is nested too deeply")
     for attribute in element.attrib:
         if attribute not in _ATTRIBUTES:
-            raise Unread(f"the attribute {attribute} on {local_name(element)} may change what is seen")
+            raise Unread(f"the attribute {attribute!r} on {local_name(element)} may change what is seen")
     name = local_name(element)
     if name in {"math", "mrow"}:
         return _row(element, depth)

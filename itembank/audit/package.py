@@ -13,6 +13,7 @@ import zipfile
 import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
+from itertools import pairwise
 from pathlib import Path
 from typing import IO, Final, Protocol
 
@@ -210,7 +211,7 @@ def _size_faults(name: str, size: int, members: int) -> Iterator[Fault]:
 def _overlaps(archive: zipfile.ZipFile) -> Iterator[Fault]:
     """Members that share bytes: the way small archives unpack to enormous ones."""
     entries = sorted(archive.infolist(), key=lambda entry: entry.header_offset)
-    for entry, following in zip(entries, entries[1:], strict=False):
+    for entry, following in pairwise(entries):
         # 30 bytes of fixed header, the name and the data: the extra field may be longer, never shorter than 0
         if entry.header_offset + 30 + entry.compress_size > following.header_offset:
             yield Fault("zip-bomb", "the member shares its bytes with another one", member=following.filename)

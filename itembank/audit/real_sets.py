@@ -11,6 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cmp_to_key
+from math import isqrt, lcm
 from typing import Final
 
 from itembank.audit import numbers, polynomials
@@ -129,9 +130,7 @@ def _rational_root(coefficients: Sequence[Number]) -> Number | None:
     fractions = [Fraction(number) for number in coefficients if isinstance(number, int | Fraction)]
     if len(fractions) < len(coefficients):
         raise CannotTell("a polynomial of higher degree with roots among its coefficients")
-    common = 1
-    for fraction in fractions:
-        common *= fraction.denominator // _common(common, fraction.denominator)
+    common = lcm(*(fraction.denominator for fraction in fractions))
     whole = [int(fraction * common) for fraction in fractions]
     for above in _divisors(abs(whole[-1])):
         for below in _divisors(abs(whole[0])):
@@ -144,27 +143,11 @@ def _rational_root(coefficients: Sequence[Number]) -> Number | None:
     return None
 
 
-def _common(first: int, second: int) -> int:
-    while second:
-        first, second = second, first % second
-    return first
-
-
 def _divisors(number: int) -> list[int]:
-    if number > 10**8:
+    if number > 10**10:
         raise CannotTell("the coefficients are too large to look for rational roots")
-    small = [divisor for divisor in range(1, int(number) + 1) if divisor * divisor <= number and number % divisor == 0] \
-        if number < 10**4 else _slow_divisors(number)
-    return sorted({*small, *(number // divisor for divisor in small)})
-
-
-def _slow_divisors(number: int) -> list[int]:
-    found, divisor = [], 1
-    while divisor * divisor <= number:
-        if number % divisor == 0:
-            found.append(divisor)
-        divisor += 1
-    return found
+    small = [divisor for divisor in range(1, isqrt(number) + 1) if number % divisor == 0]
+    return [*small, *(number // divisor for divisor in reversed(small) if divisor * divisor != number)]
 
 
 def _divided(coefficients: Sequence[Number], root: Number) -> list[Number]:

@@ -1,0 +1,1 @@
+"""The command line: commands parse, call the library once, and report."""

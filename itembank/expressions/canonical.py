@@ -6,14 +6,16 @@ A canonical form is (kind, numbers): kind says which signs and parts there are, 
     kind                                             numbers       shows
     ("0",), ("1",), ("-1",), ("+",), ("-",)          () or (n,)    0, 1, -1, n, -n
     ("+/",), ("-/",)                                 (n, d)        n/d in lowest terms
-    ("surd", p, q, d, sign)                          [p] [q] r [d] (p + q*sqrt(r))/d, parts present by their marks
-    ("factors", scale, (a, b), (a, b) or None)       theirs        scale*(a*x + b)*(a*x + b), or scale*(a*x + b)^2
+    ("+.",), ("-.",)                                 (Decimal,)    the digits of a decimal that is not 0
+    ("surd", p, q, d, sign)                          [p] [q] r [d] (p + q*sqrt(r))/d, parts by their marks
+    ("factors", scale, (a, b), (a, b) or None)       theirs        scale*(a*x + b)*(a*x + b), or with a square
     ("set", form, ...)                               theirs        several values, ascending
     ("none",)                                        ()            no real value
 
-In a surd, p and q are marks: "0" absent, "1"/"-1" unit, "+"/"-" with a number; d is "1" or "+"; sign is "±" for
-the pair p ± q*sqrt(r), "+" for a single value. r >= 2 is squarefree and gcd(p, q, d) = 1, so the form is unique.
-In factors, scale, a and b are kinds of numbers, each with its own holes; None is a repeated factor.
+In a surd, p and q are marks: "0" absent, "1"/"-1" unit, "+"/"-" with a number; d is "1" or "+"; sign is "±"
+for the pair p ± q*sqrt(r), "+" for a single value. r >= 2 is squarefree and gcd(p, q, d) = 1, so the form
+is unique. In factors, scale, a and b are kinds of numbers, each with its own holes; None is a repeated
+factor.
 """
 
 from __future__ import annotations
@@ -196,9 +198,10 @@ def _conjugate_pair(low: Form, high: Form) -> Form | None:
 def factors(a: Fraction | int, b: Fraction | int, c: Fraction | int) -> Form:
     """The form of a*x^2 + b*x + c taken apart: a rational scale and linear factors with whole coefficients.
 
-    The factors have positive leading coefficients and no common factor within, and stand in ascending order of
-    leading coefficient, then constant; a repeated factor stands once. a is not 0. Raises DomainError for a = 0 and
-    where the discriminant is no square of a rational number (then nothing comes apart over the rationals).
+    The factors have positive leading coefficients and no common factor within, and stand in ascending order
+    of leading coefficient, then constant; a repeated factor stands once. a is not 0. Raises DomainError for
+    a = 0 and where the discriminant is no square of a rational number (then nothing comes apart over the
+    rationals).
     Source: common practice, no source.
 
     >>> factors(2, -4, -30)    # 2*(x - 5)*(x + 3)
@@ -221,7 +224,7 @@ def factors(a: Fraction | int, b: Fraction | int, c: Fraction | int) -> Form:
 
 
 def _primitive(a: Fraction, b: Fraction, c: Fraction) -> tuple[Fraction, tuple[int, int, int]]:
-    """content * (a*x^2 + b*x + c) with whole coefficients, no common factor and a > 0 (by Gauss's lemma unique)."""
+    """content * (a*x^2 + b*x + c): whole coefficients, no common factor, a > 0 (unique by Gauss's lemma)."""
     shared = lcm(a.denominator, b.denominator, c.denominator)
     wholes = [int(value * shared) for value in (a, b, c)]
     common = gcd(*wholes) * (1 if a > 0 else -1)

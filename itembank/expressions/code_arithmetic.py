@@ -21,7 +21,8 @@ from itembank.expressions.code_values import (
 class Arithmetic:
     """Collects lines of code; each method takes code for values and returns code for a new one.
 
-    names: name -> Ratio of the variables. arrays: for numpy arrays of 64 bits, else for Python's whole numbers.
+    names: name -> Ratio of the variables. arrays: for numpy arrays of 64 bits, else for Python's whole
+    numbers.
     main_letter: the letter of `discriminant` where it has several. prefix: of the variables made here.
     """
 

@@ -14,7 +14,7 @@ class RadicalCode(PolynomialCode):
     """Reads trees whose value is rational + coefficient * sqrt(radicand)."""
 
     def radical(self, node: Node) -> Radical:
-        """Code for rational + coefficient * sqrt(radicand), or such a pair. Raises NotCompilable elsewhere."""
+        """Code for rational + coefficient * sqrt(radicand), or such a pair; else raises NotCompilable."""
         match node:
             case tree.Call("sqrt" | "surd", (inner,)):
                 return Radical(NOUGHT, UNITY, self._radicand(self.rational(inner)))

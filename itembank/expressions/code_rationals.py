@@ -1,4 +1,4 @@
-"""Integer code for rational expressions: sums, products, quotients, whole powers and the arithmetic functions."""
+"""Integer code for rational expressions: the four operations, whole powers and the arithmetic functions."""
 
 from __future__ import annotations
 

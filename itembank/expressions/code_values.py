@@ -13,7 +13,7 @@ LARGEST_CODE_BITS = 4_000
 
 
 class NotCompilable(ItembankError):
-    """The tree is outside what integer code covers (roots of different radicands, high powers); use `exact`."""
+    """The tree is outside what integer code covers (roots of different numbers, high powers): use `exact`."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,9 +1,9 @@
 """Laid-out mathematics: what a reader sees, with holes for the numerals.
 
 A `Shape` is a tree of display nodes whose numerals may be holes, filled by position from a tuple of numbers.
-Many items share a shape and differ in numbers only, so every reading of a shape (LaTeX, MathML, plain text, and
-the proof's own evaluation) is worked out once and filled by position. Brackets are nodes: `layout.py` set them
-by one precedence table, and no reading may add or drop one that a reader would see.
+Many items share a shape and differ in numbers only, so every reading of a shape (LaTeX, MathML, plain text,
+and the proof's own evaluation) is worked out once and filled by position. Brackets are nodes: `layout.py`
+set them by one precedence table, and no reading may add or drop one that a reader would see.
 """
 
 from __future__ import annotations
@@ -14,6 +14,8 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from operator import itemgetter
 from typing import Any, TypeAlias
+
+from itembank.errors import DomainError
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +28,7 @@ class Numeral:
 
 @dataclass(frozen=True, slots=True)
 class Letter:
-    """A letter or a Greek letter by name; `name_digits` as in x_1."""
+    """A letter, a Greek letter by its name, or a word; digits after an underscore are an index: x_1."""
 
     name: str
 
@@ -126,7 +128,8 @@ Display: TypeAlias = (
     | Joined | Nothing
 )  # fmt: skip
 DISPLAY_KINDS: tuple[type, ...] = (
-    Numeral, Letter, Terms, Factors, Over, Raised, Root, Bracket, Bars, Applied, Pair, Compared, Joined, Nothing,
+    Numeral, Letter, Terms, Factors, Over, Raised, Root, Bracket, Bars, Applied, Pair, Compared, Joined,
+    Nothing,
 )  # fmt: skip
 
 
@@ -141,15 +144,28 @@ class Shape:
 
 @dataclass(frozen=True, slots=True)
 class Decimal:
-    """A number shown with a decimal point and so many places; in a hole it is >= 0, in a box of any sign."""
+    """A number shown with a decimal point and so many places; in a hole it is >= 0, in a box of any sign.
+
+    Raises DomainError for a value that needs more places: nothing is rounded here.
+
+    >>> str(Decimal(Fraction(3, 2), 2))
+    '1.50'
+    """
 
     value: Fraction
     places: int
 
+    def __post_init__(self) -> None:
+        if 10**self.places % self.value.denominator:
+            raise DomainError(f"{self.value} does not end within {self.places} decimal places")
+
     def __str__(self) -> str:
-        digits = str(abs(self.value.numerator) * 10**self.places // self.value.denominator).rjust(self.places + 1, "0")
+        digits = str(abs(self.value.numerator) * 10**self.places // self.value.denominator)
         sign = "-" if self.value < 0 else ""
-        return f"{sign}{digits[: -self.places]}.{digits[-self.places :]}" if self.places else sign + digits
+        if not self.places:
+            return sign + digits
+        digits = digits.rjust(self.places + 1, "0")
+        return f"{sign}{digits[: -self.places]}.{digits[-self.places :]}"
 
 
 Filling: TypeAlias = int | Decimal
@@ -199,7 +215,11 @@ def hole_mark(hole: int) -> str:
 
 
 class Pattern:
-    """A text with holes, filled by position; holes may stand in any order, repeatedly, or not at all."""
+    """A text with holes, filled by position; holes may stand in any order, repeatedly, or not at all.
+
+    >>> Pattern(f"x^{hole_mark(1)} - {hole_mark(0)}").fill((5, 2))
+    'x^2 - 5'
+    """
 
     __slots__ = ("_choose", "_text")
 
@@ -210,7 +230,8 @@ class Pattern:
 
     def fill(self, numbers: tuple[Filling, ...]) -> str:
         """The text with the numbers in its holes."""
-        return self._text % self._choose(numbers)
+        text: str = self._text % self._choose(numbers)
+        return text
 
 
 def _few(order: list[int]) -> Callable[[Any], Any]:

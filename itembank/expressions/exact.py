@@ -134,7 +134,9 @@ def _integer(value: Exact) -> int:
     return value
 
 
-def _call(function: str, arguments: tuple[Node, ...], environment: Environment, main_letter: str) -> Polynomial:
+def _call(
+    function: str, arguments: tuple[Node, ...], environment: Environment, main_letter: str
+) -> Polynomial:
     if function in {"keep", "value", "expand", "factor"}:
         return polynomial(arguments[0], environment, main_letter)
     if function == "discriminant":

@@ -1,11 +1,12 @@
 """The integer reading: a tree as straight-line Python on whole numbers, for the search.
 
-What is generated holds none of an author's letters: names become v0, v1, ...; every rational is a pair of whole
-numbers with a positive denominator, so nothing is ever divided and nothing rounded. Each value carries the
-interval it must lie in, which tells where a guard is needed and, for arrays, that 64 bits suffice.
+What is generated holds none of an author's letters: names become v0, v1, ...; every rational is a pair of
+whole numbers with a positive denominator, so nothing is ever divided and nothing rounded. Each value
+carries the interval it must lie in, which tells where a guard is needed and, for arrays, that 64 bits
+suffice.
 
-Two dialects share the rules: `scalar` (Python ints; an undefined expression makes the function return None) and
-`array` (numpy int64; undefined places are struck out by a mask named `undefined`).
+Two dialects share the rules: `scalar` (Python ints; an undefined expression makes the function return None)
+and `array` (numpy int64; undefined places are struck out by a mask named `undefined`).
 
 The reading is built in storeys: `code_values` (what code works on), `code_arithmetic` (lines, whole numbers,
 rationals), `code_rationals`, `code_polynomials`, `code_radicals`, and here what is true or false.

@@ -1,13 +1,11 @@
-"""The LaTeX reading of laid-out mathematics: plain LaTeX for math mode, no package needed."""
+r"""The LaTeX reading of laid-out mathematics, for math mode; words between statements use amsmath's \text."""
 
 from __future__ import annotations
 
 from functools import cache
 
-from itembank.expressions.display import (
-    Applied, Bars, Bracket, Compared, Display, Factors, Joined, Letter, Maths, Nothing, Numeral, Over, Pair, Pattern,
-    Raised, Root, Shape, Terms, hole_mark,
-)  # fmt: skip
+from itembank.expressions import display
+from itembank.expressions.display import Display, Maths, Pattern, Shape, hole_mark
 from itembank.expressions.vocabulary import GREEK
 
 _SIGNS = {"=": "=", "!=": r"\ne", "<": "<", "<=": r"\le", ">": ">", ">=": r"\ge", "≈": r"\approx"}
@@ -16,9 +14,10 @@ _SIGNS = {"=": "=", "!=": r"\ne", "<": "<", "<=": r"\le", ">": ">", ">=": r"\ge"
 def latex(maths: Maths) -> str:
     r"""The source for math mode, without dollar signs.
 
-    >>> from itembank.expressions.display import Shape
-    >>> latex(Maths(Shape(Terms((("+", Raised(Letter("x"), Numeral(text="2"))), ("-", Numeral(0)))), 1), (5,)))
-    'x^{2} - 5'
+    >>> from itembank.expressions.layout import lay_out
+    >>> from itembank.expressions.parser import parse
+    >>> latex(Maths(lay_out(parse("x = 3 ± sqrt(7)/2"), 0)))
+    'x = 3 \\pm \\frac{\\sqrt{7}}{2}'
     """
     return _pattern(maths.shape).fill(maths.numbers)
 
@@ -30,48 +29,49 @@ def _pattern(shape: Shape) -> Pattern:
 
 def _read(node: Display) -> str:
     match node:
-        case Numeral(hole, text):
+        case display.Numeral(hole, text):
             return text if hole < 0 else hole_mark(hole)
-        case Letter(name):
+        case display.Letter(name):
             return _letter(name)
-        case Terms(terms):
+        case display.Terms(terms):
             return "".join(_term(index, sign, term) for index, (sign, term) in enumerate(terms))
-        case Factors(factors, crosses):
+        case display.Factors(factors, crosses):
             text = _read(factors[0])
             for crossed, factor in zip(crosses, factors[1:], strict=True):
                 text += (r" \times " if crossed else _beside(text)) + _read(factor)
             return text
-        case Over(numerator, denominator):
+        case display.Over(numerator, denominator):
             return rf"\frac{{{_read(numerator)}}}{{{_read(denominator)}}}"
-        case Raised(base, exponent):
+        case display.Raised(base, exponent):
             return f"{_read(base)}^{{{_read(exponent)}}}"
-        case Root(radicand, ""):
+        case display.Root(radicand, ""):
             return rf"\sqrt{{{_read(radicand)}}}"
-        case Root(radicand, index):
+        case display.Root(radicand, index):
             return rf"\sqrt[{index}]{{{_read(radicand)}}}"
-        case Bracket(inner):
-            return rf"\left({_read(inner)}\right)" if _tall(inner) else f"({_read(inner)})"
-        case Bars(inner):
+        case display.Bracket(inner):
+            return rf"\left({_read(inner)}\right)" if _is_tall(inner) else f"({_read(inner)})"
+        case display.Bars(inner):
             return rf"\left|{_read(inner)}\right|"
-        case Applied(name, arguments):
+        case display.Applied(name, arguments):
             words = name.replace("_", r"\ ")
             return rf"\mathrm{{{words}}}({', '.join(_read(argument) for argument in arguments)})"
-        case Pair(first, second):
+        case display.Pair(first, second):
             return rf"\left({_read(first)},\, {_read(second)}\right)"
-        case Compared(operands, signs):
-            tail = (f" {_SIGNS[sign]} {_read(operand)}" for sign, operand in zip(signs, operands[1:], strict=True))
+        case display.Compared(operands, signs):
+            tail = (f" {_SIGNS[sign]} {_read(part)}" for sign, part in zip(signs, operands[1:], strict=True))
             return _read(operands[0]) + "".join(tail)
-        case Joined(word, statements):
+        case display.Joined(word, statements):
             return rf"\ \text{{{word}}}\ ".join(_read(part) for part in statements)
-        case Nothing():
+        case display.Nothing():
             return r"\text{no real solution}"
 
 
 def _term(index: int, sign: str, term: Display) -> str:
     shown = r"\pm" if sign == "±" else sign
-    if index == 0:
-        return _read(term) if sign == "+" else f"{shown} {_read(term)}" if sign == "±" else f"-{_read(term)}"
-    return f" {shown} {_read(term)}"
+    if index > 0:
+        return f" {shown} {_read(term)}"
+    lead = {"+": "", "-": "-", "±": r"\pm "}[sign]
+    return lead + _read(term)
 
 
 def _letter(name: str) -> str:
@@ -85,15 +85,6 @@ def _beside(before: str) -> str:
     return " " if before[-1].isalpha() and "\\" in before else ""
 
 
-def _tall(node: Display) -> bool:
-    match node:
-        case Over():
-            return True
-        case Terms(terms):
-            return any(_tall(term) for _, term in terms)
-        case Factors(factors):
-            return any(_tall(factor) for factor in factors)
-        case Raised(base) | Bracket(base):
-            return _tall(base)
-        case _:
-            return False
+def _is_tall(node: Display) -> bool:
+    """Whether a fraction, or a root over one, makes a bracket around the node grow."""
+    return isinstance(node, display.Over) or any(_is_tall(part) for part in display.parts(node))

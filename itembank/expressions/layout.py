@@ -1,80 +1,108 @@
-"""From a tree whose numbers are known in kind to what is shown: the tidy rules and the one precedence table.
+"""From a tree whose numbers are known in kind to what is shown: the tidy rules.
 
-Numbers come in as `Known` nodes: a sign, a magnitude that is fixed (0, 1) or a hole, and how it is written. The
-rules look at no number's size beyond that, so one layout serves every item with the same signs.
+Numbers come in as `Known` nodes: a sign, a magnitude that is fixed (0, 1) or a hole, and how it is written.
+The rules look at no number's size beyond that, so one layout serves every item with the same signs.
 
-Tidy rules: no 1x, no 0 terms, no + -3, (x - 0)^2 is x^2, denominators positive, x × between numerals.
+Tidy rules: no 1x, no 0 terms, no + -3, (x - 0)^2 is x^2, denominators positive, x × between numerals, a
+negative factor that is not the first in brackets. Inside `keep` a product of numbers keeps its ones: 4 × 1
+× 11.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
-from typing import TypeAlias
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from itembank.errors import DomainError
 from itembank.expressions import tree
-from itembank.expressions.plain import numeral
 from itembank.expressions.display import (
-    Applied, Bars, Bracket, Compared, Display, Factors, Joined, Letter, Nothing, Numeral, Over, Pair, Raised, Root,
-    Shape, Terms,
-)  # fmt: skip
+    Applied,
+    Bars,
+    Bracket,
+    Compared,
+    Display,
+    Factors,
+    Joined,
+    Letter,
+    Nothing,
+    Numeral,
+    Over,
+    Pair,
+    Raised,
+    Root,
+    Shape,
+    Terms,
+)
+from itembank.expressions.layout_nodes import ONE, ZERO, Known, LayoutNode, NoSolution, Spliced
+from itembank.expressions.plain import numeral
+from itembank.expressions.precedence import (
+    ATOM,
+    POWER,
+    PRODUCT,
+    SUM,
+    is_numeric,
+    needs_cross,
+    strength,
+    within,
+)
+
+__all__ = [
+    "ATOM",
+    "ONE",
+    "POWER",
+    "PRODUCT",
+    "SUM",
+    "ZERO",
+    "Known",
+    "LayoutNode",
+    "NoSolution",
+    "Spliced",
+    "lay_out",
+    "strength",
+]
+
+_SHOWN_ZERO = Numeral(text="0")
+_SHOWN_ONE = Numeral(text="1")
 
 
-@dataclass(frozen=True, slots=True)
-class Known:
-    """A number: `negative`, its `magnitude` as a display; `zero` and `unit` say when it is exactly 0 or 1."""
+def lay_out(node: LayoutNode, holes: int) -> Shape:
+    """The shape of a tree whose numbers are `Known`: what readers see, with so many holes.
 
-    negative: bool
-    magnitude: Display
-    zero: bool = False
-    unit: bool = False
-    place: tree.Place = field(default=tree.NOWHERE, compare=False)
+    Raises DomainError for what cannot be shown: a division by zero, 0^0, `not`, a statement inside an
+    expression.
 
-
-@dataclass(frozen=True, slots=True)
-class Spliced:
-    """A computed sum whose terms join the sum around it: the exact value of an expression."""
-
-    inner: LayoutNode
-    place: tree.Place = field(default=tree.NOWHERE, compare=False)
-
-
-@dataclass(frozen=True, slots=True)
-class NoSolution:
-    """The statement that nothing fits."""
-
-    place: tree.Place = field(default=tree.NOWHERE, compare=False)
-
-
-LayoutNode: TypeAlias = tree.Node | Known | Spliced | NoSolution
-
-ZERO = Known(False, Numeral(text="0"), zero=True)
-ONE = Known(False, Numeral(text="1"), unit=True)
-
-# the one precedence table: a part weaker than its place asks for stands in brackets
-SUM, PRODUCT, POWER, ATOM = range(4)
-
-
-def strength(display: Display) -> int:
-    """How strongly a display node binds, for every notation alike."""
-    match display:
-        case Terms():
-            return SUM
-        case Factors() | Over():
-            return PRODUCT
-        case Raised() | Root():
-            return POWER
-        case _:
-            return ATOM
+    >>> from itembank.expressions.parser import parse
+    >>> from itembank.expressions.display import Maths
+    >>> from itembank.expressions.spelling import terminal
+    >>> terminal(Maths(lay_out(parse("(x - 0)^2 + 1*x*y"), 0)))
+    'x² + xy'
+    """
+    layout = _Layout()
+    display = layout.statement(node)
+    return Shape(display, holes, tuple(dict.fromkeys(layout.doubts)))
 
 
 @dataclass(slots=True)
 class _Laid:
+    """A term laid out: its sign apart, whether it is exactly 0 or ±1, and whether its terms join a sum."""
+
     negative: bool
     body: Display
     zero: bool = False
     unit: bool = False
     splice: bool = False
+
+    @property
+    def signed(self) -> Display:
+        return Terms((("-", within(self.body, PRODUCT)),)) if self.negative else self.body
+
+
+def _nought() -> _Laid:
+    return _Laid(False, _SHOWN_ZERO, zero=True)
+
+
+def _one(negative: bool = False) -> _Laid:
+    return _Laid(negative, _SHOWN_ONE, unit=True)
 
 
 class _Layout:
@@ -82,240 +110,197 @@ class _Layout:
         self.doubts: list[str] = []
         self.kept = 0
 
+    # statements
+
     def statement(self, node: LayoutNode) -> Display:
         match node:
             case tree.Relation(operands, operators):
-                return Compared(tuple(self.shown(operand) for operand in operands), operators)
+                return Compared(tuple(self.lay(operand).signed for operand in operands), operators)
             case tree.And(parts):
-                return Joined("and", tuple(self._within(part, tree.Or) for part in parts))
+                return self._all([self.statement(part) for part in parts])
             case tree.Or(parts):
-                return Joined("or", tuple(self.statement(part) for part in parts))
+                return self._any([self.statement(part) for part in parts])
             case tree.Not():
                 raise DomainError("`not` cannot be shown; write the opposite relation")
             case NoSolution():
                 return Nothing()
+            case tree.Call("keep", (inner,)) if tree.is_statement(inner):
+                self.kept += 1
+                shown = self.statement(inner)
+                self.kept -= 1
+                return shown
             case _:
-                return self.shown(node)
+                return self.lay(node).signed
 
-    def _within(self, part: LayoutNode, weaker: type) -> Display:
-        laid = self.statement(part)
-        return Bracket(laid) if isinstance(part, weaker) else laid
+    def _all(self, parts: list[Display]) -> Display:
+        if Nothing() in parts:
+            return Nothing()
+        bracketed = (
+            Bracket(part) if isinstance(part, Joined) and part.word == "or" else part for part in parts
+        )
+        return Joined("and", tuple(bracketed))
 
-    def shown(self, node: LayoutNode) -> Display:
-        laid = self.lay(node)
-        return _signed(laid)
+    def _any(self, parts: list[Display]) -> Display:
+        possible = [part for part in parts if part != Nothing()]
+        if len(possible) < 2:
+            return possible[0] if possible else Nothing()
+        return Joined("or", tuple(possible))
+
+    # terms
 
     def lay(self, node: LayoutNode) -> _Laid:
         match node:
             case Known():
                 return _Laid(node.negative, node.magnitude, node.zero, node.unit)
             case Spliced(inner):
-                laid = self.lay(inner)
-                laid.splice = True
-                return laid
+                return replace(self.lay(inner), splice=True)
             case tree.Number(value, places):
-                return _Laid(False, Numeral(text=numeral(value, places)), value == 0, value == 1)
+                return _Laid(
+                    False, Numeral(text=numeral(value, places)), value == 0, value == 1 and not places
+                )
             case tree.Name(name):
                 return _Laid(False, Letter(name))
             case tree.Negation(operand):
                 laid = self.lay(operand)
-                return replace(laid, negative=not laid.negative, splice=False)
+                return replace(laid, negative=not laid.negative and not laid.zero, splice=False)
             case tree.PlusMinus(operand):
-                laid = self.lay(operand)
-                if laid.zero:
-                    self.doubts.append("± before 0")
-                    return laid
-                return _Laid(False, Terms((("±", _term(laid.body)),)))
+                return self._either_sign(self.lay(operand))
             case tree.Sum():
                 return self._sum(node)
             case tree.Product(factors):
-                return self._product(factors)
+                return self._product([self.lay(factor) for factor in factors])
             case tree.Quotient(numerator, denominator):
-                return self._quotient(numerator, denominator)
+                return self._quotient(self.lay(numerator), self.lay(denominator))
             case tree.Power(base, exponent):
-                return self._power(base, exponent)
+                return self._power(self.lay(base), self.lay(exponent))
             case tree.Call(function, arguments):
                 return self._call(function, arguments)
             case tree.Point(first, second):
-                return _Laid(False, Pair(self.shown(first), self.shown(second)))
+                return _Laid(False, Pair(self.lay(first).signed, self.lay(second).signed))
             case _:
                 raise DomainError("a statement cannot be shown inside an expression")
 
+    def _either_sign(self, laid: _Laid) -> _Laid:
+        if laid.zero:
+            self.doubts.append("± before 0")
+            return laid
+        return _Laid(False, Terms((("±", within(laid.body, PRODUCT)),)))
+
     def _sum(self, node: tree.Sum) -> _Laid:
         terms: list[tuple[str, Display]] = []
-        plain_before = False
+        numeral_before = False
         for operator, part in (("+", node.first), *node.rest):
             laid = self.lay(part)
             if laid.zero:
                 if operator == "±":
                     self.doubts.append("± before 0")
                 continue
-            inner = laid.body.terms if isinstance(laid.body, Terms) else ()
-            own_sign = isinstance(part, tree.PlusMinus)
-            if inner and (own_sign or (laid.splice and operator != "±")):
-                flip = laid.negative != (operator == "-")
-                terms.extend((_flipped(sign) if flip else sign, _bare(term)) for sign, term in inner)
-                plain_before = False
+            joins = isinstance(part, tree.PlusMinus) or (laid.splice and operator != "±")
+            flips = laid.negative != (operator == "-")
+            if joins and isinstance(laid.body, Terms):
+                terms.extend(
+                    (_flipped(sign) if flips else sign, _bare(term)) for sign, term in laid.body.terms
+                )
+                numeral_before = False
                 continue
-            sign = operator if operator == "±" else "-" if laid.negative != (operator == "-") else "+"
-            plain = isinstance(laid.body, Numeral)
-            if plain and plain_before and not self.kept:
+            is_numeral = isinstance(laid.body, Numeral)
+            if is_numeral and numeral_before and not self.kept:
                 self.doubts.append("two plain numbers side by side in a sum")
-            plain_before = plain
-            terms.append((sign, laid.body))
-        if not terms:
-            return _Laid(False, Numeral(text="0"), zero=True)
-        if len(terms) == 1 and terms[0][0] != "±":
-            body = terms[0][1]
-            return _Laid(terms[0][0] == "-", body, unit=body == Numeral(text="1"))
-        return _Laid(False, Terms(tuple((sign, _term(term)) for sign, term in terms)))
+            numeral_before = is_numeral
+            terms.append((operator if operator == "±" else "-" if flips else "+", laid.body))
+        return _summed(terms)
 
-    def _product(self, factors: tuple[LayoutNode, ...]) -> _Laid:
-        laid = [self.lay(factor) for factor in factors]
-        if any(part.zero for part in laid):
-            return _Laid(False, Numeral(text="0"), zero=True)
-        if all(_numeric(part.body) for part in laid):
-            return self._arithmetic_product(laid)
-        negative = sum(part.negative for part in laid) % 2 == 1
-        shown = [part.body for part in laid if not part.unit]
+    def _product(self, factors: list[_Laid]) -> _Laid:
+        if any(factor.zero for factor in factors):
+            return _nought()
+        keeps_ones = self.kept and all(is_numeric(factor.body) for factor in factors)
+        ones = [factor for factor in factors if factor.unit and not keeps_ones]
+        shown = [factor for factor in factors if not factor.unit or keeps_ones]
+        negative = sum(factor.negative for factor in ones) % 2 == 1
         if not shown:
-            return _Laid(negative, Numeral(text="1"), unit=True)
-        return _joined(negative, shown)
+            return _one(negative)
+        first, *rest = shown
+        bodies = [first.body, *(Bracket(part.signed) if part.negative else part.body for part in rest)]
+        return _Laid(negative != first.negative, _side_by_side(bodies))
 
-    def _arithmetic_product(self, laid: list[_Laid]) -> _Laid:
-        """A product of numerals, as when numbers are put into a formula: every factor stays, × between."""
-        first, *rest = laid
-        shown = [_factor(first.body)]
-        shown += [Bracket(_signed(part)) if part.negative else _factor(part.body) for part in rest]
-        if len(shown) == 1:
-            return first
-        return _Laid(first.negative, Factors(tuple(shown), (True,) * (len(shown) - 1)))
-
-    def _quotient(self, numerator: LayoutNode, denominator: LayoutNode) -> _Laid:
-        above, below = self.lay(numerator), self.lay(denominator)
+    def _quotient(self, above: _Laid, below: _Laid) -> _Laid:
         if below.zero:
             raise DomainError("division by zero")
-        negative = above.negative != below.negative
         if above.zero:
-            return _Laid(False, Numeral(text="0"), zero=True)
+            return _nought()
+        negative = above.negative != below.negative
         if below.unit:
             return _Laid(negative, above.body, unit=above.unit, splice=not negative)
         return _Laid(negative, Over(above.body, below.body))
 
-    def _power(self, base: LayoutNode, exponent: LayoutNode) -> _Laid:
-        laid, raised = self.lay(base), self.lay(exponent)
-        if raised.unit and not raised.negative:
-            return laid
-        if raised.zero:
-            return _Laid(False, Numeral(text="1"), unit=True)
-        if laid.zero and not laid.negative:
-            return _Laid(False, Numeral(text="0"), zero=True)
-        if laid.negative:
-            return _Laid(False, Raised(Bracket(_signed(laid)), _signed(raised)))
-        return _Laid(False, Raised(_base(laid.body), _signed(raised)), unit=laid.unit)
+    def _power(self, base: _Laid, exponent: _Laid) -> _Laid:
+        if base.zero and (exponent.zero or exponent.negative):
+            raise DomainError("0 to the power 0, or to a negative power, has no value")
+        if exponent.zero:
+            return _one()
+        if base.zero:
+            return _nought()
+        if exponent.unit and not exponent.negative:
+            return base
+        if base.negative:
+            return _Laid(False, Raised(Bracket(base.signed), exponent.signed))
+        return _Laid(False, Raised(within(base.body, ATOM), exponent.signed), unit=base.unit)
 
     def _call(self, function: str, arguments: tuple[LayoutNode, ...]) -> _Laid:
-        if function == "sqrt":
-            laid = self.lay(arguments[0])
-            if laid.zero:
-                return _Laid(False, Numeral(text="0"), zero=True)
-            return _Laid(False, Root(_signed(laid)))
-        if function == "root":
-            laid = self.lay(arguments[0])
-            index = arguments[1]
-            if not isinstance(index, tree.Number) or index.places:
-                raise DomainError("the index of a shown root is a plain whole number")
-            return _Laid(False, Root(_signed(laid), str(index.value.numerator)), zero=laid.zero)
-        if function == "abs":
-            return _Laid(False, Bars(self.shown(arguments[0])))
-        if function == "keep":
-            self.kept += 1
-            laid = self.lay(arguments[0])
-            self.kept -= 1
-            return laid
-        return _Laid(False, Applied(function, tuple(self.statement(argument) for argument in arguments)))
+        match function:
+            case "sqrt":
+                return self._root(self.lay(arguments[0]), "")
+            case "root":
+                return self._root(self.lay(arguments[0]), _index(arguments[1]))
+            case "abs":
+                return _Laid(False, Bars(self.lay(arguments[0]).signed))
+            case "keep":
+                self.kept += 1
+                laid = self.lay(arguments[0])
+                self.kept -= 1
+                return laid
+            case _:
+                return _Laid(
+                    False, Applied(function, tuple(self.statement(argument) for argument in arguments))
+                )
+
+    def _root(self, radicand: _Laid, index: str) -> _Laid:
+        return _nought() if radicand.zero else _Laid(False, Root(radicand.signed, index))
 
 
-def lay_out(node: LayoutNode, holes: int) -> Shape:
-    """The shape of a tree whose numbers are `Known`: what readers see, with so many holes.
-
-    Raises DomainError for what cannot be shown: a division by zero, `not`, a statement inside an expression.
-    """
-    layout = _Layout()
-    display = layout.statement(node)
-    return Shape(display, holes, tuple(dict.fromkeys(layout.doubts)))
-
-
-def _signed(laid: _Laid) -> Display:
-    if not laid.negative:
-        return laid.body
-    return Terms((("-", _term(laid.body)),))
+def _summed(terms: list[tuple[str, Display]]) -> _Laid:
+    if not terms:
+        return _nought()
+    if len(terms) == 1 and terms[0][0] != "±":
+        (sign, body) = terms[0]
+        return _Laid(sign == "-", body, unit=body == _SHOWN_ONE)
+    return _Laid(False, Terms(tuple((sign, within(term, PRODUCT)) for sign, term in terms)))
 
 
 def _flipped(sign: str) -> str:
     return {"+": "-", "-": "+", "±": "±"}[sign]
 
 
-def _term(body: Display) -> Display:
-    return Bracket(body) if strength(body) <= SUM else body
-
-
 def _bare(term: Display) -> Display:
     return term.inner if isinstance(term, Bracket) and isinstance(term.inner, Terms) else term
 
 
-def _factor(body: Display) -> Display:
-    return Bracket(body) if strength(body) <= SUM else body
+def _index(node: LayoutNode) -> str:
+    if not isinstance(node, tree.Number) or node.places or node.value < 2:
+        raise DomainError("the index of a shown root is a plain whole number, 2 or more")
+    return "" if node.value == 2 else str(node.value.numerator)
 
 
-def _base(body: Display) -> Display:
-    return body if strength(body) == ATOM else Bracket(body)
-
-
-def _joined(negative: bool, bodies: list[Display]) -> _Laid:
-    flat: list[Display] = []
+def _side_by_side(bodies: Sequence[Display]) -> Display:
+    """One product of bodies without signs of their own; a factor that is a product itself joins in."""
+    if len(bodies) == 1:
+        return bodies[0]
+    factors: list[Display] = []
     crosses: list[bool] = []
     for body in bodies:
-        inner = body if isinstance(body, Factors) else Factors((body,), ())
-        for index, part in enumerate(inner.factors):
-            if flat:
-                before = inner.crosses[index - 1] if index else False
-                crosses.append(before or _needs_cross(flat[-1], part))
-            flat.append(_factor(part) if len(bodies) > 1 or len(inner.factors) > 1 else part)
-    if len(flat) == 1:
-        return _Laid(negative, flat[0])
-    return _Laid(negative, Factors(tuple(flat), tuple(crosses)))
-
-
-def _needs_cross(before: Display, after: Display) -> bool:
-    if isinstance(before, Root) and not isinstance(after, Bracket):
-        return True
-    return _begins_with_digit(after)
-
-
-def _begins_with_digit(display: Display) -> bool:
-    match display:
-        case Numeral() | Over():
-            return True
-        case Raised(base):
-            return _begins_with_digit(base)
-        case Factors(factors):
-            return _begins_with_digit(factors[0])
-        case _:
-            return False
-
-
-def _numeric(display: Display) -> bool:
-    match display:
-        case Numeral():
-            return True
-        case Over(numerator, denominator):
-            return _numeric(numerator) and _numeric(denominator)
-        case Raised(base):
-            return _numeric(base)
-        case Bracket(inner):
-            return _numeric(inner)
-        case Terms(terms):
-            return all(_numeric(term) for _, term in terms)
-        case _:
-            return False
+        inner = body if isinstance(body, Factors) else Factors((within(body, PRODUCT),), ())
+        if factors:
+            crosses.append(needs_cross(factors[-1], inner.factors[0]))
+        factors.extend(inner.factors)
+        crosses.extend(inner.crosses)
+    return Factors(tuple(factors), tuple(crosses))

@@ -1,8 +1,8 @@
 """Exact numbers: rationals, and sums of rational multiples of square roots of whole numbers.
 
 A number is an int or a Fraction when it is rational and a `Surd` when it is not, so equality is `==`: square
-roots of distinct squarefree integers are linearly independent over the rationals (OEIS A005117, comment), hence
-the form is unique. No float anywhere; signs of surds are decided by exact rational bounds.
+roots of distinct squarefree integers are linearly independent over the rationals (OEIS A005117, comment),
+hence the form is unique. No float anywhere; signs of surds are decided by exact rational bounds.
 """
 
 from __future__ import annotations
@@ -50,8 +50,8 @@ Exact: TypeAlias = int | Fraction | Surd
 def square_root_parts(n: int) -> tuple[int, int]:
     """(s, r) with sqrt(n) = s * sqrt(r) and r squarefree; (0, 1) for n = 0.
 
-    n: 0 <= n <= 10^15, or any square. Raises DomainError below, BoundExceeded above. Prime factors up to the cube
-    root are divided out; what is left is then 1, a prime, its square, or two primes.
+    n: 0 <= n <= 10^15, or any square. Raises DomainError below, BoundExceeded above. Prime factors up to
+    the cube root are divided out; what is left is then 1, a prime, its square, or two primes.
 
     >>> square_root_parts(72)
     (6, 2)
@@ -101,7 +101,7 @@ def make(terms: dict[int, Fraction]) -> Exact:
 
 
 def whole(value: Fraction | int) -> int | Fraction:
-    """An int where the fraction is one. Raises BoundExceeded for more than 120 digits above or below the line.
+    """An int where the fraction is one. Raises BoundExceeded for more than 120 digits above or below.
 
     >>> whole(Fraction(6, 3)), whole(Fraction(1, 2))
     (2, Fraction(1, 2))
@@ -182,8 +182,8 @@ def invert(number: Exact) -> Exact:
 def _coprime_base(radicands: list[int]) -> list[int]:
     """Numbers > 1 without common factors, each radicand a product of some of them: found by gcds alone.
 
-    Turning the sign of the root of one of them is an automorphism, so a conjugate needs no prime factors, which
-    could be waited for in vain (a first version looked for the smallest prime by trial division).
+    Turning the sign of the root of one of them is an automorphism, so a conjugate needs no prime factors,
+    which could be waited for in vain (a first version looked for the smallest prime by trial division).
     Radicands are squarefree.
     """
     base: list[int] = []
@@ -268,7 +268,10 @@ def compare(first: Exact, second: Exact) -> int:
 
 
 def _denested(number: Surd) -> Exact:
-    """sqrt(a + b*sqrt(r)) as a sum of two roots where a^2 - b^2*r is a square (Gkioulekas 2017, IJMEST 48(6))."""
+    """sqrt(a + b*sqrt(r)) as a sum of two roots, where a^2 - b^2*r is a square.
+
+    Source: Gkioulekas, "On the denesting of nested square roots", IJMEST 48(6), 2017.
+    """
     if sign(number) < 0:
         raise DomainError("the square root of a negative number is not real")
     irrational = [(radicand, value) for radicand, value in number.terms if radicand != 1]

@@ -45,7 +45,9 @@ def _text(node: Node) -> str:
         case tree.Point(first, second):
             return f"({_text(first)}, {_text(second)})"
         case tree.Relation(operands, operators):
-            tail = (f" {op} {_at(operand, _SUM)}" for op, operand in zip(operators, operands[1:], strict=True))
+            tail = (
+                f" {op} {_at(operand, _SUM)}" for op, operand in zip(operators, operands[1:], strict=True)
+            )
             return _at(operands[0], _SUM) + "".join(tail)
         case tree.And(parts):
             return " and ".join(_at(part, _NOT) for part in parts)
@@ -104,4 +106,3 @@ def _signed(node: Node, needed: int) -> str:
     if isinstance(node, tree.Negation) and _strength(node.operand) >= needed:
         return "-" + _text(node.operand)
     return _at(node, needed)
-

@@ -1,4 +1,4 @@
-"""What is wrong with a text that the grammar refuses, said by what stands before the place where it stopped."""
+"""What is wrong with a text that the grammar refuses, told by what stands before the place it stopped at."""
 
 from __future__ import annotations
 
@@ -9,8 +9,10 @@ from itembank.expressions.prescan import ExpressionError, comma
 from itembank.expressions.vocabulary import FUNCTIONS, nearest
 
 _WORDS = {
-    "RPAR": "a closing bracket", "LPAR": "an opening bracket", "NUMBER": "a number", "NAME": "a letter or name",
-    "FUNCTION": "a function", "RELATION": "one of = < > <= >= !=", "PLUS_MINUS": "±", "PLUS": "+", "MINUS": "-",
+    "RPAR": "a closing bracket", "LPAR": "an opening bracket", "NUMBER": "a number",
+    "NAME": "a letter or name",
+    "FUNCTION": "a function", "RELATION": "one of = < > <= >= !=", "PLUS_MINUS": "±", "PLUS": "+",
+    "MINUS": "-",
     "STAR": "*", "SLASH": "/", "CIRCUMFLEX": "^", "COMMA": "a comma", "AND": "and", "OR": "or", "NOT": "not",
     "$END": "the end",
 }  # fmt: skip
@@ -44,7 +46,7 @@ def stopped_early(text: str, expected: Collection[str]) -> ExpressionError:
 def unexpected_token(
     text: str, kind: str, start: int, end: int, expected: Collection[str]
 ) -> ExpressionError:
-    """The refusal of a token that cannot stand where it does; kind and expected are names of the grammar's."""
+    """The refusal of a token that cannot stand where it does; kind and expected are the grammar's names."""
     token, before = text[start:end], text[:start].rstrip()
     if kind in _BEGINNINGS and before and (found := _two_in_a_row(token, kind, before, start, end)):
         return found
@@ -52,7 +54,7 @@ def unexpected_token(
         return comma(start)
     if kind == "PLUS_MINUS":
         return ExpressionError(
-            "misplaced-plus-minus", "± may stand only at the beginning of a sum or between its terms", start, end,
+            "misplaced-plus-minus", "± stands at the head of a sum or between its terms only", start, end,
             "write it before a term: h ± 2*k",
         )  # fmt: skip
     said = f"`{token}` cannot stand here; expected {in_words(expected)}"

@@ -1,4 +1,4 @@
-"""Laid-out mathematics in one line of text: `plain` (the language's own, parses back), `terminal`, `ascii`.
+"""Laid-out mathematics in one line of text: `plain` (the language's own, parses back) and `terminal`.
 
 A line needs brackets where paper has a fraction bar or a raised exponent; they are added here, from the same
 precedence table as the layout's own.
@@ -8,14 +8,13 @@ from __future__ import annotations
 
 from functools import cache
 
-from itembank.expressions.display import (
-    Applied, Bars, Bracket, Compared, Display, Factors, Joined, Letter, Maths, Nothing, Numeral, Over, Pair, Pattern,
-    Raised, Root, Shape, Terms, hole_mark,
-)  # fmt: skip
-from itembank.expressions.layout import ATOM, POWER, PRODUCT, strength
+from itembank.expressions import display
+from itembank.expressions.display import Display, Maths, Pattern, Shape, hole_mark
+from itembank.expressions.precedence import ATOM, POWER, PRODUCT, strength
 from itembank.expressions.vocabulary import GREEK
 
-_RAISED = str.maketrans("0123456789-", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻")
+_RAISED = str.maketrans("0123456789-−", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻⁻")
+_LOWERED = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
 _TERMINAL_SIGNS = {"!=": "≠", "<=": "≤", ">=": "≥"}
 
 
@@ -34,51 +33,49 @@ def _pattern(shape: Shape, style: str) -> Pattern:
     return Pattern(marked(shape.display, style))
 
 
-def marked(display: Display, style: str) -> str:
+def marked(node: Display, style: str) -> str:
     """The text with hole marks; style is `plain` or `terminal`."""
-    return _Reader(style == "plain").read(display)
+    return (_Plain() if style == "plain" else _Terminal()).read(node)
 
 
-class _Reader:
-    def __init__(self, plain: bool) -> None:
-        self.plain = plain
-        self.minus = "-" if plain else "−"
+class _Line:
+    """What both spellings share; the names of signs and the spelling of a few nodes are theirs."""
+
+    minus = "-"
 
     def read(self, node: Display) -> str:
         match node:
-            case Numeral(hole, text):
+            case display.Numeral(hole, text):
                 return text if hole < 0 else hole_mark(hole)
-            case Letter(name):
-                return name if self.plain else GREEK.get(name, name)
-            case Terms(terms):
+            case display.Letter(name):
+                return self.letter(name)
+            case display.Terms(terms):
                 return "".join(self._term(index, sign, term) for index, (sign, term) in enumerate(terms))
-            case Factors(factors, crosses):
-                return self._product(factors, crosses)
-            case Over(numerator, denominator):
-                return f"{self._at(numerator, PRODUCT)}/{self._at(denominator, POWER)}"
-            case Raised(base, exponent):
-                return self._raised(base, exponent)
-            case Root(radicand, ""):
-                return self._root(radicand)
-            case Root(radicand, index):
-                return f"root({self.read(radicand)}, {index})"
-            case Bracket(inner):
+            case display.Factors(factors, crosses):
+                return self.product(factors, crosses)
+            case display.Over(numerator, denominator):
+                return f"{self.numerator(numerator)}/{self.at(denominator, POWER)}"
+            case display.Raised(base, exponent):
+                return self.raised(base, exponent)
+            case display.Root(radicand, index):
+                return self.root(radicand, index)
+            case display.Bracket(inner):
                 return f"({self.read(inner)})"
-            case Bars(inner):
-                return f"abs({self.read(inner)})" if self.plain else f"|{self.read(inner)}|"
-            case Applied(name, arguments):
-                shown = name if self.plain else name.replace("_", " ")
-                return f"{shown}({', '.join(self.read(argument) for argument in arguments)})"
-            case Pair(first, second):
+            case display.Bars(inner):
+                return self.bars(inner)
+            case display.Applied(name, arguments):
+                return f"{self.function(name)}({', '.join(self.read(argument) for argument in arguments)})"
+            case display.Pair(first, second):
                 return f"({self.read(first)}, {self.read(second)})"
-            case Compared(operands, signs):
-                shown_signs = [sign if self.plain else _TERMINAL_SIGNS.get(sign, sign) for sign in signs]
-                tail = (f" {sign} {self.read(part)}" for sign, part in zip(shown_signs, operands[1:], strict=True))
+            case display.Compared(operands, signs):
+                tail = (
+                    f" {self.sign(s)} {self.read(part)}" for s, part in zip(signs, operands[1:], strict=True)
+                )
                 return self.read(operands[0]) + "".join(tail)
-            case Joined(word, statements):
+            case display.Joined(word, statements):
                 return f" {word} ".join(self.read(part) for part in statements)
-            case Nothing():
-                return "none" if self.plain else "no real solution"
+            case display.Nothing():
+                return self.nothing()
 
     def _term(self, index: int, sign: str, term: Display) -> str:
         shown = self.minus if sign == "-" else sign
@@ -86,34 +83,99 @@ class _Reader:
             return self.read(term) if sign == "+" else f"{shown}{self.read(term)}"
         return f" {shown} {self.read(term)}"
 
-    def _product(self, factors: tuple[Display, ...], crosses: tuple[bool, ...]) -> str:
-        text = self._factor(factors[0], first=True)
-        for crossed, factor in zip(crosses, factors[1:], strict=True):
-            joint = "*" if self.plain else " × " if crossed else ""
-            text += joint + self._factor(factor, first=False)
+    def at(self, node: Display, needed: int) -> str:
+        """The text of a node, in brackets where it binds less strongly than its place in the line asks."""
+        return self.read(node) if strength(node) >= needed else f"({self.read(node)})"
+
+    def numerator(self, node: Display) -> str:
+        return f"({self.read(node)})" if isinstance(node, display.Over) else self.at(node, PRODUCT)
+
+    def raised(self, base: Display, exponent: Display) -> str:
+        simple = isinstance(exponent, display.Numeral | display.Letter | display.Bracket)
+        return f"{self.at(base, ATOM)}^{self.read(exponent) if simple else f'({self.read(exponent)})'}"
+
+    def letter(self, name: str) -> str:
+        return name
+
+    def function(self, name: str) -> str:
+        return name
+
+    def sign(self, sign: str) -> str:
+        return sign
+
+    def bars(self, inner: Display) -> str:
+        raise NotImplementedError
+
+    def root(self, radicand: Display, index: str) -> str:
+        raise NotImplementedError
+
+    def product(self, factors: tuple[Display, ...], crosses: tuple[bool, ...]) -> str:
+        raise NotImplementedError
+
+    def nothing(self) -> str:
+        raise NotImplementedError
+
+
+class _Plain(_Line):
+    def product(self, factors: tuple[Display, ...], crosses: tuple[bool, ...]) -> str:
+        first, *rest = factors
+        others = (f"({self.read(f)})" if isinstance(f, display.Over) else self.at(f, PRODUCT) for f in rest)
+        return "*".join((self.at(first, PRODUCT), *others))
+
+    def root(self, radicand: Display, index: str) -> str:
+        return f"root({self.read(radicand)}, {index})" if index else f"sqrt({self.read(radicand)})"
+
+    def bars(self, inner: Display) -> str:
+        return f"abs({self.read(inner)})"
+
+    def nothing(self) -> str:
+        return "none"
+
+
+class _Terminal(_Line):
+    minus = "−"
+
+    def letter(self, name: str) -> str:
+        stem, _, digits = name.partition("_")
+        return GREEK.get(stem, stem) + digits.translate(_LOWERED)
+
+    def function(self, name: str) -> str:
+        return name.replace("_", " ")
+
+    def sign(self, sign: str) -> str:
+        return _TERMINAL_SIGNS.get(sign, sign)
+
+    def numerator(self, node: Display) -> str:
+        if isinstance(node, display.Factors) and any(node.crosses):
+            return f"({self.read(node)})"
+        return super().numerator(node)
+
+    def product(self, factors: tuple[Display, ...], crosses: tuple[bool, ...]) -> str:
+        text = self._factor(factors[0])
+        for before, crossed, factor in zip(factors, crosses, factors[1:], strict=False):
+            seen = crossed or isinstance(before, display.Root)  # a root has no bar here that shows its end
+            text += (" × " if seen else "") + self._factor(factor)
         return text
 
-    def _factor(self, factor: Display, *, first: bool) -> str:
-        if isinstance(factor, Over):
-            return f"({self.read(factor)})" if not (self.plain and first) else self.read(factor)
-        return self._at(factor, PRODUCT)
+    def _factor(self, factor: Display) -> str:
+        return f"({self.read(factor)})" if isinstance(factor, display.Over) else self.at(factor, PRODUCT)
 
-    def _raised(self, base: Display, exponent: Display) -> str:
-        shown = self._at(base, ATOM)
-        raised = self.read(exponent)
-        if not self.plain and isinstance(exponent, Numeral) and exponent.hole < 0:
-            return shown + raised.translate(_RAISED)
-        simple = isinstance(exponent, Numeral | Letter | Bracket)
-        return f"{shown}^{raised}" if simple else f"{shown}^({raised})"
+    def raised(self, base: Display, exponent: Display) -> str:
+        match exponent:
+            case display.Numeral(-1, text) | display.Terms((("-", display.Numeral(-1, text)),)) if (
+                text.isdecimal()
+            ):
+                return self.at(base, ATOM) + self.read(exponent).translate(_RAISED)
+            case _:
+                return super().raised(base, exponent)
 
-    def _root(self, radicand: Display) -> str:
-        if self.plain:
-            return f"sqrt({self.read(radicand)})"
+    def root(self, radicand: Display, index: str) -> str:
+        simple = isinstance(radicand, display.Numeral | display.Letter | display.Bracket)
         inner = self.read(radicand)
-        return f"√{inner}" if isinstance(radicand, Numeral | Letter | Bracket) else f"√({inner})"
+        return f"{index.translate(_RAISED)}√{inner if simple else f'({inner})'}"
 
-    def _at(self, node: Display, needed: int) -> str:
-        text = self.read(node)
-        if strength(node) >= needed and not (needed == POWER and isinstance(node, Over | Factors)):
-            return text
-        return text if isinstance(node, Bracket) else f"({text})"
+    def bars(self, inner: Display) -> str:
+        return f"|{self.read(inner)}|"
+
+    def nothing(self) -> str:
+        return "no real solution"

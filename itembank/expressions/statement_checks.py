@@ -10,7 +10,7 @@ from itembank.expressions.tree import Node
 from itembank.expressions.vocabulary import PROPERTY_NAMES
 
 MAXIMUM_NESTING = 3 * MAXIMUM_DEPTH
-"""How many nodes may stand one within the other: powers of powers and quotients of quotients nest without brackets."""
+"""How many nodes may stand one within the other: powers and quotients nest without brackets, too."""
 
 _TAKE_STATEMENTS = PROPERTY_NAMES | {"discriminant", "keep", "expand"}
 

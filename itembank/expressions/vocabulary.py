@@ -1,7 +1,7 @@
 """The functions of the language: name, number of arguments, what kind of word it is, an example.
 
-Properties are functions too. This module knows their names only, not their meaning: that stands in the catalogue
-of a room above, and a test holds the two lists together.
+Properties are functions too. This module knows their names only, not their meaning: that stands in the
+catalogue of a room above, and a test holds the two lists together.
 """
 
 from __future__ import annotations
@@ -17,7 +17,8 @@ MANY = 99
 class Function:
     """A function's name, its number of arguments (least to most), and an example of its use.
 
-    kind: `arithmetic` (rational in, rational out), `root`, `display` (how it is shown), `property` (true or false).
+    kind: `arithmetic` (rational in, rational out), `root`, `display` (how it is shown), `property` (true or
+    false).
     """
 
     name: str

@@ -1,0 +1,145 @@
+"""What an item's file says, as plain frozen data: declarations, interactions, parts, options, lines."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from lxml import etree
+
+from itembank.audit.formula import Node
+
+__all__ = ["Box", "Choice", "ChoiceInteraction", "Facts", "Feedback", "Line", "Mark", "Outcome", "Part", "Response", "Value"]
+
+
+@dataclass(frozen=True, slots=True)
+class Response:
+    """A response declaration. correct: the values as text, in file order."""
+
+    identifier: str
+    cardinality: str
+    base_type: str
+    correct: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """An outcome declaration; numbers as text, "" where not given."""
+
+    identifier: str
+    cardinality: str
+    base_type: str
+    default: tuple[str, ...]
+    normal_maximum: str = ""
+    normal_minimum: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One option as a candidate sees it. maths: where it is a formula and nothing else; words: all its text."""
+
+    identifier: str
+    maths: Node | None
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class ChoiceInteraction:
+    """Options to choose from; part: the label of the part, `is_tick`: "no real solution" beside boxes."""
+
+    response: str
+    part: str
+    is_tick: bool
+    choices: tuple[Choice, ...]
+    max_choices: str
+    shuffle: str
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """One box to fill. role: p, q, r, s, numerator, denominator or value; slot: which of several values.
+
+    before: the bare characters between the box before (or the beginning of the line) and this one.
+    """
+
+    response: str
+    part: str
+    unknown: str
+    form: str
+    role: str
+    slot: int
+    before: str
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A mark of the scheme."""
+
+    kind: str
+    worth: int
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A line of the worked solution; number counts from 1 within its part."""
+
+    number: int
+    kind: str
+    maths: Node | None
+    marks: tuple[Mark, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Value:
+    """What an option or a recognised wrong entry comes to; maths: None for an option of words nobody reaches."""
+
+    identifier: str
+    feedback: str
+    maths: Node | None
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One problem as the staff block tells it."""
+
+    label: str
+    shape: str
+    kind: str
+    unknowns: tuple[str, ...]
+    for_every: tuple[str, ...]
+    problem: Node
+    domain: Node | None
+    key: Node
+    lines: tuple[Line, ...]
+    values: tuple[Value, ...]
+    stem: tuple[Node, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Feedback:
+    """A modal feedback."""
+
+    identifier: str
+    outcome: str
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """One item."""
+
+    code: str
+    responses: tuple[Response, ...]
+    outcomes: tuple[Outcome, ...]
+    choices: tuple[ChoiceInteraction, ...]
+    boxes: tuple[Box, ...]
+    parts: tuple[Part, ...]
+    feedbacks: tuple[Feedback, ...]
+    processing: etree._Element | None = field(compare=False)
+    body: etree._Element | None = field(compare=False)
+
+    def response(self, identifier: str) -> Response | None:
+        """A declared response by identifier."""
+        return next((each for each in self.responses if each.identifier == identifier), None)
+
+    def outcome(self, identifier: str) -> Outcome | None:
+        """A declared outcome by identifier."""
+        return next((each for each in self.outcomes if each.identifier == identifier), None)

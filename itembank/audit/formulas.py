@@ -1,0 +1,90 @@
+"""Every formula of an item, read twice: as shown and as annotated; the two must be one tree."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lxml import etree
+
+from itembank.audit.content_reader import read_content
+from itembank.audit.findings import Fault
+from itembank.audit.formula import Node
+from itembank.audit.mathml_reader import MATHML, read_presentation
+from itembank.audit.xml_reading import local_name
+
+__all__ = ["MATH", "Formulas"]
+
+MATH = f"{{{MATHML}}}math"
+_SEMANTICS = f"{{{MATHML}}}semantics"
+_ANNOTATION = f"{{{MATHML}}}annotation-xml"
+# signs that stand between boxes: x = ( [ ] ± [ ] √ [ ] ) / [ ]
+_LAYOUT_PARTS = 8
+_ENTRY = "{*}qti-text-entry-interaction"
+_LAYOUT = frozenset({"mi", "mo", "mn", "mtext", "mrow", "mspace", "msub", "math"})
+
+
+class Formulas:
+    """Reads formulas once each and keeps what is wrong with them."""
+
+    def __init__(self) -> None:
+        self._read: dict[etree._Element, Node | None] = {}
+        self.faults: list[Fault] = []
+
+    def all_below(self, element: etree._Element) -> Iterator[Node]:
+        """Every formula below an element that can be read, in order."""
+        for each in element.iter(MATH):
+            node = self.node(each)
+            if node is not None:
+                yield node
+
+    def node(self, math: etree._Element) -> Node | None:
+        """What a `math` element says; None where something is wrong with it (told once, in `faults`).
+
+        None also for bare signs that stand as layout in one block with a box: they are no formula.
+        """
+        if math not in self._read:
+            try:
+                self._read[math] = _node(math)
+            except Fault as wrong:
+                self.faults.append(wrong)
+                self._read[math] = None
+        return self._read[math]
+
+
+def _node(math: etree._Element) -> Node | None:
+    semantics = list(math)
+    if not (math.get("alttext") or "").strip() and not _is_layout(math):
+        raise Fault("formula-without-alttext", "a formula has no text for those who cannot see it")
+    if len(semantics) != 1 or semantics[0].tag != _SEMANTICS:
+        if _is_layout(math):
+            return None
+        raise Fault("formula-without-meaning", f"the formula {_told(math)} has no annotation of its meaning")
+    parts = list(semantics[0])
+    if len(parts) != 2 or parts[1].tag != _ANNOTATION or parts[1].get("encoding") != "MathML-Content":
+        raise Fault("formula-without-meaning", f"the formula {_told(math)} has no annotation of its meaning")
+    if len(parts[1]) != 1 or (math.text or "").strip() or (semantics[0].text or "").strip():
+        raise Fault("formula-without-meaning", f"the formula {_told(math)} is not one formula with one meaning")
+    try:
+        shown, meant = read_presentation(parts[0]), read_content(parts[1][0])
+    except Fault as wrong:
+        raise Fault(wrong.code, f"the formula {_told(math)} cannot be read: {wrong.message}") from None
+    if shown != meant:
+        raise Fault("annotation-differs", f"what the formula {_told(math)} shows is not what its annotation says")
+    return shown
+
+
+def _is_layout(math: etree._Element) -> bool:
+    """A few bare signs with a box in the same block."""
+    parts = list(math.iter())
+    if len(parts) > _LAYOUT_PARTS or any(local_name(each) not in _LAYOUT for each in parts):
+        return False
+    at = math.getparent()
+    while at is not None and local_name(at) != "qti-item-body":
+        if at.find(f".//{_ENTRY}") is not None:
+            return True
+        at = at.getparent()
+    return False
+
+
+def _told(math: etree._Element) -> str:
+    return f"“{(math.get('alttext') or '').strip()[:80]}”"

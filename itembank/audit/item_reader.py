@@ -1,0 +1,284 @@
+"""From an item's XML to its facts. What is missing or out of place is gathered, not raised, as far as it goes."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import Final
+
+from lxml import etree
+
+from itembank.audit.facts import (
+    Box,
+    Choice,
+    ChoiceInteraction,
+    Facts,
+    Feedback,
+    Line,
+    Mark,
+    Outcome,
+    Part,
+    Response,
+    Value,
+)  # fmt: skip
+from itembank.audit.findings import Fault
+from itembank.audit.formula import Node
+from itembank.audit.formulas import MATH, Formulas
+from itembank.audit.xml_reading import local_name
+
+__all__ = ["QTI", "ItemReader"]
+
+QTI: Final = "http://www.imsglobal.org/xsd/imsqtiasi_v3p0"
+_MARK = re.compile(r"([MAB])([1-9][0-9]?)\Z")
+_BOX_ID = re.compile(r"BOX(?:_([a-z]))?_([1-9][0-9]{0,2})\Z")
+_CHOICE_ID = re.compile(r"(RESPONSE|TICK)(?:_([a-z]))?\Z")
+_BLOCKS = frozenset({"p", "div", "li", "td", "th", "tr", "table", "ol", "ul", "dd", "qti-item-body", "qti-prompt"})
+
+
+def _q(name: str) -> str:
+    return f"{{{QTI}}}{name}"
+
+
+_DECLARATION, _OUTCOME = _q("qti-response-declaration"), _q("qti-outcome-declaration")
+_BODY, _RUBRIC, _PROCESSING = _q("qti-item-body"), _q("qti-rubric-block"), _q("qti-response-processing")
+_CHOICE, _SIMPLE, _ENTRY = _q("qti-choice-interaction"), _q("qti-simple-choice"), _q("qti-text-entry-interaction")
+_FEEDBACK, _VALUE, _CORRECT, _DEFAULT = (
+    _q("qti-modal-feedback"), _q("qti-value"), _q("qti-correct-response"), _q("qti-default-value"),
+)  # fmt: skip
+
+
+class ItemReader:
+    """Reads one item; `faults` gathers what is wrong with the way it is written."""
+
+    def __init__(self, root: etree._Element) -> None:
+        self._root = root
+        self._formulas = Formulas()
+        self._own: list[Fault] = []
+
+    @property
+    def faults(self) -> list[Fault]:
+        """Everything wrong so far, formulas included."""
+        return [*self._own, *self._formulas.faults]
+
+    def read(self) -> Facts:
+        """The facts. Formulas that cannot be read are left out and told in `faults`."""
+        root = self._root
+        body = root.find(_BODY)
+        boxes, choices = self._interactions(body)
+        parts = tuple(self._parts(body))
+        for math in root.iter(MATH):
+            self._formulas.node(math)
+        return Facts(
+            code=root.get("identifier", ""),
+            responses=tuple(_response(each) for each in root.iterfind(_DECLARATION)),
+            outcomes=tuple(_outcome(each) for each in root.iterfind(_OUTCOME)),
+            choices=choices, boxes=boxes, parts=parts,
+            feedbacks=tuple(
+                Feedback(each.get("identifier", ""), each.get("outcome-identifier", ""))
+                for each in root.iterfind(_FEEDBACK)
+            ),
+            processing=root.find(_PROCESSING), body=body,
+        )  # fmt: skip
+
+    def _wrong(self, code: str, message: str, place: str = "") -> None:
+        self._own.append(Fault(code, message, place=place))
+
+    def _interactions(
+        self, body: etree._Element | None
+    ) -> tuple[tuple[Box, ...], tuple[ChoiceInteraction, ...]]:
+        boxes: list[Box] = []
+        choices: list[ChoiceInteraction] = []
+        if body is None:
+            self._wrong("no-body", "the item has no body")
+            return (), ()
+        before = _texts_before(body)
+        for element in body.iter(_ENTRY, _CHOICE):
+            identifier = element.get("response-identifier", "")
+            if element.tag == _ENTRY:
+                box = self._box(element, identifier, before.get(element, ""))
+                boxes += [box] if box else []
+            else:
+                choices.append(self._choice(element, identifier))
+        return tuple(boxes), tuple(choices)
+
+    def _box(self, element: etree._Element, identifier: str, before: str) -> Box | None:
+        named = _BOX_ID.match(identifier)
+        role, form, slot = (_inherited(element, f"data-{name}") for name in ("box", "form", "slot"))
+        if not named or not role or not form or not (slot or "").isdecimal():
+            self._wrong("unclear-box", "the box does not say which value it belongs to", identifier)
+            return None
+        unknown = _inherited(element, "data-unknown") or ""
+        return Box(identifier, named[1] or "", unknown, form, role, int(slot or 0), before)
+
+    def _choice(self, element: etree._Element, identifier: str) -> ChoiceInteraction:
+        named = _CHOICE_ID.match(identifier)
+        if not named:
+            self._wrong("unclear-interaction", "the response of a choice has no known name", identifier)
+        return ChoiceInteraction(
+            identifier, (named[2] or "") if named else "", bool(named and named[1] == "TICK"),
+            tuple(self._option(each) for each in element.iterfind(_SIMPLE)),
+            element.get("max-choices", ""), element.get("shuffle", ""),
+        )  # fmt: skip
+
+    def _option(self, element: etree._Element) -> Choice:
+        maths = list(element.iter(MATH))
+        words = _seen(element)
+        alone = len(maths) == 1 and words == _seen(maths[0])
+        node = self._formulas.node(maths[0]) if alone else None
+        return Choice(element.get("identifier", ""), node, words)
+
+    def _parts(self, body: etree._Element | None) -> Iterator[Part]:
+        blocks = [] if body is None else [each for each in body.iter(_RUBRIC) if each.get("use") == "solution"]
+        if len(blocks) != 1:
+            self._wrong("no-solution", "the item has not one block with the solution for staff")
+            return
+        if not set((blocks[0].get("view") or "").split()) <= {"scorer", "tutor", "author", "proctor"}:
+            self._wrong("key-shown", "the block with the solution is shown to candidates")
+        assert body is not None
+        for element in blocks[0].iter(_q("div")):
+            if element.get("data-shape") is not None:
+                part = self._part(element, body)
+                if part:
+                    yield part
+
+    def _part(self, element: etree._Element, body: etree._Element) -> Part | None:
+        label = element.get("data-part", "")
+        problem, domain, key = (self._only(element, role, label) for role in ("problem", "domain", "key"))
+        if problem is None or key is None:
+            self._wrong("incomplete-solution", "the problem or the key of the part is missing", _place(label))
+            return None
+        stem = [each for each in _with_role(body, "stem") if each.get("data-part", "") == label]
+        if not stem:
+            self._wrong("no-stem", "the part has no stem", _place(label))
+        lines = tuple(
+            self._line(each, number, label) for number, each in enumerate(_with_role(element, "line"), start=1)
+        )
+        values = tuple(
+            Value(each.get("data-identifier", ""), each.get("data-feedback", ""), self._single(each))
+            for each in _with_role(element, "option")
+        )
+        return Part(
+            label, element.get("data-shape", ""), element.get("data-kind", ""),
+            tuple(element.get("data-unknowns", "").split()), tuple(element.get("data-for-every", "").split()),
+            problem, domain, key, lines, values,
+            tuple(node for each in stem for node in self._formulas.all_below(each)),
+        )  # fmt: skip
+
+    def _only(self, element: etree._Element, role: str, label: str) -> Node | None:
+        found = _with_role(element, role)
+        if len(found) > 1:
+            self._wrong("incomplete-solution", f"the part has more than one {role}", _place(label))
+        return self._single(found[0]) if found else None
+
+    def _single(self, element: etree._Element) -> Node | None:
+        """The formula of an element that holds one; None where it holds none or cannot be read."""
+        maths = list(element.iter(MATH))
+        if len(maths) > 1:
+            self._wrong("incomplete-solution", "there is more than one formula where one should stand")
+        return self._formulas.node(maths[0]) if maths else None
+
+    def _line(self, element: etree._Element, number: int, label: str) -> Line:
+        place = f"{_place(label)} line {number}".strip()
+        marks = []
+        for word in (element.get("data-marks") or "").split():
+            found = _MARK.match(word)
+            if found:
+                marks.append(Mark(found[1], int(found[2])))
+            elif word != "ft" or not marks:
+                self._wrong("unclear-marks", f"the mark {word!r} is not known", place)
+        kind = element.get("data-kind", "")
+        if kind not in {"main", "aside", "rejects", "let"}:
+            self._wrong("unclear-line", f"the kind of line {kind!r} is not known", place)
+        return Line(number, kind, self._line_maths(element), tuple(marks))
+
+    def _line_maths(self, element: etree._Element) -> Node | None:
+        """The formula that stands alone in the last paragraph; formulas among words belong to the words."""
+        paragraphs = [each for each in element if local_name(each) in {"p", "div"}]
+        if not paragraphs:
+            return None
+        maths = list(paragraphs[-1].iter(MATH))
+        if len(maths) != 1 or _seen(paragraphs[-1]) != _seen(maths[0]):
+            return None
+        return self._formulas.node(maths[0])
+
+
+def _response(element: etree._Element) -> Response:
+    correct = element.find(_CORRECT)
+    return Response(
+        element.get("identifier", ""), element.get("cardinality", ""), element.get("base-type", ""), _values(correct)
+    )
+
+
+def _outcome(element: etree._Element) -> Outcome:
+    return Outcome(
+        element.get("identifier", ""), element.get("cardinality", ""), element.get("base-type", ""),
+        _values(element.find(_DEFAULT)), element.get("normal-maximum", ""), element.get("normal-minimum", ""),
+    )  # fmt: skip
+
+
+def _values(element: etree._Element | None) -> tuple[str, ...]:
+    return () if element is None else tuple((each.text or "").strip() for each in element.iterfind(_VALUE))
+
+
+def _with_role(element: etree._Element, role: str) -> list[etree._Element]:
+    return [each for each in element.iter() if each.get("data-role") == role]
+
+
+def _place(label: str) -> str:
+    return f"part {label}" if label else ""
+
+
+def _inherited(element: etree._Element, attribute: str) -> str | None:
+    """An attribute of the interaction or of what is around it."""
+    at: etree._Element | None = element
+    while at is not None and at.tag != _BODY:
+        value = at.get(attribute)
+        if value is not None:
+            return value
+        at = at.getparent()
+    return None
+
+
+def _seen(element: etree._Element) -> str:
+    """The characters a candidate sees, without annotations."""
+    return "".join(_shown_texts(element))
+
+
+def _shown_texts(element: etree._Element) -> Iterator[str]:
+    if local_name(element) == "annotation-xml":
+        return
+    if element.text:
+        yield "".join(element.text.split())
+    for child in element:
+        yield from _shown_texts(child)
+        if child.tail:
+            yield "".join(child.tail.split())
+
+
+def _texts_before(body: etree._Element) -> dict[etree._Element, str]:
+    """For each box the characters before it, back to the box before or the beginning of the block."""
+    found: dict[etree._Element, str] = {}
+    if body.find(f".//{_ENTRY}") is None:
+        return found
+    gathered: list[str] = []
+
+    def visit(element: etree._Element) -> None:
+        if element.tag == _ENTRY:
+            found[element] = "".join(gathered)
+            gathered.clear()
+            return
+        if element.tag == MATH:
+            gathered.append(_seen(element))
+            return
+        block = local_name(element) in _BLOCKS and element.get("data-box") is None
+        if block:
+            gathered.clear()
+        gathered.append("".join((element.text or "").split()))
+        for child in element:
+            visit(child)
+            gathered.append("".join((child.tail or "").split()))
+        if block:
+            gathered.clear()
+
+    visit(body)
+    return found

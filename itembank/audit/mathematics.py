@@ -1,0 +1,177 @@
+"""Questions about statements and expressions, answered exactly: by the quick road, else by sympy, else not at all.
+
+With `thorough` both roads are walked, and must agree. What neither decides raises CannotTell; no caller takes that
+for a yes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import TypeAlias
+
+from itembank.audit import formula, meaning, polynomials, real_sets, symbolic, systems
+from itembank.audit.findings import CannotTell, Fault
+from itembank.audit.formula import Node
+from itembank.audit.meaning import All, Ratio
+from itembank.audit.numbers import Number
+from itembank.audit.real_sets import RealSet
+
+__all__ = ["Claim", "Mathematics", "Solutions", "Statement"]
+
+Solutions: TypeAlias = frozenset[tuple[Number, ...]] | RealSet
+"""Finitely many tuples of values, or a set of reals with an interval in it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Claim:
+    """One displayed statement; `for_every`: the letters for every value of which it holds."""
+
+    node: Node
+    for_every: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Statement:
+    """Claims that hold together, to be solved for `unknowns`; of the solutions the `wanted` ones are looked at."""
+
+    claims: tuple[Claim, ...]
+    unknowns: tuple[str, ...]
+    wanted: tuple[str, ...] = field(default=("*",))
+
+    @property
+    def shown(self) -> tuple[str, ...]:
+        """The unknowns that are looked at, in order."""
+        return self.unknowns if self.wanted == ("*",) else self.wanted
+
+
+class Mathematics:
+    """Decides. thorough: every question is put to both roads."""
+
+    def __init__(self, *, thorough: bool = False) -> None:
+        self._thorough = thorough
+
+    def same_solutions(self, first: Statement, second: Statement) -> bool:
+        """Whether two statements have the same solutions. Raises CannotTell where no road decides."""
+        try:
+            found = self.solutions(first) == self.solutions(second)
+        except CannotTell:
+            return _same_symbolically(first, second)
+        return found
+
+    def solutions(self, statement: Statement) -> Solutions:
+        """The solutions, by the quick road. Raises CannotTell; with `thorough`, Fault where sympy disagrees."""
+        found = _quick(statement)
+        if self._thorough:
+            _compare_roads(statement, found)
+        return found
+
+    def has_none(self, statement: Statement) -> bool:
+        """Whether a statement has no solution."""
+        try:
+            found = self.solutions(statement)
+        except CannotTell:
+            return not _symbolic(statement)
+        return found in (frozenset(), real_sets.EMPTY)
+
+    def same_value(self, first: Node, second: Node) -> bool:
+        """Whether two expressions are equal for every value of their letters; ± stands for two values."""
+        try:
+            found = _same_ratios(meaning.expression(first), meaning.expression(second))
+        except CannotTell:
+            return symbolic.same_value(first, second)
+        if self._thorough and not formula.has_either_sign(first) and not formula.has_either_sign(second):
+            _agree(found, symbolic.same_value(first, second))
+        return found
+
+
+def _quick(statement: Statement) -> Solutions:
+    asked = All(tuple(meaning.condition(c.node, statement.unknowns, c.for_every) for c in statement.claims))
+    unknowns, shown = statement.unknowns, statement.shown
+    if not unknowns:
+        verdict = meaning.holds(asked)
+        if verdict is None:
+            raise CannotTell("a letter is neither given nor to be found")
+        return frozenset({()}) if verdict else frozenset()
+    if len(unknowns) == 1:
+        return _of_one(real_sets.solve(asked, unknowns[0]), shown)
+    columns = [unknowns.index(name) for name in shown]
+    return frozenset(tuple(row[column] for column in columns) for row in systems.solve(asked, unknowns))
+
+
+def _of_one(found: RealSet, shown: tuple[str, ...]) -> Solutions:
+    points = found.points
+    if not shown:
+        return frozenset() if points == () else frozenset({()})
+    return found if points is None else frozenset((point,) for point in points)
+
+
+def _same_ratios(first: Sequence[Ratio], second: Sequence[Ratio]) -> bool:
+    return all(any(_same_ratio(a, b) for b in second) for a in first) and all(
+        any(_same_ratio(a, b) for a in first) for b in second
+    )
+
+
+def _same_ratio(first: Ratio, second: Ratio) -> bool:
+    left = polynomials.multiply(first.above, second.below)
+    return left == polynomials.multiply(second.above, first.below)
+
+
+def _claims(statement: Statement) -> symbolic.Claims:
+    return [(claim.node, claim.for_every) for claim in statement.claims]
+
+
+def _symbolic(statement: Statement) -> list[symbolic.Piece] | list[tuple[symbolic.Expression, ...]]:
+    if len(statement.unknowns) == 1 and len(statement.shown) == 1:
+        return symbolic.pieces(_claims(statement), statement.unknowns[0])
+    found = symbolic.tuples(_claims(statement), statement.unknowns)
+    columns = [statement.unknowns.index(name) for name in statement.shown]
+    distinct: list[tuple[symbolic.Expression, ...]] = []
+    for row in found:
+        projected = tuple(row[column] for column in columns)
+        if not any(symbolic.same_tuples([projected], [other]) for other in distinct):
+            distinct.append(projected)
+    return distinct
+
+
+def _same_symbolically(first: Statement, second: Statement) -> bool:
+    ours, theirs = _as_pieces(_symbolic(first)), _as_pieces(_symbolic(second))
+    if ours and theirs and type(ours[0]) is not type(theirs[0]):
+        raise CannotTell("the solutions are of different kinds")
+    return _same_found(ours, theirs)
+
+
+def _as_pieces(found: list[symbolic.Piece] | list[tuple[symbolic.Expression, ...]]) -> list[object]:
+    """Tuples of one value are points."""
+    return [
+        symbolic.Piece(each[0], each[0], True, True) if isinstance(each, tuple) and len(each) == 1 else each
+        for each in found
+    ]
+
+
+def _same_found(ours: Sequence[object], theirs: Sequence[object]) -> bool:
+    first = [each for each in ours if isinstance(each, symbolic.Piece)]
+    second = [each for each in theirs if isinstance(each, symbolic.Piece)]
+    if first or second:
+        return symbolic.same_pieces(symbolic.in_order(first), symbolic.in_order(second))
+    rows = [each for each in ours if isinstance(each, tuple)]
+    return symbolic.same_tuples(rows, [each for each in theirs if isinstance(each, tuple)])
+
+
+def _compare_roads(statement: Statement, found: Solutions) -> None:
+    try:
+        other = _as_pieces(_symbolic(statement))
+    except CannotTell:
+        return
+    ours: list[object]
+    if isinstance(found, RealSet):
+        ours = list(symbolic.pieces_of(found))
+    else:
+        ours = _as_pieces([tuple(symbolic.exact(value) for value in row) for row in found])
+    _agree(True, _same_found(ours, other))
+
+
+def _agree(first: bool, second: bool) -> None:
+    if first != second:
+        raise Fault("roads-disagree", "two independent ways of solving give different answers")
+

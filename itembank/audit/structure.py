@@ -1,0 +1,155 @@
+"""Whether an item is well made as a document of the standard: order, identifiers, declarations that fit.
+
+Source: QTI 3.0, assessment item: order of children, cardinalities and base types of interactions.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from fractions import Fraction
+
+from lxml import etree
+
+from itembank.audit.facts import Facts, Response
+from itembank.audit.findings import Fault
+from itembank.audit.item_reader import QTI
+from itembank.audit.xml_reading import local_name, namespace
+
+__all__ = ["check_root", "check_structure", "decimal", "integer"]
+
+_ORDER = (
+    "qti-context-declaration", "qti-response-declaration", "qti-outcome-declaration", "qti-template-declaration",
+    "qti-template-processing", "qti-assessment-stimulus-ref", "qti-companion-materials-info", "qti-stylesheet",
+    "qti-item-body", "qti-catalog-info", "qti-response-processing", "qti-modal-feedback",
+)  # fmt: skip
+_NAME = re.compile(r"[A-Za-z_][A-Za-z0-9_.\-]*\Z")
+_INTEGER = re.compile(r"[+-]?[0-9]{1,18}\Z")
+_DECIMAL = re.compile(r"[+-]?[0-9]{1,18}(?:\.[0-9]{1,18})?\Z")
+_LANGUAGE = "{http://www.w3.org/XML/1998/namespace}lang"
+
+
+def integer(text: str) -> int | None:
+    """The whole number a value is written as, None for anything else."""
+    return int(text) if _INTEGER.match(text) else None
+
+
+def decimal(text: str) -> Fraction | None:
+    """The exact value of a decimal, None for anything else (exponents included)."""
+    return Fraction(text) if _DECIMAL.match(text) else None
+
+
+def check_root(root: etree._Element) -> None:
+    """Raise Fault `wrong-root` where a document is no QTI 3.0 item."""
+    if local_name(root) != "qti-assessment-item" or namespace(root) != QTI:
+        raise Fault("wrong-root", f"the file's root is {local_name(root)}, not an assessment item of QTI 3.0")
+
+
+def check_structure(root: etree._Element, facts: Facts) -> Iterator[Fault]:
+    """Everything wrong with the item as a document."""
+    for attribute in ("identifier", "title", "time-dependent", _LANGUAGE):
+        if not (root.get(attribute) or "").strip():
+            yield Fault("missing-attribute", f"the item has no {attribute.rpartition('}')[2]}")
+    yield from _order(root)
+    yield from _identifiers(facts)
+    yield from _responses(facts)
+    yield from _outcomes(facts)
+    yield from _pictures(root)
+
+
+def _order(root: etree._Element) -> Iterator[Fault]:
+    last = 0
+    for child in root:
+        name = local_name(child)
+        if name not in _ORDER or namespace(child) != QTI:
+            yield Fault("unknown-element", f"{name} cannot stand in an item")
+            continue
+        if _ORDER.index(name) < last:
+            yield Fault("out-of-order", f"{name} stands after what should follow it")
+        last = max(last, _ORDER.index(name))
+
+
+def _identifiers(facts: Facts) -> Iterator[Fault]:
+    variables = [each.identifier for each in (*facts.responses, *facts.outcomes)]
+    yield from _repeated(variables, "variable")
+    for name in variables:
+        if not _NAME.match(name):
+            yield Fault("wrong-identifier", f"{name!r} cannot name a variable")
+    for interaction in facts.choices:
+        names = [choice.identifier for choice in interaction.choices]
+        yield from _repeated(names, f"option of {interaction.response}")
+        for name in names:
+            if not _NAME.match(name):
+                yield Fault("wrong-identifier", f"{name!r} cannot name an option", place=interaction.response)
+    yield from _repeated([each.identifier for each in facts.feedbacks], "feedback")
+    yield from _repeated([part.label for part in facts.parts], "part")
+
+
+def _repeated(names: Iterable[str], kind: str) -> Iterator[Fault]:
+    for name, count in Counter(names).items():
+        if count > 1:
+            yield Fault("duplicate-identifier", f"the {kind} {name!r} stands {count} times")
+
+
+def _responses(facts: Facts) -> Iterator[Fault]:
+    used = Counter([each.response for each in (*facts.choices, *facts.boxes)])
+    yield from (
+        Fault("duplicate-identifier", f"{name} is used by {count} interactions") for name, count in used.items() if count > 1
+    )
+    for name in used:
+        if facts.response(name) is None:
+            yield Fault("undeclared-response", f"the response {name!r} is used but not declared")
+    for response in facts.responses:
+        if response.identifier not in used:
+            yield Fault("unused-response", f"the response {response.identifier!r} is declared but not used")
+        else:
+            yield from _fits(facts, response)
+
+
+def _fits(facts: Facts, response: Response) -> Iterator[Fault]:
+    name = response.identifier
+    interaction = next((each for each in facts.choices if each.response == name), None)
+    bases = {"identifier"} if interaction else {"integer", "float"}
+    if response.base_type not in bases or response.cardinality != "single":
+        yield Fault("misfit-response", f"{response.cardinality} {response.base_type} does not fit the interaction", place=name)
+    if len(response.correct) > 1:
+        yield Fault("misfit-value", "a single response has more than one right value", place=name)
+    options = {choice.identifier for choice in interaction.choices} if interaction else set()
+    for value in response.correct:
+        wrong = (
+            value not in options if interaction
+            else integer(value) is None if response.base_type == "integer"
+            else decimal(value) is None
+        )  # fmt: skip
+        if wrong:
+            yield Fault("misfit-value", f"the right value {value!r} is none of the interaction's", place=name)
+    if interaction and interaction.max_choices != "1":
+        yield Fault("misfit-response", "more than one option can be chosen", place=name)
+
+
+def _outcomes(facts: Facts) -> Iterator[Fault]:
+    score = facts.outcome("SCORE")
+    if score is None or (score.cardinality, score.base_type) != ("single", "float"):
+        yield Fault("wrong-outcome", "the item declares no single SCORE of type float")
+        return
+    maximum = decimal(score.normal_maximum)
+    if maximum is None or maximum <= 0 or maximum.denominator != 1:
+        yield Fault("wrong-outcome", "SCORE has no whole number of marks as its normal maximum")
+    elif score.normal_minimum and decimal(score.normal_minimum) != 0:
+        yield Fault("wrong-outcome", "the normal minimum of SCORE is not 0")
+    if score.default and [decimal(value) for value in score.default] != [0]:
+        yield Fault("wrong-outcome", "SCORE does not begin at 0")
+    most = facts.outcome("MAXSCORE")
+    if most is not None and [decimal(value) for value in most.default] != [maximum]:
+        yield Fault("wrong-outcome", "MAXSCORE is not the normal maximum of SCORE")
+    declared = {each.identifier for each in facts.outcomes}
+    for feedback in facts.feedbacks:
+        if feedback.outcome not in declared:
+            yield Fault("undeclared-outcome", f"the feedback {feedback.identifier!r} follows an outcome not declared")
+
+
+def _pictures(root: etree._Element) -> Iterator[Fault]:
+    for picture in root.iter(f"{{{QTI}}}img"):
+        if not (picture.get("alt") or "").strip():
+            yield Fault("picture-without-alt", "a picture has no text for those who cannot see it")

@@ -1,0 +1,383 @@
+"""The second road: the same questions answered by sympy, for what the first cannot reach and for thorough audits.
+
+It starts from the formula's tree, not from the first road's polynomials. sympy takes long to load, so it is loaded
+when a question first comes here. Roots that differ are told apart by minimal polynomials, never by decimals.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import product
+from typing import Any, TypeAlias
+
+from itembank.audit import formula
+from itembank.audit.findings import CannotTell
+from itembank.audit.formula import Node
+from itembank.audit.meaning import half_unit
+from itembank.audit.numbers import Number, Radicals
+from itembank.audit.real_sets import RealSet
+
+__all__ = ["Claims", "Piece", "as_expression", "exact", "in_order", "pieces", "pieces_of", "same_pieces", "same_tuples", "same_value", "tuples"]
+
+Claims: TypeAlias = Sequence[tuple[Node, Sequence[str]]]
+"""Statements that hold together, each with the letters for every value of which it does."""
+Expression: TypeAlias = Any
+"""A sympy expression; sympy has no types of its own."""
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """An interval from `low` to `high` (a point where they are one), ends included or not."""
+
+    low: Expression
+    high: Expression
+    with_low: bool
+    with_high: bool
+
+
+def pieces(claims: Claims, unknown: str) -> list[Piece]:
+    """The real values of one unknown that satisfy all claims, as pieces from left to right.
+
+    Raises CannotTell where sympy finds no plain set.
+    """
+    import sympy
+
+    found: Expression = sympy.S.Reals
+    for node, for_every in claims:
+        found = found.intersect(_set(node, unknown, for_every, (unknown,)))
+    return _pieces(found)
+
+
+def tuples(claims: Claims, unknowns: Sequence[str]) -> list[tuple[Expression, ...]]:
+    """The real solutions in several unknowns; there are finitely many, or CannotTell is raised."""
+    found: list[tuple[Expression, ...]] = []
+    symbols = [_symbol(name) for name in unknowns]
+    choices = [_alternatives(node, unknowns, for_every) for node, for_every in claims]
+    for chosen in product(*choices):
+        equations = [part for _, each in chosen for part in each]
+        if any(sign != "=" for sign, _ in chosen):
+            raise CannotTell("inequalities in several unknowns")
+        for solution in _solve_system([e for e in equations if e != 0], symbols):
+            if not any(_all_zero(a, b) for a, b in ((solution, other) for other in found)):
+                found.append(solution)
+    return found
+
+
+def same_value(first: Node, second: Node) -> bool:
+    """Whether two expressions are equal for every value of their letters for which both are defined."""
+    import sympy
+
+    ours, theirs = as_expression(first), as_expression(second)
+    difference = sympy.simplify(ours - theirs)
+    if difference == 0:
+        return True
+    letters = sorted(difference.free_symbols, key=str)
+    if not letters:
+        return _is_zero(difference)
+    for number in range(2, 12):
+        chosen = {letter: sympy.Rational((-1) ** number * (number + 3 * place), 1 + place) for place, letter in enumerate(letters)}
+        value = difference.subs(chosen)
+        if value.is_finite and not _is_zero(value):
+            return False
+    raise CannotTell("sympy finds the expressions neither equal nor different")
+
+
+def as_expression(node: Node, either: int = 0, unknowns: Sequence[str] = ()) -> Expression:
+    """The sympy expression of a formula; `either` is the sign ± stands for."""
+    import sympy
+
+    def read(part: Node) -> Expression:
+        return as_expression(part, either, unknowns)
+
+    match node:
+        case formula.Numeral(text):
+            return sympy.Rational(text)
+        case formula.Letter(name):
+            return _symbol(name)
+        case formula.Sum(terms):
+            if not either and any(sign == "±" for sign, _ in terms):
+                raise CannotTell("± has two values here")
+            factors = {"+": 1, "-": -1, "±": either}
+            return sympy.Add(*(factors[sign] * read(term) for sign, term in terms))
+        case formula.Product(factors_):
+            return sympy.Mul(*map(read, factors_))
+        case formula.Quotient(numerator, denominator):
+            return read(numerator) / read(denominator)
+        case formula.Power(base, exponent):
+            return read(base) ** read(exponent)
+        case formula.Root(radicand, index):
+            return sympy.real_root(read(radicand), index) if index % 2 else sympy.root(read(radicand), index)
+        case formula.Absolute(inner):
+            return sympy.Abs(read(inner))
+        case formula.Apply("discriminant", (argument,)):
+            letter = formula.main_letter(argument, unknowns)
+            if isinstance(argument, formula.Relation):
+                argument = formula.sum_of([("+", argument.left), ("-", argument.right)])
+            if not letter:
+                raise CannotTell("it is not plain in which letter the discriminant is meant")
+            return sympy.discriminant(sympy.expand(read(argument)), _symbol(letter))
+        case formula.Apply(function, arguments):
+            name = {"gcd": "igcd", "lcm": "ilcm", "min": "Min", "max": "Max"}[function]
+            return getattr(sympy, name)(*map(read, arguments))
+        case _:
+            raise CannotTell("a statement or a point stands inside an expression")
+
+
+def same_pieces(first: Sequence[Piece], second: Sequence[Piece]) -> bool:
+    """Whether two sets are the same."""
+    return len(first) == len(second) and all(
+        (a.with_low, a.with_high) == (b.with_low, b.with_high) and _same(a.low, b.low) and _same(a.high, b.high)
+        for a, b in zip(first, second, strict=True)
+    )
+
+
+def in_order(gathered: Sequence[Piece]) -> list[Piece]:
+    """Separate pieces from left to right; 60 digits order them, they decide nothing about equality."""
+    import sympy
+
+    return sorted(gathered, key=lambda piece: sympy.N(piece.low, 60))
+
+
+def same_tuples(first: Sequence[tuple[Expression, ...]], second: Sequence[tuple[Expression, ...]]) -> bool:
+    """Whether two finite sets, each without repetition, are the same."""
+    return len(first) == len(second) and all(any(_all_zero(a, b) for b in second) for a in first)
+
+
+def exact(number: Number) -> Expression:
+    """A number of the first road, for sympy."""
+    import sympy
+
+    if isinstance(number, Radicals):
+        return sympy.Add(*(_rational(factor) * sympy.sqrt(radicand) for radicand, factor in number.terms))
+    return _rational(number)
+
+
+def _rational(number: int | Fraction) -> Expression:
+    import sympy
+
+    return sympy.Rational(number.numerator, number.denominator)
+
+
+def _symbol(name: str) -> Expression:
+    import sympy
+
+    return sympy.Symbol(name, real=True)
+
+
+def _set(node: Node, unknown: str, for_every: Sequence[str], unknowns: Sequence[str]) -> Expression:
+    import sympy
+
+    if formula.has_either_sign(node):
+        return sympy.Union(*(_plain_set(node, unknown, for_every, unknowns, sign) for sign in (1, -1)))
+    return _plain_set(node, unknown, for_every, unknowns, 0)
+
+
+def _plain_set(node: Node, unknown: str, for_every: Sequence[str], unknowns: Sequence[str], either: int) -> Expression:
+    import sympy
+
+    match node:
+        case formula.Nothing():
+            return sympy.S.EmptySet
+        case formula.Conjunction(parts):
+            return sympy.Intersection(*(_plain_set(part, unknown, for_every, unknowns, either) for part in parts))
+        case formula.Alternatives(parts):
+            return sympy.Union(*(_plain_set(part, unknown, for_every, unknowns, either) for part in parts))
+        case formula.Relation(left, sign, right):
+            found: Expression = sympy.S.Reals
+            for related, difference in _differences(left, sign, right, for_every, unknowns, either):
+                found = found.intersect(_solved(difference, related, unknown))
+            return found
+        case _:
+            raise CannotTell("an expression stands where a statement should")
+
+
+def _differences(
+    left: Node, sign: str, right: Node, for_every: Sequence[str], unknowns: Sequence[str], either: int
+) -> list[tuple[str, Expression]]:
+    import sympy
+
+    difference = as_expression(left, either, unknowns) - as_expression(right, either, unknowns)
+    if sign == "≈":
+        half = _rational(half_unit(right))
+        return [("≤", difference - half), ("≥", difference + half)]
+    bound = [_symbol(name) for name in for_every if difference.has(_symbol(name))]
+    if not bound:
+        return [(sign, difference)]
+    if sign != "=":
+        raise CannotTell("an inequality for every value of a letter")
+    above, _ = sympy.fraction(sympy.together(difference))
+    try:
+        return [("=", part) for part in sympy.Poly(sympy.expand(above), *bound).coeffs()] or [("=", sympy.S.Zero)]
+    except sympy.PolynomialError as wrong:
+        raise CannotTell("an identity between what are no polynomials") from wrong
+
+
+def _solved(difference: Expression, sign: str, unknown: str) -> Expression:
+    import sympy
+
+    symbol = _symbol(unknown)
+    strange = difference.free_symbols - {symbol}
+    if strange:
+        raise CannotTell(f"the letter {sorted(map(str, strange))[0]} is neither given nor to be found")
+    relation = {"=": sympy.Eq, "≠": sympy.Ne, "<": sympy.Lt, "≤": sympy.Le, ">": sympy.Gt, "≥": sympy.Ge}[sign]
+    asked = relation(difference, 0)
+    if asked in {True, False, sympy.true, sympy.false}:
+        return sympy.S.Reals if asked else sympy.S.EmptySet
+    try:
+        if sign == "=":
+            return sympy.solveset(difference, symbol, sympy.S.Reals)
+        return sympy.solveset(asked, symbol, sympy.S.Reals)
+    except (NotImplementedError, ValueError, TypeError) as stuck:
+        raise CannotTell("sympy solves no statement of this kind") from stuck
+
+
+def _pieces(found: Expression) -> list[Piece]:
+    import sympy
+
+    parts = found.args if isinstance(found, sympy.Union) else (found,)
+    gathered: list[Piece] = []
+    for part in parts:
+        if part == sympy.S.EmptySet:
+            continue
+        if isinstance(part, sympy.FiniteSet):
+            gathered += [Piece(value, value, True, True) for value in part.args]
+        elif isinstance(part, sympy.Interval) or part == sympy.S.Reals:
+            gathered.append(_interval(part))
+        else:
+            raise CannotTell("sympy gives no plain set")
+    return in_order(_without_twins(gathered))
+
+
+def _interval(part: Expression) -> Piece:
+    import sympy
+
+    if part == sympy.S.Reals:
+        return Piece(-sympy.oo, sympy.oo, False, False)
+    return Piece(part.start, part.end, not part.left_open, not part.right_open)
+
+
+def _without_twins(gathered: list[Piece]) -> list[Piece]:
+    """Points that are written differently and are one."""
+    kept: list[Piece] = []
+    for piece in gathered:
+        point = piece.low == piece.high
+        if not (point and any(other.low == other.high and _same(other.low, piece.low) for other in kept)):
+            kept.append(piece)
+    return kept
+
+
+def _alternatives(node: Node, unknowns: Sequence[str], for_every: Sequence[str]) -> list[tuple[str, list[Expression]]]:
+    signs = (1, -1) if formula.has_either_sign(node) else (0,)
+    return [each for sign in signs for each in _plain_alternatives(node, unknowns, for_every, sign)]
+
+
+def _plain_alternatives(
+    node: Node, unknowns: Sequence[str], for_every: Sequence[str], either: int
+) -> list[tuple[str, list[Expression]]]:
+    import sympy
+
+    match node:
+        case formula.Nothing():
+            return []
+        case formula.Alternatives(parts):
+            return [each for part in parts for each in _plain_alternatives(part, unknowns, for_every, either)]
+        case formula.Conjunction(parts):
+            rows = [_plain_alternatives(part, unknowns, for_every, either) for part in parts]
+            return [_merged(chosen) for chosen in product(*rows)]
+        case formula.Relation(formula.Point(x, y), "=", formula.Point(u, v)):
+            both = formula.Conjunction((formula.Relation(x, "=", u), formula.Relation(y, "=", v)))
+            return _plain_alternatives(both, unknowns, for_every, either)
+        case formula.Relation(left, "=", right):
+            found = _differences(left, "=", right, for_every, unknowns, either)
+            above = [sympy.fraction(sympy.together(difference)) for _, difference in found]
+            if any(below.free_symbols for _, below in above):
+                raise CannotTell("a system with letters in denominators")
+            return [("=", [sympy.expand(part) for part, _ in above])]
+        case _:
+            raise CannotTell("inequalities in several unknowns")
+
+
+def _merged(chosen: Sequence[tuple[str, list[Expression]]]) -> tuple[str, list[Expression]]:
+    return "=", [part for _, each in chosen for part in each]
+
+
+def _solve_system(equations: list[Expression], symbols: list[Expression]) -> list[tuple[Expression, ...]]:
+    import sympy
+
+    if any(not equation.free_symbols for equation in equations):
+        return []
+    if not symbols:
+        return [()]
+    try:
+        if len(symbols) == 1:
+            found = [(root,) for root in _common_roots(equations, symbols[0])]
+        else:
+            found = sympy.solve_poly_system(equations, *symbols) or []
+    except (NotImplementedError, sympy.PolynomialError, sympy.polys.polyerrors.BasePolynomialError) as stuck:
+        raise CannotTell("sympy solves no system of this kind") from stuck
+    real = []
+    for solution in found:
+        verdicts = [value.is_real for value in solution]
+        if None in verdicts:
+            raise CannotTell("sympy cannot tell whether a solution is real")
+        if all(verdicts):
+            real.append(tuple(solution))
+    return real
+
+
+def _common_roots(equations: list[Expression], symbol: Expression) -> list[Expression]:
+    import sympy
+
+    found: Expression = sympy.S.Reals
+    for equation in equations:
+        found = found.intersect(sympy.solveset(equation, symbol, sympy.S.Reals))
+    if not isinstance(found, sympy.FiniteSet) and found != sympy.S.EmptySet:
+        raise CannotTell("sympy gives no finite set")
+    return list(found)
+
+
+def _same(first: Expression, second: Expression) -> bool:
+    if first == second:
+        return True
+    if not (first.is_finite and second.is_finite):
+        return False
+    return _is_zero(first - second)
+
+
+def _all_zero(first: tuple[Expression, ...], second: tuple[Expression, ...]) -> bool:
+    return all(_same(a, b) for a, b in zip(first, second, strict=True))
+
+
+def _is_zero(number: Expression) -> bool:
+    """Whether an algebraic number is 0, by its minimal polynomial."""
+    import sympy
+
+    plain = sympy.expand(sympy.sqrtdenest(number))
+    if plain.is_Rational:
+        return bool(plain == 0)
+    variable = sympy.Dummy("t")
+    try:
+        return bool(sympy.minimal_polynomial(plain, variable) == variable)
+    except (NotImplementedError, sympy.polys.polyerrors.NotAlgebraic) as stuck:
+        raise CannotTell("a number that is not algebraic") from stuck
+
+
+
+def pieces_of(found: RealSet) -> list[Piece]:
+    """A set of the first road as pieces from left to right."""
+    import sympy
+
+    gathered: list[Piece] = []
+    low, with_low, inside = -sympy.oo, False, found.between[0]
+    for corner, at, after in zip(found.corners, found.at, found.between[1:], strict=True):
+        here = exact(corner)
+        if inside and not (at and after):
+            gathered.append(Piece(low, here, with_low, at))
+        elif at and not inside and not after:
+            gathered.append(Piece(here, here, True, True))
+        if after and not (inside and at):
+            low, with_low = here, at and not inside
+        inside = after
+    return [*gathered, Piece(low, sympy.oo, with_low, False)] if inside else gathered

@@ -1,0 +1,1 @@
+"""A bank: a folder of templates with its slip file and settings, and the items drawn from it."""

@@ -1,0 +1,174 @@
+"""Reading a bank folder: `bank.yaml`, `slips.yaml`, `templates/**/*.yaml`, everything wrong told at once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from itembank.errors import Diagnostic, InputError, Level, Span
+from itembank.generator.recipe import Recipe
+
+BANK_FILE, SLIP_FILE, TEMPLATE_FOLDER = "bank.yaml", "slips.yaml", "templates"
+MOST_FILES = 5_000
+
+
+@dataclass(frozen=True, slots=True)
+class BankFacts:
+    """What the bank file says. uses: template name -> counts ("" or band -> number), for those that have their own."""
+
+    name: str
+    title: str
+    language: str = "en"
+    licence: str = ""
+    author: str = ""
+    seed: int = 1
+    count: int | None = None
+    uses: tuple[tuple[str, tuple[tuple[str, int], ...]], ...] | None = None
+    formats: tuple[str, ...] = ()
+    secret: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A template of the bank: its recipe and the strand (sub-folder) it stands in."""
+
+    recipe: Recipe
+    strand: str
+    path: str
+
+
+@dataclass(frozen=True, slots=True)
+class Bank:
+    """A bank, read and made ready. folder: where it is; doubts: what is doubtful in its files."""
+
+    facts: BankFacts
+    folder: str
+    entries: tuple[Entry, ...]
+    doubts: tuple[Diagnostic, ...]
+
+    def used(self) -> tuple[Entry, ...]:
+        """The entries the bank file asks for, in its order, or all in file order."""
+        if self.facts.uses is None:
+            return self.entries
+        by_name = {entry.recipe.template.name: entry for entry in self.entries}
+        return tuple(by_name[name] for name, _ in self.facts.uses if name in by_name)
+
+
+def bank_of(path: Path) -> Path | None:
+    """The bank folder a path lies in: itself, or the nearest folder above with a bank or slip file."""
+    for folder in (path, *path.absolute().parents):
+        if folder.is_dir() and ((folder / BANK_FILE).is_file() or (folder / SLIP_FILE).is_file()):
+            return folder
+    return None
+
+
+def template_files(folder: Path) -> list[Path]:
+    """The template files of a bank folder, in order of their paths."""
+    below = folder / TEMPLATE_FOLDER
+    found = sorted(p for pattern in ("*.yaml", "*.yml") for p in below.rglob(pattern) if p.is_file())
+    return found[: MOST_FILES + 1]
+
+
+def read_bank(folder: Path, shown_as: str) -> Bank:
+    """The bank of a folder. Raises InputError with everything that is wrong in any of its files."""
+    from itembank.templates.slips import NO_SLIPS, load_slips
+
+    problems: list[Diagnostic] = []
+    facts: BankFacts | None = None
+    catalogue = NO_SLIPS
+    if not (folder / BANK_FILE).is_file():
+        raise InputError(Diagnostic(
+            "not-a-bank", f"{shown_as} holds no {BANK_FILE}", Span(shown_as, 1, 1),
+            hint="name a bank folder; `itembank new NAME` makes a template to start from",
+        ))  # fmt: skip
+    try:
+        facts, doubts = _facts(folder / BANK_FILE, _join(shown_as, BANK_FILE))
+        problems.extend(doubts)
+    except InputError as wrong:
+        problems.extend(wrong.diagnostics)
+    slips_wrong = False
+    if (folder / SLIP_FILE).is_file():
+        try:
+            catalogue, doubts = load_slips(folder / SLIP_FILE, _join(shown_as, SLIP_FILE))
+            problems.extend(doubts)
+        except InputError as wrong:
+            problems.extend(wrong.diagnostics)
+            slips_wrong = True
+    files = template_files(folder)
+    entries = [] if slips_wrong else list(_entries(folder, shown_as, files, catalogue, problems))
+    if not files:
+        problems.append(Diagnostic("no-templates", "the bank has no template", Span(_join(shown_as, BANK_FILE), 1, 1),
+                                   hint=f"put one into {TEMPLATE_FOLDER}/"))  # fmt: skip
+    _check_names(entries, problems)
+    if facts is not None:
+        _check_uses(facts, entries, shown_as, problems, complete=not slips_wrong and len(entries) == len(files))
+    if facts is None or any(d.level is Level.WRONG for d in problems):
+        raise InputError(problems)
+    return Bank(facts, str(folder), tuple(entries), tuple(problems))
+
+
+def _join(shown_as: str, name: str) -> str:
+    return str(Path(shown_as) / name)
+
+
+def _facts(path: Path, shown_as: str) -> tuple[BankFacts, tuple[Diagnostic, ...]]:
+    from itembank.templates.model import BankShape
+    from itembank.templates.reading import Findings, validated
+    from itembank.yaml_source import load
+
+    document = load(path, shown_as)
+    findings = Findings(document.source)
+    findings.diagnostics.extend(document.doubts)
+    shape = validated(document.root, BankShape, findings)
+    if shape is None:
+        raise InputError(findings.diagnostics)
+    uses = None
+    if shape.templates is not None:
+        uses = tuple((use.template, tuple((use.count or {}).items())) for use in shape.templates)
+    facts = BankFacts(
+        shape.bank, shape.title, shape.language, shape.licence, shape.author, shape.seed, shape.count, uses,
+        tuple(shape.settings.formats or ()), shape.secret,
+    )  # fmt: skip
+    return facts, tuple(findings.diagnostics)
+
+
+def _entries(folder: Path, shown_as: str, files: list[Path], catalogue: object, problems: list[Diagnostic]) -> Iterator[Entry]:
+    from itembank.generator.recipe import make_recipe
+    from itembank.templates.loader import load_template
+
+    for path in files:
+        shown = _join(shown_as, str(path.relative_to(folder)))
+        try:
+            loaded = load_template(path, shown, catalogue)  # type: ignore[arg-type]
+            problems.extend(loaded.doubts)
+            strand = str(path.parent.relative_to(folder / TEMPLATE_FOLDER))
+            yield Entry(make_recipe(loaded.template), "" if strand == "." else strand, shown)
+        except InputError as wrong:
+            problems.extend(wrong.diagnostics)
+
+
+def _check_names(entries: list[Entry], problems: list[Diagnostic]) -> None:
+    seen: dict[str, Entry] = {}
+    for entry in entries:
+        name = entry.recipe.template.name
+        if name in seen:
+            problems.append(Diagnostic("duplicate-template", f"another template is called `{name}`", Span(entry.path, 1, 1),
+                                       hint="give one of them another name", related=(Span(seen[name].path, 1, 1), "the other one")))  # fmt: skip
+        seen.setdefault(name, entry)
+
+
+def _check_uses(facts: BankFacts, entries: list[Entry], shown_as: str, problems: list[Diagnostic], *, complete: bool) -> None:
+    from itembank.expressions.vocabulary import nearest
+
+    known = {entry.recipe.template.name: entry for entry in entries}
+    here = Span(_join(shown_as, BANK_FILE), 1, 1)
+    for name, counts in facts.uses or ():
+        if name not in known:
+            if complete:
+                problems.append(Diagnostic("unknown-template", f"the bank has no template `{name}`", here, hint=f"nearest: {nearest(name, known)}"))
+            continue
+        bands = known[name].recipe.bands
+        for band, _ in counts:
+            if band and band not in bands:
+                problems.append(Diagnostic("unknown-band", f"`{name}` has no band `{band}`", here, hint=f"its bands: {', '.join(bands) or 'none'}"))

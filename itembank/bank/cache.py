@@ -1,0 +1,106 @@
+"""Banks read once are kept on disk by content, so that the next command starts without parsing anything.
+
+A cache entry is named by a digest of every file of the bank, the path it is shown under, and this version of the
+program. It is read back through a loader that knows our own frozen data types only; anything odd about it means
+that the bank is read afresh.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import io
+import os
+import pickle
+import sys
+import tempfile
+from pathlib import Path
+from typing import Any
+
+from itembank import __version__
+from itembank.bank.bank import BANK_FILE, SLIP_FILE, Bank, read_bank, template_files
+
+MOST_BYTES = 64 * 1024 * 1024
+MOST_ENTRIES = 64
+
+
+def load_bank(folder: Path, shown_as: str) -> Bank:
+    """The bank of a folder, from the cache where it is unchanged. Raises InputError as `read_bank` does."""
+    place = _cache_folder()
+    if place is None:
+        return read_bank(folder, shown_as)
+    name = place / f"{_digest(folder, shown_as)}.bank"
+    kept = _read(name)
+    if kept is not None:
+        return kept
+    bank = read_bank(folder, shown_as)
+    _write(name, bank)
+    return bank
+
+
+def _cache_folder() -> Path | None:
+    base = os.environ.get("ITEMBANK_CACHE") or os.environ.get("XDG_CACHE_HOME")
+    if base == "off":
+        return None
+    with contextlib.suppress(RuntimeError, OSError):
+        return (Path(base) if base else Path.home() / ".cache") / "itembank"
+    return None
+
+
+def _digest(folder: Path, shown_as: str) -> str:
+    state = hashlib.blake2b(digest_size=20)
+    state.update(f"{__version__} {sys.version_info[:3]} {shown_as}\0".encode())
+    for path in _own_files():
+        with contextlib.suppress(OSError):
+            status = path.stat()
+            state.update(f"{path.name} {status.st_size} {status.st_mtime_ns}\0".encode())
+    for path in (folder / BANK_FILE, folder / SLIP_FILE, *template_files(folder)):
+        state.update(f"{path.relative_to(folder)}\0".encode())
+        with contextlib.suppress(OSError), path.open("rb") as file:
+            content = file.read(1 << 21)
+            state.update(len(content).to_bytes(8, "big") + content)
+    return state.hexdigest()
+
+
+def _own_files() -> list[Path]:
+    """The parts of the program a recipe depends on."""
+    here = Path(__file__).parent.parent
+    rooms = ("", "bank", "expressions", "generator", "properties", "templates", "yaml_source")
+    return sorted(path for room in rooms for path in (here / room).glob("*.[pl]*") if path.suffix in {".py", ".lark"})
+
+
+class _Reader(pickle.Unpickler):
+    """Knows our frozen data and plain containers; refuses everything else."""
+
+    _known = frozenset({("fractions", "Fraction"), ("builtins", "frozenset"), ("builtins", "set"), ("copyreg", "_reconstructor"),
+                        ("builtins", "object"), ("builtins", "getattr")})  # fmt: skip
+    _rooms = ("itembank.bank.bank", "itembank.content", "itembank.errors", "itembank.expressions.", "itembank.generator.",
+              "itembank.items", "itembank.templates.template", "itembank.yaml_source")  # fmt: skip
+
+    def find_class(self, module: str, name: str) -> Any:
+        if (module, name) in self._known or (module.startswith(self._rooms) and name[:1].isupper() and "." not in name):
+            return super().find_class(module, name)
+        raise pickle.UnpicklingError(f"{module}.{name} does not belong into a cache entry")
+
+
+def _read(path: Path) -> Bank | None:
+    try:
+        if path.stat().st_size > MOST_BYTES:
+            return None
+        found = _Reader(io.BytesIO(path.read_bytes())).load()
+    except Exception:
+        return None
+    return found if isinstance(found, Bank) else None
+
+
+def _write(path: Path, bank: Bank) -> None:
+    """Beside and moved into place; a cache that cannot be written is no trouble."""
+    with contextlib.suppress(OSError, pickle.PicklingError):
+        path.parent.mkdir(parents=True, exist_ok=True)
+        data = pickle.dumps(bank, protocol=5)
+        with tempfile.NamedTemporaryFile(dir=path.parent, suffix=".new", delete=False) as file:
+            file.write(data)
+        os.replace(file.name, path)
+        entries = sorted(path.parent.glob("*.bank"), key=lambda p: p.stat().st_mtime)
+        for old in entries[:-MOST_ENTRIES]:
+            old.unlink(missing_ok=True)

@@ -1,0 +1,143 @@
+"""Which positions of which templates make the items of a build: the bank's count shared out, bands in turn."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from itembank.bank.bank import Bank, Entry
+from itembank.errors import Diagnostic, NotEnoughItems, Span
+from itembank.generator.bound import Bound
+from itembank.generator.instantiate import Draft
+from itembank.generator.space import Drawn, walk
+
+
+@dataclass(frozen=True, slots=True)
+class Selected:
+    """A position chosen for an item. entry: number of the template among those used; band: its name, "" for none."""
+
+    entry: int
+    position: int
+    band: str
+    draft: Draft
+
+
+@dataclass(slots=True)
+class _Supply:
+    """One template's walk, and what it still owes: all of it together (`open`), or band by band."""
+
+    bound: Bound
+    drawn: Iterator[Drawn]
+    wanted: dict[str, int]
+    flexible: bool
+    taken: list[Selected]
+    waiting: list[Drawn]
+    ended: bool = False
+
+
+def select(bank: Bank, bounds: list[Bound], seed: int, count: int | None) -> list[Selected]:
+    """The positions of a build, template by template, each in the order of its walk.
+
+    count: the total, shared evenly over the templates; None: what the bank file says. Raises NotEnoughItems where
+    there are fewer, with the number that is possible.
+    """
+    entries = bank.used()
+    supplies = [
+        _Supply(bounds[i], walk(bounds[i], seed), wanted, flexible, [], [])
+        for i, (wanted, flexible) in enumerate(_shares(bank, entries, count))
+    ]
+    short = 0
+    for number, supply in enumerate(supplies):
+        missing = _fill(number, supply)
+        if missing and not supply.flexible:
+            raise _too_many(bank, entries[number], sum(supply.wanted.values()) + len(supply.taken), len(supply.taken))
+        short += missing
+    while short:
+        able = [i for i, supply in enumerate(supplies) if supply.flexible and (supply.waiting or not supply.ended)]
+        if not able:
+            possible = sum(len(supply.taken) for supply in supplies)
+            raise _too_many(bank, None, possible + short, possible)
+        asked, short = short, 0
+        for rank, number in enumerate(able):
+            more = asked // len(able) + (rank < asked % len(able))
+            supplies[number].wanted = {"": more}
+            short += _fill(number, supplies[number])
+    return [selected for supply in supplies for selected in sorted(supply.taken, key=lambda s: s.position)]
+
+
+def _shares(bank: Bank, entries: tuple[Entry, ...], count: int | None) -> list[tuple[dict[str, int], bool]]:
+    own: Mapping[str, dict[str, int]] = {}
+    if count is None and bank.facts.uses is not None:
+        own = {name: dict(counts) for name, counts in bank.facts.uses if counts}
+    given = sum(sum(counts.values()) for counts in own.values())
+    free = [entry for entry in entries if entry.recipe.template.name not in own]
+    total = count if count is not None else bank.facts.count if bank.facts.count is not None else 10 * len(free) + given
+    left = max(total - given, 0)
+    shares: list[tuple[dict[str, int], bool]] = []
+    rank = 0
+    for entry in entries:
+        name = entry.recipe.template.name
+        if name in own:
+            shares.append((own[name], False))
+            continue
+        share = left // len(free) + (rank < left % len(free))
+        rank += 1
+        shares.append((_in_turn(entry.recipe.bands, share), True))
+    return shares
+
+
+def _in_turn(bands: tuple[str, ...], share: int) -> dict[str, int]:
+    if not bands:
+        return {"": share}
+    return {band: share // len(bands) + (index < share % len(bands)) for index, band in enumerate(bands)}
+
+
+def _fill(number: int, supply: _Supply) -> int:
+    """Takes what is wanted from the walk; returns how many were not to be had.
+
+    A band that runs dry is made good from the template's other bands, so that thin bands do not thin the bank.
+    """
+    names = supply.bound.recipe.bands
+    still = sum(supply.wanted.values())
+    any_band = "" in supply.wanted
+    while still and not supply.ended:
+        drawn = next(supply.drawn, None)
+        if drawn is None:
+            supply.ended = True
+            break
+        band = _fitting(drawn, names, supply.wanted, any_band)
+        if band is None:
+            if drawn.bands:
+                supply.waiting.append(drawn)
+            continue
+        supply.wanted[band if not any_band else ""] -= 1
+        supply.taken.append(Selected(number, drawn.position, band, drawn.draft))
+        still -= 1
+    if still and supply.flexible and supply.waiting:
+        spare, supply.waiting = supply.waiting[:still], supply.waiting[still:]
+        for drawn in spare:
+            band = names[drawn.bands[0]] if drawn.bands else ""
+            supply.taken.append(Selected(number, drawn.position, band, drawn.draft))
+            still -= 1
+    supply.wanted = {}
+    return still
+
+
+def _fitting(drawn: Drawn, names: tuple[str, ...], wanted: dict[str, int], any_band: bool) -> str | None:
+    """The band a position is taken for; None where it is not wanted."""
+    if any_band:
+        return names[drawn.bands[0]] if drawn.bands else "" if not names else None
+    for index in drawn.bands:
+        if wanted.get(names[index], 0) > 0:
+            return names[index]
+    return None
+
+
+def _too_many(bank: Bank, entry: Entry | None, asked: int, possible: int) -> NotEnoughItems:
+    where = entry.path if entry else f"{bank.folder}/bank.yaml"
+    what = f"`{entry.recipe.template.name}`" if entry else "the bank"
+    return NotEnoughItems(
+        Diagnostic("not-enough-items", f"{asked} items were asked for, but {what} can make only {possible}", Span(where, 1, 1),
+                   hint=f"ask for {possible} or fewer, or widen the ranges of its templates"),
+        possible,
+    )  # fmt: skip

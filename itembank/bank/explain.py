@@ -1,0 +1,93 @@
+"""From a claim that is not proved to what is said of it: at the author's line, or as our own contradiction."""
+
+from __future__ import annotations
+
+from itembank.errors import Contradiction, Diagnostic, Span
+from itembank.generator.instantiate import NotAnItem
+from itembank.items import Item
+from itembank.proof.findings import Finding
+from itembank.proof.guarantees import plain_number
+from itembank.templates.template import Expression, PartTemplate, Template
+from itembank.verdicts import Proved, Refuted, Undecided
+
+_OURS = {"guarantee", "option", "slip", "one-key"}
+_HINTS = {
+    "wrong-key": "the key must give exactly the problem's solutions",
+    "solution-line": "a line of the solution must say the same as the problem; side working goes into `aside:`",
+    "problem-not-solved": "problems are equations that come down to linear and quadratic ones",
+    "entry": "the form the response asks for must fit every key",
+    "domain": "give up a root outside the domain with `rejects:`",
+    "marks": "make the marks of lines, blanks and response sum to the same total",
+}
+_CODES = {"solution-line": "solution-line-wrong", "entry": "key-not-in-form", "marks": "marks-do-not-sum", "words": "words-do-not-fit"}
+
+
+def values_told(item: Item) -> dict[str, str]:
+    """The item's values in plain text."""
+    return {name: value if isinstance(value, str) else plain_number(value) for name, value in item.values.items()}
+
+
+def diagnose(template: Template, item: Item, finding: Finding) -> Diagnostic | Contradiction:
+    """What an unproved claim means.
+
+    A guarantee, option or slip that the search let pass and the proof refutes is our own contradiction, unless the
+    proof cannot decide it: then the template asks for more than can be proved.
+    """
+    verdict = finding.verdict
+    if finding.code in _OURS and isinstance(verdict, Refuted) and not _is_words(template, finding):
+        return Contradiction(
+            template=template.name, address=str(item.address), values=values_told(item),
+            first=f"the search found: {finding.claim}", second=f"the proof found: {verdict.counterexample}",
+        )  # fmt: skip
+    span = place_of(template, finding)
+    values = values_told(item)
+    listed = ", ".join(f"{name} = {values[name]}" for name in values)
+    if isinstance(verdict, Undecided):
+        message = f"it cannot be proved that {finding.claim}: {verdict.reason}"
+    else:
+        assert not isinstance(verdict, Proved)
+        message = f"it is not so that {finding.claim}: {verdict.counterexample}"
+    return Diagnostic(
+        _CODES.get(finding.code, finding.code), f"{message} (at {listed})" if listed else message, span,
+        excerpt=template.excerpt(span), hint=_HINTS.get(finding.code, ""),
+    )  # fmt: skip
+
+
+def _is_words(template: Template, finding: Finding) -> bool:
+    return finding.subject == "option" and bool(template.parts[finding.part].response.words)
+
+
+def place_of(template: Template, finding: Finding) -> Span:
+    """The author's line a finding is about."""
+    part = template.parts[finding.part]
+    match finding.subject:
+        case "claim":
+            return template.guarantees[finding.index].span()
+        case "line":
+            line = part.solution[finding.index]
+            return line.maths.span() if line.maths is not None else line.span
+        case "slip" if 0 <= finding.index < len(part.slips):
+            return part.slips[finding.index].span
+        case "option" if part.response.words and finding.index < len(part.response.words):
+            return part.response.words[finding.index].when.span()
+        case "key":
+            return _key_place(part)
+        case "problem":
+            return part.problem.span()
+        case _:
+            return _key_place(part) if finding.code == "entry" else part.response.span
+
+
+def _key_place(part: PartTemplate) -> Span:
+    return part.key.span() if isinstance(part.key, Expression) else part.key_span
+
+
+def not_an_item(template: Template, values: dict[str, str], wrong: NotAnItem) -> Diagnostic:
+    """An assignment whose answer does not fit the response."""
+    part = template.parts[wrong.part]
+    span = part.response.span
+    listed = ", ".join(f"{name} = {value}" for name, value in values.items())
+    return Diagnostic(
+        wrong.code, f"{wrong} (at {listed})" if listed else str(wrong), span, excerpt=template.excerpt(span),
+        hint="constrain the parameters, or change the response",
+    )  # fmt: skip

@@ -1,0 +1,78 @@
+"""The lock file: for each template version from which items were written, a digest of its content and slips.
+
+`build` writes it, every command reads it: content changed under an old version number is doubtful where nothing is
+written, and wrong where items are.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Iterable
+from pathlib import Path
+
+from itembank.bank.bank import Bank, Entry
+from itembank.errors import Diagnostic, InputError, Level, Span
+
+LOCK_FILE = "bank.lock"
+
+
+def read_lock(folder: Path) -> dict[str, str]:
+    """`name@version` -> digest; empty where there is no lock file. Raises InputError for a broken one."""
+    path = folder / LOCK_FILE
+    try:
+        text = path.read_text("utf-8")
+    except FileNotFoundError:
+        return {}
+    except (OSError, UnicodeDecodeError):
+        text = ""
+    try:
+        found = json.loads(text)["templates"]
+        return {str(name): str(digest) for name, digest in found.items()}
+    except (ValueError, KeyError, AttributeError, TypeError):
+        raise InputError(Diagnostic(
+            "broken-lock", "the lock file cannot be read", Span(str(path), 1, 1),
+            hint="restore it from version control, or delete it to begin a new one",
+        )) from None  # fmt: skip
+
+
+def changed(bank: Bank, entries: Iterable[Entry], level: Level) -> tuple[Diagnostic, ...]:
+    """Templates whose content changed under a version number that items were written from."""
+    lock = read_lock(Path(bank.folder))
+    found = []
+    for entry in entries:
+        template = entry.recipe.template
+        kept = lock.get(_mark(entry))
+        if kept is not None and kept != template.digest:
+            place = _version_place(entry)
+            found.append(Diagnostic(
+                "version-not-raised", f"`{template.name}` changed since items were written from version {template.version}",
+                place, level, template.excerpt(place), f"write version: {template.version + 1}",
+            ))  # fmt: skip
+    return tuple(found)
+
+
+def _mark(entry: Entry) -> str:
+    return f"{entry.recipe.template.name}@{entry.recipe.template.version}"
+
+
+def _version_place(entry: Entry) -> Span:
+    for number, line in enumerate(entry.recipe.template.source_lines, 1):
+        if line.startswith("version:"):
+            return Span(entry.path, number, 1, len(line) + 1)
+    return Span(entry.path, 1, 1)
+
+
+def write_lock(bank: Bank, entries: Iterable[Entry]) -> None:
+    """Adds the versions items were written from. A bank that cannot be written to keeps its old lock."""
+    path = Path(bank.folder) / LOCK_FILE
+    lock = read_lock(Path(bank.folder))
+    new = {**lock, **{_mark(entry): entry.recipe.template.digest for entry in entries}}
+    if new == lock:
+        return
+    beside = path.with_name(f".{LOCK_FILE}.new")
+    try:
+        beside.write_text(json.dumps({"templates": dict(sorted(new.items()))}, indent=1) + "\n", "utf-8")
+        os.replace(beside, path)
+    except PermissionError:
+        return

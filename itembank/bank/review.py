@@ -1,0 +1,331 @@
+"""The long look at a template: what it can make, which line rejects how much, and whether its items are right.
+
+Items are made and proved from the simplest on, so that what is wrong shows at the smallest example.
+"""
+
+from __future__ import annotations
+
+from collections import Counter as Tally
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from itertools import islice
+
+from itembank.bank.bank import Entry
+from itembank.bank.explain import diagnose, not_an_item
+from itembank.errors import Contradiction, Diagnostic, Level, Span
+from itembank.expressions import spelling
+from itembank.generator.bound import Arguments, Bound
+from itembank.generator.counting import Count, Counter
+from itembank.generator.instantiate import Draft, Instantiator, NotAnItem, draft
+from itembank.generator.space import simplest, walk
+from itembank.items import Item, Part
+from itembank.proof.guarantees import plain_number
+from itembank.proof.prover import prove
+from itembank.templates.template import Expression, Template
+
+PROVED_AT_LEAST = 200
+"""Items proved of each template: the simplest ones and some of its walk; all of a small template."""
+
+LOOKED_AT = 200_000
+"""Assignments looked at to find them."""
+
+SHARES_UP_TO = 20_000_000
+"""Largest box for which the share of each line is counted; above, it is left out."""
+
+
+@dataclass(frozen=True, slots=True)
+class LineShare:
+    """What a line rejects: of the whole box alone, and of what the lines above it leave; counts, not rounded."""
+
+    text: str
+    span: Span
+    kind: str
+    alone: int
+    after: int
+    before: int
+
+
+@dataclass(frozen=True, slots=True)
+class SlipShare:
+    """What becomes of a slip over the assignments looked at: fate -> how often; `seen` of them all."""
+
+    name: str
+    span: Span
+    fates: tuple[tuple[str, int], ...]
+    seen: int
+
+
+@dataclass(slots=True)
+class Review:
+    """What was found out about a template."""
+
+    template: Template
+    count: Count
+    lines: list[LineShare] = field(default_factory=list)
+    slips: list[SlipShare] = field(default_factory=list)
+    proved: int = 0
+    diagnostics: list[Diagnostic] = field(default_factory=list)
+
+
+def review(entry: Entry) -> Review:
+    """Counts, shares, and what is wrong or doubtful of a template. Raises Contradiction for a fault of our own."""
+    return _Reviewer(entry).review()
+
+
+class _Reviewer:
+    def __init__(self, entry: Entry) -> None:
+        self.template = entry.recipe.template
+        self.bound = Bound(entry.recipe)
+        self.counter = Counter(self.bound)
+        self.found: list[Diagnostic] = []
+
+    def say(self, code: str, message: str, span: Span, *, hint: str = "", level: Level = Level.WRONG,
+            related: tuple[Span, str] | None = None) -> None:  # fmt: skip
+        self.found.append(Diagnostic(code, message, span, level, self.template.excerpt(span), hint, related))
+
+    def review(self) -> Review:
+        count = self.counter.count()
+        result = Review(self.template, count, diagnostics=self.found)
+        result.lines = self._shares()
+        if count.allowed == 0:
+            self._nothing_left()
+            return result
+        sample = self._sample()
+        result.slips = self._slips(sample)
+        if count.feasible == 0:
+            self._too_few_slips(sample)
+            return result
+        for name, number in zip(self.bound.recipe.bands, count.bands, strict=True):
+            if number == 0:
+                span = dict(self.template.bands)[name][0].span()
+                self.say("empty-band", f"no item belongs to the band `{name}`", span, hint="loosen its lines")
+        result.proved = self._prove()
+        return result
+
+    # what each line rejects
+
+    def _expressions(self) -> list[tuple[str, Expression]]:
+        return [("constraint", e) for e in self.template.constraints] + [("guarantee", e) for e in self.template.guarantees]
+
+    def _shares(self) -> list[LineShare]:
+        if self.bound.size > SHARES_UP_TO:
+            return []
+        before_nodes = list(self.counter.left_out)
+        before = self.counter.number(before_nodes)
+        shares = []
+        for kind, expression in self._expressions():
+            alone = self.bound.size - self.counter.number([expression.node])
+            left = self.counter.number([*before_nodes, expression.node])
+            shares.append(LineShare(expression.text, expression.span(), kind, alone, before - left, before))
+            if alone == 0 and kind == "constraint":
+                self.say("rejects-nothing", "this constraint rejects nothing: it holds for every assignment", expression.span(),
+                         level=Level.DOUBTFUL, hint="it may be taken out")  # fmt: skip
+            before_nodes.append(expression.node)
+            before = left
+        return shares
+
+    def _nothing_left(self) -> None:
+        lines = self._expressions()
+        needed = list(lines)
+        for line in lines:
+            fewer = [other for other in needed if other is not line]
+            if self.bound.size <= SHARES_UP_TO and self.counter.number([*self.counter.left_out, *(e.node for _, e in fewer)]) == 0:
+                needed = fewer
+        if not needed:
+            self.say("empty-space", "the parameters have no value left", self.template.parameters[0].span, hint="leave fewer values out")
+            return
+        first = needed[0][1]
+        together = " and ".join(f"`{expression.text}`" for _, expression in needed)
+        message = f"no assignment fulfils {together}" if len(needed) == 1 else f"these lines cannot hold together: {together}"
+        related = (needed[1][1].span(), "the other one") if len(needed) > 1 else None
+        self.say("no-values", message, first.span(), hint="loosen one of them, or widen the parameters", related=related)
+
+    # slips
+
+    def _sample(self) -> list[Arguments]:
+        """Assignments that fulfil every line, the simplest first."""
+        found = [a for a in islice(simplest(self.bound, LOOKED_AT), 20_000) if self.bound.feasible(*a)][:300]
+        if len(found) < 300:
+            order = self.bound.order(0)
+            known = set(found)
+            for position in range(min(self.bound.size, LOOKED_AT)):
+                arguments = self.bound.assignment(order.at(position))
+                if arguments not in known and self.bound.feasible(*arguments):
+                    known.add(arguments)
+                    found.append(arguments)
+                    if len(found) >= 300:
+                        break
+        return found
+
+    def _slips(self, sample: list[Arguments]) -> list[SlipShare]:
+        shares = []
+        for number, part in enumerate(self.template.parts):
+            if not part.slips:
+                continue
+            for slip, tally in zip(part.slips, self.counter.slip_fates(sample, number), strict=True):
+                fates = tuple((word, times) for word, (times, _) in sorted(tally.items()))
+                shares.append(SlipShare(slip.name, slip.span, fates, len(sample)))
+                offered = tally.get("offered", (0, ()))[0]
+                if offered == 0 and sample:
+                    word, (_, first) = max(tally.items(), key=lambda item: item[1][0])
+                    self.say("slip-never-appears", f"the slip `{slip.name}` is never offered: it {_FATE[word]} (as at {self._told(first)})", slip.span,
+                             hint="give it another value, or take it out")  # fmt: skip
+                elif 20 * offered < len(sample):
+                    word, (_, first) = max(((w, t) for w, t in tally.items() if w != "offered"), key=lambda item: item[1][0])
+                    self.say("slip-seldom-appears", f"the slip `{slip.name}` is offered in {offered} of {len(sample)}: mostly it {_FATE[word]} (as at {self._told(first)})",
+                             slip.span, level=Level.DOUBTFUL)  # fmt: skip
+        return shares
+
+    def _too_few_slips(self, sample: list[Arguments]) -> None:
+        for number, part in enumerate(self.template.parts):
+            wanted = part.response.options - 1
+            tallies = self.counter.slip_fates(sample[:1], number)
+            survivors = sum("offered" in tally for tally in tallies)
+            self.say("too-few-slips", f"{part.response.options} options need {wanted} unequal slips, but at {self._told(sample[0])} only {survivors} survive",
+                     part.response.span, hint="add slips, or ask for fewer options")  # fmt: skip
+
+    def _told(self, arguments: Arguments) -> str:
+        values = self.bound.values(arguments)
+        return ", ".join(f"{p.name} = {plain_number(values[p.name])}" for p in self.bound.parameters)
+
+    # items
+
+    def _drafts(self) -> Iterator[tuple[int, Draft]]:
+        """The simplest feasible drafts, then some of the walk; positions are -1 for the former."""
+        known: set[Arguments] = set()
+        for arguments in simplest(self.bound, LOOKED_AT):
+            made = draft(self.bound, arguments)
+            if made is not None:
+                known.add(arguments)
+                yield -1, made
+                if len(known) >= PROVED_AT_LEAST // 2:
+                    break
+        for drawn in walk(self.bound, 0):
+            if drawn.position > LOOKED_AT:
+                break
+            if drawn.draft.arguments not in known:
+                known.add(drawn.draft.arguments)
+                yield drawn.position, drawn.draft
+            if len(known) >= PROVED_AT_LEAST and self.counter.bound.size > 5_000:
+                break
+            if len(known) >= 10 * PROVED_AT_LEAST:
+                break
+
+    def _prove(self) -> int:
+        instantiator = Instantiator(self.bound, 0)
+        told: set[tuple[str, str, int, int]] = set()
+        stems: dict[tuple[object, ...], Arguments] = {}
+        doubts: Tally[tuple[str, Span]] = Tally()
+        proved = 0
+        for position, made in self._drafts():
+            try:
+                item = instantiator.item(max(position, 0), made, "CHECK")
+            except NotAnItem as wrong:
+                if (wrong.code, "", wrong.part, 0) not in told:
+                    told.add((wrong.code, "", wrong.part, 0))
+                    values = {name: plain_number(value) for name, value in self.bound.values(made.arguments).items()}
+                    self.found.append(not_an_item(self.template, values, wrong))
+                continue
+            proved += 1
+            self._twins(item, made, stems, told)
+            for finding in prove(item):
+                mark = (finding.code, finding.subject, finding.index, finding.part)
+                if finding.holds or mark in told:
+                    continue
+                told.add(mark)
+                diagnosis = diagnose(self.template, item, finding)
+                if isinstance(diagnosis, Contradiction):
+                    raise diagnosis
+                self.found.append(diagnosis)
+            for number, part in enumerate(item.parts):
+                for doubt, span in self._looks(number, part):
+                    doubts[(doubt, span)] += 1
+                    if doubts[(doubt, span)] == 1:
+                        self.say("odd-looks", f"{doubt} (as at {self._told(made.arguments)})", span, level=Level.DOUBTFUL,
+                                 hint="constrain the parameters, or write it another way")  # fmt: skip
+        return proved
+
+    def _twins(self, item: Item, made: Draft, stems: dict[tuple[object, ...], Arguments], told: set[tuple[str, str, int, int]]) -> None:
+        mark = tuple(
+            (spelling.plain(part.problem.statement), *(f if isinstance(f, str) else spelling.plain(f) for f in part.stem.fillings))
+            for part in item.parts
+        )
+        other = stems.setdefault(mark, made.arguments)
+        if other != made.arguments and ("twins", "", 0, 0) not in told:
+            told.add(("twins", "", 0, 0))
+            span = self.template.parts[0].stem.source.span
+            self.say("twins", f"two assignments make the same question: {self._told(other)}, and {self._told(made.arguments)}", span,
+                     hint="show every parameter in the stem, or constrain one of them (p < q)")  # fmt: skip
+
+    def _looks(self, number: int, part: Part) -> Iterator[tuple[str, Span]]:
+        """Doubts of the layout: ±0, two plain numbers side by side, a vanished term of the problem."""
+        template = self.template.parts[number]
+        for doubt in part.problem.statement.shape.doubts:
+            yield doubt, template.problem.span()
+        for line, written in zip(part.solution, template.solution, strict=True):
+            if line.maths is not None and written.maths is not None:
+                for doubt in line.maths.shape.doubts:
+                    yield doubt, written.maths.span()
+
+
+_FATE = {
+    "undefined": "is undefined", "no real solution": "has no real solution", "equals the key": "equals the key",
+    "equals an earlier slip": "equals an earlier slip",
+}  # fmt: skip
+
+
+def corners(bound: Bound) -> list[tuple[str, Draft]]:
+    """Items worth a look: smallest, largest, longest, one of each sign of each parameter, fewest slips, each band."""
+    drawn = list(islice(walk(bound, 0), 3_000))
+    drafts = [d.draft for d in drawn]
+    small = [made for arguments in simplest(bound, 20_000) if (made := draft(bound, arguments)) is not None][:1]
+    if not drafts and not small:
+        return []
+    found: list[tuple[str, Draft]] = [("smallest", made) for made in small]
+    pool = drafts or small
+    found.append(("largest", max(pool, key=lambda d: sum(abs(n) for n in d.arguments))))
+    found.append(("longest", max(pool, key=lambda d: sum(len(str(n)) for form in d.forms for n in form[1]))))
+    for index, parameter in enumerate(bound.parameters):
+        column = sum(len(v.arguments) for v in bound.variables[:index])
+        for sign, word in ((1, "positive"), (-1, "negative"), (0, "zero")):
+            signed = [d for d in pool if (d.arguments[column] > 0) - (d.arguments[column] < 0) == sign]
+            if signed and len(signed) < len(pool):
+                found.append((f"{parameter.name} {word}", min(signed, key=lambda d: sum(abs(n) for n in d.arguments))))
+    if any(d.fates and d.fates[0] for d in pool):
+        found.append(("fewest slips", min(pool, key=lambda d: sum(f.word == "offered" for fates in d.fates for f in fates))))
+    for index, name in enumerate(bound.recipe.bands):
+        banded = [d.draft for d in drawn if index in d.bands]
+        if banded:
+            found.append((f"band {name}", banded[0]))
+    kinds: dict[object, Draft] = {}
+    for made in pool:
+        kinds.setdefault(tuple(form[0] for form in made.forms), made)
+    found.extend(("another shape", made) for made in list(kinds.values())[:12])
+    seen: set[Arguments] = set()
+    return [(word, made) for word, made in found if not (made.arguments in seen or seen.add(made.arguments))]  # type: ignore[func-returns-value]
+
+
+def shares_told(shares: Sequence[LineShare], size: int) -> list[str]:
+    """One line for each share, in whole percent, never rounded to 0 or 100 where it is not."""
+    told = []
+    for share in shares:
+        if share.alone == 0:
+            told.append(f"{share.text}  rejects nothing: it holds by construction")
+            continue
+        after = percent(share.after, share.before)
+        told.append(f"{share.text}  rejects {percent(share.alone, size)} alone, {after} after the lines above")
+    return told
+
+
+def percent(part: int, whole: int) -> str:
+    """A share in whole percent; "under 1 %" and "over 99 %" where it is neither none nor all.
+
+    >>> percent(1, 1000), percent(0, 5), percent(5, 5)
+    ('under 1 %', '0 %', '100 %')
+    """
+    if whole == 0 or part == 0:
+        return "0 %"
+    if part == whole:
+        return "100 %"
+    rounded = (200 * part + whole) // (2 * whole)
+    return "under 1 %" if rounded == 0 else "over 99 %" if rounded == 100 else f"{rounded} %"

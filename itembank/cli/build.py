@@ -1,0 +1,50 @@
+"""`itembank build BANK --out DIR`"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from itembank.build import BuildRequest, build
+from itembank.build.build import FORMATS
+from itembank.cli import report
+
+
+def _formats(ctx: click.Context, parameter: click.Parameter, value: str | None) -> tuple[str, ...] | None:
+    if value is None:
+        return None
+    names = tuple(name.strip() for name in value.split(",") if name.strip())
+    unknown = [name for name in names if name not in FORMATS]
+    if unknown or not names:
+        raise click.BadParameter(f"`{unknown[0] if unknown else value}` is none of {', '.join(FORMATS)}")
+    return names
+
+
+@click.command("build")
+@click.argument("bank", type=click.Path(path_type=Path))
+@click.option("--out", "out", type=click.Path(path_type=Path), required=True, help="Folder to write; replaced whole.")
+@click.option("--count", type=click.IntRange(min=1), help="Items in all, shared evenly over the templates.")
+@click.option("--seed", type=click.IntRange(min=0, max=2**63), help="Another seed than the bank's.")
+@click.option("--formats", callback=_formats, metavar="LIST", help=f"What to write, from {','.join(FORMATS)}.")
+@click.option("--proof", type=click.Choice(["standard", "full"]), default="standard", help="full: sympy proves every item again.")
+@click.option("--workers", type=click.IntRange(1, 64), default=1, help="Processes to work in.")
+@click.option("--json", "as_json", is_flag=True, help="The report as JSON.")
+def command(
+    bank: Path, out: Path, count: int | None, seed: int | None, formats: tuple[str, ...] | None, proof: str, workers: int, as_json: bool
+) -> int:
+    """Draw, prove and write the items of a BANK folder."""
+    request = BuildRequest(bank, out, count, seed, formats, proof == "full", workers)
+    result = build(request, lambda products, total: report.progress(products, total, "items"))
+    made = result.report
+    if as_json:
+        report.say(made.as_json().rstrip())
+        return 0
+    for diagnostic in result.doubts:
+        for line in report.diagnostic_lines(diagnostic):
+            report.tell(line)
+    for tally in made.templates:
+        bands = ", ".join(f"{name} {number}" for name, number in tally.bands.items())
+        report.say(f"{tally.items:6}  {tally.template}{f'  ({bands})' if bands else ''}")
+    report.say(f"{made.items:6}  items, {made.marks} marks, {made.claims_proved} claims proved, {len(made.files)} files in {out}")
+    return 0

@@ -1,0 +1,73 @@
+"""`itembank check PATH...`"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from itembank.bank.lock import changed
+from itembank.bank.review import Review, percent, review, shares_told
+from itembank.cli import report
+from itembank.cli.sources import entries_of
+from itembank.errors import Diagnostic, InputError, Level
+
+
+@click.command("check")
+@click.argument("paths", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="Everything as JSON.")
+def command(paths: tuple[Path, ...], as_json: bool) -> int:
+    """Tell everything wrong or doubtful in templates, folders or banks, and what each template can produce."""
+    diagnostics: list[Diagnostic] = []
+    reviews: list[Review] = []
+    for path in paths:
+        try:
+            entries, doubts, bank = entries_of(path)
+        except InputError as wrong:
+            diagnostics.extend(wrong.diagnostics)
+            continue
+        diagnostics.extend(doubts)
+        if bank is not None:
+            diagnostics.extend(changed(bank, entries, Level.DOUBTFUL))
+        for entry in report.progress(entries, len(entries) * 200, "templates"):
+            found = review(entry)
+            reviews.append(found)
+            diagnostics.extend(found.diagnostics)
+    diagnostics.sort(key=lambda d: (d.span.path, d.span.line, d.span.column) if d.span else ("", 0, 0))
+    if as_json:
+        report.say_json({"templates": [_data(r) for r in reviews], "diagnostics": [report.as_data(d) for d in diagnostics]})
+    else:
+        for found in reviews:
+            _say(found)
+        for diagnostic in diagnostics:
+            for line in report.diagnostic_lines(diagnostic):
+                report.say(line)
+        report.say(f"{len(reviews)} templates; {report.summary(diagnostics)}")
+    return 1 if any(d.level is Level.WRONG for d in diagnostics) else 0
+
+
+def _say(found: Review) -> None:
+    count = found.count
+    about = "" if count.exact else "about "
+    report.say(f"{found.template.name}: {about}{count.feasible} items of {count.size} assignments, {found.proved} of them proved")
+    for name, number in zip((name for name, _ in found.template.bands), count.bands, strict=False):
+        report.say(f"    band {name}: {about}{number}")
+    for line in shares_told(found.lines, count.size):
+        report.say(f"    {line}")
+    for slip in found.slips:
+        other = ", ".join(f"{word} {percent(times, slip.seen)}" for word, times in slip.fates if word != "offered")
+        offered = dict(slip.fates).get("offered", 0)
+        report.say(f"    slip {slip.name}: offered {percent(offered, slip.seen)}{f' ({other})' if other else ''}")
+
+
+def _data(found: Review) -> dict[str, Any]:
+    count = found.count
+    return {
+        "template": found.template.name, "version": found.template.version, "path": found.template.path,
+        "assignments": count.size, "allowed": count.allowed, "count": count.feasible, "exact": count.exact,
+        "bands": dict(zip((name for name, _ in found.template.bands), count.bands, strict=False)),
+        "proved": found.proved,
+        "lines": [{"text": s.text, "kind": s.kind, "line": s.span.line, "rejects_alone": s.alone, "rejects_after": s.after, "left_before": s.before} for s in found.lines],
+        "slips": [{"slip": s.name, "line": s.span.line, "seen": s.seen, **dict(s.fates)} for s in found.slips],
+    }  # fmt: skip

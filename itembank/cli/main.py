@@ -1,0 +1,116 @@
+"""The command group, and the one place where errors become words and exit codes.
+
+Exit status: 0 all well (doubtful alone is well), 1 the input is wrong, 2 wrong usage, 3 our own contradiction,
+130 interrupted.
+"""
+
+from __future__ import annotations
+
+import importlib
+import os
+import sys
+
+import click
+
+from itembank import __version__
+from itembank.errors import Contradiction, InputError, ItembankError
+
+_COMMANDS = {
+    "new": "A commented template to start from.",
+    "check": "Everything wrong or doubtful in templates or banks, and what each template can produce.",
+    "show": "Items of a template as text, with key, slips and proof.",
+    "build": "Draw, prove and write the items of a bank.",
+    "verify": "Audit exported packages from the files alone.",
+    "schema": "The JSON Schema of a template, for editors.",
+}
+OK, WRONG, USAGE, CONTRADICTION, INTERRUPTED = 0, 1, 2, 3, 130
+
+
+class _Group(click.Group):
+    """Loads a command's module only when it is called, so that help is quick."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(_COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in _COMMANDS:
+            return None
+        found: click.Command = importlib.import_module(f"itembank.cli.{cmd_name}").command
+        return found
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        if args and args[0] not in _COMMANDS and not args[0].startswith("-"):
+            from itembank.expressions.vocabulary import nearest
+
+            near = nearest(args[0], _COMMANDS)
+            ctx.fail(f"there is no command `{args[0]}`" + (f"; did you mean `{near}`?" if near else ""))
+        return super().resolve_command(ctx, args)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl(list(_COMMANDS.items()))
+
+
+@click.group(cls=_Group, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="itembank")
+def group() -> None:
+    """Algebra items from YAML templates, each proved right, as QTI packages and printed papers."""
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Runs a command line and returns its exit status; never a traceback for wrong input."""
+    _make_output_safe()
+    try:
+        result = group.main(args=arguments, prog_name="itembank", standalone_mode=False)
+        sys.stdout.flush()
+        return result if isinstance(result, int) else OK
+    except click.exceptions.Exit as ended:
+        return ended.exit_code
+    except click.ClickException as wrong:
+        from itembank.cli.report import tell
+
+        wrong_usage = wrong.format_message()
+        context = getattr(wrong, "ctx", None)
+        tell(f"itembank: {wrong_usage}")
+        if context is not None:
+            tell(f"Try `{context.command_path} --help`.")
+        return USAGE
+    except (click.Abort, KeyboardInterrupt):
+        return INTERRUPTED
+    except Contradiction as ours:
+        from itembank.cli.report import tell_contradiction
+
+        tell_contradiction(ours)
+        return CONTRADICTION
+    except InputError as wrong_input:
+        from itembank.cli.report import tell_diagnostics
+
+        tell_diagnostics(wrong_input.diagnostics)
+        return WRONG
+    except ItembankError as other:
+        from itembank.cli.report import tell
+
+        tell(f"itembank: {other}")
+        return WRONG
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return OK
+
+
+def _make_output_safe() -> None:
+    """A terminal that cannot print √ gets a replacement instead of a crash."""
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(errors="replace")
+
+
+def run() -> None:
+    """The program `itembank`."""
+    sys.exit(main())
+
+
+if __name__ == "__main__":
+    run()

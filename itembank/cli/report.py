@@ -1,0 +1,119 @@
+"""What commands say: diagnostics and results as text or JSON, from the same fields; progress on a terminal only."""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from collections.abc import Iterable, Iterator
+from typing import Any, TypeVar
+
+from itembank.errors import Contradiction, Diagnostic, Level
+
+T = TypeVar("T")
+
+
+def tell(text: str) -> None:
+    """One line of talk, to standard error."""
+    print(text, file=sys.stderr)
+
+
+def say(text: str = "") -> None:
+    """One line of the result, to standard output."""
+    print(text)
+
+
+def can_show_signs() -> bool:
+    """Whether standard output can carry √, ², − and the like."""
+    encoding = getattr(sys.stdout, "encoding", None) or "ascii"
+    try:
+        "√²−±".encode(encoding)
+    except (UnicodeEncodeError, LookupError):
+        return False
+    return True
+
+
+def diagnostic_lines(diagnostic: Diagnostic) -> list[str]:
+    """A diagnostic as lines: place, level, code; claim; the source line with a mark under it; the remedy."""
+    where = f"{diagnostic.span}: " if diagnostic.span else ""
+    lines = [f"{where}{diagnostic.level.value}: {diagnostic.code}", f"  {diagnostic.message}"]
+    span = diagnostic.span
+    if span is not None and diagnostic.excerpt.strip():
+        shown, start, width = _window(diagnostic.excerpt, span.column, span.end_column)
+        lines += [f"    {shown}", f"    {' ' * start}{'^' * width}"]
+    if diagnostic.related:
+        lines.append(f"  {diagnostic.related[0]}: {diagnostic.related[1]}")
+    if diagnostic.hint:
+        lines.append(f"  hint: {diagnostic.hint}")
+    return lines
+
+
+def _window(line: str, column: int, end: int) -> tuple[str, int, int]:
+    """The part of a source line around a place, where its mark starts, and how wide it is."""
+    line = line.replace("\t", " ")
+    start = max(column - 1, 0)
+    width = max(min(end or column + 1, len(line) + 1) - column, 1)
+    if len(line) <= 110:
+        return line, start, width
+    left = max(start - 40, 0)
+    return line[left : left + 100], start - left, min(width, 60)
+
+
+def as_data(diagnostic: Diagnostic) -> dict[str, Any]:
+    """A diagnostic for programs."""
+    span = diagnostic.span
+    return {
+        "level": diagnostic.level.value, "code": diagnostic.code, "message": diagnostic.message, "hint": diagnostic.hint,
+        "path": span.path if span else "", "line": span.line if span else 0, "column": span.column if span else 0,
+        "excerpt": diagnostic.excerpt,
+    }  # fmt: skip
+
+
+def tell_diagnostics(diagnostics: Iterable[Diagnostic]) -> None:
+    """All of them to standard error, and a count at the end."""
+    listed = list(diagnostics)
+    for diagnostic in listed:
+        for line in diagnostic_lines(diagnostic):
+            tell(line)
+    tell(summary(listed))
+
+
+def summary(diagnostics: Iterable[Diagnostic]) -> str:
+    """How many are wrong, how many doubtful."""
+    listed = list(diagnostics)
+    wrong = sum(d.level is Level.WRONG for d in listed)
+    doubtful = len(listed) - wrong
+    return f"{wrong} wrong, {doubtful} doubtful"
+
+
+def tell_contradiction(ours: Contradiction) -> None:
+    """Our own fault, with all that is needed to report it."""
+    tell("itembank contradicts itself; nothing was written. This is a fault of itembank, not of the template.")
+    tell(f"  template: {ours.template}")
+    tell(f"  address:  {ours.address}")
+    if ours.values:
+        tell("  values:   " + ", ".join(f"{name} = {value}" for name, value in ours.values.items()))
+    tell(f"  one road: {ours.first}")
+    tell(f"  another:  {ours.second}")
+
+
+def say_json(data: Any) -> None:
+    """A result for programs."""
+    say(json.dumps(data, ensure_ascii=False, indent=1))
+
+
+def progress(items: Iterable[T], total: int, what: str) -> Iterator[T]:
+    """The items, with a bar on a terminal while there is something to wait for; quiet in a pipe."""
+    if not sys.stderr.isatty() or os.environ.get("TERM") == "dumb" or total < 200:
+        yield from items
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+
+    console = Console(stderr=True, no_color=bool(os.environ.get("NO_COLOR")))
+    with Progress(TextColumn(what), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn(), console=console, transient=True) as bar:
+        task = bar.add_task(what, total=total)
+        for number, item in enumerate(items, 1):
+            yield item
+            if number % 50 == 0 or number == total:
+                bar.update(task, completed=number)

@@ -1,0 +1,131 @@
+"""`itembank show TEMPLATE`"""
+
+from __future__ import annotations
+
+from itertools import islice
+from pathlib import Path
+
+import click
+
+from itembank.bank.explain import diagnose, values_told
+from itembank.bank.review import corners
+from itembank.build.staff import plain_text
+from itembank.cli import report
+from itembank.cli.sources import entries_of
+from itembank.content import Content
+from itembank.errors import Contradiction, Diagnostic, InputError, Span
+from itembank.expressions import spelling
+from itembank.expressions.display import Maths
+from itembank.generator.bound import Bound
+from itembank.generator.codes import OPEN_SECRET, item_code
+from itembank.generator.instantiate import Draft, Instantiator, NotAnItem
+from itembank.generator.space import walk
+from itembank.items import ChoiceResponse, EntryResponse, Item, Part
+from itembank.proof.findings import Finding
+from itembank.proof.prover import prove
+from itembank.verdicts import Proved
+
+
+@click.command("show")
+@click.argument("template", type=click.Path(path_type=Path))
+@click.option("--count", type=click.IntRange(min=1, max=1000), default=3, help="How many items.")
+@click.option("--seed", type=click.IntRange(min=0, max=2**63), default=1, help="Seed of the draw.")
+@click.option("--corners", "at_corners", is_flag=True, help="Smallest, largest, longest, each sign and shape, fewest slips.")
+@click.option("--json", "as_json", is_flag=True, help="Whole items as JSON.")
+def command(template: Path, count: int, seed: int, at_corners: bool, as_json: bool) -> int:
+    """Show items of a TEMPLATE file (or of each template of a bank) as text."""
+    entries, doubts, _ = entries_of(template)
+    for diagnostic in doubts:
+        for line in report.diagnostic_lines(diagnostic):
+            report.tell(line)
+    records: list[str] = []
+    for entry in entries:
+        bound = Bound(entry.recipe)
+        instantiator = Instantiator(bound, seed)
+        chosen = corners(bound) if at_corners else [("", d.draft) for d in islice(walk(bound, seed), count)]
+        positions = {} if at_corners else {d.draft.arguments: d.position for d in islice(walk(bound, seed), count)}
+        if not chosen:
+            raise InputError(Diagnostic("no-values", "this template makes no item", Span(entry.path, 1, 1), hint="`itembank check` says why"))
+        for number, (word, made) in enumerate(chosen, 1):
+            item, findings = _made(entry.recipe.template, instantiator, positions.get(made.arguments, 0), made)
+            if as_json:
+                from itembank.build.staff import record
+
+                records.append(record(item, findings))
+            else:
+                _say(item, findings, number, word)
+    if as_json:
+        report.say("[" + ",\n".join(records) + "]")
+    return 0
+
+
+def _made(template, instantiator: Instantiator, position: int, made: Draft) -> tuple[Item, tuple[Finding, ...]]:  # type: ignore[no-untyped-def]
+    code = item_code(instantiator.address(position), OPEN_SECRET)
+    try:
+        item = instantiator.item(position, made, code)
+    except NotAnItem as wrong:
+        from itembank.bank.explain import not_an_item
+        from itembank.proof.guarantees import plain_number
+
+        values = {n: plain_number(v) for n, v in instantiator.bound.values(made.arguments).items()}
+        raise InputError(not_an_item(template, values, wrong)) from None
+    findings = prove(item)
+    for finding in findings:
+        if not finding.holds:
+            told = diagnose(template, item, finding)
+            raise told if isinstance(told, Contradiction) else InputError(told)
+    return item, findings
+
+
+def _maths(maths: Maths) -> str:
+    return spelling.terminal(maths) if report.can_show_signs() else spelling.plain(maths)
+
+
+def _text(content: Content) -> str:
+    shown = Content(content.shape, tuple(f if isinstance(f, str) else _maths(f) for f in content.fillings))
+    return plain_text(shown)
+
+
+def _say(item: Item, findings: tuple[Finding, ...], number: int, word: str) -> None:
+    values = ", ".join(f"{name} = {value}" for name, value in values_told(item).items())
+    report.say(f"{number}. {item.address.template}{f' ({word})' if word else ''}   [{values}]")
+    for part in item.parts:
+        _say_part(part)
+    for finding in findings:
+        if finding.subject == "claim" and isinstance(finding.verdict, Proved):
+            report.say(f"    proved  {finding.claim}: {finding.verdict.witness}")
+    report.say(f"    proved  {len(findings)} claims in all")
+    report.say()
+
+
+def _say_part(part: Part) -> None:
+    label = f"({part.label}) " if part.label else ""
+    report.say(f"    {label}{_text(part.stem)}")
+    response = part.response
+    if isinstance(response, ChoiceResponse):
+        for option in response.options:
+            content = _maths(option.content) if isinstance(option.content, Maths) else _text(option.content)
+            mark = "key" if option.is_key else option.slip.name if option.slip else ""
+            report.say(f"      {option.identifier}  {content:<34} {mark}".rstrip())
+    else:
+        _say_entry(part, response)
+    for line in part.solution:
+        marks = " ".join(str(mark) for mark in line.marks)
+        said = _text(line.say) if line.say else ""
+        shown = _maths(line.maths) if line.maths else ""
+        lead = {"aside": "aside: ", "rejects": "rejected: ", "let": "let "}.get(line.kind, "")
+        if said:
+            report.say(f"        {said}")
+        if shown or marks:
+            report.say(f"          {lead + shown:<40} {marks}".rstrip())
+
+
+def _say_entry(part: Part, response: EntryResponse) -> None:
+    report.say(f"      {_text(response.instruction)}")
+    for blank in response.blanks:
+        for group in blank.values:
+            boxes = ", ".join(f"{role} = {value}" if role != "value" else str(value) for role, value in zip(blank.boxes, group, strict=True))
+            report.say(f"      {blank.unknown or 'answer'}: [{boxes}]")
+    report.say(f"      key: {_maths(part.key)}   ({response.marks} marks)")
+    for slip in part.slips:
+        report.say(f"      slip {slip.name}: {_maths(slip.answer)}")
