@@ -43,12 +43,29 @@ def entry_set(part: Part, response: EntryResponse, values: tuple[tuple[tuple[Box
     """The identity of what is entered: one tuple of groups for each blank, in the blanks' order."""
     if part.problem.shape == "rewrite":
         return identity.of_number(box_values(response.blanks[0], values[0][0])[0])
+    if len(response.blanks) == 1 and response.blanks[0].form == "surd":
+        quick = _surd_identity(response.blanks[0], values[0])
+        if quick is not None:
+            return quick
     if len(response.blanks) == 1:
         found = [value for group in values[0] for value in box_values(response.blanks[0], group)]
         return identity.of_set(frozenset((value,) for value in found), 1)
     order = [next(i for i, b in enumerate(response.blanks) if b.unknown == name) for name in part.problem.unknowns]
     point = tuple(box_values(response.blanks[i], values[i][0])[0] for i in order)
     return identity.of_set(frozenset({point}), len(point))
+
+
+def _surd_identity(blank: Blank, groups: tuple[tuple[BoxValue, ...], ...]) -> Identity | None:
+    """(p ± q√r)/s by its polynomial s²t² - 2pst + p² - q²r; None for what is no such pair."""
+    if not blank.pair or len(groups) != 1:
+        return None
+    held = dict(zip(blank.boxes, groups[0], strict=True))
+    p, q, r, s = (held.get(role, default) for role, default in (("p", 0), ("q", 1), ("r", 1), ("s", 1)))
+    if not (isinstance(p, int) and isinstance(q, int) and isinstance(r, int) and isinstance(s, int)) or not (q and r > 0 and s):
+        return None
+    a, b, c = s * s, -2 * p * s, p * p - q * q * r
+    common = gcd(a, b, c)
+    return (a // common, b // common, c // common)
 
 
 def entry_faults(part: Part, response: EntryResponse, wanted: Identity) -> str:

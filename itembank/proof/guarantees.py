@@ -12,6 +12,7 @@ from itembank.expressions.polynomials import Polynomial, quadratic_coefficients
 from itembank.expressions.tree import Node
 from itembank.items import Item, Part
 from itembank.proof import claims, meaning
+from itembank.proof.quick import quick_coefficients
 from itembank.proof.solver import CannotDecide
 from itembank.properties.catalogue import PROPERTIES
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
@@ -22,8 +23,23 @@ def prove_claim(node: Node, item: Item) -> Verdict:
     return _Claim(item, item.parts[0], {}).verdict(node)
 
 
+_ROWS: dict[tuple[int, tuple[Exact, ...]], tuple[Node, bool | None]] = {}
+"""Rows that speak of the unknowns alone, looked at once for each value; the node is kept so that its id stays its own."""
+
+
 def row_holds(node: Node, item: Item, part: Part, answer: dict[str, Exact]) -> bool | None:
     """Whether a row's condition holds for given values of the unknowns; None where it cannot be told."""
+    mark = (id(node), tuple(answer.values()))
+    kept = _ROWS.get(mark)
+    if kept is not None:
+        return kept[1]
+    holds = _row_holds(node, item, part, answer)
+    if set(tree.names(node)) <= set(answer) and len(_ROWS) < 100_000:
+        _ROWS[mark] = (node, holds)
+    return holds
+
+
+def _row_holds(node: Node, item: Item, part: Part, answer: dict[str, Exact]) -> bool | None:
     match _Claim(item, part, answer).verdict(node):
         case Proved():
             return True
@@ -112,6 +128,9 @@ class _Claim:
 
     def _coefficients(self, node: Node) -> tuple[int | Fraction, int | Fraction, int | Fraction, str]:
         if isinstance(node, tree.Name) and node.name == "problem":
+            quick = self._quickly()
+            if quick is not None:
+                return quick
             polynomial = self._problem()
         else:
             left = node.operands if isinstance(node, tree.Relation) else (node,)
@@ -132,6 +151,20 @@ class _Claim:
                 raise DomainError("a surd among the coefficients")
             found.append(value)
         return found[0], found[1], found[2], letter
+
+    def _quickly(self) -> tuple[int | Fraction, int | Fraction, int | Fraction, str] | None:
+        """The coefficients of the displayed problem by compiled code, where its shape allows."""
+        statement = self.part.problem.statement
+        named = meaning.looks(statement.shape).letters
+        if len(named) != 1:
+            return None
+        (letter,) = named
+        reader = quick_coefficients(statement.shape, letter)
+        found = reader(statement.numbers) if reader is not None else None
+        if not found:
+            return None
+        a, b, c, d = found
+        return (a, b, c, letter) if d == 1 else (Fraction(a, d), Fraction(b, d), Fraction(c, d), letter)
 
     def _problem(self) -> Polynomial:
         alternatives = meaning.equations(self.part.problem.statement, self.part.problem.main_letter) if meaning.is_statement(

@@ -17,10 +17,11 @@ from math import gcd
 from typing import TypeAlias
 
 from itembank.expressions import numbers
-from itembank.expressions.display import Maths
+from itembank.expressions.display import Maths, Shape
 from itembank.expressions.numbers import Exact, Surd
 from itembank.proof import meaning
-from itembank.proof.quick import quick_point, quick_roots, quick_value
+from itembank.proof.quick import Reader, quick_point, quick_roots, quick_value
+from itembank.proof.quick_systems import quick_identity
 from itembank.proof.solver import Solution
 
 Identity: TypeAlias = tuple[object, ...] | frozenset[Solution]
@@ -33,16 +34,28 @@ def of_solutions(maths: Maths, unknowns: Sequence[str], for_every: Sequence[str]
 
     Raises CannotDecide or DomainError where it has none that can be found.
     """
-    if not for_every:
-        if len(unknowns) == 1:
-            reader = quick_roots(maths.shape, unknowns[0], main_letter)
-        else:
-            reader = quick_point(maths.shape, tuple(unknowns), main_letter)
-        if reader is not None:
-            found = reader(maths.numbers)
-            if found is not None:
-                return found
+    reader = _reader(maths.shape, tuple(unknowns), tuple(for_every), main_letter)
+    if reader is not None:
+        found = reader(maths.numbers)
+        if found is not None:
+            return _as_roots(found) if for_every and len(unknowns) == 1 else found
     return of_set(meaning.solutions(maths, unknowns, for_every, main_letter), len(unknowns))
+
+
+def _reader(shape: Shape, unknowns: tuple[str, ...], for_every: tuple[str, ...], main_letter: str) -> Reader | None:
+    if for_every:
+        return quick_identity(shape, unknowns, for_every)
+    if len(unknowns) == 1:
+        return quick_roots(shape, unknowns[0], main_letter)
+    return quick_point(shape, unknowns, main_letter)
+
+
+def _as_roots(point: tuple[tuple[int, int], ...]) -> Identity:
+    """A single rational value as the linear polynomial that has it as its root."""
+    if not point:
+        return EMPTY
+    ((n, d),) = point
+    return (0, d, -n)
 
 
 def of_set(solutions: frozenset[Solution], width: int) -> Identity:

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 from fractions import Fraction
 
 from itembank.errors import DomainError
 from itembank.expressions import numbers, polynomials
 from itembank.expressions.display import (
     Applied, Bars, Bracket, Compared, Decimal, Display, Factors, Filling, Joined, Letter, Maths, Nothing, Numeral,
-    Over, Pair, Raised, Root, Terms, parts,
+    Over, Pair, Raised, Root, Shape, Terms, parts,
 )  # fmt: skip
 from itembank.expressions.numbers import Exact
 from itembank.expressions.polynomials import Polynomial
@@ -79,6 +80,23 @@ class Meaning:
         return polynomials.subtract(left, right)
 
 
+@dataclass(frozen=True, slots=True)
+class Looks:
+    """What a shape shows, whatever its numbers."""
+
+    letters: frozenset[str]
+    is_statement: bool
+    has_approximation: bool
+    has_either_sign: bool
+
+
+@cache
+def looks(shape: Shape) -> Looks:
+    """What a shape shows."""
+    node = shape.display
+    return Looks(letters(node), is_statement(node), has_sign(node, "≈"), has_either_sign(node))
+
+
 def has_either_sign(node: Display) -> bool:
     """Whether a ± is shown anywhere."""
     if isinstance(node, Terms) and any(sign == "±" for sign, _ in node.terms):
@@ -109,7 +127,7 @@ def has_sign(node: Display, sign: str) -> bool:
 def equations(maths: Maths, main_letter: str = "") -> list[list[Polynomial]]:
     """Alternatives, each a list of polynomials that are 0 together. Raises CannotDecide for other relations."""
     node = maths.shape.display
-    signs = (1, -1) if has_either_sign(node) else (0,)
+    signs = (1, -1) if looks(maths.shape).has_either_sign else (0,)
     found: list[list[Polynomial]] = []
     for sign in signs:
         found.extend(_alternatives(node, Meaning(maths.numbers, main_letter, sign)))

@@ -7,11 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from fractions import Fraction
 
 from itembank.content import Content
 from itembank.errors import DomainError
-from itembank.expressions import spelling
+from itembank.expressions import numbers, spelling
 from itembank.expressions.display import Maths
+from itembank.expressions.numbers import Exact
+from itembank.expressions.tree import Node
 from itembank.items import ChoiceResponse, EntryResponse, Item, Option, Part
 from itembank.proof import identity, meaning
 from itembank.proof.entries import entry_faults, entry_set
@@ -129,7 +132,7 @@ def _choice(part: Part, response: ChoiceResponse, wanted: Identity, item: Item) 
         yield Finding("one-key", "exactly one option is the key", Refuted(f"{len(keyed)} options are"), "response")
         return
     if response.by_words:
-        yield from _words(part, response, item)
+        yield from _words(part, response, item, wanted)
         return
     seen: dict[Identity, int] = {}
     looks: dict[str, int] = {}
@@ -167,17 +170,21 @@ def part_letter(index: int) -> str:
     return chr(ord("A") + index)
 
 
-def _words(part: Part, response: ChoiceResponse, item: Item) -> Iterator[Finding]:
-    try:
-        solved = meaning.solutions(part.problem.statement, part.problem.unknowns, part.problem.for_every, part.problem.main_letter)
-    except (CannotDecide, DomainError) as stuck:
-        yield Finding("words", "the value is known", Undecided(str(stuck)), "response")
+def _single_value(found: Identity) -> Exact | None:
+    """The value where there is exactly one and it is rational."""
+    match found:
+        case (0, int(d), int(n)):
+            return numbers.whole(Fraction(-n, d))
+        case _:
+            return None
+
+
+def _words(part: Part, response: ChoiceResponse, item: Item, wanted: Identity) -> Iterator[Finding]:
+    value = _single_value(wanted)
+    if value is None or len(part.problem.unknowns) != 1:
+        yield Finding("words", "the problem has one rational value", Refuted(f"it has {_told(wanted)}"), "response")
         return
-    if len(solved) != 1:
-        yield Finding("words", "the problem has one value", Refuted(f"it has {len(solved)}"), "response")
-        return
-    (values,) = solved
-    answer = dict(zip(part.problem.unknowns, values, strict=True))
+    answer = {part.problem.unknowns[0]: value}
     texts: dict[Content, int] = {}
     for index, (option, row) in enumerate(zip(response.options, response.rows, strict=True)):
         holds = row_holds(row, item, part, answer)
@@ -194,16 +201,14 @@ def _words(part: Part, response: ChoiceResponse, item: Item) -> Iterator[Finding
         yield Finding("option", claim, verdict, "option", index)
 
 
-def _slip_row(part: Part, option: Option, row: object, item: Item) -> Verdict | None:
+def _slip_row(part: Part, option: Option, row: Node, item: Item) -> Verdict | None:
     assert option.slip is not None
     try:
-        found = meaning.solutions(option.slip.answer, part.problem.unknowns, (), part.problem.main_letter)
+        value = _single_value(answer_identity(part, option.slip.answer))
     except (CannotDecide, DomainError) as stuck:
         return Undecided(str(stuck))
-    for values in found:
-        answer = dict(zip(part.problem.unknowns, values, strict=True))
-        if row_holds(row, item, part, answer) is not True:  # type: ignore[arg-type]
-            return Refuted(f"the slip {option.slip.name} does not lead to this row")
+    if value is None or row_holds(row, item, part, {part.problem.unknowns[0]: value}) is not True:
+        return Refuted(f"the slip {option.slip.name} does not lead to this row")
     return None
 
 

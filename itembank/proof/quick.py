@@ -25,7 +25,7 @@ Poly: TypeAlias = tuple[str, ...]
 """Code of the coefficients, constant first, trailing zeros gone; () is 0."""
 
 
-class _Beyond(Exception):
+class Beyond(Exception):
     """The shape is not for this road."""
 
 
@@ -40,7 +40,8 @@ class _Value:
     both: bool = False
 
 
-def _times(first: str, second: str) -> str:
+def times(first: str, second: str) -> str:
+    """Code for first * second."""
     if "0" in (first, second):
         return "0"
     if first == "1":
@@ -50,7 +51,8 @@ def _times(first: str, second: str) -> str:
     return f"({first}*{second})"
 
 
-def _plus(first: str, second: str) -> str:
+def plus(first: str, second: str) -> str:
+    """Code for first + second."""
     if first == "0":
         return second
     if second == "0":
@@ -58,7 +60,8 @@ def _plus(first: str, second: str) -> str:
     return f"({first}+{second})"
 
 
-def _minus(value: str) -> str:
+def minus(value: str) -> str:
+    """Code for -value."""
     return "0" if value == "0" else f"(-{value})"
 
 
@@ -72,11 +75,11 @@ def _trim(poly: Sequence[str]) -> Poly:
 def _sum(first: Poly, second: Poly) -> Poly:
     size = max(len(first), len(second))
     padded = [(p[i] if i < len(p) else "0") for i in range(size) for p in (first, second)]
-    return _trim([_plus(padded[2 * i], padded[2 * i + 1]) for i in range(size)])
+    return _trim([plus(padded[2 * i], padded[2 * i + 1]) for i in range(size)])
 
 
 def _scale(poly: Poly, factor: str) -> Poly:
-    return _trim([_times(coefficient, factor) for coefficient in poly])
+    return _trim([times(coefficient, factor) for coefficient in poly])
 
 
 def _product(first: Poly, second: Poly) -> Poly:
@@ -85,9 +88,9 @@ def _product(first: Poly, second: Poly) -> Poly:
     total = ["0"] * (len(first) + len(second) - 1)
     for i, a in enumerate(first):
         for j, b in enumerate(second):
-            total[i + j] = _plus(total[i + j], _times(a, b))
+            total[i + j] = plus(total[i + j], times(a, b))
     if len(total) > 7:
-        raise _Beyond
+        raise Beyond
     return _trim(total)
 
 
@@ -101,12 +104,12 @@ class _Compiler:
         match node:
             case Numeral(hole, text):
                 if hole < 0 and not text.isdigit():
-                    raise _Beyond
+                    raise Beyond
                 code = text.lstrip("0") or "0" if hole < 0 else f"n[{hole}]"
                 return _Value(() if code == "0" else (code,))
             case Letter(name):
                 if name != self.letter:
-                    raise _Beyond
+                    raise Beyond
                 return _Value(("0", "1"))
             case Terms(terms):
                 return self._terms(terms)
@@ -130,7 +133,7 @@ class _Compiler:
             case Applied("discriminant", (argument,)):
                 return self._discriminant(argument)
             case _:
-                raise _Beyond
+                raise Beyond
 
     def _terms(self, terms: tuple[tuple[str, Display], ...]) -> _Value:
         total = _Value(())
@@ -145,53 +148,53 @@ class _Compiler:
 
     def _either(self, value: _Value) -> _Value:
         if value.both:
-            raise _Beyond
+            raise Beyond
         if not value.v:
             return _Value((), value.u, "1", value.d, True)
         if value.u:
-            raise _Beyond
+            raise Beyond
         return _Value((), value.v, value.r, value.d, True)
 
     def _added(self, first: _Value, second: _Value) -> _Value:
         if first.v and second.v and (first.r != second.r or first.both or second.both):
-            raise _Beyond
+            raise Beyond
         r = first.r if first.v else second.r
         both = first.both or second.both
         if first.d == second.d:
             return _Value(_sum(first.u, second.u), _sum(first.v, second.v), r, first.d, both)
         u = _sum(_scale(first.u, second.d), _scale(second.u, first.d))
         v = _sum(_scale(first.v, second.d), _scale(second.v, first.d))
-        return _Value(u, v, r, _times(first.d, second.d), both)
+        return _Value(u, v, r, times(first.d, second.d), both)
 
     def _multiplied(self, first: _Value, second: _Value) -> _Value:
-        d = _times(first.d, second.d)
+        d = times(first.d, second.d)
         if not second.v:
             return _Value(_product(first.u, second.u), _product(first.v, second.u), first.r, d, first.both)
         if not first.v:
             return _Value(_product(first.u, second.u), _product(first.u, second.v), second.r, d, second.both)
         if first.both or second.both:
-            raise _Beyond
+            raise Beyond
         if first.r == second.r:
             square = _scale(_product(first.v, second.v), first.r)
             u = _sum(_product(first.u, second.u), square)
             return _Value(u, _sum(_product(first.u, second.v), _product(first.v, second.u)), first.r, d)
         if first.u or second.u:
-            raise _Beyond
-        return _Value((), _product(first.v, second.v), _times(first.r, second.r), d)
+            raise Beyond
+        return _Value((), _product(first.v, second.v), times(first.r, second.r), d)
 
     def _quotient(self, above: _Value, below: _Value) -> _Value:
         if below.v or len(below.u) != 1:
-            raise _Beyond
+            raise Beyond
         self.guards.append(f"{below.u[0]} == 0")
-        d = _times(above.d, below.u[0])
+        d = times(above.d, below.u[0])
         return _Value(_scale(above.u, below.d), _scale(above.v, below.d), above.r, d, above.both)
 
     def _root(self, inside: _Value) -> _Value:
         if inside.v or len(inside.u) > 1:
-            raise _Beyond
+            raise Beyond
         if not inside.u:
             return _Value(())
-        radicand = _times(inside.u[0], inside.d)
+        radicand = times(inside.u[0], inside.d)
         self.guards.append(f"{radicand} < 0")
         return _Value((), ("1",), radicand, inside.d)
 
@@ -199,15 +202,15 @@ class _Compiler:
         inner = _Compiler(self.main_letter or _only_letter(argument), "")
         value = inner.difference(argument) if isinstance(argument, Compared) else inner.value(argument)
         if value.v or len(value.u) > 3:
-            raise _Beyond
+            raise Beyond
         self.guards.extend(inner.guards)
         c, b, a = (*value.u, *("0",) * (3 - len(value.u)))
-        code = _plus(_times(b, b), _minus(_times("4", _times(a, c))))
-        return _Value(_trim((code,)), (), "1", _times(value.d, value.d))
+        code = plus(times(b, b), minus(times("4", times(a, c))))
+        return _Value(_trim((code,)), (), "1", times(value.d, value.d))
 
     def difference(self, relation: Compared) -> _Value:
         if relation.signs != ("=",):
-            raise _Beyond
+            raise Beyond
         left, right = (self.value(operand) for operand in relation.operands)
         negative = _Value(_scale(right.u, "(-1)"), _scale(right.v, "(-1)"), right.r, right.d, right.both)
         return self._added(left, negative)
@@ -222,7 +225,7 @@ class _Compiler:
                 if not value.v:
                     return value.u
                 if not value.both:
-                    raise _Beyond
+                    raise Beyond
                 square = _scale(_product(value.v, value.v), value.r)
                 return _sum(_product(value.u, value.u), _scale(square, "(-1)"))
             case Joined("or", statements):
@@ -231,7 +234,7 @@ class _Compiler:
                     product = _product(product, self.statement(part))
                 return product
             case _:
-                raise _Beyond
+                raise Beyond
 
 
 def _only_letter(node: Display) -> str:
@@ -239,7 +242,7 @@ def _only_letter(node: Display) -> str:
 
     found = letters(node)
     if len(found) != 1:
-        raise _Beyond
+        raise Beyond
     return next(iter(found))
 
 
@@ -254,12 +257,12 @@ def quick_roots(shape: Shape, letter: str, main_letter: str) -> Reader | None:
     compiler = _Compiler(letter, main_letter)
     try:
         poly = compiler.statement(shape.display)
-    except _Beyond:
+    except Beyond:
         return None
     if not 2 <= len(poly) <= 3:
         return None
     c, b, a = (*poly, *("0",) * (3 - len(poly)))
-    return _compiled(compiler.guards, f"roots({a}, {b}, {c})")
+    return compiled(compiler.guards, [], [], f"roots({a}, {b}, {c})")
 
 
 @cache
@@ -276,7 +279,7 @@ def quick_point(shape: Shape, unknowns: tuple[str, ...], main_letter: str) -> Re
         compiler = _Compiler("", main_letter)
         try:
             value = compiler.value(part.operands[1])
-        except _Beyond:
+        except Beyond:
             return None
         if value.v or len(value.u) > 1:
             return None
@@ -284,7 +287,7 @@ def quick_point(shape: Shape, unknowns: tuple[str, ...], main_letter: str) -> Re
         guards.extend(compiler.guards)
     if set(codes) != set(unknowns):
         return None
-    return _compiled(guards, f"({''.join(codes[name] + ', ' for name in unknowns)})")
+    return compiled(guards, [], [], f"({''.join(codes[name] + ', ' for name in unknowns)})")
 
 
 @cache
@@ -293,13 +296,13 @@ def quick_value(shape: Shape, main_letter: str) -> Reader | None:
     compiler = _Compiler("", main_letter)
     try:
         value = compiler.value(shape.display)
-    except _Beyond:
+    except Beyond:
         return None
     if value.both or len(value.u) > 1 or len(value.v) > 1:
         return None
     u = value.u[0] if value.u else "0"
     v = value.v[0] if value.v else "0"
-    return _compiled(compiler.guards, f"number({u}, {v}, {value.r}, {value.d})")
+    return compiled(compiler.guards, [], [], f"number({u}, {v}, {value.r}, {value.d})")
 
 
 def _roots(a: int, b: int, c: int) -> tuple[int, ...] | None:
@@ -338,14 +341,34 @@ def _value_identity(u: int, v: int, r: int, d: int) -> tuple[object, ...]:
 _NAMES = {"roots": _roots, "reduced": _reduced, "number": _value_identity}
 
 
-def _compiled(guards: list[str], result: str) -> Reader | None:
-    """A function of the holes. The code is made of digits, holes and signs only: nothing an author wrote."""
-    if len(result) > 20_000:
+@cache
+def quick_coefficients(shape: Shape, letter: str) -> Reader | None:
+    """The same for an equation's, or an expression's, coefficients: whole numbers (a, b, c, d) of (a t^2 + b t + c)/d."""
+    compiler = _Compiler(letter, "")
+    try:
+        node = shape.display
+        value = compiler.difference(node) if isinstance(node, Compared) else compiler.value(node)
+    except Beyond:
         return None
-    condition = " or ".join(dict.fromkeys(guards)) or "False"
-    source = f"lambda n: None if {condition} else {result}"
+    if value.v or len(value.u) > 3:
+        return None
+    c, b, a = (*value.u, *("0",) * (3 - len(value.u)))
+    return compiled(compiler.guards, [], [], f"({a}, {b}, {c}, {value.d})")
+
+
+def compiled(guards: list[str], lines: list[str], checks: list[str], result: str) -> Reader | None:
+    """A function of the holes: None where a guard strikes, () where a check is not 0, else the result.
+
+    The code is made of digits, holes, names of ours and signs: nothing an author wrote is in it.
+    """
+    body = [f"if {guard}: return None" for guard in dict.fromkeys(guards)] + lines
+    body += [f"if {check} != 0: return ()" for check in dict.fromkeys(checks)] + [f"return {result}"]
+    source = "def read(n):\n" + "\n".join("    " + line for line in body) + "\n"
+    if len(source) > 20_000:
+        return None
     names: dict[str, Any] = {"__builtins__": {}, **_NAMES}
-    reader = eval(compile(source, f"{__file__}<shape>", "eval"), names)  # noqa: S307 - our own generated code
+    exec(compile(source, f"{__file__}<shape>", "exec"), names)  # noqa: S102 - our own generated code
+    reader = names["read"]
 
     def read(numbers: tuple[Filling, ...]) -> Any:
         for number in numbers:

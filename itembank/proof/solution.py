@@ -12,6 +12,7 @@ from itembank.items import Part, SolutionLine
 from itembank.proof import identity, meaning
 from itembank.proof.findings import Finding
 from itembank.proof.identity import Identity
+from itembank.proof.quick_systems import quick_truth
 from itembank.proof.solver import CannotDecide, Solution, solve
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 
@@ -46,7 +47,7 @@ def _line(part: Part, line: SolutionLine, wanted: Identity, lets: list[Maths]) -
         return _rejects(part, maths)
     if line.kind == "aside":
         return _aside(part, maths)
-    if meaning.has_sign(maths.shape.display, "≈"):
+    if meaning.looks(maths.shape).has_approximation:
         return _approximate(part, maths)
     if part.problem.shape == "rewrite":
         return _rewriting(part, maths, wanted)
@@ -55,9 +56,9 @@ def _line(part: Part, line: SolutionLine, wanted: Identity, lets: list[Maths]) -
 
 def _main(part: Part, maths: Maths, wanted: Identity, lets: list[Maths]) -> Verdict:
     problem = part.problem
-    if not meaning.is_statement(maths.shape.display):
+    if not meaning.looks(maths.shape).is_statement:
         return Undecided("a line of this solution is a statement with =")
-    named = meaning.letters(maths.shape.display)
+    named = meaning.looks(maths.shape).letters
     known = set(problem.unknowns) | set(problem.for_every) | ({problem.main_letter} if problem.main_letter else set())
     new = tuple(sorted(named - known))
     if new or lets:
@@ -78,8 +79,10 @@ def _projected(part: Part, maths: Maths, unknowns: tuple[str, ...], wanted: Iden
     problem = part.problem
     if not unknowns:
         return _identity_line(part, maths)
-    every = meaning.solutions(problem.statement, problem.unknowns, problem.for_every, problem.main_letter)
     columns = [problem.unknowns.index(name) for name in unknowns]
+    if problem.domain is None and _projected_point(maths, unknowns, columns, wanted):
+        return _FOLLOWS
+    every = meaning.solutions(problem.statement, problem.unknowns, problem.for_every, problem.main_letter)
     free = tuple(letter for letter in problem.for_every if letter in meaning.letters(maths.shape.display))
     found = meaning.solutions(maths, unknowns, free, problem.main_letter)
     if found == {tuple(s[c] for c in columns) for s in every}:
@@ -92,8 +95,25 @@ def _projected(part: Part, maths: Maths, unknowns: tuple[str, ...], wanted: Iden
     return _refuted(part, maths)
 
 
+def _projected_point(maths: Maths, unknowns: tuple[str, ...], columns: list[int], wanted: Identity) -> bool:
+    """Whether a line gives the very coordinates of the only solution; False where that is not how it is."""
+    if not isinstance(wanted, tuple) or not wanted or not isinstance(wanted[0], tuple) or len(unknowns) != 1:
+        return False
+    coordinate = wanted[columns[0]]
+    if not isinstance(coordinate, tuple):
+        return False
+    n, d = coordinate
+    try:
+        return identity.of_solutions(maths, unknowns) == (0, d, -n)
+    except (CannotDecide, DomainError):
+        return False
+
+
 def _identity_line(part: Part, maths: Maths) -> Verdict:
     """A line without an unknown is true for every value of its letters."""
+    reader = quick_truth(maths.shape, tuple(sorted(meaning.looks(maths.shape).letters)))
+    if reader is not None and reader(maths.numbers) is True:
+        return _TRUE
     for alternative in meaning.equations(maths, part.problem.main_letter):
         if all(not equation.terms for equation in alternative):
             return _TRUE
@@ -119,7 +139,7 @@ def _with_new_letters(part: Part, maths: Maths, new: tuple[str, ...], lets: list
 
 
 def _rewriting(part: Part, maths: Maths, wanted: Identity) -> Verdict:
-    if meaning.is_statement(maths.shape.display):
+    if meaning.looks(maths.shape).is_statement:
         return _identity_line(part, maths)
     found = identity.of_value(maths, part.problem.main_letter)
     if found == wanted:

@@ -1,0 +1,92 @@
+"""One part's formulas as statements with their unknowns, ready for the mathematics."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from itembank.audit import formula
+from itembank.audit.facts import Box, ChoiceInteraction, Facts, Part
+from itembank.audit.findings import Fault
+from itembank.audit.formula import Node
+from itembank.audit.mathematics import Claim, Mathematics, Statement
+
+__all__ = ["PartView", "part_views"]
+
+
+@dataclass(frozen=True, slots=True)
+class PartView:
+    """A part, the parts before it, its interactions, and the mathematics that decides.
+
+    A later part may speak of what an earlier one asks for: then the earlier problem is claimed along with it.
+    """
+
+    part: Part
+    earlier: tuple[Part, ...]
+    choice: ChoiceInteraction | None
+    tick: ChoiceInteraction | None
+    boxes: tuple[Box, ...]
+    mathematics: Mathematics
+
+    @property
+    def place(self) -> str:
+        """Where findings say they are."""
+        return f"part {self.part.label}" if self.part.label else ""
+
+    def letters(self, *nodes: Node) -> frozenset[str]:
+        """The letters that formulas of this part speak of."""
+        return frozenset().union(*(formula.free_letters(node, self.part.unknowns) for node in nodes))
+
+    def statement(self, *nodes: Node, wanted: Sequence[str] | None = None, new: Sequence[str] = ()) -> Statement:
+        """Statements that hold together, for the unknowns of the part.
+
+        wanted: the unknowns looked at, all of the part's unless said; new: letters the worked solution introduced.
+        """
+        wanted = tuple(self.part.unknowns if wanted is None else wanted)
+        named = self.letters(*nodes)
+        before = [part for part in self.earlier if not named.isdisjoint(part.unknowns) and not _shadowed(part, self.part)]
+        claims = [Claim(node, self.part.for_every) for node in nodes]
+        claims += [Claim(part.problem, part.for_every) for part in before]
+        claims += [Claim(part.domain) for part in before if part.domain is not None]
+        asked = [*wanted, *(name for name in (*self.part.unknowns, *new) if name in named)]
+        asked += [name for part in before for name in part.unknowns]
+        return Statement(tuple(claims), tuple(dict.fromkeys(asked)), wanted)
+
+    def problem(self, *, with_domain: bool = True, wanted: Sequence[str] | None = None) -> Statement:
+        """The problem, within its domain unless said."""
+        nodes = [self.part.problem]
+        if with_domain and self.part.domain is not None:
+            nodes.append(self.part.domain)
+        found = self.statement(*nodes)
+        return found if wanted is None else Statement(found.claims, found.unknowns, tuple(wanted))
+
+
+def part_views(facts: Facts, mathematics: Mathematics) -> list[PartView]:
+    """The parts in order, each with the interactions that bear its label.
+
+    Raises Fault `unclear-interaction` for an interaction of no part.
+    """
+    labels = [part.label for part in facts.parts]
+    interactions = [*facts.choices, *facts.boxes]
+    # the first part's interactions may do without a label
+    first = labels[0] if labels and not any(each.part == labels[0] for each in interactions) else ""
+    for each in interactions:
+        if (each.part or first) not in labels:
+            raise Fault("unclear-interaction", "the interaction belongs to no part of the solution", place=each.response)
+    views = []
+    for index, part in enumerate(facts.parts):
+        mine = [each for each in facts.choices if (each.part or first) == part.label]
+        choices = [each for each in mine if not each.is_tick]
+        ticks = [each for each in mine if each.is_tick]
+        if len(choices) > 1 or len(ticks) > 1:
+            raise Fault("unclear-interaction", "a part has two interactions of one kind", place=mine[0].response)
+        boxes = tuple(each for each in facts.boxes if (each.part or first) == part.label)
+        views.append(
+            PartView(part, facts.parts[:index], next(iter(choices), None), next(iter(ticks), None), boxes, mathematics)
+        )
+    return views
+
+
+def _shadowed(earlier: Part, part: Part) -> bool:
+    """Whether a part asks for the same letters again, so that they are its own."""
+    return not set(earlier.unknowns).isdisjoint((*part.unknowns, *part.for_every))

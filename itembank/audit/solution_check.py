@@ -1,0 +1,199 @@
+"""The problem, its key and the worked solution: the same thing said again, line by line."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from itembank.audit import formula
+from itembank.audit.facts import Line
+from itembank.audit.findings import CannotTell, Fault
+from itembank.audit.formula import Node
+from itembank.audit.mathematics import Claim, Statement
+from itembank.audit.part_view import PartView
+
+__all__ = ["check_key", "check_lines", "check_stem"]
+
+_SHAPES = frozenset({"solve", "identity", "rewrite"})
+
+
+def check_key(view: PartView) -> Iterator[Fault]:
+    """Whether the key is the solution of the problem, found afresh."""
+    part = view.part
+    if part.shape not in _SHAPES:
+        yield Fault("unclear-problem", f"the shape {part.shape!r} is not known", place=view.place)
+        return
+    if (part.shape == "rewrite") != (not part.unknowns) or (part.shape == "identity") != bool(part.for_every):
+        yield Fault("unclear-problem", "the shape of the problem does not fit its unknowns", place=view.place)
+        return
+    try:
+        if part.shape == "rewrite":
+            right = not formula.is_statement(part.key) and view.mathematics.same_value(part.problem, part.key)
+        else:
+            right = view.mathematics.same_solutions(view.problem(), view.statement(part.key))
+    except CannotTell as stuck:
+        yield Fault("cannot-tell", f"whether the key solves the problem cannot be decided: {stuck}", place=view.place)
+        return
+    if not right:
+        yield Fault("wrong-key", "the key is not the solution of the problem", place=view.place)
+
+
+def check_lines(view: PartView) -> Iterator[Fault]:
+    """Whether every line of the worked solution says what its kind promises."""
+    lets: list[Node] = []
+    for line in view.part.lines:
+        place = f"{view.place} line {line.number}".strip()
+        if line.maths is None:
+            if line.kind == "rejects":
+                yield Fault("unclear-line", "the line gives up nothing", place=place)
+            continue
+        try:
+            message = _wrong(view, line, line.maths, lets)
+        except CannotTell as stuck:
+            yield Fault("cannot-tell", f"whether the line follows cannot be decided: {stuck}", place=place)
+            continue
+        if message:
+            yield Fault(_CODES[line.kind], message, place=place)
+        if line.kind == "let":
+            lets.append(line.maths)
+
+
+_CODES = {"main": "line-differs", "aside": "aside-not-true", "rejects": "wrong-rejection", "let": "line-differs"}
+
+
+def _wrong(view: PartView, line: Line, maths: Node, lets: list[Node]) -> str:
+    """What is wrong with a line, "" for nothing."""
+    if line.kind == "rejects":
+        return _rejection(view, maths)
+    if line.kind == "let":
+        return "" if formula.is_statement(maths) else "the line names no new letter"
+    if line.kind == "aside":
+        return _aside(view, maths, lets)
+    if view.part.shape == "rewrite":
+        return _rewriting(view, maths)
+    return _main(view, maths, lets)
+
+
+def _rewriting(view: PartView, maths: Node) -> str:
+    if formula.is_statement(maths):
+        return "" if _true_for_all(view, maths) else "the line is not true"
+    return "" if view.mathematics.same_value(view.part.problem, maths) else "the line does not equal the problem"
+
+
+def _true_for_all(view: PartView, maths: Node) -> bool:
+    letters = tuple(sorted(view.letters(maths)))
+    return not view.mathematics.has_none(Statement((Claim(maths, letters),), ()))
+
+
+def _main(view: PartView, maths: Node, lets: list[Node]) -> str:
+    if not formula.is_statement(maths):
+        return "the line is no statement"
+    named = view.letters(maths)
+    new = _introduced(view, lets)
+    strange = named - set(view.part.unknowns) - set(view.part.for_every) - set(new) - _before(view)
+    if strange:
+        return f"the letter {min(strange)} was never introduced"
+    if not named and not isinstance(maths, formula.Nothing):
+        return "" if _true_for_all(view, maths) else "the line is not true"
+    wanted = tuple(name for name in (*view.part.unknowns, *new) if name in named)
+    if formula.has_relation(maths, "≈"):
+        return _approximation(view, maths)
+    said = view.statement(maths, wanted=wanted, new=new)
+    known = lets if any(name in new for name in wanted) else []
+    for with_domain in (True, False):
+        nodes = [view.part.problem, *known]
+        if with_domain and view.part.domain is not None:
+            nodes.append(view.part.domain)
+        asked = view.statement(*nodes, new=new)
+        if view.mathematics.same_solutions(said, Statement(asked.claims, asked.unknowns, wanted)):
+            return ""
+        if view.part.domain is None:
+            break
+    return "the line has other solutions than the problem"
+
+
+def _introduced(view: PartView, lets: list[Node]) -> tuple[str, ...]:
+    known = {*view.part.unknowns, *view.part.for_every}
+    return tuple(sorted(view.letters(*lets) - known)) if lets else ()
+
+
+def _before(view: PartView) -> set[str]:
+    return {name for part in view.earlier for name in part.unknowns}
+
+
+def _approximation(view: PartView, maths: Node) -> str:
+    """Each solution is near one of the decimals, and each decimal near a solution."""
+    branches = maths.parts if isinstance(maths, formula.Alternatives) else (maths,)
+    if len(view.part.unknowns) != 1:
+        raise CannotTell("decimals for several unknowns")
+    for branch in branches:
+        both = Statement((*view.problem().claims, Claim(branch)), view.problem().unknowns)
+        if view.mathematics.has_none(both):
+            return "a decimal is not near a solution to the places shown"
+    together = Statement((*view.problem().claims, Claim(maths)), view.problem().unknowns)
+    if not view.mathematics.same_solutions(together, view.problem()):
+        return "a solution is not near a decimal to the places shown"
+    return ""
+
+
+def _aside(view: PartView, maths: Node, lets: list[Node]) -> str:
+    if not formula.is_statement(maths):
+        return "side working is no statement"
+    named = view.letters(maths)
+    known = {*view.part.unknowns, *view.part.for_every, *_before(view)}
+    if named <= known and named.isdisjoint(view.part.unknowns):
+        return "" if _true_for_all(view, maths) else "the side working is not true"
+    new = tuple(sorted((named | set(_introduced(view, lets))) - known))
+    asked = view.statement(view.part.problem, maths, *lets, new=new)
+    if named <= known:
+        # whatever the problem's solutions are, the side working holds for each of them
+        problem = view.problem(with_domain=False)
+        together = Statement((*problem.claims, *asked.claims), asked.unknowns, view.part.unknowns)
+        right = view.mathematics.same_solutions(together, problem)
+        return "" if right else "the side working does not hold for every solution"
+    return "the side working contradicts the problem" if view.mathematics.has_none(asked) else ""
+
+
+def _rejection(view: PartView, maths: Node) -> str:
+    if view.part.domain is None:
+        return "nothing can be given up: every real number is allowed"
+    if not formula.is_statement(maths):
+        return "what is given up is no statement"
+    inside = view.statement(maths, view.part.domain)
+    return "" if view.mathematics.has_none(inside) else "what is given up lies in the domain"
+
+
+def check_stem(view: PartView) -> Iterator[Fault]:
+    """Whether the stem shows the very problem that was solved, where it shows one like it.
+
+    A stem may show a problem whole, in pieces or in words. Where a piece of it is built as a piece of the problem
+    is, numerals and signs of sums apart, it must be that piece: a changed digit in a stem is found so.
+    """
+    pieces: dict[Node, set[Node]] = {}
+    for piece in formula.walk(view.part.problem):
+        if _telling(piece):
+            pieces.setdefault(formula.skeleton(piece), set()).add(piece)
+    shown = [piece for node in view.part.stem for piece in formula.walk(node)]
+    if view.part.problem in shown:
+        return
+    for node in view.part.stem:
+        for piece in _alike(node, pieces):
+            if piece not in pieces[formula.skeleton(piece)]:
+                message = "the stem shows an expression that differs from the problem's in numbers or signs only"
+                yield Fault("stem-differs", message, place=view.place)
+                return
+
+
+def _telling(piece: Node) -> bool:
+    """Whether a piece is large enough to be no chance likeness."""
+    below = list(formula.walk(piece))
+    numerals = sum(isinstance(each, formula.Numeral) for each in below)
+    return numerals >= 2 and (any(isinstance(each, formula.Letter) for each in below) or len(below) >= 5)
+
+
+def _alike(node: Node, pieces: dict[Node, set[Node]]) -> Iterator[Node]:
+    """The largest parts of a formula that are built as a piece of the problem."""
+    if _telling(node) and formula.skeleton(node) in pieces:
+        yield node
+        return
+    for child in formula.children(node):
+        yield from _alike(child, pieces)
