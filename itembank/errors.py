@@ -1,12 +1,12 @@
 """The family of errors, and the places they point to. This room imports nothing of itembank.
 
-    ItembankError
-    ├── InputError          the input is wrong: one or many diagnostics, each at its place   (exit status 1)
-    │   └── NotEnoughItems  more items were asked for than the mathematics has                (exit status 1)
-    ├── Contradiction       two of our own independent paths disagree: nothing is written    (exit status 3)
-    └── DomainError         a function was given a value outside its stated domain (a programmer's error,
-                            or, at a template's values, an undefined expression)
-        └── BoundExceeded   a number, power, depth or size is over a stated bound: refused, never waited for
+ItembankError
+├── InputError          the input is wrong: one or many diagnostics, each at its place   (exit status 1)
+│   └── NotEnoughItems  more items were asked for than the mathematics has                (exit status 1)
+├── Contradiction       two of our own independent paths disagree: nothing is written    (exit status 3)
+└── DomainError         a function was given a value outside its stated domain (a programmer's error,
+                        or, at a template's values, an undefined expression)
+    └── BoundExceeded   a number, power, depth or size is over a stated bound: refused, never waited for
 """
 
 from __future__ import annotations
@@ -70,7 +70,9 @@ class InputError(ItembankError):
     def __init__(self, diagnostics: Iterable[Diagnostic] | Diagnostic) -> None:
         given = (diagnostics,) if isinstance(diagnostics, Diagnostic) else tuple(diagnostics)
         self.diagnostics: tuple[Diagnostic, ...] = tuple(sorted(given, key=_place))
-        super().__init__("; ".join(f"{d.span}: {d.message}" if d.span else d.message for d in self.diagnostics))
+        super().__init__(
+            "; ".join(f"{d.span}: {d.message}" if d.span else d.message for d in self.diagnostics)
+        )
 
 
 class NotEnoughItems(InputError):
@@ -87,7 +89,9 @@ class Contradiction(ItembankError):
     template: its name; values: parameter name -> value as text; first, second: what each path says.
     """
 
-    def __init__(self, *, template: str, address: str, values: Mapping[str, str], first: str, second: str) -> None:
+    def __init__(
+        self, *, template: str, address: str, values: Mapping[str, str], first: str, second: str
+    ) -> None:
         self.template = template
         self.address = address
         self.values = dict(values)

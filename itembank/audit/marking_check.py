@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 
 from itembank.audit.entry_check import groups
 from itembank.audit.facts import Box, Facts
@@ -133,7 +134,7 @@ def _probes(marking: _Marking, view: PartView) -> Iterator[_Probe]:
         (slot, group) for slot, group in groups(view.boxes).items() if all(b.response in everything for b in group.values())
     ]
     less = total - Fraction(1, 1000)
-    for (unknown, _), group in filled:
+    for _, group in filled:
         empty = {name: v for name, v in everything.items() if name not in {b.response for b in group.values()}}
         blank = total - marking.score(empty)
         for box in group.values():
@@ -142,7 +143,6 @@ def _probes(marking: _Marking, view: PartView) -> Iterator[_Probe]:
             missing = {name: value for name, value in everything.items() if name != box.response}
             yield missing, less, False, "wrong-entry-earns", "an empty box earns the maximum", box.response
         yield from _equal_probes(group, everything, total, blank)
-        del unknown
     yield from _order_probes(filled, everything, total, less)
 
 
@@ -191,7 +191,7 @@ def _order_probes(
     filled: list[tuple[tuple[str, int], dict[str, Box]]], everything: dict[str, Value], total: Fraction, less: Fraction
 ) -> Iterator[_Probe]:
     """Two values of one unknown: in the other order, and the same one twice."""
-    for (slot, first), (other, second) in zip(filled, filled[1:], strict=False):
+    for (slot, first), (other, second) in pairwise(filled):
         if slot[0] != other[0] or first.keys() != second.keys():
             continue
         place = next(iter(second.values())).response

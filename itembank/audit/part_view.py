@@ -67,7 +67,7 @@ def part_views(facts: Facts, mathematics: Mathematics) -> list[PartView]:
     Raises Fault `unclear-interaction` for an interaction of no part.
     """
     labels = [part.label for part in facts.parts]
-    interactions = [*facts.choices, *facts.boxes]
+    interactions: list[ChoiceInteraction | Box] = [*facts.choices, *facts.boxes]
     # the first part's interactions may do without a label
     first = labels[0] if labels and not any(each.part == labels[0] for each in interactions) else ""
     for each in interactions:

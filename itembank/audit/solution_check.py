@@ -175,9 +175,11 @@ def check_stem(view: PartView) -> Iterator[Fault]:
     shown = [piece for node in view.part.stem for piece in formula.walk(node)]
     if view.part.problem in shown:
         return
+    whole = formula.skeleton(view.part.problem)
     for node in view.part.stem:
-        for piece in _alike(node, pieces):
-            if piece not in pieces[formula.skeleton(piece)]:
+        likes = [node] if formula.skeleton(node) == whole else list(_alike(node, pieces))
+        for piece in likes:
+            if piece != view.part.problem and piece not in pieces.get(formula.skeleton(piece), set()):
                 message = "the stem shows an expression that differs from the problem's in numbers or signs only"
                 yield Fault("stem-differs", message, place=view.place)
                 return

@@ -71,7 +71,7 @@ def _order(root: etree._Element) -> Iterator[Fault]:
 
 
 def _identifiers(facts: Facts) -> Iterator[Fault]:
-    variables = [each.identifier for each in (*facts.responses, *facts.outcomes)]
+    variables = [*(each.identifier for each in facts.responses), *(each.identifier for each in facts.outcomes)]
     yield from _repeated(variables, "variable")
     for name in variables:
         if not _NAME.match(name):
@@ -93,10 +93,10 @@ def _repeated(names: Iterable[str], kind: str) -> Iterator[Fault]:
 
 
 def _responses(facts: Facts) -> Iterator[Fault]:
-    used = Counter([each.response for each in (*facts.choices, *facts.boxes)])
-    yield from (
-        Fault("duplicate-identifier", f"{name} is used by {count} interactions") for name, count in used.items() if count > 1
-    )
+    used = Counter([*(each.response for each in facts.choices), *(each.response for each in facts.boxes)])
+    for name, count in used.items():
+        if count > 1:
+            yield Fault("duplicate-identifier", f"{name} is used by {count} interactions")
     for name in used:
         if facts.response(name) is None:
             yield Fault("undeclared-response", f"the response {name!r} is used but not declared")

@@ -78,10 +78,14 @@ def read_bank(folder: Path, shown_as: str) -> Bank:
     facts: BankFacts | None = None
     catalogue = NO_SLIPS
     if not (folder / BANK_FILE).is_file():
-        raise InputError(Diagnostic(
-            "not-a-bank", f"{shown_as} holds no {BANK_FILE}", Span(shown_as, 1, 1),
-            hint="name a bank folder; `itembank new NAME` makes a template to start from",
-        ))  # fmt: skip
+        raise InputError(
+            Diagnostic(
+                "not-a-bank",
+                f"{shown_as} holds no {BANK_FILE}",
+                Span(shown_as, 1, 1),
+                hint="name a bank folder; `itembank new NAME` makes a template to start from",
+            )
+        )
     try:
         facts, doubts = _facts(folder / BANK_FILE, _join(shown_as, BANK_FILE))
         problems.extend(doubts)
@@ -98,11 +102,19 @@ def read_bank(folder: Path, shown_as: str) -> Bank:
     files = template_files(folder)
     entries = [] if slips_wrong else list(_entries(folder, shown_as, files, catalogue, problems))
     if not files:
-        problems.append(Diagnostic("no-templates", "the bank has no template", Span(_join(shown_as, BANK_FILE), 1, 1),
-                                   hint=f"put one into {TEMPLATE_FOLDER}/"))  # fmt: skip
+        problems.append(
+            Diagnostic(
+                "no-templates",
+                "the bank has no template",
+                Span(_join(shown_as, BANK_FILE), 1, 1),
+                hint=f"put one into {TEMPLATE_FOLDER}/",
+            )
+        )
     _check_names(entries, problems)
     if facts is not None:
-        _check_uses(facts, entries, shown_as, problems, complete=not slips_wrong and len(entries) == len(files))
+        _check_uses(
+            facts, entries, shown_as, problems, complete=not slips_wrong and len(entries) == len(files)
+        )
     if facts is None or any(d.level is Level.WRONG for d in problems):
         raise InputError(problems)
     return Bank(facts, str(folder), tuple(entries), tuple(problems))
@@ -127,13 +139,23 @@ def _facts(path: Path, shown_as: str) -> tuple[BankFacts, tuple[Diagnostic, ...]
     if shape.templates is not None:
         uses = tuple((use.template, tuple((use.count or {}).items())) for use in shape.templates)
     facts = BankFacts(
-        shape.bank, shape.title, shape.language, shape.licence, shape.author, shape.seed, shape.count, uses,
-        tuple(shape.settings.formats or ()), shape.secret,
-    )  # fmt: skip
+        shape.bank,
+        shape.title,
+        shape.language,
+        shape.licence,
+        shape.author,
+        shape.seed,
+        shape.count,
+        uses,
+        tuple(shape.settings.formats or ()),
+        shape.secret,
+    )
     return facts, tuple(findings.diagnostics)
 
 
-def _entries(folder: Path, shown_as: str, files: list[Path], catalogue: object, problems: list[Diagnostic]) -> Iterator[Entry]:
+def _entries(
+    folder: Path, shown_as: str, files: list[Path], catalogue: object, problems: list[Diagnostic]
+) -> Iterator[Entry]:
     from itembank.generator.recipe import make_recipe
     from itembank.templates.loader import load_template
 
@@ -153,12 +175,21 @@ def _check_names(entries: list[Entry], problems: list[Diagnostic]) -> None:
     for entry in entries:
         name = entry.recipe.template.name
         if name in seen:
-            problems.append(Diagnostic("duplicate-template", f"another template is called `{name}`", Span(entry.path, 1, 1),
-                                       hint="give one of them another name", related=(Span(seen[name].path, 1, 1), "the other one")))  # fmt: skip
+            problems.append(
+                Diagnostic(
+                    "duplicate-template",
+                    f"another template is called `{name}`",
+                    Span(entry.path, 1, 1),
+                    hint="give one of them another name",
+                    related=(Span(seen[name].path, 1, 1), "the other one"),
+                )
+            )
         seen.setdefault(name, entry)
 
 
-def _check_uses(facts: BankFacts, entries: list[Entry], shown_as: str, problems: list[Diagnostic], *, complete: bool) -> None:
+def _check_uses(
+    facts: BankFacts, entries: list[Entry], shown_as: str, problems: list[Diagnostic], *, complete: bool
+) -> None:
     from itembank.expressions.vocabulary import nearest
 
     known = {entry.recipe.template.name: entry for entry in entries}
@@ -166,9 +197,23 @@ def _check_uses(facts: BankFacts, entries: list[Entry], shown_as: str, problems:
     for name, counts in facts.uses or ():
         if name not in known:
             if complete:
-                problems.append(Diagnostic("unknown-template", f"the bank has no template `{name}`", here, hint=f"nearest: {nearest(name, known)}"))
+                problems.append(
+                    Diagnostic(
+                        "unknown-template",
+                        f"the bank has no template `{name}`",
+                        here,
+                        hint=f"nearest: {nearest(name, known)}",
+                    )
+                )
             continue
         bands = known[name].recipe.bands
         for band, _ in counts:
             if band and band not in bands:
-                problems.append(Diagnostic("unknown-band", f"`{name}` has no band `{band}`", here, hint=f"its bands: {', '.join(bands) or 'none'}"))
+                problems.append(
+                    Diagnostic(
+                        "unknown-band",
+                        f"`{name}` has no band `{band}`",
+                        here,
+                        hint=f"its bands: {', '.join(bands) or 'none'}",
+                    )
+                )

@@ -66,19 +66,39 @@ def _own_files() -> list[Path]:
     """The parts of the program a recipe depends on."""
     here = Path(__file__).parent.parent
     rooms = ("", "bank", "expressions", "generator", "properties", "templates", "yaml_source")
-    return sorted(path for room in rooms for path in (here / room).glob("*.[pl]*") if path.suffix in {".py", ".lark"})
+    return sorted(
+        path for room in rooms for path in (here / room).glob("*.[pl]*") if path.suffix in {".py", ".lark"}
+    )
 
 
 class _Reader(pickle.Unpickler):
     """Knows our frozen data and plain containers; refuses everything else."""
 
-    _known = frozenset({("fractions", "Fraction"), ("builtins", "frozenset"), ("builtins", "set"), ("copyreg", "_reconstructor"),
-                        ("builtins", "object"), ("builtins", "getattr")})  # fmt: skip
-    _rooms = ("itembank.bank.bank", "itembank.content", "itembank.errors", "itembank.expressions.", "itembank.generator.",
-              "itembank.items", "itembank.templates.template", "itembank.yaml_source")  # fmt: skip
+    _known = frozenset(
+        {
+            ("fractions", "Fraction"),
+            ("builtins", "frozenset"),
+            ("builtins", "set"),
+            ("copyreg", "_reconstructor"),
+            ("builtins", "object"),
+            ("builtins", "getattr"),
+        }
+    )
+    _rooms = (
+        "itembank.bank.bank",
+        "itembank.content",
+        "itembank.errors",
+        "itembank.expressions.",
+        "itembank.generator.",
+        "itembank.items",
+        "itembank.templates.template",
+        "itembank.yaml_source",
+    )
 
     def find_class(self, module: str, name: str) -> Any:
-        if (module, name) in self._known or (module.startswith(self._rooms) and name[:1].isupper() and "." not in name):
+        if (module, name) in self._known or (
+            module.startswith(self._rooms) and name[:1].isupper() and "." not in name
+        ):
             return super().find_class(module, name)
         raise pickle.UnpicklingError(f"{module}.{name} does not belong into a cache entry")
 

@@ -50,10 +50,14 @@ def select(bank: Bank, bounds: list[Bound], seed: int, count: int | None) -> lis
     for number, supply in enumerate(supplies):
         missing = _fill(number, supply)
         if missing and not supply.flexible:
-            raise _too_many(bank, entries[number], sum(supply.wanted.values()) + len(supply.taken), len(supply.taken))
+            raise _too_many(
+                bank, entries[number], sum(supply.wanted.values()) + len(supply.taken), len(supply.taken)
+            )
         short += missing
     while short:
-        able = [i for i, supply in enumerate(supplies) if supply.flexible and (supply.waiting or not supply.ended)]
+        able = [
+            i for i, supply in enumerate(supplies) if supply.flexible and (supply.waiting or not supply.ended)
+        ]
         if not able:
             possible = sum(len(supply.taken) for supply in supplies)
             raise _too_many(bank, None, possible + short, possible)
@@ -71,7 +75,13 @@ def _shares(bank: Bank, entries: tuple[Entry, ...], count: int | None) -> list[t
         own = {name: dict(counts) for name, counts in bank.facts.uses if counts}
     given = sum(sum(counts.values()) for counts in own.values())
     free = [entry for entry in entries if entry.recipe.template.name not in own]
-    total = count if count is not None else bank.facts.count if bank.facts.count is not None else 10 * len(free) + given
+    total = (
+        count
+        if count is not None
+        else bank.facts.count
+        if bank.facts.count is not None
+        else 10 * len(free) + given
+    )
     left = max(total - given, 0)
     shares: list[tuple[dict[str, int], bool]] = []
     rank = 0
@@ -137,7 +147,11 @@ def _too_many(bank: Bank, entry: Entry | None, asked: int, possible: int) -> Not
     where = entry.path if entry else f"{bank.folder}/bank.yaml"
     what = f"`{entry.recipe.template.name}`" if entry else "the bank"
     return NotEnoughItems(
-        Diagnostic("not-enough-items", f"{asked} items were asked for, but {what} can make only {possible}", Span(where, 1, 1),
-                   hint=f"ask for {possible} or fewer, or widen the ranges of its templates"),
+        Diagnostic(
+            "not-enough-items",
+            f"{asked} items were asked for, but {what} can make only {possible}",
+            Span(where, 1, 1),
+            hint=f"ask for {possible} or fewer, or widen the ranges of its templates",
+        ),
         possible,
-    )  # fmt: skip
+    )

@@ -19,12 +19,19 @@ _HINTS = {
     "domain": "give up a root outside the domain with `rejects:`",
     "marks": "make the marks of lines, blanks and response sum to the same total",
 }
-_CODES = {"solution-line": "solution-line-wrong", "entry": "key-not-in-form", "marks": "marks-do-not-sum", "words": "words-do-not-fit"}
+_CODES = {
+    "solution-line": "solution-line-wrong",
+    "entry": "key-not-in-form",
+    "marks": "marks-do-not-sum",
+    "words": "words-do-not-fit",
+}
 
 
 def values_told(item: Item) -> dict[str, str]:
     """The item's values in plain text."""
-    return {name: value if isinstance(value, str) else plain_number(value) for name, value in item.values.items()}
+    return {
+        name: value if isinstance(value, str) else plain_number(value) for name, value in item.values.items()
+    }
 
 
 def diagnose(template: Template, item: Item, finding: Finding) -> Diagnostic | Contradiction:
@@ -36,9 +43,12 @@ def diagnose(template: Template, item: Item, finding: Finding) -> Diagnostic | C
     verdict = finding.verdict
     if finding.code in _OURS and isinstance(verdict, Refuted) and not _is_words(template, finding):
         return Contradiction(
-            template=template.name, address=str(item.address), values=values_told(item),
-            first=f"the search found: {finding.claim}", second=f"the proof found: {verdict.counterexample}",
-        )  # fmt: skip
+            template=template.name,
+            address=str(item.address),
+            values=values_told(item),
+            first=f"the search found: {finding.claim}",
+            second=f"the proof found: {verdict.counterexample}",
+        )
     span = place_of(template, finding)
     values = values_told(item)
     listed = ", ".join(f"{name} = {values[name]}" for name in values)
@@ -48,9 +58,12 @@ def diagnose(template: Template, item: Item, finding: Finding) -> Diagnostic | C
         assert not isinstance(verdict, Proved)
         message = f"it is not so that {finding.claim}: {verdict.counterexample}"
     return Diagnostic(
-        _CODES.get(finding.code, finding.code), f"{message} (at {listed})" if listed else message, span,
-        excerpt=template.excerpt(span), hint=_HINTS.get(finding.code, ""),
-    )  # fmt: skip
+        _CODES.get(finding.code, finding.code),
+        f"{message} (at {listed})" if listed else message,
+        span,
+        excerpt=template.excerpt(span),
+        hint=_HINTS.get(finding.code, ""),
+    )
 
 
 def _is_words(template: Template, finding: Finding) -> bool:
@@ -88,6 +101,9 @@ def not_an_item(template: Template, values: dict[str, str], wrong: NotAnItem) ->
     span = part.response.span
     listed = ", ".join(f"{name} = {value}" for name, value in values.items())
     return Diagnostic(
-        wrong.code, f"{wrong} (at {listed})" if listed else str(wrong), span, excerpt=template.excerpt(span),
+        wrong.code,
+        f"{wrong} (at {listed})" if listed else str(wrong),
+        span,
+        excerpt=template.excerpt(span),
         hint="constrain the parameters, or change the response",
-    )  # fmt: skip
+    )

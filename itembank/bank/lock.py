@@ -30,10 +30,14 @@ def read_lock(folder: Path) -> dict[str, str]:
         found = json.loads(text)["templates"]
         return {str(name): str(digest) for name, digest in found.items()}
     except (ValueError, KeyError, AttributeError, TypeError):
-        raise InputError(Diagnostic(
-            "broken-lock", "the lock file cannot be read", Span(str(path), 1, 1),
-            hint="restore it from version control, or delete it to begin a new one",
-        )) from None  # fmt: skip
+        raise InputError(
+            Diagnostic(
+                "broken-lock",
+                "the lock file cannot be read",
+                Span(str(path), 1, 1),
+                hint="restore it from version control, or delete it to begin a new one",
+            )
+        ) from None
 
 
 def changed(bank: Bank, entries: Iterable[Entry], level: Level) -> tuple[Diagnostic, ...]:
@@ -45,10 +49,16 @@ def changed(bank: Bank, entries: Iterable[Entry], level: Level) -> tuple[Diagnos
         kept = lock.get(_mark(entry))
         if kept is not None and kept != template.digest:
             place = _version_place(entry)
-            found.append(Diagnostic(
-                "version-not-raised", f"`{template.name}` changed since items were written from version {template.version}",
-                place, level, template.excerpt(place), f"write version: {template.version + 1}",
-            ))  # fmt: skip
+            found.append(
+                Diagnostic(
+                    "version-not-raised",
+                    f"`{template.name}` changed since items were written from version {template.version}",
+                    place,
+                    level,
+                    template.excerpt(place),
+                    f"write version: {template.version + 1}",
+                )
+            )
     return tuple(found)
 
 

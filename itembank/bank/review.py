@@ -79,8 +79,16 @@ class _Reviewer:
         self.counter = Counter(self.bound)
         self.found: list[Diagnostic] = []
 
-    def say(self, code: str, message: str, span: Span, *, hint: str = "", level: Level = Level.WRONG,
-            related: tuple[Span, str] | None = None) -> None:  # fmt: skip
+    def say(
+        self,
+        code: str,
+        message: str,
+        span: Span,
+        *,
+        hint: str = "",
+        level: Level = Level.WRONG,
+        related: tuple[Span, str] | None = None,
+    ) -> None:
         self.found.append(Diagnostic(code, message, span, level, self.template.excerpt(span), hint, related))
 
     def review(self) -> Review:
@@ -105,7 +113,9 @@ class _Reviewer:
     # what each line rejects
 
     def _expressions(self) -> list[tuple[str, Expression]]:
-        return [("constraint", e) for e in self.template.constraints] + [("guarantee", e) for e in self.template.guarantees]
+        return [("constraint", e) for e in self.template.constraints] + [
+            ("guarantee", e) for e in self.template.guarantees
+        ]
 
     def _shares(self) -> list[LineShare]:
         if self.bound.size > SHARES_UP_TO:
@@ -118,8 +128,13 @@ class _Reviewer:
             left = self.counter.number([*before_nodes, expression.node])
             shares.append(LineShare(expression.text, expression.span(), kind, alone, before - left, before))
             if alone == 0 and kind == "constraint":
-                self.say("rejects-nothing", "this constraint rejects nothing: it holds for every assignment", expression.span(),
-                         level=Level.DOUBTFUL, hint="it may be taken out")  # fmt: skip
+                self.say(
+                    "rejects-nothing",
+                    "this constraint rejects nothing: it holds for every assignment",
+                    expression.span(),
+                    level=Level.DOUBTFUL,
+                    hint="it may be taken out",
+                )
             before_nodes.append(expression.node)
             before = left
         return shares
@@ -129,16 +144,34 @@ class _Reviewer:
         needed = list(lines)
         for line in lines:
             fewer = [other for other in needed if other is not line]
-            if self.bound.size <= SHARES_UP_TO and self.counter.number([*self.counter.left_out, *(e.node for _, e in fewer)]) == 0:
+            if (
+                self.bound.size <= SHARES_UP_TO
+                and self.counter.number([*self.counter.left_out, *(e.node for _, e in fewer)]) == 0
+            ):
                 needed = fewer
         if not needed:
-            self.say("empty-space", "the parameters have no value left", self.template.parameters[0].span, hint="leave fewer values out")
+            self.say(
+                "empty-space",
+                "the parameters have no value left",
+                self.template.parameters[0].span,
+                hint="leave fewer values out",
+            )
             return
         first = needed[0][1]
         together = " and ".join(f"`{expression.text}`" for _, expression in needed)
-        message = f"no assignment fulfils {together}" if len(needed) == 1 else f"these lines cannot hold together: {together}"
+        message = (
+            f"no assignment fulfils {together}"
+            if len(needed) == 1
+            else f"these lines cannot hold together: {together}"
+        )
         related = (needed[1][1].span(), "the other one") if len(needed) > 1 else None
-        self.say("no-values", message, first.span(), hint="loosen one of them, or widen the parameters", related=related)
+        self.say(
+            "no-values",
+            message,
+            first.span(),
+            hint="loosen one of them, or widen the parameters",
+            related=related,
+        )
 
     # slips
 
@@ -168,12 +201,23 @@ class _Reviewer:
                 offered = tally.get("offered", (0, ()))[0]
                 if offered == 0 and sample:
                     word, (_, first) = max(tally.items(), key=lambda item: item[1][0])
-                    self.say("slip-never-appears", f"the slip `{slip.name}` is never offered: it {_FATE[word]} (as at {self._told(first)})", slip.span,
-                             hint="give it another value, or take it out")  # fmt: skip
+                    self.say(
+                        "slip-never-appears",
+                        f"the slip `{slip.name}` is never offered: it {_FATE[word]} (as at {self._told(first)})",
+                        slip.span,
+                        hint="give it another value, or take it out",
+                    )
                 elif 20 * offered < len(sample):
-                    word, (_, first) = max(((w, t) for w, t in tally.items() if w != "offered"), key=lambda item: item[1][0])
-                    self.say("slip-seldom-appears", f"the slip `{slip.name}` is offered in {offered} of {len(sample)}: mostly it {_FATE[word]} (as at {self._told(first)})",
-                             slip.span, level=Level.DOUBTFUL)  # fmt: skip
+                    word, (_, first) = max(
+                        ((w, t) for w, t in tally.items() if w != "offered"), key=lambda item: item[1][0]
+                    )
+                    self.say(
+                        "slip-seldom-appears",
+                        f"the slip `{slip.name}` is offered in {offered} of {len(sample)}: "
+                        f"mostly it {_FATE[word]} (as at {self._told(first)})",
+                        slip.span,
+                        level=Level.DOUBTFUL,
+                    )
         return shares
 
     def _too_few_slips(self, sample: list[Arguments]) -> None:
@@ -181,8 +225,13 @@ class _Reviewer:
             wanted = part.response.options - 1
             tallies = self.counter.slip_fates(sample[:1], number)
             survivors = sum("offered" in tally for tally in tallies)
-            self.say("too-few-slips", f"{part.response.options} options need {wanted} unequal slips, but at {self._told(sample[0])} only {survivors} survive",
-                     part.response.span, hint="add slips, or ask for fewer options")  # fmt: skip
+            self.say(
+                "too-few-slips",
+                f"{part.response.options} options need {wanted} unequal slips, "
+                f"but at {self._told(sample[0])} only {survivors} survive",
+                part.response.span,
+                hint="add slips, or ask for fewer options",
+            )
 
     def _told(self, arguments: Arguments) -> str:
         values = self.bound.values(arguments)
@@ -223,7 +272,9 @@ class _Reviewer:
             except NotAnItem as wrong:
                 if (wrong.code, "", wrong.part, 0) not in told:
                     told.add((wrong.code, "", wrong.part, 0))
-                    values = {name: plain_number(value) for name, value in self.bound.values(made.arguments).items()}
+                    values = {
+                        name: plain_number(value) for name, value in self.bound.values(made.arguments).items()
+                    }
                     self.found.append(not_an_item(self.template, values, wrong))
                 continue
             proved += 1
@@ -241,21 +292,39 @@ class _Reviewer:
                 for doubt, span in self._looks(number, part):
                     doubts[(doubt, span)] += 1
                     if doubts[(doubt, span)] == 1:
-                        self.say("odd-looks", f"{doubt} (as at {self._told(made.arguments)})", span, level=Level.DOUBTFUL,
-                                 hint="constrain the parameters, or write it another way")  # fmt: skip
+                        self.say(
+                            "odd-looks",
+                            f"{doubt} (as at {self._told(made.arguments)})",
+                            span,
+                            level=Level.DOUBTFUL,
+                            hint="constrain the parameters, or write it another way",
+                        )
         return proved
 
-    def _twins(self, item: Item, made: Draft, stems: dict[tuple[object, ...], Arguments], told: set[tuple[str, str, int, int]]) -> None:
+    def _twins(
+        self,
+        item: Item,
+        made: Draft,
+        stems: dict[tuple[object, ...], Arguments],
+        told: set[tuple[str, str, int, int]],
+    ) -> None:
         mark = tuple(
-            (spelling.plain(part.problem.statement), *(f if isinstance(f, str) else spelling.plain(f) for f in part.stem.fillings))
+            (
+                spelling.plain(part.problem.statement),
+                *(f if isinstance(f, str) else spelling.plain(f) for f in part.stem.fillings),
+            )
             for part in item.parts
         )
         other = stems.setdefault(mark, made.arguments)
         if other != made.arguments and ("twins", "", 0, 0) not in told:
             told.add(("twins", "", 0, 0))
             span = self.template.parts[0].stem.source.span
-            self.say("twins", f"two assignments make the same question: {self._told(other)}, and {self._told(made.arguments)}", span,
-                     hint="show every parameter in the stem, or constrain one of them (p < q)")  # fmt: skip
+            self.say(
+                "twins",
+                f"two assignments make the same question: {self._told(other)}, and {self._told(made.arguments)}",
+                span,
+                hint="show every parameter in the stem, or constrain one of them (p < q)",
+            )
 
     def _looks(self, number: int, part: Part) -> Iterator[tuple[str, Span]]:
         """Doubts of the layout: ±0, two plain numbers side by side, a vanished term of the problem."""
@@ -269,16 +338,20 @@ class _Reviewer:
 
 
 _FATE = {
-    "undefined": "is undefined", "no real solution": "has no real solution", "equals the key": "equals the key",
+    "undefined": "is undefined",
+    "no real solution": "has no real solution",
+    "equals the key": "equals the key",
     "equals an earlier slip": "equals an earlier slip",
-}  # fmt: skip
+}
 
 
 def corners(bound: Bound) -> list[tuple[str, Draft]]:
     """Items worth a look: smallest, largest, longest, one of each sign of each parameter, fewest slips, each band."""
     drawn = list(islice(walk(bound, 0), 3_000))
     drafts = [d.draft for d in drawn]
-    small = [made for arguments in simplest(bound, 20_000) if (made := draft(bound, arguments)) is not None][:1]
+    small = [made for arguments in simplest(bound, 20_000) if (made := draft(bound, arguments)) is not None][
+        :1
+    ]
     if not drafts and not small:
         return []
     found: list[tuple[str, Draft]] = [("smallest", made) for made in small]
@@ -290,9 +363,16 @@ def corners(bound: Bound) -> list[tuple[str, Draft]]:
         for sign, word in ((1, "positive"), (-1, "negative"), (0, "zero")):
             signed = [d for d in pool if (d.arguments[column] > 0) - (d.arguments[column] < 0) == sign]
             if signed and len(signed) < len(pool):
-                found.append((f"{parameter.name} {word}", min(signed, key=lambda d: sum(abs(n) for n in d.arguments))))
+                found.append(
+                    (f"{parameter.name} {word}", min(signed, key=lambda d: sum(abs(n) for n in d.arguments)))
+                )
     if any(d.fates and d.fates[0] for d in pool):
-        found.append(("fewest slips", min(pool, key=lambda d: sum(f.word == "offered" for fates in d.fates for f in fates))))
+        found.append(
+            (
+                "fewest slips",
+                min(pool, key=lambda d: sum(f.word == "offered" for fates in d.fates for f in fates)),
+            )
+        )
     for index, name in enumerate(bound.recipe.bands):
         banded = [d.draft for d in drawn if index in d.bands]
         if banded:
@@ -313,7 +393,9 @@ def shares_told(shares: Sequence[LineShare], size: int) -> list[str]:
             told.append(f"{share.text}  rejects nothing: it holds by construction")
             continue
         after = percent(share.after, share.before)
-        told.append(f"{share.text}  rejects {percent(share.alone, size)} alone, {after} after the lines above")
+        told.append(
+            f"{share.text}  rejects {percent(share.alone, size)} alone, {after} after the lines above"
+        )
     return told
 
 

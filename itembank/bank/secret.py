@@ -22,7 +22,14 @@ def secret_of(bank: Bank, *, create: bool) -> tuple[bytes, bool]:
     path = (folder / bank.facts.secret).resolve()
     here = Span(str(Path(bank.folder) / "bank.yaml"), 1, 1)
     if not path.is_relative_to(folder):
-        raise InputError(Diagnostic("secret-outside", "the secret's file lies outside the bank", here, hint="name a file of the bank's own folder"))
+        raise InputError(
+            Diagnostic(
+                "secret-outside",
+                "the secret's file lies outside the bank",
+                here,
+                hint="name a file of the bank's own folder",
+            )
+        )
     if not path.exists():
         if not create:
             return OPEN_SECRET, False
@@ -33,7 +40,16 @@ def secret_of(bank: Bank, *, create: bool) -> tuple[bytes, bool]:
     try:
         text = path.read_bytes().strip()
     except OSError as error:
-        raise InputError(Diagnostic("secret-unreadable", f"the secret's file cannot be read: {error.strerror}", here)) from None
+        raise InputError(
+            Diagnostic("secret-unreadable", f"the secret's file cannot be read: {error.strerror}", here)
+        ) from None
     if len(text) < 16:
-        raise InputError(Diagnostic("secret-too-short", "the secret's file holds fewer than 16 characters", here, hint="delete it; the next build makes a new one"))
+        raise InputError(
+            Diagnostic(
+                "secret-too-short",
+                "the secret's file holds fewer than 16 characters",
+                here,
+                hint="delete it; the next build makes a new one",
+            )
+        )
     return text, True

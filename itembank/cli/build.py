@@ -23,15 +23,31 @@ def _formats(ctx: click.Context, parameter: click.Parameter, value: str | None) 
 
 @click.command("build")
 @click.argument("bank", type=click.Path(path_type=Path))
-@click.option("--out", "out", type=click.Path(path_type=Path), required=True, help="Folder to write; replaced whole.")
+@click.option(
+    "--out", "out", type=click.Path(path_type=Path), required=True, help="Folder to write; replaced whole."
+)
 @click.option("--count", type=click.IntRange(min=1), help="Items in all, shared evenly over the templates.")
 @click.option("--seed", type=click.IntRange(min=0, max=2**63), help="Another seed than the bank's.")
-@click.option("--formats", callback=_formats, metavar="LIST", help=f"What to write, from {','.join(FORMATS)}.")
-@click.option("--proof", type=click.Choice(["standard", "full"]), default="standard", help="full: sympy proves every item again.")
+@click.option(
+    "--formats", callback=_formats, metavar="LIST", help=f"What to write, from {','.join(FORMATS)}."
+)
+@click.option(
+    "--proof",
+    type=click.Choice(["standard", "full"]),
+    default="standard",
+    help="full: sympy proves every item again.",
+)
 @click.option("--workers", type=click.IntRange(1, 64), default=1, help="Processes to work in.")
 @click.option("--json", "as_json", is_flag=True, help="The report as JSON.")
 def command(
-    bank: Path, out: Path, count: int | None, seed: int | None, formats: tuple[str, ...] | None, proof: str, workers: int, as_json: bool
+    bank: Path,
+    out: Path,
+    count: int | None,
+    seed: int | None,
+    formats: tuple[str, ...] | None,
+    proof: str,
+    workers: int,
+    as_json: bool,
 ) -> int:
     """Draw, prove and write the items of a BANK folder."""
     request = BuildRequest(bank, out, count, seed, formats, proof == "full", workers)
@@ -46,5 +62,8 @@ def command(
     for tally in made.templates:
         bands = ", ".join(f"{name} {number}" for name, number in tally.bands.items())
         report.say(f"{tally.items:6}  {tally.template}{f'  ({bands})' if bands else ''}")
-    report.say(f"{made.items:6}  items, {made.marks} marks, {made.claims_proved} claims proved, {len(made.files)} files in {out}")
+    report.say(
+        f"{made.items:6}  items, {made.marks} marks, {made.claims_proved} claims proved, "
+        f"{len(made.files)} files in {out}"
+    )
     return 0

@@ -36,7 +36,12 @@ def command(paths: tuple[Path, ...], as_json: bool) -> int:
             diagnostics.extend(found.diagnostics)
     diagnostics.sort(key=lambda d: (d.span.path, d.span.line, d.span.column) if d.span else ("", 0, 0))
     if as_json:
-        report.say_json({"templates": [_data(r) for r in reviews], "diagnostics": [report.as_data(d) for d in diagnostics]})
+        report.say_json(
+            {
+                "templates": [_data(r) for r in reviews],
+                "diagnostics": [report.as_data(d) for d in diagnostics],
+            }
+        )
     else:
         for found in reviews:
             _say(found)
@@ -50,24 +55,48 @@ def command(paths: tuple[Path, ...], as_json: bool) -> int:
 def _say(found: Review) -> None:
     count = found.count
     about = "" if count.exact else "about "
-    report.say(f"{found.template.name}: {about}{count.feasible} items of {count.size} assignments, {found.proved} of them proved")
+    report.say(
+        f"{found.template.name}: {about}{count.feasible} items of {count.size} assignments, "
+        f"{found.proved} of them proved"
+    )
     for name, number in zip((name for name, _ in found.template.bands), count.bands, strict=False):
         report.say(f"    band {name}: {about}{number}")
     for line in shares_told(found.lines, count.size):
         report.say(f"    {line}")
     for slip in found.slips:
-        other = ", ".join(f"{word} {percent(times, slip.seen)}" for word, times in slip.fates if word != "offered")
+        other = ", ".join(
+            f"{word} {percent(times, slip.seen)}" for word, times in slip.fates if word != "offered"
+        )
         offered = dict(slip.fates).get("offered", 0)
-        report.say(f"    slip {slip.name}: offered {percent(offered, slip.seen)}{f' ({other})' if other else ''}")
+        report.say(
+            f"    slip {slip.name}: offered {percent(offered, slip.seen)}{f' ({other})' if other else ''}"
+        )
 
 
 def _data(found: Review) -> dict[str, Any]:
     count = found.count
     return {
-        "template": found.template.name, "version": found.template.version, "path": found.template.path,
-        "assignments": count.size, "allowed": count.allowed, "count": count.feasible, "exact": count.exact,
+        "template": found.template.name,
+        "version": found.template.version,
+        "path": found.template.path,
+        "assignments": count.size,
+        "allowed": count.allowed,
+        "count": count.feasible,
+        "exact": count.exact,
         "bands": dict(zip((name for name, _ in found.template.bands), count.bands, strict=False)),
         "proved": found.proved,
-        "lines": [{"text": s.text, "kind": s.kind, "line": s.span.line, "rejects_alone": s.alone, "rejects_after": s.after, "left_before": s.before} for s in found.lines],
-        "slips": [{"slip": s.name, "line": s.span.line, "seen": s.seen, **dict(s.fates)} for s in found.slips],
-    }  # fmt: skip
+        "lines": [
+            {
+                "text": s.text,
+                "kind": s.kind,
+                "line": s.span.line,
+                "rejects_alone": s.alone,
+                "rejects_after": s.after,
+                "left_before": s.before,
+            }
+            for s in found.lines
+        ],
+        "slips": [
+            {"slip": s.name, "line": s.span.line, "seen": s.seen, **dict(s.fates)} for s in found.slips
+        ],
+    }

@@ -52,19 +52,29 @@ solution:                             # each line is proved to say the same as t
 
 @click.command("new")
 @click.argument("name")
-@click.option("--into", type=click.Path(path_type=Path), default=Path("."), help="Folder to put the file into.")
+@click.option(
+    "--into", type=click.Path(path_type=Path), default=Path("."), help="Folder to put the file into."
+)
 def command(name: str, into: Path) -> int:
     """Write a commented template NAME.yaml to start from."""
     if not re.fullmatch(r"[a-z][a-z0-9]*(-[a-z0-9]+)*", name):
-        raise click.BadParameter(f"`{name}` is no template name: use lower-case words joined by hyphens, such as missing-constant")
+        raise click.BadParameter(
+            f"`{name}` is no template name: use lower-case words joined by hyphens, such as missing-constant"
+        )
     path = into / f"{name}.yaml"
     try:
         into.mkdir(parents=True, exist_ok=True)
         with path.open("x", encoding="utf-8") as file:
             file.write(STARTER.format(name=name))
     except FileExistsError:
-        raise InputError(Diagnostic("file-exists", f"{path} is there already", Span(str(path), 1, 1), hint="choose another name")) from None
+        raise InputError(
+            Diagnostic(
+                "file-exists", f"{path} is there already", Span(str(path), 1, 1), hint="choose another name"
+            )
+        ) from None
     except OSError as error:
-        raise InputError(Diagnostic("not-writable", f"{path} cannot be written: {error.strerror}", Span(str(path), 1, 1))) from None
+        raise InputError(
+            Diagnostic("not-writable", f"{path} cannot be written: {error.strerror}", Span(str(path), 1, 1))
+        ) from None
     report.say(f"{path}")
     return 0

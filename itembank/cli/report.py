@@ -63,10 +63,15 @@ def as_data(diagnostic: Diagnostic) -> dict[str, Any]:
     """A diagnostic for programs."""
     span = diagnostic.span
     return {
-        "level": diagnostic.level.value, "code": diagnostic.code, "message": diagnostic.message, "hint": diagnostic.hint,
-        "path": span.path if span else "", "line": span.line if span else 0, "column": span.column if span else 0,
+        "level": diagnostic.level.value,
+        "code": diagnostic.code,
+        "message": diagnostic.message,
+        "hint": diagnostic.hint,
+        "path": span.path if span else "",
+        "line": span.line if span else 0,
+        "column": span.column if span else 0,
         "excerpt": diagnostic.excerpt,
-    }  # fmt: skip
+    }
 
 
 def tell_diagnostics(diagnostics: Iterable[Diagnostic]) -> None:
@@ -88,7 +93,9 @@ def summary(diagnostics: Iterable[Diagnostic]) -> str:
 
 def tell_contradiction(ours: Contradiction) -> None:
     """Our own fault, with all that is needed to report it."""
-    tell("itembank contradicts itself; nothing was written. This is a fault of itembank, not of the template.")
+    tell(
+        "itembank contradicts itself; nothing was written. This is a fault of itembank, not of the template."
+    )
     tell(f"  template: {ours.template}")
     tell(f"  address:  {ours.address}")
     if ours.values:
@@ -111,7 +118,14 @@ def progress(items: Iterable[T], total: int, what: str) -> Iterator[T]:
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
     console = Console(stderr=True, no_color=bool(os.environ.get("NO_COLOR")))
-    with Progress(TextColumn(what), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn(), console=console, transient=True) as bar:
+    with Progress(
+        TextColumn(what),
+        BarColumn(),
+        MofNCompleteColumn(),
+        TimeRemainingColumn(),
+        console=console,
+        transient=True,
+    ) as bar:
         task = bar.add_task(what, total=total)
         for number, item in enumerate(items, 1):
             yield item

@@ -23,6 +23,7 @@ from itembank.generator.space import walk
 from itembank.items import ChoiceResponse, EntryResponse, Item, Part
 from itembank.proof.findings import Finding
 from itembank.proof.prover import prove
+from itembank.templates.template import Template
 from itembank.verdicts import Proved
 
 
@@ -30,7 +31,12 @@ from itembank.verdicts import Proved
 @click.argument("template", type=click.Path(path_type=Path))
 @click.option("--count", type=click.IntRange(min=1, max=1000), default=3, help="How many items.")
 @click.option("--seed", type=click.IntRange(min=0, max=2**63), default=1, help="Seed of the draw.")
-@click.option("--corners", "at_corners", is_flag=True, help="Smallest, largest, longest, each sign and shape, fewest slips.")
+@click.option(
+    "--corners",
+    "at_corners",
+    is_flag=True,
+    help="Smallest, largest, longest, each sign and shape, fewest slips.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Whole items as JSON.")
 def command(template: Path, count: int, seed: int, at_corners: bool, as_json: bool) -> int:
     """Show items of a TEMPLATE file (or of each template of a bank) as text."""
@@ -43,11 +49,22 @@ def command(template: Path, count: int, seed: int, at_corners: bool, as_json: bo
         bound = Bound(entry.recipe)
         instantiator = Instantiator(bound, seed)
         chosen = corners(bound) if at_corners else [("", d.draft) for d in islice(walk(bound, seed), count)]
-        positions = {} if at_corners else {d.draft.arguments: d.position for d in islice(walk(bound, seed), count)}
+        positions = (
+            {} if at_corners else {d.draft.arguments: d.position for d in islice(walk(bound, seed), count)}
+        )
         if not chosen:
-            raise InputError(Diagnostic("no-values", "this template makes no item", Span(entry.path, 1, 1), hint="`itembank check` says why"))
+            raise InputError(
+                Diagnostic(
+                    "no-values",
+                    "this template makes no item",
+                    Span(entry.path, 1, 1),
+                    hint="`itembank check` says why",
+                )
+            )
         for number, (word, made) in enumerate(chosen, 1):
-            item, findings = _made(entry.recipe.template, instantiator, positions.get(made.arguments, 0), made)
+            item, findings = _made(
+                entry.recipe.template, instantiator, positions.get(made.arguments, 0), made
+            )
             if as_json:
                 from itembank.build.staff import record
 
@@ -59,7 +76,9 @@ def command(template: Path, count: int, seed: int, at_corners: bool, as_json: bo
     return 0
 
 
-def _made(template, instantiator: Instantiator, position: int, made: Draft) -> tuple[Item, tuple[Finding, ...]]:  # type: ignore[no-untyped-def]
+def _made(
+    template: Template, instantiator: Instantiator, position: int, made: Draft
+) -> tuple[Item, tuple[Finding, ...]]:
     code = item_code(instantiator.address(position), OPEN_SECRET)
     try:
         item = instantiator.item(position, made, code)
@@ -124,7 +143,10 @@ def _say_entry(part: Part, response: EntryResponse) -> None:
     report.say(f"      {_text(response.instruction)}")
     for blank in response.blanks:
         for group in blank.values:
-            boxes = ", ".join(f"{role} = {value}" if role != "value" else str(value) for role, value in zip(blank.boxes, group, strict=True))
+            boxes = ", ".join(
+                f"{role} = {value}" if role != "value" else str(value)
+                for role, value in zip(blank.boxes, group, strict=True)
+            )
             report.say(f"      {blank.unknown or 'answer'}: [{boxes}]")
     report.say(f"      key: {_maths(part.key)}   ({response.marks} marks)")
     for slip in part.slips:

@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from itembank.bank.bank import BANK_FILE, SLIP_FILE, Bank, Entry, bank_of
 from itembank.errors import Diagnostic, InputError, Span
+
+if TYPE_CHECKING:
+    from itembank.templates.slips import Catalogue
 
 
 def entries_of(path: Path) -> tuple[list[Entry], tuple[Diagnostic, ...], Bank | None]:
@@ -14,15 +18,33 @@ def entries_of(path: Path) -> tuple[list[Entry], tuple[Diagnostic, ...], Bank | 
     Raises InputError with everything that is wrong.
     """
     if not path.exists():
-        raise InputError(Diagnostic("not-there", f"{path} is not there", Span(str(path), 1, 1), hint="name a template file or a bank folder"))
+        raise InputError(
+            Diagnostic(
+                "not-there",
+                f"{path} is not there",
+                Span(str(path), 1, 1),
+                hint="name a template file or a bank folder",
+            )
+        )
     if path.is_dir() and (path / BANK_FILE).is_file():
         from itembank.bank.cache import load_bank
 
         bank = load_bank(path, str(path))
         return list(bank.entries), bank.doubts, bank
-    files = sorted(p for p in path.rglob("*.y*ml") if p.name not in {BANK_FILE, SLIP_FILE}) if path.is_dir() else [path]
+    files = (
+        sorted(p for p in path.rglob("*.y*ml") if p.name not in {BANK_FILE, SLIP_FILE})
+        if path.is_dir()
+        else [path]
+    )
     if not files:
-        raise InputError(Diagnostic("no-templates", f"{path} holds no template", Span(str(path), 1, 1), hint="templates are .yaml files"))
+        raise InputError(
+            Diagnostic(
+                "no-templates",
+                f"{path} holds no template",
+                Span(str(path), 1, 1),
+                hint="templates are .yaml files",
+            )
+        )
     return _files(files)
 
 
@@ -47,7 +69,7 @@ def _files(files: list[Path]) -> tuple[list[Entry], tuple[Diagnostic, ...], None
     return entries, tuple(dict.fromkeys(doubts)), None
 
 
-def _catalogue(file: Path):  # type: ignore[no-untyped-def]
+def _catalogue(file: Path) -> tuple[Catalogue, tuple[Diagnostic, ...]]:
     """The slip file of the bank a template lies in."""
     from itembank.templates.slips import NO_SLIPS, load_slips
 

@@ -11,7 +11,9 @@ from itembank.cli import report
 
 @click.command("verify")
 @click.argument("packages", nargs=-1, required=True, type=click.Path(path_type=Path))
-@click.option("--thorough", is_flag=True, help="Use sympy for everything, not only where the quick road ends.")
+@click.option(
+    "--thorough", is_flag=True, help="Use sympy for everything, not only where the quick road ends."
+)
 @click.option("--json", "as_json", is_flag=True, help="Findings as JSON.")
 def command(packages: tuple[Path, ...], thorough: bool, as_json: bool) -> int:
     """Audit exported PACKAGES (zip files, folders or item files) from the files alone."""

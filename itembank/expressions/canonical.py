@@ -198,10 +198,10 @@ def _conjugate_pair(low: Form, high: Form) -> Form | None:
 def factors(a: Fraction | int, b: Fraction | int, c: Fraction | int) -> Form:
     """The form of a*x^2 + b*x + c taken apart: a rational scale and linear factors with whole coefficients.
 
-    The factors have positive leading coefficients and no common factor within, and stand in ascending order
-    of leading coefficient, then constant; a repeated factor stands once. a is not 0. Raises DomainError for
-    a = 0 and where the discriminant is no square of a rational number (then nothing comes apart over the
-    rationals).
+    The factors have positive leading coefficients and no common factor within; a factor x comes first, then
+    they ascend by leading coefficient and constant; a repeated factor stands once. Raises DomainError for
+    a = 0, and where the discriminant is no square of a rational number: then nothing comes apart over the
+    rationals.
     Source: common practice, no source.
 
     >>> factors(2, -4, -30)    # 2*(x - 5)*(x + 3)
@@ -214,7 +214,8 @@ def factors(a: Fraction | int, b: Fraction | int, c: Fraction | int) -> Form:
     root = isqrt(max(discriminant, 0))
     if root * root != discriminant:
         raise DomainError("this quadratic has no rational factors")
-    first, second = sorted((_linear(-v - root, 2 * u), _linear(-v + root, 2 * u)))
+    factors = (_linear(-v - root, 2 * u), _linear(-v + root, 2 * u))
+    first, second = sorted(factors, key=lambda factor: (factor[1] != 0, factor))
     scale = ratio(content.numerator, content.denominator)
     kinds, numbers = _factor_form(first)
     if first == second:

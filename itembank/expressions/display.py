@@ -135,11 +135,15 @@ DISPLAY_KINDS: tuple[type, ...] = (
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Shape:
-    """A display tree with holes; equal only to itself, so that readings can be remembered by it quickly."""
+    """A display tree with holes; equal only to itself, so that readings can be remembered by it quickly.
+
+    doubts: what looks odd though it is right; vanished: whether a term of a sum was 0 and left out.
+    """
 
     display: Display
     holes: int
     doubts: tuple[str, ...] = ()
+    vanished: bool = False
 
 
 @dataclass(frozen=True, slots=True)

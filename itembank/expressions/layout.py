@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from itembank.errors import DomainError
 from itembank.expressions import tree
@@ -79,7 +80,7 @@ def lay_out(node: LayoutNode, holes: int) -> Shape:
     """
     layout = _Layout()
     display = layout.statement(node)
-    return Shape(display, holes, tuple(dict.fromkeys(layout.doubts)))
+    return Shape(display, holes, tuple(dict.fromkeys(layout.doubts)), layout.vanished)
 
 
 @dataclass(slots=True)
@@ -108,6 +109,7 @@ def _one(negative: bool = False) -> _Laid:
 class _Layout:
     def __init__(self) -> None:
         self.doubts: list[str] = []
+        self.vanished = False
         self.kept = 0
 
     # statements
@@ -188,26 +190,23 @@ class _Layout:
 
     def _sum(self, node: tree.Sum) -> _Laid:
         terms: list[tuple[str, Display]] = []
-        numeral_before = False
         for operator, part in (("+", node.first), *node.rest):
             laid = self.lay(part)
             if laid.zero:
+                self.vanished = True
                 if operator == "±":
                     self.doubts.append("± before 0")
                 continue
-            joins = isinstance(part, tree.PlusMinus) or (laid.splice and operator != "±")
             flips = laid.negative != (operator == "-")
+            joins = isinstance(part, tree.PlusMinus) or (laid.splice and operator != "±")
             if joins and isinstance(laid.body, Terms):
-                terms.extend(
-                    (_flipped(sign) if flips else sign, _bare(term)) for sign, term in laid.body.terms
-                )
-                numeral_before = False
-                continue
-            is_numeral = isinstance(laid.body, Numeral)
-            if is_numeral and numeral_before and not self.kept:
-                self.doubts.append("two plain numbers side by side in a sum")
-            numeral_before = is_numeral
-            terms.append((operator if operator == "±" else "-" if flips else "+", laid.body))
+                inner = laid.body.terms
+                terms.extend((_flipped(sign) if flips else sign, _bare(term)) for sign, term in inner)
+            else:
+                terms.append((operator if operator == "±" else "-" if flips else "+", laid.body))
+        bodies = [body for _, body in terms]
+        if not self.kept and any(is_numeric(a) and is_numeric(b) for a, b in pairwise(bodies)):
+            self.doubts.append("two plain numbers side by side in a sum")
         return _summed(terms)
 
     def _product(self, factors: list[_Laid]) -> _Laid:

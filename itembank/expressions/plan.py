@@ -130,6 +130,7 @@ def solution_plan(statement: Node, letter: str) -> Plan:
     return Plan(cast(Node, leaf), (leaf,))
 
 
+_OPPOSITE = {"+": "-", "-": "+"}
 _KEEPS_ITS_SHAPE = frozenset({"sqrt", "root", "surd", "keep", "factor", "discriminant"})
 
 
@@ -157,8 +158,23 @@ class _Maker:
             case tree.Product(factors):
                 planned = tuple(self._runs(factors))
                 return tree.Product(planned, node.place) if len(planned) > 1 else planned[0]
+            case tree.Sum(first, rest):
+                return self._sum(node, [("+", first), *rest])
             case _:
                 return tree.rebuild(node, tuple(self.plan(part) for part in tree.children(node)))
+
+    def _sum(self, node: Node, terms: list[tuple[str, Node]]) -> Node:
+        """A sum; the terms of one that was multiplied out join it."""
+        planned: list[tuple[str, Node]] = []
+        for operator, term in terms:
+            part = self.plan(term)
+            if _is_multiplied_out(term) and isinstance(part, tree.Sum) and operator != "±":
+                inner = (("+", part.first), *part.rest)
+                planned += [(operator if sign == "+" else _OPPOSITE[operator], each) for sign, each in inner]
+            else:
+                planned.append((operator, part))
+        (_, first), *rest = planned
+        return tree.Sum(first, tuple(rest), node.place)
 
     def _worked_out(self, node: tree.Call, inner: Node) -> Node:
         match node.function:
@@ -234,6 +250,10 @@ class _Maker:
             or (isinstance(part, tree.Name) and self.decimals(part.name) is not None)
             for part in tree.walk(node)
         )
+
+
+def _is_multiplied_out(node: Node) -> bool:
+    return isinstance(node, tree.Call) and node.function == "expand"
 
 
 def _stripped(node: Node) -> Node:

@@ -46,7 +46,9 @@ def answer_of(node: Node | None, unknowns: Sequence[str], known: Mapping[str, No
         return Answer("set", (Leaf(SOLUTIONS, node, 0, letter=unknowns[0]),))
     values = explicit_values(node, unknowns)
     if values is None:
-        return Answer("point", tuple(Leaf(VALUE, tree.Name(name), i) for i, name in enumerate(unknowns)), node)
+        return Answer(
+            "point", tuple(Leaf(VALUE, tree.Name(name), i) for i, name in enumerate(unknowns)), node
+        )
     return Answer("point", tuple(Leaf(VALUE, values[name], i) for i, name in enumerate(unknowns)))
 
 
@@ -64,7 +66,10 @@ def explicit_values(node: Node, unknowns: Sequence[str]) -> dict[str, Node] | No
     if set(values) != set(unknowns):
         return None
     for _ in unknowns:
-        values = {name: tree.substitute(value, {n: v for n, v in values.items() if n != name}) for name, value in values.items()}
+        values = {
+            name: tree.substitute(value, {n: v for n, v in values.items() if n != name})
+            for name, value in values.items()
+        }
         if not any(set(tree.names(value)) & set(unknowns) for value in values.values()):
             return values
     return None

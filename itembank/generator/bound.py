@@ -40,7 +40,9 @@ class Bound:
         self.feasible: Callable[..., bool | None] = functions["feasible"]
         self.forms: Callable[..., Forms | None] = functions["forms"]
         self._derived: Callable[..., Any] = functions["derived_values"]
-        self.bands: tuple[Callable[..., bool | None], ...] = tuple(functions[f"band_{i}"] for i in range(len(recipe.bands)))
+        self.bands: tuple[Callable[..., bool | None], ...] = tuple(
+            functions[f"band_{i}"] for i in range(len(recipe.bands))
+        )
         self._functions = functions
         self._rows: dict[tuple[int, int], Callable[..., Any]] = {
             (number, index): functions[f"row_{number}_{index}"]
@@ -82,7 +84,9 @@ class Bound:
 
     def chosen(self, indices: list[int]) -> Arguments:
         """The assignment with the value at this index of each parameter."""
-        return tuple([number for column, at in zip(self._choices, indices, strict=True) for number in column[at]])
+        return tuple(
+            [number for column, at in zip(self._choices, indices, strict=True) for number in column[at]]
+        )
 
     def values(self, arguments: Arguments) -> dict[str, Exact]:
         """name -> exact value of every parameter and derived value."""
@@ -125,12 +129,19 @@ class Bound:
         expected = sum(len(variable.arguments) for variable in self.variables)
         values = self._exact_values(arguments[:expected])
         if width > expected:
-            unknown = next(name for part in self.recipe.parts for name in part.template.unknowns if name in tree.names(node))
+            unknown = next(
+                name
+                for part in self.recipe.parts
+                for name in part.template.unknowns
+                if name in tree.names(node)
+            )
             values[unknown] = whole(Fraction(arguments[expected], arguments[expected + 1]))
         return exactly.condition(node, values, self.recipe.main_letter)
 
     def _form(self, number: int, *arguments: int) -> Form | None:
-        return exactly.form(self.recipe.exact_leaves[number], self._exact_values(arguments), self.recipe.main_letter)
+        return exactly.form(
+            self.recipe.exact_leaves[number], self._exact_values(arguments), self.recipe.main_letter
+        )
 
     def slip_forms(self, number: int, index: int, slip: SlipRecipe, arguments: Arguments) -> Forms | None:
         """The forms of a slip's answer; None where the slip is undefined or does not apply."""
@@ -149,7 +160,11 @@ class Bound:
         template = part.template
         try:
             solutions = exactly.solution_set(
-                slip.answer.statement, template.unknowns, template.for_every, self._exact_values(arguments), part.main_letter
+                slip.answer.statement,
+                template.unknowns,
+                template.for_every,
+                self._exact_values(arguments),
+                part.main_letter,
             )
             if len(solutions) != 1:
                 return None

@@ -33,7 +33,11 @@ class Variable:
     @property
     def arguments(self) -> tuple[str, ...]:
         """The names it takes up in an argument list."""
-        return (self.numerator.text,) if self.denominator is None else (self.numerator.text, self.denominator.text)
+        return (
+            (self.numerator.text,)
+            if self.denominator is None
+            else (self.numerator.text, self.denominator.text)
+        )
 
 
 def variables(parameters: Iterable[Parameter]) -> tuple[Variable, ...]:
@@ -66,7 +70,9 @@ class TemplateCode:
 
     def emitter(self, nodes: Iterable[tree.Node], *, arrays: bool = False) -> Emitter:
         """An emitter that knows the parameters and the derived values these trees need."""
-        emitter = Emitter({v.name: v.ratio for v in self.variables}, arrays=arrays, main_letter=self.main_letter)
+        emitter = Emitter(
+            {v.name: v.ratio for v in self.variables}, arrays=arrays, main_letter=self.main_letter
+        )
         needed = self._needed(nodes)
         for derived in self.template.derived:
             if derived.name in needed:
@@ -125,10 +131,12 @@ class TemplateCode:
             emitter.names[unknown] = Ratio(Int("n", -reach, reach), Int("d", 1, reach))
         code = self.condition(emitter, node)
         emitter.emit(f"return {code}")
-        self.functions.append(f"def {name}({', '.join(filter(None, (self.signature, 'n', 'd')))}):\n" + "\n".join(emitter.lines))
+        self.functions.append(
+            f"def {name}({', '.join(filter(None, (self.signature, 'n', 'd')))}):\n" + "\n".join(emitter.lines)
+        )
 
     def values_function(self, name: str) -> None:
-        """A function that gives the derived values as (numerator, denominator) pairs, in order; None if not compiled."""
+        """A function that gives the derived values as (numerator, denominator) pairs; None if not compiled."""
         emitter = self.emitter([tree.Name(derived.name) for derived in self.template.derived])
         if any(derived.name not in emitter.names for derived in self.template.derived):
             self.functions.append(f"def {name}({self.signature}):\n    return None")
@@ -183,7 +191,9 @@ def _value(emitter: Emitter, node: tree.Node) -> str:
 
 def _solutions(emitter: Emitter, node: tree.Node, letter: str) -> str:
     match node:
-        case tree.Relation((tree.Name(name), value), ("=",)) if name == letter and letter not in tree.names(value):
+        case tree.Relation((tree.Name(name), value), ("=",)) if name == letter and letter not in tree.names(
+            value
+        ):
             return _value(emitter, value)
         case tree.Or(parts):
             forms = [emitter.temporary(_solutions(emitter, part, letter)) for part in parts]
@@ -211,5 +221,3 @@ def radical_parts(code: TemplateCode, node: tree.Node) -> tuple[bool, bool] | No
     rational = value.rational.n
     below = [part.d for part in (value.rational, value.coefficient, value.radicand)]
     return not (rational.low == rational.high == 0), any(not d.low == d.high == 1 for d in below)
-
-

@@ -98,7 +98,10 @@ class Counter:
     def count(self) -> Count:
         """Everything counted."""
         bands = [0] * len(self.bound.bands)
-        needs_slips = any(part.slips and part.template.response.kind == "choice" and not part.words for part in self.bound.recipe.parts)
+        needs_slips = any(
+            part.slips and part.template.response.kind == "choice" and not part.words
+            for part in self.bound.recipe.parts
+        )
         if not needs_slips and not bands:
             allowed = self.number()
             return Count(self.bound.size, allowed, allowed, ())
@@ -115,11 +118,13 @@ class Counter:
                 for index, band in enumerate(self.bound.bands):
                     bands[index] += bool(band(*arguments))
         if tested < allowed:
-            scale = lambda n: n * allowed // max(tested, 1)  # noqa: E731
-            return Count(self.bound.size, allowed, scale(feasible), tuple(scale(n) for n in bands), False)
+            estimates = [number * allowed // max(tested, 1) for number in (feasible, *bands)]
+            return Count(self.bound.size, allowed, estimates[0], tuple(estimates[1:]), False)
         return Count(self.bound.size, allowed, feasible, tuple(bands))
 
-    def slip_fates(self, assignments: Sequence[Arguments], number: int) -> list[dict[str, tuple[int, Arguments]]]:
+    def slip_fates(
+        self, assignments: Sequence[Arguments], number: int
+    ) -> list[dict[str, tuple[int, Arguments]]]:
         """For each slip of a part: fate -> (how often, first assignment), over the given assignments."""
         part = self.bound.recipe.parts[number]
         tallies: list[dict[str, tuple[int, Arguments]]] = [{} for _ in part.slips]
@@ -127,14 +132,20 @@ class Counter:
             forms = self.bound.forms(*arguments)
             if forms is None:
                 continue
-            for tally, fate in zip(tallies, fates(self.bound, number, key_forms(self.bound, number, forms), arguments), strict=True):
+            for tally, fate in zip(
+                tallies,
+                fates(self.bound, number, key_forms(self.bound, number, forms), arguments),
+                strict=True,
+            ):
                 times, first = tally.get(fate.word, (0, arguments))
                 tally[fate.word] = (times + 1, first)
         return tallies
 
 
 def _scalar_test(bound: Bound, conditions: list[tree.Node]) -> Callable[..., bool | None]:
-    code = TemplateCode(bound.recipe.template, main_letter(bound.recipe.template, bound.recipe.template.parts[0]))
+    code = TemplateCode(
+        bound.recipe.template, main_letter(bound.recipe.template, bound.recipe.template.parts[0])
+    )
     code.condition_function("test", conditions)
     from itembank.generator import exactly
     from itembank.generator.runtime import namespace
@@ -198,7 +209,9 @@ class _Arrays:
             except NotCompilable:
                 return None
             body = "\n".join(["    undefined = np.bool_(False)", *emitter.lines])
-            functions.append(f"def step_{index}({code.signature}):\n{body}\n    return ({result}) & ~undefined\n")
+            functions.append(
+                f"def step_{index}({code.signature}):\n{body}\n    return ({result}) & ~undefined\n"
+            )
         names: dict[str, Any] = {"__builtins__": {"abs": abs}, "np": np}
         names.update({f"test_{name}": getattr(array_tests, name) for name in PROPERTIES})
         run(compile("\n".join(functions), "<arrays>", "exec"), names)
@@ -209,7 +222,10 @@ class _Arrays:
             inner *= sizes[outer]
         if outer == len(sizes):
             return None
-        steps = [_Step(names[f"step_{i}"], _parameters(bound, node), _cost(node)) for i, node in enumerate(conditions)]
+        steps = [
+            _Step(names[f"step_{i}"], _parameters(bound, node), _cost(node))
+            for i, node in enumerate(conditions)
+        ]
         return cls(bound, steps, outer)
 
     def blocks(self) -> Iterator[list[Any]]:
@@ -218,7 +234,7 @@ class _Arrays:
 
         columns = [np.array(column, dtype=np.int64) for column in self._pruned_columns()]
         inner = columns[self.outer :]
-        grids = []
+        grids: list[Any] = []
         for axis, column in enumerate(inner):
             shape = [1] * len(inner)
             shape[axis] = len(column)
@@ -234,7 +250,11 @@ class _Arrays:
                 continue
             (at,) = step.parameters
             before = [column[0] for column in columns]
-            kept = [v for v in columns[at] if step.holds(*_flat([*before[:at], v, *before[at + 1 :]]))] if all(columns) else []
+            kept = (
+                [v for v in columns[at] if step.holds(*_flat([*before[:at], v, *before[at + 1 :]]))]
+                if all(columns)
+                else []
+            )
             columns[at] = kept
             self.steps.remove(step)
         return columns

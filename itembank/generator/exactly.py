@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from fractions import Fraction
+from itertools import pairwise
+from math import lcm
 
 from itembank.errors import DomainError
 from itembank.expressions import canonical, exact, polynomials, tree
@@ -25,9 +28,7 @@ def holds(name: str, arguments: tuple[Polynomial, ...]) -> bool:
             raise DomainError("a polynomial in more than one letter")
         parts = polynomials.quadratic_coefficients(arguments[0], letters[0] if letters else "x")
         values = [_rational(part.constant()) for part in parts]
-        shared = 1
-        for value in values:
-            shared = shared * value.denominator // _gcd(shared, value.denominator)
+        shared = lcm(*(value.denominator for value in values))
         return bool(test(*(value.numerator * (shared // value.denominator) for value in values), shared))
     numbers = [_rational(argument.constant()) for argument in arguments]
     if takes == "number":
@@ -53,7 +54,9 @@ def form(leaf: Leaf, values: Mapping[str, Exact], main_letter: str) -> Form | No
         if leaf.kind == FACTORS:
             return _factors(leaf, values)
         signs = (1, -1) if tree.has_plus_minus(leaf.source) else (0,)
-        found = [exact.number(tree.with_sign(leaf.source, sign) if sign else leaf.source, values) for sign in signs]
+        found = [
+            exact.number(tree.with_sign(leaf.source, sign) if sign else leaf.source, values) for sign in signs
+        ]
         return canonical.solution_set(found) if len(found) > 1 else canonical.exact(found[0])
     except (DomainError, CannotDecide):
         return None
@@ -67,7 +70,11 @@ def solution_form(node: tree.Node, letter: str, values: Mapping[str, Exact]) -> 
 
 
 def solution_set(
-    node: tree.Node, unknowns: Sequence[str], for_every: Sequence[str], values: Mapping[str, Exact], main_letter: str = ""
+    node: tree.Node,
+    unknowns: Sequence[str],
+    for_every: Sequence[str],
+    values: Mapping[str, Exact],
+    main_letter: str = "",
 ) -> frozenset[Solution]:
     """All exact solutions of a statement's tree. Raises CannotDecide, DomainError."""
     found: set[Solution] = set()
@@ -92,7 +99,7 @@ def _alternatives(node: tree.Node, values: Mapping[str, Exact], main_letter: str
             return combined
         case tree.Relation(operands, operators) if set(operators) == {"="}:
             read = [exact.polynomial(operand, values, main_letter) for operand in operands]
-            return [[polynomials.subtract(a, b) for a, b in zip(read, read[1:], strict=False)]]
+            return [[polynomials.subtract(a, b) for a, b in pairwise(read)]]
         case _:
             raise CannotDecide("only equations are solved")
 
@@ -105,13 +112,7 @@ def _factors(leaf: Leaf, values: Mapping[str, Exact]) -> Form:
     return canonical.factors(*(_rational(part.constant()) for part in parts))
 
 
-def _rational(value: Exact) -> exact.Fraction:
+def _rational(value: Exact) -> Fraction:
     if isinstance(value, Surd):
         raise DomainError("a surd stands where a rational number is needed")
-    return exact.Fraction(value)
-
-
-def _gcd(a: int, b: int) -> int:
-    from math import gcd
-
-    return gcd(a, b)
+    return Fraction(value)

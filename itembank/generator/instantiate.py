@@ -17,9 +17,20 @@ from itembank.generator.distractors import Fate, ascending, fates, printed_order
 from itembank.generator.instructions import instruction
 from itembank.generator.recipe import PartRecipe, Shown, TextRecipe
 from itembank.items import (
-    Address, Blank, ChoiceResponse, Claim, EntryResponse, Item, Option, Part, Problem, RecognisedEntry, Response, Slip,
+    Address,
+    Blank,
+    ChoiceResponse,
+    Claim,
+    EntryResponse,
+    Item,
+    Option,
+    Part,
+    Problem,
+    RecognisedEntry,
+    Response,
+    Slip,
     SolutionLine,
-)  # fmt: skip
+)
 from itembank.templates.template import Words
 
 
@@ -112,19 +123,29 @@ class Instantiator:
         if not text.holes:
             return Content(text.shape)
         fillings: list[TextFilling] = [
-            rows[hole.parameter][hole.column] if isinstance(hole, Words) else self._maths(hole, forms) for hole in text.holes
+            rows[hole.parameter][hole.column] if isinstance(hole, Words) else self._maths(hole, forms)
+            for hole in text.holes
         ]
         return Content(text.shape, tuple(fillings))
 
     def _part(
-        self, number: int, part: PartRecipe, made: Draft, address: Address, rows: Mapping[str, Mapping[str, str]]
+        self,
+        number: int,
+        part: PartRecipe,
+        made: Draft,
+        address: Address,
+        rows: Mapping[str, Mapping[str, str]],
     ) -> Part:
         template, forms = part.template, made.forms
         key = key_forms(self.bound, number, forms)
         problem = Problem(
-            template.shape, self._maths(part.problem, forms), template.unknowns, template.for_every,
-            self._maths(part.domain, forms) if part.domain else None, part.main_letter,
-        )  # fmt: skip
+            template.shape,
+            self._maths(part.problem, forms),
+            template.unknowns,
+            template.for_every,
+            self._maths(part.domain, forms) if part.domain else None,
+            part.main_letter,
+        )
         slips = self._slips(part, made.fates[number], forms, rows)
         response: Response
         if template.response.words:
@@ -143,14 +164,24 @@ class Instantiator:
             for index, line in enumerate(part.solution)
         )
         used = tuple(slip for slip in slips if slip is not None)
-        return Part(template.label, problem, self._text(part.stem, forms, rows), response, part.display.fill(key), used, solution)
+        return Part(
+            template.label,
+            problem,
+            self._text(part.stem, forms, rows),
+            response,
+            part.display.fill(key),
+            used,
+            solution,
+        )
 
     def _slips(
         self, part: PartRecipe, found: tuple[Fate, ...], forms: Forms, rows: Mapping[str, Mapping[str, str]]
     ) -> list[Slip | None]:
         made: list[Slip | None] = []
         for slip, fate in zip(part.slips, found, strict=True):
-            usable = fate.word == "offered" or (part.template.response.words and fate.word == "equals an earlier slip")
+            usable = fate.word == "offered" or (
+                part.template.response.words and fate.word == "equals an earlier slip"
+            )
             if not usable or fate.forms is None:
                 made.append(None)
                 continue
@@ -160,7 +191,13 @@ class Instantiator:
         return made
 
     def _choice(
-        self, number: int, part: PartRecipe, key: Forms, slips: list[Slip | None], made: Draft, address: Address
+        self,
+        number: int,
+        part: PartRecipe,
+        key: Forms,
+        slips: list[Slip | None],
+        made: Draft,
+        address: Address,
     ) -> ChoiceResponse:
         wanted = part.template.response.options
         contents: list[tuple[Maths, Slip | None, Forms]] = [(part.display.fill(key), None, key)]
@@ -179,11 +216,21 @@ class Instantiator:
         return ChoiceResponse(options, part.template.response.marks)
 
     def _words(
-        self, number: int, part: PartRecipe, key: Forms, slips: list[Slip | None], made: Draft, rows: Mapping[str, Mapping[str, str]]
+        self,
+        number: int,
+        part: PartRecipe,
+        key: Forms,
+        slips: list[Slip | None],
+        made: Draft,
+        rows: Mapping[str, Mapping[str, str]],
     ) -> ChoiceResponse:
         right = self.bound.row(number, key[0], made.arguments)
         if right < 0:
-            reason = "no row of words is right" if right == -1 else "more than one row of words is right, or it cannot be told"
+            reason = (
+                "no row of words is right"
+                if right == -1
+                else "more than one row of words is right, or it cannot be told"
+            )
             raise NotAnItem("words-do-not-fit", reason, number)
         leads: dict[int, Slip] = {}
         for slip, fate in zip(slips, made.fates[number], strict=True):
@@ -192,13 +239,20 @@ class Instantiator:
                 if row >= 0 and row != right:
                     leads.setdefault(row, slip)
         options = tuple(
-            Option("ABCDEFGHIJKLMNOPQRSTUVWXYZ"[index], self._text(text, made.forms, rows), index == right, leads.get(index))
+            Option(
+                "ABCDEFGHIJKLMNOPQRSTUVWXYZ"[index],
+                self._text(text, made.forms, rows),
+                index == right,
+                leads.get(index),
+            )
             for index, text in enumerate(part.words)
         )
         conditions = tuple(row.when.node for row in part.template.response.words)
         return ChoiceResponse(options, part.template.response.marks, True, conditions)
 
-    def _entry(self, number: int, part: PartRecipe, key: Forms, slips: list[Slip | None], made: Draft) -> EntryResponse:
+    def _entry(
+        self, number: int, part: PartRecipe, key: Forms, slips: list[Slip | None], made: Draft
+    ) -> EntryResponse:
         response = part.template.response
         none = key == (NONE,)
         blanks: list[Blank] = []
@@ -216,9 +270,20 @@ class Instantiator:
                 slots = 1 if blank.form == "surd" else max(part.slots, len(groups))
                 pair = blank.form == "surd" and form[0][0] == "surd" and form[0][4] == "±"
                 pair = pair or (blank.form == "surd" and none and part.slots > 1)
-                blanks.append(Blank(
-                    blank.unknown, blank.form, roles, groups, slots, blank.any_order, pair, blank.places, tolerance, blank.marks,
-                ))  # fmt: skip
+                blanks.append(
+                    Blank(
+                        blank.unknown,
+                        blank.form,
+                        roles,
+                        groups,
+                        slots,
+                        blank.any_order,
+                        pair,
+                        blank.places,
+                        tolerance,
+                        blank.marks,
+                    )
+                )
         except NotInForm as unfit:
             raise NotAnItem("key-not-in-form", str(unfit), number) from None
         if none and not response.tick:
@@ -245,13 +310,15 @@ class Instantiator:
             try:
                 values = tuple(
                     box_groups(template, blank.boxes, self._blank_form(part, fate.forms, index))
-                    for index, (template, blank) in enumerate(zip(part.template.response.blanks, blanks, strict=True))
+                    for index, (template, blank) in enumerate(
+                        zip(part.template.response.blanks, blanks, strict=True)
+                    )
                 )
             except NotInForm:
                 continue
-            if all(0 < len(groups) <= blank.slots for groups, blank in zip(values, blanks, strict=True)) and _same_pairs(
-                fate.forms, blanks
-            ):
+            if all(
+                0 < len(groups) <= blank.slots for groups, blank in zip(values, blanks, strict=True)
+            ) and _same_pairs(fate.forms, blanks):
                 recognised.append(RecognisedEntry(values, slip))
         return tuple(recognised)
 

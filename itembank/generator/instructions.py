@@ -18,7 +18,9 @@ def instruction(response: ResponseTemplate, slots: int) -> Content:
     if "surd" in forms:
         sentences.append("Enter whole numbers so that the root is in its simplest form.")
     elif "fraction" in forms:
-        sentences.append("Enter each fraction in its lowest terms; write a whole number as a fraction over 1.")
+        sentences.append(
+            "Enter each fraction in its lowest terms; write a whole number as a fraction over 1."
+        )
     elif "integer" in forms and not sentences:
         sentences.append("Enter a whole number." if len(forms) == 1 else "Enter whole numbers.")
     for places in sorted({blank.places for blank in response.blanks if blank.form == "decimal"}):

@@ -108,7 +108,9 @@ class _Maker:
     def recipe(self) -> Recipe:
         template = self.template
         left_out = [
-            tree.Relation((tree.Name(p.name), number_node(value)), ("!=",)) for p in template.numeric_parameters for value in sorted(p.left_out)
+            tree.Relation((tree.Name(p.name), number_node(value)), ("!=",))
+            for p in template.numeric_parameters
+            for value in sorted(p.left_out)
         ]
         chosen = [e.node for e in (*template.constraints, *template.guarantees)]
         self.code.condition_function("feasible", [*left_out, *chosen])
@@ -124,9 +126,14 @@ class _Maker:
         self.code.values_function("derived_values")
         self.code.forms_function("forms", self.leaves)
         return Recipe(
-            template, tuple(parts), self.code.text, tuple(self.code.conditions), tuple(self.code.forms),
-            tuple(name for name, _ in template.bands), self.main_letter,
-        )  # fmt: skip
+            template,
+            tuple(parts),
+            self.code.text,
+            tuple(self.code.conditions),
+            tuple(self.code.forms),
+            tuple(name for name, _ in template.bands),
+            self.main_letter,
+        )
 
     def _leaf(self, leaf: Leaf) -> int:
         mark = (leaf.kind, leaf.source, leaf.places, leaf.letter)
@@ -153,8 +160,15 @@ class _Maker:
         earlier = {name: value for name, value in known.items() if name not in part.unknowns}
         key = answer_of(part.key.node if part.key else None, part.unknowns, earlier)
         if not key.explicit and part.key is not None:
-            raise InputError(_told(self.template, "key-not-explicit", "the key must say each unknown: "
-                                   + " and ".join(f"{name} = ..." for name in part.unknowns), part.key))  # fmt: skip
+            raise InputError(
+                _told(
+                    self.template,
+                    "key-not-explicit",
+                    "the key must say each unknown: "
+                    + " and ".join(f"{name} = ..." for name in part.unknowns),
+                    part.key,
+                )
+            )
         display = answer_plan(key.kind if key.kind != "none" else "set", part.unknowns)
         stem = self._text(part.stem, earlier)
         assert stem is not None
@@ -166,14 +180,25 @@ class _Maker:
         if part.response.words:
             self._words(number, part, earlier)
         return PartRecipe(
-            part, self._shown(part.problem, earlier), self._shown(part.domain, earlier) if part.domain else None, stem, key,
-            tuple(self._leaf(leaf) for leaf in key.leaves), display, slips,
+            part,
+            self._shown(part.problem, earlier),
+            self._shown(part.domain, earlier) if part.domain else None,
+            stem,
+            key,
+            tuple(self._leaf(leaf) for leaf in key.leaves),
+            display,
+            slips,
             tuple(self._line(part, index, earlier) for index in range(len(part.solution))),
             tuple(text for row in part.response.words if (text := self._text(row.text, earlier)) is not None),
-            rational, denominator, _slots(part), main_letter(self.template, part),
-        )  # fmt: skip
+            rational,
+            denominator,
+            _slots(part),
+            main_letter(self.template, part),
+        )
 
-    def _slip(self, number: int, index: int, slip: SlipTemplate, part: PartTemplate, known: dict[str, tree.Node]) -> SlipRecipe:
+    def _slip(
+        self, number: int, index: int, slip: SlipTemplate, part: PartTemplate, known: dict[str, tree.Node]
+    ) -> SlipRecipe:
         answer = answer_of(slip.value.node, part.unknowns, known)
         function = f"slip_{number}_{index}"
         leaves: Sequence[Leaf] = answer.leaves
@@ -181,7 +206,9 @@ class _Maker:
             self.code.condition_function(f"when_{number}_{index}", [tree.substitute(slip.when.node, known)])
         if answer.explicit:
             self.code.forms_function(function, leaves)
-        return SlipRecipe(slip, answer, function, self._text(slip.pupil, known), self._text(slip.teacher, known))
+        return SlipRecipe(
+            slip, answer, function, self._text(slip.pupil, known), self._text(slip.teacher, known)
+        )
 
     def _line(self, part: PartTemplate, index: int, known: dict[str, tree.Node]) -> LineRecipe:
         line = part.solution[index]
@@ -205,7 +232,11 @@ def _value_of(part: PartTemplate) -> tree.Node:
     """The tree of the key's value where it says `x = value`, else the key itself."""
     assert part.key is not None
     node = part.key.node
-    if isinstance(node, tree.Relation) and node.operators == ("=",) and isinstance(node.operands[0], tree.Name):
+    if (
+        isinstance(node, tree.Relation)
+        and node.operators == ("=",)
+        and isinstance(node.operands[0], tree.Name)
+    ):
         return node.operands[1]
     return node
 
@@ -221,8 +252,10 @@ def _slots(part: PartTemplate) -> int:
         return len(node.parts)
     if tree.has_plus_minus(node):
         return 2
-    explicit = isinstance(node, tree.Relation) and isinstance(node.operands[0], tree.Name) and not (
-        set(tree.names(node.operands[1])) & set(part.unknowns)
+    explicit = (
+        isinstance(node, tree.Relation)
+        and isinstance(node.operands[0], tree.Name)
+        and not (set(tree.names(node.operands[1])) & set(part.unknowns))
     )
     return 1 if explicit else 2
 

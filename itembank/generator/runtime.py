@@ -77,7 +77,9 @@ def canonical_values(form: Form) -> list[Any]:
                 values = []
                 for factor in (-1, 1) if sign == "±" else (1,):
                     values.append(
-                        numbers.make({1: Fraction(rational, below), radicand: Fraction(factor * coefficient, below)})
+                        numbers.make(
+                            {1: Fraction(rational, below), radicand: Fraction(factor * coefficient, below)}
+                        )
                     )
                 return values
             case ("set", *parts):
@@ -98,9 +100,17 @@ def namespace(extra: Mapping[str, Callable[..., Any]]) -> dict[str, Any]:
     """The names generated code may use: ours, and the closures of one template."""
     names: dict[str, Any] = {
         "__builtins__": {"abs": abs, "min": min, "max": max, "len": len},
-        "gcd": gcd, "lcm": lcm, "isqrt": isqrt, "ratio": canonical.ratio, "integer": canonical.integer,
-        "surd": canonical.surd, "roots": canonical.roots, "decimal": decimal, "union": union, "NONE": canonical.NONE,
-    }  # fmt: skip
+        "gcd": gcd,
+        "lcm": lcm,
+        "isqrt": isqrt,
+        "ratio": canonical.ratio,
+        "integer": canonical.integer,
+        "surd": canonical.surd,
+        "roots": canonical.roots,
+        "decimal": decimal,
+        "union": union,
+        "NONE": canonical.NONE,
+    }
     names.update({f"test_{name}": getattr(integer_tests, name) for name in PROPERTIES})
     names.update(extra)
     return names

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 
 from itembank.generator.bound import Arguments, Bound
 from itembank.generator.instantiate import Draft, draft
@@ -35,7 +36,7 @@ def walk(bound: Bound, seed: int, start: int = 0) -> Iterator[Drawn]:
 def simplest(bound: Bound, limit: int) -> Iterator[Arguments]:
     """Assignments from the simplest on: small magnitudes first, positive before negative; at most `limit`."""
     columns = [
-        sorted(range(len(p.values)), key=lambda i, p=p: (abs(p.values[i]).denominator, abs(p.values[i]), p.values[i] < 0))  # type: ignore[misc]
+        [index for _, index in sorted((_complexity(value), i) for i, value in enumerate(p.values))]
         for p in bound.parameters
     ]
     sizes = [len(column) for column in columns]
@@ -46,6 +47,10 @@ def simplest(bound: Bound, limit: int) -> Iterator[Arguments]:
             given += 1
             if given >= limit:
                 return
+
+
+def _complexity(value: Fraction) -> tuple[int, Fraction, bool]:
+    return value.denominator, abs(value), value < 0
 
 
 def _ranks(sizes: list[int], total: int) -> Iterator[list[int]]:

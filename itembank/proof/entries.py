@@ -39,7 +39,9 @@ def box_values(blank: Blank, boxes: tuple[BoxValue, ...]) -> list[Exact]:
     ]
 
 
-def entry_set(part: Part, response: EntryResponse, values: tuple[tuple[tuple[BoxValue, ...], ...], ...]) -> Identity:
+def entry_set(
+    part: Part, response: EntryResponse, values: tuple[tuple[tuple[BoxValue, ...], ...], ...]
+) -> Identity:
     """The identity of what is entered: one tuple of groups for each blank, in the blanks' order."""
     if part.problem.shape == "rewrite":
         return identity.of_number(box_values(response.blanks[0], values[0][0])[0])
@@ -50,7 +52,9 @@ def entry_set(part: Part, response: EntryResponse, values: tuple[tuple[tuple[Box
     if len(response.blanks) == 1:
         found = [value for group in values[0] for value in box_values(response.blanks[0], group)]
         return identity.of_set(frozenset((value,) for value in found), 1)
-    order = [next(i for i, b in enumerate(response.blanks) if b.unknown == name) for name in part.problem.unknowns]
+    order = [
+        next(i for i, b in enumerate(response.blanks) if b.unknown == name) for name in part.problem.unknowns
+    ]
     point = tuple(box_values(response.blanks[i], values[i][0])[0] for i in order)
     return identity.of_set(frozenset({point}), len(point))
 
@@ -61,7 +65,9 @@ def _surd_identity(blank: Blank, groups: tuple[tuple[BoxValue, ...], ...]) -> Id
         return None
     held = dict(zip(blank.boxes, groups[0], strict=True))
     p, q, r, s = (held.get(role, default) for role, default in (("p", 0), ("q", 1), ("r", 1), ("s", 1)))
-    if not (isinstance(p, int) and isinstance(q, int) and isinstance(r, int) and isinstance(s, int)) or not (q and r > 0 and s):
+    if not (isinstance(p, int) and isinstance(q, int) and isinstance(r, int) and isinstance(s, int)) or not (
+        q and r > 0 and s
+    ):
         return None
     a, b, c = s * s, -2 * p * s, p * p - q * q * r
     common = gcd(a, b, c)
@@ -73,7 +79,11 @@ def entry_faults(part: Part, response: EntryResponse, wanted: Identity) -> str:
     if wanted == identity.EMPTY:
         if any(blank.values for blank in response.blanks):
             return "there is no real solution, but boxes are keyed"
-        return "" if response.tick and response.tick_is_right else "there is no real solution, but no tick says so"
+        return (
+            ""
+            if response.tick and response.tick_is_right
+            else "there is no real solution, but no tick says so"
+        )
     if response.tick_is_right:
         return "the tick is keyed, but there are solutions"
     for blank in response.blanks:
@@ -110,13 +120,19 @@ def _form_fault(blank: Blank, group: tuple[BoxValue, ...]) -> str:
 
 def _decimal_fault(part: Part, response: EntryResponse) -> str:
     """Decimals are right when each lies within half a unit of its last place of the exact value."""
-    solutions = meaning.solutions(part.problem.statement, part.problem.unknowns, part.problem.for_every,
-                                  part.problem.main_letter) if part.problem.shape != "rewrite" else frozenset(
-        {(meaning.value(part.problem.statement).constant(),)})  # fmt: skip
+    solutions = (
+        meaning.solutions(
+            part.problem.statement, part.problem.unknowns, part.problem.for_every, part.problem.main_letter
+        )
+        if part.problem.shape != "rewrite"
+        else frozenset({(meaning.value(part.problem.statement).constant(),)})
+    )
     if part.problem.domain is not None:
         domain = part.problem.domain
         solutions = frozenset(
-            s for s in solutions if meaning.satisfies(domain, dict(zip(part.problem.unknowns, s, strict=True)))
+            s
+            for s in solutions
+            if meaning.satisfies(domain, dict(zip(part.problem.unknowns, s, strict=True)))
         )
     for position, blank in enumerate(response.blanks):
         exact = sorted({s[_column(part, blank)] for s in solutions}, key=_Order)

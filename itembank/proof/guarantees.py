@@ -24,7 +24,7 @@ def prove_claim(node: Node, item: Item) -> Verdict:
 
 
 _ROWS: dict[tuple[int, tuple[Exact, ...]], tuple[Node, bool | None]] = {}
-"""Rows that speak of the unknowns alone, looked at once for each value; the node is kept so that its id stays its own."""
+"""Rows that speak of the unknowns alone, looked at once for each value; the node is kept, so its id stays."""
 
 
 def row_holds(node: Node, item: Item, part: Part, answer: dict[str, Exact]) -> bool | None:
@@ -167,9 +167,11 @@ class _Claim:
         return (a, b, c, letter) if d == 1 else (Fraction(a, d), Fraction(b, d), Fraction(c, d), letter)
 
     def _problem(self) -> Polynomial:
-        alternatives = meaning.equations(self.part.problem.statement, self.part.problem.main_letter) if meaning.is_statement(
-            self.part.problem.statement.shape.display
-        ) else [[meaning.value(self.part.problem.statement)]]
+        alternatives = (
+            meaning.equations(self.part.problem.statement, self.part.problem.main_letter)
+            if meaning.is_statement(self.part.problem.statement.shape.display)
+            else [[meaning.value(self.part.problem.statement)]]
+        )
         if len(alternatives) != 1 or len(alternatives[0]) != 1:
             raise DomainError("the problem is not a single equation")
         return alternatives[0][0]
@@ -193,5 +195,8 @@ def plain_number(value: Exact) -> str:
     """
     if not isinstance(value, Surd):
         return str(value)
-    terms = [f"{coefficient}" if radicand == 1 else f"{coefficient}*sqrt({radicand})" for radicand, coefficient in value.terms]
+    terms = [
+        f"{coefficient}" if radicand == 1 else f"{coefficient}*sqrt({radicand})"
+        for radicand, coefficient in value.terms
+    ]
     return " + ".join(terms).replace("+ -", "- ")

@@ -29,20 +29,24 @@ Identity: TypeAlias = tuple[object, ...] | frozenset[Solution]
 EMPTY: Identity = ()
 
 
-def of_solutions(maths: Maths, unknowns: Sequence[str], for_every: Sequence[str] = (), main_letter: str = "") -> Identity:
+def of_solutions(
+    maths: Maths, unknowns: Sequence[str], for_every: Sequence[str] = (), main_letter: str = ""
+) -> Identity:
     """The identity of a displayed statement's solution set.
 
     Raises CannotDecide or DomainError where it has none that can be found.
     """
     reader = _reader(maths.shape, tuple(unknowns), tuple(for_every), main_letter)
     if reader is not None:
-        found = reader(maths.numbers)
+        found: Identity | None = reader(maths.numbers)
         if found is not None:
             return _as_roots(found) if for_every and len(unknowns) == 1 else found
     return of_set(meaning.solutions(maths, unknowns, for_every, main_letter), len(unknowns))
 
 
-def _reader(shape: Shape, unknowns: tuple[str, ...], for_every: tuple[str, ...], main_letter: str) -> Reader | None:
+def _reader(
+    shape: Shape, unknowns: tuple[str, ...], for_every: tuple[str, ...], main_letter: str
+) -> Reader | None:
     if for_every:
         return quick_identity(shape, unknowns, for_every)
     if len(unknowns) == 1:
@@ -50,12 +54,13 @@ def _reader(shape: Shape, unknowns: tuple[str, ...], for_every: tuple[str, ...],
     return quick_point(shape, unknowns, main_letter)
 
 
-def _as_roots(point: tuple[tuple[int, int], ...]) -> Identity:
+def _as_roots(point: Identity) -> Identity:
     """A single rational value as the linear polynomial that has it as its root."""
-    if not point:
-        return EMPTY
-    ((n, d),) = point
-    return (0, d, -n)
+    match point:
+        case ((int(n), int(d)),):
+            return (0, d, -n)
+        case _:
+            return EMPTY
 
 
 def of_set(solutions: frozenset[Solution], width: int) -> Identity:
@@ -71,7 +76,9 @@ def of_set(solutions: frozenset[Solution], width: int) -> Identity:
     if len(solutions) == 1:
         (point,) = solutions
         if not any(isinstance(value, Surd) for value in point):
-            return tuple((Fraction(v).numerator, Fraction(v).denominator) for v in point if not isinstance(v, Surd))
+            return tuple(
+                (Fraction(v).numerator, Fraction(v).denominator) for v in point if not isinstance(v, Surd)
+            )
     return solutions
 
 
@@ -92,7 +99,7 @@ def of_value(maths: Maths, main_letter: str = "") -> Identity:
     """The identity of a displayed expression: equal exactly when the expressions are equal."""
     reader = quick_value(maths.shape, main_letter)
     if reader is not None:
-        found = reader(maths.numbers)
+        found: Identity | None = reader(maths.numbers)
         if found is not None:
             return found
     polynomial = meaning.value(maths, main_letter)
@@ -112,5 +119,8 @@ def of_number(number: Exact) -> Identity:
     radicand, coefficient = irrational[0]
     u, square = number.rational_part, coefficient * coefficient * radicand
     return (
-        "number", (u.numerator, u.denominator), 1 if coefficient > 0 else -1, (square.numerator, square.denominator),
-    )  # fmt: skip
+        "number",
+        (u.numerator, u.denominator),
+        1 if coefficient > 0 else -1,
+        (square.numerator, square.denominator),
+    )

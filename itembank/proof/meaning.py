@@ -8,15 +8,33 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
 from fractions import Fraction
+from functools import cache
+from itertools import pairwise
 
 from itembank.errors import DomainError
 from itembank.expressions import numbers, polynomials
 from itembank.expressions.display import (
-    Applied, Bars, Bracket, Compared, Decimal, Display, Factors, Filling, Joined, Letter, Maths, Nothing, Numeral,
-    Over, Pair, Raised, Root, Shape, Terms, parts,
-)  # fmt: skip
+    Applied,
+    Bars,
+    Bracket,
+    Compared,
+    Decimal,
+    Display,
+    Factors,
+    Filling,
+    Joined,
+    Letter,
+    Maths,
+    Nothing,
+    Numeral,
+    Over,
+    Raised,
+    Root,
+    Shape,
+    Terms,
+    parts,
+)
 from itembank.expressions.numbers import Exact
 from itembank.expressions.polynomials import Polynomial
 from itembank.proof.solver import CannotDecide, Solution, solve
@@ -64,11 +82,13 @@ class Meaning:
             case Bracket(inner):
                 return self.polynomial(inner)
             case Bars(inner):
-                value = self.polynomial(inner).constant()
-                return polynomials.number(value if numbers.sign(value) >= 0 else numbers.negate(value))
+                size = self.polynomial(inner).constant()
+                return polynomials.number(size if numbers.sign(size) >= 0 else numbers.negate(size))
             case Applied("discriminant", (argument,)):
-                inner = self.difference(argument) if isinstance(argument, Compared) else self.polynomial(argument)
-                return polynomials.discriminant(inner, self.main_letter or (inner.letters or ("",))[0])
+                inside = (
+                    self.difference(argument) if isinstance(argument, Compared) else self.polynomial(argument)
+                )
+                return polynomials.discriminant(inside, self.main_letter or (inside.letters or ("",))[0])
             case _:
                 raise CannotDecide(f"no meaning is known for {type(node).__name__.lower()} here")
 
@@ -121,7 +141,9 @@ def is_statement(node: Display) -> bool:
 
 def has_sign(node: Display, sign: str) -> bool:
     """Whether a relation sign is shown anywhere."""
-    return (isinstance(node, Compared) and sign in node.signs) or any(has_sign(part, sign) for part in parts(node))
+    return (isinstance(node, Compared) and sign in node.signs) or any(
+        has_sign(part, sign) for part in parts(node)
+    )
 
 
 def equations(maths: Maths, main_letter: str = "") -> list[list[Polynomial]]:
@@ -148,8 +170,8 @@ def _alternatives(node: Display, meaning: Meaning) -> list[list[Polynomial]]:
                 combined = [[*before, *more] for before in combined for more in _alternatives(part, meaning)]
             return combined
         case Compared(operands, signs) if set(signs) == {"="}:
-            pairs = zip(operands, operands[1:], strict=False)
-            return [[polynomials.subtract(meaning.polynomial(a), meaning.polynomial(b)) for a, b in pairs]]
+            sides = [meaning.polynomial(operand) for operand in operands]
+            return [[polynomials.subtract(a, b) for a, b in pairwise(sides)]]
         case Compared():
             raise CannotDecide("only equations are solved")
         case _:
@@ -164,7 +186,9 @@ def in_all_letters(equation: Polynomial, for_every: Sequence[str]) -> list[Polyn
     return found
 
 
-def solutions(maths: Maths, unknowns: Sequence[str], for_every: Sequence[str] = (), main_letter: str = "") -> frozenset[Solution]:
+def solutions(
+    maths: Maths, unknowns: Sequence[str], for_every: Sequence[str] = (), main_letter: str = ""
+) -> frozenset[Solution]:
     """The solution set of a displayed statement, exactly."""
     found: set[Solution] = set()
     for alternative in equations(maths, main_letter):

@@ -75,9 +75,13 @@ def problem_identity(part: Part) -> Identity:
     if problem.shape == "rewrite":
         return identity.of_value(problem.statement, problem.main_letter)
     if problem.domain is None:
-        return identity.of_solutions(problem.statement, problem.unknowns, problem.for_every, problem.main_letter)
+        return identity.of_solutions(
+            problem.statement, problem.unknowns, problem.for_every, problem.main_letter
+        )
     found = meaning.solutions(problem.statement, problem.unknowns, problem.for_every, problem.main_letter)
-    kept = frozenset(s for s in found if meaning.satisfies(problem.domain, dict(zip(problem.unknowns, s, strict=True))))
+    kept = frozenset(
+        s for s in found if meaning.satisfies(problem.domain, dict(zip(problem.unknowns, s, strict=True)))
+    )
     return identity.of_set(kept, len(problem.unknowns))
 
 
@@ -102,7 +106,10 @@ def _compared(part: Part, maths: Maths, wanted: Identity, proved: Proved) -> Ver
         return Undecided(f"{spelling.terminal(maths)}: {stuck}")
     if found == wanted:
         return proved
-    return Refuted(f"the problem {spelling.terminal(part.problem.statement)} has {_told(wanted)}, here stands {spelling.terminal(maths)}")
+    return Refuted(
+        f"the problem {spelling.terminal(part.problem.statement)} has {_told(wanted)}, "
+        f"here stands {spelling.terminal(maths)}"
+    )
 
 
 def _told(wanted: Identity) -> str:
@@ -129,7 +136,9 @@ def _fraction(n: int, d: int) -> str:
 def _choice(part: Part, response: ChoiceResponse, wanted: Identity, item: Item) -> Iterator[Finding]:
     keyed = [index for index, option in enumerate(response.options) if option.is_key]
     if len(keyed) != 1:
-        yield Finding("one-key", "exactly one option is the key", Refuted(f"{len(keyed)} options are"), "response")
+        yield Finding(
+            "one-key", "exactly one option is the key", Refuted(f"{len(keyed)} options are"), "response"
+        )
         return
     if response.by_words:
         yield from _words(part, response, item, wanted)
@@ -138,9 +147,17 @@ def _choice(part: Part, response: ChoiceResponse, wanted: Identity, item: Item) 
     looks: dict[str, int] = {}
     for index, option in enumerate(response.options):
         if not isinstance(option.content, Maths):
-            yield Finding("option", "an option of values is mathematics", Refuted("it is words"), "option", index)
+            yield Finding(
+                "option", "an option of values is mathematics", Refuted("it is words"), "option", index
+            )
             continue
-        yield Finding("option", _option_claim(option), _option(part, option, index, wanted, seen, looks), "option", index)
+        yield Finding(
+            "option",
+            _option_claim(option),
+            _option(part, option, index, wanted, seen, looks),
+            "option",
+            index,
+        )
 
 
 def _option_claim(option: Option) -> str:
@@ -156,10 +173,11 @@ def _option(
     except (CannotDecide, DomainError) as stuck:
         return Undecided(str(stuck))
     shown = spelling.plain(option.content)
-    for table, mark in ((seen, found), (looks, shown)):
-        before = table.setdefault(mark, index)  # type: ignore[attr-defined]
+    for before in (seen.setdefault(found, index), looks.setdefault(shown, index)):
         if before != index:
-            return Refuted(f"options {part_letter(before)} and {part_letter(index)} are both {spelling.terminal(option.content)}")
+            return Refuted(
+                f"options {part_letter(before)} and {part_letter(index)} are both {spelling.terminal(option.content)}"
+            )
     if option.is_key:
         return _EQUAL if found == wanted else Refuted(f"the key is not {spelling.terminal(option.content)}")
     return _OTHER if found != wanted else Refuted(f"{spelling.terminal(option.content)} is right")
@@ -182,7 +200,9 @@ def _single_value(found: Identity) -> Exact | None:
 def _words(part: Part, response: ChoiceResponse, item: Item, wanted: Identity) -> Iterator[Finding]:
     value = _single_value(wanted)
     if value is None or len(part.problem.unknowns) != 1:
-        yield Finding("words", "the problem has one rational value", Refuted(f"it has {_told(wanted)}"), "response")
+        yield Finding(
+            "words", "the problem has one rational value", Refuted(f"it has {_told(wanted)}"), "response"
+        )
         return
     answer = {part.problem.unknowns[0]: value}
     texts: dict[Content, int] = {}
@@ -214,7 +234,12 @@ def _slip_row(part: Part, option: Option, row: Node, item: Item) -> Verdict | No
 
 def _entry(part: Part, response: EntryResponse, wanted: Identity) -> Iterator[Finding]:
     fault = entry_faults(part, response, wanted)
-    yield Finding("entry", "the boxes hold exactly the key, in the asked form", Refuted(fault) if fault else _EQUAL, "response")
+    yield Finding(
+        "entry",
+        "the boxes hold exactly the key, in the asked form",
+        Refuted(fault) if fault else _EQUAL,
+        "response",
+    )
     names = [slip.name for slip in part.slips]
     for recognised in response.recognised:
         index = names.index(recognised.slip.name) if recognised.slip.name in names else -1

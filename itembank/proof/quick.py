@@ -16,9 +16,23 @@ from math import gcd, isqrt
 from typing import Any, TypeAlias
 
 from itembank.expressions.display import (
-    Applied, Bracket, Compared, Decimal, Display, Factors, Filling, Joined, Letter, Nothing, Numeral, Over, Raised,
-    Root, Shape, Terms,
-)  # fmt: skip
+    Applied,
+    Bracket,
+    Compared,
+    Decimal,
+    Display,
+    Factors,
+    Filling,
+    Joined,
+    Letter,
+    Nothing,
+    Numeral,
+    Over,
+    Raised,
+    Root,
+    Shape,
+    Terms,
+)
 
 Reader: TypeAlias = Callable[[tuple[Filling, ...]], Any]
 Poly: TypeAlias = tuple[str, ...]
@@ -343,7 +357,7 @@ _NAMES = {"roots": _roots, "reduced": _reduced, "number": _value_identity}
 
 @cache
 def quick_coefficients(shape: Shape, letter: str) -> Reader | None:
-    """The same for an equation's, or an expression's, coefficients: whole numbers (a, b, c, d) of (a t^2 + b t + c)/d."""
+    """The same for the coefficients of an equation or expression: whole a, b, c, d of (a t^2 + b t + c)/d."""
     compiler = _Compiler(letter, "")
     try:
         node = shape.display

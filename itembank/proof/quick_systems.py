@@ -13,8 +13,17 @@ from functools import cache
 from typing import TypeAlias
 
 from itembank.expressions.display import (
-    Bracket, Compared, Display, Factors, Letter, Numeral, Over, Raised, Shape, Terms,
-)  # fmt: skip
+    Bracket,
+    Compared,
+    Display,
+    Factors,
+    Letter,
+    Numeral,
+    Over,
+    Raised,
+    Shape,
+    Terms,
+)
 from itembank.proof.quick import Beyond, Reader, compiled, minus, plus, times
 
 Monomial: TypeAlias = tuple[int, ...]
@@ -146,14 +155,20 @@ def _eliminated(terms: Terms_, unknowns: int) -> tuple[list[str], list[tuple[str
     lines: list[str] = []
     one = (0,) * unknowns
     while len(found) < unknowns:
-        step = next(((i, at) for i, e in enumerate(equations) if (at := _linear_in(e, one)) is not None), None)
+        step = next(
+            ((i, at) for i, e in enumerate(equations) if (at := _linear_in(e, one)) is not None), None
+        )
         if step is None:
             raise Beyond
         index, at = step
         equation = equations.pop(index)
         unit = tuple(int(i == at) for i in range(unknowns))
         name = f"u{at}"
-        lines += [f"if {equation[unit]} == 0: return None", f"{name} = {minus(equation.get(one, '0'))}", f"{name}d = {equation[unit]}"]
+        lines += [
+            f"if {equation[unit]} == 0: return None",
+            f"{name} = {minus(equation.get(one, '0'))}",
+            f"{name}d = {equation[unit]}",
+        ]
         found[at] = (name, f"{name}d")
         equations = [_put_in(e, at, name) for e in equations]
     checks = [code for e in equations for m, code in e.items() if m == one]

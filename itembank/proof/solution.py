@@ -59,7 +59,11 @@ def _main(part: Part, maths: Maths, wanted: Identity, lets: list[Maths]) -> Verd
     if not meaning.looks(maths.shape).is_statement:
         return Undecided("a line of this solution is a statement with =")
     named = meaning.looks(maths.shape).letters
-    known = set(problem.unknowns) | set(problem.for_every) | ({problem.main_letter} if problem.main_letter else set())
+    known = (
+        set(problem.unknowns)
+        | set(problem.for_every)
+        | ({problem.main_letter} if problem.main_letter else set())
+    )
     new = tuple(sorted(named - known))
     if new or lets:
         return _with_new_letters(part, maths, new, lets)
@@ -68,7 +72,12 @@ def _main(part: Part, maths: Maths, wanted: Identity, lets: list[Maths]) -> Verd
         free = tuple(letter for letter in problem.for_every if letter in named)
         found = identity.of_solutions(maths, unknowns, free, problem.main_letter)
         return _FOLLOWS if found == wanted else _refuted(part, maths)
-    if not unknowns and not maths.shape.holes and not named and not isinstance(maths.shape.display, Compared | Joined):
+    if (
+        not unknowns
+        and not maths.shape.holes
+        and not named
+        and not isinstance(maths.shape.display, Compared | Joined)
+    ):
         found = identity.of_solutions(maths, problem.unknowns)
         return _FOLLOWS if found == wanted else _refuted(part, maths)
     return _projected(part, maths, unknowns, wanted)
@@ -122,7 +131,9 @@ def _identity_line(part: Part, maths: Maths) -> Verdict:
 
 def _with_new_letters(part: Part, maths: Maths, new: tuple[str, ...], lets: list[Maths]) -> Verdict:
     problem = part.problem
-    letters = tuple(dict.fromkeys([name for let in lets for name in sorted(meaning.letters(let.shape.display))]))
+    letters = tuple(
+        dict.fromkeys([name for let in lets for name in sorted(meaning.letters(let.shape.display))])
+    )
     extra = tuple(name for name in letters if name not in problem.unknowns and name not in problem.for_every)
     missing = [name for name in new if name not in extra]
     if missing:
@@ -209,7 +220,9 @@ def _approximate(part: Part, maths: Maths) -> Verdict:
         shown.append((value, half))
     if shown:
         values = problem_values(part)
-        if len(values) != len(shown) or not all(any(_close(v, value, half) for v in values) for value, half in shown):
+        if len(values) != len(shown) or not all(
+            any(_close(v, value, half) for v in values) for value, half in shown
+        ):
             return Refuted(f"{spelling.terminal(maths)} is not right to the places shown")
     return Proved("each decimal lies within half a unit in its last place")
 
@@ -222,7 +235,9 @@ def problem_values(part: Part) -> list[numbers.Exact]:
     found = meaning.solutions(problem.statement, problem.unknowns, problem.for_every, problem.main_letter)
     if problem.domain is not None:
         domain = problem.domain
-        found = frozenset(s for s in found if meaning.satisfies(domain, dict(zip(problem.unknowns, s, strict=True))))
+        found = frozenset(
+            s for s in found if meaning.satisfies(domain, dict(zip(problem.unknowns, s, strict=True)))
+        )
     return [solution[0] for solution in found]
 
 
@@ -244,4 +259,6 @@ def _close(exact: numbers.Exact, shown: numbers.Exact, half: Fraction) -> bool:
 
 
 def _refuted(part: Part, maths: Maths) -> Verdict:
-    return Refuted(f"{spelling.terminal(maths)} does not have the solutions of {spelling.terminal(part.problem.statement)}")
+    return Refuted(
+        f"{spelling.terminal(maths)} does not have the solutions of {spelling.terminal(part.problem.statement)}"
+    )

@@ -96,7 +96,9 @@ def _univariate_step(equations: list[Polynomial]) -> tuple[str, list[Polynomial]
 def _shifted(parts: dict[int, Polynomial], name: str, by: int) -> Polynomial:
     total = polynomials.ZERO
     for exponent, part in parts.items():
-        total = polynomials.add(total, polynomials.multiply(part, polynomials.power(polynomials.letter(name), exponent - by)))
+        total = polynomials.add(
+            total, polynomials.multiply(part, polynomials.power(polynomials.letter(name), exponent - by))
+        )
     return total
 
 

@@ -4,14 +4,11 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Collection, Mapping
+from collections.abc import Collection
 from dataclasses import dataclass
-from fractions import Fraction
 from pathlib import Path
-from typing import Any
 
-from itembank.content import TextShape
-from itembank.errors import Diagnostic, InputError, Level, Span
+from itembank.errors import Diagnostic, InputError, Span
 from itembank.expressions import tree
 from itembank.expressions.parser import ExpressionError, parse
 from itembank.expressions.vocabulary import FUNCTIONS, PROPERTY_NAMES, nearest
@@ -21,9 +18,19 @@ from itembank.templates.parameters import number, parameter
 from itembank.templates.reading import Findings, at, key_span, validated
 from itembank.templates.slips import Catalogue, CatalogueSlip
 from itembank.templates.template import (
-    BlankTemplate, Derived, Expression, LineTemplate, Parameter, PartTemplate, ResponseTemplate, SlipTemplate,
-    Template, TextTemplate, WordRow, Words,
-)  # fmt: skip
+    BlankTemplate,
+    Derived,
+    Expression,
+    LineTemplate,
+    Parameter,
+    PartTemplate,
+    ResponseTemplate,
+    SlipTemplate,
+    Template,
+    TextTemplate,
+    WordRow,
+    Words,
+)
 from itembank.templates.text import UnclosedMaths, split_maths, text_shape
 from itembank.yaml_source import Document, Scalar, load
 
@@ -68,7 +75,11 @@ def read_template(document: Document, catalogue: Catalogue) -> Loaded:
 
 class _Loader:
     def __init__(
-        self, document: Document, shape: model.TemplateShape | model.PartsTemplateShape, catalogue: Catalogue, findings: Findings
+        self,
+        document: Document,
+        shape: model.TemplateShape | model.PartsTemplateShape,
+        catalogue: Catalogue,
+        findings: Findings,
     ) -> None:
         self.root = document.root
         self.source = document.source
@@ -100,7 +111,12 @@ class _Loader:
             reader = _PartReader(self, part_shape, path, label, earlier)
             parts.append(reader.part())
             earlier |= set(reader.unknowns)
-        context = _Names(self.numeric, _part_letters(part_shapes[0], shape), set(), parts[0].problem.node if parts[0] else None)
+        context = _Names(
+            self.numeric,
+            _part_letters(part_shapes[0], shape),
+            set(),
+            parts[0].problem.node if parts[0] else None,
+        )
         constraints = self._conditions(shape.constraints, ("constraints",), context)
         guarantees = self._conditions(shape.guarantees, ("guarantees",), context)
         bands = tuple(
@@ -110,13 +126,30 @@ class _Loader:
         if self.findings.wrong or any(part is None for part in parts):
             return None
         about = About(
-            shape.title, shape.language, tuple(shape.topics), tuple(shape.curriculum), shape.level, shape.demand,
-            shape.calculator, shape.minutes,
-        )  # fmt: skip
+            shape.title,
+            shape.language,
+            tuple(shape.topics),
+            tuple(shape.curriculum),
+            shape.level,
+            shape.demand,
+            shape.calculator,
+            shape.minutes,
+        )
         return Template(
-            shape.template, shape.version, about, kept, derived, constraints, guarantees, bands, tuple(shape.letters),
-            tuple(part for part in parts if part is not None), self.source.path, self._digest(), self.source.lines,
-        )  # fmt: skip
+            shape.template,
+            shape.version,
+            about,
+            kept,
+            derived,
+            constraints,
+            guarantees,
+            bands,
+            tuple(shape.letters),
+            tuple(part for part in parts if part is not None),
+            self.source.path,
+            self._digest(),
+            self.source.lines,
+        )
 
     def _digest(self) -> str:
         """Of the parsed content, without the version number, and of the slips used."""
@@ -141,11 +174,21 @@ class _Loader:
                 items = getattr(node, "items", None)
                 span = items[index].span if isinstance(items, tuple) else key_span(self.root, (*path, name))
                 if name in RESERVED or name in FUNCTIONS:
-                    self.findings.add("reserved-name", f"`{name}` has a meaning of its own", span, hint="choose another letter")
+                    self.findings.add(
+                        "reserved-name",
+                        f"`{name}` has a meaning of its own",
+                        span,
+                        hint="choose another letter",
+                    )
                 elif name in places:
                     before, where = places[name]
-                    self.findings.add("shadowed-name", f"`{name}` is a {kind} and a {before}", span,
-                                      hint="give one of them another letter", related=(where, "the other one"))  # fmt: skip
+                    self.findings.add(
+                        "shadowed-name",
+                        f"`{name}` is a {kind} and a {before}",
+                        span,
+                        hint="give one of them another letter",
+                        related=(where, "the other one"),
+                    )
                 else:
                     places[name] = (kind, span)
 
@@ -157,7 +200,12 @@ class _Loader:
             if expression is None:
                 continue
             if tree.is_statement(expression.node) or tree.has_plus_minus(expression.node):
-                self.findings.add("number-needed", f"`{name}` must be one number", expression.span(), hint="leave out =, < and ±")
+                self.findings.add(
+                    "number-needed",
+                    f"`{name}` must be one number",
+                    expression.span(),
+                    hint="leave out =, < and ±",
+                )
                 continue
             parsed[name] = Derived(name, expression, key_span(self.root, ("derived", name)))
         ordered: list[Derived] = []
@@ -168,7 +216,12 @@ class _Loader:
                 return
             if name in trail:
                 cycle = " -> ".join((*trail[trail.index(name) :], name))
-                self.findings.add("cycle", f"`{name}` is worked out from itself: {cycle}", parsed[name].span, hint="break the circle")
+                self.findings.add(
+                    "cycle",
+                    f"`{name}` is worked out from itself: {cycle}",
+                    parsed[name].span,
+                    hint="break the circle",
+                )
                 done.add(name)
                 return
             for other in tree.names(parsed[name].expression.node):
@@ -181,7 +234,9 @@ class _Loader:
             visit(name, ())
         return tuple(ordered)
 
-    def _conditions(self, texts: list[str], path: tuple[str | int, ...], names: _Names) -> tuple[Expression, ...]:
+    def _conditions(
+        self, texts: list[str], path: tuple[str | int, ...], names: _Names
+    ) -> tuple[Expression, ...]:
         found: list[Expression] = []
         node = at(self.root, path)
         for index in range(len(texts)):
@@ -192,15 +247,21 @@ class _Loader:
             if not tree.is_statement(expression.node) and not (
                 isinstance(expression.node, tree.Call) and expression.node.function in PROPERTY_NAMES
             ):
-                self.findings.add("statement-needed", "this is a number, not something true or false", expression.span(),
-                                  hint="write a relation (b != 0) or a property (is_square(k))")  # fmt: skip
+                self.findings.add(
+                    "statement-needed",
+                    "this is a number, not something true or false",
+                    expression.span(),
+                    hint="write a relation (b != 0) or a property (is_square(k))",
+                )
                 continue
             found.append(expression)
         return tuple(found)
 
     # expressions
 
-    def expression_at(self, path: tuple[str | int, ...], names: _Names, *, conditions: bool = False) -> Expression | None:
+    def expression_at(
+        self, path: tuple[str | int, ...], names: _Names, *, conditions: bool = False
+    ) -> Expression | None:
         """The expression of the scalar at a path, its names checked."""
         node = at(self.root, path)
         if not isinstance(node, Scalar):
@@ -224,13 +285,19 @@ class _Loader:
             if isinstance(part, tree.Name) and not self._known(part, names, written):
                 ok = False
             if isinstance(part, tree.Call) and part.function in PROPERTY_NAMES and not conditions:
-                self.findings.add("property-shown", f"`{part.function}` is true or false and cannot stand here", written.span(part))
+                self.findings.add(
+                    "property-shown",
+                    f"`{part.function}` is true or false and cannot stand here",
+                    written.span(part),
+                )
                 ok = False
         if not ok:
             return None
         problem = names.problem
         if problem is not None and "problem" in tree.names(node):
-            whole = tree.transform(node, lambda p: problem if isinstance(p, tree.Name) and p.name == "problem" else None)
+            whole = tree.transform(
+                node, lambda p: problem if isinstance(p, tree.Name) and p.name == "problem" else None
+            )
             return Expression(whole, text, source, offset, node)
         return Expression(node, text, source, offset)
 
@@ -242,14 +309,24 @@ class _Loader:
         if name in names.all:
             return True
         if name in self.rows:
-            self.findings.add("words-in-maths", f"`{name}` holds words, no numbers", written.span(part), hint=f"write ${name}.column$ in a text")
+            self.findings.add(
+                "words-in-maths",
+                f"`{name}` holds words, no numbers",
+                written.span(part),
+                hint=f"write ${name}.column$ in a text",
+            )
             return False
         known = sorted(names.all)
         near = nearest(name, known)
         hint = f"known here: {', '.join(known)}" + (f". Nearest: {near}" if near else "")
         if len(name) > 1 and all(letter in names.all for letter in name):
             hint = f"for a product write {'*'.join(name)}. {hint}"
-        self.findings.add("unknown-name", f"`{name}` is no parameter, derived value or unknown of this template", written.span(part), hint=hint)
+        self.findings.add(
+            "unknown-name",
+            f"`{name}` is no parameter, derived value or unknown of this template",
+            written.span(part),
+            hint=hint,
+        )
         return False
 
     # texts
@@ -264,8 +341,12 @@ class _Loader:
         try:
             shown, pieces = split_maths(source.text)
         except UnclosedMaths as unclosed:
-            self.findings.add("unclosed-maths", "this $ has no partner", source.place(unclosed.offset, 1),
-                              hint="close the maths with $; write \\$ for money")  # fmt: skip
+            self.findings.add(
+                "unclosed-maths",
+                "this $ has no partner",
+                source.place(unclosed.offset, 1),
+                hint="close the maths with $; write \\$ for money",
+            )
             return None
         if not source.text.strip():
             self.findings.add("empty-text", "a text is missing here", source.span)
@@ -284,20 +365,28 @@ class _Loader:
             holes.append(expression)
         return TextTemplate(text_shape(shown, len(holes)), tuple(holes), source)
 
-    def _words(self, source: Scalar, offset: int, text: str) -> Words | None | bool:
+    def _words(self, source: Scalar, offset: int, text: str) -> Words | bool | None:
         name, dot, column = text.strip().partition(".")
         if not dot or name not in self.rows:
             return None
         self.used.add(name)
         columns = self.rows[name].rows[0]
         if column not in columns:
-            self.findings.add("unknown-column", f"`{name}` has no column `{column}`", source.place(offset, len(text)),
-                              hint=f"its columns: {', '.join(columns)}")  # fmt: skip
+            self.findings.add(
+                "unknown-column",
+                f"`{name}` has no column `{column}`",
+                source.place(offset, len(text)),
+                hint=f"its columns: {', '.join(columns)}",
+            )
             return False
         return Words(name, column)
 
     def _check_unused(self) -> None:
-        for kind, names in (("parameters", self.shape.parameters), ("derived", self.shape.derived), ("letters", self.shape.letters)):
+        for kind, names in (
+            ("parameters", self.shape.parameters),
+            ("derived", self.shape.derived),
+            ("letters", self.shape.letters),
+        ):
             for index, name in enumerate(names):
                 if name in self.used:
                     continue
@@ -305,7 +394,9 @@ class _Loader:
                 items = getattr(node, "items", None)
                 span = items[index].span if isinstance(items, tuple) else key_span(self.root, (kind, name))
                 word = {"parameters": "parameter", "derived": "derived value", "letters": "letter"}[kind]
-                self.findings.doubt("unused", f"the {word} `{name}` is never used", span, hint="use it, or take it out")
+                self.findings.doubt(
+                    "unused", f"the {word} `{name}` is never used", span, hint="use it, or take it out"
+                )
 
 
 @dataclass(frozen=True, slots=True)
@@ -319,7 +410,9 @@ class _Names:
 
     @property
     def all(self) -> set[str]:
-        return {*self.numeric, *self.letters, *self.unknowns} | ({"problem"} if self.problem is not None else set())
+        return {*self.numeric, *self.letters, *self.unknowns} | (
+            {"problem"} if self.problem is not None else set()
+        )
 
 
 def _part_letters(part: model.PartShape, shape: model.TemplateShape | model.PartsTemplateShape) -> set[str]:
@@ -327,7 +420,14 @@ def _part_letters(part: model.PartShape, shape: model.TemplateShape | model.Part
 
 
 class _PartReader:
-    def __init__(self, loader: _Loader, shape: model.PartShape, path: tuple[str | int, ...], label: str, earlier: set[str]) -> None:
+    def __init__(
+        self,
+        loader: _Loader,
+        shape: model.PartShape,
+        path: tuple[str | int, ...],
+        label: str,
+        earlier: set[str],
+    ) -> None:
         self.loader = loader
         self.findings = loader.findings
         self.shape = shape
@@ -357,26 +457,55 @@ class _PartReader:
         if stem is None or response is None:
             return None
         return PartTemplate(
-            self.label, kind, self.unknowns, self._domain(), self.for_every, problem, stem, response, key, key_span_,
-            slips, solution,
-        )  # fmt: skip
+            self.label,
+            kind,
+            self.unknowns,
+            self._domain(),
+            self.for_every,
+            problem,
+            stem,
+            response,
+            key,
+            key_span_,
+            slips,
+            solution,
+        )
 
     def _check_problem(self, kind: str, problem: Expression) -> None:
         statement = tree.is_statement(problem.node)
         if kind == "rewrite" and statement:
-            self.findings.add("unknowns-missing", "the problem is a statement, but no unknown is to be found", problem.span(),
-                              hint="add `unknowns: [x]`")  # fmt: skip
+            self.findings.add(
+                "unknowns-missing",
+                "the problem is a statement, but no unknown is to be found",
+                problem.span(),
+                hint="add `unknowns: [x]`",
+            )
         if kind != "rewrite" and not statement:
-            self.findings.add("statement-needed", "a problem with unknowns is an equation", problem.span(),
-                              hint="write it with =, or leave `unknowns` out")  # fmt: skip
+            self.findings.add(
+                "statement-needed",
+                "a problem with unknowns is an equation",
+                problem.span(),
+                hint="write it with =, or leave `unknowns` out",
+            )
         for part in tree.walk(problem.node):
-            if isinstance(part, tree.Relation) and any(op in {"<", "<=", ">", ">=", "!=", "≈"} for op in part.operators):
-                self.findings.add("not-an-equation", "problems are equations in this version", problem.span(part), hint="write it with =")
+            if isinstance(part, tree.Relation) and any(
+                op in {"<", "<=", ">", ">=", "!=", "≈"} for op in part.operators
+            ):
+                self.findings.add(
+                    "not-an-equation",
+                    "problems are equations in this version",
+                    problem.span(part),
+                    hint="write it with =",
+                )
         named = set(tree.names(problem.node))
         for unknown in self.unknowns:
             if unknown not in named:
-                self.findings.add("unknown-not-in-problem", f"the problem does not speak of `{unknown}`", problem.span(),
-                                  hint="name it in the problem, or take it out of `unknowns`")  # fmt: skip
+                self.findings.add(
+                    "unknown-not-in-problem",
+                    f"the problem does not speak of `{unknown}`",
+                    problem.span(),
+                    hint="name it in the problem, or take it out of `unknowns`",
+                )
 
     def _domain(self) -> Expression | None:
         found: list[Expression] = []
@@ -402,10 +531,16 @@ class _PartReader:
         key = self.loader.expression_at(path, self.names)
         if key is not None:
             if kind == "rewrite" and tree.is_statement(key.node):
-                self.findings.add("expression-needed", "the key of an expression is an expression", key.span())
+                self.findings.add(
+                    "expression-needed", "the key of an expression is an expression", key.span()
+                )
             if kind != "rewrite" and not tree.is_statement(key.node):
-                self.findings.add("statement-needed", "the key says what the unknowns are", key.span(),
-                                  hint=f"write {self.unknowns[0]} = ...")  # fmt: skip
+                self.findings.add(
+                    "statement-needed",
+                    "the key says what the unknowns are",
+                    key.span(),
+                    hint=f"write {self.unknowns[0]} = ...",
+                )
         return key, node.span
 
     def _response(self, kind: str) -> ResponseTemplate | None:
@@ -420,16 +555,39 @@ class _PartReader:
                 words.append(WordRow(text, when))
         if shape.kind == "choice":
             if shape.blanks:
-                self.findings.add("blanks-in-choice", "a choice has no blanks", key_span(self.loader.root, (*path, "blanks")), hint="kind: entry")
+                self.findings.add(
+                    "blanks-in-choice",
+                    "a choice has no blanks",
+                    key_span(self.loader.root, (*path, "blanks")),
+                    hint="kind: entry",
+                )
             if not shape.words and shape.options is None:
-                self.findings.add("missing-key", "`options` is missing", span, hint="say how many options: options: 4")
+                self.findings.add(
+                    "missing-key", "`options` is missing", span, hint="say how many options: options: 4"
+                )
                 return None
             if shape.options is not None and shape.options < 2:
-                self.findings.add("too-few-options", "a choice has at least 2 options", at(self.loader.root, (*path, "options")).span)
+                self.findings.add(
+                    "too-few-options",
+                    "a choice has at least 2 options",
+                    at(self.loader.root, (*path, "options")).span,
+                )
             if shape.words and len(shape.words) < 2:
-                self.findings.add("too-few-options", "a choice has at least 2 options", key_span(self.loader.root, (*path, "words")))
-            return ResponseTemplate("choice", shape.options or len(words), tuple(words), (), shape.marks or 1, False,
-                                    shape.form or "", span)  # fmt: skip
+                self.findings.add(
+                    "too-few-options",
+                    "a choice has at least 2 options",
+                    key_span(self.loader.root, (*path, "words")),
+                )
+            return ResponseTemplate(
+                "choice",
+                shape.options or len(words),
+                tuple(words),
+                (),
+                shape.marks or 1,
+                False,
+                shape.form or "",
+                span,
+            )
         if shape.options is not None or shape.words:
             self.findings.add("options-in-entry", "an entry has no options", span, hint="kind: choice")
         return self._entry(kind, shape, path, span)
@@ -438,13 +596,19 @@ class _PartReader:
         self, kind: str, shape: model.ResponseShape, path: tuple[str | int, ...], span: Span
     ) -> ResponseTemplate | None:
         if not shape.blanks:
-            self.findings.add("missing-key", "`blanks` is missing", span, hint="write blanks: {x: {form: integer}}")
+            self.findings.add(
+                "missing-key", "`blanks` is missing", span, hint="write blanks: {x: {form: integer}}"
+            )
             return None
         wanted = self.unknowns if kind != "rewrite" else ("answer",)
         for name in shape.blanks:
             if name not in wanted:
-                self.findings.add("unknown-blank", f"`{name}` is no unknown", key_span(self.loader.root, (*path, "blanks", name)),
-                                  hint=f"a blank for each of: {', '.join(wanted)}")  # fmt: skip
+                self.findings.add(
+                    "unknown-blank",
+                    f"`{name}` is no unknown",
+                    key_span(self.loader.root, (*path, "blanks", name)),
+                    hint=f"a blank for each of: {', '.join(wanted)}",
+                )
         blanks: list[BlankTemplate] = []
         for name, blank in shape.blanks.items():
             here = (*path, "blanks", name)
@@ -452,15 +616,38 @@ class _PartReader:
             if blank.tolerance is not None:
                 tolerance = number(blank.tolerance)
                 if tolerance is None or tolerance < 0:
-                    self.findings.add("not-a-number", f"`{blank.tolerance}` is no tolerance", at(self.loader.root, (*here, "tolerance")).span, hint="write 0.01")
+                    self.findings.add(
+                        "not-a-number",
+                        f"`{blank.tolerance}` is no tolerance",
+                        at(self.loader.root, (*here, "tolerance")).span,
+                        hint="write 0.01",
+                    )
             if blank.form == "decimal" and blank.places is None:
-                self.findings.add("missing-key", "`places` is missing", key_span(self.loader.root, here), hint="say how many: places: 2")
+                self.findings.add(
+                    "missing-key",
+                    "`places` is missing",
+                    key_span(self.loader.root, here),
+                    hint="say how many: places: 2",
+                )
             if blank.form != "decimal" and (blank.places is not None or blank.tolerance is not None):
-                self.findings.add("places-without-decimal", "only a decimal has places and a tolerance", key_span(self.loader.root, here), hint="form: decimal")
-            blanks.append(BlankTemplate(
-                "" if name == "answer" else name, blank.form, blank.values == "any-order", blank.places or 0, tolerance,
-                _marks(blank.marks), blank.unit or "", key_span(self.loader.root, here),
-            ))  # fmt: skip
+                self.findings.add(
+                    "places-without-decimal",
+                    "only a decimal has places and a tolerance",
+                    key_span(self.loader.root, here),
+                    hint="form: decimal",
+                )
+            blanks.append(
+                BlankTemplate(
+                    "" if name == "answer" else name,
+                    blank.form,
+                    blank.values == "any-order",
+                    blank.places or 0,
+                    tolerance,
+                    _marks(blank.marks),
+                    blank.unit or "",
+                    key_span(self.loader.root, here),
+                )
+            )
         total, shared = self._entry_marks(shape, blanks, span)
         if total is None:
             return None
@@ -478,13 +665,21 @@ class _PartReader:
         if bare:
             left = total - given
             if left < len(bare) or left % len(bare):
-                self.findings.add("marks-do-not-sum", f"{total} marks cannot be shared evenly over the blanks", span,
-                                  hint="say for each blank what it is worth: marks: B1")  # fmt: skip
+                self.findings.add(
+                    "marks-do-not-sum",
+                    f"{total} marks cannot be shared evenly over the blanks",
+                    span,
+                    hint="say for each blank what it is worth: marks: B1",
+                )
                 return None, ()
             blanks = [b if b.marks else replace(b, marks=(Mark("B", left // len(bare)),)) for b in blanks]
         elif given != total:
-            self.findings.add("marks-do-not-sum", f"the blanks are worth {given}, the response {total}", span,
-                              hint="make the marks of the blanks sum to the total")  # fmt: skip
+            self.findings.add(
+                "marks-do-not-sum",
+                f"the blanks are worth {given}, the response {total}",
+                span,
+                hint="make the marks of the blanks sum to the total",
+            )
             return None, ()
         return total, tuple(blanks)
 
@@ -494,8 +689,13 @@ class _PartReader:
             return
         total = sum(mark.worth for line in marked for mark in line.marks)
         if total != response.marks:
-            self.findings.add("marks-do-not-sum", f"the lines of the solution are worth {total}, the response {response.marks}",
-                              marked[-1].span, hint="make them equal", related=(response.span, "the response"))  # fmt: skip
+            self.findings.add(
+                "marks-do-not-sum",
+                f"the lines of the solution are worth {total}, the response {response.marks}",
+                marked[-1].span,
+                hint="make them equal",
+                related=(response.span, "the response"),
+            )
 
     def _slip(self, index: int) -> SlipTemplate | None:
         shape = self.shape.slips[index]
@@ -507,9 +707,16 @@ class _PartReader:
             near = nearest(shape.slip, self.loader.catalogue)
             hint = f"nearest known slip: {near}" if near else "add it to slips.yaml"
             if shape.value is None:
-                self.findings.add("unknown-slip", f"`{shape.slip}` is no slip of this bank's slip file", span, hint=hint)
+                self.findings.add(
+                    "unknown-slip", f"`{shape.slip}` is no slip of this bank's slip file", span, hint=hint
+                )
                 return None
-            self.findings.doubt("slip-without-sentences", f"`{shape.slip}` is not in the bank's slip file, so it has no sentences", span, hint=hint)
+            self.findings.doubt(
+                "slip-without-sentences",
+                f"`{shape.slip}` is not in the bank's slip file, so it has no sentences",
+                span,
+                hint=hint,
+            )
         else:
             self.loader.used_slips.append(entry)
         when = self.loader.expression_at((*path, "when"), self.names, conditions=True) if shape.when else None
@@ -524,17 +731,28 @@ class _PartReader:
         return SlipTemplate(shape.slip, value, when, pupil, teacher, span)
 
     def _slip_value(
-        self, shape: model.SlipShape, entry: CatalogueSlip | None, path: tuple[str | int, ...], span: Span,
+        self,
+        shape: model.SlipShape,
+        entry: CatalogueSlip | None,
+        path: tuple[str | int, ...],
+        span: Span,
         bound: dict[str, tree.Node],
-    ) -> Expression | None:  # fmt: skip
+    ) -> Expression | None:
         if shape.value is not None:
             return self.loader.expression_at((*path, "value"), self.names)
         if entry is None or entry.value is None:
-            self.findings.add("slip-without-value", f"the slip file gives no value for `{shape.slip}`", span, hint="give one here: value: ...")
+            self.findings.add(
+                "slip-without-value",
+                f"the slip file gives no value for `{shape.slip}`",
+                span,
+                hint="give one here: value: ...",
+            )
             return None
         node = tree.substitute(entry.value.node, bound)
         source = at(self.loader.root, (*path, "slip"))
-        return Expression(_placed(node), entry.value.text, source if isinstance(source, Scalar) else entry.value.source)
+        return Expression(
+            _placed(node), entry.value.text, source if isinstance(source, Scalar) else entry.value.source
+        )
 
     def _bound(
         self, shape: model.SlipShape, entry: CatalogueSlip | None, path: tuple[str | int, ...], span: Span
@@ -546,8 +764,12 @@ class _PartReader:
         given = shape.with_ or {}
         for name in given:
             if name not in entry.takes:
-                self.findings.add("unknown-name", f"`{shape.slip}` takes no `{name}`", key_span(self.loader.root, (*path, "with", name)),
-                                  hint=f"it takes: {', '.join(entry.takes)}")  # fmt: skip
+                self.findings.add(
+                    "unknown-name",
+                    f"`{shape.slip}` takes no `{name}`",
+                    key_span(self.loader.root, (*path, "with", name)),
+                    hint=f"it takes: {', '.join(entry.takes)}",
+                )
         for letter in entry.takes:
             if letter in given:
                 expression = self.loader.expression_at((*path, "with", letter), self.names)
@@ -558,13 +780,19 @@ class _PartReader:
                 bound[letter] = tree.Name(letter)
                 self.loader.used.add(letter)
             elif shape.value is None:
-                self.findings.add("slip-needs-letter", f"`{shape.slip}` needs a value for `{letter}`", span,
-                                  hint=f"write with: {{{letter}: ...}}")  # fmt: skip
+                self.findings.add(
+                    "slip-needs-letter",
+                    f"`{shape.slip}` needs a value for `{letter}`",
+                    span,
+                    hint=f"write with: {{{letter}: ...}}",
+                )
                 return None
         for formal, actual in zip(entry.unknowns, self.unknowns, strict=False):
             bound[formal] = tree.Name(actual)
         if len(entry.unknowns) > len(self.unknowns) and shape.value is None:
-            self.findings.add("slip-needs-unknowns", f"`{shape.slip}` speaks of {len(entry.unknowns)} unknowns", span)
+            self.findings.add(
+                "slip-needs-unknowns", f"`{shape.slip}` speaks of {len(entry.unknowns)} unknowns", span
+            )
             return None
         return bound
 
@@ -574,25 +802,48 @@ class _PartReader:
         span = at(self.loader.root, path).span
         given = [key for key in ("math", "aside", "let") if getattr(shape, key) is not None]
         if len(given) > 1:
-            self.findings.add("two-kinds-of-line", f"a line has `{given[0]}` or `{given[1]}`, not both", key_span(self.loader.root, (*path, given[1])))
+            self.findings.add(
+                "two-kinds-of-line",
+                f"a line has `{given[0]}` or `{given[1]}`, not both",
+                key_span(self.loader.root, (*path, given[1])),
+            )
             return None
         if not given and shape.say is None and shape.rejects is None:
-            self.findings.add("empty-line", "a line of the solution says or shows something", span, hint="add `say:` or `math:`")
+            self.findings.add(
+                "empty-line",
+                "a line of the solution says or shows something",
+                span,
+                hint="add `say:` or `math:`",
+            )
             return None
         say = self.loader.text_at((*path, "say"), self.names) if shape.say else None
         if shape.rejects is not None:
             say = self.loader.text_at((*path, "rejects"), self.names)
         names = self.names
         if given and given[0] in {"aside", "let"}:
-            names = _Names(names.numeric, {*names.letters, *_new_letters(getattr(shape, given[0]))}, names.unknowns, names.problem)
+            names = _Names(
+                names.numeric,
+                {*names.letters, *_new_letters(getattr(shape, given[0]))},
+                names.unknowns,
+                names.problem,
+            )
         maths = self._line_maths((*path, given[0]), names) if given else None
         if given and maths is None:
             return None
-        kind = "rejects" if shape.rejects is not None else {"math": "main"}.get(given[0], given[0]) if given else "main"
+        kind = (
+            "rejects"
+            if shape.rejects is not None
+            else {"math": "main"}.get(given[0], given[0])
+            if given
+            else "main"
+        )
         if shape.figure is not None:
-            self.findings.doubt("figure-not-drawn", "figures are not drawn by this version", key_span(self.loader.root, (*path, "figure")))
+            self.findings.doubt(
+                "figure-not-drawn",
+                "figures are not drawn by this version",
+                key_span(self.loader.root, (*path, "figure")),
+            )
         return LineTemplate(kind, say, maths, _marks(shape.marks), span, shape.figure is not None)
-
 
     def _line_maths(self, path: tuple[str | int, ...], names: _Names) -> Expression | None:
         node = at(self.loader.root, path)
@@ -612,7 +863,9 @@ def _bound_text(text: TextTemplate, bound: dict[str, tree.Node]) -> TextTemplate
     from dataclasses import replace
 
     holes = tuple(
-        replace(hole, node=_placed(tree.substitute(hole.node, bound))) if isinstance(hole, Expression) else hole
+        replace(hole, node=_placed(tree.substitute(hole.node, bound)))
+        if isinstance(hole, Expression)
+        else hole
         for hole in text.holes
     )
     return replace(text, holes=holes)

@@ -44,13 +44,17 @@ def _letter(value: Any) -> Any:
 
 
 def _mark(value: Any) -> Any:
-    if isinstance(value, str) and not re.fullmatch(r"([MAB]?[1-9][0-9]?( ft)?)([ ,]+[MAB]?[1-9][0-9]?( ft)?)*", value):
+    if isinstance(value, str) and not re.fullmatch(
+        r"([MAB]?[1-9][0-9]?( ft)?)([ ,]+[MAB]?[1-9][0-9]?( ft)?)*", value
+    ):
         raise ValueError("marks are needed, such as M1, A2, B1 ft, or 3")
     return value
 
 
 def _listed(value: Any) -> Any:
-    return {name: None for name in value} if isinstance(value, list) and all(isinstance(n, str) for n in value) else value
+    return (
+        dict.fromkeys(value) if isinstance(value, list) and all(isinstance(n, str) for n in value) else value
+    )
 
 
 def _one_or_more(value: Any) -> Any:
@@ -79,8 +83,12 @@ class ParameterShape(Shape):
     from_: str | None = Field(None, alias="from", description="first value of a range")
     to: str | None = Field(None, description="last value of a range")
     step: str | None = Field(None, description="distance of neighbouring values, 1 unless said")
-    leaving_out: Annotated[list[str], BeforeValidator(_one_or_more)] = Field([], description="values that are never taken")
-    denominators: list[Count] | None = Field(None, description="fractions of the range with these denominators, lowest terms")
+    leaving_out: Annotated[list[str], BeforeValidator(_one_or_more)] = Field(
+        [], description="values that are never taken"
+    )
+    denominators: list[Count] | None = Field(
+        None, description="fractions of the range with these denominators, lowest terms"
+    )
     places: Count | None = Field(None, description="decimals with so many places")
     values: list[str] | None = Field(None, description="the values, one by one")
     rows: list[dict[str, str]] | None = Field(None, description="rows of words, each with the same columns")
@@ -93,14 +101,23 @@ def _parameter(value: Any) -> Any:
 Parameter = Annotated[
     ParameterShape,
     BeforeValidator(_parameter),
-    WithJsonSchema({"oneOf": [{"$ref": "#/$defs/ParameterShape"}, {"type": "array", "items": {"type": ["string", "number"]}}]}),
+    WithJsonSchema(
+        {
+            "oneOf": [
+                {"$ref": "#/$defs/ParameterShape"},
+                {"type": "array", "items": {"type": ["string", "number"]}},
+            ]
+        }
+    ),
 ]
 
 
 class BlankShape(Shape):
     """A blank of an entry: the form the answer must have."""
 
-    form: Literal["integer", "fraction", "decimal", "surd"] = Field(description="what is typed into its boxes")
+    form: Literal["integer", "fraction", "decimal", "surd"] = Field(
+        description="what is typed into its boxes"
+    )
     values: Literal["any-order"] | None = Field(None, description="several values, in any order")
     places: Count | None = Field(None, description="decimal places asked for")
     tolerance: str | None = Field(None, description="how far a decimal may lie from the value")
@@ -122,7 +139,9 @@ class ResponseShape(Shape):
     options: Count | None = Field(None, description="how many options a choice has, key included")
     words: list[WordsShape] | None = Field(None, description="options in words for the answer's value")
     marks: Count | None = Field(None, description="total marks")
-    blanks: dict[str, BlankShape] | None = Field(None, description="unknown -> blank; `answer` for an expression")
+    blanks: dict[str, BlankShape] | None = Field(
+        None, description="unknown -> blank; `answer` for an expression"
+    )
     no_real_solution: Literal["tick"] | None = Field(None, description="a tick for no real solution")
     form: Literal["surd", "values"] | None = Field(None, description="the form all options are printed in")
 
@@ -132,7 +151,9 @@ class SlipShape(Shape):
 
     slip: Name
     value: Maths | None = Field(None, description="the wrong answer, or a wrong equation that leads to it")
-    with_: dict[str, Maths] | None = Field(None, alias="with", description="the slip's own letters -> expressions here")
+    with_: dict[str, Maths] | None = Field(
+        None, alias="with", description="the slip's own letters -> expressions here"
+    )
     when: Maths | None = Field(None, description="only where this holds")
 
 
@@ -171,7 +192,9 @@ class PartShape(Shape):
     problem: Maths = Field(description="what stem, key, guarantees and proof share")
     stem: Text = Field(description="what the pupil reads; $problem$ shows the problem")
     response: ResponseShape
-    key: Maths = Field(description="the answer: a statement about the unknowns, `none` where there is no real solution")
+    key: Maths = Field(
+        description="the answer: a statement about the unknowns, `none` where there is no real solution"
+    )
     slips: list[UsedSlip] = Field([], description="known wrong answers, in the order they are offered")
     solution: list[LineShape] = Field([], description="the worked solution, line by line")
 
@@ -204,8 +227,12 @@ class TemplateShape(Common, PartShape):
 class PartsTemplateShape(Common):
     """A template with several parts."""
 
-    unknowns: Annotated[dict[Letter, str | None], BeforeValidator(_listed)] = Field({}, description="shared by the parts")
-    for_every: Annotated[list[Letter], BeforeValidator(_one_or_more)] = Field([], description="shared by the parts")
+    unknowns: Annotated[dict[Letter, str | None], BeforeValidator(_listed)] = Field(
+        {}, description="shared by the parts"
+    )
+    for_every: Annotated[list[Letter], BeforeValidator(_one_or_more)] = Field(
+        [], description="shared by the parts"
+    )
     parts: list[PartShape] = Field(min_length=1, description="the parts, in order")
 
 
@@ -233,7 +260,9 @@ FORMATS = ("qti3", "latex", "html", "json")
 class SettingsShape(Shape):
     """How a bank is built unless the command says otherwise."""
 
-    formats: list[Literal["qti3", "latex", "html", "json"]] | None = Field(None, description="what is written")
+    formats: list[Literal["qti3", "latex", "html", "json"]] | None = Field(
+        None, description="what is written"
+    )
 
 
 def _template_use(value: Any) -> Any:
@@ -264,13 +293,18 @@ class BankShape(Shape):
     seed: Whole = 1
     count: Count | None = Field(None, description="items in all, shared evenly over the templates")
     templates: list[Annotated[TemplateUseShape, BeforeValidator(_template_use)]] | None = None
-    settings: SettingsShape = SettingsShape()
-    secret: str | None = Field(None, description="file with the secret behind the item codes; kept out of version control")
+    settings: SettingsShape = SettingsShape(formats=None)
+    secret: str | None = Field(
+        None, description="file with the secret behind the item codes; kept out of version control"
+    )
 
 
 def template_schema() -> dict[str, Any]:
     """The JSON Schema of a template file, for editors."""
-    one, many = TemplateShape.model_json_schema(by_alias=True), PartsTemplateShape.model_json_schema(by_alias=True)
+    one, many = (
+        TemplateShape.model_json_schema(by_alias=True),
+        PartsTemplateShape.model_json_schema(by_alias=True),
+    )
     definitions = {**one.pop("$defs", {}), **many.pop("$defs", {})}
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",

@@ -54,24 +54,35 @@ def parameter(name: str, shape: ParameterShape, root: Node, findings: Findings) 
         return None
     for index, value in enumerate(left_out):
         if value not in values:
-            findings.doubt("leaves-out-nothing", f"{shape.leaving_out[index]} is no value of `{name}` anyway",
-                           at(root, (*here, "leaving_out", index)).span)  # fmt: skip
+            findings.doubt(
+                "leaves-out-nothing",
+                f"{shape.leaving_out[index]} is no value of `{name}` anyway",
+                at(root, (*here, "leaving_out", index)).span,
+            )
     if all(value in left_out for value in values):
         findings.add("empty-range", f"`{name}` has no value", span, hint="let `from` be at most `to`")
         return None
     if len(set(values)) < len(values):
-        findings.add("repeated-value", f"a value of `{name}` stands twice", span, hint="write each value once")
+        findings.add(
+            "repeated-value", f"a value of `{name}` stands twice", span, hint="write each value once"
+        )
         return None
     return Parameter(name, tuple(values), frozenset(left_out), places, span)
 
 
-def _listed(texts: list[str], path: tuple[str | int, ...], root: Node, findings: Findings) -> list[Fraction] | None:
+def _listed(
+    texts: list[str], path: tuple[str | int, ...], root: Node, findings: Findings
+) -> list[Fraction] | None:
     values: list[Fraction] = []
     for index, text in enumerate(texts):
         value = number(text)
         if value is None:
-            findings.add("not-a-number", f"`{text}` is no number", at(root, (*path, index)).span,
-                         hint="write 3, -1.5 or 2/3")  # fmt: skip
+            findings.add(
+                "not-a-number",
+                f"`{text}` is no number",
+                at(root, (*path, index)).span,
+                hint="write 3, -1.5 or 2/3",
+            )
         else:
             values.append(value)
     return values if len(values) == len(texts) else None
@@ -84,11 +95,21 @@ def _ranged(
     for key, text in (("from", shape.from_), ("to", shape.to), ("step", shape.step)):
         if text is None:
             if key != "step":
-                findings.add("missing-key", f"`{key}` is missing", key_span(root, here), hint="write {from: 1, to: 9}, or a list [1, 2, 3]")
+                findings.add(
+                    "missing-key",
+                    f"`{key}` is missing",
+                    key_span(root, here),
+                    hint="write {from: 1, to: 9}, or a list [1, 2, 3]",
+                )
             continue
         value = number(text)
         if value is None:
-            findings.add("not-a-number", f"`{text}` is no number", at(root, (*here, key)).span, hint="write 3, -1.5 or 2/3")
+            findings.add(
+                "not-a-number",
+                f"`{text}` is no number",
+                at(root, (*here, key)).span,
+                hint="write 3, -1.5 or 2/3",
+            )
         else:
             ends[key] = value
     if len(ends) < 2 + (shape.step is not None):
@@ -98,29 +119,54 @@ def _ranged(
         findings.add("wrong-step", "a step is above 0", at(root, (*here, "step")).span)
         return None, None
     if low > high:
-        findings.add("empty-range", f"nothing lies from {shape.from_} to {shape.to}", key_span(root, here), hint="let `from` be at most `to`")
+        findings.add(
+            "empty-range",
+            f"nothing lies from {shape.from_} to {shape.to}",
+            key_span(root, here),
+            hint="let `from` be at most `to`",
+        )
         return None, None
     if shape.denominators:
         return _fractions(low, high, shape.denominators, here, root, findings), None
     count = (high - low) // step + 1
     if count > MOST_VALUES:
-        findings.add("too-many-values", f"{count} values; {MOST_VALUES} are read", key_span(root, here), hint="make the range smaller")
+        findings.add(
+            "too-many-values",
+            f"{count} values; {MOST_VALUES} are read",
+            key_span(root, here),
+            hint="make the range smaller",
+        )
         return None, None
     values = [low + step * index for index in range(count)]
     places = shape.places
     if places is None and any(v.denominator > 1 for v in values[:2]) and "." in f"{shape.from_}{shape.step}":
         places = max(places_of(text or "") for text in (shape.from_, shape.to, shape.step))
     if places is not None and any((value * 10**places).denominator > 1 for value in values):
-        findings.add("too-few-places", f"the values need more than {places} places", key_span(root, here), hint="raise `places`")
+        findings.add(
+            "too-few-places",
+            f"the values need more than {places} places",
+            key_span(root, here),
+            hint="raise `places`",
+        )
         return None, None
     return values, places
 
 
 def _fractions(
-    low: Fraction, high: Fraction, denominators: list[int], here: tuple[str, ...], root: Node, findings: Findings
+    low: Fraction,
+    high: Fraction,
+    denominators: list[int],
+    here: tuple[str, ...],
+    root: Node,
+    findings: Findings,
 ) -> list[Fraction] | None:
     if sum(int((high - low) * d) + 1 for d in denominators) > MOST_VALUES or max(denominators) > 10_000:
-        findings.add("too-many-values", "too many fractions", at(root, (*here, "denominators")).span, hint="make the range smaller")
+        findings.add(
+            "too-many-values",
+            "too many fractions",
+            at(root, (*here, "denominators")).span,
+            hint="make the range smaller",
+        )
         return None
     found = {
         Fraction(n, d)
@@ -129,7 +175,9 @@ def _fractions(
         if Fraction(n, d).denominator == d
     }
     if not found:
-        findings.add("empty-range", "no fraction with these denominators lies in the range", key_span(root, here))
+        findings.add(
+            "empty-range", "no fraction with these denominators lies in the range", key_span(root, here)
+        )
         return None
     return sorted(found)
 
@@ -143,7 +191,11 @@ def _rows(name: str, shape: ParameterShape, root: Node, findings: Findings) -> P
     columns = set(rows[0])
     for index, row in enumerate(rows):
         if set(row) != columns:
-            findings.add("uneven-rows", "a row has other columns than the first", at(root, ("parameters", name, "rows", index)).span,
-                         hint=f"each row has {', '.join(sorted(columns))}")  # fmt: skip
+            findings.add(
+                "uneven-rows",
+                "a row has other columns than the first",
+                at(root, ("parameters", name, "rows", index)).span,
+                hint=f"each row has {', '.join(sorted(columns))}",
+            )
             return None
     return Parameter(name, (), frozenset(), None, span, tuple(rows))

@@ -21,8 +21,16 @@ class Findings:
         self.source = source
         self.diagnostics: list[Diagnostic] = []
 
-    def add(self, code: str, message: str, span: Span, *, hint: str = "", level: Level = Level.WRONG,
-            related: tuple[Span, str] | None = None) -> None:  # fmt: skip
+    def add(
+        self,
+        code: str,
+        message: str,
+        span: Span,
+        *,
+        hint: str = "",
+        level: Level = Level.WRONG,
+        related: tuple[Span, str] | None = None,
+    ) -> None:
         """One more diagnostic."""
         excerpt = self.source.line(span.line) if span.path == self.source.path and span.line >= 1 else ""
         self.diagnostics.append(Diagnostic(code, message, span, level, excerpt, hint, related))
@@ -98,7 +106,12 @@ def _tell(root: Node, model: type[BaseModel], error: Any, findings: Findings) ->
         hint = f"did you mean `{near}`?" if near else f"known here: {', '.join(known)}"
         findings.add("unknown-key", f"`{path[-1]}` is no key of this place", key_span(root, path), hint=hint)
     elif kind == "missing":
-        findings.add("missing-key", f"`{path[-1]}` is missing", at(root, path[:-1]).span, hint=f"add a line `{path[-1]}: ...`")
+        findings.add(
+            "missing-key",
+            f"`{path[-1]}` is missing",
+            at(root, path[:-1]).span,
+            hint=f"add a line `{path[-1]}: ...`",
+        )
     elif kind == "literal_error":
         allowed = error["ctx"]["expected"].replace("'", "`")
         given = node.text if isinstance(node, Scalar) else "this"
@@ -106,9 +119,16 @@ def _tell(root: Node, model: type[BaseModel], error: Any, findings: Findings) ->
         hint = f"did you mean `{near}`?" if near else ""
         findings.add("unknown-word", f"{where} is one of {allowed}, not `{given}`", node.span, hint=hint)
     elif kind in {"string_type", "int_type"}:
-        findings.add("text-needed", f"{where} needs one text, not {_kind(node)}", node.span, hint=_quoting(node))
+        findings.add(
+            "text-needed", f"{where} needs one text, not {_kind(node)}", node.span, hint=_quoting(node)
+        )
     elif kind in {"list_type", "tuple_type"}:
-        findings.add("list-needed", f"{where} needs a list, not {_kind(node)}", node.span, hint="write [a, b] or lines with `- `")
+        findings.add(
+            "list-needed",
+            f"{where} needs a list, not {_kind(node)}",
+            node.span,
+            hint="write [a, b] or lines with `- `",
+        )
     elif kind in {"dict_type", "model_type", "model_attributes_type"}:
         findings.add("mapping-needed", f"{where} needs `key: value` lines, not {_kind(node)}", node.span)
     elif kind == "too_short":
@@ -140,7 +160,9 @@ def _kind(node: Node) -> str:
 
 
 def _quoting(node: Node) -> str:
-    return "put the text in quotes if it holds `: `, brackets or braces" if not isinstance(node, Scalar) else ""
+    return (
+        "put the text in quotes if it holds `: `, brackets or braces" if not isinstance(node, Scalar) else ""
+    )
 
 
 def _known_keys(model: type[BaseModel], path: tuple[str | int, ...]) -> list[str]:

@@ -55,9 +55,15 @@ def load_slips(path: Path, shown_as: str) -> tuple[Catalogue, tuple[Diagnostic, 
         elif slip is not None:
             value, pupil, teacher = slip
             slips[entry.slip] = CatalogueSlip(
-                entry.slip, tuple(entry.unknowns), tuple(entry.takes), value, pupil, teacher, entry.source,
+                entry.slip,
+                tuple(entry.unknowns),
+                tuple(entry.takes),
+                value,
+                pupil,
+                teacher,
+                entry.source,
                 entry.model_dump_json(),
-            )  # fmt: skip
+            )
     if findings.wrong:
         raise InputError(findings.diagnostics)
     return MappingProxyType(slips), tuple(findings.diagnostics)
@@ -79,19 +85,31 @@ def _slip(
     return value, texts[0], texts[1]
 
 
-def _expression(source: Scalar, offset: int, text: str, findings: Findings, letters: set[str]) -> Expression | None:
+def _expression(
+    source: Scalar, offset: int, text: str, findings: Findings, letters: set[str]
+) -> Expression | None:
     try:
         node = parse(text)
     except ExpressionError as wrong:
         start = min(offset + wrong.start, max(len(source.text) - 1, 0))
-        findings.add(wrong.code, wrong.message, source.place(start, min(wrong.end - wrong.start, len(source.text) - start)), hint=wrong.hint)
+        findings.add(
+            wrong.code,
+            wrong.message,
+            source.place(start, min(wrong.end - wrong.start, len(source.text) - start)),
+            hint=wrong.hint,
+        )
         return None
     written = Expression(node, text, source, offset)
     for part in tree.walk(node):
         if isinstance(part, tree.Name) and part.name not in letters:
             near = nearest(part.name, letters)
             hint = f"name it in `takes` or `unknowns`{f'; nearest: {near}' if near else ''}"
-            findings.add("unknown-name", f"`{part.name}` is neither taken nor unknown here", written.span(part), hint=hint)
+            findings.add(
+                "unknown-name",
+                f"`{part.name}` is neither taken nor unknown here",
+                written.span(part),
+                hint=hint,
+            )
             return None
     return written
 
@@ -102,17 +120,29 @@ def _text(node: object, findings: Findings, letters: set[str]) -> TextTemplate |
     try:
         shown, pieces = split_maths(node.text)
     except UnclosedMaths as unclosed:
-        findings.add("unclosed-maths", "this $ has no partner", node.place(unclosed.offset, 1), hint="close the maths with $; write \\$ for money")
+        findings.add(
+            "unclosed-maths",
+            "this $ has no partner",
+            node.place(unclosed.offset, 1),
+            hint="close the maths with $; write \\$ for money",
+        )
         return None
     holes = []
     for offset, text in pieces:
         try:
             holes.append(Expression(parse(text), text, node, offset))
         except ExpressionError as wrong:
-            findings.add(wrong.code, wrong.message, node.place(offset + wrong.start, wrong.end - wrong.start), hint=wrong.hint)
+            findings.add(
+                wrong.code,
+                wrong.message,
+                node.place(offset + wrong.start, wrong.end - wrong.start),
+                hint=wrong.hint,
+            )
             return None
     for hole in holes:
         if tree.names(hole.node) and not set(tree.names(hole.node)) <= letters | set("xyzabcnkpq"):
-            findings.add("unknown-name", f"`{hole.text}` speaks of letters the slip does not have", hole.span())
+            findings.add(
+                "unknown-name", f"`{hole.text}` speaks of letters the slip does not have", hole.span()
+            )
             return None
     return TextTemplate(text_shape(shown, len(holes)), tuple(holes), node)

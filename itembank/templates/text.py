@@ -5,7 +5,18 @@ from __future__ import annotations
 from functools import cache
 from typing import TYPE_CHECKING
 
-from itembank.content import Block, Emphasis, Hole, Inline, LineBreak, Listing, Paragraph, Table, Text, TextShape
+from itembank.content import (
+    Block,
+    Emphasis,
+    Hole,
+    Inline,
+    LineBreak,
+    Listing,
+    Paragraph,
+    Table,
+    Text,
+    TextShape,
+)
 
 if TYPE_CHECKING:
     from markdown_it import MarkdownIt
@@ -65,9 +76,23 @@ def _markdown() -> MarkdownIt:
 
     reader = MarkdownIt("commonmark", {"html": False}).enable("table")
     return reader.disable(
-        ["heading", "lheading", "code", "fence", "blockquote", "hr", "reference", "html_block", "link", "image",
-         "autolink", "html_inline", "backticks", "entity"]
-    )  # fmt: skip
+        [
+            "heading",
+            "lheading",
+            "code",
+            "fence",
+            "blockquote",
+            "hr",
+            "reference",
+            "html_block",
+            "link",
+            "image",
+            "autolink",
+            "html_inline",
+            "backticks",
+            "entity",
+        ]
+    )
 
 
 def _blocks(tokens: list[Token]) -> list[Block]:

@@ -1,0 +1,162 @@
+"""The manifest of a package against what is in it: every resource is there, every member is somebody's.
+
+It is read as a stream, for a package may hold a hundred thousand items.
+Source: QTI 3.0, packaging; Content Packaging 1.2, resources.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Final
+from urllib.parse import unquote
+
+from lxml import etree
+
+from itembank.audit.findings import Fault
+from itembank.audit.package import MANIFEST, Package, unsafe_reason
+from itembank.audit.xml_reading import has_document_type, local_name, namespace, stream
+
+__all__ = ["ITEM_TYPE", "Inventory", "read_manifest"]
+
+CONTENT_PACKAGING: Final = "http://www.imsglobal.org/xsd/qti/qtiv3p0/imscp_v1p1"
+ITEM_TYPE: Final = "imsqti_item_xmlv3p0"
+SCHEMAS: Final = frozenset(
+    f"QTI {kind}" for kind in ("Package", "Test", "Section", "Item", "Item Bank", "Test Bank", "Object Bank")
+)
+VERSIONS: Final = frozenset({"3.0.0", "3.0.1"})
+_NAME = re.compile(r"[A-Za-z_][A-Za-z0-9_.\-]*\Z")
+_BLOCK = 2**16
+
+
+@dataclass(slots=True)
+class Inventory:
+    """What a manifest says. items: the files of items in its order; faults: what is wrong with it."""
+
+    items: list[str] = field(default_factory=list)
+    faults: list[Fault] = field(default_factory=list)
+
+
+def read_manifest(package: Package) -> Inventory:
+    """Read the manifest of a package and compare it with the members."""
+    inventory = Inventory()
+    if MANIFEST not in package.names:
+        inventory.faults.append(Fault("no-manifest", f"there is no {MANIFEST} at the root", member=MANIFEST))
+        return inventory
+    try:
+        _refuse_document_types(package)
+        _Reader(package, inventory).read()
+    except Fault as wrong:
+        inventory.faults.append(Fault(wrong.code, wrong.message, member=MANIFEST, place=wrong.place))
+    return inventory
+
+
+def _refuse_document_types(package: Package) -> None:
+    """Look through the manifest before any parser sees it."""
+    carried = b""
+    with package.open(MANIFEST) as source:
+        while block := source.read(_BLOCK):
+            if has_document_type(carried + block):
+                raise Fault("document-type", "the file declares a document type or entities, which are not read")
+            if b"\x00" in block:
+                raise Fault("wrong-encoding", "the manifest is not in UTF-8")
+            carried = block[-16:]
+
+
+class _Reader:
+    def __init__(self, package: Package, inventory: Inventory) -> None:
+        self._members = set(package.names)
+        self._package = package
+        self._inventory = inventory
+        self._identifiers: set[str] = set()
+        self._wanted: list[tuple[str, str]] = []
+        self._listed: set[str] = set()
+
+    def read(self) -> None:
+        with self._package.open(MANIFEST) as source:
+            for element in stream(source, tag=f"{{{CONTENT_PACKAGING}}}resource"):
+                if local_name(element) == "resource":
+                    self._resource(element)
+                else:
+                    self._root(element)
+        for identifier, wanted in self._wanted:
+            if wanted not in self._identifiers:
+                self._wrong("missing-resource", f"{identifier} depends on {wanted!r}, which is no resource")
+        for member in sorted(self._members - self._listed - {MANIFEST}):
+            fault = Fault("file-not-in-manifest", "the file is in the package and not in its manifest", member=member)
+            self._inventory.faults.append(fault)
+        if not self._inventory.items:
+            self._wrong("no-items", "the package holds no item")
+
+    def _wrong(self, code: str, message: str) -> None:
+        self._inventory.faults.append(Fault(code, message, member=MANIFEST))
+
+    def _root(self, root: etree._Element) -> None:
+        if local_name(root) != "manifest" or namespace(root) != CONTENT_PACKAGING:
+            self._wrong("wrong-root", f"the root is {local_name(root)}, not a manifest of QTI 3.0")
+            return
+        metadata = root.find(f"{{{CONTENT_PACKAGING}}}metadata")
+        schema, version = (_text(metadata, name) for name in ("schema", "schemaversion"))
+        if schema not in SCHEMAS or version not in VERSIONS:
+            self._wrong("wrong-schema", f"the manifest says it is {schema or 'nothing'!r}, version {version!r}")
+        for name in ("organizations", "resources"):
+            if root.find(f"{{{CONTENT_PACKAGING}}}{name}") is None:
+                self._wrong("incomplete-manifest", f"the manifest has no {name}")
+        self._own(root.get("identifier", ""))
+
+    def _own(self, identifier: str) -> None:
+        if not _NAME.match(identifier):
+            self._wrong("wrong-identifier", f"{identifier!r} cannot name a resource")
+        if identifier in self._identifiers:
+            self._wrong("duplicate-identifier", f"the identifier {identifier!r} stands twice")
+        self._identifiers.add(identifier)
+
+    def _resource(self, element: etree._Element) -> None:
+        identifier = element.get("identifier", "")
+        self._own(identifier)
+        files = [self._path(each.get("href", ""), identifier) for each in element.iterfind(f"{{{CONTENT_PACKAGING}}}file")]
+        for each in element.iterfind(f"{{{CONTENT_PACKAGING}}}dependency"):
+            self._wanted.append((identifier, each.get("identifierref", "")))
+        self._files(identifier, [name for name in files if name])
+        href = self._path(element.get("href", ""), identifier) if element.get("href") is not None else ""
+        if href and href not in files:
+            self._wrong("missing-file", f"{identifier} points to {href}, which is none of its files")
+        if element.get("type") == ITEM_TYPE:
+            if not href:
+                self._wrong("missing-file", f"the item {identifier} points to no file")
+            elif href in self._members:
+                self._inventory.items.append(href)
+
+    def _files(self, identifier: str, files: list[str]) -> None:
+        if not files:
+            self._wrong("missing-file", f"{identifier} has no file")
+        for name in files:
+            if name not in self._members:
+                self._wrong("missing-file", f"{identifier} names {name}, which is not in the package")
+            elif name in self._listed:
+                self._wrong("duplicate-file", f"{name} is named by two resources")
+            self._listed.add(name)
+
+    def _path(self, href: str, identifier: str) -> str:
+        """The member an address means, "" (and a fault) where it leads outside."""
+        path = unquote(href)
+        reason = unsafe_reason(path)
+        if reason:
+            self._wrong("unsafe-reference", f"{identifier} points to {href!r}, which {reason}")
+            return ""
+        return path
+
+
+def _text(metadata: etree._Element | None, name: str) -> str:
+    found = None if metadata is None else metadata.find(f"{{{CONTENT_PACKAGING}}}{name}")
+    return "" if found is None else (found.text or "").strip()
+
+
+def addresses(root: etree._Element) -> Iterator[str]:
+    """Every address an item points to."""
+    for element in root.iter():
+        for attribute in ("href", "src", "data"):
+            value = element.get(attribute)
+            if value is not None:
+                yield value

@@ -1,0 +1,174 @@
+"""The door of the audit: an exported package is read from its file and every item proved again.
+
+    verify(Path("quiz.zip"))                 every check, exactly
+    verify(Path("quiz.zip"), thorough=True)  the mathematics twice, the second time with sympy
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from concurrent.futures import ProcessPoolExecutor
+from multiprocessing import get_context
+from pathlib import Path, PurePosixPath
+from typing import Final
+from urllib.parse import unquote
+
+from lxml import etree
+
+from itembank.audit.choice_check import check_choice
+from itembank.audit.entry_check import check_entry
+from itembank.audit.facts import Facts
+from itembank.audit.findings import CannotTell, Fault, Finding, Report
+from itembank.audit.item_reader import ItemReader
+from itembank.audit.manifest import addresses, read_manifest
+from itembank.audit.marking_check import check_marking
+from itembank.audit.mathematics import Mathematics
+from itembank.audit.package import Package, open_package
+from itembank.audit.part_view import PartView, part_views
+from itembank.audit.solution_check import check_key, check_lines, check_stem
+from itembank.audit.structure import check_root, check_structure
+from itembank.audit.xml_reading import parse
+
+__all__ = ["audit_item", "verify"]
+
+CHUNK: Final = 200
+"""Items a worker takes at a time."""
+
+
+def verify(path: Path, *, thorough: bool = False, workers: int = 1) -> Report:
+    """Audit a package (zip or folder) or a single item's file.
+
+    thorough: the mathematics is decided by two roads, the second with sympy, which must agree (much slower).
+    workers: processes to share the items among; the report is the same for any number.
+    Raises InputError where there is nothing at the path.
+    """
+    try:
+        with open_package(path) as package:
+            return _verified(path, package, thorough, workers)
+    except Fault as wrong:
+        return Report(path.name, 0, (_finding(wrong, "", wrong.member),), thorough)
+
+
+def _verified(path: Path, package: Package, thorough: bool, workers: int) -> Report:
+    findings = [_finding(fault, "", fault.member) for fault in package.faults]
+    if package.has_manifest:
+        inventory = read_manifest(package)
+        findings += [_finding(fault, "", fault.member) for fault in inventory.faults]
+        items = inventory.items
+    else:
+        items = list(package.names)
+    codes: dict[str, str] = {}
+    count = 0
+    for member, code, found in _audited(path, package, items, thorough, workers):
+        count += 1
+        findings += found
+        if code and code in codes:
+            message = f"the item's identifier is that of {codes[code]} too"
+            findings.append(Finding(code, member, "duplicate-item", message))
+        codes.setdefault(code, member)
+    return Report(path.name, count, tuple(findings), thorough)
+
+
+_Audited = tuple[str, str, tuple[Finding, ...]]
+
+
+def _audited(path: Path, package: Package, items: list[str], thorough: bool, workers: int) -> Iterator[_Audited]:
+    if workers <= 1 or len(items) <= CHUNK:
+        yield from _each(package, items, thorough)
+        return
+    chunks = [items[start : start + CHUNK] for start in range(0, len(items), CHUNK)]
+    with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
+        for done in pool.map(_chunk, [path] * len(chunks), chunks, [thorough] * len(chunks)):
+            yield from done
+
+
+def _chunk(path: Path, items: list[str], thorough: bool) -> list[_Audited]:
+    with open_package(path) as package:
+        return list(_each(package, items, thorough))
+
+
+def _each(package: Package, items: list[str], thorough: bool) -> Iterator[_Audited]:
+    members = frozenset(package.names)
+    for member in items:
+        try:
+            data = package.read(member)
+        except Fault as wrong:
+            yield member, "", (_finding(wrong, "", member),)
+            continue
+        code, findings = audit_item(data, member, members if package.has_manifest else None, thorough=thorough)
+        yield member, code, findings
+
+
+def audit_item(
+    data: bytes, member: str, members: frozenset[str] | None = None, *, thorough: bool = False
+) -> tuple[str, tuple[Finding, ...]]:
+    """The code of one item and everything wrong with it.
+
+    members: all names in the package, against which the item's own references are checked; None for an item alone.
+    """
+    code = ""
+    faults: list[Fault] = []
+    try:
+        root = parse(data)
+        check_root(root)
+        code = root.get("identifier", "")
+        if members is not None:
+            faults += _references(root, member, members)
+            if code != PurePosixPath(member).stem:
+                faults.append(Fault("identifier-differs", f"the identifier {code!r} is not the name of the file"))
+        reader = ItemReader(root)
+        facts = reader.read()
+        faults += reader.faults
+        faults += check_structure(root, facts)
+        for fault in _meaning(facts, thorough):
+            faults.append(fault)
+    except Fault as wrong:
+        faults.append(wrong)
+    except (CannotTell, ArithmeticError, RecursionError) as stuck:
+        faults.append(Fault("cannot-tell", f"the item cannot be decided: {stuck}"))
+    return code, tuple(dict.fromkeys(_finding(fault, code, member) for fault in faults))
+
+
+def _meaning(facts: Facts, thorough: bool) -> Iterator[Fault]:
+    """What is wrong with the mathematics and the marking; an unreadable item is not gone into further."""
+    if not facts.parts:
+        return
+    views = part_views(facts, Mathematics(thorough=thorough))
+    for view in views:
+        yield from _part(view, facts)
+    yield from check_marking(facts, views)
+
+
+def _part(view: PartView, facts: Facts) -> Iterator[Fault]:
+    for check in (check_key, check_stem, check_lines):
+        yield from _guarded(check(view), view)
+    if view.part.kind in {"choice", "words"}:
+        yield from _guarded(check_choice(view, facts), view)
+    elif view.part.kind == "entry":
+        yield from _guarded(check_entry(view, facts), view)
+    else:
+        yield Fault("unclear-problem", f"the kind of response {view.part.kind!r} is not known", place=view.place)
+
+
+def _guarded(faults: Iterator[Fault], view: PartView) -> Iterator[Fault]:
+    """The faults of one check, up to where it cannot go on."""
+    try:
+        yield from faults
+    except Fault as wrong:
+        yield wrong
+    except (CannotTell, ArithmeticError, RecursionError) as stuck:
+        yield Fault("cannot-tell", f"the part cannot be decided: {stuck}", place=view.place)
+
+
+def _references(root: etree._Element, member: str, members: frozenset[str]) -> Iterator[Fault]:
+    folder = PurePosixPath(member).parent
+    for address in addresses(root):
+        path = unquote(address)
+        if ":" in path or path.startswith("/") or ".." in PurePosixPath(path).parts:
+            yield Fault("unsafe-reference", f"the item points to {address!r}, outside the package")
+        elif str(folder / path) not in members:
+            yield Fault("missing-file", f"the item points to {address!r}, which is not in the package")
+
+
+def _finding(fault: Fault, item: str, member: str) -> Finding:
+    return Finding(item, fault.member or member, fault.code, fault.message, fault.place)
