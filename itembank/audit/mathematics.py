@@ -46,10 +46,11 @@ class Statement:
 
 
 class Mathematics:
-    """Decides. thorough: every question is put to both roads."""
+    """Decides, for one item: what was solved once is remembered. thorough: every question is put to both roads."""
 
     def __init__(self, *, thorough: bool = False) -> None:
         self._thorough = thorough
+        self._solved: dict[Statement, Solutions | CannotTell] = {}
 
     def same_solutions(self, first: Statement, second: Statement) -> bool:
         """Whether two statements have the same solutions. Raises CannotTell where no road decides."""
@@ -61,6 +62,17 @@ class Mathematics:
 
     def solutions(self, statement: Statement) -> Solutions:
         """The solutions, by the quick road. Raises CannotTell; with `thorough`, Fault where sympy disagrees."""
+        if statement not in self._solved:
+            try:
+                self._solved[statement] = self._solve(statement)
+            except CannotTell as stuck:
+                self._solved[statement] = stuck
+        found = self._solved[statement]
+        if isinstance(found, CannotTell):
+            raise found
+        return found
+
+    def _solve(self, statement: Statement) -> Solutions:
         found = _quick(statement)
         if self._thorough:
             _compare_roads(statement, found)

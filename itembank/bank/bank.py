@@ -156,7 +156,7 @@ def _facts(path: Path, shown_as: str) -> tuple[BankFacts, tuple[Diagnostic, ...]
 def _entries(
     folder: Path, shown_as: str, files: list[Path], catalogue: object, problems: list[Diagnostic]
 ) -> Iterator[Entry]:
-    from itembank.generator.recipe import make_recipe
+    from itembank.generator.compiler import make_recipe
     from itembank.templates.loader import load_template
 
     for path in files:

@@ -359,7 +359,7 @@ def corners(bound: Bound) -> list[tuple[str, Draft]]:
     found.append(("largest", max(pool, key=lambda d: sum(abs(n) for n in d.arguments))))
     found.append(("longest", max(pool, key=lambda d: sum(len(str(n)) for form in d.forms for n in form[1]))))
     for index, parameter in enumerate(bound.parameters):
-        column = sum(len(v.arguments) for v in bound.variables[:index])
+        column = bound.first_argument(index)
         for sign, word in ((1, "positive"), (-1, "negative"), (0, "zero")):
             signed = [d for d in pool if (d.arguments[column] > 0) - (d.arguments[column] < 0) == sign]
             if signed and len(signed) < len(pool):

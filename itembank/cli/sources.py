@@ -49,7 +49,7 @@ def entries_of(path: Path) -> tuple[list[Entry], tuple[Diagnostic, ...], Bank | 
 
 
 def _files(files: list[Path]) -> tuple[list[Entry], tuple[Diagnostic, ...], None]:
-    from itembank.generator.recipe import make_recipe
+    from itembank.generator.compiler import make_recipe
     from itembank.templates.loader import load_template
 
     entries: list[Entry] = []

@@ -25,7 +25,7 @@ def unknown_character(text: str, offset: int) -> ExpressionError:
     named = f"`{character}` (U+{ord(character):04X})" if ord(character) > 126 else f"`{character}`"
     return ExpressionError(
         "unknown-character", f"{named} has no meaning in an expression", offset, offset + 1,
-        "use letters, digits and + - * / ^ ( ) = < > ±",
+        "write a plain space" if character.isspace() else "use letters, digits and + - * / ^ ( ) = < > ±",
     )  # fmt: skip
 
 
@@ -36,9 +36,10 @@ def stopped_early(text: str, expected: Collection[str]) -> ExpressionError:
         return ExpressionError(
             "unclosed-bracket", "this bracket is never closed", opened, opened + 1, "close it with )"
         )
-    end = len(text.rstrip())
+    last = re.compile(r"([A-Za-z]+|\S)\s*$").search(text)
+    start, end = last.span(1) if last else (0, 1)
     return ExpressionError(
-        "unfinished", f"the expression stops too early; expected {in_words(expected)}", end - 1, end,
+        "unfinished", f"the expression stops too early; expected {in_words(expected)}", start, end,
         "complete it, or take out what stands last",
     )  # fmt: skip
 
@@ -50,6 +51,10 @@ def unexpected_token(
     token, before = text[start:end], text[:start].rstrip()
     if kind in _BEGINNINGS and before and (found := _two_in_a_row(token, kind, before, start, end)):
         return found
+    if kind == "RPAR" and before.endswith("("):
+        return ExpressionError(
+            "empty-bracket", "nothing stands in this bracket", len(before) - 1, end, "write something between"
+        )
     if kind == "COMMA":
         return comma(start)
     if kind == "PLUS_MINUS":

@@ -11,7 +11,6 @@ from itembank.expressions import canonical, tree
 from itembank.expressions.canonical import Form
 from itembank.expressions.numbers import Exact, whole
 from itembank.generator import exactly, runtime
-from itembank.generator.code import variables
 from itembank.generator.permutation import Permutation, keyed
 from itembank.generator.recipe import PartRecipe, Recipe, SlipRecipe
 
@@ -29,7 +28,8 @@ class Bound:
     def __init__(self, recipe: Recipe) -> None:
         self.recipe = recipe
         self.parameters = recipe.template.numeric_parameters
-        self.variables = variables(self.parameters)
+        self._wide = tuple(any(v.denominator != 1 for v in p.values) for p in self.parameters)
+        self.width = len(self.parameters) + sum(self._wide)
         self._choices = tuple(self._column(index) for index in range(len(self.parameters)))
         self.size = 1
         for column in self._choices:
@@ -52,7 +52,7 @@ class Bound:
         self.getters = [self._getter(part.key_leaves) for part in recipe.parts]
 
     def _column(self, index: int) -> tuple[Arguments, ...]:
-        wide = self.variables[index].denominator is not None
+        wide = self._wide[index]
         return tuple(
             (v.numerator, v.denominator) if wide else (v.numerator,) for v in self.parameters[index].values
         )
@@ -82,6 +82,10 @@ class Bound:
         """The values of each parameter, as whole numbers (numerator, and denominator where it has one)."""
         return list(self._choices)
 
+    def first_argument(self, index: int) -> int:
+        """Where the numbers of a parameter begin in an assignment."""
+        return index + sum(self._wide[:index])
+
     def chosen(self, indices: list[int]) -> Arguments:
         """The assignment with the value at this index of each parameter."""
         return tuple(
@@ -101,13 +105,13 @@ class Bound:
     def _parameters(self, arguments: Arguments) -> dict[str, Exact]:
         found: dict[str, Exact] = {}
         position = 0
-        for variable in self.variables:
+        for parameter, wide in zip(self.parameters, self._wide, strict=True):
             n = arguments[position]
             position += 1
-            if variable.denominator is None:
-                found[variable.name] = n
+            if not wide:
+                found[parameter.name] = n
             else:
-                found[variable.name] = whole(Fraction(n, arguments[position]))
+                found[parameter.name] = whole(Fraction(n, arguments[position]))
                 position += 1
         return found
 
@@ -126,7 +130,7 @@ class Bound:
     def _condition(self, number: int, *arguments: int) -> bool | None:
         node = self.recipe.conditions[number]
         width = len(arguments)
-        expected = sum(len(variable.arguments) for variable in self.variables)
+        expected = self.width
         values = self._exact_values(arguments[:expected])
         if width > expected:
             unknown = next(

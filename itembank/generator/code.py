@@ -13,8 +13,7 @@ from itembank.errors import DomainError
 from itembank.expressions import tree
 from itembank.expressions.integer_code import ONE, Emitter, Int, NotCompilable, Ratio
 from itembank.expressions.plan import DECIMAL, FACTORS, RATIO, SOLUTIONS, Leaf
-from itembank.templates.loader import NO_SOLUTION
-from itembank.templates.template import Parameter, Template
+from itembank.templates.template import NO_SOLUTION, Parameter, Template
 
 
 @dataclass(frozen=True, slots=True)

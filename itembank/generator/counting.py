@@ -15,9 +15,9 @@ from itembank.expressions import tree
 from itembank.expressions.integer_code import NotCompilable
 from itembank.generator.bound import Arguments, Bound
 from itembank.generator.code import TemplateCode
+from itembank.generator.compiler import main_letter
 from itembank.generator.distractors import fates
 from itembank.generator.instantiate import draft, key_forms
-from itembank.generator.recipe import main_letter
 from itembank.generator.runtime import run
 
 BLOCK = 1 << 20
@@ -57,7 +57,7 @@ class Counter:
     @cached_property
     def left_out(self) -> list[tree.Node]:
         """One condition for each parameter that leaves values out."""
-        from itembank.generator.recipe import number_node
+        from itembank.generator.compiler import number_node
 
         return [
             tree.Relation((tree.Name(p.name), number_node(value)), ("!=",))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from itembank.errors import Diagnostic, InputError, Span
@@ -18,6 +18,7 @@ from itembank.templates.parameters import number, parameter
 from itembank.templates.reading import Findings, at, key_span, validated
 from itembank.templates.slips import Catalogue, CatalogueSlip
 from itembank.templates.template import (
+    NO_SOLUTION,
     BlankTemplate,
     Derived,
     Expression,
@@ -33,9 +34,6 @@ from itembank.templates.template import (
 )
 from itembank.templates.text import UnclosedMaths, split_maths, text_shape
 from itembank.yaml_source import Document, Scalar, load
-
-NO_SOLUTION = tree.Name("none")
-"""The tree of the word `none`: no real solution."""
 
 RESERVED = {"problem", "none", "and", "or", "not"}
 
@@ -656,8 +654,6 @@ class _PartReader:
     def _entry_marks(
         self, shape: model.ResponseShape, blanks: list[BlankTemplate], span: Span
     ) -> tuple[int | None, tuple[BlankTemplate, ...]]:
-        from dataclasses import replace
-
         given = sum(mark.worth for blank in blanks for mark in blank.marks)
         in_lines = sum(mark.worth for line in self.shape.solution for mark in _marks(line.marks))
         total = shape.marks or given or in_lines or len(blanks)
@@ -859,22 +855,19 @@ def _new_letters(text: str) -> set[str]:
 
 
 def _bound_text(text: TextTemplate, bound: dict[str, tree.Node]) -> TextTemplate:
-    """A sentence of the slip file with this template's expressions put in."""
-    from dataclasses import replace
-
-    holes = tuple(
-        replace(hole, node=_placed(tree.substitute(hole.node, bound)))
-        if isinstance(hole, Expression)
-        else hole
-        for hole in text.holes
-    )
-    return replace(text, holes=holes)
+    """A sentence of the slip file with this template's expressions put in; its other letters stay letters."""
+    free: set[str] = set()
+    holes: list[Expression | Words] = []
+    for hole in text.holes:
+        if isinstance(hole, Expression):
+            free |= set(tree.names(hole.node)) - set(bound)
+            hole = replace(hole, node=_placed(tree.substitute(hole.node, bound)))
+        holes.append(hole)
+    return replace(text, holes=tuple(holes), free=frozenset(free))
 
 
 def _placed(node: tree.Node) -> tree.Node:
     """A tree of the slip file used here: its places point nowhere in this file, so they are dropped."""
-    from dataclasses import replace
-
     parts = tuple(_placed(part) for part in tree.children(node))
     return replace(tree.rebuild(node, parts), place=tree.NOWHERE)
 

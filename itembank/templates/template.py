@@ -8,9 +8,12 @@ from fractions import Fraction
 
 from itembank.content import TextShape
 from itembank.errors import Span
-from itembank.expressions.tree import Node
+from itembank.expressions.tree import Name, Node
 from itembank.items import About, Mark
 from itembank.yaml_source import Scalar
+
+NO_SOLUTION = Name("none")
+"""The tree of the word `none`: no real solution."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,11 +45,15 @@ class Words:
 
 @dataclass(frozen=True, slots=True)
 class TextTemplate:
-    """A text with holes: its shape, and what goes into each hole."""
+    """A text with holes: its shape, and what goes into each hole.
+
+    free: names that stay letters here although the template has values of that name (in a slip's sentences).
+    """
 
     shape: TextShape
     holes: tuple[Expression | Words, ...]
     source: Scalar
+    free: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)

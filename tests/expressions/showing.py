@@ -55,7 +55,7 @@ def form_of(leaf: Leaf, values: Mapping[str, Exact]) -> Form:
 
 
 def decimal_form(value: Fraction, places: int) -> Form:
-    """The digits of a value with so many places, as many as it needs for -1; a fraction where it never ends."""
+    """The digits of a value: so many places, as many as needed for -1, a fraction where they never end."""
     if places < 0:
         places = next((n for n in range(13) if 10**n % value.denominator == 0), -1)
     if places <= 0 or value == 0:
@@ -75,7 +75,7 @@ def readings(node: Node) -> list[Node]:
 
 
 def spell_meaning(node: Node, values: Mapping[str, Exact], main_letter: str = "x") -> str:
-    """The exact meaning of a term or statement, in one spelling; | stands between both readings of a ±."""
+    """The exact meaning of a term or statement; | stands between both readings of a ±."""
     return " | ".join(_meaning(reading, values, main_letter) for reading in readings(node))
 
 

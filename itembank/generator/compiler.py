@@ -1,0 +1,219 @@
+"""From a template to its recipe: plans for all that is shown, integer code for all that is worked out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from itembank.errors import Diagnostic, DomainError, InputError
+from itembank.expressions import tree
+from itembank.expressions.expand import expanded
+from itembank.expressions.plan import Leaf, make_plan, solution_plan
+from itembank.generator.answers import answer_of, answer_plan, explicit_values
+from itembank.generator.code import TemplateCode, radical_parts
+from itembank.generator.recipe import LineRecipe, PartRecipe, Recipe, Shown, SlipRecipe, TextRecipe
+from itembank.templates.template import (
+    NO_SOLUTION,
+    Expression,
+    PartTemplate,
+    SlipTemplate,
+    Template,
+    TextTemplate,
+    Words,
+)
+
+
+def make_recipe(template: Template) -> Recipe:
+    """The recipe of a template. Raises InputError where something cannot be shown, at its place."""
+    return _Maker(template).recipe()
+
+
+class _Maker:
+    def __init__(self, template: Template) -> None:
+        self.template = template
+        self.numeric = {p.name for p in template.numeric_parameters} | {d.name for d in template.derived}
+        self.places = {p.name: p.places for p in template.numeric_parameters}
+        self.main_letter = main_letter(template, template.parts[0])
+        self.code = TemplateCode(template, self.main_letter)
+        self.leaves: list[Leaf] = []
+        self.known: dict[tuple[str, tree.Node, int, str], int] = {}
+
+    def recipe(self) -> Recipe:
+        template = self.template
+        left_out = [
+            tree.Relation((tree.Name(p.name), number_node(value)), ("!=",))
+            for p in template.numeric_parameters
+            for value in sorted(p.left_out)
+        ]
+        chosen = [e.node for e in (*template.constraints, *template.guarantees)]
+        self.code.condition_function("feasible", [*left_out, *chosen])
+        for index, (_, conditions) in enumerate(template.bands):
+            self.code.condition_function(f"band_{index}", [e.node for e in conditions])
+        known: dict[str, tree.Node] = {}
+        parts = []
+        for number, part in enumerate(template.parts):
+            parts.append(self._part(number, part, known))
+            if part.key is not None and part.unknowns:
+                for name, value in (explicit_values(part.key.node, part.unknowns) or {}).items():
+                    known[name] = tree.substitute(value, known)
+        self.code.values_function("derived_values")
+        self.code.forms_function("forms", self.leaves)
+        return Recipe(
+            template,
+            tuple(parts),
+            self.code.text,
+            tuple(self.code.conditions),
+            tuple(self.code.forms),
+            tuple(name for name, _ in template.bands),
+            self.main_letter,
+        )
+
+    def _leaf(self, leaf: Leaf) -> int:
+        mark = (leaf.kind, leaf.source, leaf.places, leaf.letter)
+        if mark not in self.known:
+            self.known[mark] = len(self.leaves)
+            self.leaves.append(leaf)
+        return self.known[mark]
+
+    def _shown(
+        self, expression: Expression, known: dict[str, tree.Node], free: frozenset[str] = frozenset()
+    ) -> Shown:
+        node = tree.substitute(expression.node, known)
+        numeric = self.numeric - free
+        try:
+            plan = make_plan(node, numeric, self.places.get, lambda n: expanded(n, numeric))
+        except DomainError as cannot:
+            raise InputError(_told(self.template, "cannot-be-shown", str(cannot), expression)) from None
+        return Shown(plan, tuple(self._leaf(leaf) for leaf in plan.leaves))
+
+    def _text(self, text: TextTemplate | None, known: dict[str, tree.Node]) -> TextRecipe | None:
+        if text is None:
+            return None
+        holes = tuple(
+            hole if isinstance(hole, Words) else self._shown(hole, known, text.free) for hole in text.holes
+        )
+        return TextRecipe(text.shape, holes)
+
+    def _part(self, number: int, part: PartTemplate, known: dict[str, tree.Node]) -> PartRecipe:
+        earlier = {name: value for name, value in known.items() if name not in part.unknowns}
+        key = answer_of(part.key.node if part.key else None, part.unknowns, earlier)
+        if not key.explicit and part.key is not None:
+            raise InputError(
+                _told(
+                    self.template,
+                    "key-not-explicit",
+                    "the key must say each unknown: "
+                    + " and ".join(f"{name} = ..." for name in part.unknowns),
+                    part.key,
+                )
+            )
+        display = answer_plan(key.kind if key.kind != "none" else "set", part.unknowns)
+        stem = self._text(part.stem, earlier)
+        assert stem is not None
+        slips = tuple(self._slip(number, index, slip, part, earlier) for index, slip in enumerate(part.slips))
+        rational, denominator = True, True
+        if part.key is not None:
+            known_parts = radical_parts(self.code, _value_of(part))
+            rational, denominator = known_parts if known_parts is not None else (True, True)
+        if part.response.words:
+            self._words(number, part, earlier)
+        return PartRecipe(
+            part,
+            self._shown(part.problem, earlier),
+            self._shown(part.domain, earlier) if part.domain else None,
+            stem,
+            key,
+            tuple(self._leaf(leaf) for leaf in key.leaves),
+            display,
+            slips,
+            tuple(self._line(part, index, earlier) for index in range(len(part.solution))),
+            tuple(text for row in part.response.words if (text := self._text(row.text, earlier)) is not None),
+            rational,
+            denominator,
+            _slots(part),
+            main_letter(self.template, part),
+        )
+
+    def _slip(
+        self, number: int, index: int, slip: SlipTemplate, part: PartTemplate, known: dict[str, tree.Node]
+    ) -> SlipRecipe:
+        answer = answer_of(slip.value.node, part.unknowns, known)
+        function = f"slip_{number}_{index}"
+        leaves: Sequence[Leaf] = answer.leaves
+        if slip.when is not None:
+            self.code.condition_function(f"when_{number}_{index}", [tree.substitute(slip.when.node, known)])
+        if answer.explicit:
+            self.code.forms_function(function, leaves)
+        return SlipRecipe(
+            slip, answer, function, self._text(slip.pupil, known), self._text(slip.teacher, known)
+        )
+
+    def _line(self, part: PartTemplate, index: int, known: dict[str, tree.Node]) -> LineRecipe:
+        line = part.solution[index]
+        maths: Shown | None = None
+        if line.maths is not None and line.maths.node == NO_SOLUTION:
+            plan = solution_plan(NO_SOLUTION, part.unknowns[0] if part.unknowns else "x")
+            maths = Shown(plan, tuple(self._leaf(leaf) for leaf in plan.leaves))
+        elif line.maths is not None:
+            maths = self._shown(line.maths, known)
+        return LineRecipe(line.kind, self._text(line.say, known), maths)
+
+    def _words(self, number: int, part: PartTemplate, known: dict[str, tree.Node]) -> None:
+        """One function for each row: is it right for the value given as (numerator, denominator)?"""
+        name = part.unknowns[0] if part.unknowns else ""
+        for index, row in enumerate(part.response.words):
+            node = tree.substitute(row.when.node, known)
+            self.code.row_function(f"row_{number}_{index}", node, name)
+
+
+def _value_of(part: PartTemplate) -> tree.Node:
+    """The tree of the key's value where it says `x = value`, else the key itself."""
+    assert part.key is not None
+    node = part.key.node
+    if (
+        isinstance(node, tree.Relation)
+        and node.operators == ("=",)
+        and isinstance(node.operands[0], tree.Name)
+    ):
+        return node.operands[1]
+    return node
+
+
+def _slots(part: PartTemplate) -> int:
+    """How many values an unknown can have, as far as the key's shape tells."""
+    if len(part.unknowns) != 1:
+        return 1
+    if part.key is None:
+        return 2
+    node = part.key.node
+    if isinstance(node, tree.Or):
+        return len(node.parts)
+    if tree.has_plus_minus(node):
+        return 2
+    explicit = (
+        isinstance(node, tree.Relation)
+        and isinstance(node.operands[0], tree.Name)
+        and not (set(tree.names(node.operands[1])) & set(part.unknowns))
+    )
+    return 1 if explicit else 2
+
+
+def main_letter(template: Template, part: PartTemplate) -> str:
+    """The letter in which discriminants are taken: one of the identity, a free letter, or the only unknown."""
+    for names in (part.for_every, template.letters, part.unknowns):
+        if names:
+            return names[0]
+    return ""
+
+
+def number_node(value: Fraction) -> tree.Node:
+    """The tree of a fixed number."""
+    size: tree.Node = tree.Number(Fraction(abs(value.numerator)))
+    if value.denominator != 1:
+        size = tree.Quotient(size, tree.Number(Fraction(value.denominator)))
+    return size if value >= 0 else tree.Negation(size)
+
+
+def _told(template: Template, code: str, message: str, expression: Expression) -> Diagnostic:
+    span = expression.span()
+    return Diagnostic(code, message, span, excerpt=template.excerpt(span))

@@ -1,0 +1,230 @@
+"""What a printed paper says besides its items, and the decisions both printed formats share.
+
+It knows no format: a writer receives here what stands in each row of the key, how a worked line parts at its
+relation sign and how much room a pupil needs; it sets them in its own signs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from types import MappingProxyType
+from typing import Final, TypeAlias
+
+from itembank.content import Content, Paragraph
+from itembank.errors import DomainError
+from itembank.expressions.display import Compared, Decimal, Display, Joined, Letter, Maths, Nothing, Numeral, Shape
+from itembank.items import Blank, ChoiceResponse, EntryResponse, Item, Mark, Option, Part, Slip
+
+__all__ = [
+    "CALCULATOR_RULES", "KeyRow", "PaperFacts", "WorkedRow", "columns_to_try", "key_rows", "letter", "letters_of_slip",
+    "one_paragraph", "sides", "total_marks", "worked_rows", "working_millimetres",
+]  # fmt: skip
+
+CALCULATOR_RULES: Final = MappingProxyType(
+    {
+        "": "",
+        "no": "You may not use a calculator.",
+        "yes": "You may use a calculator.",
+        "either": "You may use a calculator, but you do not need one.",
+    }
+)
+
+Answer: TypeAlias = Maths | Content
+
+
+@dataclass(frozen=True, slots=True)
+class PaperFacts:
+    """What stands around the items of a paper; the date is left blank for the pupil.
+
+    title: of the paper. author: the institution or person it comes from. licence, instructions: plain words, each
+    instruction a sentence. language: a language tag (BCP 47) of title, instructions and items without their own.
+    calculator: `no`, `yes`, `either`, or "" where nothing is to be said. Raises DomainError for another rule.
+
+    >>> PaperFacts("Surds", calculator="no").calculator_rule
+    'You may not use a calculator.'
+    """
+
+    title: str
+    author: str = ""
+    licence: str = ""
+    language: str = "en"
+    instructions: tuple[str, ...] = ()
+    calculator: str = ""
+
+    def __post_init__(self) -> None:
+        if self.calculator not in CALCULATOR_RULES:
+            raise DomainError(f"the calculator rule {self.calculator!r} is none of no, yes, either")
+
+    @property
+    def calculator_rule(self) -> str:
+        """The sentence for the pupil, "" where there is none."""
+        return CALCULATOR_RULES[self.calculator]
+
+
+def total_marks(items: Iterable[Item]) -> int:
+    """Marks of all items together."""
+    return sum(item.marks for item in items)
+
+
+def columns_to_try(options: int) -> tuple[int, ...]:
+    """Into how many columns options may be set, the most first; only such that leave no lone option in a row.
+
+    >>> columns_to_try(4), columns_to_try(5), columns_to_try(3)
+    ((4, 2, 1), (5, 3, 1), (3, 1))
+    """
+    fitting = (columns for columns in range(options, 1, -1) if _evenly(options, columns))
+    return (*fitting, 1)
+
+
+def _evenly(options: int, columns: int) -> bool:
+    rows = -(-options // columns)
+    return rows * columns - options < rows and (options - 1) % columns != 0
+
+
+def working_millimetres(part: Part) -> int:
+    """The height of the empty space for working, in proportion to the marks; at most a page's.
+
+    Source: common practice, no source (two to three handwritten lines a mark).
+    """
+    per_mark = 8 if isinstance(part.response, ChoiceResponse) else 15
+    return min(per_mark * part.response.marks, 200)
+
+
+@cache
+def letter(name: str) -> Maths:
+    """A letter as displayed mathematics, the same object for the same name."""
+    return Maths(Shape(Letter(name), 0))
+
+
+def one_paragraph(content: Content) -> bool:
+    """Whether a text is a single paragraph, so that it may stand in a line."""
+    return len(content.shape.blocks) == 1 and isinstance(content.shape.blocks[0], Paragraph)
+
+
+# --- the key ---------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class KeyRow:
+    """One row of the key: `question` is the number with the part's label; `option` is "" for an entry.
+
+    code: the item's, on its first row only. tolerances: (unknown, how far an entry may lie from the answer).
+    """
+
+    question: str
+    code: str
+    answer: Answer
+    option: str
+    marks: int
+    tolerances: tuple[tuple[Maths, Decimal], ...] = ()
+
+
+def key_rows(items: Sequence[Item]) -> Iterator[KeyRow]:
+    """The rows of the key in the order of the paper."""
+    for number, item in enumerate(items, 1):
+        for index, part in enumerate(item.parts):
+            question = f"{number}({part.label})" if part.label else str(number)
+            yield _key_row(question, "" if index else item.code, part)
+
+
+def _key_row(question: str, code: str, part: Part) -> KeyRow:
+    match part.response:
+        case ChoiceResponse() as response:
+            return KeyRow(question, code, response.key.content, response.key.identifier, response.marks)
+        case EntryResponse() as response:
+            tolerances = tuple(
+                (letter(blank.unknown), blank.tolerance) for blank in response.blanks if _has_tolerance(blank)
+            )
+            return KeyRow(question, code, part.key, "", response.marks, tolerances)  # type: ignore[arg-type]
+
+
+def _has_tolerance(blank: Blank) -> bool:
+    return blank.tolerance is not None and blank.tolerance.value > 0
+
+
+# --- worked solutions ------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class WorkedRow:
+    """One row of a worked solution; `left` and `right` meet at the relation sign, which stands in `right`.
+
+    aside: side working, kept out of the column of lines. rejected: what the line says is given up.
+    """
+
+    say: Content | None
+    left: Maths | None
+    right: Maths | None
+    aside: Maths | None
+    rejected: bool
+    marks: tuple[Mark, ...]
+
+
+def worked_rows(part: Part) -> Iterator[WorkedRow]:
+    """The rows of a part's worked solution.
+
+    Lines that rewrite an expression become one chain that begins with the expression: each says the same as it.
+    """
+    chained = False
+    for line in part.solution:
+        left: Maths | None = None
+        right: Maths | None = None
+        if line.kind == "aside":
+            yield WorkedRow(line.say, None, None, line.maths, False, line.marks)
+            continue
+        if line.maths is not None:
+            left, right = sides(line.maths)
+            whole = line.maths.shape.display
+            if right is None and line.kind == "main" and part.problem.shape == "rewrite" and not _says(whole):
+                if line.maths != part.problem.statement:
+                    left, right = (None if chained else part.problem.statement), _after_equals(line.maths)
+                chained = True
+        yield WorkedRow(line.say, left, right, None, line.kind == "rejects", line.marks)
+
+
+def _says(display: Display) -> bool:
+    return isinstance(display, Compared | Joined | Nothing)
+
+
+def sides(maths: Maths) -> tuple[Maths, Maths | None]:
+    """A statement parted before its first relation sign; (the whole, None) where it has none."""
+    left, right = _parted(maths.shape)
+    if right is None:
+        return maths, None
+    return Maths(left, maths.numbers), Maths(right, maths.numbers)
+
+
+# An empty numeral is the left side of what begins with its relation sign.
+_EMPTY: Final = Numeral(text="")
+
+
+@lru_cache(maxsize=4096)
+def _parted(shape: Shape) -> tuple[Shape, Shape | None]:
+    match shape.display:
+        case Compared(operands, signs):
+            left, right = operands[0], _beheaded(operands, signs)
+        case Joined(word, (Compared(operands, signs), *others)):
+            left, right = operands[0], Joined(word, (_beheaded(operands, signs), *others))
+        case _:
+            return shape, None
+    return Shape(left, shape.holes), Shape(right, shape.holes)
+
+
+def _beheaded(operands: tuple[Display, ...], signs: tuple[str, ...]) -> Display:
+    return Compared((_EMPTY, *operands[1:]), signs)
+
+
+def _after_equals(maths: Maths) -> Maths:
+    return Maths(_equalling(maths.shape), maths.numbers)
+
+
+@lru_cache(maxsize=4096)
+def _equalling(shape: Shape) -> Shape:
+    return Shape(Compared((_EMPTY, shape.display), ("=",)), shape.holes)
+
+
+def letters_of_slip(options: Iterable[Option], slip: Slip) -> str:
+    """The options a slip leads to, as letters; "" where it leads to none of them."""
+    return ", ".join(option.identifier for option in options if option.slip and option.slip.name == slip.name)
