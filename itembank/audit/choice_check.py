@@ -75,8 +75,9 @@ def _words(view: PartView, interaction: ChoiceInteraction, keyed: str) -> Iterat
     texts: dict[str, str] = {}
     for choice in interaction.choices:
         text = choice.words.casefold()
-        if not text:
-            yield Fault("unclear-option", "the option is empty", place=_at(view, choice.identifier))
+        if not text or choice.maths is not None:
+            message = "the option is no text, as the options of this part should be"
+            yield Fault("unclear-option", message, place=_at(view, choice.identifier))
         elif text in texts:
             message = f"the options {texts[text]} and {choice.identifier} have the same words"
             yield Fault("equal-options", message, place=view.place)

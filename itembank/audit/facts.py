@@ -124,7 +124,7 @@ class Feedback:
 
 @dataclass(frozen=True, slots=True)
 class Facts:
-    """One item."""
+    """One item. whole: every part of the solution could be read."""
 
     code: str
     responses: tuple[Response, ...]
@@ -133,6 +133,7 @@ class Facts:
     boxes: tuple[Box, ...]
     parts: tuple[Part, ...]
     feedbacks: tuple[Feedback, ...]
+    whole: bool
     processing: etree._Element | None = field(compare=False)
     body: etree._Element | None = field(compare=False)
 

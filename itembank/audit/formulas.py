@@ -44,20 +44,33 @@ class Formulas:
         """
         if math not in self._read:
             try:
-                self._read[math] = _node(math)
+                self._read[math] = self._node(math)
             except Fault as wrong:
                 self.faults.append(wrong)
                 self._read[math] = None
         return self._read[math]
 
 
-def _node(math: etree._Element) -> Node | None:
+    def _node(self, math: etree._Element) -> Node | None:
+        shown, meant = _readings(math)
+        if shown is None:
+            return None
+        if not (math.get("alttext") or "").strip():
+            wrong = Fault("formula-without-alttext", "a formula has no text for those who cannot see it")
+            self.faults.append(wrong)
+        if shown != meant:
+            message = f"what the formula {_told(math)} shows is not what its annotation says"
+            self.faults.append(Fault("annotation-differs", message))
+        # where the two differ the audit goes on with what a reader sees
+        return shown
+
+
+def _readings(math: etree._Element) -> tuple[Node | None, Node | None]:
+    """What is shown and what is meant; nothing for layout around boxes."""
     semantics = list(math)
-    if not (math.get("alttext") or "").strip() and not _is_layout(math):
-        raise Fault("formula-without-alttext", "a formula has no text for those who cannot see it")
     if len(semantics) != 1 or semantics[0].tag != _SEMANTICS:
         if _is_layout(math):
-            return None
+            return None, None
         raise Fault("formula-without-meaning", f"the formula {_told(math)} has no annotation of its meaning")
     parts = list(semantics[0])
     if len(parts) != 2 or parts[1].tag != _ANNOTATION or parts[1].get("encoding") != "MathML-Content":
@@ -65,12 +78,9 @@ def _node(math: etree._Element) -> Node | None:
     if len(parts[1]) != 1 or (math.text or "").strip() or (semantics[0].text or "").strip():
         raise Fault("formula-without-meaning", f"the formula {_told(math)} is not one formula with one meaning")
     try:
-        shown, meant = read_presentation(parts[0]), read_content(parts[1][0])
+        return read_presentation(parts[0]), read_content(parts[1][0])
     except Fault as wrong:
         raise Fault(wrong.code, f"the formula {_told(math)} cannot be read: {wrong.message}") from None
-    if shown != meant:
-        raise Fault("annotation-differs", f"what the formula {_told(math)} shows is not what its annotation says")
-    return shown
 
 
 def _is_layout(math: etree._Element) -> bool:

@@ -54,6 +54,7 @@ class ItemReader:
         self._root = root
         self._formulas = Formulas()
         self._own: list[Fault] = []
+        self._whole = True
 
     @property
     def faults(self) -> list[Fault]:
@@ -77,7 +78,7 @@ class ItemReader:
                 Feedback(each.get("identifier", ""), each.get("outcome-identifier", ""))
                 for each in root.iterfind(_FEEDBACK)
             ),
-            processing=root.find(_PROCESSING), body=body,
+            whole=self._whole, processing=root.find(_PROCESSING), body=body,
         )  # fmt: skip
 
     def _wrong(self, code: str, message: str, place: str = "") -> None:
@@ -131,15 +132,17 @@ class ItemReader:
         blocks = [] if body is None else [each for each in body.iter(_RUBRIC) if each.get("use") == "solution"]
         if len(blocks) != 1:
             self._wrong("no-solution", "the item has not one block with the solution for staff")
+            self._whole = False
             return
         if not set((blocks[0].get("view") or "").split()) <= {"scorer", "tutor", "author", "proctor"}:
             self._wrong("key-shown", "the block with the solution is shown to candidates")
         assert body is not None
-        for element in blocks[0].iter(_q("div")):
-            if element.get("data-shape") is not None:
-                part = self._part(element, body)
-                if part:
-                    yield part
+        told = [each for each in blocks[0].iter(_q("div")) if each.get("data-shape") is not None]
+        if not told:
+            self._wrong("incomplete-solution", "the block with the solution tells of no part")
+        parts = [self._part(each, body) for each in told]
+        self._whole = bool(told) and None not in parts
+        yield from (part for part in parts if part is not None)
 
     def _part(self, element: etree._Element, body: etree._Element) -> Part | None:
         label = element.get("data-part", "")

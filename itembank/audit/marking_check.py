@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
+from typing import Final
 
 from itembank.audit.entry_check import groups
 from itembank.audit.facts import Box, Facts
@@ -14,7 +15,10 @@ from itembank.audit.part_view import PartView
 from itembank.audit.response_processing import Responses, Rules, Value, compile_rules
 from itembank.audit.structure import decimal, integer
 
-__all__ = ["check_marking"]
+__all__ = ["UNSIMPLIFIED", "check_marking"]
+
+UNSIMPLIFIED: Final = "FU"
+"""The feedback for an equal value that is not in simplest form."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,33 +119,50 @@ def _choice(marking: _Marking, view: PartView) -> Iterator[Fault]:
 
 
 def _entry(marking: _Marking, view: PartView) -> Iterator[Fault]:
-    for responses, most, exactly, code, message, place in _probes(marking, view):
-        score = marking.score(responses)
-        if score > most or (exactly and score != most) or not 0 <= score <= marking.total:
-            yield Fault(code, f"{message} (it earns {_told(score)} of {_told(marking.total)})", place=place)
+    for probe in _probes(marking, view):
+        score = marking.score(probe.responses)
+        if score > probe.most or (probe.exactly and score != probe.most) or score < 0:
+            message = f"{probe.message} (it earns {score} of {marking.total})"
+            yield Fault(probe.code, message, place=probe.place)
+        elif probe.code == "unsimplified-mark" and UNSIMPLIFIED not in marking.feedback(probe.responses):
+            message = "an equal value that is not in simplest form is not told so"
+            yield Fault("wrong-feedback", message, place=probe.place)
 
 
-_Probe = tuple[dict[str, Value], Fraction, bool, str, str, str]
+@dataclass(frozen=True, slots=True)
+class _Probe:
+    """An answer with what it may earn: at most `most`, or exactly that; and what is wrong where it does not."""
+
+    responses: dict[str, Value]
+    most: Fraction
+    exactly: bool
+    code: str
+    message: str
+    place: str
 
 
 def _probes(marking: _Marking, view: PartView) -> Iterator[_Probe]:
-    """Answers with what they may earn: at most that, or exactly that."""
     everything, total = marking.everything(), marking.total
-    worth = total - marking.score({k: v for k, v in everything.items() if k not in marking.right[view.part.label]})
+    others = {name: v for name, v in everything.items() if name not in marking.right[view.part.label]}
+    worth = total - marking.score(others)
     if view.tick:
         yield from _tick_probes(view, everything, total, worth)
     filled = [
-        (slot, group) for slot, group in groups(view.boxes).items() if all(b.response in everything for b in group.values())
+        (slot, group)
+        for slot, group in groups(view.boxes).items()
+        if all(box.response in everything for box in group.values())
     ]
     less = total - Fraction(1, 1000)
     for _, group in filled:
-        empty = {name: v for name, v in everything.items() if name not in {b.response for b in group.values()}}
-        blank = total - marking.score(empty)
+        boxes = {box.response for box in group.values()}
+        blank = total - marking.score({name: v for name, v in everything.items() if name not in boxes})
         for box in group.values():
             off = {**everything, box.response: _moved(everything[box.response])}
-            yield off, less, False, "wrong-entry-earns", "a wrong number in the box earns the maximum", box.response
+            message = "a wrong number in the box earns the maximum"
+            yield _Probe(off, less, False, "wrong-entry-earns", message, box.response)
             missing = {name: value for name, value in everything.items() if name != box.response}
-            yield missing, less, False, "wrong-entry-earns", "an empty box earns the maximum", box.response
+            message = "an empty box earns the maximum"
+            yield _Probe(missing, less, False, "wrong-entry-earns", message, box.response)
         yield from _equal_probes(group, everything, total, blank)
     yield from _order_probes(filled, everything, total, less)
 
@@ -159,7 +180,7 @@ def _tick_probes(
     if view.tick.response in everything:
         box = view.boxes[0]
         filled[box.response] = Value("integer", (1,)) if box.form != "decimal" else Value("float", (Fraction(1),))
-    yield filled, total - worth, True, "wrong-tick-earns", message, view.tick.response
+    yield _Probe(filled, total - worth, True, "wrong-tick-earns", message, view.tick.response)
 
 
 def _equal_probes(
@@ -178,13 +199,14 @@ def _equal_probes(
         unsimplified = {role: value if role == "r" else 2 * value for role, value in whole.items()}
         broken = _put(group, everything, {**whole, below: 0})
         message = "a denominator of 0 earns marks"
-        yield broken, total - blank, True, "zero-denominator-earns", message, place
+        yield _Probe(broken, total - blank, True, "zero-denominator-earns", message, place)
     elif abs(whole.get("q", 1)) > 1:
         q = whole["q"]
         unsimplified = {**whole, "q": q // abs(q), "r": whole["r"] * q * q}
     if unsimplified:
         message = "an equal value that is not in simplest form does not earn one mark less"
-        yield _put(group, everything, unsimplified), one_less, True, "unsimplified-mark", message, place
+        answer = _put(group, everything, unsimplified)
+        yield _Probe(answer, one_less, True, "unsimplified-mark", message, place)
 
 
 def _order_probes(
@@ -199,9 +221,11 @@ def _order_probes(
         if here == there:
             continue
         swapped = _put(second, _put(first, everything, there), here)
-        yield swapped, total, True, "order-matters", "the same values in another order earn less", place
+        message = "the same values in another order earn less"
+        yield _Probe(swapped, total, True, "order-matters", message, place)
         twice = _put(second, everything, here)
-        yield twice, less, False, "wrong-entry-earns", "one value given twice earns the maximum", place
+        message = "one value given twice earns the maximum"
+        yield _Probe(twice, less, False, "wrong-entry-earns", message, place)
 
 
 def _items(group: dict[str, Box], responses: Mapping[str, Value]) -> dict[str, str | bool | int | Fraction]:
@@ -219,7 +243,3 @@ def _moved(value: Value) -> Value:
     """The number one more."""
     item = value.items[0]
     return Value(value.base, (item + 1,)) if isinstance(item, int | Fraction) else value
-
-
-def _told(score: Fraction) -> str:
-    return str(score)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Final
 
 from itembank.audit import formula
 from itembank.audit.facts import Box, ChoiceInteraction, Facts, Part
@@ -12,6 +13,9 @@ from itembank.audit.formula import Node
 from itembank.audit.mathematics import Claim, Mathematics, Statement
 
 __all__ = ["PartView", "part_views"]
+
+
+INTERACTIONS: Final = 64
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +72,8 @@ def part_views(facts: Facts, mathematics: Mathematics) -> list[PartView]:
     """
     labels = [part.label for part in facts.parts]
     interactions: list[ChoiceInteraction | Box] = [*facts.choices, *facts.boxes]
+    if len(interactions) > INTERACTIONS:
+        raise Fault("unclear-interaction", f"the item has more than {INTERACTIONS} interactions")
     # the first part's interactions may do without a label
     first = labels[0] if labels and not any(each.part == labels[0] for each in interactions) else ""
     for each in interactions:

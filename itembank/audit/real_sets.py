@@ -37,6 +37,7 @@ class RealSet:
         return None if any(self.between) else self.corners
 
 
+CANDIDATES: Final = 2_000
 EMPTY: Final = RealSet((), (), (False,))
 EVERYTHING: Final = RealSet((), (), (True,))
 
@@ -132,8 +133,11 @@ def _rational_root(coefficients: Sequence[Number]) -> Number | None:
         raise CannotTell("a polynomial of higher degree with roots among its coefficients")
     common = lcm(*(fraction.denominator for fraction in fractions))
     whole = [int(fraction * common) for fraction in fractions]
-    for above in _divisors(abs(whole[-1])):
-        for below in _divisors(abs(whole[0])):
+    numerators, denominators = _divisors(abs(whole[-1])), _divisors(abs(whole[0]))
+    if len(numerators) * len(denominators) > CANDIDATES:
+        raise CannotTell("there are too many candidates for rational roots")
+    for above in numerators:
+        for below in denominators:
             for candidate in (Fraction(above, below), Fraction(-above, below)):
                 value = Fraction(0)
                 for number in whole:

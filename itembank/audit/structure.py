@@ -9,6 +9,7 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
+from typing import Final
 
 from lxml import etree
 
@@ -24,6 +25,7 @@ _ORDER = (
     "qti-template-processing", "qti-assessment-stimulus-ref", "qti-companion-materials-info", "qti-stylesheet",
     "qti-item-body", "qti-catalog-info", "qti-response-processing", "qti-modal-feedback",
 )  # fmt: skip
+OPTIONS: Final = 40
 _NAME = re.compile(r"[A-Za-z_][A-Za-z0-9_.\-]*\Z")
 _INTEGER = re.compile(r"[+-]?[0-9]{1,18}\Z")
 _DECIMAL = re.compile(r"[+-]?[0-9]{1,18}(?:\.[0-9]{1,18})?\Z")
@@ -77,6 +79,8 @@ def _identifiers(facts: Facts) -> Iterator[Fault]:
         if not _NAME.match(name):
             yield Fault("wrong-identifier", f"{name!r} cannot name a variable")
     for interaction in facts.choices:
+        if len(interaction.choices) > OPTIONS:
+            raise Fault("too-many-options", f"there are more than {OPTIONS} options", place=interaction.response)
         names = [choice.identifier for choice in interaction.choices]
         yield from _repeated(names, f"option of {interaction.response}")
         for name in names:

@@ -131,7 +131,7 @@ def audit_item(
 
 def _meaning(facts: Facts, thorough: bool) -> Iterator[Fault]:
     """What is wrong with the mathematics and the marking; an unreadable item is not gone into further."""
-    if not facts.parts:
+    if not facts.whole:
         return
     views = part_views(facts, Mathematics(thorough=thorough))
     for view in views:

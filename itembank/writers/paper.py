@@ -15,7 +15,9 @@ from typing import Final, TypeAlias
 from itembank.content import Content, Paragraph
 from itembank.errors import DomainError
 from itembank.expressions.display import Compared, Decimal, Display, Joined, Letter, Maths, Nothing, Numeral, Shape
-from itembank.items import Blank, ChoiceResponse, EntryResponse, Item, Mark, Option, Part, Slip
+from itembank.items import (
+    Blank, ChoiceResponse, EntryResponse, Item, Mark, Option, Part, Slip, SolutionLine,
+)  # fmt: skip
 
 __all__ = [
     "CALCULATOR_RULES", "KeyRow", "PaperFacts", "WorkedRow", "columns_to_try", "key_rows", "letter", "letters_of_slip",
@@ -167,21 +169,28 @@ def worked_rows(part: Part) -> Iterator[WorkedRow]:
 
     Lines that rewrite an expression become one chain that begins with the expression: each says the same as it.
     """
-    chained = False
+    begun = False
     for line in part.solution:
-        left: Maths | None = None
-        right: Maths | None = None
         if line.kind == "aside":
             yield WorkedRow(line.say, None, None, line.maths, False, line.marks)
             continue
-        if line.maths is not None:
-            left, right = sides(line.maths)
-            whole = line.maths.shape.display
-            if right is None and line.kind == "main" and part.problem.shape == "rewrite" and not _says(whole):
-                if line.maths != part.problem.statement:
-                    left, right = (None if chained else part.problem.statement), _after_equals(line.maths)
-                chained = True
+        left, right = _line_sides(part, line, begun)
+        begun = begun or left is not None
         yield WorkedRow(line.say, left, right, None, line.kind == "rejects", line.marks)
+
+
+def _line_sides(part: Part, line: SolutionLine, begun: bool) -> tuple[Maths | None, Maths | None]:
+    if line.maths is None:
+        return None, None
+    statement = part.problem.statement
+    chained = part.problem.shape == "rewrite" and line.kind == "main" and not _says(line.maths.shape.display)
+    if not chained or _same(line.maths, statement):
+        return sides(line.maths)
+    return (None if begun else statement), _after_equals(line.maths)
+
+
+def _same(first: Maths, second: Maths) -> bool:
+    return first.numbers == second.numbers and first.shape.display == second.shape.display
 
 
 def _says(display: Display) -> bool:

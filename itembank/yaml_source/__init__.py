@@ -14,7 +14,6 @@ from pathlib import Path
 
 from itembank.yaml_source.intake import LARGEST_FILE, read_bytes, source_of
 from itembank.yaml_source.nodes import Document, Mapping, Node, Scalar, Sequence, Source, Style
-from itembank.yaml_source.reader import document_of
 from itembank.yaml_source.refusals import DEEPEST, MOST_NODES
 
 __all__ = [
@@ -51,4 +50,6 @@ def parse(data: bytes, shown_as: str, *, pure: bool = False) -> Document:
     >>> document.root.get("calculator")
     Scalar(text='no', span=Span(path='card.yaml', line=1, column=13, end_column=15), style=<Style.PLAIN: ''>)
     """
+    from itembank.yaml_source.reader import document_of  # late: a bank read from the cache parses nothing
+
     return document_of(source_of(data, shown_as), pure=pure)

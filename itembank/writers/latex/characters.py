@@ -1,0 +1,179 @@
+r"""Plain characters as LaTeX source: the one place of this writer where text is escaped.
+
+The source is ASCII throughout, so that every engine reads the same: letters with marks become accents, signs
+become macros of the standard classes and fonts, and what those fonts lack becomes `\Unknown{05D0}`, a small
+framed code that a reader sees and a search finds. No text can open or close a group, begin a macro or a comment.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from functools import lru_cache
+from typing import Final
+
+__all__ = ["Source", "escape", "unknown_characters"]
+
+
+class Source(str):
+    """LaTeX source: what has been escaped, or was written by this writer. Nothing else may reach a template."""
+
+    __slots__ = ()
+
+
+# A hyphen, comma or quote is followed by {} where two of them would melt into a dash or another quote.
+_ASCII: Final = {
+    "\\": r"\textbackslash{}", "{": r"\{", "}": r"\}", "$": r"\$", "&": r"\&", "#": r"\#", "%": r"\%", "_": r"\_",
+    "^": r"\textasciicircum{}", "~": r"\textasciitilde{}", "`": r"\textasciigrave{}", '"': r"\textquotedbl{}",
+    "<": r"\textless{}", ">": r"\textgreater{}", "|": r"\textbar{}", "-": "-{}", ",": ",{}", "'": "'{}",
+    "\t": " ", "\n": " ", "\r": " ", "\v": " ", "\f": " ",
+}  # fmt: skip
+
+_SPACES: Final = {
+    "\u0085": " ", "\u00a0": "~", "\u00ad": r"\-", "\u2000": r"\enspace{}", "\u2001": r"\quad{}",
+    "\u2002": r"\enspace{}", "\u2003": r"\quad{}", "\u2004": " ", "\u2005": " ", "\u2006": r"\,", "\u2007": "~",
+    "\u2008": r"\,", "\u2009": r"\,", "\u200a": r"\,", "\u200b": r"\allowbreak{}", "\u2028": " ", "\u2029": " ",
+    "\u202f": r"\,", "\u205f": r"\,", "\u3000": r"\quad{}",
+}  # fmt: skip
+
+_TEXT_SIGNS: Final = {
+    "¡": "textexclamdown", "¢": "textcent", "£": "textsterling", "¥": "textyen", "¦": "textbrokenbar",
+    "§": "textsection", "©": "textcopyright", "ª": "textordfeminine", "«": "guillemotleft", "®": "textregistered",
+    "°": "textdegree", "µ": "textmu", "¶": "textparagraph", "·": "textperiodcentered", "º": "textordmasculine",
+    "»": "guillemotright", "¼": "textonequarter", "½": "textonehalf", "¾": "textthreequarters",
+    "¿": "textquestiondown", "ß": "ss", "ẞ": "SS", "æ": "ae", "Æ": "AE", "œ": "oe", "Œ": "OE", "ø": "o", "Ø": "O",
+    "ł": "l", "Ł": "L", "đ": "dj", "Đ": "DJ", "ð": "dh", "Ð": "DH", "þ": "th", "Þ": "TH", "ı": "i", "ŋ": "ng",
+    "Ŋ": "NG", "–": "textendash", "—": "textemdash", "‘": "textquoteleft", "’": "textquoteright",
+    "‚": "quotesinglbase", "“": "textquotedblleft", "”": "textquotedblright", "„": "quotedblbase",
+    "†": "textdagger", "‡": "textdaggerdbl", "•": "textbullet", "…": "textellipsis", "‰": "textperthousand",
+    "‹": "guilsinglleft", "›": "guilsinglright", "€": "texteuro", "№": "textnumero", "™": "texttrademark",
+    "←": "textleftarrow", "→": "textrightarrow", "↑": "textuparrow", "↓": "textdownarrow",
+}  # fmt: skip
+
+_MATHS_SIGNS: Final = {
+    "¬": r"\neg", "±": r"\pm", "×": r"\times", "÷": r"\div", "′": "'", "″": "''", "ℓ": r"\ell", "ℕ": r"\mathbf{N}",
+    "ℤ": r"\mathbf{Z}", "ℚ": r"\mathbf{Q}", "ℝ": r"\mathbf{R}", "ℂ": r"\mathbf{C}", "↔": r"\leftrightarrow",
+    "⇐": r"\Leftarrow", "⇒": r"\Rightarrow", "⇔": r"\Leftrightarrow", "∀": r"\forall", "∂": r"\partial",
+    "∃": r"\exists", "∅": r"\emptyset", "∆": r"\Delta", "∈": r"\in", "∉": r"\notin", "∏": r"\prod", "∑": r"\sum",
+    "−": "-", "∓": r"\mp", "∘": r"\circ", "√": r"\surd", "∝": r"\propto", "∞": r"\infty", "∠": r"\angle",
+    "∥": r"\parallel", "∧": r"\wedge", "∨": r"\vee", "∩": r"\cap", "∪": r"\cup", "∫": r"\int", "∼": r"\sim",
+    "≅": r"\cong", "≈": r"\approx", "≠": r"\neq", "≡": r"\equiv", "≤": r"\leq", "≥": r"\geq", "⊂": r"\subset",
+    "⊆": r"\subseteq", "⊥": r"\perp", "⋅": r"\cdot", "⌈": r"\lceil", "⌉": r"\rceil", "⌊": r"\lfloor",
+    "⌋": r"\rfloor", "⟨": r"\langle", "⟩": r"\rangle", "△": r"\triangle", "ϑ": r"\vartheta", "ϕ": r"\phi",
+    "ϵ": r"\epsilon", "ο": "o", "ς": r"\varsigma", "φ": r"\varphi", "ε": r"\varepsilon",
+}  # fmt: skip
+
+_GREEK: Final = (
+    "alpha beta gamma delta zeta eta theta iota kappa lambda mu nu xi pi rho sigma tau upsilon chi psi omega".split()
+)
+_GREEK_LETTERS: Final = "αβγδζηθικλμνξπρστυχψω"
+_GREEK_CAPITALS: Final = {
+    "Γ": r"\Gamma", "Δ": r"\Delta", "Θ": r"\Theta", "Λ": r"\Lambda", "Ξ": r"\Xi", "Π": r"\Pi", "Σ": r"\Sigma",
+    "Υ": r"\Upsilon", "Φ": r"\Phi", "Ψ": r"\Psi", "Ω": r"\Omega",
+    **{greek: rf"\mathrm{{{latin}}}" for greek, latin in zip("ΑΒΕΖΗΙΚΜΝΟΡΤΧ", "ABEZHIKMNOPTX", strict=True)},
+}  # fmt: skip
+
+_SIGNS: Final[dict[str, str]] = {
+    **_SPACES,
+    **{sign: f"\\{macro}{{}}" for sign, macro in _TEXT_SIGNS.items()},
+    **{sign: rf"\ensuremath{{{source}}}" for sign, source in _MATHS_SIGNS.items()},
+    **{sign: rf"\ensuremath{{\{name}}}" for sign, name in zip(_GREEK_LETTERS, _GREEK, strict=True)},
+    **{sign: rf"\ensuremath{{{source}}}" for sign, source in _GREEK_CAPITALS.items()},
+    "‐": "-{}", "‑": r"\mbox{-}", "□": r"\TickBox{}",
+}  # fmt: skip
+
+_ACCENTS: Final = {
+    "\u0300": "`", "\u0301": "'", "\u0302": "^", "\u0303": "~", "\u0304": "=", "\u0306": "u", "\u0307": ".",
+    "\u0308": '"', "\u030a": "r", "\u030b": "H", "\u030c": "v", "\u0323": "d", "\u0327": "c", "\u0328": "k",
+    "\u0331": "b",
+}  # fmt: skip
+_MOST_ACCENTS: Final = 2
+_DOTLESS: Final = {"i": r"\i{}", "j": r"\j{}"}
+_ABOVE: Final = frozenset("`'^~=u.\"rHv")
+
+# Longer runs without a space get places to break, or one word could leave the page.
+_LONGEST_RUN: Final = 24
+_LONG_RUN: Final = re.compile(r"\S{%d}(?=\S)" % _LONGEST_RUN)
+_TO_ESCAPE: Final = re.compile(r"""-(?=-)|,(?=,)|'(?=')|[\\{}$&#%_^~`"<>|\t\n\r\v\f]|[A-Za-z]?[^\x20-\x7e]+""")
+_UNKNOWN: Final = re.compile(r"\\Unknown\{([0-9A-F]+)\}")
+
+
+@lru_cache(maxsize=4096)
+def escape(text: str) -> Source:
+    r"""The source that prints a text, whatever its characters.
+
+    >>> escape(r"50% of \input{x}")
+    '50\\% of \\textbackslash{}input\\{x\\}'
+    >>> escape("é − ש")
+    "\\'{e} \\ensuremath{-} \\Unknown{05E9}"
+    """
+    composed = unicodedata.normalize("NFC", text)
+    broken = _LONG_RUN.sub(lambda run: run[0] + "\u200b", composed)
+    return Source(_TO_ESCAPE.sub(lambda found: _escaped(found[0]), broken))
+
+
+def unknown_characters(source: str) -> tuple[str, ...]:
+    """The characters that a finished source shows as framed codes, each once, by code."""
+    return tuple(chr(code) for code in sorted({int(code, 16) for code in _UNKNOWN.findall(source)}))
+
+
+def _escaped(run: str) -> str:
+    if run in _ASCII:
+        return _ASCII[run]
+    pieces: list[str] = []
+    base, accents = "", ""
+    # A run is canonically composed; taken apart, each letter stands before its marks.
+    for character in _apart(run):
+        if base and character in _ACCENTS and len(accents) < _MOST_ACCENTS:
+            accents += character
+            continue
+        pieces.append(_accented(base, accents))
+        base, accents = (character, "") if character.isascii() and character.isalpha() else ("", "")
+        if not base:
+            pieces.append(_sign(character))
+    pieces.append(_accented(base, accents))
+    return "".join(pieces)
+
+
+def _apart(run: str) -> str:
+    """The run with a letter's accents behind it, where we have signs for all of them."""
+    return "".join(
+        character if character in _SIGNS or not _is_accented(parted := unicodedata.normalize("NFD", character)) else parted
+        for character in run
+    )
+
+
+def _is_accented(parted: str) -> bool:
+    letter, *marks = parted
+    return letter.isascii() and letter.isalpha() and all(mark in _ACCENTS for mark in marks)
+
+
+def _accented(base: str, accents: str) -> str:
+    source = base
+    for accent in accents:
+        macro = _ACCENTS[accent]
+        source = _DOTLESS.get(source, source) if macro in _ABOVE else source
+        source = f"\\{macro}{{{source}}}"
+    return source
+
+
+def _sign(character: str) -> str:
+    if character in _SIGNS:
+        return _SIGNS[character]
+    kind, _, parts = unicodedata.decomposition(character).rpartition("> ")
+    shown = "".join(chr(int(code, 16)) for code in parts.split()) if kind else ""
+    if kind == "<fraction" and shown.replace("\u2044", "").isdigit():
+        above, _, below = shown.partition("\u2044")
+        return rf"\ensuremath{{\tfrac{{{above}}}{{{below}}}}}"
+    if kind in {"<super", "<sub"} and (inner := _signs(shown)):
+        return rf"\text{kind[1:]}script{{{inner}}}"
+    if kind in {"<font", "<wide", "<narrow", "<compat"} and (inner := _signs(shown)):
+        return inner
+    return rf"\Unknown{{{ord(character):04X}}}"
+
+
+def _signs(shown: str) -> str:
+    """The source of what a compatibility character stands for; "" where we cannot print it."""
+    if shown.isascii() and shown.isprintable():
+        return escape(shown)
+    return _SIGNS.get(shown, "")
