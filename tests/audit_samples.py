@@ -137,7 +137,11 @@ def item(code: str, declarations: str, body: str, processing: str, feedback: str
 
 def declared(name: str, base: str, correct: str | int | None) -> str:
     """A response declaration."""
-    right = "" if correct is None else f"<qti-correct-response><qti-value>{correct}</qti-value></qti-correct-response>"
+    right = (
+        ""
+        if correct is None
+        else f"<qti-correct-response><qti-value>{correct}</qti-value></qti-correct-response>"
+    )
     return f'<qti-response-declaration identifier="{name}" cardinality="single" base-type="{base}">{right}</qti-response-declaration>'
 
 
@@ -286,7 +290,9 @@ def choice_item() -> str:
     )
     bracket = f"<msup><mrow><mo>(</mo>{i('x')}{MINUS}{n(4)}<mo>)</mo></mrow>{n(2)}</msup>"
     completed = math(
-        f"{bracket}{EQUALS}{n(13)}", ap("eq", ap("power", ap("minus", ci("x"), cn(4)), cn(2)), cn(13)), "(x − 4)² = 13"
+        f"{bracket}{EQUALS}{n(13)}",
+        ap("eq", ap("power", ap("minus", ci("x"), cn(4)), cn(2)), cn(13)),
+        "(x − 4)² = 13",
     )
     rooted = math(
         f'{i("x")}{MINUS}{n(4)}{EQUALS}<mo form="prefix">±</mo><msqrt>{n(13)}</msqrt>',
@@ -300,7 +306,10 @@ def choice_item() -> str:
     lines = line(moved, "M1") + line(completed, "M1") + line(rooted) + line(surd_pair(4, 13), "A1")
     processing = when(
         (is_right("RESPONSE"), earns(1, "F0")),
-        *((chosen("RESPONSE", name), earns(0, shown)) for name, shown in (("A", "F1"), ("C", "F2"), ("D", "F3"))),
+        *(
+            (chosen("RESPONSE", name), earns(0, shown))
+            for name, shown in (("A", "F1"), ("C", "F2"), ("D", "F3"))
+        ),
     )
     return item(
         "K7Q2M", declared("RESPONSE", "identifier", "B"),
@@ -385,7 +394,9 @@ def surd_item() -> str:
         f"<p>x = ( {box(p, 'x', 'surd', 'p')} ± {box(q_, 'x', 'surd', 'q')} √ {box(r, 'x', 'surd', 'r')} ) "
         f"/ {box(s, 'x', 'surd', 's')}</p>"
     )
-    declarations = "".join(declared(name, "integer", right) for name, right in ((p, 3), (q_, 1), (r, 7), (s, 2)))
+    declarations = "".join(
+        declared(name, "integer", right) for name, right in ((p, 3), (q_, 1), (r, 7), (s, 2))
+    )
     return item(
         "T4W9C", declarations,
         stem(f"Solve {problem}.") + f"<div>{layout}</div>"
@@ -397,7 +408,9 @@ def surd_item() -> str:
 def identity_item() -> str:
     """x² − 6x + 11 = (x + p)² + q for every x: p a whole number, q a fraction."""
     shown, meant = quadratic(1, -6, 11)
-    square_shown = f"<msup><mrow><mo>(</mo>{i('x')}<mo>+</mo>{i('p')}<mo>)</mo></mrow>{n(2)}</msup><mo>+</mo>{i('q')}"
+    square_shown = (
+        f"<msup><mrow><mo>(</mo>{i('x')}<mo>+</mo>{i('p')}<mo>)</mo></mrow>{n(2)}</msup><mo>+</mo>{i('q')}"
+    )
     square_meant = ap("plus", ap("power", ap("plus", ci("x"), ci("p")), cn(2)), ci("q"))
     problem = math(f"{shown}{EQUALS}{square_shown}", ap("eq", meant, square_meant))
     found_shown = f"<msup><mrow><mo>(</mo>{i('x')}{MINUS}{n(3)}<mo>)</mo></mrow>{n(2)}</msup><mo>+</mo>{n(2)}"
@@ -407,7 +420,9 @@ def identity_item() -> str:
     only_p = math(*value("p", -3))
     above, below = "BOX_2", "BOX_3"
     exactly = all_of(equal(var(above), number(2)), equal(var(below), number(1)))
-    alike = all_of(equal(var(above), q("product", number(2), var(below))), q("not", equal(var(below), number(0))))
+    alike = all_of(
+        equal(var(above), q("product", number(2), var(below))), q("not", equal(var(below), number(0)))
+    )
     processing = when((equal(var("BOX_1"), number(-3)), earns(1))) + when(
         (exactly, earns(2, "F0")), (alike, earns(1, "FU"))
     )
@@ -444,7 +459,12 @@ def words_item() -> str:
     wrong = math(*value("D", 80))
     values = option_value("B", wrong, "F1")
     processing = when((is_right("RESPONSE"), earns(1, "F0")), (chosen("RESPONSE", "B"), earns(0, "F1")))
-    texts = ("two different rational roots", "two different irrational roots", "one repeated root", "no real roots")
+    texts = (
+        "two different rational roots",
+        "two different irrational roots",
+        "one repeated root",
+        "no real roots",
+    )
     return item(
         "C9P4L", declared("RESPONSE", "identifier", "D"),
         stem(f"What kind of roots does {equation(1, -6, 11)} have?") + options(*texts)
@@ -457,7 +477,8 @@ def rewrite_item() -> str:
     """√72 as q√r."""
     problem = math(f"<msqrt>{n(72)}</msqrt>", ap("root", cn(72)), "√72")
     halfway = math(
-        f"<msqrt>{n(36)}</msqrt><mo>×</mo><msqrt>{n(2)}</msqrt>", ap("times", ap("root", cn(36)), ap("root", cn(2)))
+        f"<msqrt>{n(36)}</msqrt><mo>×</mo><msqrt>{n(2)}</msqrt>",
+        ap("times", ap("root", cn(36)), ap("root", cn(2))),
     )
     key = math(f"{n(6)}{TIMES}<msqrt>{n(2)}</msqrt>", ap("times", cn(6), ap("root", cn(2))), "6√2")
     q_, r = "BOX_1", "BOX_2"
@@ -487,7 +508,9 @@ def two_part_item() -> str:
     solved = joined("or", value("w", 3), value("w", -5))
     lines = line(solved, "M1") + line(rejected, kind="rejects") + line(key, "A1")
     values = option_value("A", key, "F0") + option_value("B", wrong, "F1")
-    double = math(f"{i('u')}{EQUALS}{n(2)}{TIMES}{i('w')}", ap("eq", ci("u"), ap("times", cn(2), ci("w"))), "u = 2w")
+    double = math(
+        f"{i('u')}{EQUALS}{n(2)}{TIMES}{i('w')}", ap("eq", ci("u"), ap("times", cn(2), ci("w"))), "u = 2w"
+    )
     six = math(*value("u", 6))
     processing = when((is_right("RESPONSE_a"), earns(1, "F0")), (chosen("RESPONSE_a", "B"), earns(0, "F1")))
     processing += when((is_right("BOX_b_1"), earns(1)))

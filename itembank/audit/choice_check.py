@@ -18,7 +18,9 @@ def check_choice(view: PartView, facts: Facts) -> Iterator[Fault]:
     """Everything wrong with the options of a part."""
     interaction = view.choice
     if interaction is None or view.boxes or view.tick:
-        yield Fault("unclear-interaction", "a part of this kind has one choice and no boxes", place=view.place)
+        yield Fault(
+            "unclear-interaction", "a part of this kind has one choice and no boxes", place=view.place
+        )
         return
     if len(interaction.choices) < 2:
         yield Fault("too-few-options", "there are fewer than two options", place=view.place)
@@ -51,9 +53,15 @@ def _formulas(view: PartView, interaction: ChoiceInteraction, keyed: str) -> Ite
         try:
             right += [name] if _same(view, maths, view.part.key) else []
         except CannotTell as stuck:
-            yield Fault("cannot-tell", f"whether the option is right cannot be decided: {stuck}", place=_at(view, name))
+            yield Fault(
+                "cannot-tell",
+                f"whether the option is right cannot be decided: {stuck}",
+                place=_at(view, name),
+            )
     if keyed not in right:
-        yield Fault("wrong-option-keyed", f"the keyed option {keyed} is not equal to the key", place=view.place)
+        yield Fault(
+            "wrong-option-keyed", f"the keyed option {keyed} is not equal to the key", place=view.place
+        )
     for name in right:
         if name != keyed:
             yield Fault("second-right-option", "the option is right as well", place=_at(view, name))
@@ -96,7 +104,9 @@ def _word_value(view: PartView, value: Value, maths: Node, keyed: str) -> Iterat
         yield Fault("cannot-tell", message, place=_at(view, value.identifier))
         return
     if same and value.identifier != keyed:
-        yield Fault("second-right-option", "the option's value is the key's", place=_at(view, value.identifier))
+        yield Fault(
+            "second-right-option", "the option's value is the key's", place=_at(view, value.identifier)
+        )
     if not same and value.identifier == keyed:
         yield Fault("wrong-option-keyed", "the keyed option has another value than the key", place=view.place)
 
@@ -121,4 +131,3 @@ def _same(view: PartView, first: Node, second: Node) -> bool:
 
 def _at(view: PartView, name: str) -> str:
     return f"{view.place} option {name}".strip()
-

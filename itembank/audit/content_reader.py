@@ -9,7 +9,8 @@ from lxml import etree
 from itembank.audit import formula
 from itembank.audit.findings import Unread
 from itembank.audit.formula import Node
-from itembank.audit.mathml_reader import FUNCTIONS, MATHML
+from itembank.audit.mathml_reader import FUNCTIONS
+from itembank.audit.mathml_tokens import MATHML
 from itembank.audit.xml_reading import local_name, namespace
 
 __all__ = ["read_content"]

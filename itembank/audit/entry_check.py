@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from math import gcd
 
-from itembank.audit import meaning, numbers, polynomials
+from itembank.audit import numbers, polynomials, ratios
 from itembank.audit.facts import Box, Facts
 from itembank.audit.findings import CannotTell, Fault
 from itembank.audit.formula import Node
@@ -57,9 +57,13 @@ def _tick(view: PartView, facts: Facts) -> Iterator[Fault]:
     declared = facts.response(view.tick.response) if view.tick else None
     ticked = bool(declared and declared.correct)
     if none and view.tick is None:
-        yield Fault("no-tick", "the problem has no real solution and the item has no way to say so", place=view.place)
+        yield Fault(
+            "no-tick", "the problem has no real solution and the item has no way to say so", place=view.place
+        )
     elif none and not ticked:
-        yield Fault("wrong-tick", "the problem has no real solution and the tick is not keyed", place=view.place)
+        yield Fault(
+            "wrong-tick", "the problem has no real solution and the tick is not keyed", place=view.place
+        )
     elif ticked and not none:
         yield Fault("wrong-tick", "the tick is keyed and the problem has a real solution", place=view.place)
 
@@ -92,7 +96,9 @@ def _unclear_group(group: dict[str, Box]) -> Iterator[Fault]:
         return
     first = group.get("q") or root
     if "p" in group and sum(first.before.count(sign) for sign in "±+−") != 1:
-        yield Fault("unclear-box", "it is not plain whether + or ± stands between the boxes", place=first.response)
+        yield Fault(
+            "unclear-box", "it is not plain whether + or ± stands between the boxes", place=first.response
+        )
     if "√" not in root.before:
         yield Fault("unclear-box", "no root stands before the box of what is under it", place=root.response)
 
@@ -194,18 +200,20 @@ def _column(found: Solutions, column: int) -> list[Number]:
 
 
 def _plain_value(key: Node) -> Number:
-    ratios = meaning.expression(key)
-    above, below = polynomials.constant(ratios[0].above), polynomials.constant(ratios[0].below)
-    if len(ratios) != 1 or above is None or below is None:
+    found = ratios.expression(key)
+    above, below = polynomials.constant(found[0].above), polynomials.constant(found[0].below)
+    if len(found) != 1 or above is None or below is None:
         raise CannotTell("the key is not one number")
     return numbers.divide(above, below)
 
 
 def _agree(right: list[Number], entered: list[tuple[Number, Fraction]]) -> bool:
     """Whether the entered values are the right ones, one for one."""
-    return len(right) == len(entered) and all(
-        any(_near(value, exact, within) for value, within in entered) for exact in right
-    ) and all(any(_near(value, exact, within) for exact in right) for value, within in entered)
+    return (
+        len(right) == len(entered)
+        and all(any(_near(value, exact, within) for value, within in entered) for exact in right)
+        and all(any(_near(value, exact, within) for exact in right) for value, within in entered)
+    )
 
 
 def _near(value: Number, exact: Number, within: Fraction) -> bool:

@@ -8,7 +8,19 @@ from lxml import etree
 
 from itembank.audit.formula import Node
 
-__all__ = ["Box", "Choice", "ChoiceInteraction", "Facts", "Feedback", "Line", "Mark", "Outcome", "Part", "Response", "Value"]
+__all__ = [
+    "Box",
+    "Choice",
+    "ChoiceInteraction",
+    "Facts",
+    "Feedback",
+    "Line",
+    "Mark",
+    "Outcome",
+    "Part",
+    "Response",
+    "Value",
+]
 
 
 @dataclass(frozen=True, slots=True)

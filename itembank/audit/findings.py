@@ -1,9 +1,9 @@
 """What an audit reports, and the ways its rooms say "no" to each other.
 
-    ItembankError
-    ├── Fault           something in the file is wrong: code, message, place; becomes a Finding
-    │   └── Unread      mathematics in a notation the audit does not know: refused, never guessed
-    └── CannotTell      the mathematics is beyond this method; with every method exhausted, a fault of the item
+ItembankError
+├── Fault           something in the file is wrong: code, message, place; becomes a Finding
+│   └── Unread      mathematics in a notation the audit does not know: refused, never guessed
+└── CannotTell      the mathematics is beyond this method; with every method exhausted, a fault of the item
 """
 
 from __future__ import annotations

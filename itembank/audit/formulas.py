@@ -9,7 +9,8 @@ from lxml import etree
 from itembank.audit.content_reader import read_content
 from itembank.audit.findings import Fault
 from itembank.audit.formula import Node
-from itembank.audit.mathml_reader import MATHML, read_presentation
+from itembank.audit.mathml_reader import read_presentation
+from itembank.audit.mathml_tokens import MATHML
 from itembank.audit.xml_reading import local_name
 
 __all__ = ["MATH", "Formulas"]
@@ -50,7 +51,6 @@ class Formulas:
                 self._read[math] = None
         return self._read[math]
 
-
     def _node(self, math: etree._Element) -> Node | None:
         shown, meant = _readings(math)
         if shown is None:
@@ -76,7 +76,9 @@ def _readings(math: etree._Element) -> tuple[Node | None, Node | None]:
     if len(parts) != 2 or parts[1].tag != _ANNOTATION or parts[1].get("encoding") != "MathML-Content":
         raise Fault("formula-without-meaning", f"the formula {_told(math)} has no annotation of its meaning")
     if len(parts[1]) != 1 or (math.text or "").strip() or (semantics[0].text or "").strip():
-        raise Fault("formula-without-meaning", f"the formula {_told(math)} is not one formula with one meaning")
+        raise Fault(
+            "formula-without-meaning", f"the formula {_told(math)} is not one formula with one meaning"
+        )
     try:
         return read_presentation(parts[0]), read_content(parts[1][0])
     except Fault as wrong:

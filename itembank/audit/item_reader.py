@@ -24,6 +24,7 @@ from itembank.audit.facts import (
 from itembank.audit.findings import Fault
 from itembank.audit.formula import Node
 from itembank.audit.formulas import MATH, Formulas
+from itembank.audit.page_text import seen, texts_before_boxes
 from itembank.audit.xml_reading import local_name
 
 __all__ = ["QTI", "ItemReader"]
@@ -32,7 +33,6 @@ QTI: Final = "http://www.imsglobal.org/xsd/imsqtiasi_v3p0"
 _MARK = re.compile(r"([MAB])([1-9][0-9]?)\Z")
 _BOX_ID = re.compile(r"BOX(?:_([a-z]))?_([1-9][0-9]{0,2})\Z")
 _CHOICE_ID = re.compile(r"(RESPONSE|TICK)(?:_([a-z]))?\Z")
-_BLOCKS = frozenset({"p", "div", "li", "td", "th", "tr", "table", "ol", "ul", "dd", "qti-item-body", "qti-prompt"})
 
 
 def _q(name: str) -> str:
@@ -41,7 +41,11 @@ def _q(name: str) -> str:
 
 _DECLARATION, _OUTCOME = _q("qti-response-declaration"), _q("qti-outcome-declaration")
 _BODY, _RUBRIC, _PROCESSING = _q("qti-item-body"), _q("qti-rubric-block"), _q("qti-response-processing")
-_CHOICE, _SIMPLE, _ENTRY = _q("qti-choice-interaction"), _q("qti-simple-choice"), _q("qti-text-entry-interaction")
+_CHOICE, _SIMPLE, _ENTRY = (
+    _q("qti-choice-interaction"),
+    _q("qti-simple-choice"),
+    _q("qti-text-entry-interaction"),
+)
 _FEEDBACK, _VALUE, _CORRECT, _DEFAULT = (
     _q("qti-modal-feedback"), _q("qti-value"), _q("qti-correct-response"), _q("qti-default-value"),
 )  # fmt: skip
@@ -92,7 +96,7 @@ class ItemReader:
         if body is None:
             self._wrong("no-body", "the item has no body")
             return (), ()
-        before = _texts_before(body)
+        before = texts_before_boxes(body)
         for element in body.iter(_ENTRY, _CHOICE):
             identifier = element.get("response-identifier", "")
             if element.tag == _ENTRY:
@@ -123,13 +127,15 @@ class ItemReader:
 
     def _option(self, element: etree._Element) -> Choice:
         maths = list(element.iter(MATH))
-        words = _seen(element)
-        alone = len(maths) == 1 and words == _seen(maths[0])
+        words = seen(element)
+        alone = len(maths) == 1 and words == seen(maths[0])
         node = self._formulas.node(maths[0]) if alone else None
         return Choice(element.get("identifier", ""), node, words)
 
     def _parts(self, body: etree._Element | None) -> Iterator[Part]:
-        blocks = [] if body is None else [each for each in body.iter(_RUBRIC) if each.get("use") == "solution"]
+        blocks = (
+            [] if body is None else [each for each in body.iter(_RUBRIC) if each.get("use") == "solution"]
+        )
         if len(blocks) != 1:
             self._wrong("no-solution", "the item has not one block with the solution for staff")
             self._whole = False
@@ -154,7 +160,8 @@ class ItemReader:
         if not stem:
             self._wrong("no-stem", "the part has no stem", _place(label))
         lines = tuple(
-            self._line(each, number, label) for number, each in enumerate(_with_role(element, "line"), start=1)
+            self._line(each, number, label)
+            for number, each in enumerate(_with_role(element, "line"), start=1)
         )
         values = tuple(
             Value(each.get("data-identifier", ""), each.get("data-feedback", ""), self._single(each))
@@ -200,7 +207,7 @@ class ItemReader:
         if not paragraphs:
             return None
         maths = list(paragraphs[-1].iter(MATH))
-        if len(maths) != 1 or _seen(paragraphs[-1]) != _seen(maths[0]):
+        if len(maths) != 1 or seen(paragraphs[-1]) != seen(maths[0]):
             return None
         return self._formulas.node(maths[0])
 
@@ -208,7 +215,10 @@ class ItemReader:
 def _response(element: etree._Element) -> Response:
     correct = element.find(_CORRECT)
     return Response(
-        element.get("identifier", ""), element.get("cardinality", ""), element.get("base-type", ""), _values(correct)
+        element.get("identifier", ""),
+        element.get("cardinality", ""),
+        element.get("base-type", ""),
+        _values(correct),
     )
 
 
@@ -240,48 +250,3 @@ def _inherited(element: etree._Element, attribute: str) -> str | None:
             return value
         at = at.getparent()
     return None
-
-
-def _seen(element: etree._Element) -> str:
-    """The characters a candidate sees, without annotations."""
-    return "".join(_shown_texts(element))
-
-
-def _shown_texts(element: etree._Element) -> Iterator[str]:
-    if local_name(element) == "annotation-xml":
-        return
-    if element.text:
-        yield "".join(element.text.split())
-    for child in element:
-        yield from _shown_texts(child)
-        if child.tail:
-            yield "".join(child.tail.split())
-
-
-def _texts_before(body: etree._Element) -> dict[etree._Element, str]:
-    """For each box the characters before it, back to the box before or the beginning of the block."""
-    found: dict[etree._Element, str] = {}
-    if body.find(f".//{_ENTRY}") is None:
-        return found
-    gathered: list[str] = []
-
-    def visit(element: etree._Element) -> None:
-        if element.tag == _ENTRY:
-            found[element] = "".join(gathered)
-            gathered.clear()
-            return
-        if element.tag == MATH:
-            gathered.append(_seen(element))
-            return
-        block = local_name(element) in _BLOCKS and element.get("data-box") is None
-        if block:
-            gathered.clear()
-        gathered.append("".join((element.text or "").split()))
-        for child in element:
-            visit(child)
-            gathered.append("".join((child.tail or "").split()))
-        if block:
-            gathered.clear()
-
-    visit(body)
-    return found

@@ -15,7 +15,8 @@ from urllib.parse import unquote
 from lxml import etree
 
 from itembank.audit.findings import Fault
-from itembank.audit.package import MANIFEST, Package, unsafe_reason
+from itembank.audit.member_names import MANIFEST, unsafe_reason
+from itembank.audit.package import Package
 from itembank.audit.xml_reading import has_document_type, local_name, namespace, stream
 
 __all__ = ["ITEM_TYPE", "Inventory", "read_manifest"]
@@ -58,7 +59,9 @@ def _refuse_document_types(package: Package) -> None:
     with package.open(MANIFEST) as source:
         while block := source.read(_BLOCK):
             if has_document_type(carried + block):
-                raise Fault("document-type", "the file declares a document type or entities, which are not read")
+                raise Fault(
+                    "document-type", "the file declares a document type or entities, which are not read"
+                )
             if b"\x00" in block:
                 raise Fault("wrong-encoding", "the manifest is not in UTF-8")
             carried = block[-16:]
@@ -84,7 +87,9 @@ class _Reader:
             if wanted not in self._identifiers:
                 self._wrong("missing-resource", f"{identifier} depends on {wanted!r}, which is no resource")
         for member in sorted(self._members - self._listed - {MANIFEST}):
-            fault = Fault("file-not-in-manifest", "the file is in the package and not in its manifest", member=member)
+            fault = Fault(
+                "file-not-in-manifest", "the file is in the package and not in its manifest", member=member
+            )
             self._inventory.faults.append(fault)
         if not self._inventory.items:
             self._wrong("no-items", "the package holds no item")
@@ -99,7 +104,9 @@ class _Reader:
         metadata = root.find(f"{{{CONTENT_PACKAGING}}}metadata")
         schema, version = (_text(metadata, name) for name in ("schema", "schemaversion"))
         if schema not in SCHEMAS or version not in VERSIONS:
-            self._wrong("wrong-schema", f"the manifest says it is {schema or 'nothing'!r}, version {version!r}")
+            self._wrong(
+                "wrong-schema", f"the manifest says it is {schema or 'nothing'!r}, version {version!r}"
+            )
         for name in ("organizations", "resources"):
             if root.find(f"{{{CONTENT_PACKAGING}}}{name}") is None:
                 self._wrong("incomplete-manifest", f"the manifest has no {name}")
@@ -115,7 +122,10 @@ class _Reader:
     def _resource(self, element: etree._Element) -> None:
         identifier = element.get("identifier", "")
         self._own(identifier)
-        files = [self._path(each.get("href", ""), identifier) for each in element.iterfind(f"{{{CONTENT_PACKAGING}}}file")]
+        files = [
+            self._path(each.get("href", ""), identifier)
+            for each in element.iterfind(f"{{{CONTENT_PACKAGING}}}file")
+        ]
         for each in element.iterfind(f"{{{CONTENT_PACKAGING}}}dependency"):
             self._wanted.append((identifier, each.get("identifierref", "")))
         self._files(identifier, [name for name in files if name])

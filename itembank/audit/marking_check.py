@@ -47,7 +47,9 @@ def check_marking(facts: Facts, views: list[PartView]) -> Iterator[Fault]:
     total = decimal(score.normal_maximum) if score else None
     if total is None:
         return
-    marking = _Marking(facts, compile_rules(facts), total, {view.part.label: _right(facts, view) for view in views})
+    marking = _Marking(
+        facts, compile_rules(facts), total, {view.part.label: _right(facts, view) for view in views}
+    )
     if marking.score({}) != 0:
         yield Fault("empty-earns", "an empty answer earns marks")
     if marking.score(marking.everything()) != total:
@@ -179,7 +181,9 @@ def _tick_probes(
     filled[view.tick.response] = tick
     if view.tick.response in everything:
         box = view.boxes[0]
-        filled[box.response] = Value("integer", (1,)) if box.form != "decimal" else Value("float", (Fraction(1),))
+        filled[box.response] = (
+            Value("integer", (1,)) if box.form != "decimal" else Value("float", (Fraction(1),))
+        )
     yield _Probe(filled, total - worth, True, "wrong-tick-earns", message, view.tick.response)
 
 
@@ -210,7 +214,10 @@ def _equal_probes(
 
 
 def _order_probes(
-    filled: list[tuple[tuple[str, int], dict[str, Box]]], everything: dict[str, Value], total: Fraction, less: Fraction
+    filled: list[tuple[tuple[str, int], dict[str, Box]]],
+    everything: dict[str, Value],
+    total: Fraction,
+    less: Fraction,
 ) -> Iterator[_Probe]:
     """Two values of one unknown: in the other order, and the same one twice."""
     for (slot, first), (other, second) in pairwise(filled):

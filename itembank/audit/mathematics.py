@@ -10,11 +10,21 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TypeAlias
 
-from itembank.audit import formula, meaning, polynomials, real_sets, symbolic, systems
+from itembank.audit import (
+    conditions,
+    formula,
+    polynomials,
+    ratios,
+    real_sets,
+    symbolic,
+    symbolic_sets,
+    systems,
+)
+from itembank.audit.conditions import All
 from itembank.audit.findings import CannotTell, Fault
 from itembank.audit.formula import Node
-from itembank.audit.meaning import All, Ratio
 from itembank.audit.numbers import Number
+from itembank.audit.ratios import Ratio
 from itembank.audit.real_sets import RealSet
 
 __all__ = ["Claim", "Mathematics", "Solutions", "Statement"]
@@ -89,7 +99,7 @@ class Mathematics:
     def same_value(self, first: Node, second: Node) -> bool:
         """Whether two expressions are equal for every value of their letters; ± stands for two values."""
         try:
-            found = _same_ratios(meaning.expression(first), meaning.expression(second))
+            found = _same_ratios(ratios.expression(first), ratios.expression(second))
         except CannotTell:
             return symbolic.same_value(first, second)
         if self._thorough and not formula.has_either_sign(first) and not formula.has_either_sign(second):
@@ -98,10 +108,12 @@ class Mathematics:
 
 
 def _quick(statement: Statement) -> Solutions:
-    asked = All(tuple(meaning.condition(c.node, statement.unknowns, c.for_every) for c in statement.claims))
+    asked = All(
+        tuple(conditions.condition(c.node, statement.unknowns, c.for_every) for c in statement.claims)
+    )
     unknowns, shown = statement.unknowns, statement.shown
     if not unknowns:
-        verdict = meaning.holds(asked)
+        verdict = conditions.holds(asked)
         if verdict is None:
             raise CannotTell("a letter is neither given nor to be found")
         return frozenset({()}) if verdict else frozenset()
@@ -133,15 +145,15 @@ def _claims(statement: Statement) -> symbolic.Claims:
     return [(claim.node, claim.for_every) for claim in statement.claims]
 
 
-def _symbolic(statement: Statement) -> list[symbolic.Piece] | list[tuple[symbolic.Expression, ...]]:
+def _symbolic(statement: Statement) -> list[symbolic_sets.Piece] | list[tuple[symbolic_sets.Expression, ...]]:
     if len(statement.unknowns) == 1 and len(statement.shown) == 1:
         return symbolic.pieces(_claims(statement), statement.unknowns[0])
     found = symbolic.tuples(_claims(statement), statement.unknowns)
     columns = [statement.unknowns.index(name) for name in statement.shown]
-    distinct: list[tuple[symbolic.Expression, ...]] = []
+    distinct: list[tuple[symbolic_sets.Expression, ...]] = []
     for row in found:
         projected = tuple(row[column] for column in columns)
-        if not any(symbolic.same_tuples([projected], [other]) for other in distinct):
+        if not any(symbolic_sets.same_tuples([projected], [other]) for other in distinct):
             distinct.append(projected)
     return distinct
 
@@ -153,21 +165,23 @@ def _same_symbolically(first: Statement, second: Statement) -> bool:
     return _same_found(ours, theirs)
 
 
-def _as_pieces(found: list[symbolic.Piece] | list[tuple[symbolic.Expression, ...]]) -> list[object]:
+def _as_pieces(found: list[symbolic_sets.Piece] | list[tuple[symbolic_sets.Expression, ...]]) -> list[object]:
     """Tuples of one value are points."""
     return [
-        symbolic.Piece(each[0], each[0], True, True) if isinstance(each, tuple) and len(each) == 1 else each
+        symbolic_sets.Piece(each[0], each[0], True, True)
+        if isinstance(each, tuple) and len(each) == 1
+        else each
         for each in found
     ]
 
 
 def _same_found(ours: Sequence[object], theirs: Sequence[object]) -> bool:
-    first = [each for each in ours if isinstance(each, symbolic.Piece)]
-    second = [each for each in theirs if isinstance(each, symbolic.Piece)]
+    first = [each for each in ours if isinstance(each, symbolic_sets.Piece)]
+    second = [each for each in theirs if isinstance(each, symbolic_sets.Piece)]
     if first or second:
-        return symbolic.same_pieces(symbolic.in_order(first), symbolic.in_order(second))
+        return symbolic_sets.same_pieces(symbolic_sets.in_order(first), symbolic_sets.in_order(second))
     rows = [each for each in ours if isinstance(each, tuple)]
-    return symbolic.same_tuples(rows, [each for each in theirs if isinstance(each, tuple)])
+    return symbolic_sets.same_tuples(rows, [each for each in theirs if isinstance(each, tuple)])
 
 
 def _compare_roads(statement: Statement, found: Solutions) -> None:
@@ -177,13 +191,12 @@ def _compare_roads(statement: Statement, found: Solutions) -> None:
         return
     ours: list[object]
     if isinstance(found, RealSet):
-        ours = list(symbolic.pieces_of(found))
+        ours = list(symbolic_sets.pieces_of(found))
     else:
-        ours = _as_pieces([tuple(symbolic.exact(value) for value in row) for row in found])
+        ours = _as_pieces([tuple(symbolic_sets.exact(value) for value in row) for row in found])
     _agree(True, _same_found(ours, other))
 
 
 def _agree(first: bool, second: bool) -> None:
     if first != second:
         raise Fault("roads-disagree", "two independent ways of solving give different answers")
-

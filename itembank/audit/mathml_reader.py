@@ -1,14 +1,12 @@
 """Presentation MathML, read as a person reads it off the page: position and signs decide, nothing else.
 
-Its own order of strength: a sign binds a whole term, × and the invisible times bind factors, an exponent binds
-what it stands on. A factor needs a sign of multiplication before it; juxtaposition, unknown elements, unknown
-attributes and unknown words are refused.
+Its own order of strength: a sign binds a whole term, × and the invisible times bind factors, an exponent
+binds what it stands on. A factor needs a sign of multiplication before it; juxtaposition is refused.
 """
 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import Final
 
 from lxml import etree
@@ -16,36 +14,29 @@ from lxml import etree
 from itembank.audit import formula
 from itembank.audit.findings import Unread
 from itembank.audit.formula import Node
-from itembank.audit.xml_reading import local_name, namespace
+from itembank.audit.mathml_tokens import (
+    APPLIED,
+    DEPTH,
+    INVISIBLE_TIMES,
+    NO_SOLUTION,
+    RELATIONS,
+    SIGNS,
+    TIMES,
+    Token,
+    content_of,
+    parts_of,
+    row_tokens,
+    tokens,
+)
+from itembank.audit.xml_reading import local_name
 
-__all__ = ["FUNCTIONS", "MATHML", "read_presentation"]
+__all__ = ["FUNCTIONS", "read_presentation"]
 
-MATHML: Final = "http://www.w3.org/1998/Math/MathML"
 FUNCTIONS: Final = frozenset({"discriminant", "gcd", "lcm", "min", "max"})
-
-_SIGNS = {"+": "+", "−": "-", "±": "±"}
-_INVISIBLE_TIMES = "\u2062"
-_TIMES = frozenset({"×", _INVISIBLE_TIMES})
-_APPLIED = "\u2061"
-_RELATIONS = frozenset("=≠<≤>≥≈")
-_OTHER = frozenset({"(", ")", "|", ",", _APPLIED})
-_OPERATORS = frozenset({*_SIGNS, *_TIMES, *_RELATIONS, *_OTHER})
 _NUMERAL = re.compile(r"(?:0|[1-9][0-9]{0,29})(?:\.[0-9]{1,30})?\Z")
 _NAME = re.compile(r"(?:[A-Za-z]{1,20}|[αβγδεθλμπρστφω])\Z")
 _INDEX = re.compile(r"[0-9]{1,4}\Z")
-# what changes no meaning; whatever else could hide, colour or move a sign is refused
-_ATTRIBUTES = frozenset({"form", "width", "display", "alttext", "mathvariant", "stretchy"})
-_DEPTH = 40
-_NO_SOLUTION = "no real solution"
-
-
-@dataclass(frozen=True, slots=True)
-class _Token:
-    """kind: `node` (a whole operand), `operator`, `word`."""
-
-    kind: str
-    text: str = ""
-    node: Node | None = None
+_ROOT_INDICES = frozenset("23456789")
 
 
 def read_presentation(element: etree._Element) -> Node:
@@ -53,43 +44,7 @@ def read_presentation(element: etree._Element) -> Node:
 
     Raises Unread for a notation it does not know.
     """
-    return _Reader(_tokens(element, 0)).whole()
-
-
-def _tokens(element: etree._Element, depth: int) -> list[_Token]:
-    if namespace(element) != MATHML:
-        raise Unread(f"the element {local_name(element)} is not MathML")
-    if depth > _DEPTH:
-        raise Unread("the formula is nested too deeply")
-    for attribute in element.attrib:
-        if attribute not in _ATTRIBUTES:
-            raise Unread(f"the attribute {attribute!r} on {local_name(element)} may change what is seen")
-    name = local_name(element)
-    if name in {"math", "mrow"}:
-        return _row(element, depth)
-    if name == "mspace":
-        return []
-    if name in {"mo", "mtext"}:
-        return [_sign(element)]
-    return [_Token("node", node=_operand(element, depth))]
-
-
-def _row(element: etree._Element, depth: int) -> list[_Token]:
-    _no_stray_text(element)
-    return [token for child in element for token in _tokens(child, depth + 1)]
-
-
-def _sign(element: etree._Element) -> _Token:
-    text = _text(element)
-    if local_name(element) == "mo":
-        if text not in _OPERATORS:
-            raise Unread(f"the operator {text!r} is not known")
-        return _Token("operator", text)
-    if text == _NO_SOLUTION:
-        return _Token("node", node=formula.Nothing())
-    if text not in {"and", "or"}:
-        raise Unread(f"the words {text!r} are not known in a formula")
-    return _Token("word", text)
+    return _Reader(tokens(element, 0), 0).whole()
 
 
 def _operand(element: etree._Element, depth: int) -> Node:
@@ -98,39 +53,41 @@ def _operand(element: etree._Element, depth: int) -> Node:
         case "mn":
             return formula.Numeral(_matching(_NUMERAL, element))
         case "mi":
-            text = _text(element)
+            text = content_of(element)
             # a function's name is told from a letter's by the sign of application after it
             return formula.Letter(text if text.replace(" ", "_") in FUNCTIONS else _matching(_NAME, element))
         case "msub":
-            letter, index = _parts(element, 2)
+            letter, index = parts_of(element, 2)
             if local_name(letter) != "mi" or local_name(index) != "mn":
                 raise Unread("only a letter can have an index, and only digits can be one")
             return formula.Letter(f"{_matching(_NAME, letter)}_{_matching(_INDEX, index)}")
         case "mfrac":
-            numerator, denominator = _parts(element, 2)
+            numerator, denominator = parts_of(element, 2)
             return formula.Quotient(_whole(numerator, depth), _whole(denominator, depth))
         case "msup":
-            base, exponent = _parts(element, 2)
+            base, exponent = parts_of(element, 2)
             return formula.Power(_base(base, depth), _whole(exponent, depth))
         case "msqrt":
-            return formula.Root(_Reader(_row(element, depth)).expression_only())
+            return formula.Root(_Reader(row_tokens(element, depth), depth).expression_only())
         case "mroot":
-            radicand, index = _parts(element, 2)
+            radicand, index = parts_of(element, 2)
             shown = _whole(index, depth)
-            if not isinstance(shown, formula.Numeral) or shown.text not in {"2", "3", "4", "5", "6", "7", "8", "9"}:
+            if not isinstance(shown, formula.Numeral) or shown.text not in _ROOT_INDICES:
                 raise Unread("the index of a root is not a whole number from 2 to 9")
             return formula.Root(_whole(radicand, depth), int(shown.text))
+        case "mtext" if content_of(element) == NO_SOLUTION:
+            return formula.Nothing()
         case _:
             raise Unread(f"the element {name} is not known")
 
 
 def _whole(element: etree._Element, depth: int) -> Node:
-    return _Reader(_tokens(element, depth + 1)).expression_only()
+    return _Reader(tokens(element, depth + 1), depth + 1).expression_only()
 
 
 def _base(element: etree._Element, depth: int) -> Node:
     """What an exponent stands on: one operand or a bracket; on more, a reader would not see where it begins."""
-    reader = _Reader(_tokens(element, depth + 1))
+    reader = _Reader(tokens(element, depth + 1), depth + 1)
     node = reader.operand()
     reader.end()
     if isinstance(node, formula.Power | formula.Quotient) and not reader.bracketed:
@@ -138,30 +95,11 @@ def _base(element: etree._Element, depth: int) -> Node:
     return node
 
 
-def _parts(element: etree._Element, count: int) -> list[etree._Element]:
-    _no_stray_text(element)
-    parts = list(element)
-    if len(parts) != count:
-        raise Unread(f"{local_name(element)} has {len(parts)} parts, not {count}")
-    return parts
-
-
-def _text(element: etree._Element) -> str:
-    if len(element):
-        raise Unread(f"{local_name(element)} holds elements")
-    return " ".join((element.text or "").split())
-
-
 def _matching(pattern: re.Pattern[str], element: etree._Element) -> str:
-    text = _text(element)
+    text = content_of(element)
     if not pattern.match(text):
         raise Unread(f"{text!r} cannot be read as {local_name(element)}")
     return text
-
-
-def _no_stray_text(element: etree._Element) -> None:
-    if (element.text or "").strip() or any((child.tail or "").strip() for child in element):
-        raise Unread(f"{local_name(element)} holds loose text")
 
 
 def _all_statements(parts: list[Node]) -> None:
@@ -182,8 +120,9 @@ def _begins_with_digit(node: Node) -> bool:
 class _Reader:
     """Reads a row of tokens from left to right."""
 
-    def __init__(self, tokens: list[_Token]) -> None:
-        self._tokens = tokens
+    def __init__(self, row: list[Token], depth: int) -> None:
+        self._tokens = row
+        self._depth = depth
         self._at = 0
         self._nested = 0
         self.bracketed = False
@@ -224,7 +163,7 @@ class _Reader:
     def _relation(self) -> Node:
         operands = [self._sum()]
         signs: list[str] = []
-        while (sign := self._next_operator()) in _RELATIONS:
+        while (sign := self._next_operator()) in RELATIONS:
             self._at += 1
             signs.append(sign)
             operands.append(self._sum())
@@ -238,11 +177,11 @@ class _Reader:
         )
 
     def _sum(self) -> Node:
-        sign = _SIGNS.get(self._next_operator(), "")
+        sign = SIGNS.get(self._next_operator(), "")
         if sign:
             self._at += 1
         terms = [(sign or "+", self._product())]
-        while sign := _SIGNS.get(self._next_operator(), ""):
+        while sign := SIGNS.get(self._next_operator(), ""):
             self._at += 1
             terms.append((sign, self._product()))
         if (len(terms) > 1 or terms[0][0] != "+") and any(formula.is_statement(term) for _, term in terms):
@@ -251,10 +190,10 @@ class _Reader:
 
     def _product(self) -> Node:
         factors = [self.operand()]
-        while (sign := self._next_operator()) in _TIMES:
+        while (sign := self._next_operator()) in TIMES:
             self._at += 1
             factors.append(self.operand())
-            if sign == _INVISIBLE_TIMES and _begins_with_digit(factors[-1]):
+            if sign == INVISIBLE_TIMES and _begins_with_digit(factors[-1]):
                 raise Unread("a number follows a factor without a ×: 2 and 3 would be seen as 23")
         if len(factors) > 1 and any(formula.is_statement(factor) for factor in factors):
             raise Unread("a statement stands in a product")
@@ -265,9 +204,9 @@ class _Reader:
         if self._at >= len(self._tokens):
             raise Unread("the formula ends where a number, a letter or a bracket should stand")
         token = self._tokens[self._at]
-        if token.node is not None:
+        if token.element is not None:
             self._at += 1
-            return self._applied(token.node)
+            return self._applied(_operand(token.element, self._depth))
         if token.text == "(":
             return self._bracket()
         if token.text == "|" and token.kind == "operator":
@@ -279,7 +218,7 @@ class _Reader:
 
     def _applied(self, node: Node) -> Node:
         named = isinstance(node, formula.Letter) and node.name in FUNCTIONS
-        if self._next_operator() != _APPLIED:
+        if self._next_operator() != APPLIED:
             if named:
                 raise Unread("a function's name stands without its argument")
             return node
@@ -311,7 +250,7 @@ class _Reader:
 
     def _deeper(self) -> None:
         self._nested += 1
-        if self._nested > _DEPTH:
+        if self._nested > DEPTH:
             raise Unread("the formula is nested too deeply")
 
     def _next_operator(self) -> str:
@@ -320,7 +259,7 @@ class _Reader:
         return ""
 
     def _word(self, word: str) -> bool:
-        if self._at < len(self._tokens) and self._tokens[self._at] == _Token("word", word):
+        if self._at < len(self._tokens) and self._tokens[self._at] == Token("word", word):
             self._at += 1
             return True
         return False

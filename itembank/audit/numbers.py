@@ -184,7 +184,9 @@ def _whole(number: Rational) -> Rational:
 
 def _conjugate(number: Radicals, prime: int) -> Radicals:
     """√prime replaced by −√prime."""
-    return Radicals(tuple((radicand, factor if radicand % prime else -factor) for radicand, factor in number.terms))
+    return Radicals(
+        tuple((radicand, factor if radicand % prime else -factor) for radicand, factor in number.terms)
+    )
 
 
 @lru_cache(maxsize=4096)

@@ -7,30 +7,29 @@ at a time into memory, never unpacked to disk.
 from __future__ import annotations
 
 import os
-import stat
 import struct
 import zipfile
 import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
-from itertools import pairwise
 from pathlib import Path
 from typing import IO, Final, Protocol
 
 from itembank.audit.findings import Fault
+from itembank.audit.member_names import (
+    MEMBER_BYTES,
+    MEMBERS,
+    NAME_CHARACTERS,
+    entry_faults,
+    folder_faults,
+    name_faults,
+    overlap_faults,
+    size_faults,
+)
 from itembank.errors import Diagnostic, InputError
 
-__all__ = ["MANIFEST", "MEMBERS", "MEMBER_BYTES", "Package", "open_package"]
+__all__ = ["Package", "open_package"]
 
-MANIFEST: Final = "imsmanifest.xml"
-MEMBERS: Final = 200_000
-MEMBER_BYTES: Final = 4 * 2**20
-# a manifest grows with the package: so many bytes for each member, above the bound of any other file
-MANIFEST_BYTES_EACH: Final = 4096
-# text of items deflates to a tenth or so; what shrinks a hundredfold beyond a first stretch was made to burst
-RATIO: Final = 100
-RATIO_FREE_BYTES: Final = 64 * 1024
-NAME_CHARACTERS: Final = 240
 DEPTH: Final = 16
 
 
@@ -80,10 +79,10 @@ class _Zip:
         entries = [entry for entry in archive.infolist() if not entry.is_dir()]
         # directory entries hold no bytes, but their names are unpacked all the same
         folders = [entry.filename for entry in archive.infolist() if entry.is_dir()]
-        faults = [*_name_faults([entry.filename for entry in entries]), *_folder_faults(folders)]
-        faults += _overlaps(archive)
+        faults = [*name_faults([entry.filename for entry in entries]), *folder_faults(folders)]
+        faults += overlap_faults(archive)
         for entry in entries:
-            faults += _entry_faults(entry, len(entries))
+            faults += entry_faults(entry, len(entries))
         self.faults = tuple(faults)
         bad = {fault.member for fault in faults}
         self._entries = {entry.filename: entry for entry in entries if entry.filename not in bad}
@@ -96,13 +95,17 @@ class _Zip:
         try:
             return self._archive.read(entry)
         except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError) as wrong:
-            raise Fault("damaged-member", f"the file cannot be read out of the zip: {wrong}", member=name) from None
+            raise Fault(
+                "damaged-member", f"the file cannot be read out of the zip: {wrong}", member=name
+            ) from None
 
     def open(self, name: str) -> IO[bytes]:
         try:
             return self._archive.open(self._entries[name])
         except (zipfile.BadZipFile, NotImplementedError, RuntimeError) as wrong:
-            raise Fault("damaged-member", f"the file cannot be read out of the zip: {wrong}", member=name) from None
+            raise Fault(
+                "damaged-member", f"the file cannot be read out of the zip: {wrong}", member=name
+            ) from None
 
 
 class _Folder:
@@ -111,8 +114,8 @@ class _Folder:
         self.has_manifest = True
         sizes: dict[str, int] = {}
         faults = list(_walk(root, "", 0, sizes))
-        faults += _name_faults(list(sizes))
-        faults += [fault for name, size in sizes.items() for fault in _size_faults(name, size, len(sizes))]
+        faults += name_faults(list(sizes))
+        faults += [fault for name, size in sizes.items() for fault in size_faults(name, size, len(sizes))]
         self.faults = tuple(faults)
         bad = {fault.member for fault in faults}
         self.names = tuple(name for name in sizes if name not in bad)
@@ -130,7 +133,7 @@ class _SingleItem:
         self._path = path
         self.has_manifest = False
         self.names = (path.name,)
-        self.faults: tuple[Fault, ...] = tuple(_size_faults(path.name, path.stat().st_size, 1))
+        self.faults: tuple[Fault, ...] = tuple(size_faults(path.name, path.stat().st_size, 1))
 
     def read(self, name: str) -> bytes:
         with self.open(name) as member:
@@ -184,79 +187,6 @@ def _large_counts(path: Path, tail: bytes, at: int) -> tuple[int, int]:
         raise Fault("not-a-package", "the file is no zip: its end record is broken")
     count, size = struct.unpack("<32xQQ", record[:48])
     return count, size
-
-
-def _entry_faults(entry: zipfile.ZipInfo, members: int) -> Iterator[Fault]:
-    name = entry.filename
-    if entry.orig_filename != name:
-        # the library cuts a name at a zero byte: what one reader calls a.xml is something else to another
-        yield Fault("unsafe-name", "the name holds a zero byte or a foreign separator", member=name)
-    if stat.S_IFMT(entry.external_attr >> 16) not in {0, stat.S_IFREG}:
-        yield Fault("link", "the member is a link or another special file", member=name)
-    if entry.flag_bits & 0x1:
-        yield Fault("encrypted-member", "the member is encrypted", member=name)
-    if entry.compress_type not in {zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED}:
-        yield Fault("unknown-compression", "the member is neither stored nor deflated", member=name)
-    if entry.file_size > RATIO_FREE_BYTES + RATIO * entry.compress_size:
-        yield Fault("zip-bomb", "the member grows more than a hundredfold when unpacked", member=name)
-    yield from _size_faults(name, entry.file_size, members)
-
-
-def _size_faults(name: str, size: int, members: int) -> Iterator[Fault]:
-    bound = MEMBER_BYTES + (MANIFEST_BYTES_EACH * members if name == MANIFEST else 0)
-    if size > bound:
-        yield Fault("too-large", f"the file has {size} bytes, more than {bound}", member=name)
-
-
-def _overlaps(archive: zipfile.ZipFile) -> Iterator[Fault]:
-    """Members that share bytes: the way small archives unpack to enormous ones."""
-    entries = sorted(archive.infolist(), key=lambda entry: entry.header_offset)
-    for entry, following in pairwise(entries):
-        # 30 bytes of fixed header, the name and the data: the extra field may be longer, never shorter than 0
-        if entry.header_offset + 30 + entry.compress_size > following.header_offset:
-            yield Fault("zip-bomb", "the member shares its bytes with another one", member=following.filename)
-
-
-def _name_faults(names: list[str]) -> Iterator[Fault]:
-    seen: dict[str, str] = {}
-    for name in names:
-        reason = unsafe_reason(name)
-        if reason:
-            yield Fault("unsafe-name", f"the name {name!r} {reason}", member=name)
-        folded = name.casefold()
-        if folded in seen:
-            same = seen[folded] == name
-            yield Fault(
-                "duplicate-member",
-                "two members have this name" if same else f"the name differs from {seen[folded]} in case only",
-                member=name,
-            )
-        seen[folded] = name
-
-
-def _folder_faults(names: list[str]) -> Iterator[Fault]:
-    for name in names:
-        reason = unsafe_reason(name.rstrip("/"))
-        if reason:
-            yield Fault("unsafe-name", f"the name {name!r} {reason}", member=name)
-
-
-def unsafe_reason(name: str) -> str:
-    """Why a member's name must not be followed, "" where it may.
-
-    >>> unsafe_reason("items/../../notes.xml")
-    "has a segment '..'"
-    """
-    if not name or len(name) > NAME_CHARACTERS:
-        return "is empty or too long"
-    if any(ord(character) < 32 or character in '\\:*?"<>|\x7f' for character in name):
-        return "holds a character that no path may hold"
-    if name.startswith("/"):
-        return "is absolute"
-    for segment in name.split("/"):
-        if segment in {"", ".", ".."}:
-            return f"has a segment {segment!r}"
-    return ""
 
 
 def _walk(root: Path, inside: str, depth: int, sizes: dict[str, int]) -> Iterator[Fault]:

@@ -41,14 +41,20 @@ class PartView:
         """The letters that formulas of this part speak of."""
         return frozenset().union(*(formula.free_letters(node, self.part.unknowns) for node in nodes))
 
-    def statement(self, *nodes: Node, wanted: Sequence[str] | None = None, new: Sequence[str] = ()) -> Statement:
+    def statement(
+        self, *nodes: Node, wanted: Sequence[str] | None = None, new: Sequence[str] = ()
+    ) -> Statement:
         """Statements that hold together, for the unknowns of the part.
 
         wanted: the unknowns looked at, all of the part's unless said; new: letters the worked solution introduced.
         """
         wanted = tuple(self.part.unknowns if wanted is None else wanted)
         named = self.letters(*nodes)
-        before = [part for part in self.earlier if not named.isdisjoint(part.unknowns) and not _shadowed(part, self.part)]
+        before = [
+            part
+            for part in self.earlier
+            if not named.isdisjoint(part.unknowns) and not _shadowed(part, self.part)
+        ]
         claims = [Claim(node, self.part.for_every) for node in nodes]
         claims += [Claim(part.problem, part.for_every) for part in before]
         claims += [Claim(part.domain) for part in before if part.domain is not None]
@@ -78,17 +84,30 @@ def part_views(facts: Facts, mathematics: Mathematics) -> list[PartView]:
     first = labels[0] if labels and not any(each.part == labels[0] for each in interactions) else ""
     for each in interactions:
         if (each.part or first) not in labels:
-            raise Fault("unclear-interaction", "the interaction belongs to no part of the solution", place=each.response)
+            raise Fault(
+                "unclear-interaction",
+                "the interaction belongs to no part of the solution",
+                place=each.response,
+            )
     views = []
     for index, part in enumerate(facts.parts):
         mine = [each for each in facts.choices if (each.part or first) == part.label]
         choices = [each for each in mine if not each.is_tick]
         ticks = [each for each in mine if each.is_tick]
         if len(choices) > 1 or len(ticks) > 1:
-            raise Fault("unclear-interaction", "a part has two interactions of one kind", place=mine[0].response)
+            raise Fault(
+                "unclear-interaction", "a part has two interactions of one kind", place=mine[0].response
+            )
         boxes = tuple(each for each in facts.boxes if (each.part or first) == part.label)
         views.append(
-            PartView(part, facts.parts[:index], next(iter(choices), None), next(iter(ticks), None), boxes, mathematics)
+            PartView(
+                part,
+                facts.parts[:index],
+                next(iter(choices), None),
+                next(iter(ticks), None),
+                boxes,
+                mathematics,
+            )
         )
     return views
 

@@ -15,8 +15,8 @@ from math import isqrt, lcm
 from typing import Final
 
 from itembank.audit import numbers, polynomials
+from itembank.audit.conditions import All, Any, Atom, Condition, related
 from itembank.audit.findings import CannotTell
-from itembank.audit.meaning import All, Any, Atom, Condition, related
 from itembank.audit.numbers import Number
 from itembank.audit.polynomials import Polynomial
 
@@ -177,7 +177,9 @@ def _joined(sets: list[RealSet], decide: Callable[[list[bool]], bool], neutral: 
     key = cmp_to_key(compare)
     corners.sort(key=key)
     keyed = [key(corner) for corner in corners]
-    rows = [_refined(each, corners, [bisect_left(keyed, key(corner)) for corner in each.corners]) for each in sets]
+    rows = [
+        _refined(each, corners, [bisect_left(keyed, key(corner)) for corner in each.corners]) for each in sets
+    ]
     at = [decide([row[0][index] for row in rows]) for index in range(len(corners))]
     between = [decide([row[1][index] for row in rows]) for index in range(len(corners) + 1)]
     return _tidy(corners, at, between)

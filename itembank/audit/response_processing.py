@@ -70,7 +70,9 @@ def compile_rules(facts: Facts) -> Rules:
     if element.get("template") or element.get("template-location"):
         raise Fault("response-template", "the rules are named, not spelled out")
     compiler = _Compiler(facts)
-    defaults = {each.identifier: _default(each.base_type, each.cardinality, each.default) for each in facts.outcomes}
+    defaults = {
+        each.identifier: _default(each.base_type, each.cardinality, each.default) for each in facts.outcomes
+    }
     return Rules(tuple(compiler.rule(each) for each in element), defaults)
 
 

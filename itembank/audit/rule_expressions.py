@@ -140,7 +140,9 @@ def _folded(fold: Callable[[list[int | Fraction]], int | Fraction]) -> Operation
     return evaluate
 
 
-def _binary(name: str, work: Callable[[int | Fraction, int | Fraction], bool | int | Fraction | None]) -> Operation:
+def _binary(
+    name: str, work: Callable[[int | Fraction, int | Fraction], bool | int | Fraction | None]
+) -> Operation:
     def evaluate(values: list[Value | None]) -> Value | None:
         found = _numbers(_exactly(values, 2))
         if found is None:
@@ -249,7 +251,9 @@ def _equal(mode: str, tolerance: str, element: etree._Element) -> Operation:
             return first == second
         unit = abs(Fraction(first)) / 100 if mode == "relative" else Fraction(1)
         least, most = first - (low or 0) * unit, first + (high or 0) * unit
-        return (second > least or (below and second == least)) and (second < most or (above and second == most))
+        return (second > least or (below and second == least)) and (
+            second < most or (above and second == most)
+        )
 
     return _binary("equal", close)
 

@@ -31,7 +31,9 @@ def check_key(view: PartView) -> Iterator[Fault]:
         else:
             right = view.mathematics.same_solutions(view.problem(), view.statement(part.key))
     except CannotTell as stuck:
-        yield Fault("cannot-tell", f"whether the key solves the problem cannot be decided: {stuck}", place=view.place)
+        yield Fault(
+            "cannot-tell", f"whether the key solves the problem cannot be decided: {stuck}", place=view.place
+        )
         return
     if not right:
         yield Fault("wrong-key", "the key is not the solution of the problem", place=view.place)
@@ -57,7 +59,12 @@ def check_lines(view: PartView) -> Iterator[Fault]:
             lets.append(line.maths)
 
 
-_CODES = {"main": "line-differs", "aside": "aside-not-true", "rejects": "wrong-rejection", "let": "line-differs"}
+_CODES = {
+    "main": "line-differs",
+    "aside": "aside-not-true",
+    "rejects": "wrong-rejection",
+    "let": "line-differs",
+}
 
 
 def _wrong(view: PartView, line: Line, maths: Node, lets: list[Node]) -> str:
@@ -76,7 +83,9 @@ def _wrong(view: PartView, line: Line, maths: Node, lets: list[Node]) -> str:
 def _rewriting(view: PartView, maths: Node) -> str:
     if formula.is_statement(maths):
         return "" if _true_for_all(view, maths) else "the line is not true"
-    return "" if view.mathematics.same_value(view.part.problem, maths) else "the line does not equal the problem"
+    return (
+        "" if view.mathematics.same_value(view.part.problem, maths) else "the line does not equal the problem"
+    )
 
 
 def _true_for_all(view: PartView, maths: Node) -> bool:
@@ -180,7 +189,9 @@ def check_stem(view: PartView) -> Iterator[Fault]:
         likes = [node] if formula.skeleton(node) == whole else list(_alike(node, pieces))
         for piece in likes:
             if piece != view.part.problem and piece not in pieces.get(formula.skeleton(piece), set()):
-                message = "the stem shows an expression that differs from the problem's in numbers or signs only"
+                message = (
+                    "the stem shows an expression that differs from the problem's in numbers or signs only"
+                )
                 yield Fault("stem-differs", message, place=view.place)
                 return
 

@@ -73,14 +73,19 @@ def _order(root: etree._Element) -> Iterator[Fault]:
 
 
 def _identifiers(facts: Facts) -> Iterator[Fault]:
-    variables = [*(each.identifier for each in facts.responses), *(each.identifier for each in facts.outcomes)]
+    variables = [
+        *(each.identifier for each in facts.responses),
+        *(each.identifier for each in facts.outcomes),
+    ]
     yield from _repeated(variables, "variable")
     for name in variables:
         if not _NAME.match(name):
             yield Fault("wrong-identifier", f"{name!r} cannot name a variable")
     for interaction in facts.choices:
         if len(interaction.choices) > OPTIONS:
-            raise Fault("too-many-options", f"there are more than {OPTIONS} options", place=interaction.response)
+            raise Fault(
+                "too-many-options", f"there are more than {OPTIONS} options", place=interaction.response
+            )
         names = [choice.identifier for choice in interaction.choices]
         yield from _repeated(names, f"option of {interaction.response}")
         for name in names:
@@ -116,7 +121,11 @@ def _fits(facts: Facts, response: Response) -> Iterator[Fault]:
     interaction = next((each for each in facts.choices if each.response == name), None)
     bases = {"identifier"} if interaction else {"integer", "float"}
     if response.base_type not in bases or response.cardinality != "single":
-        yield Fault("misfit-response", f"{response.cardinality} {response.base_type} does not fit the interaction", place=name)
+        yield Fault(
+            "misfit-response",
+            f"{response.cardinality} {response.base_type} does not fit the interaction",
+            place=name,
+        )
     if len(response.correct) > 1:
         yield Fault("misfit-value", "a single response has more than one right value", place=name)
     options = {choice.identifier for choice in interaction.choices} if interaction else set()
@@ -150,7 +159,9 @@ def _outcomes(facts: Facts) -> Iterator[Fault]:
     declared = {each.identifier for each in facts.outcomes}
     for feedback in facts.feedbacks:
         if feedback.outcome not in declared:
-            yield Fault("undeclared-outcome", f"the feedback {feedback.identifier!r} follows an outcome not declared")
+            yield Fault(
+                "undeclared-outcome", f"the feedback {feedback.identifier!r} follows an outcome not declared"
+            )
 
 
 def _pictures(root: etree._Element) -> Iterator[Fault]:

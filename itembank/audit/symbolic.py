@@ -1,40 +1,35 @@
 """The second road: the same questions answered by sympy, for what the first cannot reach and for thorough audits.
 
 It starts from the formula's tree, not from the first road's polynomials. sympy takes long to load, so it is loaded
-when a question first comes here. Roots that differ are told apart by minimal polynomials, never by decimals.
+when a question first comes here.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from fractions import Fraction
 from itertools import product
-from typing import Any, TypeAlias
+from typing import Final, TypeAlias
 
 from itembank.audit import formula
+from itembank.audit.conditions import half_unit
 from itembank.audit.findings import CannotTell
 from itembank.audit.formula import Node
-from itembank.audit.meaning import half_unit
-from itembank.audit.numbers import Number, Radicals
-from itembank.audit.real_sets import RealSet
+from itembank.audit.symbolic_sets import (
+    Expression,
+    Piece,
+    in_order,
+    is_zero,
+    rational,
+    same_number,
+    same_tuple,
+)
 
-__all__ = ["Claims", "Piece", "as_expression", "exact", "in_order", "pieces", "pieces_of", "same_pieces", "same_tuples", "same_value", "tuples"]
+__all__ = ["Claims", "as_expression", "pieces", "same_value", "tuples"]
 
+NODES: Final = 150
+DIGITS: Final = 12
 Claims: TypeAlias = Sequence[tuple[Node, Sequence[str]]]
 """Statements that hold together, each with the letters for every value of which it does."""
-Expression: TypeAlias = Any
-"""A sympy expression; sympy has no types of its own."""
-
-
-@dataclass(frozen=True, slots=True)
-class Piece:
-    """An interval from `low` to `high` (a point where they are one), ends included or not."""
-
-    low: Expression
-    high: Expression
-    with_low: bool
-    with_high: bool
 
 
 def pieces(claims: Claims, unknown: str) -> list[Piece]:
@@ -46,6 +41,7 @@ def pieces(claims: Claims, unknown: str) -> list[Piece]:
 
     found: Expression = sympy.S.Reals
     for node, for_every in claims:
+        _refuse_large(node)
         found = found.intersect(_set(node, unknown, for_every, (unknown,)))
     return _pieces(found)
 
@@ -54,13 +50,15 @@ def tuples(claims: Claims, unknowns: Sequence[str]) -> list[tuple[Expression, ..
     """The real solutions in several unknowns; there are finitely many, or CannotTell is raised."""
     found: list[tuple[Expression, ...]] = []
     symbols = [_symbol(name) for name in unknowns]
+    for node, _ in claims:
+        _refuse_large(node)
     choices = [_alternatives(node, unknowns, for_every) for node, for_every in claims]
     for chosen in product(*choices):
         equations = [part for _, each in chosen for part in each]
         if any(sign != "=" for sign, _ in chosen):
             raise CannotTell("inequalities in several unknowns")
         for solution in _solve_system([e for e in equations if e != 0], symbols):
-            if not any(_all_zero(a, b) for a, b in ((solution, other) for other in found)):
+            if not any(same_tuple(a, b) for a, b in ((solution, other) for other in found)):
                 found.append(solution)
     return found
 
@@ -69,19 +67,36 @@ def same_value(first: Node, second: Node) -> bool:
     """Whether two expressions are equal for every value of their letters for which both are defined."""
     import sympy
 
+    _refuse_large(first)
+    _refuse_large(second)
     ours, theirs = as_expression(first), as_expression(second)
     difference = sympy.simplify(ours - theirs)
     if difference == 0:
         return True
     letters = sorted(difference.free_symbols, key=str)
     if not letters:
-        return _is_zero(difference)
+        return is_zero(difference)
     for number in range(2, 12):
-        chosen = {letter: sympy.Rational((-1) ** number * (number + 3 * place), 1 + place) for place, letter in enumerate(letters)}
+        chosen = {
+            letter: sympy.Rational((-1) ** number * (number + 3 * place), 1 + place)
+            for place, letter in enumerate(letters)
+        }
         value = difference.subs(chosen)
-        if value.is_finite and not _is_zero(value):
+        if value.is_finite and not is_zero(value):
             return False
     raise CannotTell("sympy finds the expressions neither equal nor different")
+
+
+def _refuse_large(node: Node) -> None:
+    """Sizes up to which sympy surely ends; there is no clock."""
+    below = list(formula.walk(node))
+    exponents = [each.exponent for each in below if isinstance(each, formula.Power)]
+    if (
+        len(below) > NODES
+        or any(isinstance(each, formula.Numeral) and len(each.text) > DIGITS for each in below)
+        or any(not isinstance(e, formula.Numeral) or len(e.text) > 1 for e in exponents)
+    ):
+        raise CannotTell("the formula is too large for sympy")
 
 
 def as_expression(node: Node, either: int = 0, unknowns: Sequence[str] = ()) -> Expression:
@@ -125,41 +140,6 @@ def as_expression(node: Node, either: int = 0, unknowns: Sequence[str] = ()) -> 
             raise CannotTell("a statement or a point stands inside an expression")
 
 
-def same_pieces(first: Sequence[Piece], second: Sequence[Piece]) -> bool:
-    """Whether two sets are the same."""
-    return len(first) == len(second) and all(
-        (a.with_low, a.with_high) == (b.with_low, b.with_high) and _same(a.low, b.low) and _same(a.high, b.high)
-        for a, b in zip(first, second, strict=True)
-    )
-
-
-def in_order(gathered: Sequence[Piece]) -> list[Piece]:
-    """Separate pieces from left to right; 60 digits order them, they decide nothing about equality."""
-    import sympy
-
-    return sorted(gathered, key=lambda piece: sympy.N(piece.low, 60))
-
-
-def same_tuples(first: Sequence[tuple[Expression, ...]], second: Sequence[tuple[Expression, ...]]) -> bool:
-    """Whether two finite sets, each without repetition, are the same."""
-    return len(first) == len(second) and all(any(_all_zero(a, b) for b in second) for a in first)
-
-
-def exact(number: Number) -> Expression:
-    """A number of the first road, for sympy."""
-    import sympy
-
-    if isinstance(number, Radicals):
-        return sympy.Add(*(_rational(factor) * sympy.sqrt(radicand) for radicand, factor in number.terms))
-    return _rational(number)
-
-
-def _rational(number: int | Fraction) -> Expression:
-    import sympy
-
-    return sympy.Rational(number.numerator, number.denominator)
-
-
 def _symbol(name: str) -> Expression:
     import sympy
 
@@ -174,14 +154,18 @@ def _set(node: Node, unknown: str, for_every: Sequence[str], unknowns: Sequence[
     return _plain_set(node, unknown, for_every, unknowns, 0)
 
 
-def _plain_set(node: Node, unknown: str, for_every: Sequence[str], unknowns: Sequence[str], either: int) -> Expression:
+def _plain_set(
+    node: Node, unknown: str, for_every: Sequence[str], unknowns: Sequence[str], either: int
+) -> Expression:
     import sympy
 
     match node:
         case formula.Nothing():
             return sympy.S.EmptySet
         case formula.Conjunction(parts):
-            return sympy.Intersection(*(_plain_set(part, unknown, for_every, unknowns, either) for part in parts))
+            return sympy.Intersection(
+                *(_plain_set(part, unknown, for_every, unknowns, either) for part in parts)
+            )
         case formula.Alternatives(parts):
             return sympy.Union(*(_plain_set(part, unknown, for_every, unknowns, either) for part in parts))
         case formula.Relation(left, sign, right):
@@ -200,7 +184,7 @@ def _differences(
 
     difference = as_expression(left, either, unknowns) - as_expression(right, either, unknowns)
     if sign == "≈":
-        half = _rational(half_unit(right))
+        half = rational(half_unit(right))
         return [("≤", difference - half), ("≥", difference + half)]
     bound = [_symbol(name) for name in for_every if difference.has(_symbol(name))]
     if not bound:
@@ -209,7 +193,9 @@ def _differences(
         raise CannotTell("an inequality for every value of a letter")
     above, _ = sympy.fraction(sympy.together(difference))
     try:
-        return [("=", part) for part in sympy.Poly(sympy.expand(above), *bound).coeffs()] or [("=", sympy.S.Zero)]
+        return [("=", part) for part in sympy.Poly(sympy.expand(above), *bound).coeffs()] or [
+            ("=", sympy.S.Zero)
+        ]
     except sympy.PolynomialError as wrong:
         raise CannotTell("an identity between what are no polynomials") from wrong
 
@@ -221,7 +207,9 @@ def _solved(difference: Expression, sign: str, unknown: str) -> Expression:
     strange = difference.free_symbols - {symbol}
     if strange:
         raise CannotTell(f"the letter {sorted(map(str, strange))[0]} is neither given nor to be found")
-    relation = {"=": sympy.Eq, "≠": sympy.Ne, "<": sympy.Lt, "≤": sympy.Le, ">": sympy.Gt, "≥": sympy.Ge}[sign]
+    relation = {"=": sympy.Eq, "≠": sympy.Ne, "<": sympy.Lt, "≤": sympy.Le, ">": sympy.Gt, "≥": sympy.Ge}[
+        sign
+    ]
     asked = relation(difference, 0)
     if asked in {True, False, sympy.true, sympy.false}:
         return sympy.S.Reals if asked else sympy.S.EmptySet
@@ -263,12 +251,16 @@ def _without_twins(gathered: list[Piece]) -> list[Piece]:
     kept: list[Piece] = []
     for piece in gathered:
         point = piece.low == piece.high
-        if not (point and any(other.low == other.high and _same(other.low, piece.low) for other in kept)):
+        if not (
+            point and any(other.low == other.high and same_number(other.low, piece.low) for other in kept)
+        ):
             kept.append(piece)
     return kept
 
 
-def _alternatives(node: Node, unknowns: Sequence[str], for_every: Sequence[str]) -> list[tuple[str, list[Expression]]]:
+def _alternatives(
+    node: Node, unknowns: Sequence[str], for_every: Sequence[str]
+) -> list[tuple[str, list[Expression]]]:
     signs = (1, -1) if formula.has_either_sign(node) else (0,)
     return [each for sign in signs for each in _plain_alternatives(node, unknowns, for_every, sign)]
 
@@ -336,48 +328,3 @@ def _common_roots(equations: list[Expression], symbol: Expression) -> list[Expre
     if not isinstance(found, sympy.FiniteSet) and found != sympy.S.EmptySet:
         raise CannotTell("sympy gives no finite set")
     return list(found)
-
-
-def _same(first: Expression, second: Expression) -> bool:
-    if first == second:
-        return True
-    if not (first.is_finite and second.is_finite):
-        return False
-    return _is_zero(first - second)
-
-
-def _all_zero(first: tuple[Expression, ...], second: tuple[Expression, ...]) -> bool:
-    return all(_same(a, b) for a, b in zip(first, second, strict=True))
-
-
-def _is_zero(number: Expression) -> bool:
-    """Whether an algebraic number is 0, by its minimal polynomial."""
-    import sympy
-
-    plain = sympy.expand(sympy.sqrtdenest(number))
-    if plain.is_Rational:
-        return bool(plain == 0)
-    variable = sympy.Dummy("t")
-    try:
-        return bool(sympy.minimal_polynomial(plain, variable) == variable)
-    except (NotImplementedError, sympy.polys.polyerrors.NotAlgebraic) as stuck:
-        raise CannotTell("a number that is not algebraic") from stuck
-
-
-
-def pieces_of(found: RealSet) -> list[Piece]:
-    """A set of the first road as pieces from left to right."""
-    import sympy
-
-    gathered: list[Piece] = []
-    low, with_low, inside = -sympy.oo, False, found.between[0]
-    for corner, at, after in zip(found.corners, found.at, found.between[1:], strict=True):
-        here = exact(corner)
-        if inside and not (at and after):
-            gathered.append(Piece(low, here, with_low, at))
-        elif at and not inside and not after:
-            gathered.append(Piece(here, here, True, True))
-        if after and not (inside and at):
-            low, with_low = here, at and not inside
-        inside = after
-    return [*gathered, Piece(low, sympy.oo, with_low, False)] if inside else gathered

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from typing import TypeAlias
 
 from itembank.audit import numbers, polynomials, real_sets
+from itembank.audit.conditions import Atom, Condition, alternatives, related
 from itembank.audit.findings import CannotTell
-from itembank.audit.meaning import Atom, Condition, alternatives, related
 from itembank.audit.numbers import Number
 from itembank.audit.polynomials import Polynomial
 

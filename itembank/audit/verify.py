@@ -1,7 +1,7 @@
 """The door of the audit: an exported package is read from its file and every item proved again.
 
-    verify(Path("quiz.zip"))                 every check, exactly
-    verify(Path("quiz.zip"), thorough=True)  the mathematics twice, the second time with sympy
+verify(Path("quiz.zip"))                 every check, exactly
+verify(Path("quiz.zip"), thorough=True)  the mathematics twice, the second time with sympy
 """
 
 from __future__ import annotations
@@ -72,7 +72,9 @@ def _verified(path: Path, package: Package, thorough: bool, workers: int) -> Rep
 _Audited = tuple[str, str, tuple[Finding, ...]]
 
 
-def _audited(path: Path, package: Package, items: list[str], thorough: bool, workers: int) -> Iterator[_Audited]:
+def _audited(
+    path: Path, package: Package, items: list[str], thorough: bool, workers: int
+) -> Iterator[_Audited]:
     if workers <= 1 or len(items) <= CHUNK:
         yield from _each(package, items, thorough)
         return
@@ -95,7 +97,9 @@ def _each(package: Package, items: list[str], thorough: bool) -> Iterator[_Audit
         except Fault as wrong:
             yield member, "", (_finding(wrong, "", member),)
             continue
-        code, findings = audit_item(data, member, members if package.has_manifest else None, thorough=thorough)
+        code, findings = audit_item(
+            data, member, members if package.has_manifest else None, thorough=thorough
+        )
         yield member, code, findings
 
 
@@ -115,7 +119,9 @@ def audit_item(
         if members is not None:
             faults += _references(root, member, members)
             if code != PurePosixPath(member).stem:
-                faults.append(Fault("identifier-differs", f"the identifier {code!r} is not the name of the file"))
+                faults.append(
+                    Fault("identifier-differs", f"the identifier {code!r} is not the name of the file")
+                )
         reader = ItemReader(root)
         facts = reader.read()
         faults += reader.faults
@@ -147,7 +153,9 @@ def _part(view: PartView, facts: Facts) -> Iterator[Fault]:
     elif view.part.kind == "entry":
         yield from _guarded(check_entry(view, facts), view)
     else:
-        yield Fault("unclear-problem", f"the kind of response {view.part.kind!r} is not known", place=view.place)
+        yield Fault(
+            "unclear-problem", f"the kind of response {view.part.kind!r} is not known", place=view.place
+        )
 
 
 def _guarded(faults: Iterator[Fault], view: PartView) -> Iterator[Fault]:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from itembank.bank.bank import Bank, Entry
 from itembank.errors import Diagnostic, NotEnoughItems, Span
 from itembank.generator.bound import Bound
-from itembank.generator.instantiate import Draft
-from itembank.generator.space import Drawn, walk
+from itembank.generator.instantiate import Draft, draft
+from itembank.generator.space import Allowed, allowed
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,11 +28,11 @@ class _Supply:
     """One template's walk, and what it still owes: all of it together (`open`), or band by band."""
 
     bound: Bound
-    drawn: Iterator[Drawn]
+    drawn: Iterator[Allowed]
     wanted: dict[str, int]
     flexible: bool
     taken: list[Selected]
-    waiting: list[Drawn]
+    waiting: deque[Allowed]
     ended: bool = False
 
 
@@ -43,7 +44,7 @@ def select(bank: Bank, bounds: list[Bound], seed: int, count: int | None) -> lis
     """
     entries = bank.used()
     supplies = [
-        _Supply(bounds[i], walk(bounds[i], seed), wanted, flexible, [], [])
+        _Supply(bounds[i], allowed(bounds[i], seed), wanted, flexible, [], deque())
         for i, (wanted, flexible) in enumerate(_shares(bank, entries, count))
     ]
     short = 0
@@ -120,20 +121,26 @@ def _fill(number: int, supply: _Supply) -> int:
             if drawn.bands:
                 supply.waiting.append(drawn)
             continue
-        supply.wanted[band if not any_band else ""] -= 1
-        supply.taken.append(Selected(number, drawn.position, band, drawn.draft))
-        still -= 1
-    if still and supply.flexible and supply.waiting:
-        spare, supply.waiting = supply.waiting[:still], supply.waiting[still:]
-        for drawn in spare:
-            band = names[drawn.bands[0]] if drawn.bands else ""
-            supply.taken.append(Selected(number, drawn.position, band, drawn.draft))
+        if _take(number, supply, drawn, band):
+            supply.wanted[band if not any_band else ""] -= 1
             still -= 1
+    while still and supply.flexible and supply.waiting:
+        drawn = supply.waiting.popleft()
+        still -= _take(number, supply, drawn, names[drawn.bands[0]] if drawn.bands else "")
     supply.wanted = {}
     return still
 
 
-def _fitting(drawn: Drawn, names: tuple[str, ...], wanted: dict[str, int], any_band: bool) -> str | None:
+def _take(number: int, supply: _Supply, drawn: Allowed, band: str) -> bool:
+    """Takes a position if enough unequal slips make it feasible."""
+    made = draft(supply.bound, drawn.arguments, checked=True)
+    if made is None:
+        return False
+    supply.taken.append(Selected(number, drawn.position, band, made))
+    return True
+
+
+def _fitting(drawn: Allowed, names: tuple[str, ...], wanted: dict[str, int], any_band: bool) -> str | None:
     """The band a position is taken for; None where it is not wanted."""
     if any_band:
         return names[drawn.bands[0]] if drawn.bands else "" if not names else None

@@ -36,7 +36,7 @@ def polynomial(node: Node, environment: Environment, main_letter: str = "") -> P
         case tree.Number(value):
             return polynomials.number(numbers.whole(value))
         case tree.Name(name):
-            return polynomials.number(environment[name]) if name in environment else polynomials.letter(name)
+            return _given(environment[name]) if name in environment else polynomials.letter(name)
         case tree.Negation(operand):
             return polynomials.negate(polynomial(operand, environment, main_letter))
         case tree.Sum(first, rest):
@@ -66,6 +66,10 @@ def polynomial(node: Node, environment: Environment, main_letter: str = "") -> P
             raise DomainError("± has two values")
         case _:
             raise DomainError("a statement has no numeric value")
+
+
+def _given(value: Exact) -> Polynomial:
+    return polynomials.number(value if isinstance(value, Surd) else numbers.whole(value))
 
 
 def number(node: Node, environment: Environment) -> Exact:

@@ -212,8 +212,8 @@ _FUNCTIONS: Mapping[str, Callable[..., Any]] = {
     "max": sympy.Max,
     "mod": _remainder,
     "round": _round,
-    "gcd": lambda *values: sympy.igcd(*_whole(values)),
-    "lcm": lambda *values: sympy.ilcm(*_whole(values)),
+    "gcd": lambda *values: sympy.Integer(sympy.igcd(*_whole(values))),
+    "lcm": lambda *values: sympy.Integer(sympy.ilcm(*_whole(values))),
     "numerator": lambda value: sympy.numer(_rational(value)),
     "denominator": lambda value: sympy.denom(_rational(value)),
 }

@@ -11,26 +11,40 @@ from itembank.generator.instantiate import Draft, draft
 
 
 @dataclass(frozen=True, slots=True)
+class Allowed:
+    """A position of the walk whose assignment fulfils constraints and guarantees; bands: indices of those it is in."""
+
+    position: int
+    arguments: Arguments
+    bands: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Drawn:
-    """A feasible position of the walk, and the bands it belongs to (indices into the template's bands)."""
+    """A feasible position of the walk: allowed, and with enough unequal slips."""
 
     position: int
     draft: Draft
     bands: tuple[int, ...]
 
 
-def walk(bound: Bound, seed: int, start: int = 0) -> Iterator[Drawn]:
-    """The feasible positions in order, from `start` on: the same for any count asked."""
+def allowed(bound: Bound, seed: int) -> Iterator[Allowed]:
+    """The allowed positions in order, the same for any count asked."""
     order = bound.order(seed)
     at, assignment, feasible = order.at, bound.assignment, bound.feasible
     bands = bound.bands
-    for position in range(start, bound.size):
+    for position in range(bound.size):
         arguments = assignment(at(position))
-        if not feasible(*arguments):
-            continue
-        made = draft(bound, arguments, checked=True)
+        if feasible(*arguments):
+            yield Allowed(position, arguments, tuple([i for i, band in enumerate(bands) if band(*arguments)]))
+
+
+def walk(bound: Bound, seed: int) -> Iterator[Drawn]:
+    """The feasible positions in order."""
+    for found in allowed(bound, seed):
+        made = draft(bound, found.arguments, checked=True)
         if made is not None:
-            yield Drawn(position, made, tuple(i for i, band in enumerate(bands) if band(*arguments)))
+            yield Drawn(found.position, made, found.bands)
 
 
 def simplest(bound: Bound, limit: int) -> Iterator[Arguments]:

@@ -40,6 +40,14 @@ def row_holds(node: Node, item: Item, part: Part, answer: dict[str, Exact]) -> b
 
 
 def _row_holds(node: Node, item: Item, part: Part, answer: dict[str, Exact]) -> bool | None:
+    match node:
+        case tree.And(parts):
+            found = [_row_holds(part_node, item, part, answer) for part_node in parts]
+            return None if None in found else all(found)
+        case tree.Relation((tree.Name(name), tree.Number(value)), (sign,)) if isinstance(
+            answer.get(name), int | Fraction
+        ):
+            return _compared(answer[name], sign, value)
     match _Claim(item, part, answer).verdict(node):
         case Proved():
             return True
@@ -47,6 +55,19 @@ def _row_holds(node: Node, item: Item, part: Part, answer: dict[str, Exact]) -> 
             return False
         case _:
             return None
+
+
+def _compared(first: Exact, sign: str, second: Fraction) -> bool:
+    assert isinstance(first, int | Fraction)
+    order = (first > second) - (first < second)
+    return {
+        "=": order == 0,
+        "!=": order != 0,
+        "<": order < 0,
+        "<=": order <= 0,
+        ">": order > 0,
+        ">=": order >= 0,
+    }[sign]
 
 
 class _Claim:

@@ -20,7 +20,8 @@ from itembank.expressions import numbers
 from itembank.expressions.display import Maths, Shape
 from itembank.expressions.numbers import Exact, Surd
 from itembank.proof import meaning
-from itembank.proof.quick import Reader, quick_point, quick_roots, quick_value
+from itembank.proof.quick import quick_point, quick_roots, quick_value
+from itembank.proof.quick_code import Reader
 from itembank.proof.quick_systems import quick_identity
 from itembank.proof.solver import Solution
 

@@ -9,20 +9,17 @@ This shares no code with the integer reading of the search, on purpose.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
-from math import gcd, isqrt
-from typing import Any, TypeAlias
+from typing import TypeAlias
 
 from itembank.expressions.display import (
     Applied,
     Bracket,
     Compared,
-    Decimal,
     Display,
     Factors,
-    Filling,
     Joined,
     Letter,
     Nothing,
@@ -33,14 +30,11 @@ from itembank.expressions.display import (
     Shape,
     Terms,
 )
+from itembank.proof.quick_code import Beyond, Reader, compiled, plus, times
+from itembank.proof.quick_many import ManyReader
 
-Reader: TypeAlias = Callable[[tuple[Filling, ...]], Any]
 Poly: TypeAlias = tuple[str, ...]
 """Code of the coefficients, constant first, trailing zeros gone; () is 0."""
-
-
-class Beyond(Exception):
-    """The shape is not for this road."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,31 +46,6 @@ class _Value:
     r: str = "1"
     d: str = "1"
     both: bool = False
-
-
-def times(first: str, second: str) -> str:
-    """Code for first * second."""
-    if "0" in (first, second):
-        return "0"
-    if first == "1":
-        return second
-    if second == "1":
-        return first
-    return f"({first}*{second})"
-
-
-def plus(first: str, second: str) -> str:
-    """Code for first + second."""
-    if first == "0":
-        return second
-    if second == "0":
-        return first
-    return f"({first}+{second})"
-
-
-def minus(value: str) -> str:
-    """Code for -value."""
-    return "0" if value == "0" else f"(-{value})"
 
 
 def _trim(poly: Sequence[str]) -> Poly:
@@ -213,14 +182,16 @@ class _Compiler:
         return _Value((), ("1",), radicand, inside.d)
 
     def _discriminant(self, argument: Display) -> _Value:
-        inner = _Compiler(self.main_letter or _only_letter(argument), "")
-        value = inner.difference(argument) if isinstance(argument, Compared) else inner.value(argument)
-        if value.v or len(value.u) > 3:
-            raise Beyond
-        self.guards.extend(inner.guards)
-        c, b, a = (*value.u, *("0",) * (3 - len(value.u)))
-        code = plus(times(b, b), minus(times("4", times(a, c))))
-        return _Value(_trim((code,)), (), "1", times(value.d, value.d))
+        main = self.main_letter or _only_letter(argument)
+        letters = (self.letter,) if self.letter and self.letter != main else ()
+        reader = ManyReader(letters, main)
+        value = reader.value(Applied("discriminant", (argument,)))
+        self.guards.extend(reader.guards)
+        highest = max((monomial[0] if monomial else 0 for monomial in value.terms), default=0)
+        codes = ["0"] * (highest + 1)
+        for monomial, code in value.terms.items():
+            codes[monomial[0] if monomial else 0] = code
+        return _Value(_trim(codes), (), "1", value.d)
 
     def difference(self, relation: Compared) -> _Value:
         if relation.signs != ("=",):
@@ -319,42 +290,6 @@ def quick_value(shape: Shape, main_letter: str) -> Reader | None:
     return compiled(compiler.guards, [], [], f"number({u}, {v}, {value.r}, {value.d})")
 
 
-def _roots(a: int, b: int, c: int) -> tuple[int, ...] | None:
-    if a == 0:
-        if b == 0:
-            return None if c == 0 else ()
-        common = gcd(b, c)
-        return (0, b // common, c // common) if b > 0 else (0, -b // common, -c // common)
-    inside = b * b - 4 * a * c
-    if inside < 0:
-        return ()
-    if inside == 0:
-        return _roots(0, 2 * a, b)
-    common = gcd(a, b, c)
-    if a < 0:
-        common = -common
-    return (a // common, b // common, c // common)
-
-
-def _reduced(n: int, d: int) -> tuple[int, int]:
-    common = gcd(n, d)
-    if d < 0:
-        common = -common
-    return n // common, d // common
-
-
-def _value_identity(u: int, v: int, r: int, d: int) -> tuple[object, ...]:
-    square = v * v * r
-    root = isqrt(square)
-    if root * root == square:
-        return ("number", _reduced(u + (root if v > 0 else -root), d), 0, (0, 1))
-    positive = (v > 0) == (d > 0)
-    return ("number", _reduced(u, d), 1 if positive else -1, _reduced(square, d * d))
-
-
-_NAMES = {"roots": _roots, "reduced": _reduced, "number": _value_identity}
-
-
 @cache
 def quick_coefficients(shape: Shape, letter: str) -> Reader | None:
     """The same for the coefficients of an equation or expression: whole a, b, c, d of (a t^2 + b t + c)/d."""
@@ -368,26 +303,3 @@ def quick_coefficients(shape: Shape, letter: str) -> Reader | None:
         return None
     c, b, a = (*value.u, *("0",) * (3 - len(value.u)))
     return compiled(compiler.guards, [], [], f"({a}, {b}, {c}, {value.d})")
-
-
-def compiled(guards: list[str], lines: list[str], checks: list[str], result: str) -> Reader | None:
-    """A function of the holes: None where a guard strikes, () where a check is not 0, else the result.
-
-    The code is made of digits, holes, names of ours and signs: nothing an author wrote is in it.
-    """
-    body = [f"if {guard}: return None" for guard in dict.fromkeys(guards)] + lines
-    body += [f"if {check} != 0: return ()" for check in dict.fromkeys(checks)] + [f"return {result}"]
-    source = "def read(n):\n" + "\n".join("    " + line for line in body) + "\n"
-    if len(source) > 20_000:
-        return None
-    names: dict[str, Any] = {"__builtins__": {}, **_NAMES}
-    exec(compile(source, f"{__file__}<shape>", "exec"), names)  # noqa: S102 - our own generated code
-    reader = names["read"]
-
-    def read(numbers: tuple[Filling, ...]) -> Any:
-        for number in numbers:
-            if type(number) is Decimal:
-                return None
-        return reader(numbers)
-
-    return read

@@ -7,124 +7,17 @@ unknown alone gives it, and it is put into the others. Other systems are left to
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cache
-from typing import TypeAlias
 
-from itembank.expressions.display import (
-    Bracket,
-    Compared,
-    Display,
-    Factors,
-    Letter,
-    Numeral,
-    Over,
-    Raised,
-    Shape,
-    Terms,
-)
-from itembank.proof.quick import Beyond, Reader, compiled, minus, plus, times
-
-Monomial: TypeAlias = tuple[int, ...]
-Terms_: TypeAlias = dict[Monomial, str]
-
-
-@dataclass(frozen=True, slots=True)
-class _Many:
-    """terms / d."""
-
-    terms: Terms_
-    d: str = "1"
-
-
-class _Reader:
-    def __init__(self, letters: Sequence[str]) -> None:
-        self.letters = tuple(letters)
-        self.guards: list[str] = []
-        self.one: Monomial = (0,) * len(self.letters)
-
-    def value(self, node: Display) -> _Many:
-        match node:
-            case Numeral(hole, text):
-                if hole < 0 and not text.isdigit():
-                    raise Beyond
-                code = (text.lstrip("0") or "0") if hole < 0 else f"n[{hole}]"
-                return _Many({} if code == "0" else {self.one: code})
-            case Letter(name):
-                if name not in self.letters:
-                    raise Beyond
-                return _Many({tuple(int(letter == name) for letter in self.letters): "1"})
-            case Terms(terms):
-                total = _Many({})
-                for sign, term in terms:
-                    if sign == "±":
-                        raise Beyond
-                    value = self.value(term)
-                    total = _added(total, _negative(value) if sign == "-" else value)
-                return total
-            case Factors(factors):
-                product = _Many({self.one: "1"})
-                for factor in factors:
-                    product = _multiplied(product, self.value(factor))
-                return product
-            case Over(numerator, denominator):
-                above, below = self.value(numerator), self.value(denominator)
-                if set(below.terms) != {self.one}:
-                    raise Beyond
-                self.guards.append(f"{below.terms[self.one]} == 0")
-                scaled = {m: times(c, below.d) for m, c in above.terms.items()}
-                return _Many(scaled, times(above.d, below.terms[self.one]))
-            case Raised(base, Numeral(-1, text)) if text in {"2", "3"}:
-                inner = self.value(base)
-                result = inner
-                for _ in range(int(text) - 1):
-                    result = _multiplied(result, inner)
-                return result
-            case Bracket(inner):
-                return self.value(inner)
-            case _:
-                raise Beyond
-
-    def difference(self, node: Display) -> Terms_:
-        if not isinstance(node, Compared) or node.signs != ("=",):
-            raise Beyond
-        left, right = (self.value(operand) for operand in node.operands)
-        return _added(left, _negative(right)).terms
-
-
-def _negative(value: _Many) -> _Many:
-    return _Many({m: minus(c) for m, c in value.terms.items()}, value.d)
-
-
-def _added(first: _Many, second: _Many) -> _Many:
-    if first.d == second.d:
-        ups, downs, d = first.terms, second.terms, first.d
-    else:
-        ups = {m: times(c, second.d) for m, c in first.terms.items()}
-        downs = {m: times(c, first.d) for m, c in second.terms.items()}
-        d = times(first.d, second.d)
-    total = dict(ups)
-    for monomial, code in downs.items():
-        total[monomial] = plus(total.get(monomial, "0"), code)
-    return _Many({m: c for m, c in total.items() if c != "0"}, d)
-
-
-def _multiplied(first: _Many, second: _Many) -> _Many:
-    total: Terms_ = {}
-    for m1, c1 in first.terms.items():
-        for m2, c2 in second.terms.items():
-            monomial = tuple(a + b for a, b in zip(m1, m2, strict=True))
-            total[monomial] = plus(total.get(monomial, "0"), times(c1, c2))
-    if len(total) > 40:
-        raise Beyond
-    return _Many({m: c for m, c in total.items() if c != "0"}, times(first.d, second.d))
+from itembank.expressions.display import Shape
+from itembank.proof.quick_code import Beyond, Reader, compiled, minus, plus, times
+from itembank.proof.quick_many import Codes, ManyReader, Monomial
 
 
 @cache
 def quick_identity(shape: Shape, unknowns: tuple[str, ...], for_every: tuple[str, ...]) -> Reader | None:
     """A function from the numbers in a shape's holes to the identity of its solution point; None if there is none."""
-    reader = _Reader((*unknowns, *for_every))
+    reader = ManyReader((*unknowns, *for_every))
     try:
         terms = reader.difference(shape.display)
         lines, names, checks = _eliminated(terms, len(unknowns))
@@ -136,7 +29,7 @@ def quick_identity(shape: Shape, unknowns: tuple[str, ...], for_every: tuple[str
 @cache
 def quick_truth(shape: Shape, letters: tuple[str, ...]) -> Reader | None:
     """A function that says whether an equation holds for every value of its letters."""
-    reader = _Reader(letters)
+    reader = ManyReader(letters)
     try:
         terms = reader.difference(shape.display)
     except Beyond:
@@ -145,9 +38,9 @@ def quick_truth(shape: Shape, letters: tuple[str, ...]) -> Reader | None:
     return compiled(reader.guards, [], [], condition)
 
 
-def _eliminated(terms: Terms_, unknowns: int) -> tuple[list[str], list[tuple[str, str]], list[str]]:
+def _eliminated(terms: Codes, unknowns: int) -> tuple[list[str], list[tuple[str, str]], list[str]]:
     """Lines of code, (numerator, denominator) of each unknown, and codes that must be 0."""
-    grouped: dict[Monomial, Terms_] = {}
+    grouped: dict[Monomial, Codes] = {}
     for monomial, code in terms.items():
         grouped.setdefault(monomial[unknowns:], {})[monomial[:unknowns]] = code
     equations = list(grouped.values())
@@ -177,7 +70,7 @@ def _eliminated(terms: Terms_, unknowns: int) -> tuple[list[str], list[tuple[str
     return lines, [found[i] for i in range(unknowns)], checks
 
 
-def _linear_in(equation: Terms_, one: Monomial) -> int | None:
+def _linear_in(equation: Codes, one: Monomial) -> int | None:
     """The one unknown an equation is linear in, nothing else occurring."""
     others = [m for m in equation if m != one]
     if len(others) != 1 or sum(others[0]) != 1:
@@ -185,10 +78,10 @@ def _linear_in(equation: Terms_, one: Monomial) -> int | None:
     return others[0].index(1)
 
 
-def _put_in(equation: Terms_, at: int, name: str) -> Terms_:
+def _put_in(equation: Codes, at: int, name: str) -> Codes:
     """The equation with an unknown replaced by name / named, multiplied through by the highest power of named."""
     highest = max((m[at] for m in equation), default=0)
-    total: Terms_ = {}
+    total: Codes = {}
     for monomial, code in equation.items():
         power = monomial[at]
         for _ in range(power):

@@ -12,7 +12,7 @@ from functools import cache, lru_cache
 from types import MappingProxyType
 from typing import Final, TypeAlias
 
-from itembank.content import Content, Paragraph
+from itembank.content import Content, Emphasis, LineBreak, Paragraph
 from itembank.errors import DomainError
 from itembank.expressions.display import Compared, Decimal, Display, Joined, Letter, Maths, Nothing, Numeral, Shape
 from itembank.items import (
@@ -20,8 +20,8 @@ from itembank.items import (
 )  # fmt: skip
 
 __all__ = [
-    "CALCULATOR_RULES", "KeyRow", "PaperFacts", "WorkedRow", "columns_to_try", "key_rows", "letter", "letters_of_slip",
-    "one_paragraph", "sides", "total_marks", "worked_rows", "working_millimetres",
+    "CALCULATOR_RULES", "KeyRow", "PaperFacts", "WorkedRow", "columns_to_try", "key_answer", "key_rows", "letter", "letters_of_slip",
+    "one_line", "one_paragraph", "sides", "total_marks", "worked_rows", "working_millimetres",
 ]  # fmt: skip
 
 CALCULATOR_RULES: Final = MappingProxyType(
@@ -105,6 +105,19 @@ def one_paragraph(content: Content) -> bool:
     return len(content.shape.blocks) == 1 and isinstance(content.shape.blocks[0], Paragraph)
 
 
+def one_line(content: Content) -> bool:
+    """Whether a text is a single paragraph without a forced new line."""
+    return one_paragraph(content) and not any(map(_breaks, content.shape.blocks))
+
+
+def _breaks(node: object) -> bool:
+    match node:
+        case Paragraph(inlines) | Emphasis(inlines):
+            return any(map(_breaks, inlines))
+        case _:
+            return isinstance(node, LineBreak)
+
+
 # --- the key ---------------------------------------------------------------------------------------------------
 
 
@@ -131,10 +144,15 @@ def key_rows(items: Sequence[Item]) -> Iterator[KeyRow]:
             yield _key_row(question, "" if index else item.code, part)
 
 
+def key_answer(part: Part) -> Answer:
+    """The right answer as printed: the right option of a choice, else the key."""
+    return part.response.key.content if isinstance(part.response, ChoiceResponse) else part.key
+
+
 def _key_row(question: str, code: str, part: Part) -> KeyRow:
     match part.response:
         case ChoiceResponse() as response:
-            return KeyRow(question, code, response.key.content, response.key.identifier, response.marks)
+            return KeyRow(question, code, key_answer(part), response.key.identifier, response.marks)
         case EntryResponse() as response:
             tolerances = tuple(
                 (letter(blank.unknown), blank.tolerance) for blank in response.blanks if _has_tolerance(blank)

@@ -20,7 +20,7 @@ from jobs import ON_SCRIPTS_ALONE, Bench
 from processes import JobFailed
 from product import HERE, PROGRAM, Product
 
-BANK = HERE.parents[1] / "banks" / "quadratics"
+BANK = HERE / "bank"
 
 
 def run_rounds(bench: Bench, jobs: set[str], rounds: int) -> tuple[list[dict[str, Measured]], dict[str, str]]:

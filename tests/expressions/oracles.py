@@ -85,7 +85,7 @@ def meaning_of_reading(node: tuple[Any, ...], letters: Letters, sign: int) -> Me
         case ("call", name, arguments):
             return _called(name, [read(argument) for argument in arguments])
         case ("relation", signs, parts):
-            return ("relation", signs, tuple(read(part) for part in parts))
+            return _chained(signs, [read(part) for part in parts])
         case ("point", first, second):
             return ("point", read(first), read(second))
         case ("and" | "or" as word, parts):
@@ -132,7 +132,7 @@ def meaning_of_tree(node: trees.Node, values: Letters, sign: int = 1) -> Meaning
         case trees.Call(name, arguments):
             return _called(name, [read(argument) for argument in arguments])
         case trees.Relation(operands, operators):
-            return ("relation", operators, tuple(read(operand) for operand in operands))
+            return _chained(operators, [read(operand) for operand in operands])
         case trees.Point(first, second):
             return ("point", read(first), read(second))
         case trees.And(parts):
@@ -141,6 +141,15 @@ def meaning_of_tree(node: trees.Node, values: Letters, sign: int = 1) -> Meaning
             return ("or", tuple(read(part) for part in parts))
         case _:
             raise AssertionError(f"no meaning for {node}")
+
+
+def _chained(signs: tuple[str, ...], values: list[Any]) -> Meaning:
+    """One relation, or the pairs of a chain."""
+    pairs = tuple(
+        ("relation", (sign,), (first, second))
+        for sign, first, second in zip(signs, values, values[1:], strict=False)
+    )
+    return pairs[0] if len(pairs) == 1 else ("and", pairs)
 
 
 def _divided(above: Any, below: Any) -> Any:
@@ -170,9 +179,9 @@ def _called(name: str, values: list[Any]) -> Any:
         raise Undefined
     match name:
         case "gcd":
-            return sympy.igcd(*values)
+            return sympy.Integer(sympy.igcd(*values))
         case "lcm":
-            return sympy.ilcm(*values)
+            return sympy.Integer(sympy.ilcm(*values))
         case "abs":
             return sympy.Abs(values[0])
         case "min":

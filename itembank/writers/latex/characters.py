@@ -26,10 +26,10 @@ _ASCII: Final = {
     "\\": r"\textbackslash{}", "{": r"\{", "}": r"\}", "$": r"\$", "&": r"\&", "#": r"\#", "%": r"\%", "_": r"\_",
     "^": r"\textasciicircum{}", "~": r"\textasciitilde{}", "`": r"\textasciigrave{}", '"': r"\textquotedbl{}",
     "<": r"\textless{}", ">": r"\textgreater{}", "|": r"\textbar{}", "-": "-{}", ",": ",{}", "'": "'{}",
-    "\t": " ", "\n": " ", "\r": " ", "\v": " ", "\f": " ",
 }  # fmt: skip
 
 _SPACES: Final = {
+    "\t": " ", "\n": " ", "\r": " ", "\v": " ", "\f": " ",
     "\u0085": " ", "\u00a0": "~", "\u00ad": r"\-", "\u2000": r"\enspace{}", "\u2001": r"\quad{}",
     "\u2002": r"\enspace{}", "\u2003": r"\quad{}", "\u2004": " ", "\u2005": " ", "\u2006": r"\,", "\u2007": "~",
     "\u2008": r"\,", "\u2009": r"\,", "\u200a": r"\,", "\u200b": r"\allowbreak{}", "\u2028": " ", "\u2029": " ",
@@ -94,7 +94,7 @@ _ABOVE: Final = frozenset("`'^~=u.\"rHv")
 # Longer runs without a space get places to break, or one word could leave the page.
 _LONGEST_RUN: Final = 24
 _LONG_RUN: Final = re.compile(r"\S{%d}(?=\S)" % _LONGEST_RUN)
-_TO_ESCAPE: Final = re.compile(r"""-(?=-)|,(?=,)|'(?=')|[\\{}$&#%_^~`"<>|\t\n\r\v\f]|[A-Za-z]?[^\x20-\x7e]+""")
+_TO_ESCAPE: Final = re.compile(r"""-(?=-)|,(?=,)|'(?=')|[\\{}$&#%_^~`"<>|]|[A-Za-z]?[^\x20-\x7e]+""")
 _UNKNOWN: Final = re.compile(r"\\Unknown\{([0-9A-F]+)\}")
 
 

@@ -1,26 +1,41 @@
-"""Answer boxes as LaTeX source: one group of boxes for each value, laid out as the answer is written."""
+"""Options and answer boxes as LaTeX source; boxes are laid out as the answer is written."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from functools import lru_cache
+from collections.abc import Iterator, Sequence
 
+from itembank.expressions.display import Maths
 from itembank.expressions.latex import latex
-from itembank.items import Blank
-from itembank.writers.latex.characters import Source
-from itembank.writers.paper import letter
+from itembank.items import Blank, Option
+from itembank.writers.latex.characters import Source, escape
+from itembank.writers.latex.content import displayed, in_line
+from itembank.writers.paper import columns_to_try, letter, one_line
 
-__all__ = ["answer_boxes"]
+__all__ = ["answer_boxes", "options"]
 
 _NARROW, _USUAL, _WIDE = (rf"\AnswerBox{{{width}mm}}" for width in (10, 14, 22))
 
 
-@lru_cache(maxsize=4096)
+def options(found: Sequence[Option]) -> Source:
+    """The options with their letters; TeX takes the most columns in which the widest of them fits."""
+    columns = columns_to_try(len(found)) if all(_may_share_a_line(option) for option in found) else (1,)
+    listed = "%\n".join(rf"\Option{{{escape(option.identifier)}}}{{{_option(option)}}}" for option in found)
+    return Source(f"\\Options{{{','.join(map(str, columns))}}}{{%\n{listed}}}")
+
+
+def _option(option: Option) -> Source:
+    return displayed(option.content) if isinstance(option.content, Maths) else in_line(option.content)
+
+
+def _may_share_a_line(option: Option) -> bool:
+    return isinstance(option.content, Maths) or one_line(option.content)
+
+
 def answer_boxes(blank: Blank) -> Source:
     """The boxes of one blank; groups of boxes for several values are joined by "or"."""
     before = f"{latex(letter(blank.unknown))} = " if blank.unknown else ""
     group = rf"\mbox{{$\displaystyle {before}{_boxes(blank)}$}}"
-    return Source(r" \JoinBoxes{or} ".join([group] * blank.slots))
+    return Source(r" \JoinBoxes{or} ".join([group] * max(blank.slots, 1)))
 
 
 def _boxes(blank: Blank) -> str:

@@ -1,0 +1,109 @@
+"""Whether members of a package are named, stored and sized so that they can be read without fear."""
+
+from __future__ import annotations
+
+import stat
+import zipfile
+from collections.abc import Iterator
+from itertools import pairwise
+from typing import Final
+
+from itembank.audit.findings import Fault
+
+__all__ = [
+    "MANIFEST",
+    "MEMBERS",
+    "MEMBER_BYTES",
+    "NAME_CHARACTERS",
+    "entry_faults",
+    "folder_faults",
+    "name_faults",
+    "overlap_faults",
+    "size_faults",
+    "unsafe_reason",
+]
+
+MANIFEST: Final = "imsmanifest.xml"
+MEMBERS: Final = 200_000
+MEMBER_BYTES: Final = 4 * 2**20
+# a manifest grows with the package: so many bytes for each member, above the bound of any other file
+MANIFEST_BYTES_EACH: Final = 4096
+# text of items deflates to a tenth or so; what shrinks a hundredfold beyond a first stretch was made to burst
+RATIO: Final = 100
+RATIO_FREE_BYTES: Final = 64 * 1024
+NAME_CHARACTERS: Final = 240
+
+
+def entry_faults(entry: zipfile.ZipInfo, members: int) -> Iterator[Fault]:
+    name = entry.filename
+    if entry.orig_filename != name:
+        # the library cuts a name at a zero byte: what one reader calls a.xml is something else to another
+        yield Fault("unsafe-name", "the name holds a zero byte or a foreign separator", member=name)
+    if stat.S_IFMT(entry.external_attr >> 16) not in {0, stat.S_IFREG}:
+        yield Fault("link", "the member is a link or another special file", member=name)
+    if entry.flag_bits & 0x1:
+        yield Fault("encrypted-member", "the member is encrypted", member=name)
+    if entry.compress_type not in {zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED}:
+        yield Fault("unknown-compression", "the member is neither stored nor deflated", member=name)
+    if entry.file_size > RATIO_FREE_BYTES + RATIO * entry.compress_size:
+        yield Fault("zip-bomb", "the member grows more than a hundredfold when unpacked", member=name)
+    yield from size_faults(name, entry.file_size, members)
+
+
+def size_faults(name: str, size: int, members: int) -> Iterator[Fault]:
+    bound = MEMBER_BYTES + (MANIFEST_BYTES_EACH * members if name == MANIFEST else 0)
+    if size > bound:
+        yield Fault("too-large", f"the file has {size} bytes, more than {bound}", member=name)
+
+
+def overlap_faults(archive: zipfile.ZipFile) -> Iterator[Fault]:
+    """Members that share bytes: the way small archives unpack to enormous ones."""
+    entries = sorted(archive.infolist(), key=lambda entry: entry.header_offset)
+    for entry, following in pairwise(entries):
+        # 30 bytes of fixed header, the name and the data: the extra field may be longer, never shorter than 0
+        if entry.header_offset + 30 + entry.compress_size > following.header_offset:
+            yield Fault("zip-bomb", "the member shares its bytes with another one", member=following.filename)
+
+
+def name_faults(names: list[str]) -> Iterator[Fault]:
+    seen: dict[str, str] = {}
+    for name in names:
+        reason = unsafe_reason(name)
+        if reason:
+            yield Fault("unsafe-name", f"the name {name!r} {reason}", member=name)
+        folded = name.casefold()
+        if folded in seen:
+            same = seen[folded] == name
+            yield Fault(
+                "duplicate-member",
+                "two members have this name"
+                if same
+                else f"the name differs from {seen[folded]} in case only",
+                member=name,
+            )
+        seen[folded] = name
+
+
+def folder_faults(names: list[str]) -> Iterator[Fault]:
+    for name in names:
+        reason = unsafe_reason(name.rstrip("/"))
+        if reason:
+            yield Fault("unsafe-name", f"the name {name!r} {reason}", member=name)
+
+
+def unsafe_reason(name: str) -> str:
+    """Why a member's name must not be followed, "" where it may.
+
+    >>> unsafe_reason("items/../../notes.xml")
+    "has a segment '..'"
+    """
+    if not name or len(name) > NAME_CHARACTERS:
+        return "is empty or too long"
+    if any(ord(character) < 32 or character in '\\:*?"<>|\x7f' for character in name):
+        return "holds a character that no path may hold"
+    if name.startswith("/"):
+        return "is absolute"
+    for segment in name.split("/"):
+        if segment in {"", ".", ".."}:
+            return f"has a segment {segment!r}"
+    return ""

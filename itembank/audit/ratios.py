@@ -1,0 +1,159 @@
+"""What expressions are: quotients of exact polynomials.
+
+Where an expression divides by one with letters, that this is not 0 is noted among the guards of the reading.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+from math import gcd, lcm
+
+from itembank.audit import formula, numbers, polynomials
+from itembank.audit.findings import CannotTell
+from itembank.audit.formula import Node
+from itembank.audit.numbers import Number
+from itembank.audit.polynomials import ONE, Polynomial
+
+__all__ = ["Ratio", "Reading", "either_signs", "expression", "plus"]
+
+
+@dataclass(frozen=True, slots=True)
+class Ratio:
+    """above / below; below is not the zero polynomial."""
+
+    above: Polynomial
+    below: Polynomial = field(default_factory=lambda: ONE)
+
+
+@dataclass(slots=True)
+class Reading:
+    """One reading of a formula: ± as `either`; guards gathers what must not be 0."""
+
+    unknowns: Sequence[str]
+    either: int
+    guards: list[Polynomial]
+
+    def ratio(self, node: Node) -> Ratio:
+        match node:
+            case formula.Numeral(text):
+                value = Fraction(text)
+                return Ratio(polynomials.number(value.numerator if value.denominator == 1 else value))
+            case formula.Letter(name):
+                return Ratio(polynomials.letter(name))
+            case formula.Sum(terms):
+                total = Ratio({})
+                for sign, term in terms:
+                    total = plus(total, self.ratio(term), self._factor(sign))
+                return total
+            case formula.Product(factors):
+                product = self.ratio(factors[0])
+                for factor in factors[1:]:
+                    product = _times(product, self.ratio(factor))
+                return product
+            case formula.Quotient(numerator, denominator):
+                return _times(self.ratio(numerator), self._inverse(self.ratio(denominator)))
+            case formula.Power(base, exponent):
+                return self._power(self.ratio(base), _value(self.ratio(exponent)))
+            case formula.Root(radicand, index):
+                return Ratio(polynomials.number(numbers.exact_root(_value(self.ratio(radicand)), index)))
+            case formula.Absolute(inner):
+                value_inside = _value(self.ratio(inner))
+                return Ratio(
+                    polynomials.number(value_inside if numbers.sign(value_inside) >= 0 else -value_inside)
+                )
+            case formula.Apply(function, arguments):
+                return self._apply(function, arguments)
+            case _:
+                raise CannotTell("a statement or a point stands inside an expression")
+
+    def _factor(self, sign: str) -> int:
+        if sign == "±":
+            if not self.either:
+                raise CannotTell("± has two values here")
+            return self.either
+        return -1 if sign == "-" else 1
+
+    def _inverse(self, ratio: Ratio) -> Ratio:
+        if not ratio.above:
+            raise CannotTell("a division by zero")
+        if polynomials.constant(ratio.above) is None:
+            self.guards.append(ratio.above)
+        return Ratio(ratio.below, ratio.above)
+
+    def _power(self, base: Ratio, exponent: Number) -> Ratio:
+        if not isinstance(exponent, int):
+            raise CannotTell("an exponent that is not a whole number")
+        if exponent < 0:
+            base, exponent = self._inverse(base), -exponent
+        return Ratio(polynomials.power(base.above, exponent), polynomials.power(base.below, exponent))
+
+    def _apply(self, function: str, arguments: tuple[Node, ...]) -> Ratio:
+        if function == "discriminant" and len(arguments) == 1:
+            return Ratio(self._discriminant(arguments[0]))
+        values = [_value(self.ratio(argument)) for argument in arguments]
+        if function in {"min", "max"}:
+            best = values[0]
+            for value in values[1:]:
+                if (numbers.sign(value - best) > 0) == (function == "max"):
+                    best = value
+            return Ratio(polynomials.number(best))
+        whole = [value for value in values if isinstance(value, int)]
+        if function not in {"gcd", "lcm"} or len(whole) != len(values):
+            raise CannotTell(f"{function} of what are not whole numbers")
+        return Ratio(polynomials.number(gcd(*whole) if function == "gcd" else lcm(*whole)))
+
+    def _discriminant(self, argument: Node) -> Polynomial:
+        name = formula.main_letter(argument, self.unknowns)
+        if isinstance(argument, formula.Relation) and argument.sign == "=":
+            argument = formula.sum_of([("+", argument.left), ("-", argument.right)])
+        inner = self.ratio(argument)
+        below = polynomials.constant(inner.below)
+        if not name or below is None:
+            raise CannotTell("it is not plain in which letter the discriminant is meant")
+        parts = polynomials.by_powers(polynomials.scale(inner.above, numbers.divide(1, below)), name)
+        if max(parts, default=0) != 2:
+            raise CannotTell("the discriminant of what is no quadratic")
+        first, second, third = (parts.get(exponent, {}) for exponent in (2, 1, 0))
+        mixed = polynomials.scale(polynomials.multiply(first, third), 4)
+        return polynomials.subtract(polynomials.multiply(second, second), mixed)
+
+
+def expression(node: Node, unknowns: Sequence[str] = ()) -> list[Ratio]:
+    """What an expression is; two quotients where it shows ±, the upper sign first.
+
+    Raises CannotTell for statements, roots of letters, and what is over a bound.
+    """
+    return [Reading(unknowns, sign, []).ratio(node) for sign in either_signs(node)]
+
+
+def either_signs(node: Node) -> tuple[int, ...]:
+    """What ± can stand for in the readings of a formula: its two signs, or one reading without it."""
+    return (1, -1) if formula.has_either_sign(node) else (0,)
+
+
+def plus(first: Ratio, second: Ratio, factor: int) -> Ratio:
+    """first + factor·second."""
+    if first.below == second.below:
+        above = polynomials.add(first.above, polynomials.scale(second.above, factor))
+        return Ratio(above, first.below)
+    left = polynomials.multiply(first.above, second.below)
+    right = polynomials.scale(polynomials.multiply(second.above, first.below), factor)
+    return Ratio(polynomials.add(left, right), polynomials.multiply(first.below, second.below))
+
+
+def _times(first: Ratio, second: Ratio) -> Ratio:
+    above = polynomials.multiply(first.above, second.above)
+    below = polynomials.multiply(first.below, second.below)
+    value = polynomials.constant(below)
+    if value is not None and value != 1:
+        return Ratio(polynomials.scale(above, numbers.divide(1, value)))
+    return Ratio(above, below)
+
+
+def _value(ratio: Ratio) -> Number:
+    above, below = polynomials.constant(ratio.above), polynomials.constant(ratio.below)
+    if above is None or below is None:
+        raise CannotTell("a letter under a root, in an exponent or between bars")
+    return numbers.divide(above, below)

@@ -1,0 +1,103 @@
+"""Whole-number code of the quick proofs: how it is put together, compiled and run.
+
+It shares nothing with the integer reading of the search, on purpose.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from math import gcd, isqrt
+from typing import Any, TypeAlias
+
+from itembank.expressions.display import Decimal, Filling
+
+Reader: TypeAlias = Callable[[tuple[Filling, ...]], Any]
+"""From the numbers in a shape's holes to an identity; None where the slow road must look."""
+
+
+class Beyond(Exception):
+    """The shape is not for this road."""
+
+
+def times(first: str, second: str) -> str:
+    """Code for first * second."""
+    if "0" in (first, second):
+        return "0"
+    if first == "1":
+        return second
+    if second == "1":
+        return first
+    return f"({first}*{second})"
+
+
+def plus(first: str, second: str) -> str:
+    """Code for first + second."""
+    if first == "0":
+        return second
+    if second == "0":
+        return first
+    return f"({first}+{second})"
+
+
+def minus(value: str) -> str:
+    """Code for -value."""
+    return "0" if value == "0" else f"(-{value})"
+
+
+def _roots(a: int, b: int, c: int) -> tuple[int, ...] | None:
+    if a == 0:
+        if b == 0:
+            return None if c == 0 else ()
+        common = gcd(b, c)
+        return (0, b // common, c // common) if b > 0 else (0, -b // common, -c // common)
+    inside = b * b - 4 * a * c
+    if inside < 0:
+        return ()
+    if inside == 0:
+        return _roots(0, 2 * a, b)
+    common = gcd(a, b, c)
+    if a < 0:
+        common = -common
+    return (a // common, b // common, c // common)
+
+
+def _reduced(n: int, d: int) -> tuple[int, int]:
+    common = gcd(n, d)
+    if d < 0:
+        common = -common
+    return n // common, d // common
+
+
+def _value_identity(u: int, v: int, r: int, d: int) -> tuple[object, ...]:
+    square = v * v * r
+    root = isqrt(square)
+    if root * root == square:
+        return ("number", _reduced(u + (root if v > 0 else -root), d), 0, (0, 1))
+    positive = (v > 0) == (d > 0)
+    return ("number", _reduced(u, d), 1 if positive else -1, _reduced(square, d * d))
+
+
+_NAMES = {"roots": _roots, "reduced": _reduced, "number": _value_identity}
+
+
+def compiled(guards: list[str], lines: list[str], checks: list[str], result: str) -> Reader | None:
+    """A function of the holes: None where a guard strikes, () where a check is not 0, else the result.
+
+    The code is made of digits, holes, names of ours and signs: nothing an author wrote is in it.
+    """
+    body = [f"if {guard}: return None" for guard in dict.fromkeys(guards)] + lines
+    body += [f"if {check} != 0: return ()" for check in dict.fromkeys(checks)] + [f"return {result}"]
+    source = "def read(n):\n" + "\n".join("    " + line for line in body) + "\n"
+    if len(source) > 20_000:
+        return None
+    names: dict[str, Any] = {"__builtins__": {}, **_NAMES}
+    exec(compile(source, f"{__file__}<shape>", "exec"), names)  # noqa: S102 - our own generated code
+    reader = names["read"]
+
+    def read(numbers: tuple[Filling, ...]) -> Any:
+        for number in numbers:
+            if type(number) is Decimal:
+                return None
+        return reader(numbers)
+
+    return read
