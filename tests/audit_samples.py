@@ -142,7 +142,10 @@ def declared(name: str, base: str, correct: str | int | None) -> str:
         if correct is None
         else f"<qti-correct-response><qti-value>{correct}</qti-value></qti-correct-response>"
     )
-    return f'<qti-response-declaration identifier="{name}" cardinality="single" base-type="{base}">{right}</qti-response-declaration>'
+    return (
+        f'<qti-response-declaration identifier="{name}" cardinality="single" base-type="{base}">{right}'
+        "</qti-response-declaration>"
+    )
 
 
 def stem(words: str, part: str = "") -> str:
@@ -157,7 +160,10 @@ def options(*contents: str, part: str = "") -> str:
         f'<qti-simple-choice identifier="{chr(65 + index)}">{content}</qti-simple-choice>'
         for index, content in enumerate(contents)
     )
-    return f'<qti-choice-interaction response-identifier="{name}" shuffle="false" max-choices="1" min-choices="0">{choices}</qti-choice-interaction>'
+    return (
+        f'<qti-choice-interaction response-identifier="{name}" shuffle="false" max-choices="1" min-choices="0">'
+        f"{choices}</qti-choice-interaction>"
+    )
 
 
 def box(name: str, unknown: str, form: str, role: str, slot: int = 1) -> str:
@@ -243,7 +249,8 @@ def earns(marks: int, feedback: str = "") -> str:
     shown = ""
     if feedback:
         named = f'<qti-base-value base-type="identifier">{feedback}</qti-base-value>'
-        shown = f'<qti-set-outcome-value identifier="FEEDBACK">{q("multiple", var("FEEDBACK"), named)}</qti-set-outcome-value>'
+        both = q("multiple", var("FEEDBACK"), named)
+        shown = f'<qti-set-outcome-value identifier="FEEDBACK">{both}</qti-set-outcome-value>'
     added = q("sum", var("SCORE"), f'<qti-base-value base-type="float">{marks}</qti-base-value>')
     return f'<qti-set-outcome-value identifier="SCORE">{added}</qti-set-outcome-value>{shown}'
 

@@ -137,13 +137,11 @@ class _Layout:
     def _all(self, parts: list[Display]) -> Display:
         if Nothing() in parts:
             return Nothing()
-        bracketed = (
-            Bracket(part) if isinstance(part, Joined) and part.word == "or" else part for part in parts
-        )
-        return Joined("and", tuple(bracketed))
+        flat = _flat("and", parts)
+        return Joined("and", tuple(Bracket(part) if isinstance(part, Joined) else part for part in flat))
 
     def _any(self, parts: list[Display]) -> Display:
-        possible = [part for part in parts if part != Nothing()]
+        possible = _flat("or", [part for part in parts if part != Nothing()])
         if len(possible) < 2:
             return possible[0] if possible else Nothing()
         return Joined("or", tuple(possible))
@@ -265,6 +263,15 @@ class _Layout:
 
     def _root(self, radicand: _Laid, index: str) -> _Laid:
         return _nought() if radicand.zero else _Laid(False, Root(radicand.signed, index))
+
+
+def _flat(word: str, parts: list[Display]) -> list[Display]:
+    """The parts, those of a part that is joined by the same word in its place."""
+    return [
+        inner
+        for part in parts
+        for inner in (part.parts if isinstance(part, Joined) and part.word == word else (part,))
+    ]
 
 
 def _summed(terms: list[tuple[str, Display]]) -> _Laid:

@@ -16,7 +16,7 @@ def instruction(response: ResponseTemplate, slots: int) -> Content:
     if any(blank.any_order for blank in response.blanks) and slots > 1:
         sentences.append("Enter the solutions in any order; leave a box empty if there are fewer.")
     if "surd" in forms:
-        sentences.append("Enter whole numbers so that the root is in its simplest form.")
+        sentences.append("Fill every box with a whole number, so that the root is in its simplest form.")
     elif "fraction" in forms:
         sentences.append(
             "Enter each fraction in its lowest terms; write a whole number as a fraction over 1."

@@ -16,13 +16,16 @@ from itembank.content import Content, Emphasis, LineBreak, Paragraph
 from itembank.errors import DomainError
 from itembank.expressions.display import Compared, Decimal, Display, Joined, Letter, Maths, Nothing, Numeral, Shape
 from itembank.items import (
-    Blank, ChoiceResponse, EntryResponse, Item, Mark, Option, Part, Slip, SolutionLine,
+    Blank, ChoiceResponse, EntryResponse, Item, Mark, Part, Slip, SolutionLine,
 )  # fmt: skip
 
 __all__ = [
-    "CALCULATOR_RULES", "KeyRow", "PaperFacts", "WorkedRow", "columns_to_try", "key_answer", "key_rows", "letter", "letters_of_slip",
-    "one_line", "one_paragraph", "sides", "total_marks", "worked_rows", "working_millimetres",
+    "CALCULATOR_RULES", "DOCUMENTS", "KeyRow", "PaperFacts", "WorkedRow", "columns_to_try", "key_answer", "key_rows", "letter", "one_line",
+    "one_paragraph", "sides", "slip_letters", "slips_in_order", "total_marks", "worked_rows", "working_millimetres",
 ]  # fmt: skip
+
+DOCUMENTS: Final = ("question-paper", "answer-key", "worked-solutions")
+"""The documents of a paper; the first is the pupils', the others are for staff: they hold the keys."""
 
 CALCULATOR_RULES: Final = MappingProxyType(
     {
@@ -252,6 +255,14 @@ def _equalling(shape: Shape) -> Shape:
     return Shape(Compared((_EMPTY, shape.display), ("=",)), shape.holes)
 
 
-def letters_of_slip(options: Iterable[Option], slip: Slip) -> str:
-    """The options a slip leads to, as letters; "" where it leads to none of them."""
-    return ", ".join(option.identifier for option in options if option.slip and option.slip.name == slip.name)
+def slip_letters(part: Part, slip: Slip) -> str:
+    """The options a slip leads to, as letters; "" where it leads to none."""
+    if not isinstance(part.response, ChoiceResponse):
+        return ""
+    reached = (option for option in part.response.options if option.slip and option.slip.name == slip.name)
+    return ", ".join(option.identifier for option in reached)
+
+
+def slips_in_order(part: Part) -> tuple[Slip, ...]:
+    """The slips of a part: those that lead to an option first, by its letter, then the others as they stand."""
+    return tuple(sorted(part.slips, key=lambda slip: (not (letters := slip_letters(part, slip)), letters)))

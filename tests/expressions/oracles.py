@@ -89,7 +89,7 @@ def meaning_of_reading(node: tuple[Any, ...], letters: Letters, sign: int) -> Me
         case ("point", first, second):
             return ("point", read(first), read(second))
         case ("and" | "or" as word, parts):
-            return (word, tuple(read(part) for part in parts))
+            return _joined(word, [read(part) for part in parts])
         case ("none",):
             return node
         case _:
@@ -136,9 +136,9 @@ def meaning_of_tree(node: trees.Node, values: Letters, sign: int = 1) -> Meaning
         case trees.Point(first, second):
             return ("point", read(first), read(second))
         case trees.And(parts):
-            return ("and", tuple(read(part) for part in parts))
+            return _joined("and", [read(part) for part in parts])
         case trees.Or(parts):
-            return ("or", tuple(read(part) for part in parts))
+            return _joined("or", [read(part) for part in parts])
         case _:
             raise AssertionError(f"no meaning for {node}")
 
@@ -150,6 +150,14 @@ def _chained(signs: tuple[str, ...], values: list[Any]) -> Meaning:
         for sign, first, second in zip(signs, values, values[1:], strict=False)
     )
     return pairs[0] if len(pairs) == 1 else ("and", pairs)
+
+
+def _joined(word: str, parts: list[Meaning]) -> Meaning:
+    """Statements joined by a word; those joined by the same word within them stand in line."""
+    flat: list[Meaning] = []
+    for part in parts:
+        flat.extend(part[1] if part[0] == word else (part,))
+    return (word, tuple(flat))
 
 
 def _divided(above: Any, below: Any) -> Any:

@@ -7,64 +7,43 @@ receives is either `Source` or is escaped on its way in.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from functools import cache
-from types import MappingProxyType
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
+from itembank.errors import DomainError
 from itembank.expressions.display import Maths
 from itembank.expressions.latex import latex
-from itembank.items import ChoiceResponse, Item, Mark, Part, Slip
+from itembank.items import ChoiceResponse, Item, Mark, Part
 from itembank.writers.latex.characters import Source, escape, unknown_characters
 from itembank.writers.latex.content import blocks, displayed, in_line, inline_maths
 from itembank.writers.latex.responses import answer_boxes, options
 from itembank.writers.paper import (
-    Answer, PaperFacts, key_answer, key_rows, letters_of_slip, total_marks, worked_rows, working_millimetres,
+    DOCUMENTS, Answer, PaperFacts, key_answer, key_rows, slip_letters, slips_in_order, total_marks, worked_rows,
+    working_millimetres,
 )  # fmt: skip
 
 if TYPE_CHECKING:
     from jinja2 import Environment
 
-__all__ = ["DOCUMENTS", "answer_key", "question_paper", "shortfalls", "worked_solutions"]
+__all__ = ["document", "shortfalls"]
 
 
-def question_paper(items: Sequence[Item], facts: PaperFacts) -> str:
-    """The paper for pupils: no key, no address, no slip."""
-    return _document("question-paper.tex.j2", items, facts)
+def document(name: str, items: Sequence[Item], facts: PaperFacts) -> str:
+    """The source of one of DOCUMENTS, of any number of items. Raises DomainError for another name."""
+    if name not in DOCUMENTS:
+        raise DomainError(f"there is no document {name!r}")
+    return _environment().get_template(f"{name}.tex.j2").render(items=items, facts=facts, total=total_marks(items))
 
 
-def answer_key(items: Sequence[Item], facts: PaperFacts) -> str:
-    """The key as one table: number, code, answer, option letter, marks."""
-    return _document("answer-key.tex.j2", items, facts)
-
-
-def worked_solutions(items: Sequence[Item], facts: PaperFacts) -> str:
-    """Worked solutions with the mark scheme and the known slips."""
-    return _document("worked-solutions.tex.j2", items, facts)
-
-
-DOCUMENTS: Final = MappingProxyType[str, Callable[[Sequence[Item], PaperFacts], str]](
-    {
-        "question-paper.tex": question_paper,
-        "answer-key.tex": answer_key,
-        "worked-solutions.tex": worked_solutions,
-    }
-)
-
-
-def shortfalls(document: str) -> tuple[str, ...]:
+def shortfalls(source: str) -> tuple[str, ...]:
     r"""What a finished document could not carry, a sentence each.
 
     >>> shortfalls(r"\Unknown{05D0}\Unknown{1F600}")
     ('the usual TeX fonts have no sign for U+05D0, U+1F600: printed as a framed code',)
     """
-    codes = ", ".join(f"U+{ord(character):04X}" for character in unknown_characters(document))
+    codes = ", ".join(f"U+{ord(character):04X}" for character in unknown_characters(source))
     return (f"the usual TeX fonts have no sign for {codes}: printed as a framed code",) if codes else ()
-
-
-def _document(template: str, items: Sequence[Item], facts: PaperFacts) -> str:
-    page = _environment().get_template(template)
-    return page.render(items=items, facts=facts, total=total_marks(items))
 
 
 @cache
@@ -81,7 +60,7 @@ def _environment() -> Environment:
     environment.globals |= {
         "answer": _answer, "blocks": blocks, "boxes": answer_boxes, "displayed": displayed, "has_choice": _has_choice,
         "in_line": in_line, "inline_maths": inline_maths, "is_choice": _is_choice, "key_rows": key_rows,
-        "key_of": key_answer, "marks": _marks, "maths": _maths, "options": options, "slip_letters": _slip_letters,
+        "key_of": key_answer, "marks": _marks, "maths": _maths, "options": options, "slip_letters": slip_letters, "slips_in_order": slips_in_order,
         "worked_rows": worked_rows, "working": working_millimetres,
     }  # fmt: skip
     return environment
@@ -109,7 +88,3 @@ def _has_choice(items: Sequence[Item]) -> bool:
 
 def _marks(marks: tuple[Mark, ...]) -> str:
     return " ".join(map(str, marks))
-
-
-def _slip_letters(part: Part, slip: Slip) -> str:
-    return letters_of_slip(part.response.options, slip) if isinstance(part.response, ChoiceResponse) else ""

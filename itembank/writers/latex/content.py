@@ -69,7 +69,7 @@ def _blocks(found: Iterable[Block], depth: int) -> Iterator[_Piece]:
         match block:
             case Paragraph(inlines):
                 yield from _inlines(inlines)
-                yield "\\par\n"
+                yield "\\EndBlock\n"
             case Listing(items, start):
                 yield from _listing(items, start, depth)
             case Table():
