@@ -125,7 +125,7 @@ def _same(view: PartView, first: Node, second: Node) -> bool:
     if view.part.shape == "rewrite":
         if formula.is_statement(first) or formula.is_statement(second):
             return False
-        return view.mathematics.same_value(first, second)
+        return view.mathematics.same_value(first, second, view.part.scope)
     return view.mathematics.same_solutions(view.statement(first), view.statement(second))
 
 

@@ -15,7 +15,7 @@ from typing import Final, TypeAlias
 
 from itembank.audit import formula, numbers, polynomials
 from itembank.audit.findings import CannotTell
-from itembank.audit.formula import Node
+from itembank.audit.formula import NOWHERE, Node, Scope
 from itembank.audit.polynomials import ONE, Polynomial
 from itembank.audit.ratios import Ratio, Reading, either_signs, plus
 
@@ -61,14 +61,14 @@ TRUE: Final = All(())
 FALSE: Final = Any(())
 
 
-def condition(node: Node, unknowns: Sequence[str] = (), for_every: Sequence[str] = ()) -> Condition:
+def condition(node: Node, scope: Scope = NOWHERE, for_every: Sequence[str] = ()) -> Condition:
     """What a statement asks of its letters; with `for_every`, that it holds for every value of those.
 
     The two signs of ± are read over the whole statement. Raises CannotTell as `expression` does.
     """
     readings = []
     for sign in either_signs(node):
-        readings.append(_statement(node, Reading(unknowns, sign, []), for_every))
+        readings.append(_statement(node, Reading(scope, sign, []), for_every))
     return readings[0] if len(readings) == 1 else Any(tuple(readings))
 
 
@@ -124,7 +124,7 @@ def _statement(node: Node, reading: Reading, for_every: Sequence[str]) -> Condit
 
 
 def _related(left: Node, sign: str, right: Node, reading: Reading, for_every: Sequence[str]) -> Condition:
-    here = Reading(reading.unknowns, reading.either, [])
+    here = Reading(reading.scope, reading.either, [])
     difference = plus(here.ratio(left), here.ratio(right), -1)
     if sign == "≈":
         half = Ratio(polynomials.number(half_unit(right)))

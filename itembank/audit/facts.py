@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from lxml import etree
 
-from itembank.audit.formula import Node
+from itembank.audit.formula import Node, Scope
 
 __all__ = [
     "Box",
@@ -118,6 +118,7 @@ class Part:
     kind: str
     unknowns: tuple[str, ...]
     for_every: tuple[str, ...]
+    scope: Scope
     problem: Node
     domain: Node | None
     key: Node

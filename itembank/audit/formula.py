@@ -8,11 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import Final, TypeAlias
 
 __all__ = [
+    "NOWHERE",
     "Absolute", "Alternatives", "Apply", "Conjunction", "Letter", "Node", "Nothing", "Numeral", "Point", "Power",
-    "Product", "Quotient", "Relation", "Root", "Sum", "all_of", "any_of", "children", "free_letters", "has_either_sign",
+    "Product", "Quotient", "Relation", "Root",
+    "Scope", "Sum", "all_of", "any_of", "children", "free_letters", "has_either_sign",
     "is_statement", "product_of", "skeleton", "sum_of", "walk",
 ]  # fmt: skip
 
@@ -203,26 +205,40 @@ def has_relation(node: Node, sign: str) -> bool:
     return any(isinstance(part, Relation) and part.sign == sign for part in walk(node))
 
 
-def main_letter(argument: Node, unknowns: Iterable[str]) -> str:
-    """The letter a discriminant is taken in: the only one that is not to be found, "" where that is not plain.
+@dataclass(frozen=True, slots=True)
+class Scope:
+    """What a formula stands among: the letters to be found, and the letter of discriminants where it is said."""
 
-    >>> main_letter(sum_of([("+", Letter("x")), ("+", Letter("k"))]), ["k"])
-    'x'
-    """
-    letters = sorted({part.name for part in walk(argument) if isinstance(part, Letter)})
-    known = [name for name in letters if name not in set(unknowns)] or letters
-    return known[0] if len(known) == 1 else ""
+    unknowns: tuple[str, ...] = ()
+    main_letter: str = ""
+
+    def of_discriminant(self, argument: Node) -> str:
+        """The letter a discriminant is taken in, "" where that is not plain.
+
+        It is the one that is said; else the only letter that is not to be found; else the only letter.
+
+        >>> Scope(("k",)).of_discriminant(sum_of([("+", Letter("x")), ("+", Letter("k"))]))
+        'x'
+        """
+        letters = sorted({part.name for part in walk(argument) if isinstance(part, Letter)})
+        if self.main_letter in letters:
+            return self.main_letter
+        known = [name for name in letters if name not in self.unknowns] or letters
+        return known[0] if len(known) == 1 else ""
 
 
-def free_letters(node: Node, unknowns: Iterable[str]) -> frozenset[str]:
+NOWHERE: Final = Scope()
+
+
+def free_letters(node: Node, scope: Scope) -> frozenset[str]:
     """The letters a formula speaks of; the letter of a discriminant is not one of them."""
     if isinstance(node, Letter):
         return frozenset({node.name})
     below: frozenset[str] = frozenset()
     for child in children(node):
-        below |= free_letters(child, unknowns)
+        below |= free_letters(child, scope)
     if isinstance(node, Apply) and node.function == "discriminant":
-        below -= {main_letter(node.arguments[0], unknowns)}
+        below -= {scope.of_discriminant(node.arguments[0])}
     return below
 
 

@@ -22,7 +22,7 @@ from itembank.audit.facts import (
     Value,
 )  # fmt: skip
 from itembank.audit.findings import Fault
-from itembank.audit.formula import Node
+from itembank.audit.formula import Node, Scope
 from itembank.audit.formulas import MATH, Formulas
 from itembank.audit.page_text import seen, texts_before_boxes
 from itembank.audit.xml_reading import local_name
@@ -170,6 +170,7 @@ class ItemReader:
         return Part(
             label, element.get("data-shape", ""), element.get("data-kind", ""),
             tuple(element.get("data-unknowns", "").split()), tuple(element.get("data-for-every", "").split()),
+            Scope(tuple(element.get("data-unknowns", "").split()), element.get("data-main-letter", "")),
             problem, domain, key, lines, values,
             tuple(node for each in stem for node in self._formulas.all_below(each)),
         )  # fmt: skip
@@ -202,14 +203,13 @@ class ItemReader:
         return Line(number, kind, self._line_maths(element), tuple(marks))
 
     def _line_maths(self, element: etree._Element) -> Node | None:
-        """The formula that stands alone in the last paragraph; formulas among words belong to the words."""
-        paragraphs = [each for each in element if local_name(each) in {"p", "div"}]
-        if not paragraphs:
-            return None
-        maths = list(paragraphs[-1].iter(MATH))
-        if len(maths) != 1 or seen(paragraphs[-1]) != seen(maths[0]):
-            return None
-        return self._formulas.node(maths[0])
+        """The formula that has a paragraph to itself; formulas among words belong to the words."""
+        alone = []
+        for paragraph in element:
+            maths = list(paragraph.iter(MATH)) if local_name(paragraph) == "p" else []
+            if len(maths) == 1 and seen(paragraph) == seen(maths[0]):
+                alone.append(maths[0])
+        return self._formulas.node(alone[-1]) if alone else None
 
 
 def _response(element: etree._Element) -> Response:

@@ -155,17 +155,21 @@ def _probes(marking: _Marking, view: PartView) -> Iterator[_Probe]:
         if all(box.response in everything for box in group.values())
     ]
     less = total - Fraction(1, 1000)
-    for _, group in filled:
+    for (unknown, _), group in filled:
         boxes = {box.response for box in group.values()}
         blank = total - marking.score({name: v for name, v in everything.items() if name not in boxes})
         for box in group.values():
             off = {**everything, box.response: _moved(everything[box.response])}
             message = "a wrong number in the box earns the maximum"
             yield _Probe(off, less, False, "wrong-entry-earns", message, box.response)
+            if box.role == "s" and everything[box.response].items == (1,):
+                continue  # a denominator left empty is 1
             missing = {name: value for name, value in everything.items() if name != box.response}
             message = "an empty box earns the maximum"
             yield _Probe(missing, less, False, "wrong-entry-earns", message, box.response)
-        yield from _equal_probes(group, everything, total, blank)
+        alone = sum(slot[0] == unknown for slot, _ in filled) == 1
+        if alone or next(iter(group.values())).form == "fraction":
+            yield from _equal_probes(group, everything, total, blank)
     yield from _order_probes(filled, everything, total, less)
 
 

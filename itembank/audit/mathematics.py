@@ -22,7 +22,7 @@ from itembank.audit import (
 )
 from itembank.audit.conditions import All
 from itembank.audit.findings import CannotTell, Fault
-from itembank.audit.formula import Node
+from itembank.audit.formula import NOWHERE, Node, Scope
 from itembank.audit.numbers import Number
 from itembank.audit.ratios import Ratio
 from itembank.audit.real_sets import RealSet
@@ -39,6 +39,7 @@ class Claim:
 
     node: Node
     for_every: tuple[str, ...] = ()
+    scope: Scope = NOWHERE
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,21 +97,19 @@ class Mathematics:
             return not _symbolic(statement)
         return found in (frozenset(), real_sets.EMPTY)
 
-    def same_value(self, first: Node, second: Node) -> bool:
+    def same_value(self, first: Node, second: Node, scope: Scope = NOWHERE) -> bool:
         """Whether two expressions are equal for every value of their letters; ± stands for two values."""
         try:
-            found = _same_ratios(ratios.expression(first), ratios.expression(second))
+            found = _same_ratios(ratios.expression(first, scope), ratios.expression(second, scope))
         except CannotTell:
-            return symbolic.same_value(first, second)
+            return symbolic.same_value(first, second, scope)
         if self._thorough and not formula.has_either_sign(first) and not formula.has_either_sign(second):
-            _agree(found, symbolic.same_value(first, second))
+            _agree(found, symbolic.same_value(first, second, scope))
         return found
 
 
 def _quick(statement: Statement) -> Solutions:
-    asked = All(
-        tuple(conditions.condition(c.node, statement.unknowns, c.for_every) for c in statement.claims)
-    )
+    asked = All(tuple(conditions.condition(c.node, c.scope, c.for_every) for c in statement.claims))
     unknowns, shown = statement.unknowns, statement.shown
     if not unknowns:
         verdict = conditions.holds(asked)
@@ -142,7 +141,7 @@ def _same_ratio(first: Ratio, second: Ratio) -> bool:
 
 
 def _claims(statement: Statement) -> symbolic.Claims:
-    return [(claim.node, claim.for_every) for claim in statement.claims]
+    return [(claim.node, claim.for_every, claim.scope) for claim in statement.claims]
 
 
 def _symbolic(statement: Statement) -> list[symbolic_sets.Piece] | list[tuple[symbolic_sets.Expression, ...]]:

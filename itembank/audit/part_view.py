@@ -39,7 +39,7 @@ class PartView:
 
     def letters(self, *nodes: Node) -> frozenset[str]:
         """The letters that formulas of this part speak of."""
-        return frozenset().union(*(formula.free_letters(node, self.part.unknowns) for node in nodes))
+        return frozenset().union(*(formula.free_letters(node, self.part.scope) for node in nodes))
 
     def statement(
         self, *nodes: Node, wanted: Sequence[str] | None = None, new: Sequence[str] = ()
@@ -55,8 +55,8 @@ class PartView:
             for part in self.earlier
             if not named.isdisjoint(part.unknowns) and not _shadowed(part, self.part)
         ]
-        claims = [Claim(node, self.part.for_every) for node in nodes]
-        claims += [Claim(part.problem, part.for_every) for part in before]
+        claims = [Claim(node, self.part.for_every, self.part.scope) for node in nodes]
+        claims += [Claim(part.problem, part.for_every, part.scope) for part in before]
         claims += [Claim(part.domain) for part in before if part.domain is not None]
         asked = [*wanted, *(name for name in (*self.part.unknowns, *new) if name in named)]
         asked += [name for part in before for name in part.unknowns]

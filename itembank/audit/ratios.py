@@ -5,14 +5,13 @@ Where an expression divides by one with letters, that this is not 0 is noted amo
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from math import gcd, lcm
 
 from itembank.audit import formula, numbers, polynomials
 from itembank.audit.findings import CannotTell
-from itembank.audit.formula import Node
+from itembank.audit.formula import NOWHERE, Node, Scope
 from itembank.audit.numbers import Number
 from itembank.audit.polynomials import ONE, Polynomial
 
@@ -31,7 +30,7 @@ class Ratio:
 class Reading:
     """One reading of a formula: ± as `either`; guards gathers what must not be 0."""
 
-    unknowns: Sequence[str]
+    scope: Scope
     either: int
     guards: list[Polynomial]
 
@@ -105,7 +104,7 @@ class Reading:
         return Ratio(polynomials.number(gcd(*whole) if function == "gcd" else lcm(*whole)))
 
     def _discriminant(self, argument: Node) -> Polynomial:
-        name = formula.main_letter(argument, self.unknowns)
+        name = self.scope.of_discriminant(argument)
         if isinstance(argument, formula.Relation) and argument.sign == "=":
             argument = formula.sum_of([("+", argument.left), ("-", argument.right)])
         inner = self.ratio(argument)
@@ -120,12 +119,12 @@ class Reading:
         return polynomials.subtract(polynomials.multiply(second, second), mixed)
 
 
-def expression(node: Node, unknowns: Sequence[str] = ()) -> list[Ratio]:
+def expression(node: Node, scope: Scope = NOWHERE) -> list[Ratio]:
     """What an expression is; two quotients where it shows ±, the upper sign first.
 
     Raises CannotTell for statements, roots of letters, and what is over a bound.
     """
-    return [Reading(unknowns, sign, []).ratio(node) for sign in either_signs(node)]
+    return [Reading(scope, sign, []).ratio(node) for sign in either_signs(node)]
 
 
 def either_signs(node: Node) -> tuple[int, ...]:

@@ -27,7 +27,9 @@ def check_key(view: PartView) -> Iterator[Fault]:
         return
     try:
         if part.shape == "rewrite":
-            right = not formula.is_statement(part.key) and view.mathematics.same_value(part.problem, part.key)
+            right = not formula.is_statement(part.key) and view.mathematics.same_value(
+                part.problem, part.key, part.scope
+            )
         else:
             right = view.mathematics.same_solutions(view.problem(), view.statement(part.key))
     except CannotTell as stuck:
@@ -84,13 +86,15 @@ def _rewriting(view: PartView, maths: Node) -> str:
     if formula.is_statement(maths):
         return "" if _true_for_all(view, maths) else "the line is not true"
     return (
-        "" if view.mathematics.same_value(view.part.problem, maths) else "the line does not equal the problem"
+        ""
+        if view.mathematics.same_value(view.part.problem, maths, view.part.scope)
+        else "the line does not equal the problem"
     )
 
 
 def _true_for_all(view: PartView, maths: Node) -> bool:
     letters = tuple(sorted(view.letters(maths)))
-    return not view.mathematics.has_none(Statement((Claim(maths, letters),), ()))
+    return not view.mathematics.has_none(Statement((Claim(maths, letters, view.part.scope),), ()))
 
 
 def _main(view: PartView, maths: Node, lets: list[Node]) -> str:

@@ -13,7 +13,7 @@ from typing import Final, TypeAlias
 from itembank.audit import formula
 from itembank.audit.conditions import half_unit
 from itembank.audit.findings import CannotTell
-from itembank.audit.formula import Node
+from itembank.audit.formula import NOWHERE, Node, Scope
 from itembank.audit.symbolic_sets import (
     Expression,
     Piece,
@@ -28,8 +28,8 @@ __all__ = ["Claims", "as_expression", "pieces", "same_value", "tuples"]
 
 NODES: Final = 150
 DIGITS: Final = 12
-Claims: TypeAlias = Sequence[tuple[Node, Sequence[str]]]
-"""Statements that hold together, each with the letters for every value of which it does."""
+Claims: TypeAlias = Sequence[tuple[Node, Sequence[str], Scope]]
+"""Statements that hold together, each with the letters for every value of which it does, and its scope."""
 
 
 def pieces(claims: Claims, unknown: str) -> list[Piece]:
@@ -40,9 +40,9 @@ def pieces(claims: Claims, unknown: str) -> list[Piece]:
     import sympy
 
     found: Expression = sympy.S.Reals
-    for node, for_every in claims:
+    for node, for_every, scope in claims:
         _refuse_large(node)
-        found = found.intersect(_set(node, unknown, for_every, (unknown,)))
+        found = found.intersect(_set(node, unknown, for_every, scope))
     return _pieces(found)
 
 
@@ -50,9 +50,9 @@ def tuples(claims: Claims, unknowns: Sequence[str]) -> list[tuple[Expression, ..
     """The real solutions in several unknowns; there are finitely many, or CannotTell is raised."""
     found: list[tuple[Expression, ...]] = []
     symbols = [_symbol(name) for name in unknowns]
-    for node, _ in claims:
+    for node, _, _ in claims:
         _refuse_large(node)
-    choices = [_alternatives(node, unknowns, for_every) for node, for_every in claims]
+    choices = [_alternatives(node, scope, for_every) for node, for_every, scope in claims]
     for chosen in product(*choices):
         equations = [part for _, each in chosen for part in each]
         if any(sign != "=" for sign, _ in chosen):
@@ -63,13 +63,13 @@ def tuples(claims: Claims, unknowns: Sequence[str]) -> list[tuple[Expression, ..
     return found
 
 
-def same_value(first: Node, second: Node) -> bool:
+def same_value(first: Node, second: Node, scope: Scope = NOWHERE) -> bool:
     """Whether two expressions are equal for every value of their letters for which both are defined."""
     import sympy
 
     _refuse_large(first)
     _refuse_large(second)
-    ours, theirs = as_expression(first), as_expression(second)
+    ours, theirs = as_expression(first, scope=scope), as_expression(second, scope=scope)
     difference = sympy.simplify(ours - theirs)
     if difference == 0:
         return True
@@ -99,12 +99,12 @@ def _refuse_large(node: Node) -> None:
         raise CannotTell("the formula is too large for sympy")
 
 
-def as_expression(node: Node, either: int = 0, unknowns: Sequence[str] = ()) -> Expression:
+def as_expression(node: Node, either: int = 0, scope: Scope = NOWHERE) -> Expression:
     """The sympy expression of a formula; `either` is the sign ± stands for."""
     import sympy
 
     def read(part: Node) -> Expression:
-        return as_expression(part, either, unknowns)
+        return as_expression(part, either, scope)
 
     match node:
         case formula.Numeral(text):
@@ -127,7 +127,7 @@ def as_expression(node: Node, either: int = 0, unknowns: Sequence[str] = ()) -> 
         case formula.Absolute(inner):
             return sympy.Abs(read(inner))
         case formula.Apply("discriminant", (argument,)):
-            letter = formula.main_letter(argument, unknowns)
+            letter = scope.of_discriminant(argument)
             if isinstance(argument, formula.Relation):
                 argument = formula.sum_of([("+", argument.left), ("-", argument.right)])
             if not letter:
@@ -146,17 +146,15 @@ def _symbol(name: str) -> Expression:
     return sympy.Symbol(name, real=True)
 
 
-def _set(node: Node, unknown: str, for_every: Sequence[str], unknowns: Sequence[str]) -> Expression:
+def _set(node: Node, unknown: str, for_every: Sequence[str], scope: Scope) -> Expression:
     import sympy
 
     if formula.has_either_sign(node):
-        return sympy.Union(*(_plain_set(node, unknown, for_every, unknowns, sign) for sign in (1, -1)))
-    return _plain_set(node, unknown, for_every, unknowns, 0)
+        return sympy.Union(*(_plain_set(node, unknown, for_every, scope, sign) for sign in (1, -1)))
+    return _plain_set(node, unknown, for_every, scope, 0)
 
 
-def _plain_set(
-    node: Node, unknown: str, for_every: Sequence[str], unknowns: Sequence[str], either: int
-) -> Expression:
+def _plain_set(node: Node, unknown: str, for_every: Sequence[str], scope: Scope, either: int) -> Expression:
     import sympy
 
     match node:
@@ -164,13 +162,13 @@ def _plain_set(
             return sympy.S.EmptySet
         case formula.Conjunction(parts):
             return sympy.Intersection(
-                *(_plain_set(part, unknown, for_every, unknowns, either) for part in parts)
+                *(_plain_set(part, unknown, for_every, scope, either) for part in parts)
             )
         case formula.Alternatives(parts):
-            return sympy.Union(*(_plain_set(part, unknown, for_every, unknowns, either) for part in parts))
+            return sympy.Union(*(_plain_set(part, unknown, for_every, scope, either) for part in parts))
         case formula.Relation(left, sign, right):
             found: Expression = sympy.S.Reals
-            for related, difference in _differences(left, sign, right, for_every, unknowns, either):
+            for related, difference in _differences(left, sign, right, for_every, scope, either):
                 found = found.intersect(_solved(difference, related, unknown))
             return found
         case _:
@@ -178,11 +176,11 @@ def _plain_set(
 
 
 def _differences(
-    left: Node, sign: str, right: Node, for_every: Sequence[str], unknowns: Sequence[str], either: int
+    left: Node, sign: str, right: Node, for_every: Sequence[str], scope: Scope, either: int
 ) -> list[tuple[str, Expression]]:
     import sympy
 
-    difference = as_expression(left, either, unknowns) - as_expression(right, either, unknowns)
+    difference = as_expression(left, either, scope) - as_expression(right, either, scope)
     if sign == "≈":
         half = rational(half_unit(right))
         return [("≤", difference - half), ("≥", difference + half)]
@@ -258,15 +256,13 @@ def _without_twins(gathered: list[Piece]) -> list[Piece]:
     return kept
 
 
-def _alternatives(
-    node: Node, unknowns: Sequence[str], for_every: Sequence[str]
-) -> list[tuple[str, list[Expression]]]:
+def _alternatives(node: Node, scope: Scope, for_every: Sequence[str]) -> list[tuple[str, list[Expression]]]:
     signs = (1, -1) if formula.has_either_sign(node) else (0,)
-    return [each for sign in signs for each in _plain_alternatives(node, unknowns, for_every, sign)]
+    return [each for sign in signs for each in _plain_alternatives(node, scope, for_every, sign)]
 
 
 def _plain_alternatives(
-    node: Node, unknowns: Sequence[str], for_every: Sequence[str], either: int
+    node: Node, scope: Scope, for_every: Sequence[str], either: int
 ) -> list[tuple[str, list[Expression]]]:
     import sympy
 
@@ -274,15 +270,15 @@ def _plain_alternatives(
         case formula.Nothing():
             return []
         case formula.Alternatives(parts):
-            return [each for part in parts for each in _plain_alternatives(part, unknowns, for_every, either)]
+            return [each for part in parts for each in _plain_alternatives(part, scope, for_every, either)]
         case formula.Conjunction(parts):
-            rows = [_plain_alternatives(part, unknowns, for_every, either) for part in parts]
+            rows = [_plain_alternatives(part, scope, for_every, either) for part in parts]
             return [_merged(chosen) for chosen in product(*rows)]
         case formula.Relation(formula.Point(x, y), "=", formula.Point(u, v)):
             both = formula.Conjunction((formula.Relation(x, "=", u), formula.Relation(y, "=", v)))
-            return _plain_alternatives(both, unknowns, for_every, either)
+            return _plain_alternatives(both, scope, for_every, either)
         case formula.Relation(left, "=", right):
-            found = _differences(left, "=", right, for_every, unknowns, either)
+            found = _differences(left, "=", right, for_every, scope, either)
             above = [sympy.fraction(sympy.together(difference)) for _, difference in found]
             if any(below.free_symbols for _, below in above):
                 raise CannotTell("a system with letters in denominators")

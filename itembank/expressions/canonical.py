@@ -241,3 +241,25 @@ def _linear(n: int, d: int) -> tuple[int, int]:
 def _factor_form(factor: tuple[int, int]) -> tuple[tuple[Kind, Kind], tuple[int, ...]]:
     first, second = integer(factor[0]), integer(factor[1])
     return (first[0], second[0]), first[1] + second[1]
+
+
+def rational(form: Form) -> tuple[int, int] | None:
+    """(n, d) of a form that is one rational number shown without a decimal point; None for any other form.
+
+    >>> rational(ratio(-6, 4))
+    (-3, 2)
+    """
+    kind, numbers = form
+    match kind:
+        case ("0" | "1" | "-1" as digits,):
+            return int(digits), 1
+        case ("+",):
+            return numbers[0], 1
+        case ("-",):
+            return -numbers[0], 1
+        case ("+/",):
+            return numbers[0], numbers[1]
+        case ("-/",):
+            return -numbers[0], numbers[1]
+        case _:
+            return None

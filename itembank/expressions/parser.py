@@ -123,7 +123,7 @@ class _Build(Transformer_NonRecursive[Token, Node]):
         return tree.Name(str(parts[0]), _place(meta))
 
     def bracket(self, meta: Meta, parts: list[Node]) -> Node:
-        return parts[0]
+        return replace(parts[0], place=_place(meta))
 
     def call(self, meta: Meta, parts: list[Any]) -> Node:
         name, arguments = str(parts[0]), tuple(parts[1:])
@@ -172,10 +172,8 @@ class _Build(Transformer_NonRecursive[Token, Node]):
         result: Node = parts[0]
         for operator, factor in parts[1:]:
             place = (meta.start_pos, factor.place[1])
-            if operator == "/":
-                result = tree.Quotient(result, factor, place)
-            else:
-                result = _product([result, factor], place)
+            over = operator == "/"
+            result = tree.Quotient(result, factor, place) if over else _product([result, factor], place)
         return result
 
     def sum_operator(self, meta: Meta, parts: list[Token]) -> str:

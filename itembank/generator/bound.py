@@ -179,13 +179,12 @@ class Bound:
 
     def row(self, number: int, form: Form, arguments: Arguments) -> int:
         """Which row of words is right for the value of a form; -1 for none, -2 for several or an undecided one."""
-        values = runtime.canonical_values(form)
-        if len(values) != 1 or not isinstance(values[0], int | Fraction):
+        value = canonical.rational(form)
+        if value is None:
             return -2
-        value = Fraction(values[0])
         found = -1
         for index in range(len(self.recipe.parts[number].words)):
-            holds = self._rows[number, index](*arguments, value.numerator, value.denominator)
+            holds = self._rows[number, index](*arguments, *value)
             if holds is None:
                 return -2
             if holds:

@@ -7,6 +7,7 @@ from math import isqrt
 from typing import Any
 
 from itembank.errors import DomainError
+from itembank.expressions import canonical
 from itembank.expressions.canonical import Form, Kind
 from itembank.expressions.display import Decimal
 from itembank.expressions.exact import rounded
@@ -76,29 +77,19 @@ def _group(blank: BlankTemplate, roles: tuple[str, ...], form: Form) -> tuple[Bo
         return tuple(parts[role] for role in roles)
     if blank.form == "decimal":
         return (Decimal(_decimal(form, blank.places), blank.places),)
-    value = _rational(form)
-    if blank.form == "integer":
-        if value.denominator != 1:
-            raise NotInForm(f"the answer {value} is no whole number")
-        return (value.numerator,)
-    return (value.numerator, value.denominator)
+    n, d = _rational(form)
+    if blank.form == "fraction":
+        return (n, d)
+    if d != 1:
+        raise NotInForm(f"the answer {n}/{d} is no whole number")
+    return (n,)
 
 
-def _rational(form: Form) -> Fraction:
-    kind, numbers = form
-    match kind:
-        case ("0",) | ("1",) | ("-1",):
-            return Fraction(int(str(kind[0])))
-        case ("+",):
-            return Fraction(numbers[0])
-        case ("-",):
-            return Fraction(-numbers[0])
-        case ("+/",):
-            return Fraction(numbers[0], numbers[1])
-        case ("-/",):
-            return Fraction(-numbers[0], numbers[1])
-        case _:
-            raise NotInForm("the answer is irrational")
+def _rational(form: Form) -> tuple[int, int]:
+    value = canonical.rational(form)
+    if value is None:
+        raise NotInForm("the answer is irrational")
+    return value
 
 
 def _surd_parts(form: Form) -> dict[str, int]:
@@ -116,7 +107,7 @@ def _surd_parts(form: Form) -> dict[str, int]:
 def _decimal(form: Form, places: int) -> Fraction:
     """The value rounded half away from zero to so many places, exactly: no float, by whole-number roots."""
     if form[0][0] != "surd":
-        return rounded(_rational(form), places)
+        return rounded(Fraction(*_rational(form)), places)
     parts = _surd_parts(form)
     scale = 10**places
     p, q, s = 2 * scale * parts["p"], 2 * scale * parts["q"], parts["s"]

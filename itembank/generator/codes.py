@@ -15,6 +15,11 @@ ALPHABET = LETTERS + "23456789"
 LENGTH = 8
 OPEN_SECRET = b"itembank: an open secret, for banks that have none of their own"
 
+_PLACE = {symbol: index for index, symbol in enumerate(ALPHABET)}
+_DOUBLED = {
+    symbol: 2 * index // len(ALPHABET) + 2 * index % len(ALPHABET) for symbol, index in _PLACE.items()
+}
+
 
 def item_code(address: Address, secret: bytes, attempt: int = 0) -> str:
     """The code of an address: a letter, seven letters or digits, a check character.
@@ -38,10 +43,9 @@ def item_code(address: Address, secret: bytes, attempt: int = 0) -> str:
 
 def check_character(body: str) -> str:
     """The Luhn check character over our alphabet (Luhn mod N, from memory): finds any single wrong character."""
-    total = 0
-    for position, symbol in enumerate(reversed(body)):
-        value = ALPHABET.index(symbol) * (2 if position % 2 == 0 else 1)
-        total += value // len(ALPHABET) + value % len(ALPHABET)
+    total = sum([_DOUBLED[symbol] for symbol in body[::-2]]) + sum(
+        [_PLACE[symbol] for symbol in body[-2::-2]]
+    )
     return ALPHABET[-total % len(ALPHABET)]
 
 

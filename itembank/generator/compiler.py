@@ -206,7 +206,7 @@ def main_letter(template: Template, part: PartTemplate) -> str:
     return ""
 
 
-def number_node(value: Fraction) -> tree.Node:
+def number_node(value: int | Fraction) -> tree.Node:
     """The tree of a fixed number."""
     size: tree.Node = tree.Number(Fraction(abs(value.numerator)))
     if value.denominator != 1:

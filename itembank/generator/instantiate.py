@@ -9,6 +9,7 @@ from fractions import Fraction
 from itembank.content import Content
 from itembank.content import Filling as TextFilling
 from itembank.errors import ItembankError
+from itembank.expressions import canonical
 from itembank.expressions.canonical import NONE, Form
 from itembank.expressions.display import Maths
 from itembank.generator.bound import Arguments, Bound, Forms
@@ -333,18 +334,7 @@ def _same_pairs(forms: Forms, blanks: list[Blank]) -> bool:
 
 def _single_number(forms: Forms) -> tuple[int, int] | None:
     """(n, d) where an answer is one rational number."""
-    if len(forms) != 1:
-        return None
-    kind, numbers = forms[0]
-    match kind:
-        case ("0",) | ("1",) | ("-1",):
-            return int(str(kind[0])), 1
-        case ("+",) | ("-",):
-            return (numbers[0] if kind[0] == "+" else -numbers[0]), 1
-        case ("+/",) | ("-/",):
-            return (numbers[0] if kind[0] == "+/" else -numbers[0]), numbers[1]
-        case _:
-            return None
+    return canonical.rational(forms[0]) if len(forms) == 1 else None
 
 
 def _decimal_text(value: Fraction) -> str:

@@ -63,7 +63,7 @@ def simplest(bound: Bound, limit: int) -> Iterator[Arguments]:
                 return
 
 
-def _complexity(value: Fraction) -> tuple[int, Fraction, bool]:
+def _complexity(value: int | Fraction) -> tuple[int, int | Fraction, bool]:
     return value.denominator, abs(value), value < 0
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
+from itembank.expressions.numbers import whole
 from itembank.templates.model import ParameterShape
 from itembank.templates.reading import Findings, at, key_span
 from itembank.templates.template import Parameter
@@ -67,7 +68,7 @@ def parameter(name: str, shape: ParameterShape, root: Node, findings: Findings) 
             "repeated-value", f"a value of `{name}` stands twice", span, hint="write each value once"
         )
         return None
-    return Parameter(name, tuple(values), frozenset(left_out), places, span)
+    return Parameter(name, tuple(whole(v) for v in values), frozenset(whole(v) for v in left_out), places, span)
 
 
 def _listed(

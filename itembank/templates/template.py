@@ -61,8 +61,8 @@ class Parameter:
     """A parameter with its values in the order of the box; rows hold words instead."""
 
     name: str
-    values: tuple[Fraction, ...]
-    left_out: frozenset[Fraction]
+    values: tuple[int | Fraction, ...]
+    left_out: frozenset[int | Fraction]
     places: int | None
     span: Span
     rows: tuple[Mapping[str, str], ...] = ()

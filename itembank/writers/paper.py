@@ -14,14 +14,32 @@ from typing import Final, TypeAlias
 
 from itembank.content import Content, Emphasis, LineBreak, Paragraph
 from itembank.errors import DomainError
-from itembank.expressions.display import Compared, Decimal, Display, Joined, Letter, Maths, Nothing, Numeral, Shape
+from itembank.expressions.display import (
+    Compared,
+    Decimal,
+    Display,
+    Joined,
+    Letter,
+    Maths,
+    Nothing,
+    Numeral,
+    Shape,
+)
 from itembank.items import (
-    Blank, ChoiceResponse, EntryResponse, Item, Mark, Part, Slip, SolutionLine,
+    Blank,
+    ChoiceResponse,
+    EntryResponse,
+    Item,
+    Mark,
+    Part,
+    Slip,
+    SolutionLine,
 )  # fmt: skip
 
 __all__ = [
-    "CALCULATOR_RULES", "DOCUMENTS", "KeyRow", "PaperFacts", "WorkedRow", "columns_to_try", "key_answer", "key_rows", "letter", "one_line",
-    "one_paragraph", "sides", "slip_letters", "slips_in_order", "total_marks", "worked_rows", "working_millimetres",
+    "CALCULATOR_RULES", "DOCUMENTS", "Answer", "KeyRow", "PaperFacts", "WorkedRow", "columns_to_try", "key_answer",
+    "key_rows", "letter", "one_line", "one_paragraph", "sides", "slip_letters", "slips_in_order", "total_marks",
+    "worked_rows", "working_millimetres",
 ]  # fmt: skip
 
 DOCUMENTS: Final = ("question-paper", "answer-key", "worked-solutions")

@@ -19,7 +19,15 @@ from itembank.writers.latex.characters import Source, escape, unknown_characters
 from itembank.writers.latex.content import blocks, displayed, in_line, inline_maths
 from itembank.writers.latex.responses import answer_boxes, options
 from itembank.writers.paper import (
-    DOCUMENTS, Answer, PaperFacts, key_answer, key_rows, slip_letters, slips_in_order, total_marks, worked_rows,
+    DOCUMENTS,
+    Answer,
+    PaperFacts,
+    key_answer,
+    key_rows,
+    slip_letters,
+    slips_in_order,
+    total_marks,
+    worked_rows,
     working_millimetres,
 )  # fmt: skip
 
@@ -33,7 +41,11 @@ def document(name: str, items: Sequence[Item], facts: PaperFacts) -> str:
     """The source of one of DOCUMENTS, of any number of items. Raises DomainError for another name."""
     if name not in DOCUMENTS:
         raise DomainError(f"there is no document {name!r}")
-    return _environment().get_template(f"{name}.tex.j2").render(items=items, facts=facts, total=total_marks(items))
+    return (
+        _environment()
+        .get_template(f"{name}.tex.j2")
+        .render(items=items, facts=facts, total=total_marks(items))
+    )
 
 
 def shortfalls(source: str) -> tuple[str, ...]:
@@ -58,10 +70,10 @@ def _environment() -> Environment:
         loader=PackageLoader("itembank.writers.latex", ""),
     )  # fmt: skip
     environment.globals |= {
-        "answer": _answer, "blocks": blocks, "boxes": answer_boxes, "displayed": displayed, "has_choice": _has_choice,
-        "in_line": in_line, "inline_maths": inline_maths, "is_choice": _is_choice, "key_rows": key_rows,
-        "key_of": key_answer, "marks": _marks, "maths": _maths, "options": options, "slip_letters": slip_letters, "slips_in_order": slips_in_order,
-        "worked_rows": worked_rows, "working": working_millimetres,
+        "answer": _answer, "blocks": blocks, "boxes": answer_boxes, "has_choice": _has_choice, "in_line": in_line,
+        "inline_maths": inline_maths, "is_choice": _is_choice, "key_of": key_answer, "key_rows": key_rows,
+        "marks": _marks, "maths": _maths, "options": options, "slip_letters": slip_letters,
+        "slips_in_order": slips_in_order, "worked_rows": worked_rows, "working": working_millimetres,
     }  # fmt: skip
     return environment
 

@@ -21,11 +21,13 @@ class Source(str):
     __slots__ = ()
 
 
-# A hyphen, comma or quote is followed by {} where two of them would melt into a dash or another quote.
+# `\Apart` stands between signs that would melt into another one, as two hyphens into a dash; {} does so in
+# pdfTeX, but not in LuaTeX.
 _ASCII: Final = {
     "\\": r"\textbackslash{}", "{": r"\{", "}": r"\}", "$": r"\$", "&": r"\&", "#": r"\#", "%": r"\%", "_": r"\_",
-    "^": r"\textasciicircum{}", "~": r"\textasciitilde{}", "`": r"\textasciigrave{}", '"': r"\textquotedbl{}",
-    "<": r"\textless{}", ">": r"\textgreater{}", "|": r"\textbar{}", "-": "-{}", ",": ",{}", "'": "'{}",
+    "^": r"\textasciicircum{}", "~": r"\textasciitilde{}", "`": r"\textasciigrave\Apart{}", '"': r"\textquotedbl{}",
+    "<": r"\textless\Apart{}", ">": r"\textgreater\Apart{}", "|": r"\textbar{}", "-": r"-\Apart{}", ",": r",\Apart{}",
+    "'": r"'\Apart{}", "!": r"!\Apart{}", "?": r"?\Apart{}",
 }  # fmt: skip
 
 _SPACES: Final = {
@@ -63,10 +65,11 @@ _MATHS_SIGNS: Final = {
     "ϵ": r"\epsilon", "ο": "o", "ς": r"\varsigma", "φ": r"\varphi", "ε": r"\varepsilon",
 }  # fmt: skip
 
-_GREEK: Final = (
-    "alpha beta gamma delta zeta eta theta iota kappa lambda mu nu xi pi rho sigma tau upsilon chi psi omega".split()
-)
-_GREEK_LETTERS: Final = "αβγδζηθικλμνξπρστυχψω"
+_GREEK: Final = {
+    "α": "alpha", "β": "beta", "γ": "gamma", "δ": "delta", "ζ": "zeta", "η": "eta", "θ": "theta", "ι": "iota",
+    "κ": "kappa", "λ": "lambda", "μ": "mu", "ν": "nu", "ξ": "xi", "π": "pi", "ρ": "rho", "σ": "sigma", "τ": "tau",
+    "υ": "upsilon", "χ": "chi", "ψ": "psi", "ω": "omega",
+}  # fmt: skip
 _GREEK_CAPITALS: Final = {
     "Γ": r"\Gamma", "Δ": r"\Delta", "Θ": r"\Theta", "Λ": r"\Lambda", "Ξ": r"\Xi", "Π": r"\Pi", "Σ": r"\Sigma",
     "Υ": r"\Upsilon", "Φ": r"\Phi", "Ψ": r"\Psi", "Ω": r"\Omega",
@@ -76,25 +79,23 @@ _GREEK_CAPITALS: Final = {
 _SIGNS: Final[dict[str, str]] = {
     **_SPACES,
     **{sign: f"\\{macro}{{}}" for sign, macro in _TEXT_SIGNS.items()},
+    **{sign: rf"\{_TEXT_SIGNS[sign]}\Apart{{}}" for sign in "–—‘’"},
     **{sign: rf"\ensuremath{{{source}}}" for sign, source in _MATHS_SIGNS.items()},
-    **{sign: rf"\ensuremath{{\{name}}}" for sign, name in zip(_GREEK_LETTERS, _GREEK, strict=True)},
+    **{sign: rf"\ensuremath{{\{name}}}" for sign, name in _GREEK.items()},
     **{sign: rf"\ensuremath{{{source}}}" for sign, source in _GREEK_CAPITALS.items()},
-    "‐": "-{}", "‑": r"\mbox{-}", "□": r"\TickBox{}",
+    "‐": r"-\Apart{}", "‑": r"\mbox{-}", "□": r"\TickBox{}",
 }  # fmt: skip
 
-_ACCENTS: Final = {
+_ABOVE: Final = {
     "\u0300": "`", "\u0301": "'", "\u0302": "^", "\u0303": "~", "\u0304": "=", "\u0306": "u", "\u0307": ".",
-    "\u0308": '"', "\u030a": "r", "\u030b": "H", "\u030c": "v", "\u0323": "d", "\u0327": "c", "\u0328": "k",
-    "\u0331": "b",
+    "\u0308": '"', "\u030a": "r", "\u030b": "H", "\u030c": "v",
 }  # fmt: skip
-_MOST_ACCENTS: Final = 2
+_BELOW: Final = {"\u0323": "d", "\u0327": "c", "\u0328": "k", "\u0331": "b"}
 _DOTLESS: Final = {"i": r"\i{}", "j": r"\j{}"}
-_ABOVE: Final = frozenset("`'^~=u.\"rHv")
 
 # Longer runs without a space get places to break, or one word could leave the page.
-_LONGEST_RUN: Final = 24
-_LONG_RUN: Final = re.compile(r"\S{%d}(?=\S)" % _LONGEST_RUN)
-_TO_ESCAPE: Final = re.compile(r"""-(?=-)|,(?=,)|'(?=')|[\\{}$&#%_^~`"<>|]|[A-Za-z]?[^\x20-\x7e]+""")
+_LONG_RUN: Final = re.compile(r"\S{24}(?=\S)")
+_TO_ESCAPE: Final = re.compile(r"""-(?=[-–—‐])|,(?=,)|'(?=['’])|[!?](?=[`‘])|[\\{}$&#%_^~`"<>|]|[A-Za-z]?[^\x20-\x7e]+""")
 _UNKNOWN: Final = re.compile(r"\\Unknown\{([0-9A-F]+)\}")
 
 
@@ -121,39 +122,49 @@ def _escaped(run: str) -> str:
     if run in _ASCII:
         return _ASCII[run]
     pieces: list[str] = []
-    base, accents = "", ""
-    # A run is canonically composed; taken apart, each letter stands before its marks.
+    base, marks = "", ""
     for character in _apart(run):
-        if base and character in _ACCENTS and len(accents) < _MOST_ACCENTS:
-            accents += character
+        if base and _bearable(marks + character):
+            marks += character
             continue
-        pieces.append(_accented(base, accents))
-        base, accents = (character, "") if character.isascii() and character.isalpha() else ("", "")
+        pieces.append(_accented(base, marks))
+        base, marks = (character, "") if _is_letter(character) else ("", "")
         if not base:
             pieces.append(_sign(character))
-    pieces.append(_accented(base, accents))
+    pieces.append(_accented(base, marks))
     return "".join(pieces)
 
 
 def _apart(run: str) -> str:
-    """The run with a letter's accents behind it, where we have signs for all of them."""
-    return "".join(
-        character if character in _SIGNS or not _is_accented(parted := unicodedata.normalize("NFD", character)) else parted
-        for character in run
-    )
+    """The run with the accents of a letter behind it, where TeX can set them all on the letter."""
+    return "".join(map(_letter_and_marks, run))
 
 
-def _is_accented(parted: str) -> bool:
-    letter, *marks = parted
-    return letter.isascii() and letter.isalpha() and all(mark in _ACCENTS for mark in marks)
+def _letter_and_marks(character: str) -> str:
+    if character in _SIGNS:
+        return character
+    parted = unicodedata.normalize("NFD", character)
+    return parted if _is_letter(parted[0]) and _bearable(parted[1:]) else character
 
 
-def _accented(base: str, accents: str) -> str:
+def _is_letter(character: str) -> bool:
+    return character.isascii() and character.isalpha()
+
+
+def _bearable(marks: str) -> bool:
+    """Whether TeX sets these marks on one letter: it knows them, one above the letter and one below at most."""
+    above = sum(mark in _ABOVE for mark in marks)
+    below = sum(mark in _BELOW for mark in marks)
+    return above <= 1 and below <= 1 and above + below == len(marks)
+
+
+def _accented(base: str, marks: str) -> str:
     source = base
-    for accent in accents:
-        macro = _ACCENTS[accent]
-        source = _DOTLESS.get(source, source) if macro in _ABOVE else source
-        source = f"\\{macro}{{{source}}}"
+    # The mark above goes on first: TeX sets it on a letter only, the one below on anything.
+    for mark in sorted(marks, key=_BELOW.__contains__):
+        if mark in _ABOVE:
+            source = _DOTLESS.get(source, source)
+        source = f"\\{_ABOVE.get(mark) or _BELOW[mark]}{{{source}}}"
     return source
 
 

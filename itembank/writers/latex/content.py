@@ -7,7 +7,18 @@ from functools import lru_cache
 from typing import TypeAlias, assert_never
 
 from itembank.content import (
-    Block, Content, Emphasis, Filling, Hole, Inline, LineBreak, Listing, Paragraph, Table, Text, TextShape,
+    Block,
+    Content,
+    Emphasis,
+    Filling,
+    Hole,
+    Inline,
+    LineBreak,
+    Listing,
+    Paragraph,
+    Table,
+    Text,
+    TextShape,
 )  # fmt: skip
 from itembank.expressions.display import Maths
 from itembank.expressions.latex import latex
@@ -107,7 +118,9 @@ def _table(table: Table) -> Iterator[_Piece]:
     width = max(len(row) for row in (table.header, *table.rows))
     if not width:
         return
-    columns = "".join(_COLUMNS.get(alignment, "l") for alignment in table.alignments[:width]).ljust(width, "l")
+    columns = "".join(_COLUMNS.get(alignment, "l") for alignment in table.alignments[:width]).ljust(
+        width, "l"
+    )
     yield f"\\Table{{{columns}}}{{{width}}}{{%\n"
     yield from _row(table.header, width, "HeadCell")
     yield "\\hline\n"

@@ -1,99 +1,145 @@
-"""The standard's expressions for response processing, as text. Names follow QTI 3.0, section "Expressions"."""
+"""Rules and expressions of response processing, as the standard names them.
+
+An expression is markup; so is a number in it, given as text that may be a hole of a pattern.
+Source: QTI 3.0, response processing and expressions.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+
+from itembank.writers.qti3.markup import tag, words
+
+__all__ = [
+    "add", "all_of", "any_of", "at_least", "at_most", "choice_is", "condition", "correct", "equal", "floor_divided", "greater",
+    "is_empty", "is_right", "larger", "matches", "negated", "product", "real", "set_outcome", "show", "total", "variable", "whole",
+]  # fmt: skip
 
 
-def variable(name: str) -> str:
-    """The value of a variable."""
-    return f'<qti-variable identifier="{name}"/>'
+def variable(identifier: str) -> str:
+    """The value of a response or an outcome."""
+    return tag("qti-variable", identifier=identifier)
 
 
-def whole(value: int) -> str:
-    """A fixed whole number."""
-    return f'<qti-base-value base-type="integer">{value}</qti-base-value>'
+def correct(identifier: str) -> str:
+    """The declared right value of a response."""
+    return tag("qti-correct", identifier=identifier)
 
 
-def number(value: object) -> str:
-    """A fixed decimal number."""
-    return f'<qti-base-value base-type="float">{value}</qti-base-value>'
+def _constant(base: str, text: str) -> str:
+    return tag("qti-base-value", text, base_type=base)
 
 
-def identifier(value: str) -> str:
-    """A fixed identifier."""
-    return f'<qti-base-value base-type="identifier">{value}</qti-base-value>'
+def whole(text: str | int) -> str:
+    """A whole number."""
+    return _constant("integer", str(text))
+
+
+def real(text: str | int) -> str:
+    """A number of the standard's type `float`, given by its decimal."""
+    return _constant("float", str(text))
+
+
+def matches(first: str, second: str) -> str:
+    """Two values of one type, no floats, are the same; NULL where one is NULL."""
+    return tag("qti-match", first, second)
 
 
 def equal(first: str, second: str) -> str:
-    """Exactly equal numbers."""
-    return f'<qti-equal tolerance-mode="exact">{first}{second}</qti-equal>'
+    """Two numbers are exactly the same."""
+    return tag("qti-equal", first, second, tolerance_mode="exact")
 
 
-def near(first: str, second: str, tolerance: object) -> str:
-    """Numbers at most so far apart."""
-    return f'<qti-equal tolerance-mode="absolute" tolerance="{tolerance} {tolerance}">{first}{second}</qti-equal>'
+def at_least(first: str, second: str) -> str:
+    """first >= second."""
+    return tag("qti-gte", first, second)
+
+
+def at_most(first: str, second: str) -> str:
+    """first <= second."""
+    return tag("qti-lte", first, second)
+
+
+def greater(first: str, second: str) -> str:
+    """first > second."""
+    return tag("qti-gt", first, second)
 
 
 def product(*factors: str) -> str:
-    """A product."""
-    return factors[0] if len(factors) == 1 else f"<qti-product>{''.join(factors)}</qti-product>"
+    """All factors multiplied; one alone is itself."""
+    return factors[0] if len(factors) == 1 else tag("qti-product", *factors)
 
 
-def above(first: str, second: str) -> str:
-    """first > second."""
-    return f"<qti-gt>{first}{second}</qti-gt>"
+def total(*terms: str) -> str:
+    """All terms added."""
+    return tag("qti-sum", *terms)
 
 
-def is_null(name: str) -> str:
-    """Whether nothing was entered."""
-    return f"<qti-is-null>{variable(name)}</qti-is-null>"
+def larger(first: str, second: str) -> str:
+    """The larger of two numbers."""
+    return tag("qti-max", first, second)
 
 
-def negated(condition: str) -> str:
-    """The opposite."""
-    return f"<qti-not>{condition}</qti-not>"
+def floor_divided(first: str, second: str) -> str:
+    """first / second rounded down, both whole."""
+    return tag("qti-integer-divide", first, second)
 
 
-def every(conditions: Sequence[str]) -> str:
-    """All of the conditions."""
-    return conditions[0] if len(conditions) == 1 else f"<qti-and>{''.join(conditions)}</qti-and>"
+def all_of(*parts: str) -> str:
+    """Every part is true."""
+    return parts[0] if len(parts) == 1 else tag("qti-and", *parts)
 
 
-def some(conditions: Sequence[str]) -> str:
-    """At least one of the conditions."""
-    return conditions[0] if len(conditions) == 1 else f"<qti-or>{''.join(conditions)}</qti-or>"
+def any_of(*parts: str) -> str:
+    """Some part is true."""
+    return parts[0] if len(parts) == 1 else tag("qti-or", *parts)
 
 
-def matches(name: str, value: str) -> str:
-    """Whether a single identifier was chosen."""
-    return f"<qti-match>{variable(name)}{identifier(value)}</qti-match>"
+def negated(part: str) -> str:
+    """The part is false; NULL where it is NULL."""
+    return tag("qti-not", part)
 
 
-def is_correct(name: str) -> str:
-    """Whether a response matches its correct response."""
-    return f'<qti-match>{variable(name)}<qti-correct identifier="{name}"/></qti-match>'
+def is_empty(identifier: str) -> str:
+    """A response was not given."""
+    return tag("qti-is-null", variable(identifier))
 
 
-def add_score(marks: int) -> str:
-    """Adds marks to SCORE."""
-    total = f"<qti-sum>{variable('SCORE')}{number(marks)}</qti-sum>"
-    return f'<qti-set-outcome-value identifier="SCORE">{total}</qti-set-outcome-value>'
+def is_right(identifier: str) -> str:
+    """A response is its declared right value."""
+    return matches(variable(identifier), correct(identifier))
 
 
-def add_feedback(name: str) -> str:
-    """Adds an identifier to FEEDBACK."""
-    both = f"<qti-multiple>{variable('FEEDBACK')}{identifier(name)}</qti-multiple>"
-    return f'<qti-set-outcome-value identifier="FEEDBACK">{both}</qti-set-outcome-value>'
+def choice_is(identifier: str, option: str) -> str:
+    """An option was chosen."""
+    return matches(variable(identifier), _constant("identifier", words(option)))
 
 
-def condition(branches: Sequence[tuple[str, str]], otherwise: str = "") -> str:
-    """if, else if, ..., else: (condition, rules) pairs; branches without rules are left out."""
-    kept = [(test, rules) for test, rules in branches if rules]
+def set_outcome(identifier: str, expression: str) -> str:
+    """Give an outcome a value."""
+    return tag("qti-set-outcome-value", expression, identifier=identifier)
+
+
+def add(identifier: str, marks: int) -> str:
+    """Add marks to an outcome of type `float`; nothing for none."""
+    return set_outcome(identifier, total(variable(identifier), real(marks))) if marks > 0 else ""
+
+
+def show(feedback: str) -> str:
+    """Show a feedback beside those already shown. A container leaves NULL out, so the first needs no care."""
+    named = _constant("identifier", words(feedback))
+    return set_outcome("FEEDBACK", tag("qti-multiple", variable("FEEDBACK"), named))
+
+
+def condition(branches: Iterable[tuple[str, Sequence[str]]]) -> str:
+    """if, else if, ...: the rules of the first branch whose expression is true; branches without rules count too.
+
+    The last branches without rules do nothing and are left out; "" where none is left.
+    """
+    kept = [(asked, "".join(rules)) for asked, rules in branches]
+    while kept and not kept[-1][1]:
+        kept.pop()
     if not kept:
-        return otherwise
-    parts = [f"<qti-response-if>{kept[0][0]}{kept[0][1]}</qti-response-if>"]
-    parts += [f"<qti-response-else-if>{test}{rules}</qti-response-else-if>" for test, rules in kept[1:]]
-    if otherwise:
-        parts.append(f"<qti-response-else>{otherwise}</qti-response-else>")
-    return f"<qti-response-condition>{''.join(parts)}</qti-response-condition>"
+        return ""
+    names = ("qti-response-if", *("qti-response-else-if" for _ in kept[1:]))
+    return tag("qti-response-condition", *(tag(name, *branch) for name, branch in zip(names, kept, strict=True)))

@@ -10,7 +10,7 @@ Pupil-visible parts hold neither key, address nor the name of a slip. `data-` at
 the key and each line in the staff's block, so that an audit can find them from the file alone.
 """
 
-from itembank.writers.qti3.item import item_xml, shortfalls
-from itembank.writers.qti3.manifest import manifest_head, manifest_resource, manifest_tail
+from itembank.writers.qti.item import item_xml, shortfalls
+from itembank.writers.qti.manifest import manifest_head, manifest_resource, manifest_tail
 
 __all__ = ["item_xml", "manifest_head", "manifest_resource", "manifest_tail", "shortfalls"]

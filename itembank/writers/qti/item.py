@@ -7,8 +7,8 @@ from functools import cache
 from itembank import __version__
 from itembank.items import About, ChoiceResponse, EntryResponse, Item
 from itembank.writers.markup import attribute
-from itembank.writers.qti3.body import content, part_body, staff_block
-from itembank.writers.qti3.processing import OTHER_FORM, RIGHT, declarations, feedback_of, processing
+from itembank.writers.qti.body import content, part_body, staff_block
+from itembank.writers.qti.processing import OTHER_FORM, RIGHT, declarations, feedback_of, processing
 
 NAMESPACE = "http://www.imsglobal.org/xsd/imsqtiasi_v3p0"
 SCHEMA = "https://purl.imsglobal.org/spec/qti/v3p0/schema/xsd/imsqti_asiv3p0_v1p0.xsd"

@@ -22,7 +22,7 @@ from itembank.expressions.display import Maths
 from itembank.expressions.mathml import mathml
 from itembank.items import Blank, ChoiceResponse, EntryResponse, Mark, Part
 from itembank.writers.markup import attribute, text
-from itembank.writers.qti3.processing import Box, boxes, choice_name, feedback_of, tick_name
+from itembank.writers.qti.processing import Box, boxes, choice_name, feedback_of, tick_name
 
 Pieces: TypeAlias = tuple[str, ...]
 _HOLE = "\x00"

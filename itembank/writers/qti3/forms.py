@@ -1,0 +1,251 @@
+"""How one value in its boxes is marked, form by form: exactly as keyed, or equal but not in the form asked for.
+
+A form knows the names of the facts that its rules need of a value (`names`), works them out (`facts`), and writes two
+conditions with the facts as holes: `exact`, and `alike` for an equal value that is not simplified.
+
+The standard's type `integer` is 32 bits wide and platforms differ in what happens beyond (they wrap round, stop at
+the largest, or go on), so a condition is true only where every product in it stays within that range: an entry with
+absurdly large numbers earns nothing for being equal.
+Source: QTI 2.1 and 3.0, base types (from memory: -2147483648 to 2147483647); arithmetic of surds, common practice.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from math import isqrt
+from typing import Final, Protocol, TypeAlias
+
+from itembank.errors import DomainError
+from itembank.expressions.display import Decimal
+from itembank.items import Blank, BoxValue
+from itembank.writers.qti3 import rules
+
+__all__ = ["LARGEST", "Fact", "Form", "Names", "form_of"]
+
+LARGEST: Final = 2**31 - 1
+"""The largest number of the standard's type `integer`."""
+_ROOT_OF_LARGEST: Final = isqrt(LARGEST)
+
+Fact: TypeAlias = int | Decimal
+Names: TypeAlias = Mapping[str, str]
+"""role of a box -> identifier of its response, or name of a fact -> its hole."""
+
+
+class Form(Protocol):
+    """The marking of one form; all its numbers are exact."""
+
+    base: str
+    """The base type of the boxes."""
+
+    def is_whole(self, blank: Blank, value: tuple[BoxValue, ...]) -> bool:
+        """Whether a denominator that is left empty would count as 1; rules differ by this, so it is no fact."""
+
+    def names(self, roles: tuple[str, ...]) -> tuple[str, ...]:
+        """Names of the facts, the boxes' roles first."""
+
+    def facts(self, blank: Blank, value: tuple[BoxValue, ...]) -> tuple[Fact, ...]:
+        """The facts of a value, in the order of `names`."""
+
+    def exact(self, boxes: Names, facts: Names, pair: bool) -> str:
+        """The boxes hold just what is keyed."""
+
+    def alike(self, boxes: Names, facts: Names, pair: bool, whole: bool) -> str:
+        """The boxes hold an equal value, perhaps not simplified; "" where a value can be written in one way only."""
+
+
+def _whole(value: BoxValue) -> int:
+    if not isinstance(value, int):
+        raise DomainError(f"a box of whole numbers cannot hold {value}")
+    return value
+
+
+def _as_keyed(boxes: Names, facts: Names) -> str:
+    return rules.all_of(
+        *(rules.matches(rules.variable(name), rules.whole(facts[role])) for role, name in boxes.items())
+    )
+
+
+def _within(identifier: str, limit: str) -> list[str]:
+    """-limit <= response <= limit; the limit is at least 1."""
+    value = rules.variable(identifier)
+    return [rules.at_most(value, rules.whole(limit)), rules.at_least(value, rules.whole(f"-{limit}"))]
+
+
+def _not_zero(identifier: str) -> str:
+    return rules.negated(rules.equal(rules.variable(identifier), rules.whole(0)))
+
+
+class _Integer:
+    """A whole number: one way to write it."""
+
+    base = "integer"
+
+    def is_whole(self, blank: Blank, value: tuple[BoxValue, ...]) -> bool:
+        return False
+
+    def names(self, roles: tuple[str, ...]) -> tuple[str, ...]:
+        return roles
+
+    def facts(self, blank: Blank, value: tuple[BoxValue, ...]) -> tuple[Fact, ...]:
+        return tuple(_whole(each) for each in value)
+
+    def exact(self, boxes: Names, facts: Names, pair: bool) -> str:
+        return _as_keyed(boxes, facts)
+
+    def alike(self, boxes: Names, facts: Names, pair: bool, whole: bool) -> str:
+        return ""
+
+
+class _Fraction:
+    """n/d, keyed as N/D in lowest terms; alike where n*D = d*N and d is not 0."""
+
+    base = "integer"
+
+    def is_whole(self, blank: Blank, value: tuple[BoxValue, ...]) -> bool:
+        return False
+
+    def names(self, roles: tuple[str, ...]) -> tuple[str, ...]:
+        return (*roles, "most above", "most below")
+
+    def facts(self, blank: Blank, value: tuple[BoxValue, ...]) -> tuple[Fact, ...]:
+        held = {role: _whole(each) for role, each in zip(blank.boxes, value, strict=True)}
+        above, below = held["numerator"], held["denominator"]
+        return (*held.values(), LARGEST // below, LARGEST // max(abs(above), 1))
+
+    def exact(self, boxes: Names, facts: Names, pair: bool) -> str:
+        return _as_keyed(boxes, facts)
+
+    def alike(self, boxes: Names, facts: Names, pair: bool, whole: bool) -> str:
+        above, below = boxes["numerator"], boxes["denominator"]
+        across = rules.equal(
+            rules.product(rules.variable(above), rules.whole(facts["denominator"])),
+            rules.product(rules.variable(below), rules.whole(facts["numerator"])),
+        )
+        limits = [*_within(above, facts["most above"]), *_within(below, facts["most below"])]
+        return rules.all_of(*limits, _not_zero(below), across)
+
+
+class _Decimal:
+    """A decimal: right where least <= entry <= most.
+
+    The two ends are worked out here, exactly. Comparing with a tolerance would leave the sum to the platform's
+    floats, and an entry that lies just on the end could be refused; an entry and an end with the same digits are the
+    same float on every platform.
+    """
+
+    base = "float"
+
+    def is_whole(self, blank: Blank, value: tuple[BoxValue, ...]) -> bool:
+        return False
+
+    def names(self, roles: tuple[str, ...]) -> tuple[str, ...]:
+        return (*roles, "least", "most")
+
+    def facts(self, blank: Blank, value: tuple[BoxValue, ...]) -> tuple[Fact, ...]:
+        (held,) = value
+        if not isinstance(held, Decimal):
+            raise DomainError(f"a box of decimals cannot hold {held}")
+        if blank.tolerance is None:
+            return (held, held, held)
+        places = max(held.places, blank.tolerance.places)
+        least, most = held.value - blank.tolerance.value, held.value + blank.tolerance.value
+        return (held, Decimal(least, places), Decimal(most, places))
+
+    def exact(self, boxes: Names, facts: Names, pair: bool) -> str:
+        entry = rules.variable(boxes["value"])
+        least, most = rules.real(facts["least"]), rules.real(facts["most"])
+        return rules.all_of(rules.at_least(entry, least), rules.at_most(entry, most))
+
+    def alike(self, boxes: Names, facts: Names, pair: bool, whole: bool) -> str:
+        return ""
+
+
+class _Surd:
+    """(p + q√r)/s, or both values with ±, keyed as (P + Q√R)/S in simplest form; a box not shown is p = 0 or s = 1.
+
+    √R is irrational, so an entry is equal where its rational part is and its root part is: p*S = P*s and
+    q²*r*S² = Q²*R*s², s not 0, r at least 1; of a single value q*s must also have the sign of Q (S is above 0).
+    Where S is 1, an s box left empty counts as 1.
+    """
+
+    base = "integer"
+
+    def is_whole(self, blank: Blank, value: tuple[BoxValue, ...]) -> bool:
+        return "s" in blank.boxes and value[blank.boxes.index("s")] == 1
+
+    def names(self, roles: tuple[str, ...]) -> tuple[str, ...]:
+        return (*roles, "square", "scale", "sign", "most p", "most s", "most square")
+
+    def facts(self, blank: Blank, value: tuple[BoxValue, ...]) -> tuple[Fact, ...]:
+        held = {role: _whole(each) for role, each in zip(blank.boxes, value, strict=True)}
+        p, q, r, s = held.get("p", 0), held.get("q", 1), held["r"], held.get("s", 1)
+        square = q * q * r
+        most_s = min(isqrt(LARGEST // square), LARGEST // max(abs(p), 1)) if square else 1
+        return (
+            *held.values(), square, s * s, 1 if q > 0 else -1,
+            LARGEST // s, max(min(most_s, _ROOT_OF_LARGEST), 1), LARGEST // (s * s),
+        )  # fmt: skip
+
+    def exact(self, boxes: Names, facts: Names, pair: bool) -> str:
+        return _as_keyed(boxes, facts)
+
+    def alike(self, boxes: Names, facts: Names, pair: bool, whole: bool) -> str:
+        if "s" not in boxes:
+            return rules.all_of(*self._whole_parts(boxes, facts, pair))
+        scaled = rules.all_of(*self._scaled_parts(boxes, facts, pair))
+        if not whole:
+            return scaled
+        left_out = [rules.is_empty(boxes["s"]), *self._whole_parts(boxes, facts, pair)]
+        return rules.any_of(scaled, rules.all_of(*left_out))
+
+    def _root(self, boxes: Names, facts: Names) -> tuple[list[str], str]:
+        """Limits under which q²r times the scale stays in range; and q²r."""
+        q, r = (rules.variable(boxes[role]) for role in "qr")
+        # divided, not multiplied, so that the limit itself stays in range; r below 1 is refused beside it
+        room = rules.floor_divided(rules.whole(facts["most square"]), rules.larger(r, rules.whole(1)))
+        limits = [
+            rules.at_least(r, rules.whole(1)),
+            *_within(boxes["q"], str(_ROOT_OF_LARGEST)),
+            rules.at_most(rules.product(q, q), room),
+        ]
+        return limits, rules.product(q, q, r)
+
+    def _scaled_parts(self, boxes: Names, facts: Names, pair: bool) -> list[str]:
+        s = rules.variable(boxes["s"])
+        limits, square = self._root(boxes, facts)
+        parts = [*_within(boxes["s"], facts["most s"]), _not_zero(boxes["s"]), *limits]
+        if "p" in boxes:
+            p = rules.variable(boxes["p"])
+            across = rules.product(p, rules.whole(facts["s"])), rules.product(rules.whole(facts["p"]), s)
+            parts += [*_within(boxes["p"], facts["most p"]), rules.equal(*across)]
+        parts.append(
+            rules.equal(
+                rules.product(square, rules.whole(facts["scale"])), rules.product(rules.whole(facts["square"]), s, s)
+            )
+        )
+        if not pair:
+            q = rules.variable(boxes["q"])
+            parts.append(rules.greater(rules.product(q, s, rules.whole(facts["sign"])), rules.whole(0)))
+        return parts
+
+    def _whole_parts(self, boxes: Names, facts: Names, pair: bool) -> list[str]:
+        """The same with s = 1 = S."""
+        limits, square = self._root(boxes, facts)
+        parts = list(limits)
+        if "p" in boxes:
+            parts.append(rules.matches(rules.variable(boxes["p"]), rules.whole(facts["p"])))
+        parts.append(rules.equal(square, rules.whole(facts["square"])))
+        if not pair:
+            q = rules.variable(boxes["q"])
+            parts.append(rules.greater(rules.product(q, rules.whole(facts["sign"])), rules.whole(0)))
+        return parts
+
+
+_FORMS: Final[Mapping[str, Form]] = {
+    "integer": _Integer(), "fraction": _Fraction(), "decimal": _Decimal(), "surd": _Surd(),
+}  # fmt: skip
+
+
+def form_of(blank_form: str) -> Form:
+    """The marking of a blank's form. Raises KeyError for a form that items do not have."""
+    return _FORMS[blank_form]

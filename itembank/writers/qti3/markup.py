@@ -1,0 +1,123 @@
+"""The lowest room of this writer: the only place where a `<` is written, and where plain text becomes markup.
+
+Everything above hands over plain text as attributes or through `words`, and markup as children. Only the mathematics
+comes as markup from elsewhere, from the MathML reading. All of this runs while patterns are made, once for each
+shape of an item; writing an item fills patterns and joins them.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any, Final
+
+from itembank.content import Block, Content, Emphasis, Filling, Hole, Inline, LineBreak, Listing, Paragraph, Table, Text, TextShape
+from itembank.expressions.display import Maths, Pattern, hole_mark
+from itembank.expressions.mathml import mathml
+from itembank.writers.base import xml_attribute, xml_text
+
+__all__ = ["blocks", "inline", "maths", "tag", "words"]
+
+maths: Final = mathml
+"""Displayed mathematics as a `math` element with its meaning."""
+
+words: Final = xml_text
+"""Plain text as markup."""
+
+
+def tag(name: str, *children: str, **attributes: str) -> str:
+    """An element. children: markup; attributes: plain text, names with `_` for `-` and `xml_lang` for `xml:lang`.
+
+    A trailing `_` of a name is dropped, so that words of Python can be names.
+
+    >>> tag("p", words("x > 2"), class_="marks", data_role="line")
+    '<p class="marks" data-role="line">x &gt; 2</p>'
+    >>> tag("br")
+    '<br/>'
+    """
+    written = "".join(f' {_name(key)}="{xml_attribute(value)}"' for key, value in attributes.items())
+    inner = "".join(children)
+    return f"<{name}{written}>{inner}</{name}>" if inner else f"<{name}{written}/>"
+
+
+def _name(key: str) -> str:
+    return "xml:lang" if key == "xml_lang" else key.removesuffix("_").replace("_", "-")
+
+
+def blocks(content: Content) -> str:
+    """A text as block elements: paragraphs, lists, tables."""
+    return _filled(_block_pattern(content.shape), content)
+
+
+def inline(content: Content) -> str:
+    """A text without the `p` around it where it is one paragraph only, else as `blocks`."""
+    return _filled(_inline_pattern(content.shape), content)
+
+
+def _filled(pattern: Pattern, content: Content) -> str:
+    filled: Any = tuple([_filling(each) for each in content.fillings]) if content.fillings else ()
+    return pattern.fill(filled)
+
+
+def _filling(filling: Filling) -> str:
+    return mathml(filling) if isinstance(filling, Maths) else xml_text(filling)
+
+
+@cache
+def _block_pattern(shape: TextShape) -> Pattern:
+    return Pattern("".join(_block(block) for block in shape.blocks))
+
+
+@cache
+def _inline_pattern(shape: TextShape) -> Pattern:
+    match shape.blocks:
+        case (Paragraph(inlines),):
+            return Pattern(_run(inlines))
+        case _:
+            return _block_pattern(shape)
+
+
+def _block(block: Block) -> str:
+    match block:
+        case Paragraph(inlines):
+            return tag("p", _run(inlines))
+        case Listing(items, None):
+            return tag("ul", *(_entry(item) for item in items))
+        case Listing(items, start):
+            numbered = {} if start == 1 else {"start": str(start)}
+            return tag("ol", *(_entry(item) for item in items), **numbered)
+        case Table(header, rows, alignments):
+            head = tag("thead", _cells("th", header, alignments, scope="col"))
+            return tag("table", head, tag("tbody", *(_cells("td", row, alignments) for row in rows)))
+
+
+def _entry(item: tuple[Block, ...]) -> str:
+    """A list's entry; one that is a single paragraph needs no `p`."""
+    match item:
+        case (Paragraph(inlines),):
+            return tag("li", _run(inlines))
+        case _:
+            return tag("li", *(_block(block) for block in item))
+
+
+def _cells(name: str, row: tuple[tuple[Inline, ...], ...], alignments: tuple[str, ...], **attributes: str) -> str:
+    cells = []
+    for cell, alignment in zip(row, alignments, strict=True):
+        aligned = {"class_": f"qti-align-{alignment}"} if alignment else {}
+        cells.append(tag(name, _run(cell), **attributes, **aligned))
+    return tag("tr", *cells)
+
+
+def _run(inlines: tuple[Inline, ...]) -> str:
+    return "".join(_inline(each) for each in inlines)
+
+
+def _inline(node: Inline) -> str:
+    match node:
+        case Text(text):
+            return xml_text(text)
+        case Emphasis(inlines, strong):
+            return tag("strong" if strong else "em", _run(inlines))
+        case Hole(index):
+            return hole_mark(index)
+        case LineBreak():
+            return tag("br")

@@ -1,0 +1,57 @@
+"""The few words this writer adds of its own, in English; everything else a pupil or a teacher reads is the item's.
+
+An item in another language keeps them, marked as English, and the writer says so among its shortfalls.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+__all__ = [
+    "ANSWERS", "DOMAIN", "KEY", "LANGUAGE", "NO_SOLUTION", "OR", "PROBLEM", "RIGHT", "UNSIMPLIFIED", "box_label", "is_english",
+]  # fmt: skip
+
+LANGUAGE: Final = "en"
+RIGHT: Final = "That is right."
+UNSIMPLIFIED: Final = "The value is right, but it is not in the form that was asked for."
+NO_SOLUTION: Final = "There is no real solution."
+ANSWERS: Final = "Choose one answer."
+OR: Final = "or"
+PROBLEM: Final = "Problem:"
+DOMAIN: Final = "where"
+KEY: Final = "Key:"
+
+_ROLES: Final = {
+    "value": "",
+    "numerator": "numerator",
+    "denominator": "denominator",
+    "p": "term before the root",
+    "q": "factor before the root",
+    "r": "number under the root",
+    "s": "denominator",
+}
+
+
+def is_english(language: str) -> bool:
+    """Whether a language tag (BCP 47) means English.
+
+    >>> is_english("en-GB"), is_english("enm")
+    (True, False)
+    """
+    return language.lower().split("-")[0] == LANGUAGE
+
+
+def box_label(unknown: str, role: str, slot: int, slots: int) -> str:
+    """What a screen reader says of a box.
+
+    unknown: "" for an expression; slot counts from 1.
+
+    >>> box_label("x", "r", 1, 1), box_label("x", "value", 2, 2)
+    ('x, number under the root', 'x, solution 2')
+    """
+    told = [unknown.replace("_", " ") or "answer"]
+    if slots > 1:
+        told.append(f"solution {slot}")
+    if _ROLES[role]:
+        told.append(_ROLES[role])
+    return ", ".join(told)
