@@ -7,7 +7,7 @@ in what stands in its holes (mathematics, or words of a context), so a writer re
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 from itembank.expressions.display import Maths
 
@@ -83,8 +83,7 @@ Filling: TypeAlias = Maths | str
 """What fills a hole: mathematics, or words (plain characters)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Content:
+class Content(NamedTuple):
     """A text: its shape and what fills its holes."""
 
     shape: TextShape

@@ -1,5 +1,7 @@
 """The finished item: frozen, format-free, without sympy. What a template and a position become.
 
+The small pieces an item has by the dozen are named tuples, which are made three times as fast as data classes.
+
 An item has one or more parts; each part asks one problem and takes one response.
 """
 
@@ -7,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 from itembank.content import Content
 from itembank.expressions.display import Decimal, Maths
@@ -45,8 +47,7 @@ class Problem:
     main_letter: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Slip:
+class Slip(NamedTuple):
     """A known wrong answer: the slip's name, the answer it leads to, a sentence for the pupil, one for the teacher."""
 
     name: str
@@ -55,8 +56,7 @@ class Slip:
     teacher: Content | None
 
 
-@dataclass(frozen=True, slots=True)
-class Option:
+class Option(NamedTuple):
     """One option of a choice. identifier: A, B, ... in printed order; content: maths or words.
 
     slip: the slip that leads here, None for the key and for options of words that no slip reaches.
@@ -148,8 +148,7 @@ class EntryResponse:
 Response: TypeAlias = ChoiceResponse | EntryResponse
 
 
-@dataclass(frozen=True, slots=True)
-class SolutionLine:
+class SolutionLine(NamedTuple):
     """One line of the worked solution: what is said, what is written, the marks it earns.
 
     kind: `main` (says the same as the problem), `aside` (side working), `rejects` (gives a root up; `maths` is

@@ -18,7 +18,7 @@ from itembank.audit.structure import decimal, integer
 __all__ = ["UNSIMPLIFIED", "check_marking"]
 
 UNSIMPLIFIED: Final = "FU"
-"""The feedback for an equal value that is not in simplest form."""
+"""The feedback for an equal value that is not in simplest form; a later part adds its label."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,12 +121,13 @@ def _choice(marking: _Marking, view: PartView) -> Iterator[Fault]:
 
 
 def _entry(marking: _Marking, view: PartView) -> Iterator[Fault]:
+    shown = {UNSIMPLIFIED, f"{UNSIMPLIFIED}_{view.part.label}"}
     for probe in _probes(marking, view):
         score = marking.score(probe.responses)
         if score > probe.most or (probe.exactly and score != probe.most) or score < 0:
             message = f"{probe.message} (it earns {score} of {marking.total})"
             yield Fault(probe.code, message, place=probe.place)
-        elif probe.code == "unsimplified-mark" and UNSIMPLIFIED not in marking.feedback(probe.responses):
+        elif probe.code == "unsimplified-mark" and not shown & set(marking.feedback(probe.responses)):
             message = "an equal value that is not in simplest form is not told so"
             yield Fault("wrong-feedback", message, place=probe.place)
 

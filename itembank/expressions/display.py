@@ -10,10 +10,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from fractions import Fraction
 from operator import itemgetter
-from typing import Any, TypeAlias
+from typing import Any, NamedTuple, TypeAlias
 
 from itembank.errors import DomainError
 
@@ -175,12 +175,11 @@ class Decimal:
 Filling: TypeAlias = int | Decimal
 
 
-@dataclass(frozen=True, slots=True)
-class Maths:
+class Maths(NamedTuple):
     """One piece of displayed mathematics: a shape and the numbers in its holes (each >= 0)."""
 
     shape: Shape
-    numbers: tuple[Filling, ...] = field(default=())
+    numbers: tuple[Filling, ...] = ()
 
 
 def parts(display: Display) -> tuple[Display, ...]:

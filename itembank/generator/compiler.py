@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
+from itembank.content import Content
 from itembank.errors import Diagnostic, DomainError, InputError
 from itembank.expressions import tree
 from itembank.expressions.expand import expanded
@@ -92,7 +93,7 @@ class _Maker:
         holes = tuple(
             hole if isinstance(hole, Words) else self._shown(hole, known, text.free) for hole in text.holes
         )
-        return TextRecipe(text.shape, holes)
+        return TextRecipe(text.shape, holes, None if holes else Content(text.shape))
 
     def _part(self, number: int, part: PartTemplate, known: dict[str, tree.Node]) -> PartRecipe:
         earlier = {name: value for name, value in known.items() if name not in part.unknowns}

@@ -121,8 +121,8 @@ class Instantiator:
         return shown.plan.fill(tuple([forms[leaf] for leaf in shown.leaves]))
 
     def _text(self, text: TextRecipe, forms: Forms, rows: Mapping[str, Mapping[str, str]]) -> Content:
-        if not text.holes:
-            return Content(text.shape)
+        if text.constant is not None:
+            return text.constant
         fillings: list[TextFilling] = [
             rows[hole.parameter][hole.column] if isinstance(hole, Words) else self._maths(hole, forms)
             for hole in text.holes

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from itembank.content import TextShape
+from itembank.content import Content, TextShape
 from itembank.expressions import tree
 from itembank.expressions.plan import Leaf, Plan
 from itembank.generator.answers import Answer
@@ -24,10 +24,11 @@ class Shown:
 
 @dataclass(frozen=True, slots=True)
 class TextRecipe:
-    """A text: its shape, and for each hole what is shown."""
+    """A text: its shape, and for each hole what is shown; `constant` is the text where there is no hole."""
 
     shape: TextShape
     holes: tuple[Shown | Words, ...]
+    constant: Content | None
 
 
 @dataclass(frozen=True, slots=True)

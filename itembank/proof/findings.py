@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from itembank.verdicts import Proved, Verdict
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(NamedTuple):
     """A claim about part `part` of an item and its verdict.
 
     code: kebab-case, what kind of claim. subject: what it is about, so that an author's line can be found:

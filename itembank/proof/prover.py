@@ -6,7 +6,6 @@ Every item passes here before it leaves the house. Nothing here knows the templa
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from fractions import Fraction
 
 from itembank.content import Content
@@ -37,7 +36,7 @@ def prove(item: Item) -> tuple[Finding, ...]:
     findings: list[Finding] = []
     for index, part in enumerate(item.parts):
         found = _part(part, item)
-        findings.extend(found if index == 0 else (replace(finding, part=index) for finding in found))
+        findings.extend(found if index == 0 else (finding._replace(part=index) for finding in found))
     for index, claim in enumerate(item.claims):
         findings.append(Finding("guarantee", claim.wording, prove_claim(claim.node, item), "claim", index))
     return tuple(findings)

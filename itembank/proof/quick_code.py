@@ -9,7 +9,7 @@ from collections.abc import Callable
 from math import gcd, isqrt
 from typing import Any, TypeAlias
 
-from itembank.expressions.display import Decimal, Filling
+from itembank.expressions.display import Filling
 
 Reader: TypeAlias = Callable[[tuple[Filling, ...]], Any]
 """From the numbers in a shape's holes to an identity; None where the slow road must look."""
@@ -95,9 +95,9 @@ def compiled(guards: list[str], lines: list[str], checks: list[str], result: str
     reader = names["read"]
 
     def read(numbers: tuple[Filling, ...]) -> Any:
-        for number in numbers:
-            if type(number) is Decimal:
-                return None
-        return reader(numbers)
+        try:
+            return reader(numbers)
+        except TypeError:  # a number with a decimal point, which whole-number code does not take
+            return None
 
     return read

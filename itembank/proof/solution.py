@@ -4,14 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
+from functools import cache
 
 from itembank.errors import DomainError
 from itembank.expressions import numbers, polynomials, spelling
-from itembank.expressions.display import Compared, Decimal, Display, Joined, Letter, Maths, Numeral, Terms
+from itembank.expressions.display import (
+    Compared,
+    Decimal,
+    Display,
+    Joined,
+    Letter,
+    Maths,
+    Numeral,
+    Shape,
+    Terms,
+)
 from itembank.items import Part, SolutionLine
 from itembank.proof import identity, meaning
 from itembank.proof.findings import Finding
 from itembank.proof.identity import Identity
+from itembank.proof.quick import quick_roots
+from itembank.proof.quick_code import Reader
 from itembank.proof.quick_systems import quick_truth
 from itembank.proof.solver import CannotDecide, Solution, solve
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
@@ -41,6 +54,11 @@ def prove_lines(part: Part, wanted: Identity) -> Iterator[Finding]:
 def _line(part: Part, line: SolutionLine, wanted: Identity, lets: list[Maths]) -> Verdict:
     maths = line.maths
     assert maths is not None
+    if line.kind == "main" and not lets:
+        problem = part.problem
+        quick = _quickly(maths.shape, problem.shape, problem.unknowns, problem.for_every, problem.main_letter)
+        if quick is not None and problem.domain is None and quick(maths.numbers) == wanted:
+            return _FOLLOWS
     if line.kind == "let":
         return Proved("it names a new letter")
     if line.kind == "rejects":
@@ -52,6 +70,25 @@ def _line(part: Part, line: SolutionLine, wanted: Identity, lets: list[Maths]) -
     if part.problem.shape == "rewrite":
         return _rewriting(part, maths, wanted)
     return _main(part, maths, wanted, lets)
+
+
+@cache
+def _quickly(
+    shape: Shape, kind: str, unknowns: tuple[str, ...], for_every: tuple[str, ...], main_letter: str
+) -> Reader | None:
+    """The compiled meaning of a line that is a statement in the only unknown; None for any other line."""
+    looks = meaning.looks(shape)
+    if (
+        kind != "solve"
+        or len(unknowns) != 1
+        or for_every
+        or looks.has_approximation
+        or not looks.is_statement
+    ):
+        return None
+    if not looks.letters <= {*unknowns, main_letter} or unknowns[0] not in looks.letters:
+        return None
+    return quick_roots(shape, unknowns[0], main_letter)
 
 
 def _main(part: Part, maths: Maths, wanted: Identity, lets: list[Maths]) -> Verdict:

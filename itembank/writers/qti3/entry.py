@@ -55,10 +55,13 @@ class EntryLooks(NamedTuple):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class EntryPlan:
-    """An entry with holes for its facts; `boxes` has none. has_alike: whether unsimplified entries are marked."""
+    """An entry with holes for its facts, `boxes` with one for the statement that is rewritten in them.
+
+    has_alike: whether an equal entry that is not simplified earns marks.
+    """
 
     declarations: Pattern
-    boxes: str
+    boxes: Pattern
     processing: Pattern
     has_alike: bool
 
@@ -172,10 +175,11 @@ class _Planner:
 
     def plan(self) -> EntryPlan:
         boxes = "".join(self._shown(blank) for blank in self.blanks)
-        entries = tag("div", boxes, class_="entry")
-        has_alike = any(self._alike(blank) for blank in self.blanks)
         return EntryPlan(
-            Pattern("".join(self._declarations())), entries + self._tick(), Pattern("".join(self._rules())), has_alike
+            Pattern("".join(self._declarations())),
+            Pattern(tag("div", boxes, class_="entry") + self._tick()),
+            Pattern("".join(self._rules())),
+            not self.looks.tick_is_right and any(self._alike(blank) for blank in self.blanks),
         )
 
     # declarations
@@ -193,14 +197,13 @@ class _Planner:
     # boxes
 
     def _shown(self, blank: _PlannedBlank) -> str:
-        slots = blank.looks.slots
-        lead = f"{_letter(blank.looks.unknown)} = " if blank.looks.unknown else "= "
+        lead = f"{_letter(blank.looks.unknown) if blank.looks.unknown else hole_mark(0)} = "
         shown = []
         for number, boxes in enumerate(blank.slots, start=1):
             held = {role: self._box(blank, role, identifier, number) for role, identifier in boxes.items()}
             before = "" if number == 1 else f" {tag('span', phrases.OR, **self._tongue())} "
             shown.append(f"{before}{lead}{_laid_out(blank.looks, held)}")
-        return tag("p", *shown, class_="boxes", data_slots=str(slots))
+        return tag("p", *shown, class_="boxes")
 
     def _box(self, blank: _PlannedBlank, role: str, identifier: str, slot: int) -> str:
         looks = blank.looks
@@ -224,7 +227,7 @@ class _Planner:
         )  # fmt: skip
 
     def _tongue(self) -> dict[str, str]:
-        return {"xml_lang": self.looks.language} if self.looks.language else {}
+        return {"xml__lang": self.looks.language} if self.looks.language else {}
 
     # rules
 

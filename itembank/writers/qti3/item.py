@@ -1,0 +1,119 @@
+"""An item's file: a frozen item in, one document of the standard out. Pure: the same item gives the same text."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Final, NamedTuple
+
+from itembank.content import Content
+from itembank.expressions.display import Maths, Pattern, hole_mark
+from itembank.items import About, ChoiceResponse, EntryResponse, Item, Option, Part, Slip
+from itembank.writers.base import xml_attribute, xml_text
+from itembank.writers.qti3 import phrases, rules, staff
+from itembank.writers.qti3.choice import choice_looks, choice_plan, feedback_names
+from itembank.writers.qti3.entry import entry_facts, entry_looks, entry_plan
+from itembank.writers.qti3.markup import blocks, inline, maths, tag, words
+
+__all__ = ["NAMESPACE", "TOOL", "foreign", "item_xml"]
+
+NAMESPACE: Final = "http://www.imsglobal.org/xsd/imsqtiasi_v3p0"
+TOOL: Final = "itembank"
+_SCHEMA: Final = "https://purl.imsglobal.org/spec/qti/v3p0/schema/xsd/imsqti_asiv3p0_v1p0.xsd"
+_INSTANCE: Final = "http://www.w3.org/2001/XMLSchema-instance"
+
+
+def item_xml(item: Item) -> str:
+    """The item as a document of QTI 3.0, to be written in UTF-8.
+
+    Parts that depend on looks only are made once and remembered; see `entry.py` and `choice.py`.
+    """
+    language = foreign(item.about.language)
+    written = [_part(part, language) for part in item.parts]
+    labelled = tuple([(part.label, part.response.marks) for part in item.parts if part.label])
+    if len(written) == 1:
+        declarations, body, told, processing, feedback = written[0]
+    else:
+        declarations, body, told, processing, feedback = map("".join, zip(*written, strict=True))
+    body += staff.block(told)
+    code = item.code
+    filled = (xml_attribute(code), declarations, body, processing, feedback)
+    return _frame(item.about, item.marks, labelled).fill(filled)  # type: ignore[arg-type]
+
+
+@cache
+def foreign(language: str) -> str:
+    """The language of the words this writer adds, "" where an item in this language needs none said."""
+    return "" if phrases.is_english(language) else phrases.LANGUAGE
+
+
+class _Written(NamedTuple):
+    """A part as markup: for the declarations, the body, the staff block, the rules and the feedback."""
+
+    declarations: str
+    body: str
+    told: str
+    processing: str
+    feedback: str
+
+
+@cache
+def _frame(about: About, marks: int, labelled: tuple[tuple[str, int], ...]) -> Pattern:
+    """The document with holes for the code, declarations, body, rules and feedback."""
+    code, declarations, body, processing, feedback = (hole_mark(hole) for hole in range(5))
+    outcomes = [_score("SCORE", marks)]
+    if labelled:
+        outcomes += [_score(f"SCORE_{label}", worth) for label, worth in labelled]
+        parts = (rules.variable(f"SCORE_{label}") for label, _ in labelled)
+        processing += rules.set_outcome("SCORE", rules.total(*parts))
+    outcomes.append(_outcome("MAXSCORE", marks))
+    outcomes.append(tag("qti-outcome-declaration", identifier="FEEDBACK", cardinality="multiple", base_type="identifier"))
+    children = (
+        declarations, *outcomes, tag("qti-item-body", body), tag("qti-response-processing", processing), feedback,
+    )  # fmt: skip
+    schema = {"xmlns": NAMESPACE, "xmlns__xsi": _INSTANCE, "xsi__schemaLocation": f"{NAMESPACE} {_SCHEMA}"}
+    root = tag(
+        "qti-assessment-item", *children, **schema, identifier=Safe(code),
+        title=Safe(f"{xml_attribute(about.title)} ({code})"), xml__lang=about.language,
+        time_dependent="false", adaptive="false", tool_name=TOOL,
+    )  # fmt: skip
+    return Pattern(f'<?xml version="1.0" encoding="UTF-8"?>\n{root}\n')
+
+
+def _score(identifier: str, marks: int) -> str:
+    return _outcome(identifier, 0, normal_maximum=str(marks), normal_minimum="0")
+
+
+def _outcome(identifier: str, default: int, **limits: str) -> str:
+    value = tag("qti-default-value", tag("qti-value", str(default)))
+    return tag(
+        "qti-outcome-declaration", value, identifier=identifier, cardinality="single", base_type="float", **limits
+    )
+
+
+def _part(part: Part, language: str) -> _Written:
+    match part.response:
+        case ChoiceResponse():
+            return _choice(part, part.response, language)
+        case EntryResponse():
+            return _entry(part, part.response, language)
+
+
+def _choice(part: Part, response: ChoiceResponse, language: str) -> _Written:
+    looks = choice_looks(part.label, response, language)
+    plan, names = choice_plan(looks), feedback_names(looks)
+    contents = tuple([_content(option.content) for option in response.options])
+    causes = tuple(
+        [
+            staff.Cause(option.identifier, name, _comes_to(part, option, content), _note(option.slip))
+            for option, name, content in zip(response.options, names, contents, strict=True)
+        ]
+    )
+    sentences = [
+        ("", name) if option.is_key else (blocks(option.slip.pupil), name)
+        for option, name in zip(response.options, names, strict=True)
+        if name and (option.is_key or (option.slip and option.slip.pupil))
+    ]
+    interaction = plan.interaction.fill(contents)  # type: ignore[arg-type]
+    body = _stem(part) + interaction
+    told = staff.part_block(part, causes, language)
+    return _Written(plan.declaration, body, told, plan.processing, _feedback(sentences, language))
