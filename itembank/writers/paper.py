@@ -81,6 +81,11 @@ class PaperFacts:
             raise DomainError(f"the calculator rule {self.calculator!r} is none of no, yes, either")
 
     @property
+    def in_english(self) -> bool:
+        """Whether the paper's own words are in the language of the words every paper has: English."""
+        return self.language.lower().split("-")[0] == "en"
+
+    @property
     def calculator_rule(self) -> str:
         """The sentence for the pupil, "" where there is none."""
         return CALCULATOR_RULES[self.calculator]

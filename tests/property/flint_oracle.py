@@ -282,9 +282,7 @@ def coefficients_in(polynomial: Polynomial, letters: set[str]) -> list[Polynomia
     names = context.names()
     kept: dict[tuple[int, ...], Polynomial] = {}
     for monomial, coefficient in polynomial.terms():
-        of_letters = tuple(
-            int(d) if name in letters else 0 for name, d in zip(names, monomial, strict=True)
-        )
+        of_letters = tuple(int(d) if name in letters else 0 for name, d in zip(names, monomial, strict=True))
         rest = tuple(0 if name in letters else int(d) for name, d in zip(names, monomial, strict=True))
         term = context.from_dict({rest: coefficient})
         kept[of_letters] = kept[of_letters] + term if of_letters in kept else term
@@ -300,9 +298,7 @@ def point_of(equations: list[Polynomial], unknowns: tuple[str, ...]) -> Solution
         scale = fmpz(1)
         for coefficient in equation.coeffs():
             scale = scale.lcm(coefficient.q)
-        whole.append(
-            context.from_dict({m: int(c.p * (scale / c.q if c.q == 1 else scale // c.q)) for m, c in equation.terms()})
-        )
+        whole.append(context.from_dict({m: int(c.p * (scale // c.q)) for m, c in equation.terms()}))
     basis = flint.fmpz_mpoly_vec(whole, context).buchberger_naive().autoreduction()
     values: dict[str, Root] = {}
     for element in basis:

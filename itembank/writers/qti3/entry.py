@@ -130,13 +130,16 @@ class _PlannedBlank:
             return rules.all_of(*filled, *(_empty(slot) for slot in self.slots[len(values) :]))
         # As sets: every value stands somewhere, and nothing else stands anywhere. A repeated root may be given twice.
         everywhere = [
-            rules.any_of(*(test(slot, value) for slot in range(len(self.slots)))) for value in range(len(values))
+            rules.any_of(*(test(slot, value) for slot in range(len(self.slots))))
+            for value in range(len(values))
         ]
         if len(values) == len(self.slots) and self.looks.form != "decimal":
             return rules.all_of(*everywhere)
         spare = len(self.slots) > len(values)
         nowhere_else = [
-            rules.any_of(*([_empty(boxes)] if spare else []), *(test(slot, value) for value in range(len(values))))
+            rules.any_of(
+                *([_empty(boxes)] if spare else []), *(test(slot, value) for value in range(len(values)))
+            )
             for slot, boxes in enumerate(self.slots)
         ]
         return rules.all_of(*everywhere, *nowhere_else)
@@ -240,7 +243,9 @@ class _Planner:
         else:
             for blank in self.blanks:
                 told = rules.show(right) if len(self.blanks) == 1 else ""
-                branches = [(self._unticked(self._exact(blank)), (rules.add(self.score, blank.looks.worth), told))]
+                branches = [
+                    (self._unticked(self._exact(blank)), (rules.add(self.score, blank.looks.worth), told))
+                ]
                 if unsimplified := self._alike(blank):
                     less = rules.add(self.score, blank.looks.worth - 1)
                     branches.append((self._unticked(unsimplified), (less, rules.show(alike))))
@@ -263,7 +268,9 @@ class _Planner:
         for number, (values, (_, told)) in enumerate(
             zip(self.recognised, self.looks.recognised, strict=True), start=1
         ):
-            held = [blank.holds(each, (), alike=False) for blank, each in zip(self.blanks, values, strict=True)]
+            held = [
+                blank.holds(each, (), alike=False) for blank, each in zip(self.blanks, values, strict=True)
+            ]
             yield rules.all_of(*held), (rules.show(f"F{number}{self.suffix}"),) if told else ()
 
 
@@ -290,4 +297,3 @@ def _laid_out(looks: BlankLooks, held: Names) -> str:
     elif looks.pair:
         root = f"± {root}"
     return f"( {root} ) / {held['s']}" if "s" in held else root
-

@@ -220,7 +220,8 @@ class _Surd:
             parts += [*_within(boxes["p"], facts["most p"]), rules.equal(*across)]
         parts.append(
             rules.equal(
-                rules.product(square, rules.whole(facts["scale"])), rules.product(rules.whole(facts["square"]), s, s)
+                rules.product(square, rules.whole(facts["scale"])),
+                rules.product(rules.whole(facts["square"]), s, s),
             )
         )
         if not pair:

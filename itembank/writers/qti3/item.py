@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from functools import cache
-from typing import Final, NamedTuple
+from typing import Any, Final, NamedTuple
 
 from itembank.content import Content
 from itembank.expressions.display import Maths, Pattern, hole_mark
 from itembank.items import About, ChoiceResponse, EntryResponse, Item, Option, Part, Slip
-from itembank.writers.base import xml_attribute, xml_text
+from itembank.writers.base import xml_attribute
 from itembank.writers.qti3 import phrases, rules, staff
 from itembank.writers.qti3.choice import choice_looks, choice_plan, feedback_names
 from itembank.writers.qti3.entry import entry_facts, entry_looks, entry_plan
-from itembank.writers.qti3.markup import blocks, inline, maths, tag, words
+from itembank.writers.qti3.markup import Safe, blocks, inline, maths, tag, words
 
 __all__ = ["NAMESPACE", "TOOL", "foreign", "item_xml"]
 
@@ -35,9 +35,8 @@ def item_xml(item: Item) -> str:
     else:
         declarations, body, told, processing, feedback = map("".join, zip(*written, strict=True))
     body += staff.block(told)
-    code = item.code
-    filled = (xml_attribute(code), declarations, body, processing, feedback)
-    return _frame(item.about, item.marks, labelled).fill(filled)  # type: ignore[arg-type]
+    filled = (xml_attribute(item.code), declarations, body, processing, feedback)
+    return _fill(_frame(item.about, item.marks, labelled), filled)
 
 
 @cache
@@ -66,7 +65,9 @@ def _frame(about: About, marks: int, labelled: tuple[tuple[str, int], ...]) -> P
         parts = (rules.variable(f"SCORE_{label}") for label, _ in labelled)
         processing += rules.set_outcome("SCORE", rules.total(*parts))
     outcomes.append(_outcome("MAXSCORE", marks))
-    outcomes.append(tag("qti-outcome-declaration", identifier="FEEDBACK", cardinality="multiple", base_type="identifier"))
+    outcomes.append(
+        tag("qti-outcome-declaration", identifier="FEEDBACK", cardinality="multiple", base_type="identifier")
+    )
     children = (
         declarations, *outcomes, tag("qti-item-body", body), tag("qti-response-processing", processing), feedback,
     )  # fmt: skip
@@ -86,7 +87,12 @@ def _score(identifier: str, marks: int) -> str:
 def _outcome(identifier: str, default: int, **limits: str) -> str:
     value = tag("qti-default-value", tag("qti-value", str(default)))
     return tag(
-        "qti-outcome-declaration", value, identifier=identifier, cardinality="single", base_type="float", **limits
+        "qti-outcome-declaration",
+        value,
+        identifier=identifier,
+        cardinality="single",
+        base_type="float",
+        **limits,
     )
 
 
@@ -102,18 +108,94 @@ def _choice(part: Part, response: ChoiceResponse, language: str) -> _Written:
     looks = choice_looks(part.label, response, language)
     plan, names = choice_plan(looks), feedback_names(looks)
     contents = tuple([_content(option.content) for option in response.options])
-    causes = tuple(
-        [
-            staff.Cause(option.identifier, name, _comes_to(part, option, content), _note(option.slip))
-            for option, name, content in zip(response.options, names, contents, strict=True)
-        ]
+    causes, feedback = [], []
+    for option, name, content in zip(response.options, names, contents, strict=True):
+        causes.append(staff.Cause(option.identifier, name, _value(part, option, content), _note(option.slip)))
+        if option.is_key:
+            feedback.append((name, _phrase(phrases.RIGHT, language)))
+        elif option.slip is not None and option.slip.pupil is not None:
+            feedback.append((name, blocks(option.slip.pupil)))
+    return _Written(
+        plan.declaration,
+        _stem(part) + _fill(plan.interaction, contents),
+        staff.part_block(part, tuple(causes), language),
+        plan.processing,
+        _feedback(feedback),
     )
-    sentences = [
-        ("", name) if option.is_key else (blocks(option.slip.pupil), name)
-        for option, name in zip(response.options, names, strict=True)
-        if name and (option.is_key or (option.slip and option.slip.pupil))
-    ]
-    interaction = plan.interaction.fill(contents)  # type: ignore[arg-type]
-    body = _stem(part) + interaction
-    told = staff.part_block(part, causes, language)
-    return _Written(plan.declaration, body, told, plan.processing, _feedback(sentences, language))
+
+
+def _content(content: Maths | Content) -> str:
+    return maths(content) if isinstance(content, Maths) else inline(content)
+
+
+def _value(part: Part, option: Option, content: str) -> str:
+    """What an option comes to: itself, or of words the answer that leads to them."""
+    if isinstance(option.content, Maths):
+        return content
+    if option.is_key:
+        return maths(part.key)
+    return maths(option.slip.answer) if option.slip is not None else ""
+
+
+def _note(slip: Slip | None) -> str:
+    return blocks(slip.teacher) if slip is not None and slip.teacher is not None else ""
+
+
+def _entry(part: Part, response: EntryResponse, language: str) -> _Written:
+    plan, facts = entry_plan(entry_looks(part.label, response, language)), entry_facts(response)
+    suffix = f"_{part.label}" if part.label else ""
+    causes, feedback = [], [(f"F0{suffix}", _phrase(phrases.RIGHT, language))]
+    if plan.has_alike:
+        feedback.append((f"FU{suffix}", _phrase(phrases.UNSIMPLIFIED, language)))
+    for number, entry in enumerate(response.recognised, start=1):
+        name = f"F{number}{suffix}" if entry.slip.pupil is not None else ""
+        causes.append(staff.Cause("", name, maths(entry.slip.answer), _note(entry.slip)))
+        if entry.slip.pupil is not None:
+            feedback.append((name, blocks(entry.slip.pupil)))
+    statement = () if part.problem.unknowns else (maths(part.problem.statement),)
+    body = _stem(part) + tag("div", blocks(response.instruction), class_="instruction")
+    return _Written(
+        plan.declarations.fill(facts),
+        body + _fill(plan.boxes, statement),
+        staff.part_block(part, tuple(causes), language),
+        plan.processing.fill(facts),
+        _feedback(feedback),
+    )
+
+
+def _fill(pattern: Pattern, markup: tuple[str, ...]) -> str:
+    filled: Any = markup
+    return pattern.fill(filled)
+
+
+def _stem(part: Part) -> str:
+    return _fill(_stem_pattern(part.label), (blocks(part.stem),))
+
+
+@cache
+def _stem_pattern(label: str) -> Pattern:
+    shown = tag("p", words(f"({label})"), class_="part-label") if label else ""
+    return Pattern(tag("div", shown, hole_mark(0), class_="stem", data_part=label, data_role="stem"))
+
+
+@cache
+def _phrase(text: str, language: str) -> str:
+    return tag("p", words(text), **({"xml__lang": language} if language else {}))
+
+
+def _feedback(sentences: list[tuple[str, str]]) -> str:
+    """Sentences for the pupil, each a feedback's name and markup."""
+    return _fill(_modal(tuple([name for name, _ in sentences])), tuple([told for _, told in sentences]))
+
+
+@cache
+def _modal(names: tuple[str, ...]) -> Pattern:
+    return Pattern(
+        "".join(
+            tag(
+                "qti-modal-feedback", tag("qti-content-body", hole_mark(hole)),
+                outcome_identifier="FEEDBACK", identifier=name, show_hide="show",
+            )
+            for hole, name in enumerate(names)
+        )
+    )  # fmt: skip

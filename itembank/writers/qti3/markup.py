@@ -10,7 +10,20 @@ from __future__ import annotations
 from functools import cache
 from typing import Any, Final
 
-from itembank.content import Block, Content, Emphasis, Filling, Hole, Inline, LineBreak, Listing, Paragraph, Table, Text, TextShape
+from itembank.content import (
+    Block,
+    Content,
+    Emphasis,
+    Filling,
+    Hole,
+    Inline,
+    LineBreak,
+    Listing,
+    Paragraph,
+    Table,
+    Text,
+    TextShape,
+)  # fmt: skip
 from itembank.expressions.display import Maths, Pattern, hole_mark
 from itembank.expressions.mathml import mathml
 from itembank.writers.base import xml_attribute, xml_text
@@ -110,7 +123,9 @@ def _entry(item: tuple[Block, ...]) -> str:
             return tag("li", *(_block(block) for block in item))
 
 
-def _cells(name: str, row: tuple[tuple[Inline, ...], ...], alignments: tuple[str, ...], **attributes: str) -> str:
+def _cells(
+    name: str, row: tuple[tuple[Inline, ...], ...], alignments: tuple[str, ...], **attributes: str
+) -> str:
     cells = []
     for cell, alignment in zip(row, alignments, strict=True):
         aligned = {"class_": f"qti-align-{alignment}"} if alignment else {}

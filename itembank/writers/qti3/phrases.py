@@ -8,7 +8,8 @@ from __future__ import annotations
 from typing import Final
 
 __all__ = [
-    "ANSWERS", "DOMAIN", "KEY", "LANGUAGE", "NO_SOLUTION", "OR", "PROBLEM", "RIGHT", "UNSIMPLIFIED", "box_label", "is_english",
+    "ANSWERS", "DOMAIN", "KEY", "LANGUAGE", "NO_SOLUTION", "OR", "PROBLEM", "RIGHT", "UNSIMPLIFIED",
+    "box_label", "is_english",
 ]  # fmt: skip
 
 LANGUAGE: Final = "en"

@@ -11,8 +11,9 @@ from collections.abc import Iterable, Sequence
 from itembank.writers.qti3.markup import tag, words
 
 __all__ = [
-    "add", "all_of", "any_of", "at_least", "at_most", "choice_is", "condition", "correct", "equal", "floor_divided", "greater",
-    "is_empty", "is_right", "larger", "matches", "negated", "product", "real", "set_outcome", "show", "total", "variable", "whole",
+    "add", "all_of", "any_of", "at_least", "at_most", "choice_is", "condition", "correct", "equal",
+    "floor_divided", "greater", "is_empty", "is_right", "larger", "matches", "negated", "product", "real",
+    "set_outcome", "show", "total", "variable", "whole",
 ]  # fmt: skip
 
 
@@ -142,4 +143,6 @@ def condition(branches: Iterable[tuple[str, Sequence[str]]]) -> str:
     if not kept:
         return ""
     names = ("qti-response-if", *("qti-response-else-if" for _ in kept[1:]))
-    return tag("qti-response-condition", *(tag(name, *branch) for name, branch in zip(names, kept, strict=True)))
+    return tag(
+        "qti-response-condition", *(tag(name, *branch) for name, branch in zip(names, kept, strict=True))
+    )

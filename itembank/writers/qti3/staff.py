@@ -11,7 +11,7 @@ from itertools import count
 from typing import NamedTuple
 
 from itembank.expressions.display import Pattern, hole_mark
-from itembank.items import ChoiceResponse, Mark, Part, SolutionLine
+from itembank.items import ChoiceResponse, Mark, Part
 from itembank.writers.qti3 import phrases
 from itembank.writers.qti3.markup import blocks, maths, tag, words
 

@@ -1,0 +1,100 @@
+"""Printed papers as HTML pages with MathML: question paper, answer key, worked solutions.
+
+Each page is whole in itself: no script, no outside resource, its style sheet inside. It reads on a narrow screen
+and prints on A4 from any browser. Templates hold the markup, `characters.py` all escaping: what a template receives
+is either `Source` or is escaped on its way in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cache
+from typing import TYPE_CHECKING
+
+from itembank.errors import DomainError
+from itembank.expressions.display import Maths
+from itembank.items import ChoiceResponse, Item, Mark, Part
+from itembank.writers.pages.characters import REPLACED, Source, escape
+from itembank.writers.pages.content import blocks, in_line, mathematics
+from itembank.writers.pages.responses import answer_boxes, columns, option
+from itembank.writers.paper import (
+    DOCUMENTS,
+    Answer,
+    PaperFacts,
+    key_answer,
+    key_rows,
+    slip_letters,
+    slips_in_order,
+    total_marks,
+    worked_rows,
+    working_millimetres,
+)
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
+__all__ = ["document", "shortfalls"]
+
+
+def document(name: str, items: Sequence[Item], facts: PaperFacts) -> str:
+    """The page of one of DOCUMENTS, of any number of items. Raises DomainError for another name."""
+    if name not in DOCUMENTS:
+        raise DomainError(f"there is no document {name!r}")
+    page = _environment().get_template(f"{name}.html.j2")
+    return page.render(
+        items=items, facts=facts, total=total_marks(items), language=facts.language if facts.in_english else "en"
+    )
+
+
+def shortfalls(page: str) -> tuple[str, ...]:
+    """What a finished page could not carry, a sentence each.
+
+    >>> shortfalls("<p>all is well</p>")
+    ()
+    """
+    found = page.count(REPLACED)
+    return (f"{found} forbidden characters are shown as the sign for a replaced one",) if found else ()
+
+
+@cache
+def _environment() -> Environment:
+    # Loaded only when a paper is printed.
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+
+    environment = Environment(
+        autoescape=True, trim_blocks=True, lstrip_blocks=True, keep_trailing_newline=True, undefined=StrictUndefined,
+        finalize=_finalized, auto_reload=False, loader=PackageLoader("itembank.writers.pages", ""),
+    )  # fmt: skip
+    environment.globals |= {
+        "answer": _answer, "blocks": blocks, "boxes": answer_boxes, "columns": columns, "has_choice": _has_choice,
+        "in_line": in_line, "is_choice": _is_choice, "key_of": key_answer, "key_rows": key_rows, "marks": _marks,
+        "maths": mathematics, "option": option, "slip_letters": slip_letters, "slips_in_order": slips_in_order,
+        "style": _style(environment), "worked_rows": worked_rows, "working": working_millimetres,
+    }  # fmt: skip
+    return environment
+
+
+def _style(environment: Environment) -> Source:
+    assert environment.loader is not None
+    return Source(environment.loader.get_source(environment, "page.css")[0])
+
+
+def _finalized(value: object) -> str:
+    # jinja2 runs constant text of a template through here as its own safe kind of string.
+    return Source(value) if hasattr(value, "__html__") else escape(str(value))
+
+
+def _answer(answer: Answer) -> Source:
+    return mathematics(answer) if isinstance(answer, Maths) else in_line(answer)
+
+
+def _is_choice(part: Part) -> bool:
+    return isinstance(part.response, ChoiceResponse)
+
+
+def _has_choice(items: Sequence[Item]) -> bool:
+    return any(_is_choice(part) for item in items for part in item.parts)
+
+
+def _marks(marks: tuple[Mark, ...]) -> str:
+    return " ".join(map(str, marks))

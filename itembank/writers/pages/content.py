@@ -1,0 +1,127 @@
+"""The content tree as HTML: each shape is read once and filled by position."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from functools import lru_cache
+from typing import TypeAlias, assert_never
+
+from itembank.content import (
+    Block,
+    Content,
+    Emphasis,
+    Filling,
+    Hole,
+    Inline,
+    LineBreak,
+    Listing,
+    Paragraph,
+    Table,
+    Text,
+    TextShape,
+)
+from itembank.expressions.display import Maths
+from itembank.expressions.mathml import mathml
+from itembank.writers.pages.characters import Source, escape
+from itembank.writers.paper import one_paragraph
+
+__all__ = ["blocks", "in_line", "mathematics"]
+
+_Piece: TypeAlias = str | int
+_ALIGNED = {"right": ' class="right"', "center": ' class="centre"'}
+
+
+def mathematics(maths: Maths) -> Source:
+    """Mathematics as a `math` element. An empty numeral, before a relation sign that begins a line, leaves no trace."""
+    return Source(mathml(maths, annotated=False).replace("<mn></mn>", ""))
+
+
+def blocks(content: Content) -> Source:
+    """A whole text as block elements."""
+    return Source(_filled(_block_pieces(content.shape), content.fillings))
+
+
+def in_line(content: Content) -> Source:
+    """A text of one paragraph without the paragraph around it; of several blocks, as block elements."""
+    if one_paragraph(content):
+        return Source(_filled(_line_pieces(content.shape), content.fillings))
+    return blocks(content)
+
+
+def _filled(pieces: tuple[_Piece, ...], fillings: tuple[Filling, ...]) -> str:
+    return "".join(piece if isinstance(piece, str) else _filling(fillings[piece]) for piece in pieces)
+
+
+def _filling(filling: Filling) -> str:
+    return escape(filling) if isinstance(filling, str) else mathematics(filling)
+
+
+@lru_cache(maxsize=4096)
+def _block_pieces(shape: TextShape) -> tuple[_Piece, ...]:
+    return tuple(_blocks(shape.blocks))
+
+
+@lru_cache(maxsize=4096)
+def _line_pieces(shape: TextShape) -> tuple[_Piece, ...]:
+    (block,) = shape.blocks
+    assert isinstance(block, Paragraph)
+    return tuple(_inlines(block.inlines))
+
+
+def _blocks(found: Iterable[Block]) -> Iterator[_Piece]:
+    for block in found:
+        match block:
+            case Paragraph(inlines):
+                yield '<p dir="auto">'
+                yield from _inlines(inlines)
+                yield "</p>\n"
+            case Listing(items, start):
+                yield "<ul>\n" if start is None else f'<ol start="{start}">\n'
+                for item in items:
+                    yield "<li>"
+                    yield from _blocks(item)
+                    yield "</li>\n"
+                yield "</ul>\n" if start is None else "</ol>\n"
+            case Table():
+                yield from _table(block)
+            case _:
+                assert_never(block)
+
+
+def _inlines(found: Iterable[Inline]) -> Iterator[_Piece]:
+    for inline in found:
+        match inline:
+            case Text(text):
+                yield escape(text)
+            case Emphasis(inlines, strong):
+                yield "<strong>" if strong else "<em>"
+                yield from _inlines(inlines)
+                yield "</strong>" if strong else "</em>"
+            case Hole(index):
+                yield index
+            case LineBreak():
+                yield "<br>"
+            case _:
+                assert_never(inline)
+
+
+def _table(table: Table) -> Iterator[_Piece]:
+    width = max(len(row) for row in (table.header, *table.rows))
+    yield '<div class="wide"><table class="given">\n<thead>\n'
+    yield from _row(table.header, table.alignments, width, "th", ' scope="col"')
+    yield "</thead>\n<tbody>\n"
+    for row in table.rows:
+        yield from _row(row, table.alignments, width, "td", "")
+    yield "</tbody>\n</table></div>\n"
+
+
+def _row(
+    cells: tuple[tuple[Inline, ...], ...], alignments: tuple[str, ...], width: int, element: str, scope: str
+) -> Iterator[_Piece]:
+    yield "<tr>"
+    for index in range(width):
+        alignment = alignments[index] if index < len(alignments) else ""
+        yield f"<{element}{scope}{_ALIGNED.get(alignment, '')}>"
+        yield from _inlines(cells[index] if index < len(cells) else ())
+        yield f"</{element}>"
+    yield "</tr>\n"

@@ -1,0 +1,90 @@
+"""Options and answer boxes as HTML; boxes are laid out in MathML as the answer is written."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cache
+from typing import Final
+
+from itembank.expressions.display import Maths
+from itembank.expressions.mathml import NAMESPACE, presentation
+from itembank.expressions.spelling import terminal
+from itembank.items import Blank, Option
+from itembank.writers.pages.characters import Source, escape
+from itembank.writers.pages.content import in_line, mathematics
+from itembank.writers.paper import columns_to_try, letter, one_line
+
+__all__ = ["answer_boxes", "columns", "option"]
+
+# About how many characters stand in a line of the printed page, less a letter and a gap for each option.
+_LINE: Final = 72
+_BESIDE: Final = 7
+
+
+def columns(options: Sequence[Option]) -> int:
+    """Into how many columns of a printed page the options fit side by side, by the length of the longest."""
+    lengths = [_length(option) for option in options]
+    return next(n for n in columns_to_try(len(options)) if n == 1 or max(lengths) + _BESIDE <= _LINE // n)
+
+
+def _length(option: Option) -> int:
+    if isinstance(option.content, Maths):
+        return len(terminal(option.content))
+    if not one_line(option.content):
+        return _LINE
+    words = (filling if isinstance(filling, str) else terminal(filling) for filling in option.content.fillings)
+    return sum(map(len, words)) + _text_length(option.content.shape.blocks)
+
+
+def _text_length(nodes: object) -> int:
+    match nodes:
+        case tuple():
+            return sum(map(_text_length, nodes))
+        case str():
+            return len(nodes)
+        case _:
+            return sum(_text_length(getattr(nodes, name)) for name in ("inlines", "text") if hasattr(nodes, name))
+
+
+def option(found: Option) -> Source:
+    """What an option says."""
+    return mathematics(found.content) if isinstance(found.content, Maths) else in_line(found.content)
+
+
+def answer_boxes(blank: Blank) -> Source:
+    """The boxes of one blank; groups of boxes for several values are joined by "or"."""
+    group = _group(blank.unknown, blank.form, blank.boxes, blank.pair)
+    return Source(' <span class="or">or</span> '.join([group] * max(blank.slots, 1)))
+
+
+@cache
+def _group(unknown: str, form: str, roles: tuple[str, ...], pair: bool) -> str:
+    before = f"{presentation(letter(unknown))}<mo>=</mo>" if unknown else ""
+    return f'<math xmlns="{NAMESPACE}">{before}{_boxes(form, roles, pair)}</math>'
+
+
+def _boxes(form: str, roles: tuple[str, ...], pair: bool) -> str:
+    match form:
+        case "fraction":
+            return f"<mfrac>{_box(3)}{_box(3)}</mfrac>"
+        case "surd":
+            return _surd_boxes(roles, pair)
+        case "decimal":
+            return _box(5)
+        case _:
+            return _box(3)
+
+
+def _surd_boxes(roles: tuple[str, ...], pair: bool) -> str:
+    above = _box(2) if "p" in roles else ""
+    if "q" in roles or "r" in roles:
+        sign = "±" if pair else "+" if "p" in roles else ""
+        above += f"<mo>{sign}</mo>" if sign else ""
+    above += _box(2) if "q" in roles else ""
+    above += f"<msqrt>{_box(2)}</msqrt>" if "r" in roles else ""
+    return f"<mfrac><mrow>{above}</mrow>{_box(2)}</mfrac>" if "s" in roles else above
+
+
+def _box(width: int) -> str:
+    """An empty box about so many ems wide: spaces, since not every browser sets a width in mathematics."""
+    return f'<mtext class="box" aria-label="empty box">{escape(chr(0x2003) * width)}</mtext>'

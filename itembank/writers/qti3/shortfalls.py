@@ -1,0 +1,30 @@
+"""What a package of QTI 3.0 cannot carry of an item, in a sentence each."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from itembank.items import EntryResponse, Item
+from itembank.writers.qti3.entry import entry_facts
+from itembank.writers.qti3.forms import LARGEST
+from itembank.writers.qti3.item import foreign
+
+__all__ = ["shortfalls"]
+
+
+def shortfalls(item: Item) -> tuple[str, ...]:
+    """What is lost of an item; () for nothing, each sentence once."""
+    found = [] if not foreign(item.about.language) else ["the words around boxes and in feedback are English"]
+    for part in item.parts:
+        if isinstance(part.response, EntryResponse):
+            found.extend(_of_entry(part.response))
+    return tuple(dict.fromkeys(found)) if found else ()
+
+
+def _of_entry(response: EntryResponse) -> Iterator[str]:
+    if any(mark.follow_through for blank in response.blanks for mark in blank.marks):
+        yield "follow-through marks are given for the right value only"
+    if any(isinstance(fact, int) and abs(fact) > LARGEST for fact in entry_facts(response)):
+        yield "numbers of the marking are larger than the standard's whole numbers reach, a platform may mark wrongly"
+    if any(blank.form == "decimal" for blank in response.blanks):
+        yield "how many decimal places were entered is not marked"
