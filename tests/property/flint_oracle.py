@@ -130,7 +130,7 @@ class Reader:
         if self.tokens[self.at]:
             raise CannotTell(f"{self.tokens[self.at]!r} is left over in {self.tokens}")
 
-    def number(self, value: fmpq | int) -> Element:
+    def number(self, value: Any) -> Element:
         return {1: self.context.constant(fmpq(value))} if value else {}
 
     def relation(self) -> tuple[Element, str, Element]:

@@ -76,7 +76,7 @@ def test_true_signs_are_read_like_their_ascii_spellings(node: Node) -> None:
 
 
 @given(st.one_of(any_term, some.statements(any_term)))
-@settings(max_examples=100)
+@settings(max_examples=150)
 def test_the_place_of_every_node_holds_its_own_text(node: Node) -> None:
     text = plain.plain(node)
 
@@ -372,25 +372,34 @@ def _degree(node: Display) -> int:
 
 # sympy's own reader of LaTeX
 
-SYMPY_MISREADS = (
-    r"\pm \ne \approx (as letters), decimals (as floats), a letter before a bracket (as a call), chains, bars, words, "
-    r"points, \mathrm{...} (letter by letter), a d before a letter (as a differential)"
-)
+MISREAD_BY_SYMPY = {
+    "± 3": "± is a letter pm",
+    "x != 2": "≠ is a letter ne",
+    "x ≈ 2": "≈ is a letter approx",
+    "0.5*x": "decimals are floats",
+    "x*(y + 1)": "a letter before a bracket is a function called x",
+    "x*(y + 1)^2": "the same with an exponent",
+    "d*x": "a d before a letter is a differential dx",
+    "gcd(x, 4)": "the upright name of a function is read letter by letter",
+    "0 < x < 5": "a chain is an error",
+    "abs(x)": "bars are an error",
+    "x = 2 or x = 3": "words are an error",
+    "(x, y) = (2, 3)": "points are an error",
+}
+"""What sympy's reader of LaTeX gets wrong, mostly without a word: left out of the comparison with it."""
 
 
 def sympy_understands(node: Display) -> bool:
-    """Whether sympy's reader of LaTeX understands a display: see SYMPY_MISREADS for what it does not."""
+    """Whether sympy's reader of LaTeX understands a display: not what MISREAD_BY_SYMPY names."""
     match node:
         case display.Numeral(_, text):
             understood = "." not in text
-        case display.Letter():
-            understood = True
         case display.Terms(terms):
             understood = all(sign != "±" for sign, _ in terms)
         case display.Factors(factors, crosses):
             pairs = zip(factors, factors[1:], crosses, strict=False)
-            understood = all(crossed or not _reads_as_call(a, b) for a, b, crossed in pairs)
-        case display.Over() | display.Raised() | display.Root() | display.Bracket():
+            understood = all(crossed or not _is_misread_beside(a, b) for a, b, crossed in pairs)
+        case display.Letter() | display.Over() | display.Raised() | display.Root() | display.Bracket():
             understood = True
         case display.Compared(_, signs):
             understood = len(signs) == 1 and signs[0] in {"=", "<", "<=", ">", ">="}
@@ -399,9 +408,24 @@ def sympy_understands(node: Display) -> bool:
     return understood and all(map(sympy_understands, display.parts(node)))
 
 
-def _reads_as_call(before: Display, after: Display) -> bool:
+def _is_misread_beside(before: Display, after: Display) -> bool:
     base = after.base if isinstance(after, display.Raised) else after
-    return isinstance(before, display.Letter) and isinstance(base, display.Bracket)
+    is_call = isinstance(before, display.Letter) and isinstance(base, display.Bracket)
+    return is_call or (before == display.Letter("d") and isinstance(base, display.Letter))
+
+
+@pytest.mark.parametrize("source", MISREAD_BY_SYMPY)
+def test_what_sympy_misreads_is_left_out(source: str) -> None:
+    node = parse(source)
+    letters = {name: Fraction(7, 3) for name in tree.names(node)}
+    maths = show(node, {})
+    try:
+        read = parse_latex(latex.latex(maths)).subs(_letters_of_sympy(letters)).doit()
+    except Exception:  # whatever its parser raises
+        read = None
+
+    assert not sympy_understands(maths.shape.display)
+    assert read is None or read.free_symbols or read.has(sympy.Float) or read.atoms(sympy.core.function.AppliedUndef)
 
 
 def _letters_of_sympy(letters: dict[str, Fraction]) -> dict[Any, Any]:
@@ -422,15 +446,6 @@ def test_sympy_reads_our_latex_to_the_value_of_the_template_where_it_understands
     read = parse_latex(latex.latex(maths))
 
     assert is_same(expected, read.subs(_letters_of_sympy(letters)).doit())
-
-
-@given(plain_rationals)
-@settings(max_examples=100)
-def test_the_subset_sympy_understands_leaves_out_what_it_misreads(node: Node) -> None:
-    maths = shown_or_assumed_away(tree.PlusMinus(node), dict.fromkeys(some.PARAMETERS, Fraction(2)))
-    assume("±" in spelling.plain(maths))
-
-    assert not sympy_understands(maths.shape.display)
 
 
 @given(some.radical_terms(), some.values(some.PARAMETERS, whole=True))

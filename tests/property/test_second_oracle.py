@@ -23,6 +23,7 @@ from itembank.build import staff
 from itembank.generator.bound import Bound
 from itembank.generator.codes import OPEN_SECRET, item_code
 from itembank.generator.compiler import make_recipe
+from itembank.generator.counting import Counter
 from itembank.generator.instantiate import Instantiator
 from itembank.generator.space import walk
 from itembank.proof.prover import faults, prove
@@ -33,22 +34,8 @@ from tests.property import flint_oracle
 BANK = Path(__file__).resolve().parents[2] / "banks" / "quadratics"
 TEMPLATES = {path.stem: path for path in sorted((BANK / "templates").glob("*.yaml"))}
 
-FEASIBLE = {
-    "equal-roots": 28,
-    "equal-roots-shifted": 86,
-    "kind-of-roots": 1132,
-    "missing-constant": 28,
-    "monic-even-surd": 468,
-    "monic-odd-surd": 236,
-    "monic-rational-roots": 144,
-    "non-monic-surd": 1190,
-    "real-or-not": 460,
-    "simplify-surd": 131,
-    "vertex-form": 854,
-    "vertex-form-leading": 722,
-}
 SEEDS = (2, 7, 2026)
-DRAWS, WIDE_DRAWS, MANY_DRAWS = 25, 120, 3_000
+DRAWS, WIDE_DRAWS, MANY_DRAWS = 25, 250, 3_000
 
 
 @cache
@@ -105,14 +92,19 @@ def disagreements(name: str, bound: Bound, seed: int, count: int | None = None) 
 # ---- agreement --------------------------------------------------------------------------------------------
 
 
+def feasible(name: str) -> int:
+    """How many items a template of the demo bank makes, by counting its box."""
+    return Counter(demo(name)).count().feasible
+
+
 def test_the_templates_of_the_demo_bank_make_more_than_five_thousand_items() -> None:
-    assert FEASIBLE.keys() == TEMPLATES.keys()
-    assert sum(FEASIBLE.values()) >= 5_000
+    assert len(TEMPLATES) >= 12
+    assert sum(feasible(name) for name in TEMPLATES) > 5_000
 
 
 @pytest.mark.parametrize("name", TEMPLATES)
 def test_flint_agrees_with_every_item_of_a_template(name: str) -> None:
-    assert (FEASIBLE[name], []) == disagreements(name, demo(name), 1)
+    assert (feasible(name), []) == disagreements(name, demo(name), 1)
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -126,7 +118,7 @@ def test_flint_agrees_with_items_drawn_from_ranges_three_times_as_wide(name: str
     compared, found = from_wide_ranges(name, 3, WIDE_DRAWS, tmp_path)
 
     assert found == []
-    assert compared == WIDE_DRAWS or name in {"missing-constant", "equal-roots"} and compared >= 80
+    assert compared >= min(WIDE_DRAWS, 2 * feasible(name))
 
 
 @pytest.mark.slow
@@ -135,7 +127,7 @@ def test_flint_agrees_with_many_items_drawn_from_ranges_nine_times_as_wide(name:
     compared, found = from_wide_ranges(name, 9, MANY_DRAWS, tmp_path)
 
     assert found == []
-    assert compared >= min(MANY_DRAWS, 2 * FEASIBLE[name])
+    assert compared >= min(MANY_DRAWS, feasible(name))
 
 
 def from_wide_ranges(name: str, factor: int, count: int, folder: Path) -> tuple[int, list[str]]:
@@ -189,6 +181,24 @@ def _copied(part: dict[str, Any]) -> None:
     first["plain"] = "x = -8 ± 10*sqrt(2)"
 
 
+PROBLEMS = {
+    "monic-even-surd": "x^2 + 16*x + 56 = 0",
+    "monic-odd-surd": "x^2 + 9*x - 1 = 0",
+    "monic-rational-roots": "x^2 + 6*x - 16 = 0",
+    "equal-roots-shifted": "discriminant(3*x^2 - x + k) = 0",
+    "kind-of-roots": "D = discriminant(4*x^2 - 9*x + 2)",
+    "simplify-surd": "sqrt(833)",
+    "vertex-form": "x^2 - 10*x + 22 = (x + p)^2 + q",
+}
+
+
+@cache
+def sound(name: str) -> dict[str, Any]:
+    """The record of the item with a known problem."""
+    every = records(demo(name), 1)
+    return next(record for record in every if record["parts"][0]["problem"]["plain"] == PROBLEMS[name])
+
+
 PLANTED: dict[str, tuple[str, Change]] = {
     "a key with the sign turned": ("monic-even-surd", _key("x = 8 ± 2*sqrt(2)")),
     "a key that loses a root": ("monic-even-surd", _key("x = -8 + 2*sqrt(2)")),
@@ -232,7 +242,7 @@ PLANTED: dict[str, tuple[str, Change]] = {
 @pytest.mark.parametrize("fault", PLANTED)
 def test_the_oracle_sees_a_planted_fault(fault: str) -> None:
     name, change = PLANTED[fault]
-    (record,) = records(demo(name), 1, 1)
+    record = sound(name)
     planted = deepcopy(record)
     change(planted)
 

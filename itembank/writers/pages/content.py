@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from typing import TypeAlias, assert_never
@@ -27,13 +28,30 @@ from itembank.writers.paper import one_paragraph
 
 __all__ = ["blocks", "in_line", "mathematics"]
 
+_OPENING, _CLOSING = "<mo>(</mo>", "<mo>)</mo>"
+_BRACKETS = re.compile(f"({re.escape(_OPENING)}|{re.escape(_CLOSING)})")
 _Piece: TypeAlias = str | int
 _ALIGNED = {"right": ' class="right"', "center": ' class="centre"'}
 
 
 def mathematics(maths: Maths) -> Source:
     """Mathematics as a `math` element. An empty numeral, before a relation sign that begins a line, leaves no trace."""
-    return Source(mathml(maths, annotated=False).replace("<mn></mn>", ""))
+    shown = mathml(maths, annotated=False).replace("<mn></mn>", "")
+    return Source(_bracketed(shown) if _OPENING in shown else shown)
+
+
+def _bracketed(shown: str) -> str:
+    """Brackets as high as what they hold: browsers stretch them to the whole row, a raised exponent included."""
+    pieces = _BRACKETS.split(shown)
+    open_at: list[int] = []
+    for index, piece in enumerate(pieces):
+        if piece == _OPENING:
+            open_at.append(index)
+        elif piece == _CLOSING and open_at:
+            first = open_at.pop()
+            if not any("<mfrac>" in inner for inner in pieces[first:index]):
+                pieces[first], pieces[index] = '<mo stretchy="false">(</mo>', '<mo stretchy="false">)</mo>'
+    return "".join(pieces)
 
 
 def blocks(content: Content) -> Source:

@@ -17,7 +17,7 @@ from itembank.writers.paper import columns_to_try, letter, one_line
 __all__ = ["answer_boxes", "columns", "option"]
 
 # About how many characters stand in a line of the printed page, less a letter and a gap for each option.
-_LINE: Final = 72
+_LINE: Final = 76
 _BESIDE: Final = 7
 
 

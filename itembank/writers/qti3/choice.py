@@ -18,13 +18,12 @@ class ChoiceLooks(NamedTuple):
     """What a choice depends on, the options' contents apart.
 
     label: of the part. options: for each its identifier, whether it is the key, and whether choosing it shows a
-    sentence. language: of the words this writer adds, "" where it is the item's own.
+    sentence.
     """
 
     label: str
     options: tuple[tuple[str, bool, bool], ...]
     marks: int
-    language: str
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -36,13 +35,13 @@ class ChoicePlan:
     processing: str
 
 
-def choice_looks(label: str, response: ChoiceResponse, language: str) -> ChoiceLooks:
+def choice_looks(label: str, response: ChoiceResponse) -> ChoiceLooks:
     """The looks of a response."""
     options = [
         (option.identifier, option.is_key, option.slip is not None and option.slip.pupil is not None)
         for option in response.options
     ]
-    return ChoiceLooks(label, tuple(options), response.marks, language)
+    return ChoiceLooks(label, tuple(options), response.marks)
 
 
 @cache

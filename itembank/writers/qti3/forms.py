@@ -198,8 +198,8 @@ class _Surd:
         left_out = [rules.is_empty(boxes["s"]), *self._whole_parts(boxes, facts, pair)]
         return rules.any_of(scaled, rules.all_of(*left_out))
 
-    def _root(self, boxes: Names, facts: Names) -> tuple[list[str], str]:
-        """Limits under which q²r times the scale stays in range; and q²r."""
+    def _root(self, boxes: Names, facts: Names) -> tuple[list[str], list[str]]:
+        """Limits under which q²r times the scale stays in range; and the factors of q²r."""
         q, r = (rules.variable(boxes[role]) for role in "qr")
         # divided, not multiplied, so that the limit itself stays in range; r below 1 is refused beside it
         room = rules.floor_divided(rules.whole(facts["most square"]), rules.larger(r, rules.whole(1)))
@@ -208,7 +208,7 @@ class _Surd:
             *_within(boxes["q"], str(_ROOT_OF_LARGEST)),
             rules.at_most(rules.product(q, q), room),
         ]
-        return limits, rules.product(q, q, r)
+        return limits, [q, q, r]
 
     def _scaled_parts(self, boxes: Names, facts: Names, pair: bool) -> list[str]:
         s = rules.variable(boxes["s"])
@@ -220,7 +220,7 @@ class _Surd:
             parts += [*_within(boxes["p"], facts["most p"]), rules.equal(*across)]
         parts.append(
             rules.equal(
-                rules.product(square, rules.whole(facts["scale"])),
+                rules.product(*square, rules.whole(facts["scale"])),
                 rules.product(rules.whole(facts["square"]), s, s),
             )
         )
@@ -235,7 +235,7 @@ class _Surd:
         parts = list(limits)
         if "p" in boxes:
             parts.append(rules.matches(rules.variable(boxes["p"]), rules.whole(facts["p"])))
-        parts.append(rules.equal(square, rules.whole(facts["square"])))
+        parts.append(rules.equal(rules.product(*square), rules.whole(facts["square"])))
         if not pair:
             q = rules.variable(boxes["q"])
             parts.append(rules.greater(rules.product(q, rules.whole(facts["sign"])), rules.whole(0)))

@@ -6,6 +6,7 @@ from functools import cache
 from typing import Any, Final, NamedTuple
 
 from itembank.content import Content
+from itembank.errors import DomainError
 from itembank.expressions.display import Maths, Pattern, hole_mark
 from itembank.items import About, ChoiceResponse, EntryResponse, Item, Option, Part, Slip
 from itembank.writers.base import xml_attribute
@@ -25,11 +26,14 @@ _INSTANCE: Final = "http://www.w3.org/2001/XMLSchema-instance"
 def item_xml(item: Item) -> str:
     """The item as a document of QTI 3.0, to be written in UTF-8.
 
-    Parts that depend on looks only are made once and remembered; see `entry.py` and `choice.py`.
+    What depends on looks only is made once and remembered; see `entry.py` and `choice.py`. Raises DomainError for
+    several parts without labels, and for boxes that hold what their form cannot.
     """
+    labelled = tuple([(part.label, part.response.marks) for part in item.parts if part.label])
+    if len(item.parts) > max(len(labelled), 1):
+        raise DomainError("each of several parts needs a label")
     language = foreign(item.about.language)
     written = [_part(part, language) for part in item.parts]
-    labelled = tuple([(part.label, part.response.marks) for part in item.parts if part.label])
     if len(written) == 1:
         declarations, body, told, processing, feedback = written[0]
     else:
@@ -105,7 +109,7 @@ def _part(part: Part, language: str) -> _Written:
 
 
 def _choice(part: Part, response: ChoiceResponse, language: str) -> _Written:
-    looks = choice_looks(part.label, response, language)
+    looks = choice_looks(part.label, response)
     plan, names = choice_plan(looks), feedback_names(looks)
     contents = tuple([_content(option.content) for option in response.options])
     causes, feedback = [], []
@@ -152,7 +156,7 @@ def _entry(part: Part, response: EntryResponse, language: str) -> _Written:
         causes.append(staff.Cause("", name, maths(entry.slip.answer), _note(entry.slip)))
         if entry.slip.pupil is not None:
             feedback.append((name, blocks(entry.slip.pupil)))
-    statement = () if part.problem.unknowns else (maths(part.problem.statement),)
+    statement = () if response.blanks[0].unknown else (maths(part.problem.statement),)
     body = _stem(part) + tag("div", blocks(response.instruction), class_="instruction")
     return _Written(
         plan.declarations.fill(facts),

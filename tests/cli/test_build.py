@@ -1,0 +1,269 @@
+"""`itembank build` as a real process: whole folders, equal bytes, kills, a full disk, and a package that verifies."""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import json
+import os
+import shutil
+import signal
+import subprocess
+import sys
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+@pytest.fixture
+def bank(tmp_path: Path) -> Path:
+    """A copy of the demo bank, so that a lock file never touches the checkout."""
+    folder = tmp_path / "bank"
+    shutil.copytree(ROOT / "banks" / "quadratics", folder, ignore=shutil.ignore_patterns("bank.lock"))
+    return folder
+
+
+def run(*arguments: object, cwd: Path, hash_seed: str = "0") -> subprocess.CompletedProcess[str]:
+    """The program with these arguments, in its own cache."""
+    return subprocess.run(
+        [sys.executable, "-m", "itembank", *map(str, arguments)],
+        cwd=cwd, env=_environment(cwd, hash_seed), capture_output=True, text=True, check=False,
+    )  # fmt: skip
+
+
+def _environment(cwd: Path, hash_seed: str = "0") -> dict[str, str]:
+    return {
+        **os.environ,
+        "ITEMBANK_CACHE": str(cwd / "cache"),
+        "PYTHONPATH": str(ROOT),
+        "PYTHONHASHSEED": hash_seed,
+        "PYTHONIOENCODING": "utf-8",
+    }
+
+
+def digests(folder: Path) -> dict[str, str]:
+    """The digest of every file below a folder."""
+    return {
+        str(path.relative_to(folder)): hashlib.sha256(path.read_bytes()).hexdigest()
+        for path in sorted(folder.rglob("*"))
+        if path.is_file()
+    }
+
+
+def test_a_build_leaves_package_papers_staff_files_and_report(bank: Path, tmp_path: Path) -> None:
+    done = run("build", "bank", "--out", "out", cwd=tmp_path)
+
+    assert (0, "") == (done.returncode, done.stderr)
+    assert {
+        ".itembank-output", "report.md", "report.json", "platform/quadratics-qti3.zip",
+        "pupils/quadratics-question-paper.tex", "pupils/quadratics-question-paper.html",
+        "staff/quadratics-answer-key.tex", "staff/quadratics-answer-key.html",
+        "staff/quadratics-worked-solutions.tex", "staff/quadratics-worked-solutions.html",
+        "staff/items.json", "staff/answer-map.csv", "staff/mark-sheet.csv",
+    } == set(digests(tmp_path / "out"))  # fmt: skip
+    report = json.loads((tmp_path / "out" / "report.json").read_text("utf-8"))
+    items = json.loads((tmp_path / "out" / "staff" / "items.json").read_text("utf-8"))["items"]
+    assert 60 == report["items"] == len(items)
+    assert report["marks"] == sum(item["marks"] for item in items)
+    assert all(item["proof"] for item in items)
+
+
+def test_equal_inputs_give_equal_files_whatever_the_workers_and_the_hash_seed(
+    bank: Path, tmp_path: Path
+) -> None:
+    run("build", "bank", "--out", "first", "--count", 900, "--formats", "qti3,json", cwd=tmp_path)
+    run(
+        "build",
+        "bank",
+        "--out",
+        "second",
+        "--count",
+        900,
+        "--formats",
+        "qti3,json",
+        "--workers",
+        2,
+        cwd=tmp_path,
+        hash_seed="7",
+    )
+
+    assert digests(tmp_path / "first") == digests(tmp_path / "second")
+    assert 900 + 1 == len(zipfile.ZipFile(tmp_path / "first" / "platform" / "quadratics-qti3.zip").namelist())
+
+
+def test_another_seed_gives_other_items(bank: Path, tmp_path: Path) -> None:
+    run("build", "bank", "--out", "first", "--formats", "json", cwd=tmp_path)
+    run("build", "bank", "--out", "second", "--formats", "json", "--seed", 2, cwd=tmp_path)
+
+    assert (tmp_path / "first/staff/items.json").read_bytes() != (
+        tmp_path / "second/staff/items.json"
+    ).read_bytes()
+
+
+def test_what_was_built_verifies_and_a_changed_digit_does_not(bank: Path, tmp_path: Path) -> None:
+    run("build", "bank", "--out", "out", "--count", 48, "--formats", "qti3", cwd=tmp_path)
+    package = tmp_path / "out" / "platform" / "quadratics-qti3.zip"
+
+    assert 0 == run("verify", package, cwd=tmp_path).returncode
+
+    changed = tmp_path / "changed.zip"
+    with zipfile.ZipFile(package) as old, zipfile.ZipFile(changed, "w") as new:
+        spoilt = False
+        for name in old.namelist():
+            data = old.read(name)
+            if (
+                not spoilt
+                and b'<p data-role="key">' in data
+                and b"<mn>" in data.split(b'<p data-role="key">')[1]
+            ):
+                head, tail = data.split(b'<p data-role="key">')
+                data = head + b'<p data-role="key">' + tail.replace(b"<mn>", b"<mn>9", 1)
+                spoilt = True
+            new.writestr(name, data)
+    found = run("verify", changed, cwd=tmp_path)
+    assert 1 == found.returncode
+    assert "1 at fault" in found.stdout
+
+
+def test_more_items_than_there_are_is_refused_with_the_number_and_nothing_is_written(
+    bank: Path, tmp_path: Path
+) -> None:
+    done = run("build", "bank", "--out", "out", "--count", 1_000_000, cwd=tmp_path)
+
+    assert 1 == done.returncode
+    assert "can make only" in done.stderr
+    assert not (tmp_path / "out").exists()
+
+
+def test_exactly_the_possible_number_is_built_and_one_more_is_not(bank: Path, tmp_path: Path) -> None:
+    refused = run("build", "bank", "--out", "out", "--count", 1_000_000, "--formats", "json", cwd=tmp_path)
+    possible = int(refused.stderr.split("can make only ")[1].split()[0])
+
+    assert (
+        0
+        == run(
+            "build", "bank", "--out", "out", "--count", possible, "--formats", "json", cwd=tmp_path
+        ).returncode
+    )
+    assert (
+        1
+        == run(
+            "build", "bank", "--out", "out", "--count", possible + 1, "--formats", "json", cwd=tmp_path
+        ).returncode
+    )
+
+
+def test_a_folder_that_is_not_ours_is_never_replaced(bank: Path, tmp_path: Path) -> None:
+    (tmp_path / "mine").mkdir()
+    (tmp_path / "mine" / "thesis.txt").write_text("years of work", "utf-8")
+
+    done = run("build", "bank", "--out", "mine", cwd=tmp_path)
+
+    assert 1 == done.returncode
+    assert "years of work" == (tmp_path / "mine" / "thesis.txt").read_text("utf-8")
+
+
+def test_content_changed_under_an_old_version_is_refused(bank: Path, tmp_path: Path) -> None:
+    run("build", "bank", "--out", "out", "--formats", "json", cwd=tmp_path)
+    path = bank / "templates" / "monic-even-surd.yaml"
+    path.write_text(path.read_text("utf-8").replace("to: 90}", "to: 80}"), "utf-8")
+
+    done = run("build", "bank", "--out", "out", "--formats", "json", cwd=tmp_path)
+    assert 1 == done.returncode
+    assert "version-not-raised" in done.stderr
+    assert 0 == run("check", "bank", cwd=tmp_path).returncode
+
+    path.write_text(path.read_text("utf-8").replace("version: 1", "version: 2"), "utf-8")
+    assert 0 == run("build", "bank", "--out", "out", "--formats", "json", cwd=tmp_path).returncode
+
+
+def test_a_bank_with_a_secret_makes_it_once_and_keeps_its_codes(bank: Path, tmp_path: Path) -> None:
+    with (bank / "bank.yaml").open("a", encoding="utf-8") as file:
+        file.write("secret: private/codes.txt\n")
+    run("build", "bank", "--out", "first", "--formats", "json", cwd=tmp_path)
+    run("build", "bank", "--out", "second", "--formats", "json", cwd=tmp_path)
+
+    assert digests(tmp_path / "first") == digests(tmp_path / "second")
+    assert 0o600 == (bank / "private" / "codes.txt").stat().st_mode & 0o777
+    assert json.loads((tmp_path / "first/report.json").read_text("utf-8"))["own_secret"]
+
+
+def _killed_builds(tmp_path: Path, sizes: list[int]) -> Iterator[None]:
+    """Builds killed as soon as what they have written beside the target exceeds each size."""
+    for size in sizes:
+        process = subprocess.Popen(
+            [sys.executable, "-m", "itembank", "build", "bank", "--out", "out", "--count", "700", "--formats", "qti3,json"],
+            cwd=tmp_path, env=_environment(tmp_path), stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+        )  # fmt: skip
+        while process.poll() is None and _written(tmp_path) < size:
+            pass
+        process.send_signal(signal.SIGKILL)
+        process.wait()
+        yield
+
+
+def _written(folder: Path) -> int:
+    """Bytes and folders written beside the target; what vanishes meanwhile counts as nothing."""
+    total = 0
+    for beside in folder.glob(".out.itembank-new-*"):
+        for where, folders, files in os.walk(beside):
+            total += len(folders) + 1
+            for name in files:
+                with contextlib.suppress(FileNotFoundError):
+                    total += Path(where, name).stat().st_size
+    return total
+
+
+def test_a_killed_build_leaves_the_old_folder_and_the_next_one_tidies_up(bank: Path, tmp_path: Path) -> None:
+    run("build", "bank", "--out", "out", "--formats", "qti3,json", "--count", 12, cwd=tmp_path)
+    before = digests(tmp_path / "out")
+
+    killed = 0
+    for _ in _killed_builds(tmp_path, [1, 2, 20_000, 200_000, 600_000]):
+        killed += 1
+        if (tmp_path / "out").exists():
+            found = digests(tmp_path / "out")
+            assert (
+                found == before
+                or len(json.loads((tmp_path / "out/staff/items.json").read_text("utf-8"))["items"]) == 700
+            )
+            before = found
+    assert 5 == killed
+
+    assert (
+        0 == run("build", "bank", "--out", "out", "--formats", "json", "--count", 12, cwd=tmp_path).returncode
+    )
+    assert [] == [path.name for path in tmp_path.iterdir() if "itembank-" in path.name]
+
+
+def test_a_full_disk_leaves_the_old_folder(bank: Path, tmp_path: Path) -> None:
+    disk = tmp_path / "disk"
+    disk.mkdir()
+    mounted = shutil.which("mount") and subprocess.run(
+        ["mount", "-t", "tmpfs", "-o", "size=400k", "tmpfs", str(disk)], capture_output=True, check=False
+    )
+    if not mounted or mounted.returncode:
+        pytest.skip("a small disk can only be mounted by root")
+    try:
+        assert (
+            0
+            == run(
+                "build", "bank", "--out", "disk/out", "--formats", "qti3", "--count", 12, cwd=tmp_path
+            ).returncode
+        )
+        before = digests(disk / "out")
+
+        done = run(
+            "build", "bank", "--out", "disk/out", "--formats", "qti3,json", "--count", 2000, cwd=tmp_path
+        )
+
+        assert 1 == done.returncode
+        assert "disk-full" in done.stderr
+        assert before == digests(disk / "out")
+        assert ["out"] == sorted(path.name for path in disk.iterdir())
+    finally:
+        subprocess.run(["umount", str(disk)], check=True)
