@@ -68,7 +68,9 @@ def whole(unknown: str, *values: int, slots: int = 0, worth: int = 2) -> Blank:
 
 def single_surd_item() -> Item:
     """x with (2x - 1)^2 = 5 and x < 0: one value, (1 - √5)/2."""
-    return entry_item("(2*x - 1)^2 = 5", "x = (1 - sqrt(5))/2", surd([(1, -1, 5, 2)], pair=False))
+    item = entry_item("(2*x - 1)^2 = 5", "x = (1 - sqrt(5))/2", surd([(1, -1, 5, 2)], pair=False))
+    (part,) = item.parts
+    return replace(item, parts=(replace(part, problem=replace(part.problem, domain=maths("x < 0"))),))
 
 
 def whole_surd_item() -> Item:
@@ -156,7 +158,8 @@ def two_part_item() -> Item:
     response = replace(
         second.response, blanks=(*second.response.blanks, fraction), marks=3, recognised=(wrong,), tick=True
     )
-    second = replace(second, label="b", response=response)
+    solution = (replace(second.solution[0], marks=(Mark("A"), Mark("B", 2))),)
+    second = replace(second, label="b", response=response, solution=solution)
     return Item("W6T2D", Address("evening-algebra", 1, 1, 2), ABOUT, (first, second), {})
 
 

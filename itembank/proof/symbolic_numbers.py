@@ -68,8 +68,8 @@ class Rooted:
         for r, a in self.terms.items():
             for s, b in other.terms.items():
                 common = gcd(r, s)
-                product = a * b
-                found += Rooted({r // common * (s // common): product * common if common > 1 else product})
+                product = Rooted({r // common * (s // common): a * b * common if common > 1 else a * b})
+                found = found + product if found.terms else product
         return found
 
     def __bool__(self) -> bool:
@@ -236,6 +236,8 @@ def _denested(number: Rooted) -> Rooted:
             raise CannotTell("a root in a root that does not come out")
         outside, inside = square_root_parts(int(term**2))
         total += Rooted({inside: QQ(int(coefficient.p), int(coefficient.q)) * outside})
+    if total.sign() < 0 or total * total != number:
+        raise CannotTell("a root in a root that does not come out")
     return total
 
 

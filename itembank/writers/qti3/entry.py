@@ -13,7 +13,7 @@ from itertools import count
 from typing import Final, NamedTuple
 
 from itembank.expressions.display import Letter, Maths, Pattern, Shape, hole_mark
-from itembank.items import EntryResponse
+from itembank.items import Blank, BoxValue, EntryResponse
 from itembank.writers.qti3 import phrases, rules
 from itembank.writers.qti3.forms import Fact, Names, form_of
 from itembank.writers.qti3.markup import maths, tag, words
@@ -40,8 +40,8 @@ class BlankLooks(NamedTuple):
 class EntryLooks(NamedTuple):
     """What an entry's rules and boxes depend on, its numbers apart.
 
-    label: of the part. recognised: for each recognised entry the number of values of each blank, and whether there is
-    a sentence for the pupil. language: of the words this writer adds, "" where it is the item's own.
+    label: of the part. recognised: for each recognised entry `whole` of each blank's values, and whether there is a
+    sentence for the pupil. language: of the words this writer adds, "" where it is the item's own.
     """
 
     label: str
@@ -49,7 +49,7 @@ class EntryLooks(NamedTuple):
     tick: bool
     tick_is_right: bool
     marks: int
-    recognised: tuple[tuple[tuple[int, ...], bool], ...]
+    recognised: tuple[tuple[tuple[tuple[bool, ...], ...], bool], ...]
     language: str
 
 
@@ -72,17 +72,25 @@ def entry_looks(label: str, response: EntryResponse, language: str) -> EntryLook
         [
             BlankLooks(
                 blank.unknown, blank.form, blank.boxes, blank.slots, blank.any_order, blank.pair, blank.worth,
-                tuple([form_of(blank.form).is_whole(blank, value) for value in blank.values]),
+                _whole(blank, blank.values),
             )
             for blank in response.blanks
         ]
     )  # fmt: skip
     recognised = tuple(
-        [(tuple(map(len, entry.values)), entry.slip.pupil is not None) for entry in response.recognised]
+        [
+            (tuple(map(_whole, response.blanks, entry.values)), entry.slip.pupil is not None)
+            for entry in response.recognised
+        ]
     )
     return EntryLooks(
         label, blanks, response.tick, response.tick_is_right, response.marks, recognised, language
     )
+
+
+def _whole(blank: Blank, values: tuple[tuple[BoxValue, ...], ...]) -> tuple[bool, ...]:
+    form = form_of(blank.form)
+    return tuple([form.is_whole(blank, value) for value in values])
 
 
 def entry_facts(response: EntryResponse) -> tuple[Fact, ...]:
@@ -121,7 +129,7 @@ class _PlannedBlank:
         def test(slot: int, value: int) -> str:
             if alike:
                 return form.alike(self.slots[slot], values[value], self.looks.pair, whole[value])
-            return form.exact(self.slots[slot], values[value], self.looks.pair)
+            return form.exact(self.slots[slot], values[value], self.looks.pair, whole[value])
 
         if alike and not test(0, 0):
             return ""
@@ -168,8 +176,8 @@ class _Planner:
             for blank, boxes in zip(looks.blanks, slots, strict=True)
         ]
         self.recognised = [
-            [self._values(blank, held) for blank, held in zip(looks.blanks, lengths, strict=True)]
-            for lengths, _ in looks.recognised
+            [self._values(blank, len(each)) for blank, each in zip(looks.blanks, whole, strict=True)]
+            for whole, _ in looks.recognised
         ]
 
     def _values(self, blank: BlankLooks, held: int) -> tuple[Names, ...]:
@@ -265,11 +273,12 @@ class _Planner:
         return blank.holds(blank.values, blank.looks.whole, alike=True) if blank.values else ""
 
     def _recognised(self) -> Iterator[tuple[str, tuple[str, ...]]]:
-        for number, (values, (_, told)) in enumerate(
+        for number, (values, (whole, told)) in enumerate(
             zip(self.recognised, self.looks.recognised, strict=True), start=1
         ):
             held = [
-                blank.holds(each, (), alike=False) for blank, each in zip(self.blanks, values, strict=True)
+                blank.holds(of_blank, is_whole, alike=False)
+                for blank, of_blank, is_whole in zip(self.blanks, values, whole, strict=True)
             ]
             yield rules.all_of(*held), (rules.show(f"F{number}{self.suffix}"),) if told else ()
 

@@ -38,7 +38,7 @@ class Form(Protocol):
     """The base type of the boxes."""
 
     def is_whole(self, blank: Blank, value: tuple[BoxValue, ...]) -> bool:
-        """Whether a denominator that is left empty would count as 1; rules differ by this, so it is no fact."""
+        """Whether a denominator left empty is right, because it is 1; rules differ by this, so it is no fact."""
 
     def names(self, roles: tuple[str, ...]) -> tuple[str, ...]:
         """Names of the facts, the boxes' roles first."""
@@ -46,7 +46,7 @@ class Form(Protocol):
     def facts(self, blank: Blank, value: tuple[BoxValue, ...]) -> tuple[Fact, ...]:
         """The facts of a value, in the order of `names`."""
 
-    def exact(self, boxes: Names, facts: Names, pair: bool) -> str:
+    def exact(self, boxes: Names, facts: Names, pair: bool, whole: bool) -> str:
         """The boxes hold just what is keyed."""
 
     def alike(self, boxes: Names, facts: Names, pair: bool, whole: bool) -> str:
@@ -89,7 +89,7 @@ class _Integer:
     def facts(self, blank: Blank, value: tuple[BoxValue, ...]) -> tuple[Fact, ...]:
         return tuple(_whole(each) for each in value)
 
-    def exact(self, boxes: Names, facts: Names, pair: bool) -> str:
+    def exact(self, boxes: Names, facts: Names, pair: bool, whole: bool) -> str:
         return _as_keyed(boxes, facts)
 
     def alike(self, boxes: Names, facts: Names, pair: bool, whole: bool) -> str:
@@ -112,7 +112,7 @@ class _Fraction:
         above, below = held["numerator"], held["denominator"]
         return (*held.values(), LARGEST // below, LARGEST // max(abs(above), 1))
 
-    def exact(self, boxes: Names, facts: Names, pair: bool) -> str:
+    def exact(self, boxes: Names, facts: Names, pair: bool, whole: bool) -> str:
         return _as_keyed(boxes, facts)
 
     def alike(self, boxes: Names, facts: Names, pair: bool, whole: bool) -> str:
@@ -151,7 +151,7 @@ class _Decimal:
         least, most = held.value - blank.tolerance.value, held.value + blank.tolerance.value
         return (held, Decimal(least, places), Decimal(most, places))
 
-    def exact(self, boxes: Names, facts: Names, pair: bool) -> str:
+    def exact(self, boxes: Names, facts: Names, pair: bool, whole: bool) -> str:
         entry = rules.variable(boxes["value"])
         least, most = rules.real(facts["least"]), rules.real(facts["most"])
         return rules.all_of(rules.at_least(entry, least), rules.at_most(entry, most))
@@ -165,7 +165,7 @@ class _Surd:
 
     √R is irrational, so an entry is equal where its rational part is and its root part is: p*S = P*s and
     q²*r*S² = Q²*R*s², s not 0, r at least 1; of a single value q*s must also have the sign of Q (S is above 0).
-    Where S is 1, an s box left empty counts as 1.
+    Where S is 1, an s box left empty is as good as a 1 in it.
     """
 
     base = "integer"
@@ -186,8 +186,12 @@ class _Surd:
             LARGEST // s, max(min(most_s, _ROOT_OF_LARGEST), 1), LARGEST // (s * s),
         )  # fmt: skip
 
-    def exact(self, boxes: Names, facts: Names, pair: bool) -> str:
-        return _as_keyed(boxes, facts)
+    def exact(self, boxes: Names, facts: Names, pair: bool, whole: bool) -> str:
+        if not whole:
+            return _as_keyed(boxes, facts)
+        before = {role: name for role, name in boxes.items() if role != "s"}
+        one = rules.any_of(rules.is_empty(boxes["s"]), _as_keyed({"s": boxes["s"]}, facts))
+        return rules.all_of(_as_keyed(before, facts), one)
 
     def alike(self, boxes: Names, facts: Names, pair: bool, whole: bool) -> str:
         if "s" not in boxes:

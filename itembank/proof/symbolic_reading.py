@@ -1,0 +1,369 @@
+"""Displayed mathematics read back: its plain text parsed again, and the tree read as elements of sympy's rings.
+
+A text is parsed once for all texts that differ in their numerals only: the grammar treats all numerals alike, so
+they are taken out of the text, the rest is parsed with ordinals in their places, and the reading puts them in
+again. Nothing here sees the displayed tree or the template.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import lru_cache
+from itertools import pairwise
+from typing import Any
+
+from sympy import QQ
+from sympy.polys.rings import PolyElement, PolyRing
+
+from itembank.errors import DomainError
+from itembank.expressions import tree
+from itembank.expressions.parser import MAXIMUM_DIGITS, ExpressionError, parse
+from itembank.expressions.symbolic import to_sympy
+from itembank.expressions.tree import Node
+from itembank.proof.symbolic_numbers import ZERO, CannotTell, Rooted, rational, root, square_root
+
+__all__ = ["Numeral", "Piece", "Space", "piece", "space"]
+
+_NUMERAL = re.compile(r"(?<![A-Za-z0-9_.])[0-9]+(?:\.[0-9]+)?")
+_WHOLE = frozenset({"gcd", "lcm", "mod", "round", "numerator", "denominator"})
+
+
+@dataclass(frozen=True, slots=True)
+class Numeral:
+    """A numeral of a text: its value, and how many digits follow its point."""
+
+    value: Rooted
+    places: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Pattern:
+    """A text without its numerals: the tree has their ordinals for them."""
+
+    node: Node
+    names: frozenset[str]
+    is_statement: bool
+    is_nothing: bool
+    has_approximation: bool
+    has_either_sign: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A text read back: what it looks like whatever its numerals, and the numerals in written order."""
+
+    text: str
+    pattern: _Pattern = field(repr=False)
+    numerals: tuple[Numeral, ...]
+
+    @property
+    def node(self) -> Node:
+        """The tree, with the ordinal of each numeral for its value."""
+        return self.pattern.node
+
+    @property
+    def names(self) -> frozenset[str]:
+        """The letters, without the word `none`."""
+        return self.pattern.names
+
+
+@lru_cache(maxsize=2_000)
+def piece(text: str) -> Piece:
+    """A plain text read back. Raises CannotTell where it cannot be parsed.
+
+    >>> piece("x^2 - 16*x = -4").numerals[1].value == rational(16)
+    True
+    """
+    between = tuple(_NUMERAL.split(text))
+    written = _NUMERAL.findall(text)
+    if any(len(digits) > MAXIMUM_DIGITS for digits in written):
+        raise CannotTell(f"{text} holds a number that is too long to be read back")
+    return Piece(text, _pattern(between), tuple(_numeral(digits) for digits in written))
+
+
+def _numeral(text: str) -> Numeral:
+    whole, _, decimals = text.partition(".")
+    return Numeral(rational(int(whole + decimals), 10 ** len(decimals)), len(decimals))
+
+
+@lru_cache(maxsize=2_000)
+def _pattern(between: tuple[str, ...]) -> _Pattern:
+    text = between[0] + "".join(f"{ordinal}{part}" for ordinal, part in enumerate(between[1:]))
+    try:
+        node = parse(text)
+    except ExpressionError as refused:
+        raise CannotTell(f"{text} does not parse: {refused}") from refused
+    signs = {s for part in tree.walk(node) if isinstance(part, tree.Relation) for s in part.operators}
+    is_nothing = node == tree.Name("none")
+    return _Pattern(
+        node,
+        frozenset() if is_nothing else frozenset(tree.names(node)),
+        tree.is_statement(node) or is_nothing,
+        is_nothing,
+        "≈" in signs,
+        tree.has_plus_minus(node),
+    )
+
+
+@lru_cache(maxsize=500)
+def space(letters: tuple[str, ...], main_letter: str = "") -> Space:
+    """The ring in which pieces with these letters are read; main_letter: the one a discriminant is taken in."""
+    ring = PolyRing(letters or ("_",), QQ)
+    return Space(letters, main_letter, ring)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Space:
+    """Reads pieces as elements of one ring; letters are named by their index in `letters`."""
+
+    letters: tuple[str, ...]
+    main_letter: str
+    ring: Any
+
+    def value(self, read: Piece) -> Rooted:
+        """The value of an expression. Raises CannotTell for what is none."""
+        if read.pattern.has_either_sign:
+            raise CannotTell(f"{read.text} has two values")
+        return _Reader(self, read.numerals, {}, 0).value(read.node)
+
+    def alternatives(self, read: Piece) -> list[list[Rooted]]:
+        """A statement as alternatives of what must be 0 together. Raises CannotTell for other than equations."""
+        if read.pattern.is_nothing:
+            return []
+        signs = (1, -1) if read.pattern.has_either_sign else (0,)
+        return [
+            alternative
+            for sign in signs
+            for alternative in _Reader(self, read.numerals, {}, sign).alternatives(read.node)
+        ]
+
+    def holds(self, read: Piece, values: Mapping[str, Rooted]) -> bool:
+        """Whether numbers for the letters satisfy a statement, inequalities included."""
+        if read.pattern.is_nothing:
+            return False
+        return _Reader(self, read.numerals, values, 0).truth(read.node)
+
+    def of_node(self, node: Node, values: Mapping[str, Rooted]) -> Rooted:
+        """The value of a tree that was written and not displayed, with numbers for some of its letters."""
+        return _Reader(self, None, values, 0).value(node)
+
+    def node_holds(self, node: Node, values: Mapping[str, Rooted]) -> bool:
+        """The same for a statement that is true or false."""
+        return _Reader(self, None, values, 0).truth(node)
+
+    def powers(self, value: Rooted, letter: str) -> dict[int, Rooted]:
+        """exponent -> coefficient of a letter's powers, for the exponents that occur."""
+        at = self.letters.index(letter) if letter in self.letters else -1
+        found: dict[int, dict[int, Any]] = {}
+        for radicand, coefficient in value.terms.items():
+            if at < 0 or not isinstance(coefficient, PolyElement):
+                found.setdefault(0, {})[radicand] = coefficient
+                continue
+            parts: dict[int, Any] = {}
+            for monomial, number in coefficient.iterterms():
+                rest = (*monomial[:at], 0, *monomial[at + 1 :])
+                term = self.ring.term_new(rest, number)
+                exponent = monomial[at]
+                parts[exponent] = parts[exponent] + term if exponent in parts else term
+            for exponent, part in parts.items():
+                found.setdefault(exponent, {})[radicand] = part
+        return {exponent: Rooted(terms) for exponent, terms in found.items()}
+
+    def letters_in(self, value: Rooted) -> list[str]:
+        """The letters that a value depends on, in the order of the ring."""
+        seen = [False] * len(self.letters)
+        for coefficient in value.terms.values():
+            if isinstance(coefficient, PolyElement):
+                for monomial in coefficient.itermonoms():
+                    seen = [before or bool(power) for before, power in zip(seen, monomial, strict=False)]
+        return [letter for letter, there in zip(self.letters, seen, strict=True) if there]
+
+    def put_in(self, value: Rooted, letter: str, number: Rooted) -> Rooted:
+        """The value with a number for a letter, by Horner's scheme."""
+        powers = self.powers(value, letter)
+        total = ZERO
+        for exponent in range(max(powers, default=0), -1, -1):
+            total = total * number + powers.get(exponent, ZERO)
+        return total
+
+
+class _Reader:
+    """Reads a tree. numerals: for the ordinals of a pattern, None for a tree as written; sign: that of ±."""
+
+    def __init__(
+        self, inside: Space, numerals: Sequence[Numeral] | None, values: Mapping[str, Rooted], sign: int
+    ) -> None:
+        self.space = inside
+        self.numerals = numerals
+        self.values = values
+        self.sign = sign
+
+    def value(self, node: Node) -> Rooted:
+        match node:
+            case tree.Number(value):
+                if self.numerals is not None:
+                    return self.numerals[int(value)].value
+                return rational(value.numerator, value.denominator)
+            case tree.Name(name):
+                return self._letter(name)
+            case tree.Sum(first, rest):
+                total = self.value(first)
+                for operator, term in rest:
+                    added = self.value(term)
+                    total = total - added if self._is_minus(operator) else total + added
+                return total
+            case tree.Product(factors):
+                product = self.value(factors[0])
+                for factor in factors[1:]:
+                    product = product * self.value(factor)
+                return product
+            case tree.Power(base, exponent):
+                return self.value(base).power(self._integer(exponent))
+            case tree.Negation(operand):
+                return -self.value(operand)
+            case tree.PlusMinus(operand):
+                return -self.value(operand) if self._is_minus("±") else self.value(operand)
+            case tree.Quotient(numerator, denominator):
+                return self.value(numerator) * self.value(denominator).inverse()
+            case tree.Call(function, arguments):
+                return self._call(function, arguments)
+            case _:
+                raise CannotTell("a statement or a point stands where a number is needed")
+
+    def _letter(self, name: str) -> Rooted:
+        if name in self.values:
+            return self.values[name]
+        if name not in self.space.letters:
+            raise CannotTell(f"the letter {name} was never introduced")
+        return Rooted({1: self.space.ring.gens[self.space.letters.index(name)]})
+
+    def _is_minus(self, operator: str) -> bool:
+        if operator != "±":
+            return operator == "-"
+        if not self.sign:
+            raise CannotTell("± has two values")
+        return self.sign < 0
+
+    def _integer(self, node: Node) -> int:
+        value = self.value(node).number()
+        number = value.rational_part()
+        if not value.is_rational() or QQ.denom(number) != 1:
+            raise CannotTell("a whole number is needed here")
+        return int(QQ.numer(number))
+
+    def _call(self, function: str, arguments: tuple[Node, ...]) -> Rooted:
+        match function:
+            case "sqrt" | "surd":
+                return square_root(self.value(arguments[0]))
+            case "root":
+                return root(self.value(arguments[0]), self._integer(arguments[1]))
+            case "abs":
+                number = self.value(arguments[0]).number()
+                return number if number.sign() >= 0 else -number
+            case "min" | "max":
+                return self._extreme([self.value(argument).number() for argument in arguments], function)
+            case "keep" | "value" | "expand" | "factor":
+                return self.value(arguments[0])
+            case "discriminant":
+                return self._discriminant(arguments[0])
+            case _ if function in _WHOLE:
+                return self._whole(function, arguments)
+            case _:
+                raise CannotTell(f"`{function}` is not read here")
+
+    @staticmethod
+    def _extreme(values: Iterable[Rooted], function: str) -> Rooted:
+        best, *others = values
+        for other in others:
+            if (other - best).sign() * (1 if function == "max" else -1) > 0:
+                best = other
+        return best
+
+    def _whole(self, function: str, arguments: tuple[Node, ...]) -> Rooted:
+        """What is worked out with rational numbers only is left to the general sympy reading."""
+        names = tuple(tree.Name(f"_{index}") for index in range(len(arguments)))
+        values = [self.value(argument).number() for argument in arguments]
+        if not all(value.is_rational() for value in values):
+            raise CannotTell(f"`{function}` takes rational numbers")
+        symbols = {
+            n.name: QQ.to_sympy(value.rational_part()) for n, value in zip(names, values, strict=True)
+        }
+        try:
+            found = to_sympy(tree.Call(function, names), symbols)
+        except DomainError as refused:
+            raise CannotTell(str(refused)) from refused
+        return rational(int(found.p), int(found.q))
+
+    def difference(self, node: Node) -> Rooted:
+        """left - right of an equation, or an expression as it is."""
+        if isinstance(node, tree.Relation):
+            if node.operators != ("=",):
+                raise CannotTell("not a single equation")
+            return self.value(node.operands[0]) - self.value(node.operands[1])
+        return self.value(node)
+
+    def _discriminant(self, node: Node) -> Rooted:
+        inside = self.difference(node)
+        found = self.space.letters_in(inside)
+        letter = self.space.main_letter or (found[0] if found else "")
+        if not self.space.main_letter and len(found) != 1:
+            raise CannotTell("it is not clear which letter the discriminant is taken in")
+        powers = self.space.powers(inside, letter)
+        if max(powers, default=0) > 2:
+            raise CannotTell(f"the degree in {letter} is above 2")
+        a, b, c = (powers.get(exponent, ZERO) for exponent in (2, 1, 0))
+        return b * b - rational(4) * a * c
+
+    def alternatives(self, node: Node) -> list[list[Rooted]]:
+        match node:
+            case tree.Or(parts):
+                return [alternative for part in parts for alternative in self.alternatives(part)]
+            case tree.And(parts):
+                combined: list[list[Rooted]] = [[]]
+                for part in parts:
+                    combined = [
+                        [*before, *more] for before in combined for more in self.alternatives(part)
+                    ]
+                return combined
+            case tree.Relation(operands, operators) if set(operators) == {"="}:
+                sides = [self.value(operand) for operand in operands]
+                return [[left - right for left, right in pairwise(sides)]]
+            case _:
+                raise CannotTell("only equations are solved")
+
+    def truth(self, node: Node) -> bool:
+        match node:
+            case tree.Or(parts):
+                return any(self.truth(part) for part in parts)
+            case tree.And(parts):
+                return all(self.truth(part) for part in parts)
+            case tree.Not(part):
+                return not self.truth(part)
+            case tree.Relation(operands, operators):
+                sides = [self.value(operand).number() for operand in operands]
+                pairs = zip(pairwise(sides), operators, strict=True)
+                return all(_related((left - right).sign(), operator) for (left, right), operator in pairs)
+            case _:
+                raise CannotTell("a number stands where something true or false is needed")
+
+
+def _related(order: int, operator: str) -> bool:
+    match operator:
+        case "=":
+            return order == 0
+        case "!=":
+            return order != 0
+        case "<":
+            return order < 0
+        case "<=":
+            return order <= 0
+        case ">":
+            return order > 0
+        case ">=":
+            return order >= 0
+        case _:
+            raise CannotTell(f"the sign {operator} says nothing exact")
+
+
