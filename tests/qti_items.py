@@ -158,7 +158,7 @@ def two_part_item() -> Item:
     response = replace(
         second.response, blanks=(*second.response.blanks, fraction), marks=3, recognised=(wrong,), tick=True
     )
-    solution = (replace(second.solution[0], marks=(Mark("A"), Mark("B", 2))),)
+    solution = (SolutionLine("main", None, maths("u = 6 and v = 1/2"), (Mark("A"), Mark("B", 2))),)
     second = replace(second, label="b", response=response, solution=solution)
     return Item("W6T2D", Address("evening-algebra", 1, 1, 2), ABOUT, (first, second), {})
 

@@ -93,7 +93,7 @@ def _score(outcomes: Mapping[str, Value | None]) -> Fraction:
 
 def _scheme(view: PartView, worth: Fraction) -> Iterator[Fault]:
     marks = sum(mark.worth for line in view.part.lines for mark in line.marks)
-    if marks != worth:
+    if marks and marks != worth:  # a solution whose lines bear no marks promises nothing
         message = f"the marks on the lines come to {marks}, the answer earns {worth}"
         yield Fault("marks-do-not-sum", message, place=view.place)
 

@@ -9,6 +9,7 @@ import math
 from collections.abc import Callable, Mapping
 from fractions import Fraction
 from functools import cmp_to_key
+from math import isqrt
 
 from itembank.errors import DomainError
 from itembank.expressions import numbers, polynomials, tree
@@ -170,7 +171,7 @@ def _arithmetic(function: str, values: list[Exact]) -> Exact:
             return _remainder(_rational(values[0]), _rational(values[1]))
         case "round":
             places = _integer(values[1]) if len(values) > 1 else 0
-            return numbers.whole(rounded(_rational(values[0]), places))
+            return numbers.whole(rounded(values[0], places))
         case "numerator":
             return _rational(values[0]).numerator
         case "denominator":
@@ -193,8 +194,10 @@ def _remainder(value: Fraction, divisor: Fraction) -> Exact:
     return numbers.whole(value % divisor)
 
 
-def rounded(value: Fraction, places: int) -> Fraction:
+def rounded(value: Exact, places: int) -> Fraction:
     """The value rounded half away from zero to so many decimal places (0 to 12), exactly.
+
+    value: rational or a surd; a surd is never half-way, and its whole part is found by exact comparison.
 
     Raises DomainError for other places. Source: common practice in school mathematics, no source.
 
@@ -203,9 +206,21 @@ def rounded(value: Fraction, places: int) -> Fraction:
     """
     if not 0 <= places <= 12:
         raise DomainError("a number is rounded to 0 to 12 decimal places")
-    scaled = abs(value) * 10**places
+    if isinstance(value, Surd):
+        return Fraction(_nearest(numbers.multiply(value, 10**places)), 10**places)
+    scaled = abs(Fraction(value)) * 10**places
     whole = (2 * scaled.numerator + scaled.denominator) // (2 * scaled.denominator)
     return Fraction(whole if value >= 0 else -whole, 10**places)
+
+
+def _nearest(value: Exact) -> int:
+    """The whole number nearest to a surd: bounded by its terms, then halved down by exact comparison."""
+    reach = 1 + sum((abs(c) * (isqrt(r) + 1)).__ceil__() for r, c in numbers.terms_of(value).items())
+    low, high = -reach, reach
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (middle, high) if numbers.compare(value, middle) >= 0 else (low, middle)
+    return low if numbers.compare(value, Fraction(2 * low + 1, 2)) < 0 else high
 
 
 def whole_root(value: Fraction, index: int) -> Exact:

@@ -228,6 +228,8 @@ class _Maker:
         """Whether a part is rational by its shape and has no letter, so that its value is shown."""
         if tree.has_plus_minus(node) or not self._is_constant(node):
             return False
+        if isinstance(node, tree.Call) and node.function == "round":
+            return True
         return not any(
             isinstance(part, (tree.Point, *tree.STATEMENTS))
             or (isinstance(part, tree.Call) and part.function in _KEEPS_ITS_SHAPE | PROPERTY_NAMES)
@@ -239,6 +241,8 @@ class _Maker:
         match stripped:
             case tree.Number() | tree.Negation(tree.Number()):
                 return stripped
+            case tree.Call("round", (_, tree.Number(places_asked))):
+                return self._leaf(DECIMAL, stripped, places_asked.numerator)
             case tree.Name(name) if (places := self.decimals(name)) is not None:
                 return self._leaf(DECIMAL, stripped, places)
             case _:

@@ -11,8 +11,9 @@ from itembank.errors import DomainError
 from itembank.expressions import canonical, exact, polynomials, tree
 from itembank.expressions.canonical import Form
 from itembank.expressions.numbers import Exact, Surd
-from itembank.expressions.plan import FACTORS, SOLUTIONS, Leaf
+from itembank.expressions.plan import DECIMAL, FACTORS, SOLUTIONS, Leaf
 from itembank.expressions.polynomials import Polynomial
+from itembank.generator import runtime
 from itembank.proof.solver import CannotDecide, Solution, solve
 from itembank.properties import integer_tests
 from itembank.properties.catalogue import PROPERTIES
@@ -51,6 +52,9 @@ def form(leaf: Leaf, values: Mapping[str, Exact], main_letter: str) -> Form | No
     try:
         if leaf.kind == SOLUTIONS:
             return solution_form(leaf.source, leaf.letter, values)
+        if leaf.kind == DECIMAL:
+            value = _rational(exact.number(leaf.source, values))
+            return runtime.decimal(value.numerator, value.denominator, leaf.places)
         if leaf.kind == FACTORS:
             return _factors(leaf, values)
         signs = (1, -1) if tree.has_plus_minus(leaf.source) else (0,)

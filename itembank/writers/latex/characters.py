@@ -95,7 +95,9 @@ _DOTLESS: Final = {"i": r"\i{}", "j": r"\j{}"}
 
 # Longer runs without a space get places to break, or one word could leave the page.
 _LONG_RUN: Final = re.compile(r"\S{24}(?=\S)")
-_TO_ESCAPE: Final = re.compile(r"""-(?=[-–—‐])|,(?=,)|'(?=['’])|[!?](?=[`‘])|[\\{}$&#%_^~`"<>|]|[A-Za-z]?[^\x20-\x7e]+""")
+_TO_ESCAPE: Final = re.compile(
+    r"""-(?=[-–—‐])|,(?=,)|'(?=['’])|[!?](?=[`‘])|[\\{}$&#%_^~`"<>|]|[A-Za-z]?[^\x20-\x7e]+"""
+)
 _UNKNOWN: Final = re.compile(r"\\Unknown\{([0-9A-F]+)\}")
 
 

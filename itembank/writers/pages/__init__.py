@@ -16,7 +16,7 @@ from itembank.expressions.display import Maths
 from itembank.items import ChoiceResponse, Item, Mark, Part
 from itembank.writers.pages.characters import REPLACED, Source, escape
 from itembank.writers.pages.content import blocks, in_line, mathematics
-from itembank.writers.pages.responses import answer_boxes, columns, option
+from itembank.writers.pages.responses import answer_boxes, columns, option, room
 from itembank.writers.paper import (
     DOCUMENTS,
     Answer,
@@ -42,7 +42,10 @@ def document(name: str, items: Sequence[Item], facts: PaperFacts) -> str:
         raise DomainError(f"there is no document {name!r}")
     page = _environment().get_template(f"{name}.html.j2")
     return page.render(
-        items=items, facts=facts, total=total_marks(items), language=facts.language if facts.in_english else "en"
+        items=items,
+        facts=facts,
+        total=total_marks(items),
+        language=facts.language if facts.in_english else "en",
     )
 
 
@@ -68,7 +71,7 @@ def _environment() -> Environment:
     environment.globals |= {
         "answer": _answer, "blocks": blocks, "boxes": answer_boxes, "columns": columns, "has_choice": _has_choice,
         "in_line": in_line, "is_choice": _is_choice, "key_of": key_answer, "key_rows": key_rows, "marks": _marks,
-        "maths": mathematics, "option": option, "slip_letters": slip_letters, "slips_in_order": slips_in_order,
+        "maths": mathematics, "option": option, "room": room, "slip_letters": slip_letters, "slips_in_order": slips_in_order,
         "style": _style(environment), "worked_rows": worked_rows, "working": working_millimetres,
     }  # fmt: skip
     return environment

@@ -1,4 +1,4 @@
-"""Options and answer boxes as HTML; boxes are laid out in MathML as the answer is written."""
+"""Options, answer boxes and the room of lines as HTML; boxes are laid out in MathML as the answer is written."""
 
 from __future__ import annotations
 
@@ -9,16 +9,25 @@ from typing import Final
 from itembank.expressions.display import Maths
 from itembank.expressions.mathml import NAMESPACE, presentation
 from itembank.expressions.spelling import terminal
-from itembank.items import Blank, Option
+from itembank.items import Blank, Option, Part
 from itembank.writers.pages.characters import Source, escape
 from itembank.writers.pages.content import in_line, mathematics
 from itembank.writers.paper import columns_to_try, letter, one_line
 
-__all__ = ["answer_boxes", "columns", "option"]
+__all__ = ["answer_boxes", "columns", "option", "room"]
 
 # About how many characters stand in a line of the printed page, less a letter and a gap for each option.
 _LINE: Final = 76
 _BESIDE: Final = 7
+# How long a line of a solution may be beside its words, and below them.
+_COLUMN: Final = 44
+_LONGEST_LINE: Final = 80
+
+
+def room(part: Part) -> str:
+    """The classes of a solution's table by its longest line: a browser breaks no line of mathematics."""
+    longest = max((len(terminal(line.maths)) for line in part.solution if line.maths), default=0)
+    return "" if longest <= _COLUMN else " stacked" if longest <= _LONGEST_LINE else " stacked small"
 
 
 def columns(options: Sequence[Option]) -> int:
@@ -32,7 +41,9 @@ def _length(option: Option) -> int:
         return len(terminal(option.content))
     if not one_line(option.content):
         return _LINE
-    words = (filling if isinstance(filling, str) else terminal(filling) for filling in option.content.fillings)
+    words = (
+        filling if isinstance(filling, str) else terminal(filling) for filling in option.content.fillings
+    )
     return sum(map(len, words)) + _text_length(option.content.shape.blocks)
 
 
@@ -43,7 +54,9 @@ def _text_length(nodes: object) -> int:
         case str():
             return len(nodes)
         case _:
-            return sum(_text_length(getattr(nodes, name)) for name in ("inlines", "text") if hasattr(nodes, name))
+            return sum(
+                _text_length(getattr(nodes, name)) for name in ("inlines", "text") if hasattr(nodes, name)
+            )
 
 
 def option(found: Option) -> Source:

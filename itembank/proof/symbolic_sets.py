@@ -1,0 +1,181 @@
+"""Solution sets in sympy's rings: real roots by the formula, systems by substitution and Groebner bases.
+
+Where nothing here leads to all solutions, CannotTell is raised; a set is never guessed, and never a part of one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any, TypeAlias
+
+import sympy
+from sympy import QQ
+from sympy.polys.groebnertools import groebner
+from sympy.polys.rings import PolyElement
+
+from itembank.proof.symbolic_numbers import ZERO, CannotTell, Rooted, rational, square_root
+from itembank.proof.symbolic_reading import Piece, Space
+
+__all__ = ["Points", "count_real_roots", "real_roots", "satisfied", "solutions", "solve", "systems"]
+
+Point: TypeAlias = tuple[Rooted, ...]
+Points: TypeAlias = frozenset[Point]
+
+_T = sympy.Dummy("t")
+_MOST_TERMS = 40
+"""Polynomials with more terms are not given to Buchberger's algorithm."""
+
+
+def solutions(space: Space, read: Piece, unknowns: Sequence[str], for_every: Sequence[str] = ()) -> Points:
+    """All real solutions of a statement, each in the order of `unknowns`. Raises CannotTell.
+
+    >>> from itembank.proof.symbolic_reading import piece, space
+    >>> found = solutions(space(("x",)), piece("x^2 - 2*x - 15 = 0"), ["x"])
+    >>> found == {(rational(5),), (rational(-3),)}
+    True
+    """
+    found: set[Point] = set()
+    for system in systems(space, read, for_every):
+        found |= solve(space, system, unknowns)
+    return frozenset(found)
+
+
+def systems(space: Space, read: Piece, for_every: Sequence[str] = ()) -> list[list[Rooted]]:
+    """A statement as alternatives, each what must be 0 together for every value of the letters `for_every`."""
+    if not for_every:
+        return space.alternatives(read)
+    return [
+        [part for value in alternative for part in _in_all(space, value, for_every)]
+        for alternative in space.alternatives(read)
+    ]
+
+
+def _in_all(space: Space, value: Rooted, for_every: Sequence[str]) -> list[Rooted]:
+    found = [value]
+    for letter in for_every:
+        found = [part for each in found for part in space.powers(each, letter).values()]
+    return found
+
+
+def satisfied(space: Space, system: Sequence[Rooted], unknowns: Sequence[str], point: Point) -> bool:
+    """Whether a point, put in, makes every value 0."""
+    for value in system:
+        for letter, number in zip(unknowns, point, strict=True):
+            value = space.put_in(value, letter, number)
+        if value.number():
+            return False
+    return True
+
+
+def solve(space: Space, system: Sequence[Rooted], unknowns: Sequence[str]) -> Points:
+    """All real points at which every value is 0. Raises CannotTell."""
+    found = _solve(space, [value for value in system if value], tuple(unknowns), reduced=False)
+    return frozenset(tuple(solution[name] for name in unknowns) for solution in found)
+
+
+def _solve(
+    space: Space, system: list[Rooted], unknowns: tuple[str, ...], *, reduced: bool
+) -> list[dict[str, Rooted]]:
+    named = [space.letters_in(value) for value in system]
+    for letters in named:
+        if not letters:
+            return []
+        stray = [letter for letter in letters if letter not in unknowns]
+        if stray:
+            raise CannotTell(f"the letter {stray[0]} is neither given nor to be found")
+    if not unknowns:
+        return [{}]
+    if not system:
+        raise CannotTell(f"{unknowns[0]} is not determined")
+    alone = [(value, letters[0]) for value, letters in zip(system, named, strict=True) if len(letters) == 1]
+    if not alone:
+        if reduced:
+            raise CannotTell("the system is no chain of equations in one unknown")
+        return _solve(space, _basis(space, system), unknowns, reduced=True)
+    value, letter = min(alone, key=lambda each: max(space.powers(*each)))
+    rest = [other for other in system if other is not value]
+    others = tuple(name for name in unknowns if name != letter)
+    found = []
+    for number in real_roots(_dense(space, value, letter)):
+        left = [space.put_in(other, letter, number) for other in rest]
+        for solution in _solve(space, [each for each in left if each], others, reduced=reduced):
+            found.append({**solution, letter: number})
+    return found
+
+
+def _basis(space: Space, system: list[Rooted]) -> list[Rooted]:
+    """The reduced Groebner basis, in the order of the letters: a chain where there are finitely many solutions."""
+    polynomials = []
+    for value in system:
+        polynomial = value.terms.get(1)
+        if len(value.terms) != 1 or not isinstance(polynomial, PolyElement):
+            raise CannotTell("a system in several unknowns with roots among its numbers")
+        if len(polynomial) > _MOST_TERMS or max(map(sum, polynomial.itermonoms())) > 4:
+            raise CannotTell("a system of many terms or a high degree")
+        polynomials.append(polynomial)
+    return [Rooted({1: polynomial}) for polynomial in groebner(polynomials, space.ring)]
+
+
+def _dense(space: Space, value: Rooted, letter: str) -> list[Rooted]:
+    """The coefficients of a value in one letter, from the highest power."""
+    powers = space.powers(value, letter)
+    return [powers.get(exponent, ZERO).number() for exponent in range(max(powers), -1, -1)]
+
+
+def real_roots(coefficients: list[Rooted]) -> list[Rooted]:
+    """The distinct real roots of a polynomial of degree 1 or more, coefficients from the highest power.
+
+    Above degree 2, of its rational factors. Raises CannotTell where a factor's roots are no sums of square roots.
+    """
+    if len(coefficients) == 2:
+        a, b = coefficients
+        return [-b * a.inverse()]
+    if len(coefficients) == 3:
+        return _quadratic_roots(*coefficients)
+    if not all(coefficient.is_rational() for coefficient in coefficients):
+        raise CannotTell("an equation above degree 2 with roots among its coefficients")
+    found: list[Rooted] = []
+    for factor, _ in _polynomial(coefficients).factor_list()[1]:
+        if factor.degree() > 2:
+            if factor.count_roots():
+                raise CannotTell("an equation above degree 2 that does not factorise")
+            continue
+        found += real_roots([Rooted({1: c} if c else {}) for c in _rationals(factor)])
+    return found
+
+
+def _quadratic_roots(a: Rooted, b: Rooted, c: Rooted) -> list[Rooted]:
+    inside = b * b - rational(4) * a * c
+    order = inside.sign()
+    if order < 0:
+        return []
+    below = (a + a).inverse()
+    if order == 0:
+        return [-b * below]
+    root = square_root(inside)
+    return [(root - b) * below, (-root - b) * below]
+
+
+def count_real_roots(space: Space, value: Rooted, unknown: str) -> int:
+    """How many distinct real roots, without finding them: by the discriminant's sign, or by Sturm's theorem."""
+    coefficients = _dense(space, value, unknown)
+    if len(coefficients) == 1:
+        if not value:
+            raise CannotTell(f"{unknown} is not determined")
+        return 0
+    if len(coefficients) == 2:
+        return 1
+    if len(coefficients) == 3:
+        a, b, c = coefficients
+        return (b * b - rational(4) * a * c).sign() + 1
+    if not all(coefficient.is_rational() for coefficient in coefficients):
+        raise CannotTell("an equation above degree 2 with roots among its coefficients")
+    return int(_polynomial(coefficients).count_roots())
+
+
+def _polynomial(coefficients: list[Rooted]) -> Any:
+    return sympy.Poly.from_list([QQ.to_sympy(c.rational_part()) for c in coefficients], _T, domain=QQ)
+
+
+def _rationals(polynomial: Any) -> list[Any]:
+    return [QQ.from_sympy(coefficient) for coefficient in polynomial.all_coeffs()]

@@ -1,0 +1,227 @@
+"""What the writer of QTI 3.0 writes, against the publisher's schemas and official examples.
+
+The schemas lie in a folder `shared/standards` beside the checkout. Items are checked against a digest of the item
+schema, which is not the publisher's: passing it is no proof of conformance. Response processing, outcomes, mathematics
+and manifests are checked against the schemas themselves.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cache
+from pathlib import Path
+from typing import TypeAlias
+
+import pytest
+from lxml import etree
+
+from itembank.items import Item
+from itembank.writers import qti3
+from tests import qti_items, samples
+from tests.qti_scorer import QTI, NotKnown, ScoredItem
+
+STANDARDS = Path(__file__).parents[3] / "shared" / "standards"
+SCHEMAS = STANDARDS / "xsd"
+MATH = "{http://www.w3.org/1998/Math/MathML}math"
+PACKAGING = "{http://www.imsglobal.org/xsd/qti/qtiv3p0/imscp_v1p1}"
+ITEMS = (*samples.ALL, *qti_items.MORE)
+Validator: TypeAlias = etree.XMLSchema | etree.RelaxNG
+
+needs_schemas = pytest.mark.skipif(
+    not SCHEMAS.is_dir(), reason="NOT CHECKED against the schemas: no folder shared/standards/xsd beside the checkout"
+)
+needs_examples = pytest.mark.skipif(
+    not (STANDARDS / "qti-examples").is_dir(),
+    reason="scorer NOT CHECKED on official examples: no folder shared/standards/qti-examples beside the checkout",
+)
+
+
+class _Catalog(etree.Resolver):
+    """Finds a schema by its public address, without a network."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        entries = etree.parse(SCHEMAS / "catalog.xml").iter("{*}system")
+        self.places = {each.get("systemId"): SCHEMAS / str(each.get("uri")) for each in entries}
+
+    def resolve(self, system_url: str | None, public_id: str | None, context: object) -> object:
+        place = self.places.get(system_url)
+        return self.resolve_filename(str(place), context) if place else None  # type: ignore[attr-defined]
+
+
+@cache
+def schema(name: str) -> etree.XMLSchema:
+    """A publisher's schema, compiled."""
+    parser = etree.XMLParser(no_network=True)
+    parser.resolvers.add(_Catalog())  # type: ignore[attr-defined]
+    return etree.XMLSchema(etree.parse(SCHEMAS / name, parser))
+
+
+@cache
+def item_digest() -> etree.RelaxNG:
+    """The digest of the item schema."""
+    return etree.RelaxNG(etree.parse(SCHEMAS / "stand-ins" / "qti3-asi.rng"))
+
+
+def faults(validator: Validator, element: etree._Element) -> list[str]:
+    """What a schema finds wrong with an element taken as a document."""
+    alone = etree.fromstring(etree.tostring(element, with_tail=False))
+    validator.validate(etree.ElementTree(alone))
+    return [str(each.message) for each in validator.error_log]
+
+
+def item_faults(root: etree._Element) -> list[str]:
+    """What the digest finds wrong; it knows no attributes beginning with data- or aria-."""
+    bare = etree.fromstring(etree.tostring(root))
+    for element in bare.iter():
+        for name in list(element.attrib):
+            if str(name).startswith(("data-", "aria-")):
+                del element.attrib[name]
+    return faults(item_digest(), bare)
+
+
+def written(item: Item) -> etree._Element:
+    """An item's document, read back."""
+    return etree.fromstring(qti3.item_xml(item).encode())
+
+
+def manifest(*items: Item) -> etree._Element:
+    """A manifest of items, read back."""
+    pieces = [
+        qti3.manifest_head("evening-algebra", "Evening algebra", "en", "CC-BY-4.0", "Saltmarsh College; algebra"),
+        *(qti3.manifest_resource(item) for item in items),
+        qti3.manifest_tail(),
+    ]
+    return etree.fromstring("".join(pieces).encode())
+
+
+@needs_schemas
+@pytest.mark.parametrize("make", ITEMS)
+def test_an_item_passes_the_digest_of_the_item_schema(make: Callable[[], Item]) -> None:
+    assert [] == item_faults(written(make()))
+
+
+@needs_schemas
+@pytest.mark.parametrize("make", ITEMS)
+def test_response_processing_and_outcomes_are_valid(make: Callable[[], Item]) -> None:
+    root = written(make())
+    rules = schema("qti-3.0/imsqti_responseprocessingv3p0_v1p0.xsd")
+    outcomes = schema("qti-3.0/imsqti_outcomev3p0_v1p0.xsd")
+    processing = root.find(f"{QTI}qti-response-processing")
+    declared = root.findall(f"{QTI}qti-outcome-declaration")
+
+    assert processing is not None
+    assert [] == faults(rules, processing)
+    assert len(declared) >= 3
+    assert [] == [fault for each in declared for fault in faults(outcomes, each)]
+
+
+@needs_schemas
+@pytest.mark.parametrize("make", ITEMS)
+def test_all_mathematics_is_valid_mathml(make: Callable[[], Item]) -> None:
+    mathml = schema("mathml-3/mathml3.xsd")
+    formulas = list(written(make()).iter(MATH))
+
+    assert len(formulas) >= 4
+    assert [] == [fault for formula in formulas for fault in faults(mathml, formula)]
+
+
+@needs_schemas
+def test_a_manifest_and_its_metadata_are_valid() -> None:
+    packaging = schema("qti-3.0/imsqtiv3p0_imscpv1p2_v1p0.xsd")
+    root = manifest(*(make() for make in ITEMS))
+
+    assert len(ITEMS) == len(list(root.iter(f"{PACKAGING}resource")))
+    assert [] == faults(packaging, root)
+
+
+@needs_schemas
+def test_a_manifest_without_items_licence_and_author_is_valid() -> None:
+    text = qti3.manifest_head("b", "B", "de") + qti3.manifest_resource(samples.choice_item()) + qti3.manifest_tail()
+
+    assert [] == faults(schema("qti-3.0/imsqtiv3p0_imscpv1p2_v1p0.xsd"), etree.fromstring(text.encode()))
+
+
+# the schemas themselves must be able to refuse
+
+
+@needs_schemas
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("qti-simple-choice", "qti-simple-choise"),
+        (' identifier="K7Q2M"', ""),
+        ("<qti-item-body>", "<qti-item-body>text in the body"),
+        (' response-identifier="RESPONSE"', ""),
+        ('cardinality="single"', 'cardinality="lonely"'),
+    ],
+)
+def test_a_spoiled_item_does_not_pass_the_digest(old: str, new: str) -> None:
+    text = qti3.item_xml(samples.choice_item())
+
+    assert old in text
+    assert [] != item_faults(etree.fromstring(text.replace(old, new).encode()))
+
+
+@needs_schemas
+def test_spoiled_rules_mathematics_and_manifests_are_refused() -> None:
+    root = written(samples.surd_entry_item())
+    processing = root.find(f"{QTI}qti-response-processing")
+    formula = next(root.iter(MATH))
+    assert processing is not None
+    next(processing.iter(f"{QTI}qti-base-value")).set("base-type", "whole")
+    formula.append(etree.Element("{http://www.w3.org/1998/Math/MathML}mbox"))
+    resources = manifest(samples.choice_item(), samples.choice_item())
+
+    assert [] != faults(schema("qti-3.0/imsqti_responseprocessingv3p0_v1p0.xsd"), processing)
+    assert [] != faults(schema("mathml-3/mathml3.xsd"), formula)
+    assert [] != faults(schema("qti-3.0/imsqtiv3p0_imscpv1p2_v1p0.xsd"), resources), "one identifier stands twice"
+
+
+# the scorer on official examples: the answers are ours, the scores are what the examples' own words promise
+
+EXAMPLES: list[tuple[str, dict[str, list[str]], float]] = [
+    ("choice", {"RESPONSE": ["ChoiceA"]}, 1),
+    ("choice", {"RESPONSE": ["ChoiceB"]}, 0),
+    ("choice", {}, 0),
+    ("choice_multiple", {"RESPONSE": ["H", "O"]}, 2),
+    ("choice_multiple", {"RESPONSE": ["O", "H"]}, 2),
+    ("choice_multiple", {"RESPONSE": ["H", "Cl"]}, 0),
+    ("choice_multiple", {"RESPONSE": ["H"]}, 1),
+    ("order", {"RESPONSE": ["DriverC", "DriverA", "DriverB"]}, 1),
+    ("order", {"RESPONSE": ["DriverA", "DriverC", "DriverB"]}, 0),
+    ("order_partial_scoring", {"RESPONSE": ["DriverC", "DriverA", "DriverB"]}, 2),
+    ("order_partial_scoring", {"RESPONSE": ["DriverC", "DriverB", "DriverA"]}, 1),
+    ("order_partial_scoring", {}, 0),
+    ("inline_choice", {"RESPONSE": ["Y"]}, 1),
+    ("match", {"RESPONSE": ["C R", "D M", "L M", "P T"]}, 3),
+    ("match", {"RESPONSE": ["C R", "D M"]}, 1.5),
+]
+
+
+@needs_examples
+@pytest.mark.parametrize(("name", "given", "score"), EXAMPLES)
+def test_the_scorer_scores_official_examples(name: str, given: dict[str, list[str]], score: float) -> None:
+    path = STANDARDS / "qti-examples" / "qtiv3-examples" / "packaging" / "items" / f"{name}.xml"
+
+    assert score == ScoredItem(path.read_bytes()).answer(given).score
+
+
+@needs_examples
+def test_declared_answers_earn_marks_in_all_official_examples_the_scorer_knows() -> None:
+    """An example with rules that are not known is refused, so that none is scored by accident."""
+    scored = []
+    for path in sorted((STANDARDS / "qti-examples").rglob("*.xml")):
+        try:
+            item = ScoredItem(path.read_bytes())
+            if item.root.tag != f"{QTI}qti-assessment-item" or not item.key() or "SCORE" not in item.outcomes:
+                continue
+            if item.root.find(f"{QTI}qti-template-processing") is not None or item.root.get("adaptive") == "true":
+                continue
+            right, empty = item.answer(item.key()).score, item.answer({}).score
+        except (NotKnown, etree.XMLSyntaxError, KeyError, ValueError):
+            continue
+        scored.append((path.name, right > empty))
+
+    assert len(scored) >= 40
+    assert [] == [name for name, earned in scored if not earned]
