@@ -10,17 +10,45 @@ from dataclasses import replace
 from fractions import Fraction
 
 from itembank.content import (
-    Content, Emphasis, Hole, LineBreak, Listing, Paragraph, Table, Text, TextShape, of_text,
+    Content,
+    Emphasis,
+    Hole,
+    LineBreak,
+    Listing,
+    Paragraph,
+    Table,
+    Text,
+    TextShape,
+    of_text,
 )  # fmt: skip
 from itembank.expressions.display import Decimal
 from itembank.items import (
-    About, Address, Blank, BoxValue, ChoiceResponse, EntryResponse, Item, Mark, Option, Part, Problem, RecognisedEntry, Slip,
+    About,
+    Address,
+    Blank,
+    BoxValue,
+    ChoiceResponse,
+    EntryResponse,
+    Item,
+    Mark,
+    Option,
+    Part,
+    Problem,
+    RecognisedEntry,
+    Slip,
     SolutionLine,
 )  # fmt: skip
 from tests.samples import maths, text
 
 ABOUT = About(
-    "Evening algebra", "en", ("quadratics", "surds"), ("HSA-REI.B.4b", "HSN-RN.A.2"), "year-10", "use", "no", "3"
+    "Evening algebra",
+    "en",
+    ("quadratics", "surds"),
+    ("HSA-REI.B.4b", "HSN-RN.A.2"),
+    "year-10",
+    "use",
+    "no",
+    "3",
 )
 
 
@@ -29,7 +57,9 @@ def decimal(value: str, places: int) -> Decimal:
     return Decimal(Fraction(value), places)
 
 
-def slip(name: str, answer: str, pupil: str | None = "Look at it again.", teacher: str | None = "Reteach it.") -> Slip:
+def slip(
+    name: str, answer: str, pupil: str | None = "Look at it again.", teacher: str | None = "Reteach it."
+) -> Slip:
     """A slip with plain sentences."""
     return Slip(name, maths(answer), of_text(pupil) if pupil else None, of_text(teacher) if teacher else None)
 
@@ -86,7 +116,13 @@ def bare_surd_item() -> Item:
 def fractions_item() -> Item:
     """6x^2 + x - 1 = 0: 1/3 and -1/2 in any order, with a slip's entry."""
     blank = Blank(
-        "x", "fraction", ("numerator", "denominator"), ((-1, 2), (1, 3)), 2, any_order=True, marks=(Mark("M"), Mark("A"))
+        "x",
+        "fraction",
+        ("numerator", "denominator"),
+        ((-1, 2), (1, 3)),
+        2,
+        any_order=True,
+        marks=(Mark("M"), Mark("A")),
     )
     wrong = RecognisedEntry((((1, 2), (-1, 3)),), slip("signs-swapped", "x = 1/2 or x = -1/3"))
     return entry_item(
@@ -124,21 +160,31 @@ def in_order_item() -> Item:
 
 def two_part_item() -> Item:
     """A choice with a stem of every kind of text, then two boxes; a sentence is missing here and there."""
-    sign, other = slip("sign-of-half", "x = -3", None), slip("not-halved", "x = 6", "Halve <it> & square it.", None)
+    sign, other = (
+        slip("sign-of-half", "x = -3", None),
+        slip("not-halved", "x = 6", "Halve <it> & square it.", None),
+    )
     options = (
         Option("A", sign.answer, False, sign),
         Option("B", other.answer, False, other),
         Option("C", maths("x = 3"), True),
     )
     table = Table(
-        ((Text("x"),), (Text("value"),)), (((Text("0"),), (Hole(0),)), ((Text("3"),), (Text("0"),))), ("center", "")
+        ((Text("x"),), (Text("value"),)),
+        (((Text("0"),), (Hole(0),)), ((Text("3"),), (Text("0"),))),
+        ("center", ""),
     )
-    nested = Listing(((Paragraph((Text("first"),)),), (Paragraph((Text("second"),)), Paragraph((Text("more"),)))), 2)
+    nested = Listing(
+        ((Paragraph((Text("first"),)),), (Paragraph((Text("second"),)), Paragraph((Text("more"),)))), 2
+    )
     stem = Content(
         TextShape(
             (
                 Paragraph(
-                    (Text('The "yard" & <field> '), Emphasis((Text("of "), Hole(1)), strong=True), LineBreak(), Text("100 %"))
+                    (
+                        Text('The "yard" & <field> '), Emphasis((Text("of "), Hole(1)), strong=True),
+                        LineBreak(), Text("100 %"),
+                    )
                 ),
                 table, nested, Listing(((Paragraph((Emphasis((Text("bullet"),)),)),),)),
             ),
@@ -147,11 +193,14 @@ def two_part_item() -> Item:
         (maths("9"), "Saltmarsh & Sons \x07"),
     )  # fmt: skip
     first = Part(
-        "a", Problem("solve", maths("x^2 - 6*x + 9 = 0"), ("x",), domain=maths("x > 0")), stem, ChoiceResponse(options, 2),
+        "a", Problem("solve", maths("x^2 - 6*x + 9 = 0"), ("x",), domain=maths("x > 0")), stem,
+        ChoiceResponse(options, 2),
         maths("x = 3"), (sign, other),
         (SolutionLine("main", None, maths("(x - 3)^2 = 0"), (Mark("M"), Mark("A", 1, True))),),
     )  # fmt: skip
-    second = entry_item("u = 2*x and v = 1/2", "u = 6 and v = 1/2", whole("u", 6, worth=1), unknowns=("u", "v")).parts[0]
+    second = entry_item(
+        "u = 2*x and v = 1/2", "u = 6 and v = 1/2", whole("u", 6, worth=1), unknowns=("u", "v")
+    ).parts[0]
     fraction = Blank("v", "fraction", ("numerator", "denominator"), ((1, 2),), 1, marks=(Mark("B", 2),))
     assert isinstance(second.response, EntryResponse)
     wrong = RecognisedEntry((((12,),), ((1, 2),)), slip("doubled-twice", "u = 12 and v = 1/2", None))
@@ -164,6 +213,6 @@ def two_part_item() -> Item:
 
 
 MORE = (
-    single_surd_item, whole_surd_item, bare_surd_item, fractions_item, repeated_root_item, decimals_item, plain_decimal_item,
-    in_order_item, two_part_item,
+    single_surd_item, whole_surd_item, bare_surd_item, fractions_item, repeated_root_item, decimals_item,
+    plain_decimal_item, in_order_item, two_part_item,
 )  # fmt: skip

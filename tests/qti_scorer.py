@@ -9,6 +9,7 @@ Source: QTI 3.0, response processing and expressions.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from math import floor, prod
 from typing import Any
@@ -116,7 +117,9 @@ class ScoredItem:
         for element in self.root.iterfind(f"{QTI}qti-{kind}-declaration"):
             base, cardinality = element.get("base-type", ""), element.get("cardinality", "")
 
-            def held(name: str, e: etree._Element = element, b: str = base, c: str = cardinality) -> Value | None:
+            def held(
+                name: str, e: etree._Element = element, b: str = base, c: str = cardinality
+            ) -> Value | None:
                 texts = [each.text or "" for each in e.iterfind(f"{QTI}qti-{name}/{QTI}qti-value")]
                 return _value(b, c, [text.strip() for text in texts])
 
@@ -177,10 +180,10 @@ class _Attempt:
         if template:
             self._template(template.rstrip("/").split("/")[-1].removesuffix(".xml"))
             return
-        try:
+        if not _children(processing):
+            raise NotKnown("response processing without rules")
+        with suppress(_Exit):
             self._rules(_children(processing))
-        except _Exit:
-            pass
 
     def _template(self, name: str) -> None:
         declared, given = self.item.responses["RESPONSE"], self.responses["RESPONSE"]
@@ -294,7 +297,9 @@ class _Attempt:
         if name in {"integer-divide", "integer-modulus"} and whole:
             if not numbers[1]:
                 return None
-            return self._number(numbers[0] // numbers[1] if name == "integer-divide" else numbers[0] % numbers[1], True)
+            return self._number(
+                numbers[0] // numbers[1] if name == "integer-divide" else numbers[0] % numbers[1], True
+            )
         if name == "round":
             return self._number(floor(numbers[0] + 0.5), True)
         raise NotKnown(f"the expression {name}")
@@ -342,7 +347,9 @@ def _logic(name: str, parts: Sequence[Value | None]) -> Value | None:
 
 def _same(first: Value, second: Value) -> bool:
     if (first.base, first.cardinality) != (second.base, second.cardinality):
-        raise NotKnown(f"a {first.cardinality} {first.base} is matched with a {second.cardinality} {second.base}")
+        raise NotKnown(
+            f"a {first.cardinality} {first.base} is matched with a {second.cardinality} {second.base}"
+        )
     if first.base == "float":
         raise NotKnown("floats are matched")
     if first.cardinality == "multiple":

@@ -7,6 +7,8 @@ Source: QTI 3.0, packaging; Content Packaging 1.2, resources.
 from __future__ import annotations
 
 import re
+import zipfile
+import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Final
@@ -19,7 +21,7 @@ from itembank.audit.member_names import MANIFEST, unsafe_reason
 from itembank.audit.package import Package
 from itembank.audit.xml_reading import has_document_type, local_name, namespace, stream
 
-__all__ = ["ITEM_TYPE", "Inventory", "read_manifest"]
+__all__ = ["ITEM_TYPE", "Inventory", "addresses", "read_manifest"]
 
 CONTENT_PACKAGING: Final = "http://www.imsglobal.org/xsd/qti/qtiv3p0/imscp_v1p1"
 ITEM_TYPE: Final = "imsqti_item_xmlv3p0"
@@ -48,6 +50,9 @@ def read_manifest(package: Package) -> Inventory:
     try:
         _refuse_document_types(package)
         _Reader(package, inventory).read()
+    except (zipfile.BadZipFile, zlib.error, EOFError) as wrong:
+        message = f"the file cannot be read out of the zip: {wrong}"
+        inventory.faults.append(Fault("damaged-member", message, member=MANIFEST))
     except Fault as wrong:
         inventory.faults.append(Fault(wrong.code, wrong.message, member=MANIFEST, place=wrong.place))
     return inventory

@@ -31,12 +31,15 @@ class _Marking:
     right: Mapping[str, Mapping[str, Value]]
 
     def everything(self) -> dict[str, Value]:
+        """The right answers of all parts."""
         return {name: value for each in self.right.values() for name, value in each.items()}
 
     def score(self, responses: Responses) -> Fraction:
+        """What an answer earns."""
         return _score(self.rules.run(responses))
 
     def feedback(self, responses: Responses) -> tuple[str, ...]:
+        """The feedback an answer shows."""
         shown = self.rules.run(responses).get("FEEDBACK")
         return tuple(str(item) for item in shown.items) if shown else ()
 

@@ -147,6 +147,7 @@ class _Reader:
             raise Unread(f"{token.text or 'an operand'!r} stands where the formula should end")
 
     def statement(self) -> Node:
+        """Statements joined by `or`, or one of them, or an expression."""
         parts = [self._conjunction()]
         while self._word("or"):
             parts.append(self._conjunction())

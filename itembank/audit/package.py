@@ -77,7 +77,6 @@ class _Zip:
         self._archive = archive
         self.has_manifest = True
         entries = [entry for entry in archive.infolist() if not entry.is_dir()]
-        # directory entries hold no bytes, but their names are unpacked all the same
         folders = [entry.filename for entry in archive.infolist() if entry.is_dir()]
         faults = [*name_faults([entry.filename for entry in entries]), *folder_faults(folders)]
         faults += overlap_faults(archive)

@@ -35,6 +35,7 @@ class Reading:
     guards: list[Polynomial]
 
     def ratio(self, node: Node) -> Ratio:
+        """The quotient an expression is in this reading. Raises CannotTell."""
         match node:
             case formula.Numeral(text):
                 value = Fraction(text)

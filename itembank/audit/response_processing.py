@@ -107,6 +107,7 @@ class _Compiler:
         self._outcomes = {each.identifier: each for each in facts.outcomes}
 
     def rule(self, element: etree._Element) -> Rule:
+        """A rule as something that changes outcomes."""
         name = local_name(element)
         if name == "qti-set-outcome-value":
             return self._set_outcome(element)
@@ -161,6 +162,7 @@ class _Compiler:
         return self.expression(element[0])
 
     def expression(self, element: etree._Element) -> Expression:
+        """An expression as something that gives a value."""
         name = local_name(element).removeprefix("qti-")
         if name == "base-value":
             base = element.get("base-type", "")

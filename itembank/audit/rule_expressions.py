@@ -210,6 +210,7 @@ def _size(values: list[Value | None]) -> Value | None:
 
 
 def with_attributes(name: str, element: etree._Element) -> Operation:
+    """The operation of `equal`, `string-match` or `any-n`, whose meaning depends on the element's attributes."""
     if name == "equal":
         return _equal(element.get("tolerance-mode", "exact"), element.get("tolerance", ""), element)
     if name == "string-match":

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import IO
 
 from lxml import etree
 
 from itembank.audit.findings import Fault
 
-__all__ = ["local_name", "namespace", "parse", "stream"]
+__all__ = ["has_document_type", "local_name", "namespace", "parse", "stream"]
 
 _FORBIDDEN = re.compile(rb"<!(?:DOCTYPE|ENTITY|ELEMENT|ATTLIST|NOTATION)")
 _ENCODING = re.compile(rb"""\A(?:\xef\xbb\xbf)?<\?xml[^>]*?encoding\s*=\s*["']([^"']*)["']""")
@@ -71,14 +72,21 @@ def has_document_type(data: bytes) -> bool:
 
 def local_name(element: etree._Element) -> str:
     """The name of an element without its namespace."""
-    tag = element.tag
-    return tag.rpartition("}")[2] if isinstance(tag, str) else ""
+    return _names(element.tag)[1]
 
 
 def namespace(element: etree._Element) -> str:
     """The namespace of an element, "" for none."""
-    tag = element.tag
-    return tag[1:].partition("}")[0] if isinstance(tag, str) and tag.startswith("{") else ""
+    return _names(element.tag)[0]
+
+
+@lru_cache(maxsize=1024)
+def _names(tag: object) -> tuple[str, str]:
+    """(namespace, name) of a tag; a node that is no element has neither."""
+    if not isinstance(tag, str):
+        return "", ""
+    outside, _, name = tag.rpartition("}")
+    return outside[1:], name
 
 
 def _forget(element: etree._Element) -> None:

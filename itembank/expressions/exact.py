@@ -73,14 +73,14 @@ def _given(value: Exact) -> Polynomial:
     return polynomials.number(value if isinstance(value, Surd) else numbers.whole(value))
 
 
-def number(node: Node, environment: Environment) -> Exact:
+def number(node: Node, environment: Environment, main_letter: str = "") -> Exact:
     """The exact number a term is. Raises DomainError as `polynomial` does, and for a letter without a value.
 
     >>> from itembank.expressions.parser import parse
     >>> number(parse("(h + 1)/2"), {"h": 4})
     Fraction(5, 2)
     """
-    return polynomial(node, environment).constant()
+    return polynomial(node, environment, main_letter).constant()
 
 
 def truth(node: Node, environment: Environment, holds: PropertyTest, main_letter: str = "") -> bool:

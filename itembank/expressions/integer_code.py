@@ -70,7 +70,7 @@ class Emitter(RadicalCode):
                 return self._array_chain(parts, "|") if self.arrays else self._chain(parts, "if not {}:")
             case tree.Not(part):
                 inner = self.condition(part)
-                return self.temporary(f"~({inner})" if self.arrays else f"not {inner}")
+                return self.temporary(f"np.logical_not({inner})" if self.arrays else f"not {inner}")
             case tree.Relation(operands, operators):
                 return self._relations([self.rational(operand) for operand in operands], operators)
             case tree.Call("keep", (inner,)):
@@ -114,7 +114,7 @@ class Emitter(RadicalCode):
         outer = self._context
         result = self.temporary(self.condition(parts[0]))
         for part in parts[1:]:
-            here = result if sign == "&" else f"~{result}"
+            here = result if sign == "&" else f"np.logical_not({result})"
             self._context = here if outer == "True" else f"({outer}) & {here}"
             result = self.temporary(f"{result} {sign} ({self.condition(part)})")
         self._context = outer

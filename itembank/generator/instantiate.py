@@ -179,7 +179,12 @@ class Instantiator:
         self, part: PartRecipe, found: tuple[Fate, ...], forms: Forms, rows: Mapping[str, Mapping[str, str]]
     ) -> list[Slip | None]:
         made: list[Slip | None] = []
+        response = part.template.response
+        wanted = response.options - 1 if response.kind == "choice" and not response.words else len(found)
         for slip, fate in zip(part.slips, found, strict=True):
+            if wanted == 0:
+                made.append(None)
+                continue
             usable = fate.word == "offered" or (
                 part.template.response.words and fate.word == "equals an earlier slip"
             )
@@ -188,6 +193,7 @@ class Instantiator:
                 continue
             pupil = self._text(slip.pupil, forms, rows) if slip.pupil else None
             teacher = self._text(slip.teacher, forms, rows) if slip.teacher else None
+            wanted -= 1
             made.append(Slip(slip.template.name, part.display.fill(fate.forms), pupil, teacher))
         return made
 

@@ -117,12 +117,13 @@ class Rooted:
         >>> (square_root(rational(11)) - rational(3)).sign()    # 11 > 9
         1
         """
-        if len(self.terms) == 1:
-            (coefficient,) = self.terms.values()
-            return 1 if coefficient > 0 else -1
-        if not self.terms:
+        value = self.number()
+        if not value.terms:
             return 0
-        prime, without, beside = self._split()
+        if len(value.terms) == 1:
+            (coefficient,) = value.terms.values()
+            return 1 if coefficient > 0 else -1
+        prime, without, beside = value._split()
         first, second = without.sign(), beside.sign()
         if first * second >= 0:
             return first or second

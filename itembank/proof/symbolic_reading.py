@@ -122,11 +122,9 @@ class Space:
     main_letter: str
     ring: Any
 
-    def value(self, read: Piece) -> Rooted:
-        """The value of an expression. Raises CannotTell for what is none."""
-        if read.pattern.has_either_sign:
-            raise CannotTell(f"{read.text} has two values")
-        return _Reader(self, read.numerals, {}, 0).value(read.node)
+    def value(self, read: Piece, node: Node | None = None) -> Rooted:
+        """The value of an expression, or of one node of it. Raises CannotTell for what has none."""
+        return _Reader(self, read.numerals, {}, 0).value(node or read.node)
 
     def alternatives(self, read: Piece) -> list[list[Rooted]]:
         """A statement as alternatives of what must be 0 together. Raises CannotTell for other than equations."""
@@ -287,9 +285,7 @@ class _Reader:
         values = [self.value(argument).number() for argument in arguments]
         if not all(value.is_rational() for value in values):
             raise CannotTell(f"`{function}` takes rational numbers")
-        symbols = {
-            n.name: QQ.to_sympy(value.rational_part()) for n, value in zip(names, values, strict=True)
-        }
+        symbols = {n.name: QQ.to_sympy(value.rational_part()) for n, value in zip(names, values, strict=True)}
         try:
             found = to_sympy(tree.Call(function, names), symbols)
         except DomainError as refused:
@@ -323,9 +319,7 @@ class _Reader:
             case tree.And(parts):
                 combined: list[list[Rooted]] = [[]]
                 for part in parts:
-                    combined = [
-                        [*before, *more] for before in combined for more in self.alternatives(part)
-                    ]
+                    combined = [[*before, *more] for before in combined for more in self.alternatives(part)]
                 return combined
             case tree.Relation(operands, operators) if set(operators) == {"="}:
                 sides = [self.value(operand) for operand in operands]
@@ -365,5 +359,3 @@ def _related(order: int, operator: str) -> bool:
             return order >= 0
         case _:
             raise CannotTell(f"the sign {operator} says nothing exact")
-
-

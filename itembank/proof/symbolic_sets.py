@@ -62,7 +62,7 @@ def satisfied(space: Space, system: Sequence[Rooted], unknowns: Sequence[str], p
     for value in system:
         for letter, number in zip(unknowns, point, strict=True):
             value = space.put_in(value, letter, number)
-        if value.number():
+        if value:
             return False
     return True
 

@@ -51,10 +51,7 @@ def test_a_vast_order_repeats_no_index_among_many_positions(size: int) -> None:
 def test_the_order_is_the_same_on_any_machine() -> None:
     order = keyed("simplify-surd", 1, 12)
 
-    assert GOLDEN == [order.at(position) for position in range(12)]
-
-
-GOLDEN = [0]
+    assert [1, 2, 10, 0, 3, 6, 7, 4, 8, 11, 9, 5] == [order.at(position) for position in range(12)]
 
 
 @pytest.mark.parametrize("size", [7, 31, 319, 3_100])
@@ -90,7 +87,7 @@ def test_every_index_is_about_as_often_the_first(size: int) -> None:
     first = Tally(keyed("evenness", seed, size).at(0) for seed in range(100 * size))
     found = unevenness([first[index] for index in range(size)])
 
-    assert size - 1 - 4 * (2 * size) ** Fraction(1, 2) < found < size - 1 + 4 * (2 * size) ** Fraction(1, 2)
+    assert (found - (size - 1)) ** 2 < 16 * 2 * size
 
 
 @pytest.mark.parametrize("size", [155, 410, 1_691, 3_100, 10**9 + 7])
@@ -162,14 +159,14 @@ def test_brute_force_loses_an_assignment_whose_wrong_options_are_equal() -> None
 
 
 @pytest.mark.parametrize("name", TEMPLATES)
-def test_a_walk_does_not_depend_on_where_it_starts_or_how_much_is_asked(name: str) -> None:
-    ready = bound(name)
-    whole = [(drawn.position, drawn.draft.arguments) for drawn in islice(walk(ready, 5), 30)]
-    middle = whole[len(whole) // 2][0]
-    later = [(drawn.position, drawn.draft.arguments) for drawn in walk(ready, 5, middle)]
+def test_a_longer_walk_begins_with_the_shorter_one(name: str) -> None:
+    short, long = (
+        [(drawn.position, drawn.draft.arguments) for drawn in islice(walk(bound(name), 5), count)]
+        for count in (7, 20)
+    )
 
-    assert whole[len(whole) // 2 :] == later[: len(whole) - len(whole) // 2]
-    assert whole[:7] == [(d.position, d.draft.arguments) for d in islice(walk(ready, 5), 7)]
+    assert 7 == len(short)
+    assert short == long[:7]
 
 
 @pytest.mark.parametrize("name", TEMPLATES)

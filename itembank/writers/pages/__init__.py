@@ -71,8 +71,9 @@ def _environment() -> Environment:
     environment.globals |= {
         "answer": _answer, "blocks": blocks, "boxes": answer_boxes, "columns": columns, "has_choice": _has_choice,
         "in_line": in_line, "is_choice": _is_choice, "key_of": key_answer, "key_rows": key_rows, "marks": _marks,
-        "maths": mathematics, "option": option, "room": room, "slip_letters": slip_letters, "slips_in_order": slips_in_order,
-        "style": _style(environment), "worked_rows": worked_rows, "working": working_millimetres,
+        "maths": mathematics, "option": option, "room": room, "slip_letters": slip_letters,
+        "slips_in_order": slips_in_order, "style": _style(environment), "worked_rows": worked_rows,
+        "working": working_millimetres,
     }  # fmt: skip
     return environment
 

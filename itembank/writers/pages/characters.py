@@ -25,13 +25,14 @@ class Source(str):
         return self
 
 
-# Source of the first two: HTML Living Standard, 13.2.3.5 (control characters, surrogates, noncharacters); the
-# third: Unicode Standard Annex 9, 2 (embeddings, overrides and isolates, which may reach past their own text).
+# Source of all but the last two ranges: HTML Living Standard, 13.2.3.5 (controls, surrogates, noncharacters); of
+# those: Unicode Standard Annex 9, 2 (embeddings, overrides and isolates, which may reach past their own text).
+_NONCHARACTERS: Final = "\ufdd0-\ufdef" + "".join(
+    chr(plane | 0xFFFE) + chr(plane | 0xFFFF) for plane in range(0, 0x110000, 0x10000)
+)
 _FORBIDDEN: Final = re.compile(
-    "[\x00-\x08\x0b\x0e-\x1f\x7f-\x9f]"
-    "|[\ud800-\udfff\ufdd0-\ufdef]|[" + "".join(chr((plane << 16) + 0xFFFE) + chr((plane << 16) + 0xFFFF) for plane in range(17)) + "]"
-    "|[\u202a-\u202e\u2066-\u2069]"
-)  # fmt: skip
+    f"[\x00-\x08\x0b\x0e-\x1f\x7f-\x9f\ud800-\udfff{_NONCHARACTERS}\u202a-\u202e\u2066-\u2069]"
+)
 _MARKUP: Final = {ord("&"): "&amp;", ord("<"): "&lt;", ord(">"): "&gt;", ord('"'): "&#34;", ord("'"): "&#39;"}
 
 

@@ -1,0 +1,207 @@
+"""An item's claims proved by a second road: every displayed piece's plain text parsed again and decided by sympy.
+
+The first road (`prover.py`) reads the laid-out tree with this house's own exact numbers; this one shares with it the
+parser of the language and nothing else, so that a wrong substitution, layout or solver cannot hide in both. Marks are
+added up by the first road alone: they are no mathematics of the displayed pieces.
+
+This module loads sympy, so it is imported only where the full proof is asked for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from itembank.content import Content
+from itembank.expressions import spelling
+from itembank.expressions.display import Maths
+from itembank.items import ChoiceResponse, EntryResponse, Item, Option, Part
+from itembank.proof.findings import Finding
+from itembank.proof.symbolic_claims import claim_holds, prove_claim
+from itembank.proof.symbolic_entries import entered, entry_fault
+from itembank.proof.symbolic_lines import prove_lines
+from itembank.proof.symbolic_numbers import CannotTell, Rooted
+from itembank.proof.symbolic_part import Answer, Asked, same
+from itembank.proof.symbolic_sets import Points, count_real_roots, satisfied, systems
+from itembank.verdicts import Proved, Refuted, Undecided, Verdict
+
+__all__ = ["prove_with_sympy"]
+
+_SOLVES = Proved(
+    "read back and put in, each value solves the problem, and it has no other real solution (sympy)"
+)
+_EQUAL = Proved("read back, both have the same exact value (sympy)")
+_OTHER = Proved("read back, its exact value is another than the key's and every other option's (sympy)")
+_WRONG = Proved("its exact value is another than the key's (sympy)")
+_INSIDE = Proved("each was put in (sympy)")
+
+
+def prove_with_sympy(item: Item) -> tuple[Finding, ...]:
+    """The claims that `prover.prove` proves, marks apart, with sympy's verdicts: same codes, places and order."""
+    findings: list[Finding] = []
+    parts = [_read(part) for part in item.parts]
+    for index, asked in enumerate(parts):
+        found = _unread(asked) if isinstance(asked, str) else _part(asked, item)
+        findings.extend(found if index == 0 else (finding._replace(part=index) for finding in found))
+    for index, claim in enumerate(item.claims):
+        first = parts[0]
+        verdict = Undecided(first) if isinstance(first, str) else prove_claim(claim.node, item, first)
+        findings.append(Finding("guarantee", claim.wording, verdict, "claim", index))
+    return tuple(findings)
+
+
+def _read(part: Part) -> Asked | str:
+    try:
+        return Asked(part)
+    except CannotTell as stuck:
+        return str(stuck)
+
+
+def _unread(reason: str) -> Iterator[Finding]:
+    yield Finding("problem-not-solved", "the problem can be solved", Undecided(reason), "problem")
+
+
+def _part(asked: Asked, item: Item) -> Iterator[Finding]:
+    part = asked.part
+    key = _key(asked)
+    yield key
+    if not key.holds:
+        return
+    wanted = asked.answer(asked.read(part.key))
+    if isinstance(part.response, ChoiceResponse):
+        yield from _choice(asked, part.response, wanted, item)
+    else:
+        yield from _entry(asked, part.response, wanted)
+    yield from prove_lines(asked, wanted)
+    if part.problem.domain is not None and not isinstance(wanted, Rooted):
+        yield _domain(asked, wanted)
+
+
+def _key(asked: Asked) -> Finding:
+    claim = "the key equals the problem" if asked.rewrite else "the key has exactly the problem's solutions"
+    key, problem = asked.part.key, asked.part.problem.statement
+    try:
+        answer = asked.answer(asked.read(key))
+        if isinstance(answer, Rooted):
+            fault = "" if same(answer, asked.space.value(asked.problem)) else "has another value"
+        else:
+            fault = _key_fault(asked, answer)
+    except CannotTell as stuck:
+        return Finding("wrong-key", claim, Undecided(f"{spelling.terminal(key)}: {stuck}"), "key")
+    verdict: Verdict = _EQUAL if asked.rewrite else _SOLVES
+    if fault:
+        verdict = Refuted(f"{spelling.terminal(key)} {fault}; the problem is {spelling.terminal(problem)}")
+    return Finding("wrong-key", claim, verdict, "key")
+
+
+def _key_fault(asked: Asked, points: Points) -> str:
+    """Each point is put into the problem; then the problem's real solutions are counted."""
+    problem = asked.part.problem
+    alternatives = systems(asked.space, asked.problem, problem.for_every)
+    for point in points:
+        if not any(satisfied(asked.space, each, asked.unknowns, point) for each in alternatives):
+            return "does not solve the problem"
+    if asked.inside(points) != points:
+        return "lies outside the domain"
+    if problem.domain is None and len(alternatives) == 1 and len(alternatives[0]) == len(asked.unknowns) == 1:
+        count = count_real_roots(asked.space, alternatives[0][0], asked.unknowns[0])
+    else:
+        count = len(asked.inside(asked.every))
+    return "" if count == len(points) else f"is not the problem's {count} real solutions"
+
+
+def _choice(asked: Asked, response: ChoiceResponse, wanted: Answer, item: Item) -> Iterator[Finding]:
+    keyed = sum(option.is_key for option in response.options)
+    if keyed != 1:
+        yield Finding("one-key", "exactly one option is the key", Refuted(f"{keyed} options are"), "response")
+        return
+    if response.by_words:
+        yield from _words(asked, response, wanted, item)
+        return
+    seen: list[Answer] = []
+    for index, option in enumerate(response.options):
+        right = option.is_key
+        claim = "the keyed option is right" if right else "the option is wrong and unlike every other"
+        verdict: Verdict = Refuted("it is words")
+        if isinstance(option.content, Maths):
+            verdict = _option(asked, option.content, right, wanted, seen)
+        yield Finding("option", claim, verdict, "option", index)
+
+
+def _option(asked: Asked, shown: Maths, is_key: bool, wanted: Answer, seen: list[Answer]) -> Verdict:
+    try:
+        found = asked.answer(asked.read(shown))
+    except CannotTell as stuck:
+        return Undecided(str(stuck))
+    if any(same(found, other) for other in seen):
+        return Refuted(f"{spelling.terminal(shown)} stands there twice")
+    seen.append(found)
+    if same(found, wanted) != is_key:
+        return Refuted(f"{spelling.terminal(shown)} is {'not the key' if is_key else 'right'}")
+    return _EQUAL if is_key else _OTHER
+
+
+def _words(asked: Asked, response: ChoiceResponse, wanted: Answer, item: Item) -> Iterator[Finding]:
+    value = _single_value(wanted)
+    if value is None:
+        fault = Refuted("it has not")
+        yield Finding("words", "the problem has one rational value", fault, "response")
+        return
+    texts: list[Maths | Content] = []
+    for index, option in enumerate(response.options):
+        claim = "the row of the key is true" if option.is_key else "the row is false"
+        try:
+            verdict = _row(asked, response, index, value, item)
+        except CannotTell:
+            verdict = Undecided("its condition cannot be decided")
+        if isinstance(verdict, Proved) and option.content in texts:
+            verdict = Refuted("two rows have the same words")
+        texts.append(option.content)
+        yield Finding("option", claim, verdict, "option", index)
+
+
+def _row(asked: Asked, response: ChoiceResponse, index: int, value: Rooted, item: Item) -> Verdict:
+    (unknown,) = asked.unknowns
+    option: Option = response.options[index]
+    holds = claim_holds(response.rows[index], item, asked, {unknown: value})
+    if holds != option.is_key:
+        told = "true" if holds else "false"
+        return Refuted(f"it is {told} for {spelling.terminal(asked.part.key)}")
+    if option.slip is not None:
+        led = _single_value(asked.answer(asked.read(option.slip.answer)))
+        if led is None or not claim_holds(response.rows[index], item, asked, {unknown: led}):
+            return Refuted(f"the slip {option.slip.name} does not lead to this row")
+    return _EQUAL if option.is_key else _WRONG
+
+
+def _single_value(answer: Answer) -> Rooted | None:
+    """The value where there is exactly one, of one unknown, and it is rational."""
+    if isinstance(answer, Rooted) or len(answer) != 1:
+        return None
+    (point,) = answer
+    return point[0] if len(point) == 1 and point[0].is_rational() else None
+
+
+def _entry(asked: Asked, response: EntryResponse, wanted: Answer) -> Iterator[Finding]:
+    claim = "the boxes hold exactly the key, in the asked form"
+    try:
+        fault = entry_fault(asked, response, wanted)
+        verdict: Verdict = Refuted(fault) if fault else _EQUAL
+    except CannotTell as stuck:
+        verdict = Undecided(str(stuck))
+    yield Finding("entry", claim, verdict, "response")
+    names = [slip.name for slip in asked.part.slips]
+    for recognised in response.recognised:
+        name = recognised.slip.name
+        try:
+            right = same(entered(asked, response, recognised.values), wanted)
+            verdict = Refuted(f"the entry of {name} is right") if right else _WRONG
+        except CannotTell as stuck:
+            verdict = Undecided(str(stuck))
+        index = names.index(name) if name in names else -1
+        yield Finding("slip", "a recognised wrong entry is wrong", verdict, "slip", index)
+
+
+def _domain(asked: Asked, wanted: Points) -> Finding:
+    claim = "every solution of the key lies in the domain"
+    verdict: Verdict = _INSIDE if asked.inside(wanted) == wanted else Refuted("one does not")
+    return Finding("domain", claim, verdict, "key")

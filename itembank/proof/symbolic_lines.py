@@ -1,0 +1,180 @@
+"""The worked solution on the second road: each line has the problem's solutions, side working is true."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from sympy import QQ
+
+from itembank.expressions import spelling, tree
+from itembank.expressions.tree import Node
+from itembank.items import SolutionLine
+from itembank.proof.findings import Finding
+from itembank.proof.symbolic_numbers import CannotTell, Rooted, rational
+from itembank.proof.symbolic_part import Answer, Asked, same
+from itembank.proof.symbolic_reading import Piece
+from itembank.proof.symbolic_sets import Points, satisfied, solutions, solve, systems
+from itembank.verdicts import Proved, Refuted, Undecided, Verdict
+
+__all__ = ["prove_lines"]
+
+_FOLLOWS = Proved("read back, it has exactly the problem's solutions (sympy)")
+_EQUALS = Proved("read back, it equals the problem (sympy)")
+_TRUE = Proved("read back, both sides are equal (sympy)")
+_ASIDE = Proved("read back, it holds for every solution (sympy)")
+_OUTSIDE = Proved("what is given up lies outside the domain (sympy)")
+_CLOSE = Proved("each decimal lies within half a unit in its last place (sympy)")
+
+
+def prove_lines(asked: Asked, wanted: Answer) -> Iterator[Finding]:
+    """One finding for each line of the worked solution that shows mathematics."""
+    lets: list[Piece] = []
+    for index, line in enumerate(asked.part.solution):
+        if line.maths is None:
+            continue
+        read = asked.read(line.maths)
+        try:
+            verdict = _line(asked, line, read, wanted, lets)
+        except CannotTell as stuck:
+            verdict = Undecided(f"{spelling.terminal(line.maths)}: {stuck}")
+        if verdict is None:
+            verdict = Refuted(
+                f"{spelling.terminal(line.maths)} does not say the same as "
+                f"{spelling.terminal(asked.part.problem.statement)}"
+            )
+        yield Finding("solution-line", "the line follows", verdict, "line", index)
+        if line.kind == "let":
+            lets.append(read)
+
+
+def _line(asked: Asked, line: SolutionLine, read: Piece, wanted: Answer, lets: list[Piece]) -> Verdict | None:
+    """The verdict; None where the line is wrong."""
+    if line.kind == "let":
+        return Proved("it names a new letter")
+    if line.kind == "rejects":
+        return _rejects(asked, read)
+    if read.pattern.has_approximation:
+        return _approximate(asked, read, wanted)
+    if line.kind == "aside":
+        return _aside(asked, read)
+    if isinstance(wanted, Rooted):
+        if read.pattern.is_statement:
+            return _identity(asked, read)
+        return _EQUALS if same(asked.answer(read), wanted) else None
+    return _main(asked, read, wanted, lets)
+
+
+def _main(asked: Asked, read: Piece, wanted: Points, lets: list[Piece]) -> Verdict | None:
+    problem = asked.part.problem
+    if not read.pattern.is_statement:
+        return Undecided("a line of this solution is a statement with =")
+    if read.pattern.is_nothing:
+        return None if wanted else _FOLLOWS
+    new = read.names - {*problem.unknowns, *problem.for_every, problem.main_letter}
+    if new or lets:
+        return _with_new_letters(asked, read, new, lets)
+    shown = tuple(name for name in problem.unknowns if name in read.names)
+    if not shown:
+        return _identity(asked, read)
+    free = tuple(letter for letter in problem.for_every if letter in read.names)
+    found = asked.answer(read) if shown == problem.unknowns and not free else None
+    if found is None:
+        found = solutions(asked.space, read, shown, free)
+    columns = [problem.unknowns.index(name) for name in shown]
+    if found == _columns(wanted, columns):
+        return _FOLLOWS
+    if problem.domain is not None and found == _columns(asked.every, columns):
+        return _FOLLOWS
+    return None
+
+
+def _columns(points: Points, columns: list[int]) -> Points:
+    return frozenset(tuple(point[column] for column in columns) for point in points)
+
+
+def _identity(asked: Asked, read: Piece) -> Verdict | None:
+    """A line without an unknown is true for every value of its letters."""
+    alternatives = asked.space.alternatives(read)
+    return _TRUE if any(not any(alternative) for alternative in alternatives) else None
+
+
+def _with_new_letters(asked: Asked, read: Piece, new: frozenset[str], lets: list[Piece]) -> Verdict | None:
+    problem = asked.part.problem
+    introduced = sorted({name for let in lets for name in let.names})
+    extra = tuple(n for n in introduced if n not in problem.unknowns and n not in problem.for_every)
+    missing = sorted(new - set(extra))
+    if missing:
+        return Undecided(f"the letter {missing[0]} was never introduced; use `let`")
+    beside = [value for let in lets for value in asked.space.alternatives(let)[0]]
+    names = (*problem.unknowns, *extra)
+    every: set[tuple[Rooted, ...]] = set()
+    for system in systems(asked.space, asked.problem, problem.for_every):
+        every |= solve(asked.space, [*system, *beside], names)
+    shown = tuple(name for name in names if name in read.names)
+    found = solutions(asked.space, read, shown)
+    columns = [names.index(name) for name in shown]
+    return _FOLLOWS if found == _columns(frozenset(every), columns) else None
+
+
+def _aside(asked: Asked, read: Piece) -> Verdict | None:
+    if not read.pattern.is_statement:
+        return Undecided("side working is a statement with =")
+    if not read.names:
+        return _TRUE if asked.space.holds(read, {}) else None
+    if not read.names & set(asked.unknowns):
+        return _identity(asked, read)
+    alternatives = asked.space.alternatives(read)
+    for point in asked.every:
+        if not any(satisfied(asked.space, each, asked.unknowns, point) for each in alternatives):
+            return None
+    return _ASIDE
+
+
+def _rejects(asked: Asked, read: Piece) -> Verdict:
+    if asked.part.problem.domain is None:
+        return Refuted("nothing is outside the domain: the unknowns may be any real number")
+    inside = asked.inside(solutions(asked.space, read, asked.unknowns))
+    return Refuted(f"{read.text} lies in the domain") if inside else _OUTSIDE
+
+
+def _approximate(asked: Asked, read: Piece, wanted: Answer) -> Verdict | None:
+    """x ≈ decimal, joined by `or`: each within half a unit in the last place of one exact solution."""
+    node = read.node
+    shown: list[tuple[Rooted, Rooted]] = []
+    for branch in node.parts if isinstance(node, tree.Or) else (node,):
+        if not isinstance(branch, tree.Relation) or branch.operators != ("≈",):
+            return Undecided("≈ stands between an exact value, or an unknown, and a decimal")
+        left, right = branch.operands
+        value = asked.space.value(read, right).number()
+        half = rational(1, 2 * 10 ** _places(read, right))
+        if isinstance(left, tree.Name):
+            shown.append((value, half))
+        elif not _close(asked.space.value(read, left).number(), value, half):
+            return None
+    if not shown:
+        return _CLOSE
+    exact = [wanted.number()] if isinstance(wanted, Rooted) else [point[0] for point in wanted]
+    if len(exact) != len(shown):
+        return None
+    matched = all(any(_close(e, value, half) for e in exact) for value, half in shown)
+    reached = all(any(_close(e, value, half) for value, half in shown) for e in exact)
+    return _CLOSE if matched and reached else None
+
+
+def _places(read: Piece, node: Node) -> int:
+    if isinstance(node, tree.Negation):
+        return _places(read, node.operand)
+    if isinstance(node, tree.Number):
+        return read.numerals[int(node.value)].places
+    raise CannotTell("≈ is followed by a decimal")
+
+
+def _close(exact: Rooted, shown: Rooted, half: Rooted) -> bool:
+    difference = exact - shown
+    size = difference if difference.sign() >= 0 else -difference
+    return (size - half).sign() <= 0
+
+
+def within(exact: Rooted, shown: Rooted, places: int) -> bool:
+    """Whether a decimal is the exact value to so many places."""
+    return _close(exact, shown, Rooted({1: QQ(1, 2 * 10**places)}))

@@ -1,0 +1,79 @@
+"""A part of an item with its pieces read back: what the second road knows of it."""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import TypeAlias
+
+from itembank.expressions import spelling
+from itembank.expressions.display import Maths
+from itembank.items import ChoiceResponse, Part
+from itembank.proof.symbolic_numbers import Rooted
+from itembank.proof.symbolic_reading import Piece, Space, piece, space
+from itembank.proof.symbolic_sets import Points, solutions
+
+__all__ = ["Answer", "Asked"]
+
+Answer: TypeAlias = Points | Rooted
+"""The solutions of a statement; the value of an expression that is to be rewritten."""
+
+
+class Asked:
+    """A part's problem, read back in the ring of all letters that the part shows.
+
+    Raises CannotTell where a piece cannot be read back.
+    """
+
+    def __init__(self, part: Part) -> None:
+        self.part = part
+        self.rewrite = part.problem.shape == "rewrite"
+        self.unknowns = part.problem.unknowns
+        self._answers: dict[str, Answer] = {}
+        self.problem = self.read(part.problem.statement)
+        self.space = self._space()
+
+    @staticmethod
+    def read(maths: Maths) -> Piece:
+        """A displayed piece read back from its plain text. Raises CannotTell."""
+        return piece(spelling.plain(maths))
+
+    def _space(self) -> Space:
+        part, problem = self.part, self.part.problem
+        shown = [problem.statement, part.key, *(slip.answer for slip in part.slips)]
+        shown += [line.maths for line in part.solution if line.maths is not None]
+        if isinstance(part.response, ChoiceResponse):
+            shown += [o.content for o in part.response.options if isinstance(o.content, Maths)]
+        letters = {*problem.unknowns, *problem.for_every, *filter(None, (problem.main_letter,))}
+        for maths in shown:
+            letters |= self.read(maths).names
+        return space(tuple(sorted(letters)), problem.main_letter)
+
+    def answer(self, read: Piece) -> Answer:
+        """What an answer to the problem says. Raises CannotTell."""
+        found = self._answers.get(read.text)
+        if found is None:
+            found = self.space.value(read) if self.rewrite else solutions(self.space, read, self.unknowns)
+            self._answers[read.text] = found
+        return found
+
+    @cached_property
+    def every(self) -> Points:
+        """All solutions of the problem's statement, those outside the domain too. Raises CannotTell."""
+        return solutions(self.space, self.problem, self.unknowns, self.part.problem.for_every)
+
+    def inside(self, points: Points) -> Points:
+        """The points that lie in the problem's domain. Raises CannotTell."""
+        domain = self.part.problem.domain
+        if domain is None:
+            return points
+        read = self.read(domain)
+        return frozenset(
+            point for point in points if self.space.holds(read, dict(zip(self.unknowns, point, strict=True)))
+        )
+
+
+def same(first: Answer, second: Answer) -> bool:
+    """Whether two answers to one problem say the same."""
+    if isinstance(first, Rooted) and isinstance(second, Rooted):
+        return not first - second
+    return first == second
