@@ -1,0 +1,264 @@
+"""The shell of the library: reads a bank, has its items made and proved, and leaves one whole folder of files."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import ExitStack
+from dataclasses import dataclass
+from pathlib import Path
+from typing import IO
+
+from itembank import __version__
+from itembank.bank.bank import Bank
+from itembank.bank.cache import load_bank
+from itembank.bank.draw import Selected, select
+from itembank.bank.lock import changed, write_lock
+from itembank.bank.secret import secret_of
+from itembank.build.production import Maker, Product, Wanted, produce
+from itembank.build.report import Report, TemplateTally
+from itembank.errors import Contradiction, Diagnostic, InputError, Level
+from itembank.generator.bound import Bound
+from itembank.output_folder import whole_folder
+from itembank.writers.package import PackagePath, PackageWriter, file_name
+
+FORMATS = ("qti3", "latex", "html", "json")
+MOST_PAPER_ITEMS = 2_000
+"""Papers of more items than this are no papers; they are left out and the report says so."""
+
+Progress = Callable[[Iterable[Product], int], Iterable[Product]]
+
+
+@dataclass(frozen=True, slots=True)
+class BuildRequest:
+    """What is asked for. count, seed, formats: None for what the bank file says."""
+
+    bank: Path
+    out: Path
+    count: int | None = None
+    seed: int | None = None
+    formats: tuple[str, ...] | None = None
+    full_proof: bool = False
+    workers: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class BuildResult:
+    """What was made, and what is doubtful."""
+
+    report: Report
+    doubts: tuple[Diagnostic, ...]
+    out: Path
+
+
+def build(request: BuildRequest, progress: Progress = lambda products, total: products) -> BuildResult:
+    """Builds a bank into a folder: all of it, or nothing.
+
+    Raises InputError for what is wrong with the bank, the request or the folder, NotEnoughItems where more items
+    were asked for than there are, Contradiction where two of our own proofs disagree.
+    """
+    bank = load_bank(request.bank, str(request.bank))
+    seed = bank.facts.seed if request.seed is None else request.seed
+    formats = request.formats or bank.facts.formats or FORMATS
+    used = bank.used()
+    stale = changed(bank, used, Level.WRONG)
+    if stale:
+        raise InputError(stale)
+    bounds = [Bound(entry.recipe) for entry in used]
+    selected = select(bank, bounds, seed, request.count)
+    with whole_folder(request.out, "the build") as folder:
+        secret, own = secret_of(bank, create=True)
+        maker = Maker(
+            bank, seed, secret, Wanted("qti3" in formats, "json" in formats, request.full_proof), bounds
+        )
+        report = Report(
+            bank.facts.name,
+            bank.facts.title,
+            bank.facts.author,
+            bank.facts.licence,
+            seed,
+            __version__,
+            proof="full" if request.full_proof else "standard",
+            own_secret=own,
+            formats=list(formats),
+        )
+        report.templates = [
+            TemplateTally(
+                e.recipe.template.name,
+                e.recipe.template.version,
+                e.recipe.template.about.title,
+                e.strand,
+                bands=dict.fromkeys(e.recipe.bands, 0),
+            )
+            for e in used
+        ]
+        report.doubts = [f"{d.span}: {d.message}" for d in bank.doubts]
+        products = progress(produce(maker, selected, request.workers), len(selected))
+        _write_products(folder, bank, formats, products, report)
+        if "latex" in formats or "html" in formats:
+            _write_papers(folder, bank, formats, maker, selected, report)
+        report.files.sort()
+        (folder / "report.json").write_text(report.as_json(), "utf-8")
+        (folder / "report.md").write_text(report.as_markdown(), "utf-8")
+    write_lock(bank, used)
+    return BuildResult(report, bank.doubts, request.out)
+
+
+def _write_products(
+    folder: Path, bank: Bank, formats: Sequence[str], products: Iterable[Product], report: Report
+) -> None:
+    with ExitStack() as stack:
+        products = _tallied(bank, products, report)
+        if "json" in formats:
+            products = _staffed(_folder(folder, "staff"), products, report, stack, bank)
+        if "qti3" in formats:
+            products = _packed(_folder(folder, "platform"), bank, products, report, stack)
+        for _ in products:
+            pass
+
+
+def _folder(folder: Path, name: str) -> Path:
+    below = folder / name
+    below.mkdir(exist_ok=True)
+    return below
+
+
+def _tallied(bank: Bank, products: Iterable[Product], report: Report) -> Iterator[Product]:
+    """Counts what passes, and refuses an item that is another's twin."""
+    seen: dict[bytes, str] = {}
+    codes: set[str] = set()
+    for product in products:
+        twin = seen.setdefault(product.mark, product.code)
+        if twin != product.code:
+            raise InputError(_twins(bank, product))
+        if product.code in codes:
+            raise Contradiction(
+                template=report.templates[product.entry].template,
+                address=product.code,
+                values={},
+                first="every item has a code of its own",
+                second=f"two items have the code {product.code}",
+            )
+        codes.add(product.code)
+        tally = report.templates[product.entry]
+        tally.items += 1
+        tally.marks += product.marks
+        if product.band:
+            tally.bands[product.band] = tally.bands.get(product.band, 0) + 1
+        report.items += 1
+        report.marks += product.marks
+        report.claims_proved += product.claims
+        report.shortfalls.extend(f"{product.code}: {line}" for line in product.shortfalls)
+        yield product
+
+
+def _twins(bank: Bank, product: Product) -> Diagnostic:
+    template = bank.used()[product.entry].recipe.template
+    span = template.parts[0].stem.source.span
+    return Diagnostic(
+        "twins",
+        "two different assignments make the same question",
+        span,
+        excerpt=template.excerpt(span),
+        hint="show every parameter in the stem, or constrain one of them (p < q)",
+    )
+
+
+def _staffed(
+    folder: Path, products: Iterable[Product], report: Report, stack: ExitStack, bank: Bank
+) -> Iterator[Product]:
+    from itembank.build import staff
+
+    items = _open(stack, folder / "items.json")
+    answers = _open(stack, folder / "answer-map.csv")
+    head = {
+        "bank": bank.facts.name,
+        "title": bank.facts.title,
+        "licence": bank.facts.licence,
+        "author": bank.facts.author,
+        "seed": report.seed,
+    }
+    items.write(json.dumps(head, ensure_ascii=False)[:-1] + ', "items": [\n')
+    answers.write(staff.csv_line(staff.ANSWER_COLUMNS))
+    columns: list[tuple[str, int]] = []
+    separator = ""
+    for product in products:
+        items.write(separator + product.record)
+        separator = ",\n"
+        for row in product.answers:
+            answers.write(staff.csv_line(row))
+        columns.extend(product.columns)
+        yield product
+    items.write("\n]}\n")
+    sheet = _open(stack, folder / "mark-sheet.csv")
+    sheet.write(staff.csv_line(("pupil", *(code for code, _ in columns), "total")))
+    sheet.write(
+        staff.csv_line(("maximum", *(marks for _, marks in columns), sum(marks for _, marks in columns)))
+    )
+    report.files.extend(["staff/items.json", "staff/answer-map.csv", "staff/mark-sheet.csv"])
+
+
+def _open(stack: ExitStack, path: Path) -> IO[str]:
+    return stack.enter_context(path.open("w", encoding="utf-8", newline=""))
+
+
+def _packed(
+    folder: Path, bank: Bank, products: Iterable[Product], report: Report, stack: ExitStack
+) -> Iterator[Product]:
+    from itembank.writers import qti3
+
+    name = file_name(f"{bank.facts.name}-qti3", ".zip")
+    file = stack.enter_context((folder / name).open("wb"))
+    package = stack.enter_context(PackageWriter(file))
+    manifest = stack.enter_context(package.open(PackagePath("imsmanifest.xml")))
+    manifest.write(
+        qti3.manifest_head(
+            bank.facts.name, bank.facts.title, bank.facts.language, bank.facts.licence, bank.facts.author
+        ).encode()
+    )
+    for product in products:
+        assert product.member is not None
+        package.add(product.member)
+        manifest.write(product.resource.encode())
+        yield product
+    manifest.write(qti3.manifest_tail().encode())
+    report.files.append(f"platform/{name}")
+
+
+def _write_papers(
+    folder: Path,
+    bank: Bank,
+    formats: Sequence[str],
+    maker: Maker,
+    selected: Sequence[Selected],
+    report: Report,
+) -> None:
+    from itembank.writers.paper import DOCUMENTS, PaperFacts
+
+    if len(selected) > MOST_PAPER_ITEMS:
+        report.shortfalls.append(
+            f"papers: {len(selected)} items are too many for a paper ({MOST_PAPER_ITEMS}); none was written"
+        )
+        return
+    items = [maker.item(s.entry, s.position, s.band, s.draft) for s in selected]
+    calculator = {item.about.calculator for item in items} - {""}
+    facts = PaperFacts(
+        title=bank.facts.title,
+        author=bank.facts.author,
+        licence=bank.facts.licence,
+        language=bank.facts.language,
+        calculator=calculator.pop() if len(calculator) == 1 else "",
+    )
+    stem = file_name(bank.facts.name, "")
+    for document in DOCUMENTS:
+        below = _folder(folder, "pupils" if document == "question-paper" else "staff")
+        if "latex" in formats:
+            from itembank.writers import latex
+
+            (below / f"{stem}-{document}.tex").write_text(latex.document(document, items, facts), "utf-8")
+            report.files.append(f"{below.name}/{stem}-{document}.tex")
+        if "html" in formats:
+            from itembank.writers import pages
+
+            (below / f"{stem}-{document}.html").write_text(pages.document(document, items, facts), "utf-8")
+            report.files.append(f"{below.name}/{stem}-{document}.html")

@@ -1,0 +1,198 @@
+"""Items made and proved one after the other, in this process or in several, always in the same order."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
+
+from itembank.bank.bank import Bank
+from itembank.bank.draw import Selected
+from itembank.bank.explain import diagnose, not_an_item
+from itembank.errors import Contradiction, InputError
+from itembank.expressions import spelling
+from itembank.generator.bound import Bound
+from itembank.generator.codes import item_code
+from itembank.generator.instantiate import Draft, Instantiator, NotAnItem, draft
+from itembank.items import Item
+from itembank.proof.findings import Finding
+from itembank.proof.guarantees import plain_number
+from itembank.proof.prover import faults, prove
+from itembank.writers.package import Member, PackagePath, compress
+
+CHUNK = 400
+"""Items a worker makes at a time."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What is to be made of each item. qti: its package member; staff: its records; full: also proved with sympy."""
+
+    qti: bool
+    staff: bool
+    full: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Product:
+    """What one item left behind: its code, what tells it from others, the files and records asked for."""
+
+    code: str
+    mark: bytes
+    entry: int
+    band: str
+    marks: int
+    claims: int
+    member: Member | None = None
+    resource: str = ""
+    record: str = ""
+    answers: tuple[tuple[str, ...], ...] = ()
+    columns: tuple[tuple[str, int], ...] = ()
+    shortfalls: tuple[str, ...] = field(default=())
+
+
+class Maker:
+    """Makes the items of a bank for one seed."""
+
+    def __init__(
+        self, bank: Bank, seed: int, secret: bytes, wanted: Wanted, bounds: list[Bound] | None = None
+    ) -> None:
+        self.bank = bank
+        self.secret = secret
+        self.wanted = wanted
+        self.entries = bank.used()
+        self.bounds = bounds if bounds is not None else [Bound(entry.recipe) for entry in self.entries]
+        self.instantiators = [Instantiator(bound, seed) for bound in self.bounds]
+        self.attempts: dict[tuple[int, int], int] = {}
+
+    def item(self, entry: int, position: int, band: str, made: Draft | None = None) -> Item:
+        """The item at a position. Raises InputError where the template does not fit its own values."""
+        instantiator, bound = self.instantiators[entry], self.bounds[entry]
+        if made is None:
+            arguments = bound.assignment(bound.order(instantiator.seed).at(position))
+            made = draft(bound, arguments, checked=True)
+            assert made is not None
+        code = item_code(instantiator.address(position), self.secret, self.attempts.get((entry, position), 0))
+        try:
+            return instantiator.item(position, made, code, band)
+        except NotAnItem as wrong:
+            values = {name: plain_number(value) for name, value in bound.values(made.arguments).items()}
+            raise InputError(not_an_item(instantiator.template, values, wrong)) from None
+
+    def product(self, entry: int, position: int, band: str, made: Draft | None = None) -> Product:
+        """The item made, proved and written. Raises InputError, or Contradiction where two of our roads disagree."""
+        item = self.item(entry, position, band, made)
+        findings = prove(item)
+        for finding in findings:
+            if not finding.holds:
+                self._refuse(entry, item, finding)
+        if self.wanted.full:
+            from itembank.proof.symbolic import prove_with_sympy
+
+            more = prove_with_sympy(item)
+            for finding in faults(more):
+                self._refuse(entry, item, finding)
+            findings = (*findings, *more)
+        member, resource, record = None, "", ""
+        answers: tuple[tuple[str, ...], ...] = ()
+        columns: tuple[tuple[str, int], ...] = ()
+        shortfalls: tuple[str, ...] = ()
+        if self.wanted.qti:
+            from itembank.writers import qti3
+
+            member = compress(PackagePath(f"items/{item.code}.xml"), qti3.item_xml(item).encode())
+            resource = qti3.manifest_resource(item)
+            shortfalls = qti3.shortfalls(item)
+        if self.wanted.staff:
+            from itembank.build import staff
+
+            record, answers, columns = staff.record(item, findings), staff.answers(item), staff.columns(item)
+        return Product(
+            item.code,
+            fingerprint(item),
+            entry,
+            band,
+            item.marks,
+            len(findings),
+            member,
+            resource,
+            record,
+            answers,
+            columns,
+            shortfalls,
+        )
+
+    def _refuse(self, entry: int, item: Item, finding: Finding) -> None:
+        told = diagnose(self.entries[entry].recipe.template, item, finding)
+        if isinstance(told, Contradiction):
+            raise told
+        raise InputError(told)
+
+
+def fingerprint(item: Item) -> bytes:
+    """What tells an item from another: its problems and the words around them, not its code or address."""
+    state = hashlib.blake2b(item.address.template.encode(), digest_size=12)
+    for part in item.parts:
+        state.update(spelling.plain(part.problem.statement).encode())
+        for filling in part.stem.fillings:
+            state.update(b"\0" + (filling if isinstance(filling, str) else spelling.plain(filling)).encode())
+    return state.digest()
+
+
+def produce(maker: Maker, selected: Sequence[Selected], workers: int) -> Iterator[Product]:
+    """The products of the selected positions, in their order whatever the number of workers."""
+    if workers <= 1 or len(selected) <= CHUNK:
+        for chosen in selected:
+            yield maker.product(chosen.entry, chosen.position, chosen.band, chosen.draft)
+        return
+    yield from _in_parallel(maker, selected, workers)
+
+
+_MAKER: Maker | None = None
+
+
+def _start(maker_of: Callable[[], Maker]) -> None:
+    global _MAKER
+    _MAKER = maker_of()
+
+
+def _work(chunk: list[tuple[int, int, str]]) -> list[Product]:
+    assert _MAKER is not None
+    return [_MAKER.product(*job) for job in chunk]
+
+
+@dataclass(frozen=True)
+class _MakerOf:
+    """Makes a worker's own maker."""
+
+    bank: Bank
+    seed: int
+    secret: bytes
+    wanted: Wanted
+
+    def __call__(self) -> Maker:
+        return Maker(self.bank, self.seed, self.secret, self.wanted)
+
+
+def _in_parallel(maker: Maker, selected: Sequence[Selected], workers: int) -> Iterator[Product]:
+    from collections import deque
+    from concurrent.futures import Future, ProcessPoolExecutor
+
+    start = _MakerOf(maker.bank, maker.instantiators[0].seed, maker.secret, maker.wanted)
+    chunks = (
+        [(s.entry, s.position, s.band) for s in selected[at : at + CHUNK]]
+        for at in range(0, len(selected), CHUNK)
+    )
+    with ProcessPoolExecutor(workers, initializer=_start, initargs=(start,)) as pool:
+        ahead: deque[Future[list[Product]]] = deque()
+        try:
+            for chunk in chunks:
+                ahead.append(pool.submit(_work, chunk))
+                if len(ahead) >= 3 * workers:
+                    yield from ahead.popleft().result()
+            while ahead:
+                yield from ahead.popleft().result()
+        except BaseException:
+            for future in ahead:
+                future.cancel()
+            raise

@@ -1,0 +1,118 @@
+"""The report of a build: what was made, what was proved, what was left out.
+
+No clock times: equal inputs, equal files.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, field
+
+
+@dataclass(slots=True)
+class TemplateTally:
+    """What a template contributed."""
+
+    template: str
+    version: int
+    title: str
+    strand: str
+    items: int = 0
+    marks: int = 0
+    bands: dict[str, int] = field(default_factory=dict)
+
+
+@dataclass(slots=True)
+class Report:
+    """Everything a report says."""
+
+    bank: str
+    title: str
+    author: str
+    licence: str
+    seed: int
+    program: str
+    items: int = 0
+    marks: int = 0
+    claims_proved: int = 0
+    proof: str = "standard"
+    own_secret: bool = False
+    templates: list[TemplateTally] = field(default_factory=list)
+    formats: list[str] = field(default_factory=list)
+    files: list[str] = field(default_factory=list)
+    shortfalls: list[str] = field(default_factory=list)
+    enemies: list[list[str]] = field(default_factory=list)
+    doubts: list[str] = field(default_factory=list)
+
+    def as_json(self) -> str:
+        """For programs."""
+        return json.dumps(asdict(self), ensure_ascii=False, indent=1) + "\n"
+
+    def as_markdown(self) -> str:
+        """For people."""
+        lines = [
+            f"# {self.title}",
+            "",
+            f"Bank `{self.bank}`, seed {self.seed}, written by itembank {self.program}.",
+            "",
+        ]
+        lines += [
+            f"- {self.items} items, {self.marks} marks",
+            f"- {self.claims_proved} claims proved ({PROOFS[self.proof]})",
+        ]
+        lines.append(
+            "- item codes: made with "
+            + (
+                "the secret of the bank"
+                if self.own_secret
+                else "the open secret (the bank has none of its own)"
+            )
+        )
+        lines += [
+            "",
+            "| template | version | strand | items | marks | bands |",
+            "| --- | --- | --- | --- | --- | --- |",
+        ]
+        for t in self.templates:
+            bands = ", ".join(f"{name} {number}" for name, number in t.bands.items() if name)
+            lines.append(
+                f"| {_cell(t.template)} | {t.version} | {_cell(t.strand)} | {t.items} | {t.marks} | {_cell(bands)} |"
+            )
+        lines += ["", "## What was proved of every item", ""]
+        lines += [f"- {line}" for line in WHAT_IS_PROVED]
+        if self.proof == "full":
+            lines.append("- and once more, with sympy, on the displayed mathematics of the finished item")
+        lines += ["", "## Files", "", *(f"- `{name}`" for name in self.files)]
+        lines += ["", "## What a format could not carry", ""]
+        lines += [f"- {line}" for line in self.shortfalls] or ["Nothing was left out."]
+        if self.enemies:
+            lines += [
+                "",
+                "## Items that ask the same problem (keep them apart)",
+                "",
+                *(f"- {' '.join(group)}" for group in self.enemies),
+            ]
+        if self.doubts:
+            lines += ["", "## Doubtful", "", *(f"- {line}" for line in self.doubts)]
+        lines += ["", "Have a qualified teacher check items before they count for anyone.", ""]
+        return "\n".join(lines)
+
+
+PROOFS: Mapping[str, str] = {
+    "standard": "exact whole-number proofs on the displayed mathematics",
+    "full": "exact proofs, and sympy on every item",
+}
+WHAT_IS_PROVED = (
+    "the key has exactly the problem's real solutions, or equals the problem's expression",
+    "each guarantee of the template, with a witness (in `staff/items.json`)",
+    "exactly one option is right; no two options are equal in value or look alike",
+    "the boxes of an entry hold exactly the key, in the form that is asked; recognised wrong entries are wrong",
+    "each line of the worked solution says the same as the problem; side working is true",
+    "marks of lines, blanks and response agree",
+    "no other item of this build is the same item",
+)
+
+
+def _cell(text: str) -> str:
+    return text.replace("|", "\\|")
