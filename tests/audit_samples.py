@@ -431,8 +431,9 @@ def identity_item() -> str:
         equal(var(above), q("product", number(2), var(below))), q("not", equal(var(below), number(0)))
     )
     processing = when((equal(var("BOX_1"), number(-3)), earns(1))) + when(
-        (exactly, earns(2, "F0")), (alike, earns(1, "FU"))
+        (exactly, earns(2)), (alike, earns(1, "FU"))
     )
+    processing += when((all_of(equal(var("BOX_1"), number(-3)), exactly), earns(0, "F0")))
     return item(
         "F5J7X",
         declared("BOX_1", "integer", -3) + declared(above, "integer", 2) + declared(below, "integer", 1),
@@ -514,12 +515,14 @@ def two_part_item() -> str:
     key, wrong, rejected = (math(*value("w", found)) for found in (3, 5, -5))
     solved = joined("or", value("w", 3), value("w", -5))
     lines = line(solved, "M1") + line(rejected, kind="rejects") + line(key, "A1")
-    values = option_value("A", key, "F0") + option_value("B", wrong, "F1")
+    values = option_value("A", key, "F0_a") + option_value("B", wrong, "F1_a")
     double = math(
         f"{i('u')}{EQUALS}{n(2)}{TIMES}{i('w')}", ap("eq", ci("u"), ap("times", cn(2), ci("w"))), "u = 2w"
     )
     six = math(*value("u", 6))
-    processing = when((is_right("RESPONSE_a"), earns(1, "F0")), (chosen("RESPONSE_a", "B"), earns(0, "F1")))
+    processing = when(
+        (is_right("RESPONSE_a"), earns(1, "F0_a")), (chosen("RESPONSE_a", "B"), earns(0, "F1_a"))
+    )
     processing += when((is_right("BOX_b_1"), earns(1)))
     return item(
         "W6T2D", declared("RESPONSE_a", "identifier", "A") + declared("BOX_b_1", "integer", 6),
@@ -529,7 +532,7 @@ def two_part_item() -> str:
             solution(problem, key, lines, values, unknowns="w", part="a", domain=domain),
             solution(double, six, line(six, "B1"), unknowns="u", part="b", kind="entry"),
         ),
-        processing, modal("F0", "F1"), 2,
+        processing, modal("F0_a", "F1_a"), 2,
     )  # fmt: skip
 
 

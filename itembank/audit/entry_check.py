@@ -6,14 +6,11 @@ from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from math import gcd
 
-from itembank.audit import numbers, polynomials, ratios
+from itembank.audit import numbers
 from itembank.audit.facts import Box, Facts
 from itembank.audit.findings import CannotTell, Fault
-from itembank.audit.formula import Node
-from itembank.audit.mathematics import Solutions
 from itembank.audit.numbers import Number
 from itembank.audit.part_view import PartView
-from itembank.audit.real_sets import RealSet
 from itembank.audit.structure import decimal, integer
 
 __all__ = ["check_entry", "groups", "is_pair"]
@@ -177,34 +174,19 @@ def _entered(texts: dict[str, str], group: dict[str, Box]) -> list[tuple[Number,
 
 
 def _compared(view: PartView, entered: dict[str, list[tuple[Number, Fraction]]]) -> Iterator[Fault]:
+    found = view.values(view.part.key)
     if view.part.shape == "rewrite":
-        right = [_plain_value(view.part.key)]
-        if not _agree(right, entered.get("", [])):
+        if not _agree([row[0] for row in found], entered.get("", [])):
             yield Fault("wrong-boxes", "the keyed boxes are not the value of the key", place=view.place)
         return
-    found = view.mathematics.solutions(view.statement(view.part.key))
     asked = {box.unknown for box in view.boxes}
     if set(view.part.unknowns) - asked:
         yield Fault("unclear-box", "there is an unknown without a box", place=view.place)
     for unknown in sorted(asked):
         column = view.part.unknowns.index(unknown)
-        if not _agree(_column(found, column), entered.get(unknown, [])):
+        if not _agree(list({row[column] for row in found}), entered.get(unknown, [])):
             message = f"the keyed boxes for {unknown} are not exactly the key's solutions"
             yield Fault("wrong-boxes", message, place=view.place)
-
-
-def _column(found: Solutions, column: int) -> list[Number]:
-    if isinstance(found, RealSet):
-        raise CannotTell("the key has infinitely many values")
-    return list({row[column] for row in found})
-
-
-def _plain_value(key: Node) -> Number:
-    found = ratios.expression(key)
-    above, below = polynomials.constant(found[0].above), polynomials.constant(found[0].below)
-    if len(found) != 1 or above is None or below is None:
-        raise CannotTell("the key is not one number")
-    return numbers.divide(above, below)
 
 
 def _agree(right: list[Number], entered: list[tuple[Number, Fraction]]) -> bool:

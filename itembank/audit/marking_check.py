@@ -5,20 +5,23 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import pairwise
 from typing import Final
 
+from itembank.audit.box_values import entered
 from itembank.audit.entry_check import groups
-from itembank.audit.facts import Box, Facts
-from itembank.audit.findings import Fault
+from itembank.audit.facts import Facts
+from itembank.audit.findings import CannotTell, Fault
 from itembank.audit.part_view import PartView
-from itembank.audit.response_processing import Responses, Rules, Value, compile_rules
+from itembank.audit.probes import UNSIMPLIFIED_MARK, Probe, box_probes, first_box, tick_probe
+from itembank.audit.response_processing import Responses, Rules, compile_rules
+from itembank.audit.rule_expressions import Value
 from itembank.audit.structure import decimal, integer
 
-__all__ = ["UNSIMPLIFIED", "check_marking"]
+__all__ = ["RIGHT", "UNSIMPLIFIED", "check_marking"]
 
+RIGHT: Final = "F0"
 UNSIMPLIFIED: Final = "FU"
-"""The feedback for an equal value that is not in simplest form; a later part adds its label."""
+"""The feedback for what is right, and for an equal value not in simplest form; a labelled part adds its label."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,152 +112,79 @@ def _choice(marking: _Marking, view: PartView) -> Iterator[Fault]:
     for choice in view.choice.choices:
         chosen = {name: Value("identifier", (choice.identifier,))}
         place = f"{view.place} option {choice.identifier}".strip()
-        expected = told.get(choice.identifier, "")
-        if expected and expected not in marking.feedback(chosen):
-            yield Fault("wrong-feedback", f"choosing it does not show the feedback {expected}", place=place)
-        if chosen[name] != right and marking.score(chosen) != 0:
+        yield from _told(marking, told.get(choice.identifier, ""), chosen, place)
+        if chosen[name] == right:
+            continue
+        if marking.score(chosen) != 0:
             yield Fault("wrong-option-earns", "a wrong option earns marks", place=place)
-        if chosen[name] != right and marking.score({**marking.everything(), **chosen}) >= marking.total:
+        if marking.score({**marking.everything(), **chosen}) >= marking.total:
             yield Fault("wrong-option-earns", "the maximum is earned with a wrong option", place=place)
-    known = {feedback.identifier for feedback in marking.facts.feedbacks}
-    for identifier, feedback in told.items():
-        if feedback and feedback not in known:
-            place = f"{view.place} option {identifier}".strip()
-            yield Fault("wrong-feedback", f"the feedback {feedback} is not in the item", place=place)
+        if _named(RIGHT, view) in marking.feedback(chosen):
+            yield Fault("wrong-feedback", "a wrong option is told to be right", place=place)
+
+
+def _named(feedback: str, view: PartView) -> str:
+    return f"{feedback}_{view.part.label}" if view.part.label else feedback
+
+
+def _told(marking: _Marking, feedback: str, answers: Responses, place: str) -> Iterator[Fault]:
+    """Whether an answer shows the feedback that is promised for it, and whether there is such a feedback."""
+    if not feedback:
+        return
+    if feedback not in marking.feedback(answers):
+        yield Fault("wrong-feedback", f"the answer does not show the feedback {feedback}", place=place)
+    if all(each.identifier != feedback for each in marking.facts.feedbacks):
+        yield Fault("wrong-feedback", f"the feedback {feedback} is not in the item", place=place)
 
 
 def _entry(marking: _Marking, view: PartView) -> Iterator[Fault]:
-    shown = {UNSIMPLIFIED, f"{UNSIMPLIFIED}_{view.part.label}"}
-    for probe in _probes(marking, view):
-        score = marking.score(probe.responses)
+    right, label = marking.everything(), view.part.label
+    others = {name: value for name, value in right.items() if name not in marking.right[label]}
+    worth = marking.total - marking.score(others)
+    if any(each.identifier == _named(RIGHT, view) for each in marking.facts.feedbacks):
+        yield from _told(marking, _named(RIGHT, view), right, view.place)
+    yield from _recognised(marking, view, others)
+    for probe in (*tick_probe(view, right, marking.total, worth), *_box_probes(marking, view, right)):
+        score = marking.score(probe.answers)
+        shown = marking.feedback(probe.answers)
         if score > probe.most or (probe.exactly and score != probe.most) or score < 0:
             message = f"{probe.message} (it earns {score} of {marking.total})"
             yield Fault(probe.code, message, place=probe.place)
-        elif probe.code == "unsimplified-mark" and not shown & set(marking.feedback(probe.responses)):
+        elif probe.code == UNSIMPLIFIED_MARK and _named(UNSIMPLIFIED, view) not in shown:
             message = "an equal value that is not in simplest form is not told so"
             yield Fault("wrong-feedback", message, place=probe.place)
+        elif probe.most < marking.total and _named(RIGHT, view) in shown:
+            yield Fault("wrong-feedback", "an answer that loses marks is told to be right", place=probe.place)
+        elif probe.code != UNSIMPLIFIED_MARK and _named(UNSIMPLIFIED, view) in shown:
+            yield Fault("wrong-feedback", "a wrong answer is told to have the right value", place=probe.place)
 
 
-@dataclass(frozen=True, slots=True)
-class _Probe:
-    """An answer with what it may earn: at most `most`, or exactly that; and what is wrong where it does not."""
-
-    responses: dict[str, Value]
-    most: Fraction
-    exactly: bool
-    code: str
-    message: str
-    place: str
-
-
-def _probes(marking: _Marking, view: PartView) -> Iterator[_Probe]:
-    everything, total = marking.everything(), marking.total
-    others = {name: v for name, v in everything.items() if name not in marking.right[view.part.label]}
-    worth = total - marking.score(others)
-    if view.tick:
-        yield from _tick_probes(view, everything, total, worth)
-    filled = [
-        (slot, group)
-        for slot, group in groups(view.boxes).items()
-        if all(box.response in everything for box in group.values())
-    ]
-    less = total - Fraction(1, 1000)
-    for (unknown, _), group in filled:
+def _box_probes(marking: _Marking, view: PartView, right: Responses) -> Iterator[Probe]:
+    worths = {}
+    for group in groups(view.boxes).values():
         boxes = {box.response for box in group.values()}
-        blank = total - marking.score({name: v for name, v in everything.items() if name not in boxes})
-        for box in group.values():
-            off = {**everything, box.response: _moved(everything[box.response])}
-            message = "a wrong number in the box earns the maximum"
-            yield _Probe(off, less, False, "wrong-entry-earns", message, box.response)
-            if box.role == "s" and everything[box.response].items == (1,):
-                continue  # a denominator left empty is 1
-            missing = {name: value for name, value in everything.items() if name != box.response}
-            message = "an empty box earns the maximum"
-            yield _Probe(missing, less, False, "wrong-entry-earns", message, box.response)
-        alone = sum(slot[0] == unknown for slot, _ in filled) == 1
-        if alone or next(iter(group.values())).form == "fraction":
-            yield from _equal_probes(group, everything, total, blank)
-    yield from _order_probes(filled, everything, total, less)
+        empty = {name: value for name, value in right.items() if name not in boxes}
+        worths[first_box(group)] = marking.total - marking.score(empty)
+    return box_probes(view, right, marking.total, worths)
 
 
-def _tick_probes(
-    view: PartView, everything: dict[str, Value], total: Fraction, worth: Fraction
-) -> Iterator[_Probe]:
-    assert view.tick is not None
-    tick = Value("identifier", (view.tick.choices[0].identifier,)) if view.tick.choices else None
-    if tick is None:
-        return
-    message = "the tick together with boxes that are filled earns marks"
-    filled = dict(everything)
-    filled[view.tick.response] = tick
-    if view.tick.response in everything:
-        box = view.boxes[0]
-        filled[box.response] = (
-            Value("integer", (1,)) if box.form != "decimal" else Value("float", (Fraction(1),))
-        )
-    yield _Probe(filled, total - worth, True, "wrong-tick-earns", message, view.tick.response)
-
-
-def _equal_probes(
-    group: dict[str, Box], everything: dict[str, Value], total: Fraction, blank: Fraction
-) -> Iterator[_Probe]:
-    """The right value in a form that is not simplest, and a denominator of 0."""
-    whole = {role: int(value) for role, value in _items(group, everything).items() if isinstance(value, int)}
-    form = next(iter(group.values())).form
-    place = next(iter(group.values())).response
-    one_less = total - min(Fraction(1), blank)
-    below = "denominator" if form == "fraction" else "s"
-    if len(whole) < len(group) or form not in {"fraction", "surd"}:
-        return
-    unsimplified = None
-    if below in whole:
-        unsimplified = {role: value if role == "r" else 2 * value for role, value in whole.items()}
-        broken = _put(group, everything, {**whole, below: 0})
-        message = "a denominator of 0 earns marks"
-        yield _Probe(broken, total - blank, True, "zero-denominator-earns", message, place)
-    elif abs(whole.get("q", 1)) > 1:
-        q = whole["q"]
-        unsimplified = {**whole, "q": q // abs(q), "r": whole["r"] * q * q}
-    if unsimplified:
-        message = "an equal value that is not in simplest form does not earn one mark less"
-        answer = _put(group, everything, unsimplified)
-        yield _Probe(answer, one_less, True, "unsimplified-mark", message, place)
-
-
-def _order_probes(
-    filled: list[tuple[tuple[str, int], dict[str, Box]]],
-    everything: dict[str, Value],
-    total: Fraction,
-    less: Fraction,
-) -> Iterator[_Probe]:
-    """Two values of one unknown: in the other order, and the same one twice."""
-    for (slot, first), (other, second) in pairwise(filled):
-        if slot[0] != other[0] or first.keys() != second.keys():
+def _recognised(marking: _Marking, view: PartView, others: Responses) -> Iterator[Fault]:
+    """Whether each wrong answer the staff block tells of shows its feedback when it stands in the boxes."""
+    for value in view.part.values:
+        if not value.feedback or value.maths is None:
             continue
-        place = next(iter(second.values())).response
-        here, there = _items(first, everything), _items(second, everything)
-        if here == there:
+        place = f"{view.place} feedback {value.feedback}".strip()
+        try:
+            found = view.values(value.maths)
+        except CannotTell as stuck:
+            yield Fault("cannot-tell", f"what the wrong answer is cannot be decided: {stuck}", place=place)
             continue
-        swapped = _put(second, _put(first, everything, there), here)
-        message = "the same values in another order earn less"
-        yield _Probe(swapped, total, True, "order-matters", message, place)
-        twice = _put(second, everything, here)
-        message = "one value given twice earns the maximum"
-        yield _Probe(twice, less, False, "wrong-entry-earns", message, place)
-
-
-def _items(group: dict[str, Box], responses: Mapping[str, Value]) -> dict[str, str | bool | int | Fraction]:
-    return {role: responses[box.response].items[0] for role, box in group.items()}
-
-
-def _put(
-    group: dict[str, Box], responses: Mapping[str, Value], items: Mapping[str, str | bool | int | Fraction]
-) -> dict[str, Value]:
-    put = {box.response: Value(responses[box.response].base, (items[role],)) for role, box in group.items()}
-    return {**responses, **put}
-
-
-def _moved(value: Value) -> Value:
-    """The number one more."""
-    item = value.items[0]
-    return Value(value.base, (item + 1,)) if isinstance(item, int | Fraction) else value
+        for descending in (False, True):
+            answers = entered(view, found, descending=descending)
+            if answers is None:
+                yield Fault("wrong-feedback", "the wrong answer does not go into the boxes", place=place)
+            elif answers:
+                given = {**others, **answers}
+                yield from _told(marking, value.feedback, given, place)
+                if marking.score(given) >= marking.total:
+                    yield Fault("wrong-entry-earns", "a wrong answer earns the maximum", place=place)

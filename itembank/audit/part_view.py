@@ -6,11 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from itembank.audit import formula
+from itembank.audit import formula, numbers, polynomials, ratios
 from itembank.audit.facts import Box, ChoiceInteraction, Facts, Part
-from itembank.audit.findings import Fault
+from itembank.audit.findings import CannotTell, Fault
 from itembank.audit.formula import Node
 from itembank.audit.mathematics import Claim, Mathematics, Statement
+from itembank.audit.numbers import Number
+from itembank.audit.real_sets import RealSet
 
 __all__ = ["PartView", "part_views"]
 
@@ -70,6 +72,18 @@ class PartView:
         found = self.statement(*nodes)
         return found if wanted is None else Statement(found.claims, found.unknowns, tuple(wanted))
 
+    def values(self, node: Node) -> frozenset[tuple[Number, ...]]:
+        """The values a statement gives the part's unknowns, or the one value of an expression, by the quick road.
+
+        Raises CannotTell for infinitely many values and where the quick road ends.
+        """
+        if self.part.shape == "rewrite":
+            return frozenset({(_one_number(node),)})
+        found = self.mathematics.solutions(self.statement(node))
+        if isinstance(found, RealSet):
+            raise CannotTell("there are infinitely many values")
+        return found
+
 
 def part_views(facts: Facts, mathematics: Mathematics) -> list[PartView]:
     """The parts in order, each with the interactions that bear its label.
@@ -110,6 +124,14 @@ def part_views(facts: Facts, mathematics: Mathematics) -> list[PartView]:
             )
         )
     return views
+
+
+def _one_number(node: Node) -> Number:
+    found = ratios.expression(node)
+    above, below = polynomials.constant(found[0].above), polynomials.constant(found[0].below)
+    if len(found) != 1 or above is None or below is None:
+        raise CannotTell("the expression is not one number")
+    return numbers.divide(above, below)
 
 
 def _shadowed(earlier: Part, part: Part) -> bool:

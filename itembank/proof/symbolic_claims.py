@@ -192,6 +192,11 @@ class _Polynomial:
         return None if root is None else tuple({(sign * root - self.b) / (2 * self.a) for sign in (1, -1)})
 
     @property
+    def integers(self) -> bool:
+        """Whether all real roots are integers."""
+        return self.rational is not None and all(map(_is_integer, self.rational))
+
+    @property
     def factorable(self) -> bool:
         """Whether a quadratic with rational linear factors."""
         return self.degree == 2 and self.count > 0 and self.rational is not None
@@ -241,7 +246,7 @@ SYMBOLIC_PROPERTIES: Mapping[str, Callable[..., bool]] = MappingProxyType(
         "not_factorable": lambda p: p.degree == 2 and not p.factorable,
         "rational_roots": lambda p: p.count > 0 and p.rational is not None,
         "irrational_roots": lambda p: p.count == 2 and p.rational is None,
-        "integer_roots": lambda p: p.count > 0 and all(map(_is_integer, p.rational or (QQ(1, 2),))),
+        "integer_roots": lambda p: p.count > 0 and p.integers,
         "perfect_square": lambda p: p.degree == 2 and p.count == 1 and _rational_root(p.a) is not None,
         "monic": lambda p: p.degree > 0 and (p.a or p.b) == 1,
         "even_linear_coefficient": lambda p: p.degree == 2 and _is_integer(p.b / 2),

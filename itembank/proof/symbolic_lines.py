@@ -12,8 +12,8 @@ from itembank.items import SolutionLine
 from itembank.proof.findings import Finding
 from itembank.proof.symbolic_numbers import CannotTell, Rooted, rational
 from itembank.proof.symbolic_part import Answer, Asked, same
-from itembank.proof.symbolic_reading import Piece
 from itembank.proof.symbolic_sets import Points, satisfied, solutions, solve, systems
+from itembank.proof.symbolic_text import Piece
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 
 __all__ = ["prove_lines"]

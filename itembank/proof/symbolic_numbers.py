@@ -33,6 +33,7 @@ LARGEST_FACTORED = 10**15
 """Radicands above this are not searched for square factors; squares come out at any size."""
 MOST_TERMS = 32
 LARGEST_EXPONENT = 100
+LARGEST_EXPONENT_OF_LETTERS = 12
 
 
 class CannotTell(ItembankError):
@@ -79,9 +80,10 @@ class Rooted:
         return hash(frozenset(self.terms.items()))
 
     def power(self, exponent: int) -> Rooted:
-        """The value to a power; a negative one of a number only. Raises CannotTell for 0^0 and beyond 100."""
-        if abs(exponent) > LARGEST_EXPONENT:
-            raise CannotTell(f"an exponent beyond {LARGEST_EXPONENT}")
+        """The value to a power; a negative one of a number only. Raises CannotTell for 0^0 and beyond the bounds."""
+        letters = any(isinstance(c, PolyElement) and not c.is_ground for c in self.terms.values())
+        if abs(exponent) > (LARGEST_EXPONENT_OF_LETTERS if letters else LARGEST_EXPONENT):
+            raise CannotTell(f"the exponent {exponent} is out of bounds")
         if exponent < 0:
             return self.inverse().power(-exponent)
         if exponent == 0 and not self.terms:

@@ -9,8 +9,9 @@ from itembank.expressions import spelling
 from itembank.expressions.display import Maths
 from itembank.items import ChoiceResponse, Part
 from itembank.proof.symbolic_numbers import Rooted
-from itembank.proof.symbolic_reading import Piece, Space, piece, space
+from itembank.proof.symbolic_reading import Space, space
 from itembank.proof.symbolic_sets import Points, solutions
+from itembank.proof.symbolic_text import Piece, piece
 
 __all__ = ["Answer", "Asked"]
 

@@ -1,15 +1,9 @@
-"""Displayed mathematics read back: its plain text parsed again, and the tree read as elements of sympy's rings.
-
-A text is parsed once for all texts that differ in their numerals only: the grammar treats all numerals alike, so
-they are taken out of the text, the rest is parsed with ordinals in their places, and the reading puts them in
-again. Nothing here sees the displayed tree or the template.
-"""
+"""Trees of plain texts read as elements of sympy's polynomial rings, roots kept beside them in normal form."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 from typing import Any
@@ -19,92 +13,14 @@ from sympy.polys.rings import PolyElement, PolyRing
 
 from itembank.errors import DomainError
 from itembank.expressions import tree
-from itembank.expressions.parser import MAXIMUM_DIGITS, ExpressionError, parse
 from itembank.expressions.symbolic import to_sympy
 from itembank.expressions.tree import Node
 from itembank.proof.symbolic_numbers import ZERO, CannotTell, Rooted, rational, root, square_root
+from itembank.proof.symbolic_text import Numeral, Piece
 
-__all__ = ["Numeral", "Piece", "Space", "piece", "space"]
+__all__ = ["Space", "space"]
 
-_NUMERAL = re.compile(r"(?<![A-Za-z0-9_.])[0-9]+(?:\.[0-9]+)?")
 _WHOLE = frozenset({"gcd", "lcm", "mod", "round", "numerator", "denominator"})
-
-
-@dataclass(frozen=True, slots=True)
-class Numeral:
-    """A numeral of a text: its value, and how many digits follow its point."""
-
-    value: Rooted
-    places: int
-
-
-@dataclass(frozen=True, slots=True)
-class _Pattern:
-    """A text without its numerals: the tree has their ordinals for them."""
-
-    node: Node
-    names: frozenset[str]
-    is_statement: bool
-    is_nothing: bool
-    has_approximation: bool
-    has_either_sign: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Piece:
-    """A text read back: what it looks like whatever its numerals, and the numerals in written order."""
-
-    text: str
-    pattern: _Pattern = field(repr=False)
-    numerals: tuple[Numeral, ...]
-
-    @property
-    def node(self) -> Node:
-        """The tree, with the ordinal of each numeral for its value."""
-        return self.pattern.node
-
-    @property
-    def names(self) -> frozenset[str]:
-        """The letters, without the word `none`."""
-        return self.pattern.names
-
-
-@lru_cache(maxsize=2_000)
-def piece(text: str) -> Piece:
-    """A plain text read back. Raises CannotTell where it cannot be parsed.
-
-    >>> piece("x^2 - 16*x = -4").numerals[1].value == rational(16)
-    True
-    """
-    between = tuple(_NUMERAL.split(text))
-    written = _NUMERAL.findall(text)
-    if any(len(digits) > MAXIMUM_DIGITS for digits in written):
-        raise CannotTell(f"{text} holds a number that is too long to be read back")
-    return Piece(text, _pattern(between), tuple(_numeral(digits) for digits in written))
-
-
-def _numeral(text: str) -> Numeral:
-    whole, _, decimals = text.partition(".")
-    return Numeral(rational(int(whole + decimals), 10 ** len(decimals)), len(decimals))
-
-
-@lru_cache(maxsize=2_000)
-def _pattern(between: tuple[str, ...]) -> _Pattern:
-    text = between[0] + "".join(f"{ordinal}{part}" for ordinal, part in enumerate(between[1:]))
-    try:
-        node = parse(text)
-    except ExpressionError as refused:
-        raise CannotTell(f"{text} does not parse: {refused}") from refused
-    signs = {s for part in tree.walk(node) if isinstance(part, tree.Relation) for s in part.operators}
-    is_nothing = node == tree.Name("none")
-    return _Pattern(
-        node,
-        frozenset() if is_nothing else frozenset(tree.names(node)),
-        tree.is_statement(node) or is_nothing,
-        is_nothing,
-        "≈" in signs,
-        tree.has_plus_minus(node),
-    )
 
 
 @lru_cache(maxsize=500)

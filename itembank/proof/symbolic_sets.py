@@ -14,7 +14,8 @@ from sympy.polys.groebnertools import groebner
 from sympy.polys.rings import PolyElement
 
 from itembank.proof.symbolic_numbers import ZERO, CannotTell, Rooted, rational, square_root
-from itembank.proof.symbolic_reading import Piece, Space
+from itembank.proof.symbolic_reading import Space
+from itembank.proof.symbolic_text import Piece
 
 __all__ = ["Points", "count_real_roots", "real_roots", "satisfied", "solutions", "solve", "systems"]
 
@@ -29,7 +30,8 @@ _MOST_TERMS = 40
 def solutions(space: Space, read: Piece, unknowns: Sequence[str], for_every: Sequence[str] = ()) -> Points:
     """All real solutions of a statement, each in the order of `unknowns`. Raises CannotTell.
 
-    >>> from itembank.proof.symbolic_reading import piece, space
+    >>> from itembank.proof.symbolic_reading import space
+    >>> from itembank.proof.symbolic_text import piece
     >>> found = solutions(space(("x",)), piece("x^2 - 2*x - 15 = 0"), ["x"])
     >>> found == {(rational(5),), (rational(-3),)}
     True

@@ -48,6 +48,8 @@ def _unclosed_quote(stop: Stop) -> Diagnostic:
 def _backslash(stop: Stop) -> Diagnostic:
     line, column = stop.place
     start = stop.line.rfind("\\", 0, column)
+    if start + 1 == len(stop.line):
+        return _unclosed_quote(stop)
     return stop.tell(
         "backslash-in-quotes",
         f'inside "double quotes" `{stop.line[start : start + 2]}` has no meaning',

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from itembank.errors import Diagnostic
-from itembank.yaml_source.slips import QUOTE_OR_BLOCK
+from itembank.yaml_source.slips import QUOTE_EACH, QUOTE_OR_BLOCK
 from itembank.yaml_source.stops import Stop
 
 _PARTNER = {"[": "]", "{": "}"}
-_QUOTE_EACH = "put each text in 'single quotes', or write the list without brackets, one `- ` line per text"
 
 
 def crammed_colon(stop: Stop) -> Diagnostic:
@@ -29,13 +28,13 @@ def broken_list(stop: Stop) -> Diagnostic:
         case "[" | "{" if _follows_text(stop):
             return _bracket_in_text(stop)
         case "]" | "}":
-            return _unclosed(stop, opening, f"closed by `{stop.character}`")
+            return _unclosed(stop, opening, f"closed by `{stop.character}`", "it is closed here")
         case ":" if is_same_line:
             return stop.tell(
                 "unquoted-colon",
                 "inside brackets, a colon and a space in a text must be in quotes",
                 stop.place,
-                _QUOTE_EACH,
+                QUOTE_EACH,
                 length=1,
             )
         case _ if is_same_line:
@@ -43,9 +42,9 @@ def broken_list(stop: Stop) -> Diagnostic:
                 "missing-comma",
                 f"a comma or `{_PARTNER.get(opening, ']')}` is missing before this",
                 stop.place,
-                f"write a comma between two texts; {_QUOTE_EACH}",
+                f"write a comma between two texts; {QUOTE_EACH}",
             )
-    return _unclosed(stop, opening, "not closed")
+    return _unclosed(stop, opening, "not closed", "the list is still open here")
 
 
 def _follows_text(stop: Stop) -> bool:
@@ -57,12 +56,12 @@ def _bracket_in_text(stop: Stop) -> Diagnostic:
         "split-expression",
         f"inside brackets an unquoted text cannot hold a `{stop.character}`",
         stop.place,
-        _QUOTE_EACH,
+        QUOTE_EACH,
         length=1,
     )
 
 
-def _unclosed(stop: Stop, opening: str, how: str) -> Diagnostic:
+def _unclosed(stop: Stop, opening: str, how: str, there: str) -> Diagnostic:
     return stop.tell(
         "unclosed-bracket",
         f"the bracket `{opening}` that opens here is {how}",
@@ -70,7 +69,7 @@ def _unclosed(stop: Stop, opening: str, how: str) -> Diagnostic:
         f"close it with `{_PARTNER.get(opening, ']')}`; an interval or other mathematics that begins with a "
         "bracket must be in 'single quotes'",
         length=1,
-        related=(stop.place, "the list is still open here"),
+        related=(stop.place, there),
     )
 
 

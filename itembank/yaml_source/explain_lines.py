@@ -8,6 +8,7 @@ from itembank.errors import Diagnostic
 from itembank.yaml_source.explain_brackets import unmatched_bracket
 from itembank.yaml_source.nodes import Style
 from itembank.yaml_source.places import Position
+from itembank.yaml_source.refusals import several_documents
 from itembank.yaml_source.slips import QUOTE_OR_BLOCK
 from itembank.yaml_source.stops import Stop, indentation
 
@@ -52,6 +53,14 @@ def line_without_colon(stop: Stop) -> Diagnostic:
     """A line that must be `name: value` and has no such colon."""
     if crammed := _CRAMMED.match(stop.source.lines[stop.began[0]]):
         return _missing_space(stop, (stop.began[0], crammed.start(1)))
+    if re.match(r"-[^\s-]", stop.source.lines[stop.began[0]][stop.began[1] :]):
+        return stop.tell(
+            "missing-space",
+            "this line should be `name: value`, or a line of a list with a space after the minus sign",
+            stop.began,
+            "write `- ` at the beginning of a line of a list",
+            length=1,
+        )
     return _missing_colon(stop, stop.began)
 
 
@@ -85,6 +94,9 @@ def line_out_of_place(stop: Stop) -> Diagnostic:
         return _text_after_value(stop)
     if cut := _after_comment(stop):
         return cut
+    above = stop.above()
+    if above is not None and stop.source.lines[above].startswith("..."):
+        return several_documents(stop.source, stop.span(stop.place))
     if stop.line.lstrip().startswith("- "):
         message = "a `- ` line of a list cannot stand here, among `name: value` lines or at this indentation"
         hint = "a list stands below a name that has no value of its own, all its `- ` lines indented alike"
@@ -92,7 +104,7 @@ def line_out_of_place(stop: Stop) -> Diagnostic:
         message = "this line is indented less than the text above, so it is not part of that text"
         hint = "indent all lines of the text alike, its first line and blank lines before it included"
     else:
-        message = "the indentation of this line fits no line above"
+        message = "by its indentation or its beginning, this line goes with none of the lines above"
         hint = f"{_SAME_INDENTATION}; among `- ` lines, a line of the list begins with `- `"
     return stop.tell("wrong-indentation", message, stop.place, hint)
 
@@ -142,5 +154,6 @@ def _after_comment(stop: Stop) -> Diagnostic | None:
         "from ` #` on this is a comment, so the text cannot go on below",
         position,
         "put the whole text in 'single quotes', or move the comment to a line above",
+        length=1,
         related=(stop.place, "the text goes on here"),
     )

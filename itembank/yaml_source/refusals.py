@@ -101,7 +101,7 @@ def several_documents(source: Source, span: Span) -> Diagnostic:
         "several-documents",
         "a second document begins here; a file holds one",
         span,
-        hint="delete the `---`, or move what follows into a file of its own",
+        hint="delete the line of dashes or dots, or move what follows into a file of its own",
     )
 
 

@@ -21,6 +21,7 @@ _DOLLAR = re.compile(r"(?<!\\)\$")
 QUOTE_OR_BLOCK = (
     "put the whole text in 'single quotes', or write `|` after the name and the text indented below it"
 )
+QUOTE_EACH = "put each text in 'single quotes', or write the list without brackets, one `- ` line per text"
 
 
 def in_scalar(source: Source, scalar: Scalar) -> Iterator[Diagnostic]:
@@ -147,9 +148,9 @@ def _split_expressions(source: Source, children: Iterable[Node]) -> Iterator[Dia
 def _split(source: Source, piece: Scalar, what: str, level: Level) -> Diagnostic:
     return source.diagnostic(
         "split-expression",
-        f"a comma in brackets begins a new text: `{shortened(piece.text)}` has a {what} without its partner",
+        f"`{shortened(piece.text)}` became a text of its own here, with a {what} that has no partner",
         piece.place(0, len(piece.text)),
-        hint="put each text in 'single quotes', or write the list without brackets, one `- ` line per text",
+        hint=f"inside brackets every comma begins a new text: {QUOTE_EACH}",
         level=level,
     )
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from itembank.errors import DomainError
 from itembank.expressions.display import Maths
@@ -34,7 +34,9 @@ from itembank.writers.paper import (
 if TYPE_CHECKING:
     from jinja2 import Environment
 
-__all__ = ["document", "shortfalls"]
+__all__ = ["FORMAT", "document", "document_shortfalls", "shortfalls"]
+
+FORMAT: Final = "latex"
 
 
 def document(name: str, items: Sequence[Item], facts: PaperFacts) -> str:
@@ -48,14 +50,20 @@ def document(name: str, items: Sequence[Item], facts: PaperFacts) -> str:
     )
 
 
-def shortfalls(source: str) -> tuple[str, ...]:
-    r"""What a finished document could not carry, a sentence each.
+def shortfalls(item: Item) -> tuple[str, ...]:
+    """What the documents cannot carry of an item, a sentence each; () where nothing is lost."""
+    facts = PaperFacts("")
+    return document_shortfalls("".join(document(name, (item,), facts) for name in DOCUMENTS))
 
-    >>> shortfalls(r"\Unknown{05D0}\Unknown{1F600}")
-    ('the usual TeX fonts have no sign for U+05D0, U+1F600: printed as a framed code',)
+
+def document_shortfalls(source: str) -> tuple[str, ...]:
+    r"""What a finished document could not carry, of its items and of the words around them.
+
+    >>> document_shortfalls(r"\Unknown{05D0}\Unknown{1F600}")
+    ('the usual TeX fonts have no sign for U+05D0, U+1F600: printed as framed codes',)
     """
     codes = ", ".join(f"U+{ord(character):04X}" for character in unknown_characters(source))
-    return (f"the usual TeX fonts have no sign for {codes}: printed as a framed code",) if codes else ()
+    return (f"the usual TeX fonts have no sign for {codes}: printed as framed codes",) if codes else ()
 
 
 @cache

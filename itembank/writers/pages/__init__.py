@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from itembank.errors import DomainError
 from itembank.expressions.display import Maths
@@ -33,7 +33,9 @@ from itembank.writers.paper import (
 if TYPE_CHECKING:
     from jinja2 import Environment
 
-__all__ = ["document", "shortfalls"]
+__all__ = ["FORMAT", "document", "document_shortfalls", "shortfalls"]
+
+FORMAT: Final = "html"
 
 
 def document(name: str, items: Sequence[Item], facts: PaperFacts) -> str:
@@ -49,14 +51,20 @@ def document(name: str, items: Sequence[Item], facts: PaperFacts) -> str:
     )
 
 
-def shortfalls(page: str) -> tuple[str, ...]:
-    """What a finished page could not carry, a sentence each.
+def shortfalls(item: Item) -> tuple[str, ...]:
+    """What the pages cannot carry of an item, a sentence each; () where nothing is lost."""
+    facts = PaperFacts("")
+    return document_shortfalls("".join(document(name, (item,), facts) for name in DOCUMENTS))
 
-    >>> shortfalls("<p>all is well</p>")
+
+def document_shortfalls(page: str) -> tuple[str, ...]:
+    """What a finished page could not carry, of its items and of the words around them.
+
+    >>> document_shortfalls("<p>all is well</p>")
     ()
     """
-    found = page.count(REPLACED)
-    return (f"{found} forbidden characters are shown as the sign for a replaced one",) if found else ()
+    lost = REPLACED in page
+    return ("characters that no page may hold are shown as the sign for a replaced one",) if lost else ()
 
 
 @cache

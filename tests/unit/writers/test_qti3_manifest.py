@@ -73,7 +73,7 @@ def test_kinds_of_interaction_are_told_once_each() -> None:
 def test_what_is_known_of_an_item_is_told() -> None:
     item = qti_items.fractions_item()
     root = next(manifest(item).iter(f"{PACKAGING}resource"))
-    purposes = [each for each in texts(root, f"{LOM}purpose")]
+    purposes = texts(root, f"{LOM}purpose")
 
     assert [f"Evening algebra ({item.code})"] == texts(root, f"{LOM}title")
     assert ["quadratics", "surds"] == texts(root, f"{LOM}keyword")

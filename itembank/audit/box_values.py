@@ -1,0 +1,83 @@
+"""From exact numbers to what a pupil would write in boxes: the way back, for wrong answers that are recognised."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from fractions import Fraction
+from functools import cmp_to_key
+from math import lcm
+
+from itembank.audit import numbers
+from itembank.audit.entry_check import groups, is_pair
+from itembank.audit.facts import Box
+from itembank.audit.numbers import Number, Radicals
+from itembank.audit.part_view import PartView
+from itembank.audit.probes import Group, put
+from itembank.audit.rule_expressions import Value
+
+__all__ = ["entered"]
+
+
+def entered(
+    view: PartView, found: frozenset[tuple[Number, ...]], *, descending: bool = False
+) -> dict[str, Value] | None:
+    """The boxes filled with these solutions, in simplest form; None where they do not go into the boxes.
+
+    found: tuples in the order of the part's unknowns (of an expression, its one value). Several values of one
+    unknown stand in ascending order unless said.
+    """
+    answers: dict[str, Value] = {}
+    by_unknown: dict[str, list[Group]] = {}
+    for (unknown, _), group in groups(view.boxes).items():
+        by_unknown.setdefault(unknown, []).append(group)
+    for unknown, slots in by_unknown.items():
+        column = view.part.unknowns.index(unknown) if unknown else 0
+        values = sorted({row[column] for row in found}, key=cmp_to_key(_order), reverse=descending)
+        if is_pair(slots[0]):
+            values = _pairs(values)
+        if len(values) > len(slots):
+            return None
+        for value, group in zip(values, slots, strict=False):
+            items = _items(group, value)
+            if items is None:
+                return None
+            answers = put(group, answers, items)
+    return answers
+
+
+def _order(first: Number, second: Number) -> int:
+    return numbers.sign(first - second)
+
+
+def _pairs(values: Sequence[Number]) -> list[Number]:
+    """Of two conjugate values one, for a pair of boxes; everything else is given twice and will not fit."""
+    if len(values) == 2 and isinstance(values[0] + values[1], int | Fraction):
+        return [values[0]]
+    return [*values, *values]
+
+
+def _items(group: Mapping[str, Box], value: Number) -> dict[str, int] | None:
+    form = next(iter(group.values())).form
+    if form == "integer":
+        return {"value": value} if isinstance(value, int) else None
+    if form == "fraction" and isinstance(value, int | Fraction):
+        return {"numerator": value.numerator, "denominator": value.denominator}
+    if form == "surd" and isinstance(value, Radicals):
+        return _surd(group, value)
+    return None
+
+
+def _surd(group: Mapping[str, Box], value: Radicals) -> dict[str, int] | None:
+    """p, q, r, s in simplest form; None where a box that is needed is not there."""
+    terms = dict(value.terms)
+    rational = terms.pop(1, 0)
+    if len(terms) != 1:
+        return None
+    ((radicand, factor),) = terms.items()
+    below = lcm(rational.denominator, factor.denominator)
+    p, q = int(rational * below), int(factor * below)
+    held = {"p": p, "q": abs(q) if is_pair(group) else q, "r": radicand, "s": below}
+    left_out = {"p": 0, "q": 1, "s": 1}
+    if any(role not in group and held[role] != usual for role, usual in left_out.items()):
+        return None
+    return {role: held[role] for role in group}

@@ -1,0 +1,155 @@
+"""Answers nearly right, put into boxes to see what they earn: a number off, a box empty, another order or form."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+from typing import Final, TypeAlias
+
+from itembank.audit.entry_check import groups, is_pair
+from itembank.audit.facts import Box
+from itembank.audit.part_view import PartView
+from itembank.audit.rule_expressions import Scalar, Value
+
+__all__ = ["UNSIMPLIFIED_MARK", "Group", "Probe", "box_probes", "put", "tick_probe"]
+
+UNSIMPLIFIED_MARK: Final = "unsimplified-mark"
+Group: TypeAlias = dict[str, Box]
+Answers: TypeAlias = Mapping[str, Value]
+
+
+@dataclass(frozen=True, slots=True)
+class Probe:
+    """An answer with what it may earn: at most `most`, or exactly that; and what is wrong where it does not."""
+
+    answers: Answers
+    most: Fraction
+    exactly: bool
+    code: str
+    message: str
+    place: str
+
+
+def box_probes(
+    view: PartView, right: Answers, total: Fraction, worths: Mapping[str, Fraction]
+) -> Iterator[Probe]:
+    """Probes of every value that is keyed.
+
+    right: the right answers of all parts, which earn `total`; worths: for the first box of each value, what is lost
+    when its boxes are left empty.
+    """
+    filled = [
+        (slot, group)
+        for slot, group in groups(view.boxes).items()
+        if all(box.response in right for box in group.values())
+    ]
+    for (unknown, _), group in filled:
+        worth = worths[first_box(group)]
+        alone = sum(slot[0] == unknown for slot, _ in filled) == 1
+        # of several values of one unknown some may earn part of the marks; a single wrong value earns nothing
+        most = total - worth if alone else total - Fraction(1, 1000)
+        yield from _wrong_probes(group, right, most)
+        if alone or _form(group) == "fraction":
+            yield from _form_probes(group, right, total, worth)
+    yield from _order_probes(filled, right, total)
+
+
+def tick_probe(view: PartView, right: Answers, total: Fraction, worth: Fraction) -> Iterator[Probe]:
+    """The tick together with boxes that are filled: nothing. worth: what the part is worth."""
+    if view.tick is None or not view.tick.choices:
+        return
+    answers = {**right, view.tick.response: Value("identifier", (view.tick.choices[0].identifier,))}
+    if view.tick.response in right and view.boxes:
+        box = view.boxes[0]
+        number = Value("float", (Fraction(1),)) if box.form == "decimal" else Value("integer", (1,))
+        answers[box.response] = number
+    message = "the tick together with boxes that are filled earns marks"
+    yield Probe(answers, total - worth, True, "wrong-tick-earns", message, view.tick.response)
+
+
+def first_box(group: Group) -> str:
+    """The response by which a value is named."""
+    return next(iter(group.values())).response
+
+
+def put(group: Group, answers: Answers, items: Mapping[str, Scalar]) -> dict[str, Value]:
+    """The answers with other contents in the boxes of a value, given by role."""
+    base = "float" if _form(group) == "decimal" else "integer"
+    return {**answers, **{box.response: Value(base, (items[role],)) for role, box in group.items()}}
+
+
+def _form(group: Group) -> str:
+    return next(iter(group.values())).form
+
+
+def _items(group: Group, answers: Answers) -> dict[str, Scalar]:
+    return {role: answers[box.response].items[0] for role, box in group.items()}
+
+
+def _wrong_probes(group: Group, right: Answers, most: Fraction) -> Iterator[Probe]:
+    """One box wrong at a time: one more, the other sign, empty."""
+    for role, box in group.items():
+        item = right[box.response].items[0]
+        if not isinstance(item, int | Fraction):
+            continue
+        message = "a wrong number in the box earns marks"
+        others = [item + 1]
+        # q of a pair, and what is under a root, are no signed numbers
+        if role in {"value", "numerator", "p"} or (role == "q" and not is_pair(group)):
+            others += [-item] if item else []
+        for other in others:
+            yield Probe(
+                {**right, box.response: Value(right[box.response].base, (other,))},
+                most, False, "wrong-entry-earns", message, box.response,
+            )  # fmt: skip
+        if role == "s" and item == 1:
+            continue  # a denominator left empty is 1
+        missing = {name: value for name, value in right.items() if name != box.response}
+        yield Probe(missing, most, False, "wrong-entry-earns", "an empty box earns marks", box.response)
+
+
+def _form_probes(group: Group, right: Answers, total: Fraction, worth: Fraction) -> Iterator[Probe]:
+    """The right value in a form that is not simplest, and denominators of 0."""
+    whole = {role: item for role, item in _items(group, right).items() if isinstance(item, int)}
+    if _form(group) not in {"fraction", "surd"} or len(whole) < len(group):
+        return
+    place = first_box(group)
+    below = "denominator" if _form(group) == "fraction" else "s"
+    if below in whole:
+        message = "a denominator of 0 earns marks"
+        nothing = {role: 1 if role == "r" else 0 for role in whole}
+        for broken in ({**whole, below: 0}, nothing):
+            answers = put(group, right, broken)
+            yield Probe(answers, total - worth, False, "zero-denominator-earns", message, place)
+    unsimplified = _unsimplified(whole, below)
+    if unsimplified:
+        message = "an equal value that is not in simplest form does not earn one mark less"
+        answers = put(group, right, unsimplified)
+        yield Probe(answers, total - min(Fraction(1), worth), True, UNSIMPLIFIED_MARK, message, place)
+
+
+def _unsimplified(whole: Mapping[str, int], below: str) -> dict[str, int]:
+    """The same value written otherwise, {} where there is no other way."""
+    if below in whole:
+        return {role: item if role == "r" else 2 * item for role, item in whole.items()}
+    q = whole.get("q", 1)
+    return {**whole, "q": q // abs(q), "r": whole["r"] * q * q} if abs(q) > 1 else {}
+
+
+def _order_probes(
+    filled: list[tuple[tuple[str, int], Group]], right: Answers, total: Fraction
+) -> Iterator[Probe]:
+    """Two values of one unknown: in the other order, and the same one twice."""
+    for ((unknown, _), first), ((other, _), second) in pairwise(filled):
+        here, there = _items(first, right), _items(second, right)
+        if unknown != other or first.keys() != second.keys() or here == there:
+            continue
+        place = first_box(second)
+        swapped = put(second, put(first, right, there), here)
+        message = "the same values in another order earn less"
+        yield Probe(swapped, total, True, "order-matters", message, place)
+        twice = put(second, right, here)
+        most = total - Fraction(1, 1000)
+        yield Probe(twice, most, False, "wrong-entry-earns", "one value given twice earns all", place)
