@@ -12,7 +12,9 @@ _GOLDEN = Path(__file__).parent / "golden"
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     """A golden file changes only when someone asks for it, and then reads the difference."""
-    parser.addoption("--renew-golden", action="store_true", help="write what is made now as the new golden files")
+    parser.addoption(
+        "--renew-golden", action="store_true", help="write what is made now as the new golden files"
+    )
 
 
 @pytest.fixture

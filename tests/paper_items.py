@@ -21,7 +21,7 @@ from itembank.content import (
     TextShape,
     of_text,
 )
-from itembank.items import ChoiceResponse, Item, Part, SolutionLine
+from itembank.items import ChoiceResponse, Item, Option, Part, Slip, SolutionLine
 from itembank.writers.paper import PaperFacts
 from tests import samples
 
@@ -59,12 +59,19 @@ def paragraph(*inlines: Inline) -> Paragraph:
 def _nested(depth: int) -> Block:
     if not depth:
         return paragraph(Text("the innermost text"))
-    item = (paragraph(Text(f"level {depth}, whose words go on until the line has to break")), _nested(depth - 1))
+    item = (
+        paragraph(Text(f"level {depth}, whose words go on until the line has to break")),
+        _nested(depth - 1),
+    )
     return Listing((item, (paragraph(Text("short")),)), None if depth % 2 else 3)
 
 
 def _wide_table() -> Table:
-    cell: tuple[Inline, ...] = (Text("some words"), LineBreak(), Emphasis((Text("x"), LineBreak(), Text("y")), True))
+    cell: tuple[Inline, ...] = (
+        Text("some words"),
+        LineBreak(),
+        Emphasis((Text("x"), LineBreak(), Text("y")), True),
+    )
     header = tuple((Text(f"heading number {column}"),) for column in range(6))
     return Table(header, ((cell,) * 6, (cell,) * 4), ("left", "right", "center", "", "", ""))
 
@@ -80,7 +87,10 @@ def with_options(*contents: Content) -> Item:
     item = samples.words_item()
     response = item.parts[0].response
     assert isinstance(response, ChoiceResponse)
-    options = tuple(old._replace(content=new) for old, new in zip(response.options, contents, strict=True))
+    options = tuple(
+        Option(old.identifier, new, old.is_key, old.slip)
+        for old, new in zip(response.options, contents, strict=True)
+    )
     return replace(item, parts=(replace(item.parts[0], response=replace(response, options=options)),))
 
 
@@ -117,7 +127,7 @@ def parts_item() -> Item:
         choice,
         label="a",
         stem=samples.text("Show that ", "x^2 = 9", "."),
-        slips=(choice.slips[0]._replace(answer=long),),
+        slips=(Slip("four-a-c-added", long, None, of_text("Reteach the discriminant.")),),
         solution=(
             SolutionLine("main", of_text("Long words " * 20), long, choice.solution[0].marks * 4),
             SolutionLine("rejects", of_text("Not in the domain."), samples.maths("x = -3")),

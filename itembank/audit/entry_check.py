@@ -9,6 +9,7 @@ from math import gcd
 from itembank.audit import numbers
 from itembank.audit.facts import Box, Facts
 from itembank.audit.findings import CannotTell, Fault
+from itembank.audit.formula import Letter
 from itembank.audit.numbers import Number
 from itembank.audit.part_view import PartView
 from itembank.audit.structure import decimal, integer
@@ -75,8 +76,20 @@ def _unclear(view: PartView) -> Iterator[Fault]:
             yield Fault("unclear-box", "the box does not fit the shape of the problem", place=box.response)
         if box.role not in _ROLES.get(box.form, set()):
             yield Fault("unclear-box", f"a {box.form} has no box {box.role!r}", place=box.response)
-    for (_, _), group in groups(view.boxes).items():
+    for group in groups(view.boxes).values():
         yield from _unclear_group(group)
+    yield from _beside(view)
+
+
+def _beside(view: PartView) -> Iterator[Fault]:
+    """What stands before a box is its unknown, or the problem."""
+    for box in view.boxes:
+        unknowns = {each.unknown for each in view.boxes if each.beside == box.beside}
+        for node in box.beside:
+            known = isinstance(node, Letter) and node.name in unknowns
+            if not known and node != view.part.problem:
+                message = "the formula beside the box is neither its unknown nor the problem"
+                yield Fault("stem-differs", message, place=box.response)
 
 
 def _unclear_group(group: dict[str, Box]) -> Iterator[Fault]:

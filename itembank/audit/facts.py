@@ -70,7 +70,8 @@ class ChoiceInteraction:
 class Box:
     """One box to fill. role: p, q, r, s, numerator, denominator or value; slot: which of several values.
 
-    before: the bare characters between the box before (or the beginning of the line) and this one.
+    before: the bare characters between the box before (or the beginning of the line) and this one; beside: the
+    formulas in the same paragraph.
     """
 
     response: str
@@ -80,6 +81,7 @@ class Box:
     role: str
     slot: int
     before: str
+    beside: tuple[Node, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

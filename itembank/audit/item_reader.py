@@ -24,7 +24,7 @@ from itembank.audit.facts import (
 from itembank.audit.findings import Fault
 from itembank.audit.formula import Node, Scope
 from itembank.audit.formulas import MATH, Formulas
-from itembank.audit.page_text import seen, texts_before_boxes
+from itembank.audit.page_text import BLOCKS, seen, texts_before_boxes
 from itembank.audit.xml_reading import local_name
 
 __all__ = ["QTI", "ItemReader"]
@@ -113,7 +113,9 @@ class ItemReader:
             self._wrong("unclear-box", "the box does not say which value it belongs to", identifier)
             return None
         unknown = _inherited(element, "data-unknown") or ""
-        return Box(identifier, named[1] or "", unknown, form, role, int(slot or 0), before)
+        paragraph = next(each for each in element.iterancestors() if local_name(each) in BLOCKS)
+        beside = tuple(self._formulas.all_below(paragraph))
+        return Box(identifier, named[1] or "", unknown, form, role, int(slot or 0), before, beside)
 
     def _choice(self, element: etree._Element, identifier: str) -> ChoiceInteraction:
         named = _CHOICE_ID.match(identifier)

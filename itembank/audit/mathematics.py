@@ -13,6 +13,7 @@ from typing import TypeAlias
 from itembank.audit import (
     conditions,
     formula,
+    numbers,
     polynomials,
     ratios,
     real_sets,
@@ -20,7 +21,7 @@ from itembank.audit import (
     symbolic_sets,
     systems,
 )
-from itembank.audit.conditions import All
+from itembank.audit.conditions import All, Atom
 from itembank.audit.findings import CannotTell, Fault
 from itembank.audit.formula import NOWHERE, Node, Scope
 from itembank.audit.numbers import Number
@@ -97,6 +98,14 @@ class Mathematics:
             return not _symbolic(statement)
         return found in (frozenset(), real_sets.EMPTY)
 
+    def may_be_one_quadratic(self, first: Statement, second: Statement) -> bool:
+        """False for two quadratic equations in one unknown that are no multiples of each other.
+
+        Where neither has a solution, their solution sets cannot tell them apart.
+        """
+        ours, theirs = _plain_quadratic(first), _plain_quadratic(second)
+        return ours is None or theirs is None or ours == theirs
+
     def same_value(self, first: Node, second: Node, scope: Scope = NOWHERE) -> bool:
         """Whether two expressions are equal for every value of their letters; ± stands for two values."""
         try:
@@ -120,6 +129,22 @@ def _quick(statement: Statement) -> Solutions:
         return _of_one(real_sets.solve(asked, unknowns[0]), shown)
     columns = [unknowns.index(name) for name in shown]
     return frozenset(tuple(row[column] for column in columns) for row in systems.solve(asked, unknowns))
+
+
+def _plain_quadratic(statement: Statement) -> polynomials.Polynomial | None:
+    """The monic quadratic of a statement that is one equation; None for every other statement."""
+    if len(statement.claims) != 1 or len(statement.unknowns) != 1:
+        return None
+    (claim,) = statement.claims
+    try:
+        asked = conditions.condition(claim.node, claim.scope, claim.for_every)
+    except CannotTell:
+        return None
+    if not isinstance(asked, Atom) or asked.sign != "=":
+        return None
+    parts = polynomials.by_powers(asked.polynomial, statement.unknowns[0])
+    leading = polynomials.constant(parts[2]) if max(parts, default=0) == 2 else None
+    return None if leading is None else polynomials.scale(asked.polynomial, numbers.divide(1, leading))
 
 
 def _of_one(found: RealSet, shown: tuple[str, ...]) -> Solutions:

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Final
 
 from lxml import etree
 
 from itembank.audit.formulas import MATH
 from itembank.audit.xml_reading import local_name
 
-__all__ = ["seen", "texts_before_boxes"]
+__all__ = ["BLOCKS", "seen", "texts_before_boxes"]
 
 _ENTRY = "{*}qti-text-entry-interaction"
-_BLOCKS = frozenset(
+BLOCKS: Final = frozenset(
     {"p", "div", "li", "td", "th", "tr", "table", "ol", "ul", "dd", "qti-item-body", "qti-prompt"}
 )
 
@@ -48,7 +49,7 @@ def texts_before_boxes(body: etree._Element) -> dict[etree._Element, str]:
         if element.tag == MATH:
             gathered.append(seen(element))
             return
-        block = local_name(element) in _BLOCKS and element.get("data-box") is None
+        block = local_name(element) in BLOCKS and element.get("data-box") is None
         if block:
             gathered.clear()
         gathered.append("".join((element.text or "").split()))

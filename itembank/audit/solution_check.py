@@ -117,8 +117,10 @@ def _main(view: PartView, maths: Node, lets: list[Node]) -> str:
         if with_domain and view.part.domain is not None:
             nodes.append(view.part.domain)
         asked = view.statement(*nodes, new=new)
-        if view.mathematics.same_solutions(said, Statement(asked.claims, asked.unknowns, wanted)):
-            return ""
+        problem = Statement(asked.claims, asked.unknowns, wanted)
+        if view.mathematics.same_solutions(said, problem):
+            alike = view.mathematics.may_be_one_quadratic(said, problem)
+            return "" if alike else "the line is another equation without solutions than the problem"
         if view.part.domain is None:
             break
     return "the line has other solutions than the problem"
@@ -186,6 +188,7 @@ def check_stem(view: PartView) -> Iterator[Fault]:
         if _telling(piece):
             pieces.setdefault(formula.skeleton(piece), set()).add(piece)
     shown = [piece for node in view.part.stem for piece in formula.walk(node)]
+    yield from _other_roots(view, shown)
     if view.part.problem in shown:
         return
     whole = formula.skeleton(view.part.problem)
@@ -198,6 +201,22 @@ def check_stem(view: PartView) -> Iterator[Fault]:
                 )
                 yield Fault("stem-differs", message, place=view.place)
                 return
+
+
+def _other_roots(view: PartView, shown: list[Node]) -> Iterator[Fault]:
+    """Where the problem asks for a discriminant, an equation in the stem has its expression and 0 on the sides."""
+    inside = {
+        piece.arguments[0]
+        for piece in formula.walk(view.part.problem)
+        if isinstance(piece, formula.Apply) and piece.function == "discriminant"
+    }
+    for piece in shown:
+        if not isinstance(piece, formula.Relation) or piece in inside:
+            continue
+        sides = {piece.left, piece.right}
+        if sides & inside and any(isinstance(side, formula.Numeral) and side.text != "0" for side in sides):
+            message = "the stem's equation is not the one whose discriminant is asked for"
+            yield Fault("stem-differs", message, place=view.place)
 
 
 def _telling(piece: Node) -> bool:

@@ -7,7 +7,7 @@ application. The meaning stands in `content_mathml`.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import cache
+from functools import cache, lru_cache
 
 from itembank.errors import DomainError
 from itembank.expressions import content_mathml, display, spelling
@@ -28,7 +28,13 @@ def mathml(maths: Maths, *, annotated: bool = True, display: str = "inline") -> 
     """
     if display not in {"inline", "block"}:
         raise DomainError("mathematics is shown inline or as a block")
-    return _pattern(maths.shape, annotated, display).fill(maths.numbers)
+    return _filled(maths, annotated, display)
+
+
+@lru_cache(maxsize=64)
+def _filled(maths: Maths, annotated: bool, shown_as: str) -> str:
+    """Within an item the same mathematics is shown again and again: in stem, options, key and solution."""
+    return _pattern(maths.shape, annotated, shown_as).fill(maths.numbers)
 
 
 def presentation(maths: Maths) -> str:

@@ -31,6 +31,11 @@ class Bound:
         self._wide = tuple(any(v.denominator != 1 for v in p.values) for p in self.parameters)
         self.width = len(self.parameters) + sum(self._wide)
         self._choices = tuple(self._column(index) for index in range(len(self.parameters)))
+        self._plain_columns: list[tuple[list[int], int]] | None = None
+        if not any(self._wide):
+            self._plain_columns = [
+                ([v for (v,) in column], len(column)) for column in reversed(self._choices)
+            ]
         self.size = 1
         for column in self._choices:
             self.size *= len(column)
@@ -72,6 +77,12 @@ class Bound:
 
     def assignment(self, index: int) -> Arguments:
         """The assignment at an index of the box; the last parameter runs fastest."""
+        if self._plain_columns is not None:
+            numbers = []
+            for column, size in self._plain_columns:
+                index, at = divmod(index, size)
+                numbers.append(column[at])
+            return tuple(numbers[::-1])
         parts: list[Arguments] = []
         for column in reversed(self._choices):
             index, at = divmod(index, len(column))

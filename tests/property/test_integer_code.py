@@ -249,7 +249,7 @@ def quadratics(draw: st.DrawFn) -> Node:
 
 
 @given(quadratics(), points)
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=120, deadline=None)
 def test_code_of_a_discriminant_has_its_exact_value(node: Node, point: Any) -> None:
     call = tree.Call("discriminant", (node,))
     code = code_of_ratio(call, arrays=False)

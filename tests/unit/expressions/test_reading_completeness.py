@@ -1,0 +1,178 @@
+"""Every reading handles every kind of node: a new kind points at each reading it lacks."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from itembank.errors import DomainError
+from itembank.expressions import (
+    content_mathml,
+    display,
+    exact,
+    expand,
+    latex,
+    mathml,
+    plain,
+    precedence,
+    spelling,
+    symbolic,
+    tree,
+)
+from itembank.expressions.display import Bracket, Display, Letter, Maths, Numeral, Shape
+from itembank.expressions.integer_code import Emitter, NotCompilable, Ratio
+from itembank.expressions.layout import lay_out
+from itembank.expressions.parser import parse
+from itembank.expressions.plan import make_plan
+from itembank.expressions.tree import Node
+
+X, TWO = Letter("x"), Numeral(text="2")
+
+SOURCES: dict[type, str] = {
+    tree.Number: "2",
+    tree.Name: "x",
+    tree.Negation: "-x",
+    tree.PlusMinus: "±x",
+    tree.Sum: "x + 2",
+    tree.Product: "2*x",
+    tree.Quotient: "x/2",
+    tree.Power: "x^2",
+    tree.Call: "sqrt(x)",
+    tree.Point: "(x, 2)",
+    tree.Relation: "x = 2",
+    tree.And: "x = 2 and x > 1",
+    tree.Or: "x = 2 or x > 1",
+    tree.Not: "not x = 2",
+}
+
+DISPLAYS: dict[type, Display] = {
+    display.Numeral: TWO,
+    display.Letter: X,
+    display.Terms: display.Terms((("+", X), ("-", TWO))),
+    display.Factors: display.Factors((TWO, X), (False,)),
+    display.Over: display.Over(X, TWO),
+    display.Raised: display.Raised(X, TWO),
+    display.Root: display.Root(X, "3"),
+    display.Bracket: Bracket(X),
+    display.Bars: display.Bars(X),
+    display.Applied: display.Applied("gcd", (X, TWO)),
+    display.Pair: display.Pair(X, TWO),
+    display.Compared: display.Compared((X, TWO), ("<",)),
+    display.Joined: display.Joined("or", (display.Compared((X, TWO), ("<",)), display.Nothing())),
+    display.Nothing: display.Nothing(),
+}
+
+
+def no_property(name: str, arguments: object) -> bool:
+    return False
+
+
+def symbols() -> dict[str, Any]:
+    return {"x": symbolic.sympy.Symbol("x", real=True)}
+
+
+TERM_READINGS: dict[str, tuple[Callable[[Node], object], type[Exception]]] = {
+    "exact value": (lambda node: exact.polynomial(node, {"x": 2}), DomainError),
+    "truth": (lambda node: exact.truth(node, {"x": 2}, no_property), DomainError),
+    "multiplying out": (lambda node: expand.expanded(node, {"x"}), DomainError),
+    "sympy": (lambda node: symbolic.to_sympy(node, symbols()), DomainError),
+    "layout": (lambda node: lay_out(node, 0), DomainError),
+    "plan": (lambda node: make_plan(node, {"x"}, lambda name: None, lambda part: part), DomainError),
+    "integer code": (lambda node: Emitter({"x": ratio()}).rational(node), NotCompilable),
+    "integer code of a polynomial": (lambda node: Emitter({}).polynomial(node, "x"), NotCompilable),
+    "integer code of a radical": (lambda node: Emitter({"x": ratio()}).radical(node), NotCompilable),
+    "integer code of a condition": (lambda node: Emitter({"x": ratio()}).condition(node), NotCompilable),
+}
+WHOLE_READINGS: dict[str, Callable[[Node], object]] = {
+    "plain": plain.plain,
+    "children": tree.children,
+    "walk": lambda node: list(tree.walk(node)),
+    "rebuild": lambda node: tree.rebuild(node, tree.children(node)),
+    "depth": tree.depth,
+}
+HANDLED_BY_SOME = {"exact value", "truth", "sympy", "layout", "plan"}
+
+
+def ratio() -> Ratio:
+    from itembank.expressions.integer_code import ONE, Int
+
+    return Ratio(Int("v0", 1, 9), ONE)
+
+
+def test_there_is_an_example_of_every_kind_of_node() -> None:
+    assert set(tree.NODE_KINDS) == SOURCES.keys()
+    assert len(SOURCES) == len(tree.NODE_KINDS) >= 14
+    for kind, source in SOURCES.items():
+        assert type(parse(source)) is kind
+
+
+def test_there_is_an_example_of_every_kind_of_display() -> None:
+    assert set(display.DISPLAY_KINDS) == DISPLAYS.keys()
+    assert len(DISPLAYS) == len(display.DISPLAY_KINDS) >= 14
+    for kind, example in DISPLAYS.items():
+        assert type(example) is kind
+
+
+@pytest.mark.parametrize("reading", WHOLE_READINGS)
+@pytest.mark.parametrize("kind", tree.NODE_KINDS)
+def test_readings_of_all_trees_take_every_kind_of_node(kind: type, reading: str) -> None:
+    assert WHOLE_READINGS[reading](parse(SOURCES[kind])) is not None
+
+
+@pytest.mark.parametrize("reading", TERM_READINGS)
+@pytest.mark.parametrize("kind", tree.NODE_KINDS)
+def test_a_reading_gives_a_result_or_refuses_by_name(kind: type, reading: str) -> None:
+    read, refusal = TERM_READINGS[reading]
+    try:
+        result = read(parse(SOURCES[kind]))
+    except refusal as refused:
+        assert str(refused)
+    else:
+        assert result is not None
+
+
+@pytest.mark.parametrize("kind", tree.NODE_KINDS)
+def test_every_kind_of_node_has_a_value_or_a_truth_and_a_sympy_reading(kind: type) -> None:
+    node = parse(SOURCES[kind])
+    readings = tree.with_sign(node, 1) if tree.has_plus_minus(node) else node
+    if kind is tree.Point:
+        return
+    if tree.is_statement(node):
+        assert exact.truth(readings, {"x": 2}, no_property) in {True, False}
+    else:
+        assert exact.polynomial(readings, {"x": 4}) is not None
+    assert symbolic.to_sympy(node, symbols()) is not None
+
+
+@pytest.mark.parametrize("kind", [kind for kind in tree.NODE_KINDS if kind is not tree.Not])
+def test_every_kind_of_node_but_not_can_be_shown(kind: type) -> None:
+    assert lay_out(parse(SOURCES[kind]), 0).display is not None
+
+
+DISPLAY_READINGS: dict[str, Callable[[Maths], str]] = {
+    "plain": spelling.plain,
+    "terminal": spelling.terminal,
+    "latex": latex.latex,
+    "presentation": mathml.presentation,
+    "content": content_mathml.content,
+    "mathml": mathml.mathml,
+}
+
+
+@pytest.mark.parametrize("reading", DISPLAY_READINGS)
+@pytest.mark.parametrize("kind", display.DISPLAY_KINDS)
+def test_every_notation_shows_every_kind_of_display(kind: type, reading: str) -> None:
+    text = DISPLAY_READINGS[reading](Maths(Shape(DISPLAYS[kind], 0)))
+
+    assert text
+    assert type(text) is str
+
+
+@pytest.mark.parametrize("kind", display.DISPLAY_KINDS)
+def test_every_kind_of_display_has_parts_and_a_strength(kind: type) -> None:
+    example = DISPLAYS[kind]
+
+    assert all(isinstance(part, display.DISPLAY_KINDS) for part in display.parts(example))
+    assert precedence.SUM <= precedence.strength(example) <= precedence.ATOM
