@@ -75,14 +75,14 @@ def place_of(template: Template, finding: Finding) -> Span:
     part = template.parts[finding.part]
     match finding.subject:
         case "claim":
-            return template.guarantees[finding.index].span()
+            return template.guarantees[finding.place].span()
         case "line":
-            line = part.solution[finding.index]
+            line = part.solution[finding.place]
             return line.maths.span() if line.maths is not None else line.span
-        case "slip" if 0 <= finding.index < len(part.slips):
-            return part.slips[finding.index].span
-        case "option" if part.response.words and finding.index < len(part.response.words):
-            return part.response.words[finding.index].when.span()
+        case "slip" if 0 <= finding.place < len(part.slips):
+            return part.slips[finding.place].span
+        case "option" if part.response.words and finding.place < len(part.response.words):
+            return part.response.words[finding.place].when.span()
         case "key":
             return _key_place(part)
         case "problem":

@@ -280,7 +280,7 @@ class _Reviewer:
             proved += 1
             self._twins(item, made, stems, told)
             for finding in prove(item):
-                mark = (finding.code, finding.subject, finding.index, finding.part)
+                mark = (finding.code, finding.subject, finding.place, finding.part)
                 if finding.holds or mark in told:
                     continue
                 told.add(mark)

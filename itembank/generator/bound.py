@@ -79,9 +79,9 @@ class Bound:
         """The assignment at an index of the box; the last parameter runs fastest."""
         if self._plain_columns is not None:
             numbers = []
-            for column, size in self._plain_columns:
+            for plain, size in self._plain_columns:
                 index, at = divmod(index, size)
-                numbers.append(column[at])
+                numbers.append(plain[at])
             return tuple(numbers[::-1])
         parts: list[Arguments] = []
         for column in reversed(self._choices):

@@ -63,8 +63,9 @@ def simplest(bound: Bound, limit: int) -> Iterator[Arguments]:
                 return
 
 
-def _complexity(value: int | Fraction) -> tuple[int, int | Fraction, bool]:
-    return value.denominator, abs(value), value < 0
+def _complexity(value: int | Fraction) -> tuple[int, Fraction, bool]:
+    exact = Fraction(value)
+    return exact.denominator, abs(exact), exact < 0
 
 
 def _ranks(sizes: list[int], total: int) -> Iterator[list[int]]:

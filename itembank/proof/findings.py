@@ -11,7 +11,7 @@ class Finding(NamedTuple):
     """A claim about part `part` of an item and its verdict.
 
     code: kebab-case, what kind of claim. subject: what it is about, so that an author's line can be found:
-    `problem`, `key`, `response`, `claim`, `slip`, `line` or `option`, with `index` counting from 0 (-1: the whole).
+    `problem`, `key`, `response`, `claim`, `slip`, `line` or `option`, with `place` counting from 0 (-1: the whole).
     claim: in words, as it should be.
     """
 
@@ -19,7 +19,7 @@ class Finding(NamedTuple):
     claim: str
     verdict: Verdict
     subject: str
-    index: int = -1
+    place: int = -1
     part: int = 0
 
     @property

@@ -27,7 +27,9 @@ class Undefined(Exception):
 def as_sympy(number: Exact) -> Any:
     """An exact number of the package as sympy writes it."""
     if isinstance(number, Surd):
-        return sympy.Add(*(sympy.Rational(c.numerator, c.denominator) * sympy.sqrt(r) for r, c in number.terms))
+        return sympy.Add(
+            *(sympy.Rational(c.numerator, c.denominator) * sympy.sqrt(r) for r, c in number.terms)
+        )
     value = Fraction(number)
     return sympy.Rational(value.numerator, value.denominator)
 

@@ -21,7 +21,22 @@ Token: TypeAlias = tuple[str, Any]
 """("operand", tree), ("open", sign), ("close", sign), ("sign", + - ± * , or a relation), ("word", and/or),
 ("apply", name)."""
 
-GREEK = "alpha beta gamma delta epsilon theta lambda mu pi rho sigma tau phi omega".split()
+GREEK = [
+    "alpha",
+    "beta",
+    "gamma",
+    "delta",
+    "epsilon",
+    "theta",
+    "lambda",
+    "mu",
+    "pi",
+    "rho",
+    "sigma",
+    "tau",
+    "phi",
+    "omega",
+]
 _GREEK_LETTERS = dict(zip("αβγδεθλμπρστφω", GREEK, strict=True))
 _RELATIONS = {"=", "!=", "<", "<=", ">", ">=", "≈"}
 
@@ -339,9 +354,13 @@ def _applied(operator: ElementTree.Element, parts: list[ElementTree.Element]) ->
         return ("root", _meaning(parts[0]), index)
     read = tuple(_meaning(part) for part in parts)
     match operator.tag, len(read):
-        case ("plus" | "minus" | "csymbol", 1 | 2) if operator.tag != "csymbol" or operator.text == "plus-minus":
+        case ("plus" | "minus" | "csymbol", 1 | 2) if (
+            operator.tag != "csymbol" or operator.text == "plus-minus"
+        ):
             sign = {"plus": "+", "minus": "-", "csymbol": "±"}[operator.tag]
-            return ("sum", ((sign, read[0]),)) if len(read) == 1 else ("sum", (("+", read[0]), (sign, read[1])))
+            return (
+                ("sum", ((sign, read[0]),)) if len(read) == 1 else ("sum", (("+", read[0]), (sign, read[1])))
+            )
         case "times", _:
             return ("times", read)
         case "divide", 2:

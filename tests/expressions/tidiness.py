@@ -23,7 +23,11 @@ _FORBIDDEN = (
 def untidy(maths: Maths) -> list[str]:
     """Everything a display breaks of the tidy rules, in words; nothing for a tidy one."""
     found = list(_in_tree(maths.shape.display, False))
-    texts = {"terminal": spelling.terminal(maths), "latex": latex.latex(maths), "plain": spelling.plain(maths)}
+    texts = {
+        "terminal": spelling.terminal(maths),
+        "latex": latex.latex(maths),
+        "plain": spelling.plain(maths),
+    }
     for notation, text in texts.items():
         for pattern, said in _FORBIDDEN:
             if re.search(pattern, text):
@@ -47,10 +51,14 @@ def _in_tree(node: Display, bracketed: bool) -> Iterator[str]:
             if _is_lone_negative(denominator):
                 yield "a negative denominator"
         case display.Raised(base, _):
-            if isinstance(base, display.Terms | display.Factors | display.Over | display.Raised | display.Root):
+            if isinstance(
+                base, display.Terms | display.Factors | display.Over | display.Raised | display.Root
+            ):
                 yield "a base that needs a bracket"
         case display.Bracket(inner):
-            if bracketed or isinstance(inner, display.Numeral | display.Letter | display.Bracket | display.Bars):
+            if bracketed or isinstance(
+                inner, display.Numeral | display.Letter | display.Bracket | display.Bars
+            ):
                 yield "a bracket around a bracket, or around one thing"
         case _:
             pass

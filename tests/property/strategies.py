@@ -91,8 +91,14 @@ def _calls(inner: st.SearchStrategy[Node]) -> list[st.SearchStrategy[Node]]:
     pair = st.tuples(inner, inner)
     rounded = st.tuples(inner, st.integers(0, 2).map(lambda n: tree.Number(Fraction(n))))
     return [
-        *(several.map(lambda parts, name=name: tree.Call(name, parts)) for name in ("gcd", "lcm", "min", "max")),
-        *(one.map(lambda parts, name=name: tree.Call(name, parts)) for name in ("abs", "numerator", "denominator")),
+        *(
+            several.map(lambda parts, name=name: tree.Call(name, parts))
+            for name in ("gcd", "lcm", "min", "max")
+        ),
+        *(
+            one.map(lambda parts, name=name: tree.Call(name, parts))
+            for name in ("abs", "numerator", "denominator")
+        ),
         pair.map(lambda parts: tree.Call("mod", parts)),
         st.one_of(one, rounded).map(lambda parts: tree.Call("round", parts)),
     ]
@@ -100,7 +106,9 @@ def _calls(inner: st.SearchStrategy[Node]) -> list[st.SearchStrategy[Node]]:
 
 def rational_terms(among: Sequence[str] = PARAMETERS, *, size: int = 8) -> st.SearchStrategy[Node]:
     """Terms with a rational value for rational values of their names."""
-    return terms(st.one_of(numerals(), names(among)), functions=True, display_words=("keep", "value"), size=size)
+    return terms(
+        st.one_of(numerals(), names(among)), functions=True, display_words=("keep", "value"), size=size
+    )
 
 
 def radical_terms(among: Sequence[str] = PARAMETERS, *, size: int = 6) -> st.SearchStrategy[Node]:
@@ -151,4 +159,4 @@ def rationals(low: int = -6, high: int = 6) -> st.SearchStrategy[Fraction]:
 def values(among: Sequence[str], *, whole: bool = False) -> st.SearchStrategy[dict[str, Fraction]]:
     """A value for each name."""
     each = st.integers(-6, 6).map(Fraction) if whole else rationals()
-    return st.fixed_dictionaries({name: each for name in among})
+    return st.fixed_dictionaries(dict.fromkeys(among, each))

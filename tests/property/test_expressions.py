@@ -10,12 +10,12 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
+import sympy
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from sympy.parsing.latex import parse_latex
 from sympy.parsing.sympy_parser import convert_xor, parse_expr, rationalize, standard_transformations
 
-import sympy
 from itembank.errors import DomainError
 from itembank.expressions import display, exact, latex, mathml, numbers, plain, spelling, symbolic, tree
 from itembank.expressions.display import Display, Maths
@@ -33,13 +33,15 @@ from tests.expressions.oracles import (
     meaning_of_tree,
 )
 from tests.expressions.readers import read_content, read_latex, read_presentation
-from tests.expressions.showing import exact_values, show
+from tests.expressions.showing import show
 from tests.expressions.tidiness import untidy
 from tests.property import strategies as some
 
 ALL_NAMES = (*some.PARAMETERS, *some.LETTERS)
 any_leaf = st.one_of(some.numerals(decimals=True), some.names(ALL_NAMES))
-any_term = some.terms(any_leaf, roots=True, functions=True, display_words=("keep", "value", "expand"), size=12)
+any_term = some.terms(
+    any_leaf, roots=True, functions=True, display_words=("keep", "value", "expand"), size=12
+)
 shown_leaf = st.one_of(some.numerals(), some.names(("h", "k", "x", "y")))
 shown_term = some.terms(shown_leaf, roots=True, exponents=(1, 2, 3, -1), display_words=("keep",), size=8)
 shown_values = some.values(("h", "k"))
@@ -87,7 +89,9 @@ def test_the_place_of_every_node_holds_its_own_text(node: Node) -> None:
 
 _letters = st.sampled_from(["x", "y", "h_1"]).map(lambda name: (f" {name}", tree.Name(name)))
 _brackets = some.terms(any_leaf, size=3).map(lambda node: (f"({plain.plain(node)})", node))
-_calls = some.terms(any_leaf, size=3).map(lambda node: (f"sqrt({plain.plain(node)})", tree.Call("sqrt", (node,))))
+_calls = some.terms(any_leaf, size=3).map(
+    lambda node: (f"sqrt({plain.plain(node)})", tree.Call("sqrt", (node,)))
+)
 
 
 @given(
@@ -223,9 +227,7 @@ def test_signs_bind_as_they_do_in_sympy(node: Node, values: dict[str, Fraction])
 # the sympy reading
 
 
-@given(
-    st.one_of(some.radical_terms(), some.rational_terms(size=5)), some.values(some.PARAMETERS, whole=True)
-)
+@given(st.one_of(some.radical_terms(), some.rational_terms(size=5)), some.values(some.PARAMETERS, whole=True))
 @settings(max_examples=200, deadline=None)
 def test_the_sympy_reading_with_numbers_has_the_exact_value(node: Node, values: dict[str, Fraction]) -> None:
     try:
@@ -238,7 +240,9 @@ def test_the_sympy_reading_with_numbers_has_the_exact_value(node: Node, values: 
 
 
 @given(
-    some.terms(st.one_of(some.numerals(), some.names(some.PARAMETERS)), roots=True, exponents=(1, 2, -1), size=5),
+    some.terms(
+        st.one_of(some.numerals(), some.names(some.PARAMETERS)), roots=True, exponents=(1, 2, -1), size=5
+    ),
     some.values(some.PARAMETERS, whole=True),
 )
 @settings(max_examples=150, deadline=None)
@@ -252,7 +256,9 @@ def test_the_sympy_reading_with_symbols_has_the_exact_value_once_they_are_replac
     except DomainError:
         assume(False)
 
-    assert is_same(read.subs({symbols[name]: as_sympy(value) for name, value in values.items()}), as_sympy(found))
+    assert is_same(
+        read.subs({symbols[name]: as_sympy(value) for name, value in values.items()}), as_sympy(found)
+    )
 
 
 @given(some.statements(some.rational_terms(size=3)), some.values(some.PARAMETERS))
@@ -299,7 +305,9 @@ def same_readings(first: list[Any], second: list[Any]) -> bool:
 
 
 shown_anything = st.one_of(
-    shown_term, some.with_either_sign(shown_term), some.statements(some.terms(shown_leaf, size=4), negated=False)
+    shown_term,
+    some.with_either_sign(shown_term),
+    some.statements(some.terms(shown_leaf, size=4), negated=False),
 )
 
 
@@ -341,7 +349,10 @@ def test_what_is_shown_is_tidy(node: Node, values: dict[str, Fraction]) -> None:
 
 
 @given(
-    some.polynomial_terms(("h", "x", "y"), size=5), st.booleans(), some.values(("h",)), some.values(("x", "y"))
+    some.polynomial_terms(("h", "x", "y"), size=5),
+    st.booleans(),
+    some.values(("h",)),
+    some.values(("x", "y")),
 )
 @settings(max_examples=200, deadline=None)
 def test_what_is_multiplied_out_is_tidy_descends_and_has_the_same_value(
@@ -425,7 +436,12 @@ def test_what_sympy_misreads_is_left_out(source: str) -> None:
         read = None
 
     assert not sympy_understands(maths.shape.display)
-    assert read is None or read.free_symbols or read.has(sympy.Float) or read.atoms(sympy.core.function.AppliedUndef)
+    assert (
+        read is None
+        or read.free_symbols
+        or read.has(sympy.Float)
+        or read.atoms(sympy.core.function.AppliedUndef)
+    )
 
 
 def _letters_of_sympy(letters: dict[str, Fraction]) -> dict[Any, Any]:
@@ -450,7 +466,9 @@ def test_sympy_reads_our_latex_to_the_value_of_the_template_where_it_understands
 
 @given(some.radical_terms(), some.values(some.PARAMETERS, whole=True))
 @settings(max_examples=150)
-def test_a_surd_is_never_equal_to_another_form_of_the_same_number(node: Node, values: dict[str, Fraction]) -> None:
+def test_a_surd_is_never_equal_to_another_form_of_the_same_number(
+    node: Node, values: dict[str, Fraction]
+) -> None:
     try:
         found = exact.number(node, values)
         again = numbers.divide(numbers.multiply(found, numbers.square_root(12)), numbers.square_root(3))

@@ -71,7 +71,9 @@ def compiled(code: Watched, results: Mapping[str, str]) -> Compiled:
     listed = ", ".join(f"{name!r}: {text}" for name, text in results.items())
     start = ["    undefined = v0 != v0"] if code.arrays else []
     made = [value for value in code.made if not value.is_fixed]
-    inner = ", ".join(f"{value.text!r}: {value.text}" for value in made if value.text in _assigned(code.lines))
+    inner = ", ".join(
+        f"{value.text!r}: {value.text}" for value in made if value.text in _assigned(code.lines)
+    )
     undefined = ", undefined" if code.arrays else ""
     body = [*start, *code.lines, f"    return {{{listed}}}, {{{inner}}}{undefined}"]
     names: dict[str, Any] = {"gcd": gcd, "lcm": lcm, "np": np, "test_is_square": is_square}
@@ -205,7 +207,9 @@ def test_scalar_code_of_a_condition_is_as_true_as_the_exact_reading(node: Node, 
 @settings(max_examples=150, deadline=None)
 def test_array_code_of_a_condition_is_as_true_as_the_exact_reading_on_a_grid(node: Node) -> None:
     code = code_of_condition(node, arrays=True)
-    expected = [exactly(lambda point=point: exact.truth(node, values_of(point), holds)) for point in half_grid]
+    expected = [
+        exactly(lambda point=point: exact.truth(node, values_of(point), holds)) for point in half_grid
+    ]
 
     assert expected == [truth(results) for results in array_results(code, half_grid)]
 
@@ -322,12 +326,16 @@ def radicals(draw: st.DrawFn) -> Node:
     if shape == "plain":
         return node
     pair = tree.PlusMinus(root) if shape == "lead" else tree.Sum(draw(rationals), (("±", root),))
-    return tree.Quotient(some.product([draw(rationals), pair]), draw(rationals)) if shape == "scaled" else pair
+    return (
+        tree.Quotient(some.product([draw(rationals), pair]), draw(rationals)) if shape == "scaled" else pair
+    )
 
 
 @given(radicals(), several_points, st.booleans())
 @settings(max_examples=500, deadline=None)
-def test_code_of_a_radical_has_its_exact_value_or_pair_of_values(node: Node, at: list[Any], arrays: bool) -> None:
+def test_code_of_a_radical_has_its_exact_value_or_pair_of_values(
+    node: Node, at: list[Any], arrays: bool
+) -> None:
     code, value = code_of_radical(node, arrays)
     found = array_results(code, at) if arrays else [scalar_results(code, point) for point in at]
 

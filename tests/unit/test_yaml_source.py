@@ -426,7 +426,16 @@ def test_a_quote_closed_far_below_says_where() -> None:
 def test_no_message_speaks_the_parser_s_language(word: str) -> None:
     texts = [
         *("a: b: c\n", "a: b\nc\n", "a: [b\n", "a: 'b\n", "a: @b\n", "a: *b*\n", "a: &\n", "a: | x\n"),
-        *("a: - b\n", "a:\n  b: c\n d: e\n", "- a\nb: c\n", '"\\s"\n', "[,]\n", "a: ]\n", "a: *b\n", "a: &b c\n"),
+        *(
+            "a: - b\n",
+            "a:\n  b: c\n d: e\n",
+            "- a\nb: c\n",
+            '"\\s"\n',
+            "[,]\n",
+            "a: ]\n",
+            "a: *b\n",
+            "a: &b c\n",
+        ),
     ]
     messages = [diagnostic.message for text in texts for diagnostic in told(text)]
 
@@ -451,7 +460,9 @@ def test_no_message_speaks_the_parser_s_language(word: str) -> None:
         pytest.param("[f(a, (b), c)]\n", [(1, 2, "split-expression")], id="one call of three pieces"),
         pytest.param("[a) first]\n", [(1, 2, "split-expression")], id="a closing bracket alone"),
         pytest.param('a: "\\times"\n', [(1, 5, "backslash-in-quotes")], id="a backslash that is a tab"),
-        pytest.param('a: "x\\0\\f"\n', [(1, 6, "backslash-in-quotes"), (1, 8, "backslash-in-quotes")], id="NUL"),
+        pytest.param(
+            'a: "x\\0\\f"\n', [(1, 6, "backslash-in-quotes"), (1, 8, "backslash-in-quotes")], id="NUL"
+        ),
     ],
 )
 def test_a_sure_trap_is_wrong(text: str, expected: list[tuple[int, int, str]], pure: bool) -> None:

@@ -520,6 +520,86 @@ SPOILINGS = (
         swap('<qti-base-value base-type="identifier">C', '<qti-base-value base-type="string">C'),
         "wrong-rule",
     ),
+    Spoiling(
+        "a wrong answer is told to be right",
+        "K7Q2M",
+        swap(samples.earns(0, "F1"), samples.earns(0, "F1") + samples.earns(0, "F0")),
+        "wrong-feedback",
+    ),
+    Spoiling(
+        "a partly right answer is told to be right",
+        "F5J7X",
+        swap(samples.earns(2), samples.earns(2, "F0")),
+        "wrong-feedback",
+    ),
+    Spoiling(
+        "nothing over nothing is told to have the right value",
+        "F5J7X",
+        swap(
+            samples.q("not", samples.equal(samples.var("BOX_3"), samples.number(0))),
+            samples.q("not", samples.blank("BOX_3")),
+        ),
+        "wrong-feedback",
+    ),
+    Spoiling(
+        "the other sign of a surd earns marks",
+        "G3S8Z",
+        swap(
+            samples.q("gt", samples.var("BOX_1"), samples.number(0)), samples.q("not", samples.blank("BOX_1"))
+        ),
+        "wrong-entry-earns",
+    ),
+    Spoiling(
+        "a recognised wrong answer does not go into the boxes",
+        "B2H6R",
+        last(
+            "</ol>",
+            "</ol>"
+            + samples.option_value(
+                "",
+                math(
+                    samples.i("x") + samples.EQUALS + f"<mfrac>{n(1)}{n(2)}</mfrac>",
+                    samples.ap("eq", samples.ci("x"), samples.ap("divide", cn(1), cn(2))),
+                ),
+                "F1",
+            ),
+        ),
+        "wrong-feedback",
+    ),
+    Spoiling(
+        "a recognised wrong answer is not recognised",
+        "B2H6R",
+        last(
+            "</ol>",
+            "</ol>"
+            + samples.option_value(
+                "", samples.joined("or", samples.value("x", 3), samples.value("x", -5)), "F1"
+            ),
+        ),
+        "wrong-feedback",
+    ),
+    Spoiling(
+        "another letter before the box",
+        "B2H6R",
+        swap("<p>x = <qti-text", "<p>" + math(samples.i("y"), samples.ci("y")) + " = <qti-text"),
+        "stem-differs",
+    ),
+    Spoiling(
+        "an equation in the stem with another right-hand side",
+        "C9P4L",
+        swap(equation(1, -6, 11), equation(1, -6, 11).replace(n(0), n(1)).replace(cn(0), cn(1))),
+        "stem-differs",
+    ),
+    Spoiling(
+        "another equation without solutions in a line",
+        "N8D3V",
+        lambda text: spoiled(
+            spoiled(text, f"<mo>+</mo>{n(1)}<mo>)</mo>", f"<mo>+</mo>{n(2)}<mo>)</mo>"),
+            samples.ap("plus", samples.ci("x"), cn(1)),
+            samples.ap("plus", samples.ci("x"), cn(2)),
+        ),
+        "line-differs",
+    ),
     # the document
     Spoiling(
         "a document type",

@@ -12,9 +12,9 @@ import pytest
 from itembank.errors import DomainError
 from itembank.expressions import canonical, exact, numbers, spelling
 from itembank.expressions.canonical import Form
+from itembank.expressions.display import Maths
 from itembank.expressions.form_layout import node_of
 from itembank.expressions.layout import lay_out
-from itembank.expressions.display import Maths
 from itembank.expressions.numbers import Exact
 from itembank.expressions.parser import parse
 
@@ -34,7 +34,9 @@ def test_single_surds_have_equal_forms_exactly_when_they_are_equal() -> None:
     grid = product((-2, 0, 3), (1, 2), (-4, -1, 0, 2), (1, 3), (0, 1, 2, 8, 18), (1, 2))
     for an, ad, bn, bd, rn, rd in grid:
         root = numbers.square_root(Fraction(rn, rd))
-        number = numbers.add(numbers.whole(Fraction(an, ad)), numbers.multiply(numbers.whole(Fraction(bn, bd)), root))
+        number = numbers.add(
+            numbers.whole(Fraction(an, ad)), numbers.multiply(numbers.whole(Fraction(bn, bd)), root)
+        )
         form = canonical.surd(an, ad, bn, bd, rn, rd, False)
         assert number == forms.setdefault(form, number)
         assert canonical.exact(number) == form

@@ -21,7 +21,14 @@ def value(source: str) -> Exact:
 
 
 def test_square_factors_come_out_as_in_the_prime_factorisation() -> None:
-    for n in [*range(1, 2_000), 10**12, 999_983**2 * 3, 999_999_999_999_989, 2 * 499_979 * 999_983, 31_607**2 * 7]:
+    for n in [
+        *range(1, 2_000),
+        10**12,
+        999_983**2 * 3,
+        999_999_999_999_989,
+        2 * 499_979 * 999_983,
+        31_607**2 * 7,
+    ]:
         outside, inside = numbers.square_root_parts(n)
         powers = sympy.factorint(n)
         assert sympy.prod(p ** (e // 2) for p, e in powers.items()) == outside

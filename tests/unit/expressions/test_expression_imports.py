@@ -33,7 +33,9 @@ def test_a_module_loads_nothing_heavy_but_its_own(module: str) -> None:
 
 @pytest.mark.parametrize("library", ["lark", "sympy"])
 def test_a_library_is_named_by_one_module_only(library: str) -> None:
-    named = [name for name in MODULES if re.search(rf"^\s*(from|import) {library}\b", text(name), re.MULTILINE)]
+    named = [
+        name for name in MODULES if re.search(rf"^\s*(from|import) {library}\b", text(name), re.MULTILINE)
+    ]
 
     assert {"lark": ["parser"], "sympy": ["symbolic"]}[library] == named
 

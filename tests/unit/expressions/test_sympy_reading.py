@@ -38,7 +38,7 @@ def read(source: str, main_letter: str = "") -> object:
         ("mod(-7, 3)", sympy.Integer(2)),
         ("x = 2", sympy.Eq(x, 2)),
         ("x != 2", sympy.Ne(x, 2)),
-        ("0 < x <= 2", sympy.And(x > 0, x <= 2)),
+        ("0 < x <= 2", sympy.And(sympy.Lt(0, x), x <= 2)),
         ("x = 1 or x = 2 and not y > 3", sympy.Or(sympy.Eq(x, 1), sympy.And(sympy.Eq(x, 2), y <= 3))),
         ("(x, y) = (2, -3)", sympy.And(sympy.Eq(x, 2), sympy.Eq(y, -3))),
     ],

@@ -11,14 +11,9 @@ import pytest
 import yaml
 
 from itembank.errors import DomainError
-from itembank.expressions import display, latex, mathml, plain, spelling, symbolic, tree
-from itembank.expressions.canonical import Form
+from itembank.expressions import latex, mathml, plain, spelling, tree
 from itembank.expressions.display import Maths
-from itembank.expressions.layout import lay_out
-from itembank.expressions.layout_nodes import NoSolution
 from itembank.expressions.parser import ExpressionError, parse
-from itembank.expressions.plan import SOLUTIONS, solution_plan
-from itembank.expressions.vocabulary import FUNCTIONS
 from tests.expressions.oracles import have_same_meaning, meaning_of_reading, meaning_of_tree
 from tests.expressions.readers import read_content, read_latex, read_presentation
 from tests.expressions.showing import exact_values, show, spell_meaning, values_of
@@ -34,7 +29,7 @@ Row = Mapping[str, Any]
 def table(name: str) -> tuple[Row, ...]:
     """The rows of one table, every scalar as it is written."""
     text = (FOLDER / f"{name}.yaml").read_text("utf-8")
-    return tuple(yaml.load(text, Loader=yaml.BaseLoader))  # noqa: S506 - the base loader makes text only
+    return tuple(yaml.load(text, Loader=yaml.BaseLoader))
 
 
 def names() -> list[str]:
@@ -112,7 +107,11 @@ def test_a_refused_text_is_told_with_its_code_its_place_and_the_remedy(row: Row)
         parse(row["source"])
 
     error = refused.value
-    assert (row["error"], row["at"], row["remedy"]) == (error.code, [str(error.start), str(error.end)], error.hint)
+    assert (row["error"], row["at"], row["remedy"]) == (
+        error.code,
+        [str(error.start), str(error.end)],
+        error.hint,
+    )
     assert error.message
     assert error.hint
 

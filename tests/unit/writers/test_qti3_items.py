@@ -305,5 +305,10 @@ def test_what_is_lost_is_said_once() -> None:
         "follow-through marks are given for the right value only",
         "how many decimal places were entered is not marked",
     ) == qti3.shortfalls(qti_items.plain_decimal_item())
+    item = qti_items.plain_decimal_item()
+    (part,) = item.parts
+    twice = replace(item, parts=(replace(part, label="a"), replace(part, label="b")))
+
+    assert qti3.shortfalls(item) == qti3.shortfalls(twice)
     assert 1 == len(qti3.shortfalls(far))
     assert "larger than the standard's whole numbers" in qti3.shortfalls(far)[0]

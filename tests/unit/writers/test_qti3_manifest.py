@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from urllib.parse import unquote
 
 import pytest
 from lxml import etree
@@ -51,6 +52,15 @@ def test_an_item_is_one_resource_with_one_file(make: object) -> None:
     assert str(PackagePath(qti3.item_name(item))) == resource.get("href") == file.get("href")
     assert "imsqti_item_xmlv3p0" == resource.get("type")
     assert f"item-{item.code}" == resource.get("identifier")
+
+
+def test_a_file_is_found_by_its_address_whatever_its_name() -> None:
+    item = replace(samples.choice_item(), code="K7 é&%2")
+    (resource,) = manifest(item).iter(f"{PACKAGING}resource")
+
+    assert "items/K7%20%C3%A9%26%252.xml" == resource.get("href")
+    assert qti3.item_name(item) == unquote(str(resource.get("href")))
+    assert "item-K7-2" == resource.get("identifier")
 
 
 def test_kinds_of_interaction_are_told_once_each() -> None:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from itertools import product
 
 import pytest
 from lxml import etree
 
-from itembank.items import ChoiceResponse, EntryResponse, Item, Part
+from itembank.items import Blank, ChoiceResponse, EntryResponse, Item, Mark, Part
 from itembank.writers.qti3 import item_xml
 from tests import qti_items, samples
 from tests.qti_scorer import ARITHMETIC, QTI, Result, ScoredItem
@@ -193,6 +194,15 @@ def test_solutions_of_a_blank_with_an_order_are_taken_in_it() -> None:
     assert (0, set()) == typed(qti_items.in_order_item, 3, 2)
 
 
+def test_boxes_beyond_the_solutions_stay_empty() -> None:
+    def make() -> Item:
+        blank = replace(qti_items.whole("x", 2, 3, slots=3), any_order=False)
+        return qti_items.entry_item("x^2 - 5*x + 6 = 0", "x = 2 or x = 3", blank)
+
+    assert (2, {"F0"}) == typed(make, 2, 3)
+    assert (0, set()) == typed(make, 2, 3, 4)
+
+
 def test_a_repeated_root_may_be_given_once_or_twice() -> None:
     for entries in ((3, None), (None, 3), (3, 3)):
         assert (2, {"F0"}) == typed(qti_items.repeated_root_item, *entries)
@@ -295,17 +305,37 @@ def test_boxes_that_are_not_shown_are_0_and_1() -> None:
 
 
 ABSURD = (0, 1, 2, -2, 3, 7, 2**15, 2**16, 2**17, -(2**16), 46_340, 46_341, 2**30, 2**31 - 1, -(2**31))
+# Numbers that equal the key's on a platform whose whole numbers wrap round at 32 bits, and only there.
+WRAPPED = (3 - 2**31, 98_304, 7 + 2**30, 7 - 2**30, 14 + 2**31 - 2**32)
+
+
+def worth(make: Make, *entries: int) -> set[float]:
+    """What entries earn, on every kind of platform."""
+    given = {f"BOX_{number}": str(entry) for number, entry in enumerate(entries, start=1)}
+    return {ScoredItem(item_xml(make()), arithmetic).answer(given).score for arithmetic in ARITHMETIC}
 
 
 def test_absurd_numbers_earn_the_same_on_all_platforms_and_never_wrongly() -> None:
     """Products of these leave 32 bits; none of them is equal to the key but those that are."""
     scored = [ScoredItem(item_xml(samples.surd_entry_item()), arithmetic) for arithmetic in ARITHMETIC]
-    for p, q, r, s in product((3, 2**16, -(2**31)), ABSURD, ABSURD, (2, 2**16, 2**31 - 1, -(2**31))):
+    roots = (*ABSURD, *WRAPPED)
+    for p, q, r, s in product((3, 2**16, *WRAPPED[:2]), (0, 1, *ABSURD[6:12]), roots, (2, 2**16, -(2**31))):
         given = {"BOX_1": str(p), "BOX_2": str(q), "BOX_3": str(r), "BOX_4": str(s)}
         scores = {each.answer(given).score for each in scored}
         equal = p * 2 == 3 * s and q * q * r * 4 == 7 * s * s and r > 0
         assert len(scores) == 1
-        assert scores <= ({0, 2, 3} if equal else {0})
+        assert scores <= ({0, 2, 3} if equal else {0}), given
+
+
+def test_a_large_rational_part_earns_the_same_on_all_platforms() -> None:
+    def make() -> Item:
+        return qti_items.entry_item("4*x = 5", "x = 5/4", qti_items.surd([(10**6, 1, 7, 1)]))
+
+    wrapped = (10**6 * 2**13 + 2**31) % 2**32 - 2**31
+
+    assert {3} == worth(make, 10**6, 1, 7, 1)
+    assert {2} == worth(make, 10**6 * 20, 20, 7, 20)
+    assert {0} == worth(make, wrapped, 2**13, 7, 2**13)
 
 
 def test_absurd_fractions_earn_the_same_on_all_platforms_and_never_wrongly() -> None:
@@ -348,6 +378,28 @@ def test_a_decimal_without_tolerance_is_one_number() -> None:
     assert (1, {"F0"}) == typed(qti_items.plain_decimal_item, "1.250")
     assert (0, set()) == typed(qti_items.plain_decimal_item, "1.2500001")
     assert (0, set()) == typed(qti_items.plain_decimal_item, "1.24")
+
+
+def test_one_decimal_does_not_stand_for_two_that_are_near_to_each_other() -> None:
+    two = tuple((qti_items.decimal(value, 1),) for value in ("1.2", "1.3"))
+    blank = Blank(
+        "x",
+        "decimal",
+        ("value",),
+        two,
+        2,
+        True,
+        places=1,
+        tolerance=qti_items.decimal("0.1", 1),
+        marks=(Mark("A"),),
+    )
+
+    def make() -> Item:
+        return qti_items.entry_item("4*x = 5", "x = 5/4", blank)
+
+    assert (0, set()) == typed(make, "1.25", "99")
+    assert (0, set()) == typed(make, "1.25", None)
+    assert (1, {"F0"}) == typed(make, "1.3", "1.2")
 
 
 def test_every_end_of_a_tolerance_is_right_whatever_its_float() -> None:
