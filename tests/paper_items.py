@@ -131,7 +131,7 @@ def parts_item() -> Item:
         solution=(
             SolutionLine("main", of_text("Long words " * 20), long, choice.solution[0].marks * 4),
             SolutionLine("rejects", of_text("Not in the domain."), samples.maths("x = -3")),
-            SolutionLine("aside", None, samples.maths("9 = 3^2")),
+            SolutionLine("aside", None, samples.maths("9 = keep(3^2)")),
         ),
     )
     item = samples.words_item()

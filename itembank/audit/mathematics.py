@@ -17,6 +17,7 @@ from itembank.audit import (
     polynomials,
     ratios,
     real_sets,
+    root_counting,
     symbolic,
     symbolic_sets,
     systems,
@@ -69,8 +70,27 @@ class Mathematics:
         try:
             found = self.solutions(first) == self.solutions(second)
         except CannotTell:
-            return _same_symbolically(first, second)
+            counted = self._by_counting(first, second)
+            return _same_symbolically(first, second) if counted is None else counted
         return found
+
+    def _by_counting(self, first: Statement, second: Statement) -> bool | None:
+        """Whether finitely many values are all roots of one equation; None where this road does not lead there."""
+        for equation, other in ((first, second), (second, first)):
+            polynomial = _one_equation(equation)
+            if polynomial is None:
+                continue
+            try:
+                values = self.solutions(other)
+                if isinstance(values, RealSet) or len(other.shown) != 1:
+                    continue
+                letter = equation.unknowns[0]
+                if not all(root_counting.is_root(polynomial, letter, value) for (value,) in values):
+                    return False
+                return len(values) == root_counting.count_real_roots(polynomial, letter)
+            except CannotTell:
+                continue
+        return None
 
     def solutions(self, statement: Statement) -> Solutions:
         """The solutions, by the quick road. Raises CannotTell; with `thorough`, Fault where sympy disagrees."""
@@ -95,6 +115,9 @@ class Mathematics:
         try:
             found = self.solutions(statement)
         except CannotTell:
+            polynomial = _one_equation(statement)
+            if polynomial is not None:
+                return root_counting.count_real_roots(polynomial, statement.unknowns[0]) == 0
             return not _symbolic(statement)
         return found in (frozenset(), real_sets.EMPTY)
 
@@ -131,9 +154,9 @@ def _quick(statement: Statement) -> Solutions:
     return frozenset(tuple(row[column] for column in columns) for row in systems.solve(asked, unknowns))
 
 
-def _plain_quadratic(statement: Statement) -> polynomials.Polynomial | None:
-    """The monic quadratic of a statement that is one equation; None for every other statement."""
-    if len(statement.claims) != 1 or len(statement.unknowns) != 1:
+def _one_equation(statement: Statement) -> polynomials.Polynomial | None:
+    """The polynomial of a statement that is one equation in one unknown; None for every other statement."""
+    if len(statement.claims) != 1 or len(statement.unknowns) != 1 or statement.shown != statement.unknowns:
         return None
     (claim,) = statement.claims
     try:
@@ -142,9 +165,19 @@ def _plain_quadratic(statement: Statement) -> polynomials.Polynomial | None:
         return None
     if not isinstance(asked, Atom) or asked.sign != "=":
         return None
-    parts = polynomials.by_powers(asked.polynomial, statement.unknowns[0])
-    leading = polynomials.constant(parts[2]) if max(parts, default=0) == 2 else None
-    return None if leading is None else polynomials.scale(asked.polynomial, numbers.divide(1, leading))
+    if polynomials.letters(asked.polynomial) != set(statement.unknowns):
+        return None
+    return asked.polynomial
+
+
+def _plain_quadratic(statement: Statement) -> polynomials.Polynomial | None:
+    """The monic quadratic of a statement that is one equation; None for every other statement."""
+    found = _one_equation(statement)
+    if found is None:
+        return None
+    parts = polynomials.by_powers(found, statement.unknowns[0])
+    leading = polynomials.constant(parts[2]) if max(parts) == 2 else None
+    return None if leading is None else polynomials.scale(found, numbers.divide(1, leading))
 
 
 def _of_one(found: RealSet, shown: tuple[str, ...]) -> Solutions:

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import click
 
+from itembank.bank.corners import corners
 from itembank.bank.explain import diagnose, values_told
-from itembank.bank.review import corners
 from itembank.build.staff import plain_text
 from itembank.cli import report
 from itembank.cli.sources import entries_of

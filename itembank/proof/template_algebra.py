@@ -14,6 +14,7 @@ from math import comb, prod
 from typing import Any, TypeAlias
 
 import sympy
+from sympy.polys.polyerrors import BasePolynomialError
 
 from itembank.errors import DomainError
 from itembank.expressions import tree
@@ -21,17 +22,35 @@ from itembank.expressions.symbolic import to_sympy
 from itembank.expressions.tree import Node
 from itembank.proof.symbolic_numbers import CannotTell
 
-__all__ = ["Condition", "Expression", "Names", "alternatives", "spelled", "vanishing", "zero"]
+__all__ = [
+    "STUCK",
+    "Condition",
+    "Expression",
+    "Names",
+    "alternatives",
+    "light",
+    "numerator",
+    "simplified",
+    "spelled",
+    "vanishing",
+    "zero",
+]
 
 Expression: TypeAlias = Any
 """A sympy expression; sympy has no types of its own."""
 
-MOST_TERMS = 2_000
+MOST_TERMS = 300
 """A tree that may expand to more terms is given up."""
+MOST_OPERATIONS = 300
+"""An expression with more operations is not brought over a common denominator."""
+HIGHEST_POWER = 12
+HIGHEST_POWER_OF_NUMBERS = 100
 MOST_FACTORED_TERMS = 40
 HIGHEST_FACTORED_DEGREE = 10
-MOST_COMBINATIONS = 10_000
+MOST_COMBINATIONS = 3_000
 """As many choices of values are tried out to see whether a factor can be 0."""
+STUCK = (CannotTell, BasePolynomialError, NotImplementedError)
+"""What is raised where sympy, or this house, knows no way on."""
 
 
 class Names:
@@ -50,8 +69,12 @@ class Names:
         main_letter: str = "",
     ) -> None:
         self.values = {name: tuple(values) for name, values in parameters.items()}
+        self.derived = frozenset(derived)
+        self.letters = frozenset(letters)
         self.main_letter = main_letter
-        self.symbols: dict[str, Expression] = {name: _parameter(name, values) for name, values in self.values.items()}
+        self.symbols: dict[str, Expression] = {
+            name: _parameter(name, values) for name, values in self.values.items()
+        }
         self.symbols |= {letter: sympy.Symbol(letter, real=True) for letter in letters}
         self._sizes: dict[str, int] = {}
         for name, node in derived.items():
@@ -79,11 +102,14 @@ class Names:
                 return 1
             case tree.Product(factors):
                 return prod(map(self._size, factors))
-            case tree.Power(base, tree.Number(exponent)):
+            case tree.Power(base, tree.Number(exponent)) if tree.names(base):
                 terms, times = self._size(base), int(exponent)
-                return comb(terms + times - 1, times) if times <= 2 * tree.depth(node) + 20 else MOST_TERMS + 1
+                return comb(terms + times - 1, times) if times <= HIGHEST_POWER else MOST_TERMS + 1
+            case tree.Power(base, tree.Number(exponent) | tree.Negation(tree.Number(exponent))):
+                grown = self._size(base) * (1 + int(exponent) // 4)
+                return MOST_TERMS + 1 if exponent > HIGHEST_POWER_OF_NUMBERS else grown
             case tree.Power():
-                return MOST_TERMS + 1 if tree.names(node) else 1
+                return MOST_TERMS + 1
             case tree.Call("discriminant", (inner,)):
                 return 2 * self._size(inner) ** 2
             case tree.Quotient(numerator, denominator):
@@ -127,6 +153,8 @@ def _alternatives(names: Names, node: Node) -> list[list[Expression]]:
                 combined = [[*before, *more] for before in combined for more in _alternatives(names, part)]
             return combined
         case tree.Relation(operands, operators) if set(operators) == {"="}:
+            if any(isinstance(operand, tree.Point) for operand in operands):
+                raise CannotTell("points are not read with symbols")
             sides = [names.read(operand) for operand in operands]
             return [[left - right for left, right in pairwise(sides)]]
         case tree.Call("keep" | "expand", (inner,)):
@@ -141,8 +169,20 @@ def zero(expression: Expression) -> bool:
 
 
 def numerator(expression: Expression) -> Expression:
-    """The numerator over a common denominator, multiplied out."""
-    return sympy.expand(sympy.fraction(sympy.together(sympy.expand(expression)))[0])
+    """The numerator over a common denominator, multiplied out. Raises CannotTell for a large expression."""
+    return sympy.expand(sympy.fraction(sympy.together(light(sympy.expand(expression))))[0])
+
+
+def simplified(expression: Expression) -> Expression:
+    """The expression in lowest terms, multiplied out. Raises CannotTell for a large one."""
+    return sympy.expand(sympy.cancel(light(sympy.expand(expression))))
+
+
+def light(expression: Expression) -> Expression:
+    """The expression, where it is small enough for what may take long. Raises CannotTell where it is not."""
+    if sympy.count_ops(expression) > MOST_OPERATIONS:
+        raise CannotTell("the expression grows too large")
+    return expression
 
 
 def spelled(expression: Expression) -> str:
@@ -151,7 +191,7 @@ def spelled(expression: Expression) -> str:
     >>> spelled(sympy.Symbol("h") ** 2 + 1)
     'h^2 + 1'
     """
-    return str(expression).replace("**", "^")
+    return str(expression).replace("**", "^").replace("Abs(", "abs(")
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,7 +206,7 @@ class Condition:
     dismissed: tuple[str, ...] = ()
 
     def __str__(self) -> str:
-        return "always" if self.always else " or ".join(self.cases) or "never"
+        return " or ".join(self.cases)
 
 
 def vanishing(names: Names, expressions: Sequence[Expression]) -> Condition:
@@ -212,7 +252,9 @@ def _told(polynomial: Expression) -> str:
         return f"{symbol} = {spelled(-polynomial.coeff_monomial(1) / polynomial.coeff_monomial(symbol))}"
     left, right = sympy.S.Zero, sympy.S.Zero
     for powers, coefficient in polynomial.terms():
-        term = prod((gen**power for gen, power in zip(polynomial.gens, powers, strict=True)), start=abs(coefficient))
+        term = prod(
+            (gen**power for gen, power in zip(polynomial.gens, powers, strict=True)), start=abs(coefficient)
+        )
         left, right = (left + term, right) if coefficient > 0 else (left, right + term)
     return f"{spelled(left)} = {spelled(right)}" if left != 0 else f"{spelled(right)} = 0"
 
@@ -221,27 +263,22 @@ def _reached(names: Names, polynomials: Sequence[Expression]) -> bool | None:
     """Whether some choice of the parameters' values makes all polynomials 0; None where it is not tried."""
     used = sorted({symbol for each in polynomials for symbol in each.free_symbols}, key=str)
     if len(used) == 1 and all(each.total_degree() > 1 and each.is_irreducible for each in polynomials):
-        return False if _is_rational(used[0]) else None
-    columns = [names.values.get(str(symbol), ()) for symbol in used]
+        return False if used[0].is_rational is True else None
+    columns = [
+        [int(v) if v.denominator == 1 else v for v in names.values.get(str(symbol), ())] for symbol in used
+    ]
     if not all(columns) or prod(map(len, columns)) > MOST_COMBINATIONS:
         return None
     rows = [_rows(each, used) for each in polynomials]
     return any(all(_value(row, chosen) == 0 for row in rows) for chosen in product(*columns))
 
 
-def _is_rational(symbol: Expression) -> bool:
-    return symbol.is_rational is True
-
-
-def _rows(polynomial: Expression, used: Sequence[Expression]) -> list[tuple[Fraction, tuple[int, ...]]]:
-    """coefficient and powers of the used symbols, for each term."""
+def _rows(polynomial: Expression, used: Sequence[Expression]) -> list[tuple[int, tuple[int, ...]]]:
+    """coefficient and powers of the used symbols, for each term; over the integers, as only zeros are looked for."""
     at = [polynomial.gens.index(symbol) for symbol in used]
-    return [
-        (Fraction(int(c.p), int(c.q)), tuple(int(powers[i]) for i in at)) for powers, c in polynomial.terms()
-    ]
+    _, whole = polynomial.clear_denoms(convert=True)
+    return [(int(c), tuple(int(powers[i]) for i in at)) for powers, c in whole.terms()]
 
 
-def _value(rows: list[tuple[Fraction, tuple[int, ...]]], chosen: Sequence[Fraction]) -> Fraction:
-    return sum(
-        (c * prod(v**e for v, e in zip(chosen, powers, strict=True)) for c, powers in rows), start=Fraction(0)
-    )
+def _value(rows: list[tuple[int, tuple[int, ...]]], chosen: Sequence[int | Fraction]) -> int | Fraction:
+    return sum(c * prod(v**e for v, e in zip(chosen, powers, strict=True)) for c, powers in rows)

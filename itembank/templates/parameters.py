@@ -68,7 +68,9 @@ def parameter(name: str, shape: ParameterShape, root: Node, findings: Findings) 
             "repeated-value", f"a value of `{name}` stands twice", span, hint="write each value once"
         )
         return None
-    return Parameter(name, tuple(whole(v) for v in values), frozenset(whole(v) for v in left_out), places, span)
+    return Parameter(
+        name, tuple(whole(v) for v in values), frozenset(whole(v) for v in left_out), places, span
+    )
 
 
 def _listed(

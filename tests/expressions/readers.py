@@ -128,9 +128,7 @@ class _Row:
 
 # LaTeX
 
-_LATEX_TOKEN = re.compile(
-    r"\s+|(?P<number>[0-9]+(?:\.[0-9]+)?)|(?P<letter>[A-Za-z])|(?P<command>\\(?:[A-Za-z]+|[ ,]))|(?P<sign>[-+=<>,(){}^_|\[\]])"
-)
+_LATEX_TOKEN = re.compile(r"\s+|[0-9]+(?:\.[0-9]+)?|[A-Za-z]|\\(?:[A-Za-z]+|[ ,])|[-+=<>,(){}^_|\[\]]")
 _LATEX_SIGNS = {r"\pm": "±", r"\times": "*", r"\ne": "!=", r"\le": "<=", r"\ge": ">=", r"\approx": "≈"}
 
 

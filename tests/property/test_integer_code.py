@@ -77,7 +77,8 @@ def compiled(code: Watched, results: Mapping[str, str]) -> Compiled:
     undefined = ", undefined" if code.arrays else ""
     body = [*start, *code.lines, f"    return {{{listed}}}, {{{inner}}}{undefined}"]
     names: dict[str, Any] = {"gcd": gcd, "lcm": lcm, "np": np, "test_is_square": is_square}
-    exec("def function(v0, v1, v2, w2):\n" + "\n".join(body), names)
+    # what an emitter wrote, of trees drawn here
+    exec("def function(v0, v1, v2, w2):\n" + "\n".join(body), names)  # noqa: S102
     return Compiled(names["function"], tuple(made))
 
 

@@ -11,7 +11,7 @@ from itembank.errors import InputError
 from itembank.yaml_source import Document, Mapping, Scalar, Source, Style, parse
 
 # Signs without a meaning of their own at any place of an unquoted text; one, two, three and four bytes long.
-_WORDS = st.text(st.sampled_from("abhkx01é√😀+=^()*/_."), min_size=1, max_size=6).map(lambda word: "x" + word)
+_WORDS = st.text(st.sampled_from("abhkx01é√😀+=^()*/_."), min_size=1, max_size=6).map("x".__add__)
 _LINES = st.lists(_WORDS, min_size=1, max_size=4).map(" ".join)
 _QUOTED_LINES = st.lists(
     _WORDS | st.sampled_from(["'", '"', "\\", "a'b", "#", ": ", "- x"]), min_size=1, max_size=4
@@ -185,7 +185,21 @@ def test_every_sign_of_a_folded_text_is_found_where_it_stands(page: Page, mark: 
     _check(page, Style.FOLDED, mark)
 
 
-_SIGNS = "a·b: ·key: ·- ·? ·: ·, ·[·]·{·}·'·\"·''·\\n·\\· ·# · # c·(·)·$·*a·<<·@·é·😀".split("·")
+_SIGNS = [
+    *"a[]{}'\"\\ ()$@é😀",
+    "b: ",
+    "key: ",
+    "- ",
+    "? ",
+    ": ",
+    ", ",
+    "''",
+    "\\n",
+    "# ",
+    " # c",
+    "*a",
+    "<<",
+]
 _STARTS = ["\n", "\n  ", "\n    ", "\n\n", "\r\n", "---\n", "|\n  ", ">-\n  "]
 _SCRAPS = st.lists(st.sampled_from(_SIGNS) | st.sampled_from(_STARTS), max_size=16).map("".join)
 

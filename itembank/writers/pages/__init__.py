@@ -16,7 +16,7 @@ from itembank.expressions.display import Maths
 from itembank.items import ChoiceResponse, Item, Mark, Part
 from itembank.writers.pages.characters import REPLACED, Source, escape
 from itembank.writers.pages.content import blocks, in_line, mathematics
-from itembank.writers.pages.responses import answer_boxes, columns, option, room
+from itembank.writers.pages.responses import answer_boxes, columns, option, room, slip_room
 from itembank.writers.paper import (
     DOCUMENTS,
     Answer,
@@ -80,8 +80,8 @@ def _environment() -> Environment:
         "answer": _answer, "blocks": blocks, "boxes": answer_boxes, "columns": columns, "has_choice": _has_choice,
         "in_line": in_line, "is_choice": _is_choice, "key_of": key_answer, "key_rows": key_rows, "marks": _marks,
         "maths": mathematics, "option": option, "room": room, "slip_letters": slip_letters,
-        "slips_in_order": slips_in_order, "style": _style(environment), "worked_rows": worked_rows,
-        "working": working_millimetres,
+        "slip_room": slip_room, "slips_in_order": slips_in_order, "style": _style(environment),
+        "worked_rows": worked_rows, "working": working_millimetres,
     }  # fmt: skip
     return environment
 

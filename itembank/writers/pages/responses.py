@@ -9,12 +9,12 @@ from typing import Final
 from itembank.expressions.display import Maths
 from itembank.expressions.mathml import NAMESPACE, presentation
 from itembank.expressions.spelling import terminal
-from itembank.items import Blank, Option, Part
+from itembank.items import Blank, Option, Part, Slip
 from itembank.writers.pages.characters import Source, escape
 from itembank.writers.pages.content import in_line, mathematics
 from itembank.writers.paper import columns_to_try, letter, one_line
 
-__all__ = ["answer_boxes", "columns", "option", "room"]
+__all__ = ["answer_boxes", "columns", "option", "room", "slip_room"]
 
 # About how many characters stand in a line of the printed page, less a letter and a gap for each option.
 _LINE: Final = 76
@@ -22,12 +22,19 @@ _BESIDE: Final = 7
 # How long a line of a solution may be beside its words, and below them.
 _COLUMN: Final = 44
 _LONGEST_LINE: Final = 80
+# How long the answer of a slip may be beside what is said of it.
+_BESIDE_WORDS: Final = 26
 
 
 def room(part: Part) -> str:
     """The classes of a solution's table by its longest line: a browser breaks no line of mathematics."""
     longest = max((len(terminal(line.maths)) for line in part.solution if line.maths), default=0)
     return "" if longest <= _COLUMN else " stacked" if longest <= _LONGEST_LINE else " stacked small"
+
+
+def slip_room(slip: Slip) -> Source:
+    """The attribute of a slip's row: its answer stands above the words where it is too long to stand beside them."""
+    return Source(' class="long"' if len(terminal(slip.answer)) > _BESIDE_WORDS else "")
 
 
 def columns(options: Sequence[Option]) -> int:

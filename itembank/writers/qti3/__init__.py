@@ -3,7 +3,8 @@
 `item_xml` is a pure function from a frozen item to a text; the manifest comes in pieces (`manifest_head`, one
 `manifest_resource` for each item, `manifest_tail`), so that any number of items can pass through.
 
-How responses are marked stands in `forms.py` (one value in its boxes), `entry.py` and `choice.py` (a whole response).
+How responses are marked stands in `forms.py` (one value in its boxes), `blanks.py` (several), `entry.py` and
+`choice.py` (a whole response).
 Identifiers: RESPONSE (of a choice), BOX_1, BOX_2, ... in reading order, TICK; part a has RESPONSE_a, BOX_a_1, ...
 Outcomes: SCORE, MAXSCORE, SCORE_a, ... of parts, FEEDBACK with F0 (right), FU (right, not simplified), F1, F2, ...
 """

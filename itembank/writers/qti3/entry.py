@@ -1,56 +1,27 @@
 """Boxes to fill: their declarations, how they are laid out, and how what stands in them is marked.
 
-Two entries of one template differ in numbers, seldom in looks. What depends on looks (an `EntryLooks`) is written
-once as a plan with holes; an item's numbers (its facts) are put in.
+All of it is planned once for entries that look alike; see `looks.py`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 from itertools import count
-from typing import Final, NamedTuple
+from typing import Final
 
 from itembank.expressions.display import Letter, Maths, Pattern, Shape, hole_mark
-from itembank.items import Blank, BoxValue, EntryResponse
 from itembank.writers.qti3 import phrases, rules
-from itembank.writers.qti3.forms import Fact, Names, form_of
+from itembank.writers.qti3.blanks import PlannedBlank, left_empty
+from itembank.writers.qti3.forms import Names, form_of
+from itembank.writers.qti3.looks import BlankLooks, EntryLooks
 from itembank.writers.qti3.markup import maths, tag, words
 
-__all__ = ["EntryLooks", "EntryPlan", "entry_facts", "entry_looks", "entry_plan"]
+__all__ = ["EntryPlan", "entry_plan"]
 
 _EXPECTED_LENGTH: Final = "6"
 """The same for every box, so that no width tells how many digits the key has."""
-
-
-class BlankLooks(NamedTuple):
-    """What a blank's rules and boxes depend on, its numbers apart. whole: for each value, see `Form.is_whole`."""
-
-    unknown: str
-    form: str
-    roles: tuple[str, ...]
-    slots: int
-    any_order: bool
-    pair: bool
-    worth: int
-    whole: tuple[bool, ...]
-
-
-class EntryLooks(NamedTuple):
-    """What an entry's rules and boxes depend on, its numbers apart.
-
-    label: of the part. recognised: for each recognised entry `whole` of each blank's values, and whether there is a
-    sentence for the pupil. language: of the words this writer adds, "" where it is the item's own.
-    """
-
-    label: str
-    blanks: tuple[BlankLooks, ...]
-    tick: bool
-    tick_is_right: bool
-    marks: int
-    recognised: tuple[tuple[tuple[tuple[bool, ...], ...], bool], ...]
-    language: str
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -66,95 +37,10 @@ class EntryPlan:
     has_alike: bool
 
 
-def entry_looks(label: str, response: EntryResponse, language: str) -> EntryLooks:
-    """The looks of a response."""
-    blanks = tuple(
-        [
-            BlankLooks(
-                blank.unknown, blank.form, blank.boxes, blank.slots, blank.any_order, blank.pair, blank.worth,
-                _whole(blank, blank.values),
-            )
-            for blank in response.blanks
-        ]
-    )  # fmt: skip
-    recognised = tuple(
-        [
-            (tuple(map(_whole, response.blanks, entry.values)), entry.slip.pupil is not None)
-            for entry in response.recognised
-        ]
-    )
-    return EntryLooks(
-        label, blanks, response.tick, response.tick_is_right, response.marks, recognised, language
-    )
-
-
-def _whole(blank: Blank, values: tuple[tuple[BoxValue, ...], ...]) -> tuple[bool, ...]:
-    form = form_of(blank.form)
-    return tuple([form.is_whole(blank, value) for value in values])
-
-
-def entry_facts(response: EntryResponse) -> tuple[Fact, ...]:
-    """The facts of a response: of each blank's values, then what each recognised entry holds."""
-    facts: list[Fact] = []
-    for blank in response.blanks:
-        form = form_of(blank.form)
-        for value in blank.values:
-            facts += form.facts(blank, value)
-    for entry in response.recognised:
-        for blank, values in zip(response.blanks, entry.values, strict=True):
-            form = form_of(blank.form)
-            for value in values:
-                facts += form.facts(blank, value)
-    return tuple(facts)
-
-
 @cache
 def entry_plan(looks: EntryLooks) -> EntryPlan:
     """Declarations, boxes and rules for entries that look alike."""
     return _Planner(looks).plan()
-
-
-@dataclass(frozen=True, slots=True)
-class _PlannedBlank:
-    """A blank with its boxes' identifiers, one mapping for each slot, and holes, one mapping for each value."""
-
-    looks: BlankLooks
-    slots: tuple[Names, ...]
-    values: tuple[Names, ...]
-
-    def holds(self, values: Sequence[Names], whole: Sequence[bool], alike: bool) -> str:
-        """The condition that the boxes hold these values; "" where `alike` says no more than exactly."""
-        form = form_of(self.looks.form)
-
-        def test(slot: int, value: int) -> str:
-            if alike:
-                return form.alike(self.slots[slot], values[value], self.looks.pair, whole[value])
-            return form.exact(self.slots[slot], values[value], self.looks.pair, whole[value])
-
-        if alike and not test(0, 0):
-            return ""
-        if not self.looks.any_order or len(self.slots) == 1:
-            filled = [test(index, index) for index in range(len(values))]
-            return rules.all_of(*filled, *(_empty(slot) for slot in self.slots[len(values) :]))
-        # As sets: every value stands somewhere, and nothing else stands anywhere. A repeated root may be given twice.
-        everywhere = [
-            rules.any_of(*(test(slot, value) for slot in range(len(self.slots))))
-            for value in range(len(values))
-        ]
-        if len(values) == len(self.slots) and self.looks.form != "decimal":
-            return rules.all_of(*everywhere)
-        spare = len(self.slots) > len(values)
-        nowhere_else = [
-            rules.any_of(
-                *([_empty(boxes)] if spare else []), *(test(slot, value) for value in range(len(values)))
-            )
-            for slot, boxes in enumerate(self.slots)
-        ]
-        return rules.all_of(*everywhere, *nowhere_else)
-
-
-def _empty(boxes: Names) -> str:
-    return rules.all_of(*(rules.is_empty(identifier) for identifier in boxes.values()))
 
 
 class _Planner:
@@ -172,7 +58,7 @@ class _Planner:
             for blank in looks.blanks
         ]
         self.blanks = [
-            _PlannedBlank(blank, boxes, self._values(blank, len(blank.whole)))
+            PlannedBlank(blank, boxes, self._values(blank, len(blank.whole)))
             for blank, boxes in zip(looks.blanks, slots, strict=True)
         ]
         self.recognised = [
@@ -207,7 +93,7 @@ class _Planner:
 
     # boxes
 
-    def _shown(self, blank: _PlannedBlank) -> str:
+    def _shown(self, blank: PlannedBlank) -> str:
         lead = f"{_letter(blank.looks.unknown) if blank.looks.unknown else hole_mark(0)} = "
         shown = []
         for number, boxes in enumerate(blank.slots, start=1):
@@ -216,7 +102,7 @@ class _Planner:
             shown.append(f"{before}{lead}{_laid_out(blank.looks, held)}")
         return tag("p", *shown, class_="boxes")
 
-    def _box(self, blank: _PlannedBlank, role: str, identifier: str, slot: int) -> str:
+    def _box(self, blank: PlannedBlank, role: str, identifier: str, slot: int) -> str:
         looks = blank.looks
         entry = tag(
             "qti-text-entry-interaction", response_identifier=identifier, expected_length=_EXPECTED_LENGTH,
@@ -245,7 +131,7 @@ class _Planner:
     def _rules(self) -> Iterator[str]:
         right, alike = f"F0{self.suffix}", f"FU{self.suffix}"
         if self.looks.tick_is_right:
-            empty = [_empty(boxes) for blank in self.blanks for boxes in blank.slots]
+            empty = [left_empty(boxes) for blank in self.blanks for boxes in blank.slots]
             asked = rules.all_of(rules.is_right(self.tick), *empty)
             yield rules.condition([(asked, (rules.add(self.score, self.looks.marks), rules.show(right)))])
         else:
@@ -266,10 +152,10 @@ class _Planner:
     def _unticked(self, asked: str) -> str:
         return rules.all_of(rules.is_empty(self.tick), asked) if self.looks.tick else asked
 
-    def _exact(self, blank: _PlannedBlank) -> str:
+    def _exact(self, blank: PlannedBlank) -> str:
         return blank.holds(blank.values, blank.looks.whole, alike=False)
 
-    def _alike(self, blank: _PlannedBlank) -> str:
+    def _alike(self, blank: PlannedBlank) -> str:
         return blank.holds(blank.values, blank.looks.whole, alike=True) if blank.values else ""
 
     def _recognised(self) -> Iterator[tuple[str, tuple[str, ...]]]:

@@ -12,7 +12,8 @@ from itembank.items import About, ChoiceResponse, EntryResponse, Item, Option, P
 from itembank.writers.base import xml_attribute
 from itembank.writers.qti3 import phrases, rules, staff
 from itembank.writers.qti3.choice import choice_looks, choice_plan, feedback_names
-from itembank.writers.qti3.entry import entry_facts, entry_looks, entry_plan
+from itembank.writers.qti3.entry import entry_plan
+from itembank.writers.qti3.looks import entry_facts, entry_looks
 from itembank.writers.qti3.markup import Safe, blocks, inline, maths, tag, words
 
 __all__ = ["NAMESPACE", "TOOL", "foreign", "item_xml"]

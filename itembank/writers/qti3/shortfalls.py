@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from itembank.items import EntryResponse, Item
-from itembank.writers.qti3.entry import entry_facts
 from itembank.writers.qti3.forms import LARGEST
 from itembank.writers.qti3.item import foreign
+from itembank.writers.qti3.looks import entry_facts
 
 __all__ = ["shortfalls"]
 

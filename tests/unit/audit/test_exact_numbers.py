@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from itembank.audit import numbers
 from itembank.audit.findings import CannotTell
 from itembank.audit.numbers import Number, Radicals, divide, exact_root, sign, square_part, square_root
+from itembank.audit.root_counting import count_real_roots
 
 rationals = st.fractions(min_value=-30, max_value=30, max_denominator=12)
 
@@ -103,6 +104,20 @@ def test_a_root_out_of_reach_is_never_guessed(number: int | Fraction) -> None:
 def test_a_large_square_is_still_taken() -> None:
     """Above the bound only squares are."""
     assert 10**20 == square_root(10**40)
+
+
+@given(st.lists(st.integers(min_value=-9, max_value=9), min_size=2, max_size=6))
+@settings(max_examples=100, deadline=None)
+def test_real_roots_are_counted_as_another_library_finds_them(coefficients: list[int]) -> None:
+    """Different real roots, of any degree to 5."""
+    if not any(coefficients[1:]):
+        return
+    polynomial = {
+        ((("x", power),) if power else ()): factor for power, factor in enumerate(coefficients) if factor
+    }
+    found = flint.fmpz_poly(coefficients).complex_roots()
+
+    assert sum(bool(root.imag == 0) for root, _ in found) == count_real_roots(polynomial, "x")
 
 
 def test_division_by_nothing_is_an_error() -> None:

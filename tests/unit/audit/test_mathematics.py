@@ -86,6 +86,10 @@ ONE_UNKNOWN = [
         ap("eq", ap("times", ap("minus", x, cn(1)), quadratic(1, -5, 6)), cn(0)),
         ap("or", ap("eq", x, cn(1)), ap("eq", x, cn(2)), ap("eq", x, cn(3))),
     ),
+    # a cubic whose roots are not written down: they are counted
+    (True, ap("eq", ap("power", ap("minus", x, cn(2)), cn(3)), ap("minus", cn(2), x)), ap("eq", x, cn(2))),
+    (False, ap("eq", ap("power", x, cn(3)), ap("minus", ap("times", cn(3), x), cn(1))), ap("eq", x, cn(1))),
+    (False, ap("eq", ap("power", x, cn(3)), ap("minus", ap("times", cn(3), x), cn(1))), NONE),
     # beyond the quick road
     (
         True,

@@ -533,13 +533,13 @@ SPOILINGS = (
         "wrong-feedback",
     ),
     Spoiling(
-        "nothing over nothing is told to have the right value",
+        "nothing over nothing has the right value",
         "F5J7X",
         swap(
             samples.q("not", samples.equal(samples.var("BOX_3"), samples.number(0))),
             samples.q("not", samples.blank("BOX_3")),
         ),
-        "wrong-feedback",
+        "zero-denominator-earns",
     ),
     Spoiling(
         "the other sign of a surd earns marks",

@@ -20,7 +20,7 @@ def emitter(**options: Any) -> Emitter:
 def run(code: Emitter, result: str, **variables: Any) -> Any:
     names: dict[str, Any] = {"np": np}
     lines = "\n".join(code.lines)
-    exec(f"def function({', '.join(variables)}, undefined=False):\n{lines}\n    return {result}\n", names)
+    exec(f"def function({', '.join(variables)}, undefined=False):\n{lines}\n    return {result}\n", names)  # noqa: S102
     return names["function"](**variables)
 
 

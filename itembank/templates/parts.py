@@ -1,0 +1,231 @@
+"""One part of a template: problem, stem, response, key, slips and worked solution."""
+
+from __future__ import annotations
+
+from typing import TypeAlias
+
+from itembank.errors import Span
+from itembank.expressions import tree
+from itembank.templates import model
+from itembank.templates.marks import read_marks
+from itembank.templates.reading import at, key_span
+from itembank.templates.responses import PartContext, ResponseReader
+from itembank.templates.scope import Names, Scope
+from itembank.templates.slips import Catalogue, CatalogueSlip
+from itembank.templates.template import NO_SOLUTION, Expression, LineTemplate, PartTemplate, ResponseTemplate
+from itembank.templates.used_slips import SlipReader
+from itembank.yaml_source import Scalar
+
+Whole: TypeAlias = model.TemplateShape | model.PartsTemplateShape
+
+
+class PartReader:
+    """Reads one part of a template."""
+
+    def __init__(
+        self,
+        scope: Scope,
+        catalogue: Catalogue,
+        whole: Whole,
+        shape: model.PartShape,
+        path: tuple[str | int, ...],
+        label: str,
+        numeric: set[str],
+        earlier: set[str],
+    ) -> None:
+        self.scope = scope
+        self.findings = scope.findings
+        self.catalogue = catalogue
+        self.shape = shape
+        self.path = path
+        self.label = label
+        self.numeric = numeric
+        own = shape.unknowns or {}
+        shared = whole.unknowns if whole is not shape and not own else {}
+        self.domains = {**shared, **own}
+        self.unknowns = tuple(self.domains)
+        self.for_every = tuple(shape.for_every or whole.for_every)
+        self.letters = {*whole.letters, *self.for_every}
+        self.names = Names(numeric, self.letters, {*self.unknowns, *earlier}, None)
+        self.used_slips: list[CatalogueSlip] = []
+
+    def part(self) -> PartTemplate | None:
+        """The part; None where something that it cannot do without is wrong."""
+        problem = self.scope.expression_at((*self.path, "problem"), self.names)
+        if problem is None:
+            return None
+        self.names = Names(self.numeric, self.letters, self.names.unknowns, problem.node)
+        kind = "identity" if self.for_every and self.unknowns else "solve" if self.unknowns else "rewrite"
+        self._check_problem(kind, problem)
+        stem = self.scope.text_at((*self.path, "stem"), self.names)
+        key, key_span_ = self._key(kind)
+        context = PartContext(self.scope, self.catalogue, self.shape, self.path, self.unknowns, self.names)
+        response = ResponseReader(context).response(kind)
+        slip_reader = SlipReader(context)
+        slips = tuple(s for i in range(len(self.shape.slips)) if (s := slip_reader.slip(i)) is not None)
+        self.used_slips = slip_reader.used
+        solution = tuple(line for i in range(len(self.shape.solution)) if (line := self._line(i)) is not None)
+        self._check_marks(response, solution)
+        if stem is None or response is None:
+            return None
+        return PartTemplate(
+            self.label,
+            kind,
+            self.unknowns,
+            self._domain(),
+            self.for_every,
+            problem,
+            stem,
+            response,
+            key,
+            key_span_,
+            slips,
+            solution,
+        )
+
+    def _check_problem(self, kind: str, problem: Expression) -> None:
+        statement = tree.is_statement(problem.node)
+        if kind == "rewrite" and statement:
+            self.findings.add(
+                "unknowns-missing",
+                "the problem is a statement, but no unknown is to be found",
+                problem.span(),
+                hint="add `unknowns: [x]`",
+            )
+        if kind != "rewrite" and not statement:
+            self.findings.add(
+                "statement-needed",
+                "a problem with unknowns is an equation",
+                problem.span(),
+                hint="write it with =, or leave `unknowns` out",
+            )
+        for part in tree.walk(problem.node):
+            if isinstance(part, tree.Relation) and any(
+                op in {"<", "<=", ">", ">=", "!=", "≈"} for op in part.operators
+            ):
+                self.findings.add(
+                    "not-an-equation",
+                    "problems are equations in this version",
+                    problem.span(part),
+                    hint="write it with =",
+                )
+        named = set(tree.names(problem.node))
+        for unknown in self.unknowns:
+            if unknown not in named:
+                self.findings.add(
+                    "unknown-not-in-problem",
+                    f"the problem does not speak of `{unknown}`",
+                    problem.span(),
+                    hint="name it in the problem, or take it out of `unknowns`",
+                )
+
+    def _domain(self) -> Expression | None:
+        found: list[Expression] = []
+        for name, text in self.domains.items():
+            if text is None:
+                continue
+            path = (*self.path, "unknowns", name)
+            expression = self.scope.expression_at(path, self.names)
+            if expression is not None:
+                found.append(expression)
+        if not found:
+            return None
+        if len(found) == 1:
+            return found[0]
+        node = tree.And(tuple(part.node for part in found))
+        return Expression(node, " and ".join(part.text for part in found), found[0].source)
+
+    def _key(self, kind: str) -> tuple[Expression | None, Span]:
+        path = (*self.path, "key")
+        node = at(self.scope.root, path)
+        if isinstance(node, Scalar) and node.text.strip() == "none":
+            return None, node.span
+        key = self.scope.expression_at(path, self.names)
+        if key is not None:
+            if kind == "rewrite" and tree.is_statement(key.node):
+                self.findings.add(
+                    "expression-needed", "the key of an expression is an expression", key.span()
+                )
+            if kind != "rewrite" and not tree.is_statement(key.node):
+                self.findings.add(
+                    "statement-needed",
+                    "the key says what the unknowns are",
+                    key.span(),
+                    hint=f"write {self.unknowns[0]} = ...",
+                )
+        return key, node.span
+
+    def _line(self, index: int) -> LineTemplate | None:
+        shape = self.shape.solution[index]
+        path = (*self.path, "solution", index)
+        span = at(self.scope.root, path).span
+        given = [key for key in ("math", "aside", "let") if getattr(shape, key) is not None]
+        if len(given) > 1:
+            self.findings.add(
+                "two-kinds-of-line",
+                f"a line has `{given[0]}` or `{given[1]}`, not both",
+                key_span(self.scope.root, (*path, given[1])),
+            )
+            return None
+        if not given and shape.say is None and shape.rejects is None:
+            self.findings.add(
+                "empty-line",
+                "a line of the solution says or shows something",
+                span,
+                hint="add `say:` or `math:`",
+            )
+            return None
+        say = self.scope.text_at((*path, "say"), self.names) if shape.say else None
+        if shape.rejects is not None:
+            say = self.scope.text_at((*path, "rejects"), self.names)
+        names = self.names
+        if given and given[0] in {"aside", "let"}:
+            names = Names(
+                names.numeric,
+                {*names.letters, *_new_letters(getattr(shape, given[0]))},
+                names.unknowns,
+                names.problem,
+            )
+        maths = self._line_maths((*path, given[0]), names) if given else None
+        if given and maths is None:
+            return None
+        kind = (
+            "rejects"
+            if shape.rejects is not None
+            else {"math": "main"}.get(given[0], given[0])
+            if given
+            else "main"
+        )
+        if shape.figure is not None:
+            self.findings.doubt(
+                "figure-not-drawn",
+                "figures are not drawn by this version",
+                key_span(self.scope.root, (*path, "figure")),
+            )
+        return LineTemplate(kind, say, maths, read_marks(shape.marks), span, shape.figure is not None)
+
+    def _line_maths(self, path: tuple[str | int, ...], names: Names) -> Expression | None:
+        node = at(self.scope.root, path)
+        if isinstance(node, Scalar) and node.text.strip() == "none":
+            return Expression(NO_SOLUTION, "none", node)
+        return self.scope.expression_at(path, names)
+
+    def _check_marks(self, response: ResponseTemplate | None, solution: tuple[LineTemplate, ...]) -> None:
+        marked = [line for line in solution if line.marks]
+        if response is None or not marked or response.kind == "choice":
+            return
+        total = sum(mark.worth for line in marked for mark in line.marks)
+        if total != response.marks:
+            self.findings.add(
+                "marks-do-not-sum",
+                f"the lines of the solution are worth {total}, the response {response.marks}",
+                marked[-1].span,
+                hint="make them equal",
+                related=(response.span, "the response"),
+            )
+
+
+def _new_letters(text: str) -> set[str]:
+    """Letters a `let` line may bring in: single ones on its left-hand side."""
+    left = text.partition("=")[0].strip()
+    return {left} if left.isalpha() and len(left) == 1 else set()

@@ -1,0 +1,166 @@
+"""Expressions and texts of a template read with their places, and every name in them checked."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+
+from itembank.expressions import tree
+from itembank.expressions.parser import ExpressionError, parse
+from itembank.expressions.vocabulary import PROPERTY_NAMES, nearest
+from itembank.templates.reading import Findings, at
+from itembank.templates.template import Expression, Parameter, TextTemplate, Words
+from itembank.templates.text import UnclosedMaths, split_maths, text_shape
+from itembank.yaml_source import Node, Scalar
+
+
+@dataclass(frozen=True, slots=True)
+class Names:
+    """What may be named at a place; `problem` is the tree the name `problem` stands for."""
+
+    numeric: Collection[str]
+    letters: Collection[str]
+    unknowns: Collection[str]
+    problem: tree.Node | None
+
+    @property
+    def all(self) -> set[str]:
+        """Every name that is known here."""
+        return {*self.numeric, *self.letters, *self.unknowns} | (
+            {"problem"} if self.problem is not None else set()
+        )
+
+
+class Scope:
+    """Reads the expressions and texts of one file.
+
+    rows: the parameters that hold words; used: every name that was met. What is wrong goes to `findings`.
+    """
+
+    def __init__(self, root: Node, findings: Findings) -> None:
+        self.root = root
+        self.findings = findings
+        self.rows: dict[str, Parameter] = {}
+        self.used: set[str] = set()
+
+    def expression_at(
+        self, path: tuple[str | int, ...], names: Names, *, conditions: bool = False
+    ) -> Expression | None:
+        """The expression of the scalar at a path, its names checked."""
+        node = at(self.root, path)
+        if not isinstance(node, Scalar):
+            return None
+        return self.expression(node, 0, node.text, names, conditions=conditions)
+
+    def expression(
+        self, source: Scalar, offset: int, text: str, names: Names, *, conditions: bool = False
+    ) -> Expression | None:
+        """The expression of a stretch of a scalar."""
+        try:
+            node = parse(text)
+        except ExpressionError as wrong:
+            start = min(offset + wrong.start, max(len(source.text) - 1, 0))
+            length = min(wrong.end - wrong.start, len(source.text) - start)
+            self.findings.add(wrong.code, wrong.message, source.place(start, max(length, 0)), hint=wrong.hint)
+            return None
+        written = Expression(node, text, source, offset)
+        ok = True
+        for part in tree.walk(node):
+            if isinstance(part, tree.Name) and not self._known(part, names, written):
+                ok = False
+            if isinstance(part, tree.Call) and part.function in PROPERTY_NAMES and not conditions:
+                self.findings.add(
+                    "property-shown",
+                    f"`{part.function}` is true or false and cannot stand here",
+                    written.span(part),
+                )
+                ok = False
+        if not ok:
+            return None
+        problem = names.problem
+        if problem is not None and "problem" in tree.names(node):
+            whole = tree.transform(
+                node, lambda p: problem if isinstance(p, tree.Name) and p.name == "problem" else None
+            )
+            return Expression(whole, text, source, offset, node)
+        return Expression(node, text, source, offset)
+
+    def _known(self, part: tree.Name, names: Names, written: Expression) -> bool:
+        name = part.name
+        self.used.add(name)
+        if name == "problem" and names.problem is not None:
+            return True
+        if name in names.all:
+            return True
+        if name in self.rows:
+            self.findings.add(
+                "words-in-maths",
+                f"`{name}` holds words, no numbers",
+                written.span(part),
+                hint=f"write ${name}.column$ in a text",
+            )
+            return False
+        known = sorted(names.all)
+        near = nearest(name, known)
+        hint = f"known here: {', '.join(known)}" + (f". Nearest: {near}" if near else "")
+        if len(name) > 1 and all(letter in names.all for letter in name):
+            hint = f"for a product write {'*'.join(name)}. {hint}"
+        self.findings.add(
+            "unknown-name",
+            f"`{name}` is no parameter, derived value or unknown of this template",
+            written.span(part),
+            hint=hint,
+        )
+        return False
+
+    # texts
+
+    def text_at(self, path: tuple[str | int, ...], names: Names) -> TextTemplate | None:
+        """The text of the scalar at a path."""
+        node = at(self.root, path)
+        return self.text(node, names) if isinstance(node, Scalar) else None
+
+    def text(self, source: Scalar, names: Names) -> TextTemplate | None:
+        """A text with its maths parsed."""
+        try:
+            shown, pieces = split_maths(source.text)
+        except UnclosedMaths as unclosed:
+            self.findings.add(
+                "unclosed-maths",
+                "this $ has no partner",
+                source.place(unclosed.offset, 1),
+                hint="close the maths with $; write \\$ for money",
+            )
+            return None
+        if not source.text.strip():
+            self.findings.add("empty-text", "a text is missing here", source.span)
+            return None
+        holes: list[Expression | Words] = []
+        for offset, text in pieces:
+            words = self._words(source, offset, text)
+            if words is False:
+                return None
+            if words is not None and words is not True:
+                holes.append(words)
+                continue
+            expression = self.expression(source, offset, text, names)
+            if expression is None:
+                return None
+            holes.append(expression)
+        return TextTemplate(text_shape(shown, len(holes)), tuple(holes), source)
+
+    def _words(self, source: Scalar, offset: int, text: str) -> Words | bool | None:
+        name, dot, column = text.strip().partition(".")
+        if not dot or name not in self.rows:
+            return None
+        self.used.add(name)
+        columns = self.rows[name].rows[0]
+        if column not in columns:
+            self.findings.add(
+                "unknown-column",
+                f"`{name}` has no column `{column}`",
+                source.place(offset, len(text)),
+                hint=f"its columns: {', '.join(columns)}",
+            )
+            return False
+        return Words(name, column)

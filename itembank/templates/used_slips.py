@@ -1,0 +1,147 @@
+"""The slips a template uses: from the bank's slip file, with their letters bound, or with a value of their own."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from itembank.errors import Span
+from itembank.expressions import tree
+from itembank.expressions.vocabulary import nearest
+from itembank.templates import model
+from itembank.templates.reading import at, key_span
+from itembank.templates.responses import PartContext
+from itembank.templates.slips import CatalogueSlip
+from itembank.templates.template import Expression, SlipTemplate, TextTemplate, Words
+from itembank.yaml_source import Scalar
+
+
+class SlipReader:
+    """Reads the slips of a part; `used` collects the entries of the slip file that were taken."""
+
+    def __init__(self, context: PartContext) -> None:
+        self.scope = context.scope
+        self.findings = context.scope.findings
+        self.catalogue = context.catalogue
+        self.shape = context.shape
+        self.path = context.path
+        self.unknowns = context.unknowns
+        self.names = context.names
+        self.used: list[CatalogueSlip] = []
+
+    def slip(self, index: int) -> SlipTemplate | None:
+        """The slip at a place of the list; None where it is wrong."""
+        shape = self.shape.slips[index]
+        path = (*self.path, "slips", index)
+        node = at(self.scope.root, path)
+        span = node.span
+        entry = self.catalogue.get(shape.slip)
+        if entry is None:
+            near = nearest(shape.slip, self.catalogue)
+            hint = f"nearest known slip: {near}" if near else "add it to slips.yaml"
+            if shape.value is None:
+                self.findings.add(
+                    "unknown-slip", f"`{shape.slip}` is no slip of this bank's slip file", span, hint=hint
+                )
+                return None
+            self.findings.doubt(
+                "slip-without-sentences",
+                f"`{shape.slip}` is not in the bank's slip file, so it has no sentences",
+                span,
+                hint=hint,
+            )
+        else:
+            self.used.append(entry)
+        when = self.scope.expression_at((*path, "when"), self.names, conditions=True) if shape.when else None
+        bound = self._bound(shape, entry, path, span)
+        if bound is None:
+            return None
+        value = self._slip_value(shape, entry, path, span, bound)
+        if value is None:
+            return None
+        sentences = [_bound_text(text, bound) for text in ((entry.pupil, entry.teacher) if entry else ())]
+        pupil, teacher = sentences or (None, None)
+        return SlipTemplate(shape.slip, value, when, pupil, teacher, span)
+
+    def _slip_value(
+        self,
+        shape: model.SlipShape,
+        entry: CatalogueSlip | None,
+        path: tuple[str | int, ...],
+        span: Span,
+        bound: dict[str, tree.Node],
+    ) -> Expression | None:
+        if shape.value is not None:
+            return self.scope.expression_at((*path, "value"), self.names)
+        if entry is None or entry.value is None:
+            self.findings.add(
+                "slip-without-value",
+                f"the slip file gives no value for `{shape.slip}`",
+                span,
+                hint="give one here: value: ...",
+            )
+            return None
+        node = tree.substitute(entry.value.node, bound)
+        source = at(self.scope.root, (*path, "slip"))
+        return Expression(
+            _placed(node), entry.value.text, source if isinstance(source, Scalar) else entry.value.source
+        )
+
+    def _bound(
+        self, shape: model.SlipShape, entry: CatalogueSlip | None, path: tuple[str | int, ...], span: Span
+    ) -> dict[str, tree.Node] | None:
+        """What the slip's own letters stand for here."""
+        bound: dict[str, tree.Node] = {}
+        if entry is None:
+            return bound
+        given = shape.with_ or {}
+        for name in given:
+            if name not in entry.takes:
+                self.findings.add(
+                    "unknown-name",
+                    f"`{shape.slip}` takes no `{name}`",
+                    key_span(self.scope.root, (*path, "with", name)),
+                    hint=f"it takes: {', '.join(entry.takes)}",
+                )
+        for letter in entry.takes:
+            if letter in given:
+                expression = self.scope.expression_at((*path, "with", letter), self.names)
+                if expression is None:
+                    return None
+                bound[letter] = expression.node
+            elif letter in self.names.all:
+                bound[letter] = tree.Name(letter)
+                self.scope.used.add(letter)
+            elif shape.value is None:
+                self.findings.add(
+                    "slip-needs-letter",
+                    f"`{shape.slip}` needs a value for `{letter}`",
+                    span,
+                    hint=f"write with: {{{letter}: ...}}",
+                )
+                return None
+        for formal, actual in zip(entry.unknowns, self.unknowns, strict=False):
+            bound[formal] = tree.Name(actual)
+        if len(entry.unknowns) > len(self.unknowns) and shape.value is None:
+            self.findings.add(
+                "slip-needs-unknowns", f"`{shape.slip}` speaks of {len(entry.unknowns)} unknowns", span
+            )
+            return None
+        return bound
+
+
+def _bound_text(text: TextTemplate, bound: dict[str, tree.Node]) -> TextTemplate:
+    """A sentence of the slip file with this template's expressions put in; its other letters stay letters."""
+    free: set[str] = set()
+    holes: list[Expression | Words] = []
+    for hole in text.holes:
+        if isinstance(hole, Expression):
+            free |= set(tree.names(hole.node)) - set(bound)
+            hole = replace(hole, node=_placed(tree.substitute(hole.node, bound)))
+        holes.append(hole)
+    return replace(text, holes=tuple(holes), free=frozenset(free))
+
+
+def _placed(node: tree.Node) -> tree.Node:
+    """A tree of the slip file used here: its places point nowhere in this file, so they are dropped."""
+    parts = tuple(_placed(part) for part in tree.children(node))
+    return replace(tree.rebuild(node, parts), place=tree.NOWHERE)

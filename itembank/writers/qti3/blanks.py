@@ -1,0 +1,56 @@
+"""The conditions under which the boxes of a blank hold certain values."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from itembank.writers.qti3 import rules
+from itembank.writers.qti3.forms import Names, form_of
+from itembank.writers.qti3.looks import BlankLooks
+
+__all__ = ["PlannedBlank", "left_empty"]
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedBlank:
+    """A blank with its boxes' identifiers, one mapping for each slot, and holes, one mapping for each value."""
+
+    looks: BlankLooks
+    slots: tuple[Names, ...]
+    values: tuple[Names, ...]
+
+    def holds(self, values: Sequence[Names], whole: Sequence[bool], alike: bool) -> str:
+        """The condition that the boxes hold these values; "" where `alike` says no more than exactly."""
+        form = form_of(self.looks.form)
+
+        def test(slot: int, value: int) -> str:
+            if alike:
+                return form.alike(self.slots[slot], values[value], self.looks.pair, whole[value])
+            return form.exact(self.slots[slot], values[value], self.looks.pair, whole[value])
+
+        if alike and not test(0, 0):
+            return ""
+        if not self.looks.any_order or len(self.slots) == 1:
+            filled = [test(index, index) for index in range(len(values))]
+            return rules.all_of(*filled, *(left_empty(slot) for slot in self.slots[len(values) :]))
+        # As sets: every value stands somewhere, and nothing else stands anywhere. A repeated root may be given twice.
+        everywhere = [
+            rules.any_of(*(test(slot, value) for slot in range(len(self.slots))))
+            for value in range(len(values))
+        ]
+        if len(values) == len(self.slots) and self.looks.form != "decimal":
+            return rules.all_of(*everywhere)
+        spare = len(self.slots) > len(values)
+        nowhere_else = [
+            rules.any_of(
+                *([left_empty(boxes)] if spare else []), *(test(slot, value) for value in range(len(values)))
+            )
+            for slot, boxes in enumerate(self.slots)
+        ]
+        return rules.all_of(*everywhere, *nowhere_else)
+
+
+def left_empty(boxes: Names) -> str:
+    """The condition that all boxes of a slot were left empty."""
+    return rules.all_of(*(rules.is_empty(identifier) for identifier in boxes.values()))

@@ -1,0 +1,85 @@
+"""What entries that look alike have in common, and the numbers in which they differ.
+
+Two entries of one template differ in numbers, seldom in looks. What depends on looks is written once, with holes; an
+item's numbers (its facts) are put in.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from itembank.items import Blank, BoxValue, EntryResponse
+from itembank.writers.qti3.forms import Fact, form_of
+
+__all__ = ["BlankLooks", "EntryLooks", "entry_facts", "entry_looks"]
+
+
+class BlankLooks(NamedTuple):
+    """What a blank's rules and boxes depend on, its numbers apart. whole: for each value, see `Form.is_whole`."""
+
+    unknown: str
+    form: str
+    roles: tuple[str, ...]
+    slots: int
+    any_order: bool
+    pair: bool
+    worth: int
+    whole: tuple[bool, ...]
+
+
+class EntryLooks(NamedTuple):
+    """What an entry's rules and boxes depend on, its numbers apart.
+
+    label: of the part. recognised: for each recognised entry `whole` of each blank's values, and whether there is a
+    sentence for the pupil. language: of the words this writer adds, "" where it is the item's own.
+    """
+
+    label: str
+    blanks: tuple[BlankLooks, ...]
+    tick: bool
+    tick_is_right: bool
+    marks: int
+    recognised: tuple[tuple[tuple[tuple[bool, ...], ...], bool], ...]
+    language: str
+
+
+def entry_looks(label: str, response: EntryResponse, language: str) -> EntryLooks:
+    """The looks of a response."""
+    blanks = tuple(
+        [
+            BlankLooks(
+                blank.unknown, blank.form, blank.boxes, blank.slots, blank.any_order, blank.pair, blank.worth,
+                _whole(blank, blank.values),
+            )
+            for blank in response.blanks
+        ]
+    )  # fmt: skip
+    recognised = tuple(
+        [
+            (tuple(map(_whole, response.blanks, entry.values)), entry.slip.pupil is not None)
+            for entry in response.recognised
+        ]
+    )
+    return EntryLooks(
+        label, blanks, response.tick, response.tick_is_right, response.marks, recognised, language
+    )
+
+
+def _whole(blank: Blank, values: tuple[tuple[BoxValue, ...], ...]) -> tuple[bool, ...]:
+    form = form_of(blank.form)
+    return tuple([form.is_whole(blank, value) for value in values])
+
+
+def entry_facts(response: EntryResponse) -> tuple[Fact, ...]:
+    """The facts of a response: of each blank's values, then what each recognised entry holds."""
+    facts: list[Fact] = []
+    for blank in response.blanks:
+        form = form_of(blank.form)
+        for value in blank.values:
+            facts += form.facts(blank, value)
+    for entry in response.recognised:
+        for blank, values in zip(response.blanks, entry.values, strict=True):
+            form = form_of(blank.form)
+            for value in values:
+                facts += form.facts(blank, value)
+    return tuple(facts)

@@ -1,0 +1,133 @@
+"""Printed papers go through TeX without an error, and the page in the end says what it should."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from itembank.items import Item
+from itembank.writers import latex
+from itembank.writers.latex import characters
+from itembank.writers.paper import DOCUMENTS, PaperFacts, total_marks
+from tests import samples
+from tests.paper_items import FACTS, HARD, HARD_TEXTS, with_stem
+from tests.qti_items import MORE
+
+ALL = [make() for make in (*samples.ALL, *MORE)]
+SECRET = "the-words-of-another-file"
+
+
+@pytest.fixture(params=["pdflatex", "lualatex"])
+def engine(request: pytest.FixtureRequest) -> str:
+    """An engine that is installed; the test is skipped where it is not."""
+    name: str = request.param
+    if shutil.which(name) is None:
+        pytest.skip(f"{name} is not installed")
+    return name
+
+
+def _set(engine: str, source: str, folder: Path, runs: int = 1) -> str:
+    """Sets a source in a folder as paper.pdf; returns TeX's report with its broken lines joined."""
+    (folder / "secret.tex").write_text(SECRET, "ascii")
+    (folder / "paper.tex").write_text(source, "ascii")
+    command = [engine, "-no-shell-escape", "-halt-on-error", "-interaction=nonstopmode", "paper.tex"]
+    for _ in range(runs):
+        run = subprocess.run(command, cwd=folder, capture_output=True, check=False, timeout=300)
+        assert 0 == run.returncode, run.stdout.decode("latin-1")[-2000:]
+    return (folder / "paper.log").read_text("latin-1")
+
+
+def _text(folder: Path, page: int = 0) -> str:
+    """The words of a page of paper.pdf, 0 for all of them."""
+    if shutil.which("pdftotext") is None:
+        pytest.skip("pdftotext is not installed")
+    pages = ["-f", str(page), "-l", str(page)] if page else []
+    command = ["pdftotext", "-layout", *pages, "paper.pdf", "-"]
+    return subprocess.run(command, cwd=folder, capture_output=True, check=True).stdout.decode()
+
+
+def _too_wide(log: str) -> list[float]:
+    """By how many points lines stick out, those above one point."""
+    found = [float(points) for points in re.findall(r"Overfull \\[hv]box \(([\d.]+)pt", log)]
+    return [points for points in found if points > 1]
+
+
+@pytest.mark.parametrize("name", DOCUMENTS)
+def test_every_document_is_set_without_an_error_and_without_a_line_that_sticks_out(
+    engine: str, name: str, tmp_path: Path
+) -> None:
+    log = _set(engine, latex.document(name, ALL, FACTS), tmp_path)
+
+    assert "Output written on paper.pdf" in log
+    assert "Missing character" not in log
+    assert [] == _too_wide(log)
+
+
+@pytest.mark.parametrize("name", DOCUMENTS)
+def test_hard_texts_are_printed_and_never_obeyed(engine: str, name: str, tmp_path: Path) -> None:
+    facts = PaperFacts(" ".join(HARD_TEXTS[:2]), HARD_TEXTS[3], HARD_TEXTS[1], instructions=HARD_TEXTS)
+    log = _set(engine, latex.document(name, [make() for make in HARD], facts), tmp_path)
+
+    assert "Missing character" not in log
+    assert [] == _too_wide(log)
+    text = _text(tmp_path)
+    assert SECRET not in text
+    assert r"\input{secret} \write18{ls} }}{{ $ & % # _" in text.replace("\n", " ")
+    assert "a--b---c" in text
+    assert "<< >>" in text
+
+
+def test_every_sign_the_writer_maps_is_in_the_fonts(engine: str, tmp_path: Path) -> None:
+    latin = "".join(map(chr, range(0xA0, 0x250)))
+    greek = "".join(map(chr, range(0x391, 0x3CA)))
+    mapped = " ".join(characters._SIGNS)
+    from itembank.content import of_text
+
+    item = with_stem(of_text(f"{latin} {greek} {mapped} ⁰¹²³⁴⁵⁶⁷⁸⁹⁺⁻⁼⁽⁾ⁿ ₀₁₂₃₄₅₆₇₈₉ ½ ⅓ ⅔ ¼ ¾ ⅕ ⅛ ﬁ ﬂ"))
+    log = _set(engine, latex.document("question-paper", [item], FACTS), tmp_path)
+
+    assert len(mapped) > 200
+    assert "Missing character" not in log
+
+
+def test_the_front_page_gives_the_sum_of_all_marks_and_each_foot_its_page(
+    engine: str, tmp_path: Path
+) -> None:
+    _set(engine, latex.document("question-paper", ALL, FACTS), tmp_path, runs=2)
+    front, whole = _text(tmp_path, 1), _text(tmp_path)
+
+    marks = [int(found) for found in re.findall(r"\[(\d+)\]", whole)]
+    assert total_marks(ALL) == sum(marks)
+    assert f"Total: {total_marks(ALL)} marks" in front
+    assert f"out of {total_marks(ALL)}" in front
+    pages = len(re.findall(r"Page \d+ of \d+", whole))
+    assert pages >= 3
+    assert [f"Page {page} of {pages}" for page in range(1, pages + 1)] == re.findall(
+        r"Page \d+ of \d+", whole
+    )
+
+
+def test_an_item_that_fits_on_a_page_is_not_broken(engine: str, tmp_path: Path) -> None:
+    items = [make() for make in (samples.surd_entry_item, samples.integer_entry_item) * 6]
+    _set(engine, latex.document("question-paper", items, FACTS), tmp_path)
+    pages = _text(tmp_path).split("\f")
+
+    beginnings = [len(re.findall(r"Solve ", page)) for page in pages]
+    ends = [len(re.findall(r"no real solution", page)) for page in pages]
+    assert len(items) == sum(beginnings)
+    assert beginnings == ends
+
+
+@pytest.mark.parametrize("make", [samples.choice_item, samples.words_item])
+def test_the_key_names_the_option(engine: str, make: Callable[[], Item], tmp_path: Path) -> None:
+    item = make()
+    _set(engine, latex.document("answer-key", [item], FACTS), tmp_path)
+    response = item.parts[0].response
+
+    row = next(line for line in _text(tmp_path).splitlines() if item.code in line)
+    assert f"{response.key.identifier} 1" == " ".join(row.split()[-2:])  # type: ignore[union-attr]
