@@ -129,6 +129,7 @@ def _folder(folder: Path, name: str) -> Path:
 def _tallied(bank: Bank, products: Iterable[Product], report: Report) -> Iterator[Product]:
     """Counts what passes, and refuses an item that is another's twin."""
     seen: dict[bytes, str] = {}
+    missed: dict[str, list[str]] = {}
     codes: set[str] = set()
     for product in products:
         twin = seen.setdefault(product.mark, product.code)
@@ -151,8 +152,19 @@ def _tallied(bank: Bank, products: Iterable[Product], report: Report) -> Iterato
         report.items += 1
         report.marks += product.marks
         report.claims_proved += product.claims
-        report.shortfalls.extend(f"{product.code}: {line}" for line in product.shortfalls)
+        for line in product.shortfalls:
+            missed.setdefault(line, []).append(product.code)
         yield product
+    report.shortfalls.extend(_gathered(missed))
+
+
+def _gathered(missed: dict[str, list[str]]) -> list[str]:
+    """One line for each kind of shortfall, with the items it concerns: all of a few, else how many and the first."""
+    told = []
+    for line, codes in missed.items():
+        which = ", ".join(codes[:5]) + (f" and {len(codes) - 5} more" if len(codes) > 5 else "")
+        told.append(f"{line} ({which})")
+    return told
 
 
 def _twins(bank: Bank, product: Product) -> Diagnostic:

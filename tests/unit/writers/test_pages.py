@@ -35,7 +35,7 @@ from itembank.writers import pages
 from itembank.writers.base import Writer
 from itembank.writers.pages.characters import escape
 from itembank.writers.pages.content import blocks, in_line, mathematics
-from itembank.writers.pages.responses import answer_boxes, columns, room
+from itembank.writers.pages.responses import answer_boxes, columns, room, slip_room
 from itembank.writers.paper import DOCUMENTS, PaperFacts
 from tests import samples
 from tests.paper_items import (
@@ -259,6 +259,8 @@ def test_every_box_has_a_name() -> None:
 def test_lines_too_long_for_a_column_get_room_of_their_own() -> None:
     assert "" == room(samples.choice_item().parts[0])
     assert " stacked small" == room(parts_item().parts[0])
+    assert "" == slip_room(samples.choice_item().parts[0].slips[0])
+    assert ' class="long"' == slip_room(parts_item().parts[0].slips[0])
 
 
 # --- documents
