@@ -270,7 +270,9 @@ def _write_papers(
         if "latex" in formats:
             from itembank.writers import latex
 
-            (below / f"{stem}-{document}.tex").write_text(latex.document(document, items, facts), "utf-8")
+            source = latex.document(document, items, facts)
+            (below / f"{stem}-{document}.tex").write_text(source, "utf-8")
+            report.shortfalls.extend(f"{document}: {line}" for line in latex.shortfalls(source))
             report.files.append(f"{below.name}/{stem}-{document}.tex")
         if "html" in formats:
             from itembank.writers import pages

@@ -97,6 +97,9 @@ def _key_fault(asked: Asked, points: Points) -> str:
     """Each point is put into the problem; then the problem's real solutions are counted."""
     problem = asked.part.problem
     alternatives = systems(asked.space, asked.problem, problem.for_every)
+    letters = {name for each in alternatives for value in each for name in asked.space.letters_in(value)}
+    if not letters <= set(asked.unknowns):
+        raise CannotTell("the problem has a letter that is neither given nor to be found")
     for point in points:
         if not any(satisfied(asked.space, each, asked.unknowns, point) for each in alternatives):
             return "does not solve the problem"

@@ -39,13 +39,13 @@ class Line:
 class SymbolicClaim:
     """A claim about all items of a template at once.
 
-    subject: `key`, `line` or `slip`, with `index` in the template's order (-1 for the key). claim: in words, as it
+    subject: `key`, `line` or `slip`, with `place` in the template's order (-1 for the key). claim: in words, as it
     should be; verdict: with the reason. except_when: of a slip that differs from the key, where it does not ("" for
     nowhere).
     """
 
     subject: str
-    index: int
+    place: int
     claim: str
     verdict: Verdict
     except_when: str = ""

@@ -50,7 +50,7 @@ def drawn(name: str, count: int = EACH) -> list[Item]:
 def told(findings: tuple[Finding, ...]) -> list[tuple[str, str, str, int, int]]:
     """What is claimed, marks apart: they are no mathematics of the displayed pieces."""
     return [
-        (found.code, found.claim, found.subject, found.index, found.part)
+        (found.code, found.claim, found.subject, found.place, found.part)
         for found in findings
         if found.code != "marks"
     ]
@@ -59,7 +59,7 @@ def told(findings: tuple[Finding, ...]) -> list[tuple[str, str, str, int, int]]:
 def wrong(findings: tuple[Finding, ...]) -> list[tuple[str, str, int, int]]:
     """Where something is refuted."""
     return [
-        (found.code, found.subject, found.index, found.part)
+        (found.code, found.subject, found.place, found.part)
         for found in findings
         if isinstance(found.verdict, Refuted)
     ]
@@ -425,7 +425,7 @@ def test_signs_products_and_inverses_are_sympys(first: Rooted) -> None:
 
 
 def test_sums_of_three_roots_have_an_exact_sign() -> None:
-    near = square_root(rational(2)) + square_root(rational(3)) - square_root(rational(10)) + rational(159, 10**4)
+    near = square_root(rational(2)) + square_root(rational(3)) - square_root(rational(10)) + rational(161, 10**4)
 
     assert 1 == near.sign()
     assert -1 == (near - rational(1, 10**3)).sign()
@@ -490,7 +490,7 @@ def test_a_property_is_what_the_catalogue_says_of_inputs_at_the_edge(name: str) 
 
 GRIDS: dict[str, list[tuple[int, ...]]] = {
     "polynomial": list(product(range(-3, 4), range(-6, 7, 3), range(-4, 5), (1, 2))),
-    "number": list(product(range(-5, 80), (1, 2, 5))),
+    "number": list(product(range(-5, 80), (1, 2, 3, 5))),
     "integers": list(product(range(-4, 7), range(-4, 7))),
     "fraction": list(product(range(-4, 7), range(-4, 7))),
 }
