@@ -43,8 +43,7 @@ class _Marking:
 
     def feedback(self, responses: Responses) -> tuple[str, ...]:
         """The feedback an answer shows."""
-        shown = self.rules.run(responses).get("FEEDBACK")
-        return tuple(str(item) for item in shown.items) if shown else ()
+        return _feedback(self.rules.run(responses))
 
 
 def check_marking(facts: Facts, views: list[PartView]) -> Iterator[Fault]:
@@ -97,6 +96,11 @@ def _score(outcomes: Mapping[str, Value | None]) -> Fraction:
     return Fraction(number)
 
 
+def _feedback(outcomes: Mapping[str, Value | None]) -> tuple[str, ...]:
+    shown = outcomes.get("FEEDBACK")
+    return tuple(str(item) for item in shown.items) if shown else ()
+
+
 def _scheme(view: PartView, worth: Fraction) -> Iterator[Fault]:
     marks = sum(mark.worth for line in view.part.lines for mark in line.marks)
     if marks and marks != worth:  # a solution whose lines bear no marks promises nothing
@@ -145,8 +149,8 @@ def _entry(marking: _Marking, view: PartView) -> Iterator[Fault]:
         yield from _told(marking, _named(RIGHT, view), right, view.place)
     yield from _recognised(marking, view, others)
     for probe in (*tick_probe(view, right, marking.total, worth), *_box_probes(marking, view, right)):
-        score = marking.score(probe.answers)
-        shown = marking.feedback(probe.answers)
+        outcomes = marking.rules.run(probe.answers)
+        score, shown = _score(outcomes), _feedback(outcomes)
         if score > probe.most or (probe.exactly and score != probe.most) or score < 0:
             message = f"{probe.message} (it earns {score} of {marking.total})"
             yield Fault(probe.code, message, place=probe.place)

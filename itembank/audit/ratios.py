@@ -38,8 +38,7 @@ class Reading:
         """The quotient an expression is in this reading. Raises CannotTell."""
         match node:
             case formula.Numeral(text):
-                value = Fraction(text)
-                return Ratio(polynomials.number(value.numerator if value.denominator == 1 else value))
+                return Ratio(polynomials.number(int(text) if text.isdecimal() else _decimal(text)))
             case formula.Letter(name):
                 return Ratio(polynomials.letter(name))
             case formula.Sum(terms):
@@ -131,6 +130,11 @@ def expression(node: Node, scope: Scope = NOWHERE) -> list[Ratio]:
 def either_signs(node: Node) -> tuple[int, ...]:
     """What ± can stand for in the readings of a formula: its two signs, or one reading without it."""
     return (1, -1) if formula.has_either_sign(node) else (0,)
+
+
+def _decimal(text: str) -> Number:
+    value = Fraction(text)
+    return value.numerator if value.denominator == 1 else value
 
 
 def plus(first: Ratio, second: Ratio, factor: int) -> Ratio:

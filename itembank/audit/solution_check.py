@@ -119,8 +119,11 @@ def _main(view: PartView, maths: Node, lets: list[Node]) -> str:
         asked = view.statement(*nodes, new=new)
         problem = Statement(asked.claims, asked.unknowns, wanted)
         if view.mathematics.same_solutions(said, problem):
-            alike = view.mathematics.may_be_one_quadratic(said, problem)
-            return "" if alike else "the line is another equation without solutions than the problem"
+            if view.mathematics.has_none(problem) and not view.mathematics.may_be_one_quadratic(
+                said, problem
+            ):
+                return "the line is another equation without solutions than the problem"
+            return ""
         if view.part.domain is None:
             break
     return "the line has other solutions than the problem"

@@ -272,10 +272,12 @@ def _write_papers(
 
             source = latex.document(document, items, facts)
             (below / f"{stem}-{document}.tex").write_text(source, "utf-8")
-            report.shortfalls.extend(f"{document}: {line}" for line in latex.shortfalls(source))
+            report.shortfalls.extend(f"{document}: {line}" for line in latex.document_shortfalls(source))
             report.files.append(f"{below.name}/{stem}-{document}.tex")
         if "html" in formats:
             from itembank.writers import pages
 
-            (below / f"{stem}-{document}.html").write_text(pages.document(document, items, facts), "utf-8")
+            page = pages.document(document, items, facts)
+            (below / f"{stem}-{document}.html").write_text(page, "utf-8")
+            report.shortfalls.extend(f"{document}: {line}" for line in pages.document_shortfalls(page))
             report.files.append(f"{below.name}/{stem}-{document}.html")

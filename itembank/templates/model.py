@@ -8,9 +8,11 @@ before validation, so that there is one shape behind each.
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetJsonSchemaHandler
+from pydantic_core import CoreSchema
 
 NAME = r"[a-z][a-z0-9]*(-[a-z0-9]+)*"
 LARGEST_SEED = 2**63
@@ -52,13 +54,26 @@ def _mark(value: Any) -> Any:
 
 
 def _listed(value: Any) -> Any:
+    value = _one_or_more(value)
     return (
         dict.fromkeys(value) if isinstance(value, list) and all(isinstance(n, str) for n in value) else value
     )
 
 
 def _one_or_more(value: Any) -> Any:
-    return [value] if isinstance(value, str) else value
+    return [value] if isinstance(value, str) and value else value
+
+
+@dataclass(frozen=True, slots=True)
+class _AlsoWritten:
+    """Shorter spellings of a value, for the JSON Schema: `BeforeValidator` makes them long before validation."""
+
+    shorter: tuple[dict[str, Any], ...]
+
+    def __get_pydantic_json_schema__(
+        self, core_schema: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        return {"anyOf": [handler(core_schema), *self.shorter]}
 
 
 Whole = Annotated[int, BeforeValidator(_whole)]
@@ -68,7 +83,11 @@ Letter = Annotated[str, BeforeValidator(_letter)]
 Marks = Annotated[str, BeforeValidator(_mark)]
 Maths = Annotated[str, Field(description="an expression or statement of the expression language")]
 Text = Annotated[str, Field(description="text with $maths$ in it")]
-Texts = Annotated[list[str], BeforeValidator(_one_or_more)]
+_TEXT, _LIST = {"type": "string"}, {"type": "array", "items": {"type": "string"}}
+Texts = Annotated[list[str], BeforeValidator(_one_or_more), _AlsoWritten((_TEXT,))]
+Letters = Annotated[list[Letter], BeforeValidator(_one_or_more), _AlsoWritten((_TEXT,))]
+Unknowns = Annotated[dict[Letter, str | None], BeforeValidator(_listed), _AlsoWritten((_LIST, _TEXT))]
+Title = Annotated[str, Field(min_length=1)]
 
 
 class Shape(BaseModel):
@@ -83,9 +102,7 @@ class ParameterShape(Shape):
     from_: str | None = Field(None, alias="from", description="first value of a range")
     to: str | None = Field(None, description="last value of a range")
     step: str | None = Field(None, description="distance of neighbouring values, 1 unless said")
-    leaving_out: Annotated[list[str], BeforeValidator(_one_or_more)] = Field(
-        [], description="values that are never taken"
-    )
+    leaving_out: Texts = Field([], description="values that are never taken")
     denominators: list[Count] | None = Field(
         None, description="fractions of the range with these denominators, lowest terms"
     )
@@ -101,14 +118,7 @@ def _parameter(value: Any) -> Any:
 Parameter = Annotated[
     ParameterShape,
     BeforeValidator(_parameter),
-    WithJsonSchema(
-        {
-            "oneOf": [
-                {"$ref": "#/$defs/ParameterShape"},
-                {"type": "array", "items": {"type": ["string", "number"]}},
-            ]
-        }
-    ),
+    _AlsoWritten((_LIST,)),
 ]
 
 
@@ -164,7 +174,7 @@ def _slip(value: Any) -> Any:
 UsedSlip = Annotated[
     SlipShape,
     BeforeValidator(_slip),
-    WithJsonSchema({"oneOf": [{"$ref": "#/$defs/SlipShape"}, {"type": "string", "pattern": f"^{NAME}$"}]}),
+    _AlsoWritten(({"type": "string", "pattern": f"^{NAME}$"},)),
 ]
 
 
@@ -183,12 +193,8 @@ class LineShape(Shape):
 class PartShape(Shape):
     """One problem with its response."""
 
-    unknowns: Annotated[dict[Letter, str | None], BeforeValidator(_listed)] = Field(
-        {}, description="letters to be found; a domain may stand with one: {w: w > 0}"
-    )
-    for_every: Annotated[list[Letter], BeforeValidator(_one_or_more)] = Field(
-        [], description="letters in which the problem is an identity"
-    )
+    unknowns: Unknowns = Field({}, description="letters to be found; a domain may stand with one: {w: w > 0}")
+    for_every: Letters = Field([], description="letters in which the problem is an identity")
     problem: Maths = Field(description="what stem, key, guarantees and proof share")
     stem: Text = Field(description="what the pupil reads; $problem$ shows the problem")
     response: ResponseShape
@@ -204,7 +210,7 @@ class Common(Shape):
 
     template: Name = Field(description="its name, unique in a bank")
     version: Count = Field(description="raised whenever the content changes")
-    title: str = Field(description="for people")
+    title: Title = Field(description="for people")
     language: str = Field("en", pattern=r"^[a-z]{2,3}(-[A-Za-z0-9]{2,8})*$", description="language tag")
     topics: Texts = Field([], description="topics/sub-topics")
     curriculum: Texts = Field([], description="codes of curriculum statements")
@@ -212,7 +218,7 @@ class Common(Shape):
     demand: Literal["know", "use", "reason", ""] = Field("", description="what is asked of the pupil")
     calculator: Literal["no", "yes", "either", ""] = Field("", description="whether one is allowed")
     minutes: str = Field("", pattern=r"^([1-9][0-9]?(\.[0-9])?)?$", description="expected time")
-    letters: list[Letter] = Field([], description="letters that are neither parameter nor unknown")
+    letters: Letters = Field([], description="letters that are neither parameter nor unknown")
     parameters: dict[Letter, Parameter] = Field({}, description="what varies from item to item")
     derived: dict[Letter, Maths] = Field({}, description="values worked out from parameters")
     constraints: Texts = Field([], description="what chooses among the values")
@@ -227,12 +233,8 @@ class TemplateShape(Common, PartShape):
 class PartsTemplateShape(Common):
     """A template with several parts."""
 
-    unknowns: Annotated[dict[Letter, str | None], BeforeValidator(_listed)] = Field(
-        {}, description="shared by the parts"
-    )
-    for_every: Annotated[list[Letter], BeforeValidator(_one_or_more)] = Field(
-        [], description="shared by the parts"
-    )
+    unknowns: Unknowns = Field({}, description="shared by the parts")
+    for_every: Letters = Field([], description="shared by the parts")
     parts: list[PartShape] = Field(min_length=1, description="the parts, in order")
 
 
@@ -286,7 +288,7 @@ class BankShape(Shape):
     """A bank file."""
 
     bank: Name
-    title: str
+    title: Title
     language: str = "en"
     licence: str = ""
     author: str = ""
@@ -323,6 +325,8 @@ def _loosened(schema: Any) -> Any:
             changed["type"] = ["string", "number", "boolean"]
         if changed.get("type") == "integer":
             changed["type"] = ["integer", "string"]
+        if "enum" in changed:
+            changed["enum"] += [word == "yes" for word in changed["enum"] if word in {"yes", "no"}]
         return changed
     if isinstance(schema, list):
         return [_loosened(value) for value in schema]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any, TypeVar, get_args
+from typing import Any, TypeVar, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
 
@@ -131,6 +131,8 @@ def _tell(root: Node, model: type[BaseModel], error: Any, findings: Findings) ->
         )
     elif kind in {"dict_type", "model_type", "model_attributes_type"}:
         findings.add("mapping-needed", f"{where} needs `key: value` lines, not {_kind(node)}", node.span)
+    elif kind == "string_too_short":
+        findings.add("empty-text", f"{where} needs a text", node.span)
     elif kind == "too_short":
         findings.add("empty-list", f"{where} must not be empty", node.span)
     elif kind == "value_error":
@@ -166,23 +168,27 @@ def _quoting(node: Node) -> str:
 
 
 def _known_keys(model: type[BaseModel], path: tuple[str | int, ...]) -> list[str]:
-    """The keys a model knows at a path; follows field annotations down."""
-    here: Any = model
+    """The keys a model knows at a path; follows field annotations down, through lists and named mappings."""
+    here: type[BaseModel] | None = model
+    is_name = False
     for step in path:
-        if isinstance(here, type) and issubclass(here, BaseModel) and isinstance(step, str):
-            found = next((f for n, f in here.model_fields.items() if (f.alias or n) == step), None)
-            here = _model_in(found.annotation) if found else None
-        # a list index or the key of a mapping of models leads to the same model
-    if isinstance(here, type) and issubclass(here, BaseModel):
-        return [field.alias or name for name, field in here.model_fields.items()]
-    return []
+        if isinstance(step, int) or here is None:
+            continue
+        if is_name:
+            is_name = False
+            continue
+        field = next((f for n, f in here.model_fields.items() if (f.alias or n) == step), None)
+        here = _model_in(field.annotation) if field is not None else None
+        is_name = field is not None and _is_named(field.annotation)
+    return [field.alias or name for name, field in here.model_fields.items()] if here is not None else []
 
 
-def _model_in(annotation: Any) -> Any:
+def _model_in(annotation: Any) -> type[BaseModel] | None:
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         return annotation
-    for inner in get_args(annotation):
-        found = _model_in(inner)
-        if found is not None:
-            return found
-    return None
+    return next((found for inner in get_args(annotation) if (found := _model_in(inner)) is not None), None)
+
+
+def _is_named(annotation: Any) -> bool:
+    """Whether names of the author's own lead to the models: `parameters`, `blanks`."""
+    return any(get_origin(part) is dict for part in (annotation, *get_args(annotation)))

@@ -131,7 +131,7 @@ _TABLE: tuple[tuple[re.Pattern[str], _Explanation], ...] = tuple(
         ("mapping keys are not allowed", _question_sign),
         ("mapping values are not allowed", explain_lines.stray_colon),
         ("could not find expected ':'", explain_lines.line_without_colon),
-        ("expected <block end>|expected '<document start>'", explain_lines.line_out_of_place),
+        ("directive|expected <block end>|expected '<document start>'", explain_lines.line_out_of_place),
         ("found unexpected ':'", explain_brackets.crammed_colon),
         ("parsing a flow (sequence|mapping)", explain_brackets.broken_list),
         ("expected the node content", explain_brackets.missing_value),

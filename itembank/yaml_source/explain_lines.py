@@ -86,7 +86,7 @@ def _missing_colon(stop: Stop, position: Position) -> Diagnostic:
 
 def line_out_of_place(stop: Stop) -> Diagnostic:
     """Something stands where the next line of a mapping or list was expected."""
-    if slip := _runaway_quote(stop):
+    if slip := _per_cent_line(stop) or _runaway_quote(stop):
         return slip
     if not stop.is_at_line_start:
         if stop.character in ("]", "}"):
@@ -107,6 +107,20 @@ def line_out_of_place(stop: Stop) -> Diagnostic:
         message = "by its indentation or its beginning, this line goes with none of the lines above"
         hint = f"{_SAME_INDENTATION}; among `- ` lines, a line of the list begins with `- `"
     return stop.tell("wrong-indentation", message, stop.place, hint)
+
+
+def _per_cent_line(stop: Stop) -> Diagnostic | None:
+    """A `%` at the very beginning of a line is read as an instruction to the parser, wherever it stands."""
+    for number in (stop.place[0], stop.above()):
+        if number is not None and stop.source.lines[number].startswith("%"):
+            return stop.tell(
+                "unquoted-sign",
+                "a line cannot begin with `%`",
+                (number, 0),
+                "indent the line if it belongs to the text above, else put the text in 'single quotes'",
+                length=1,
+            )
+    return None
 
 
 def _runaway_quote(stop: Stop) -> Diagnostic | None:

@@ -31,7 +31,7 @@ from itembank.proof.quick_systems import quick_identity, quick_truth
 from itembank.proof.solver import CannotDecide
 
 exactly_so = settings(derandomize=True, deadline=None, max_examples=60)
-often = settings(derandomize=True, deadline=None, max_examples=1_500)
+often = settings(derandomize=True, deadline=None, max_examples=300)
 
 # ---- showing with drawn numbers ---------------------------------------------------------------------------
 

@@ -376,6 +376,12 @@ def test_tabs_are_told_once_with_their_number() -> None:
         pytest.param("a: ? b\n", (1, 4, "unquoted-sign"), id="a question mark first"),
         pytest.param("a: @b\n", (1, 4, "unquoted-sign"), id="an at sign first"),
         pytest.param("a: %b\n", (1, 4, "unquoted-sign"), id="a per cent sign first"),
+        pytest.param("a: b\n%c: d\n", (2, 1, "unquoted-sign"), id="a per cent sign below the first line"),
+        pytest.param("- a\n%b\n", (2, 1, "unquoted-sign"), id="a per cent sign below a list"),
+        pytest.param(
+            "a: b\n\n%c\nd: e\n", (3, 1, "unquoted-sign"), id="a per cent sign on a line of its own"
+        ),
+        pytest.param("a: |\n  b\n%c\n", (3, 1, "unquoted-sign"), id="a per cent sign below a block"),
         pytest.param("a: *Solve* this.\n", (1, 4, "yaml-alias"), id="emphasis first"),
         pytest.param("a: & b\n", (1, 4, "yaml-anchor"), id="an ampersand first"),
         pytest.param('a: "\\sqrt"\n', (1, 5, "backslash-in-quotes"), id="a backslash without meaning"),
@@ -458,6 +464,7 @@ def test_no_message_speaks_the_parser_s_language(word: str) -> None:
             id="two calls",
         ),
         pytest.param("[f(a, (b), c)]\n", [(1, 2, "split-expression")], id="one call of three pieces"),
+        pytest.param("[a) or (b]\n", [(1, 2, "split-expression")], id="brackets the wrong way round"),
         pytest.param("[a) first]\n", [(1, 2, "split-expression")], id="a closing bracket alone"),
         pytest.param('a: "\\times"\n', [(1, 5, "backslash-in-quotes")], id="a backslash that is a tab"),
         pytest.param(
@@ -475,6 +482,11 @@ def test_a_sure_trap_is_wrong(text: str, expected: list[tuple[int, int, str]], p
     ("text", "expected"),
     [
         pytest.param("[Solve $a, b$ now]\n", [(1, 2, "split-expression")], id="mathematics cut by a comma"),
+        pytest.param(
+            "[$a, b$, c, $d, e$]\n",
+            [(1, 2, "split-expression"), (1, 13, "split-expression")],
+            id="mathematics cut twice",
+        ),
         pytest.param("a: gcd(x # y)\n", [(1, 10, "comment-cuts-text")], id="a bracket cut by a comment"),
         pytest.param("a: Solve $x\n  + 1 # y$\n", [(2, 7, "comment-cuts-text")], id="mathematics cut"),
         pytest.param(

@@ -33,7 +33,7 @@ _NONCHARACTERS: Final = "\ufdd0-\ufdef" + "".join(
 _FORBIDDEN: Final = re.compile(
     f"[\x00-\x08\x0b\x0e-\x1f\x7f-\x9f\ud800-\udfff{_NONCHARACTERS}\u202a-\u202e\u2066-\u2069]"
 )
-_MARKUP: Final = {ord("&"): "&amp;", ord(">"): "&gt;", ord('"'): "&#34;", ord("'"): "&#39;"}
+_MARKUP: Final = {ord("&"): "&amp;", ord("<"): "&lt;", ord(">"): "&gt;", ord('"'): "&#34;", ord("'"): "&#39;"}
 
 
 @lru_cache(maxsize=4096)
