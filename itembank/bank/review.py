@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import islice
 
+from itembank.bank.all_values import for_all_values
 from itembank.bank.bank import Entry
 from itembank.bank.explain import diagnose, not_an_item
 from itembank.errors import Contradiction, Diagnostic, Level, Span
@@ -64,6 +65,7 @@ class Review:
     lines: list[LineShare] = field(default_factory=list)
     slips: list[SlipShare] = field(default_factory=list)
     proved: int = 0
+    all_values: list[str] = field(default_factory=list)
     diagnostics: list[Diagnostic] = field(default_factory=list)
 
 
@@ -108,6 +110,7 @@ class _Reviewer:
                 span = dict(self.template.bands)[name][0].span()
                 self.say("empty-band", f"no item belongs to the band `{name}`", span, hint="loosen its lines")
         result.proved = self._prove()
+        result.all_values = for_all_values(self.template)
         return result
 
     # what each line rejects

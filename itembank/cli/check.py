@@ -63,6 +63,8 @@ def _say(found: Review) -> None:
         report.say(f"    band {name}: {about}{number}")
     for line in shares_told(found.lines, count.size):
         report.say(f"    {line}")
+    for sentence in found.all_values:
+        report.say(f"    for all values, {sentence}")
     for slip in found.slips:
         other = ", ".join(
             f"{word} {percent(times, slip.seen)}" for word, times in slip.fates if word != "offered"
@@ -85,6 +87,7 @@ def _data(found: Review) -> dict[str, Any]:
         "exact": count.exact,
         "bands": dict(zip((name for name, _ in found.template.bands), count.bands, strict=False)),
         "proved": found.proved,
+        "for_all_values": found.all_values,
         "lines": [
             {
                 "text": s.text,

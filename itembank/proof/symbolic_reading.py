@@ -20,6 +20,7 @@ from itembank.proof.symbolic_text import Numeral, Piece
 
 __all__ = ["Space", "space"]
 
+MOST_ALTERNATIVES = 64
 _WHOLE = frozenset({"gcd", "lcm", "mod", "round", "numerator", "denominator"})
 
 
@@ -220,7 +221,7 @@ class _Reader:
         inside = self.difference(node)
         found = self.space.letters_in(inside)
         letter = self.space.main_letter or (found[0] if found else "")
-        if not self.space.main_letter and len(found) != 1:
+        if not self.space.main_letter and len(found) > 1:
             raise CannotTell("it is not clear which letter the discriminant is taken in")
         powers = self.space.powers(inside, letter)
         if max(powers, default=0) > 2:
@@ -235,7 +236,10 @@ class _Reader:
             case tree.And(parts):
                 combined: list[list[Rooted]] = [[]]
                 for part in parts:
-                    combined = [[*before, *more] for before in combined for more in self.alternatives(part)]
+                    added = self.alternatives(part)
+                    if len(combined) * len(added) > MOST_ALTERNATIVES:
+                        raise CannotTell(f"more than {MOST_ALTERNATIVES} alternatives")
+                    combined = [[*before, *more] for before in combined for more in added]
                 return combined
             case tree.Relation(operands, operators) if set(operators) == {"="}:
                 sides = [self.value(operand) for operand in operands]

@@ -6,6 +6,7 @@ Where nothing here leads to all solutions, CannotTell is raised; a set is never 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import prod
 from typing import Any, TypeAlias
 
 import sympy
@@ -23,8 +24,9 @@ Point: TypeAlias = tuple[Rooted, ...]
 Points: TypeAlias = frozenset[Point]
 
 _T = sympy.Dummy("t")
-_MOST_TERMS = 40
-"""Polynomials with more terms are not given to Buchberger's algorithm."""
+MOST_SOLUTIONS = 64
+MOST_EQUATIONS, MOST_LETTERS, HIGHEST_PRODUCT_OF_DEGREES = 6, 3, 9
+"""Larger systems are not given to Buchberger's algorithm."""
 
 
 def solutions(space: Space, read: Piece, unknowns: Sequence[str], for_every: Sequence[str] = ()) -> Points:
@@ -102,19 +104,24 @@ def _solve(
         left = [space.put_in(other, letter, number) for other in rest]
         for solution in _solve(space, [each for each in left if each], others, reduced=reduced):
             found.append({**solution, letter: number})
+        if len(found) > MOST_SOLUTIONS:
+            raise CannotTell(f"more than {MOST_SOLUTIONS} solutions")
     return found
 
 
 def _basis(space: Space, system: list[Rooted]) -> list[Rooted]:
     """The reduced Groebner basis, in the order of the letters: a chain where there are finitely many solutions."""
-    polynomials = []
-    for value in system:
-        polynomial = value.terms.get(1)
-        if len(value.terms) != 1 or not isinstance(polynomial, PolyElement):
-            raise CannotTell("a system in several unknowns with roots among its numbers")
-        if len(polynomial) > _MOST_TERMS or max(map(sum, polynomial.itermonoms())) > 4:
-            raise CannotTell("a system of many terms or a high degree")
-        polynomials.append(polynomial)
+    polynomials: list[Any] = [value.terms.get(1) for value in system]
+    if not all(value.is_rational() and isinstance(value.terms.get(1), PolyElement) for value in system):
+        raise CannotTell("a system in several unknowns with roots among its numbers")
+    letters = {letter for value in system for letter in space.letters_in(value)}
+    degrees = prod(max(map(sum, polynomial.itermonoms())) for polynomial in polynomials)
+    if (
+        len(polynomials) > MOST_EQUATIONS
+        or len(letters) > MOST_LETTERS
+        or degrees > HIGHEST_PRODUCT_OF_DEGREES
+    ):
+        raise CannotTell("a system that is too large to be solved")
     return [Rooted({1: polynomial}) for polynomial in groebner(polynomials, space.ring)]
 
 

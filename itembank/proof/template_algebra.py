@@ -43,6 +43,7 @@ MOST_TERMS = 300
 """A tree that may expand to more terms is given up."""
 MOST_OPERATIONS = 300
 """An expression with more operations is not brought over a common denominator."""
+MOST_ALTERNATIVES = 64
 HIGHEST_POWER = 12
 HIGHEST_POWER_OF_NUMBERS = 100
 MOST_FACTORED_TERMS = 40
@@ -150,7 +151,10 @@ def _alternatives(names: Names, node: Node) -> list[list[Expression]]:
         case tree.And(parts):
             combined: list[list[Expression]] = [[]]
             for part in parts:
-                combined = [[*before, *more] for before in combined for more in _alternatives(names, part)]
+                added = _alternatives(names, part)
+                if len(combined) * len(added) > MOST_ALTERNATIVES:
+                    raise CannotTell(f"more than {MOST_ALTERNATIVES} alternatives")
+                combined = [[*before, *more] for before in combined for more in added]
             return combined
         case tree.Relation(operands, operators) if set(operators) == {"="}:
             if any(isinstance(operand, tree.Point) for operand in operands):

@@ -39,6 +39,8 @@ def parameter(name: str, shape: ParameterShape, root: Node, findings: Findings) 
     """The parameter, or None with what is wrong told at its place."""
     here = ("parameters", name)
     span = key_span(root, here)
+    if not _of_one_kind(shape, here, root, findings):
+        return None
     if shape.rows is not None:
         return _rows(name, shape, root, findings)
     if shape.values is not None:
@@ -61,7 +63,7 @@ def parameter(name: str, shape: ParameterShape, root: Node, findings: Findings) 
                 at(root, (*here, "leaving_out", index)).span,
             )
     if all(value in left_out for value in values):
-        findings.add("empty-range", f"`{name}` has no value", span, hint="let `from` be at most `to`")
+        findings.add("empty-range", f"`{name}` has no value left", span, hint="leave fewer values out")
         return None
     if len(set(values)) < len(values):
         findings.add(
@@ -71,6 +73,36 @@ def parameter(name: str, shape: ParameterShape, root: Node, findings: Findings) 
     return Parameter(
         name, tuple(whole(v) for v in values), frozenset(whole(v) for v in left_out), places, span
     )
+
+
+_KINDS = (
+    ("rows", ()),
+    ("values", ("leaving_out",)),
+    ("denominators", ("from", "to", "leaving_out")),
+    ("places", ("from", "to", "step", "leaving_out")),
+)
+"""What makes a parameter one of a kind, and which other keys may stand with it."""
+
+
+def _of_one_kind(shape: ParameterShape, here: tuple[str, ...], root: Node, findings: Findings) -> bool:
+    """Refuses a parameter that is a range and a list at once, and the like."""
+    given = [key for key in shape.model_dump(by_alias=True, exclude_unset=True)]
+    for kind, others in _KINDS:
+        if kind not in given:
+            continue
+        for key in given:
+            if key != kind and key not in others:
+                findings.add(
+                    "mixed-parameter",
+                    f"`{key}` cannot stand with `{kind}`",
+                    key_span(root, (*here, key)),
+                    hint="give a range {from: 1, to: 9}, a list [1, 2, 3], or rows of words",
+                )
+                return False
+        if not getattr(shape, kind):
+            findings.add("empty-range", f"`{here[-1]}` has no value", key_span(root, here))
+            return False
+    return True
 
 
 def _listed(

@@ -14,7 +14,16 @@ from itembank.expressions.display import Decimal, Maths
 from itembank.expressions.parser import parse
 from itembank.expressions.symbolic import readings
 from itembank.items import (
-    Blank, ChoiceResponse, Claim, EntryResponse, Item, Mark, Option, Part, Problem, SolutionLine,
+    Blank,
+    ChoiceResponse,
+    Claim,
+    EntryResponse,
+    Item,
+    Mark,
+    Option,
+    Part,
+    Problem,
+    SolutionLine,
 )  # fmt: skip
 from itembank.proof import claims
 from itembank.proof.findings import Finding
@@ -411,6 +420,19 @@ def test_what_cannot_be_told_is_undecided_and_never_proved(shape: str) -> None:
     (finding, *_) = prove_with_sympy(UNDECIDED[shape])
 
     assert isinstance(finding.verdict, Undecided)
+
+
+@pytest.mark.parametrize(
+    "statement",
+    [" and ".join(["(x = 1 or x = 2)"] * 60), " and ".join(f"x_{n}^2 = 1" for n in range(20)),
+     "x^4*y^3 + y = 1 and x^2*y^3 + x = 2"],
+)  # fmt: skip
+def test_statements_with_endless_alternatives_are_refused_by_bound(statement: str) -> None:
+    read = piece(statement)
+    letters = tuple(sorted(read.names))
+
+    with pytest.raises(CannotTell):
+        solutions(space(letters), read, letters)
 
 
 def test_a_line_with_a_letter_that_nobody_introduced_is_undecided() -> None:

@@ -1,0 +1,80 @@
+"""What is proved of a template once, for all its values together, with the parameters as symbols."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from itembank.expressions import tree
+from itembank.generator.compiler import main_letter
+from itembank.templates.template import PartTemplate, Template
+from itembank.verdicts import Proved, Refuted
+
+
+def for_all_values(template: Template) -> list[str]:
+    """Sentences about key, lines and slips that hold for every item at once; loads sympy.
+
+    What is not decided here is said to be proved item by item, which it is anyway.
+    """
+    told: list[str] = []
+    known: dict[str, tree.Node] = {}
+    for part in template.parts:
+        label = f"({part.label}) " if part.label else ""
+        told += [label + sentence for sentence in _part(template, part, known)]
+        if part.key is not None and isinstance(part.key.node, tree.And | tree.Relation):
+            from itembank.generator.answers import explicit_values
+
+            for name, value in (explicit_values(part.key.node, part.unknowns) or {}).items():
+                known[name] = tree.substitute(value, known)
+    return told
+
+
+def _part(template: Template, part: PartTemplate, known: dict[str, tree.Node]) -> list[str]:
+    from itembank.proof.template_proof import Line, prove_part
+
+    earlier = {name: node for name, node in known.items() if name not in part.unknowns}
+
+    def read(node: tree.Node) -> tree.Node:
+        return tree.substitute(node, earlier)
+
+    claims = prove_part(
+        read(part.problem.node),
+        read(part.key.node) if part.key else None,
+        [read(slip.value.node) for slip in part.slips],
+        [Line(line.kind, read(line.maths.node) if line.maths else None) for line in part.solution],
+        part.unknowns,
+        part.for_every,
+        {p.name: tuple(Fraction(v) for v in p.values) for p in template.numeric_parameters},
+        {d.name: d.expression.node for d in template.derived},
+        main_letter=main_letter(template, part),
+        has_domain=part.domain is not None,
+    )
+    told = []
+    lines = [claim for claim in claims if claim.subject == "line"]
+    proved = sum(isinstance(claim.verdict, Proved) for claim in lines)
+    for claim in claims:
+        if claim.subject == "key":
+            told.append(f"key: {_verdict(claim.verdict)}")
+        elif claim.subject == "slip":
+            name = part.slips[claim.place].name
+            if isinstance(claim.verdict, Proved):
+                when = (
+                    f"equals the key only where {claim.except_when}"
+                    if claim.except_when
+                    else "never equals the key"
+                )
+                told.append(f"slip {name}: {when}")
+            else:
+                told.append(f"slip {name}: {_verdict(claim.verdict)}")
+    if lines:
+        told.append(f"solution: {proved} of {len(lines)} lines proved for all values")
+    return told
+
+
+def _verdict(verdict: object) -> str:
+    match verdict:
+        case Proved(witness):
+            return f"proved {witness}"
+        case Refuted(counterexample):
+            return f"not for all values: {counterexample}"
+        case _:
+            return "proved item by item"
