@@ -13,18 +13,22 @@ from itembank.audit.facts import Box
 from itembank.audit.numbers import Number, Radicals
 from itembank.audit.part_view import PartView
 from itembank.audit.probes import Group, put
-from itembank.audit.rule_expressions import Value
+from itembank.audit.rule_expressions import Scalar, Value
 
 __all__ = ["entered"]
 
 
 def entered(
-    view: PartView, found: frozenset[tuple[Number, ...]], *, descending: bool = False
+    view: PartView,
+    found: frozenset[tuple[Number, ...]],
+    *,
+    descending: bool = False,
+    places: Mapping[str, int] | None = None,
 ) -> dict[str, Value] | None:
     """The boxes filled with these solutions, in simplest form; None where they do not go into the boxes.
 
     found: tuples in the order of the part's unknowns (of an expression, its one value). Several values of one
-    unknown stand in ascending order unless said.
+    unknown stand in ascending order unless said. places: of a decimal box, by its response.
     """
     answers: dict[str, Value] = {}
     by_unknown: dict[str, list[Group]] = {}
@@ -38,7 +42,7 @@ def entered(
         if len(values) > len(slots):
             return None
         for value, group in zip(values, slots, strict=False):
-            items = _items(group, value)
+            items = _items(group, value, places or {})
             if items is None:
                 return None
             answers = put(group, answers, items)
@@ -56,8 +60,11 @@ def _pairs(values: Sequence[Number]) -> list[Number]:
     return [*values, *values]
 
 
-def _items(group: Mapping[str, Box], value: Number) -> dict[str, int] | None:
-    form = next(iter(group.values())).form
+def _items(group: Mapping[str, Box], value: Number, places: Mapping[str, int]) -> Mapping[str, Scalar] | None:
+    box = next(iter(group.values()))
+    form = box.form
+    if form == "decimal":
+        return {"value": _rounded(value, places.get(box.response, 0))}
     if form == "integer":
         return {"value": value} if isinstance(value, int) else None
     if form == "fraction" and isinstance(value, int | Fraction):
@@ -65,6 +72,22 @@ def _items(group: Mapping[str, Box], value: Number) -> dict[str, int] | None:
     if form == "surd" and isinstance(value, Radicals):
         return _surd(group, value)
     return None
+
+
+def _rounded(value: Number, places: int) -> Fraction:
+    """The value to so many places, half away from zero; found by halving, each comparison exact."""
+    scaled = value * Fraction(10**places)
+    low, high = -1, 1
+    while numbers.sign(scaled - high) > 0:
+        high *= 2
+    while numbers.sign(scaled - low) < 0:
+        low *= 2
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (middle, high) if numbers.sign(scaled - middle) >= 0 else (low, middle)
+    half = Fraction(2 * low + 1, 2)
+    order = numbers.sign(scaled - half)
+    return Fraction(high if order > 0 or (order == 0 and low >= 0) else low, 10**places)
 
 
 def _surd(group: Mapping[str, Box], value: Radicals) -> dict[str, int] | None:

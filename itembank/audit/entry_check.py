@@ -116,7 +116,7 @@ def _unclear_group(group: dict[str, Box]) -> Iterator[Fault]:
 def _values(view: PartView, facts: Facts) -> Iterator[Fault]:
     entered: dict[str, list[tuple[Number, Fraction]]] = {}
     for (unknown, _), group in groups(view.boxes).items():
-        texts = {role: _keyed(facts, box) for role, box in group.items()}
+        texts = {role: keyed_text(facts, box) for role, box in group.items()}
         place = next(iter(group.values())).response
         if all(text == "" for text in texts.values()):
             continue
@@ -131,7 +131,8 @@ def _values(view: PartView, facts: Facts) -> Iterator[Fault]:
     yield from _compared(view, entered)
 
 
-def _keyed(facts: Facts, box: Box) -> str:
+def keyed_text(facts: Facts, box: Box) -> str:
+    """What is keyed for a box, as text; "" where it stays empty."""
     declared = facts.response(box.response)
     return declared.correct[0] if declared and declared.correct else ""
 

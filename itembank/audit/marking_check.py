@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Final
 
 from itembank.audit.box_values import entered
-from itembank.audit.entry_check import groups
+from itembank.audit.entry_check import groups, keyed_text
 from itembank.audit.facts import Facts
 from itembank.audit.findings import CannotTell, Fault
 from itembank.audit.part_view import PartView
@@ -183,8 +183,9 @@ def _recognised(marking: _Marking, view: PartView, others: Responses) -> Iterato
         except CannotTell as stuck:
             yield Fault("cannot-tell", f"what the wrong answer is cannot be decided: {stuck}", place=place)
             continue
+        places = {box.response: len(keyed_text(marking.facts, box).partition(".")[2]) for box in view.boxes}
         for descending in (False, True):
-            answers = entered(view, found, descending=descending)
+            answers = entered(view, found, descending=descending, places=places)
             if answers is None:
                 yield Fault("wrong-feedback", "the wrong answer does not go into the boxes", place=place)
             elif answers:

@@ -4,22 +4,23 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Collection
 from dataclasses import dataclass
 from pathlib import Path
 
 from itembank.errors import Diagnostic, InputError, Span
 from itembank.expressions import tree
-from itembank.expressions.vocabulary import FUNCTIONS, PROPERTY_NAMES
+from itembank.expressions.statement_checks import says_something
+from itembank.expressions.vocabulary import FUNCTIONS
 from itembank.items import About
 from itembank.templates import model
+from itembank.templates.conditions import check_value
 from itembank.templates.parameters import parameter
 from itembank.templates.parts import PartReader, Whole
 from itembank.templates.reading import Findings, at, key_span, validated
 from itembank.templates.scope import Names, Scope
 from itembank.templates.slips import Catalogue, CatalogueSlip
 from itembank.templates.template import Derived, Expression, PartTemplate, Template
-from itembank.yaml_source import Document, Scalar, load
+from itembank.yaml_source import Document, Mapping, Scalar, Sequence, load
 
 RESERVED = {"problem", "none", "and", "or", "not"}
 
@@ -78,15 +79,16 @@ class _Loader:
         shape = self.shape
         parameters = [parameter(name, p, self.root, self.findings) for name, p in shape.parameters.items()]
         kept = tuple(p for p in parameters if p is not None)
-        self.numeric = {p.name for p in kept if not p.rows} | set(shape.derived)
-        self.numeric |= {name for name, p in shape.parameters.items() if p.rows is None}
+        self.numeric = {name for name, p in shape.parameters.items() if p.rows is None} | set(shape.derived)
         self.scope.rows = {p.name: p for p in kept if p.rows}
+        self.scope.wrong = set(shape.parameters) - {p.name for p in kept} - self.numeric
         self._check_names()
         derived = self._derived()
         part_shapes = shape.parts if isinstance(shape, model.PartsTemplateShape) else [shape]
         base: tuple[str | int, ...] = ("parts",) if isinstance(shape, model.PartsTemplateShape) else ()
         parts: list[PartTemplate | None] = []
         earlier: set[str] = set()
+        first: PartReader | None = None
         for index, part_shape in enumerate(part_shapes):
             path = (*base, index) if base else ()
             label = "" if len(part_shapes) == 1 else "abcdefghijklmnopqrstuvwxyz"[index]
@@ -96,20 +98,18 @@ class _Loader:
             parts.append(reader.part())
             self.used_slips.extend(reader.used_slips)
             earlier |= set(reader.unknowns)
-        context = Names(
-            self.numeric,
-            _part_letters(part_shapes[0], shape),
-            set(),
-            parts[0].problem.node if parts[0] else None,
-        )
+            first = first or reader
+        assert first is not None
+        problem = first.names.problem
+        context = Names(self.numeric, _part_letters(part_shapes[0], shape), set(), problem, problem is None)
         constraints = self._conditions(shape.constraints, ("constraints",), context)
         guarantees = self._conditions(shape.guarantees, ("guarantees",), context)
         bands = tuple(
             (name, self._conditions(texts, ("bands", name), context)) for name, texts in shape.bands.items()
         )
-        self._check_unused()
         if self.findings.wrong or any(part is None for part in parts):
             return None
+        self._check_unused()
         about = About(
             shape.title,
             shape.language,
@@ -146,18 +146,19 @@ class _Loader:
     def _check_names(self) -> None:
         shape = self.shape
         places: dict[str, tuple[str, Span]] = {}
-        groups: list[tuple[str, Collection[str], tuple[str | int, ...]]] = [
-            ("parameter", shape.parameters, ("parameters",)),
-            ("derived value", shape.derived, ("derived",)),
-            ("letter", shape.letters, ("letters",)),
-            ("unknown", shape.unknowns, ("unknowns",)),
-            ("letter of `for_every`", shape.for_every, ("for_every",)),
+        groups: list[tuple[str, tuple[str | int, ...]]] = [
+            ("parameter", ("parameters",)),
+            ("derived value", ("derived",)),
+            ("letter", ("letters",)),
+            ("unknown", ("unknowns",)),
+            ("letter of `for_every`", ("for_every",)),
         ]
-        for kind, names, path in groups:
-            for index, name in enumerate(names):
-                node = at(self.root, path)
-                items = getattr(node, "items", None)
-                span = items[index].span if isinstance(items, tuple) else key_span(self.root, (*path, name))
+        parts = len(shape.parts) if isinstance(shape, model.PartsTemplateShape) else 0
+        for number in range(parts):
+            groups += [("unknown", ("parts", number, "unknowns")), ("letter of `for_every`", ("parts", number, "for_every"))]
+        for kind, path in groups:
+            self._check_repeated(path)
+            for name, span in self._named(path):
                 if name in RESERVED or name in FUNCTIONS:
                     self.findings.add(
                         "reserved-name",
@@ -167,6 +168,8 @@ class _Loader:
                     )
                 elif name in places:
                     before, where = places[name]
+                    if before == kind:
+                        continue
                     self.findings.add(
                         "shadowed-name",
                         f"`{name}` is a {kind} and a {before}",
@@ -177,14 +180,34 @@ class _Loader:
                 else:
                     places[name] = (kind, span)
 
+    def _check_repeated(self, path: tuple[str | int, ...]) -> None:
+        seen: set[str] = set()
+        for name, span in self._named(path):
+            if name in seen:
+                self.findings.add("repeated-name", f"`{name}` stands twice", span, hint="take one out")
+            seen.add(name)
+
+    def _named(self, path: tuple[str | int, ...]) -> list[tuple[str, Span]]:
+        """The names declared at a place, with where each stands: a list, names of lines, or a single one."""
+        above = at(self.root, path[:-1])
+        match above.get(str(path[-1])) if isinstance(above, Mapping) else None:
+            case Sequence(items):
+                return [(item.text, item.span) for item in items if isinstance(item, Scalar)]
+            case Mapping(entries):
+                return [(key.text, key.span) for key, _ in entries]
+            case Scalar(text, span):
+                return [(text, span)]
+            case _:
+                return []
+
     def _derived(self) -> tuple[Derived, ...]:
         parsed: dict[str, Derived] = {}
         names = Names(self.numeric, set(self.shape.letters), set(), None)
         for name in self.shape.derived:
             expression = self.scope.expression_at(("derived", name), names)
-            if expression is None:
+            if expression is None or not check_value(expression, self.numeric, self.findings):
                 continue
-            if tree.is_statement(expression.node) or tree.has_plus_minus(expression.node):
+            if says_something(expression.node) or tree.has_plus_minus(expression.node):
                 self.findings.add(
                     "number-needed",
                     f"`{name}` must be one number",
@@ -227,37 +250,16 @@ class _Loader:
         for index in range(len(texts)):
             here = path if isinstance(node, Scalar) else (*path, index)
             expression = self.scope.expression_at(here, names, conditions=True)
-            if expression is None:
-                continue
-            if not tree.is_statement(expression.node) and not (
-                isinstance(expression.node, tree.Call) and expression.node.function in PROPERTY_NAMES
-            ):
-                self.findings.add(
-                    "statement-needed",
-                    "this is a number, not something true or false",
-                    expression.span(),
-                    hint="write a relation (b != 0) or a property (is_square(k))",
-                )
-                continue
-            found.append(expression)
+            found += [expression] if expression is not None else []
         return tuple(found)
 
     def _check_unused(self) -> None:
-        for kind, names in (
-            ("parameters", self.shape.parameters),
-            ("derived", self.shape.derived),
-            ("letters", self.shape.letters),
-        ):
-            for index, name in enumerate(names):
-                if name in self.scope.used:
-                    continue
-                node = at(self.root, (kind,))
-                items = getattr(node, "items", None)
-                span = items[index].span if isinstance(items, tuple) else key_span(self.root, (kind, name))
-                word = {"parameters": "parameter", "derived": "derived value", "letters": "letter"}[kind]
-                self.findings.doubt(
-                    "unused", f"the {word} `{name}` is never used", span, hint="use it, or take it out"
-                )
+        for key, word in (("parameters", "parameter"), ("derived", "derived value"), ("letters", "letter")):
+            for name, span in self._named((key,)):
+                if name not in self.scope.used:
+                    self.findings.doubt(
+                        "unused", f"the {word} `{name}` is never used", span, hint="use it, or take it out"
+                    )
 
 
 def _part_letters(part: model.PartShape, shape: Whole) -> set[str]:

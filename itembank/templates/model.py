@@ -235,7 +235,7 @@ class PartsTemplateShape(Common):
 
     unknowns: Unknowns = Field({}, description="shared by the parts")
     for_every: Letters = Field([], description="shared by the parts")
-    parts: list[PartShape] = Field(min_length=1, description="the parts, in order")
+    parts: list[PartShape] = Field(min_length=1, max_length=26, description="the parts, in order")
 
 
 class CatalogueSlipShape(Shape):

@@ -8,7 +8,7 @@ from itembank.errors import Span
 from itembank.expressions import tree
 from itembank.templates import model
 from itembank.templates.marks import read_marks
-from itembank.templates.reading import at, key_span
+from itembank.templates.reading import Findings, at, key_span
 from itembank.templates.responses import PartContext, ResponseReader
 from itembank.templates.scope import Names, Scope
 from itembank.templates.slips import Catalogue, CatalogueSlip
@@ -52,11 +52,11 @@ class PartReader:
     def part(self) -> PartTemplate | None:
         """The part; None where something that it cannot do without is wrong."""
         problem = self.scope.expression_at((*self.path, "problem"), self.names)
-        if problem is None:
-            return None
-        self.names = Names(self.numeric, self.letters, self.names.unknowns, problem.node)
+        node = problem.node if problem is not None else None
+        self.names = Names(self.numeric, self.letters, self.names.unknowns, node, node is None)
         kind = "identity" if self.for_every and self.unknowns else "solve" if self.unknowns else "rewrite"
-        self._check_problem(kind, problem)
+        if problem is not None:
+            self._check_problem(kind, problem)
         stem = self.scope.text_at((*self.path, "stem"), self.names)
         key, key_span_ = self._key(kind)
         context = PartContext(self.scope, self.catalogue, self.shape, self.path, self.unknowns, self.names)
@@ -66,7 +66,7 @@ class PartReader:
         self.used_slips = slip_reader.used
         solution = tuple(line for i in range(len(self.shape.solution)) if (line := self._line(i)) is not None)
         self._check_marks(response, solution)
-        if stem is None or response is None:
+        if problem is None or stem is None or response is None:
             return None
         return PartTemplate(
             self.label,
@@ -99,16 +99,7 @@ class PartReader:
                 problem.span(),
                 hint="write it with =, or leave `unknowns` out",
             )
-        for part in tree.walk(problem.node):
-            if isinstance(part, tree.Relation) and any(
-                op in {"<", "<=", ">", ">=", "!=", "≈"} for op in part.operators
-            ):
-                self.findings.add(
-                    "not-an-equation",
-                    "problems are equations in this version",
-                    problem.span(part),
-                    hint="write it with =",
-                )
+        check_equations(problem, "problems are equations in this version", self.findings)
         named = set(tree.names(problem.node))
         for unknown in self.unknowns:
             if unknown not in named:
@@ -125,7 +116,7 @@ class PartReader:
             if text is None:
                 continue
             path = (*self.path, "unknowns", name)
-            expression = self.scope.expression_at(path, self.names)
+            expression = self.scope.expression_at(path, self.names, conditions=True)
             if expression is not None:
                 found.append(expression)
         if not found:
@@ -153,6 +144,7 @@ class PartReader:
                     key.span(),
                     hint=f"write {self.unknowns[0]} = ...",
                 )
+            check_equations(key, "a key says exactly what each unknown is", self.findings)
         return key, node.span
 
     def _line(self, index: int) -> LineTemplate | None:
@@ -223,6 +215,16 @@ class PartReader:
                 hint="make them equal",
                 related=(response.span, "the response"),
             )
+
+
+def check_equations(written: Expression, claim: str, findings: Findings) -> bool:
+    """Whether all relations of a statement are equations; others are told."""
+    others = [
+        part for part in tree.walk(written.node) if isinstance(part, tree.Relation) and set(part.operators) != {"="}
+    ]
+    for part in others:
+        findings.add("not-an-equation", claim, written.span(part), hint="write it with =")
+    return not others
 
 
 def _new_letters(text: str) -> set[str]:

@@ -133,6 +133,8 @@ def _tell(root: Node, model: type[BaseModel], error: Any, findings: Findings) ->
         findings.add("mapping-needed", f"{where} needs `key: value` lines, not {_kind(node)}", node.span)
     elif kind == "string_too_short":
         findings.add("empty-text", f"{where} needs a text", node.span)
+    elif kind == "too_long":
+        findings.add("too-many", f"{where} holds at most {error['ctx']['max_length']}", node.span)
     elif kind == "too_short":
         findings.add("empty-list", f"{where} must not be empty", node.span)
     elif kind == "value_error":

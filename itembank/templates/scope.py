@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from itembank.expressions import tree
 from itembank.expressions.parser import ExpressionError, parse
+from itembank.expressions.statement_checks import check_tree
 from itembank.expressions.vocabulary import PROPERTY_NAMES, nearest
+from itembank.templates.conditions import check_condition
 from itembank.templates.reading import Findings, at
 from itembank.templates.template import Expression, Parameter, TextTemplate, Words
 from itembank.templates.text import UnclosedMaths, split_maths, text_shape
@@ -16,12 +18,16 @@ from itembank.yaml_source import Node, Scalar
 
 @dataclass(frozen=True, slots=True)
 class Names:
-    """What may be named at a place; `problem` is the tree the name `problem` stands for."""
+    """What may be named at a place; `problem` is the tree the name `problem` stands for.
+
+    is_problem_wrong: it could not be read, which is told already, so that nothing is said of its name.
+    """
 
     numeric: Collection[str]
     letters: Collection[str]
     unknowns: Collection[str]
     problem: tree.Node | None
+    is_problem_wrong: bool = False
 
     @property
     def all(self) -> set[str]:
@@ -34,19 +40,24 @@ class Names:
 class Scope:
     """Reads the expressions and texts of one file.
 
-    rows: the parameters that hold words; used: every name that was met. What is wrong goes to `findings`.
+    rows: the parameters that hold words; wrong: names that are declared, but wrongly, which is told already;
+    used: every name that was met. What is wrong goes to `findings`.
     """
 
     def __init__(self, root: Node, findings: Findings) -> None:
         self.root = root
         self.findings = findings
         self.rows: dict[str, Parameter] = {}
+        self.wrong: set[str] = set()
         self.used: set[str] = set()
 
     def expression_at(
         self, path: tuple[str | int, ...], names: Names, *, conditions: bool = False
     ) -> Expression | None:
-        """The expression of the scalar at a path, its names checked."""
+        """The expression of the scalar at a path, its names checked.
+
+        conditions: it is true or false; the names that have a value are then the numeric ones and the unknowns.
+        """
         node = at(self.root, path)
         if not isinstance(node, Scalar):
             return None
@@ -75,23 +86,48 @@ class Scope:
                     written.span(part),
                 )
                 ok = False
+            if isinstance(part, tree.Not) and not conditions:
+                self.findings.add(
+                    "not-shown",
+                    "`not` belongs into conditions and cannot stand here",
+                    written.span(part),
+                    hint="write the opposite relation",
+                )
+                ok = False
         if not ok:
             return None
-        problem = names.problem
-        if problem is not None and "problem" in tree.names(node):
-            whole = tree.transform(
-                node, lambda p: problem if isinstance(p, tree.Name) and p.name == "problem" else None
+        valued = {*names.numeric, *names.unknowns}
+        if conditions and not check_condition(written, names.problem, valued, self.findings):
+            return None
+        if names.problem is None or "problem" not in tree.names(node):
+            return written
+        return self._with_problem(written, names.problem)
+
+    def _with_problem(self, written: Expression, problem: tree.Node) -> Expression | None:
+        """The problem put in where it is named."""
+        whole = tree.substitute(written.node, {"problem": problem})
+        try:
+            check_tree(whole)
+        except ExpressionError as wrong:
+            named = next(n for n in tree.walk(written.node) if n == tree.Name("problem"))
+            self.findings.add(
+                wrong.code,
+                f"the problem cannot stand here: {wrong.message}",
+                written.span(named),
+                hint=wrong.hint,
             )
-            return Expression(whole, text, source, offset, node)
-        return Expression(node, text, source, offset)
+            return None
+        return replace(written, node=whole, raw=written.node)
 
     def _known(self, part: tree.Name, names: Names, written: Expression) -> bool:
         name = part.name
         self.used.add(name)
-        if name == "problem" and names.problem is not None:
-            return True
+        if name == "problem" and (names.problem is not None or names.is_problem_wrong):
+            return names.problem is not None
         if name in names.all:
             return True
+        if name in self.wrong:
+            return False
         if name in self.rows:
             self.findings.add(
                 "words-in-maths",
@@ -138,19 +174,20 @@ class Scope:
         holes: list[Expression | Words] = []
         for offset, text in pieces:
             words = self._words(source, offset, text)
-            if words is False:
-                return None
-            if words is not None and words is not True:
+            if isinstance(words, Words):
                 holes.append(words)
-                continue
-            expression = self.expression(source, offset, text, names)
-            if expression is None:
-                return None
-            holes.append(expression)
+            elif words is None:
+                expression = self.expression(source, offset, text, names)
+                holes += [expression] if expression is not None else []
+        if len(holes) < len(pieces):
+            return None
         return TextTemplate(text_shape(shown, len(holes)), tuple(holes), source)
 
     def _words(self, source: Scalar, offset: int, text: str) -> Words | bool | None:
+        """The column of a row parameter that is named; False for a wrong one, None for mathematics."""
         name, dot, column = text.strip().partition(".")
+        if dot and name in self.wrong:
+            return False
         if not dot or name not in self.rows:
             return None
         self.used.add(name)
