@@ -43,7 +43,10 @@ def _part(template: Template, part: PartTemplate, known: dict[str, tree.Node]) -
         [Line(line.kind, read(line.maths.node) if line.maths else None) for line in part.solution],
         part.unknowns,
         part.for_every,
-        {p.name: tuple(Fraction(v) for v in p.values) for p in template.numeric_parameters},
+        {
+            p.name: tuple(Fraction(v) for v in p.values if v not in p.left_out)
+            for p in template.numeric_parameters
+        },
         {d.name: d.expression.node for d in template.derived},
         main_letter=main_letter(template, part),
         has_domain=part.domain is not None,

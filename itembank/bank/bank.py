@@ -5,9 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING, TypeAlias
 
 from itembank.errors import Diagnostic, InputError, Level, Span
 from itembank.generator.recipe import Recipe
+
+if TYPE_CHECKING:
+    from itembank.templates.model import BankShape
+    from itembank.templates.reading import Findings
+    from itembank.yaml_source import Document
 
 BANK_FILE, SLIP_FILE, TEMPLATE_FOLDER = "bank.yaml", "slips.yaml", "templates"
 MOST_FILES = 5_000
@@ -76,6 +82,7 @@ def read_bank(folder: Path, shown_as: str) -> Bank:
 
     problems: list[Diagnostic] = []
     facts: BankFacts | None = None
+    places: Places = {}
     catalogue = NO_SLIPS
     if not (folder / BANK_FILE).is_file():
         raise InputError(
@@ -87,7 +94,7 @@ def read_bank(folder: Path, shown_as: str) -> Bank:
             )
         )
     try:
-        facts, doubts = _facts(folder / BANK_FILE, _join(shown_as, BANK_FILE))
+        facts, doubts, places = _facts(folder / BANK_FILE, _join(shown_as, BANK_FILE))
         problems.extend(doubts)
     except InputError as wrong:
         problems.extend(wrong.diagnostics)
@@ -110,11 +117,18 @@ def read_bank(folder: Path, shown_as: str) -> Bank:
                 hint=f"put one into {TEMPLATE_FOLDER}/",
             )
         )
+    if len(files) > MOST_FILES:
+        problems.append(
+            Diagnostic(
+                "too-many-files",
+                f"the bank has more than {MOST_FILES} templates",
+                Span(_join(shown_as, BANK_FILE), 1, 1),
+                hint="make two banks of it",
+            )
+        )
     _check_names(entries, problems)
     if facts is not None:
-        _check_uses(
-            facts, entries, shown_as, problems, complete=not slips_wrong and len(entries) == len(files)
-        )
+        _check_uses(facts, entries, places, problems, complete=not slips_wrong and len(entries) == len(files))
     if facts is None or any(d.level is Level.WRONG for d in problems):
         raise InputError(problems)
     return Bank(facts, str(folder), tuple(entries), tuple(problems))
@@ -124,9 +138,13 @@ def _join(shown_as: str, name: str) -> str:
     return str(Path(shown_as) / name)
 
 
-def _facts(path: Path, shown_as: str) -> tuple[BankFacts, tuple[Diagnostic, ...]]:
+Places: TypeAlias = dict[tuple[str, str], tuple[Span, str]]
+"""(template, "" or band) -> where the bank file names it, and the line that stands there."""
+
+
+def _facts(path: Path, shown_as: str) -> tuple[BankFacts, tuple[Diagnostic, ...], Places]:
     from itembank.templates.model import BankShape
-    from itembank.templates.reading import Findings, validated
+    from itembank.templates.reading import Findings, at, validated
     from itembank.yaml_source import load
 
     document = load(path, shown_as)
@@ -136,8 +154,20 @@ def _facts(path: Path, shown_as: str) -> tuple[BankFacts, tuple[Diagnostic, ...]
     if shape is None:
         raise InputError(findings.diagnostics)
     uses = None
+    places: Places = {}
     if shape.templates is not None:
         uses = tuple((use.template, tuple((use.count or {}).items())) for use in shape.templates)
+        places = _places(document, shape, findings)
+        given = sum(number for _, counts in uses for _, number in counts)
+        if shape.count is not None and shape.count < given:
+            findings.add(
+                "counts-do-not-fit",
+                f"the templates are to give {given} items, the bank {shape.count}",
+                at(document.root, ("count",)).span,
+                hint="raise `count`, or take it out",
+            )
+    if findings.wrong:
+        raise InputError(findings.diagnostics)
     facts = BankFacts(
         shape.bank,
         shape.title,
@@ -150,7 +180,29 @@ def _facts(path: Path, shown_as: str) -> tuple[BankFacts, tuple[Diagnostic, ...]
         tuple(shape.settings.formats or ()),
         shape.secret,
     )
-    return facts, tuple(findings.diagnostics)
+    return facts, tuple(findings.diagnostics), places
+
+
+def _places(document: Document, shape: BankShape, findings: Findings) -> Places:
+    """Where each template, and each band with a count of its own, is named; a template named twice is told."""
+    from itembank.templates.reading import at, key_span
+
+    places: Places = {}
+    for index, use in enumerate(shape.templates or ()):
+        path = ("templates", index)
+        named = {"": at(document.root, (*path, "template")).span}
+        named |= {band: key_span(document.root, (*path, "count", band)) for band in use.count or {} if band}
+        if (use.template, "") in places:
+            findings.add(
+                "repeated-name",
+                f"`{use.template}` stands twice",
+                named[""],
+                hint="give one count for each band: {easier: 4, harder: 2}",
+                related=(places[use.template, ""][0], "the other one"),
+            )
+        for band, span in named.items():
+            places.setdefault((use.template, band), (span, document.source.line(span.line)))
+    return places
 
 
 def _entries(
@@ -188,32 +240,34 @@ def _check_names(entries: list[Entry], problems: list[Diagnostic]) -> None:
 
 
 def _check_uses(
-    facts: BankFacts, entries: list[Entry], shown_as: str, problems: list[Diagnostic], *, complete: bool
+    facts: BankFacts, entries: list[Entry], places: Places, problems: list[Diagnostic], *, complete: bool
 ) -> None:
     from itembank.expressions.vocabulary import nearest
 
     known = {entry.recipe.template.name: entry for entry in entries}
-    here = Span(_join(shown_as, BANK_FILE), 1, 1)
     for name, counts in facts.uses or ():
         if name not in known:
             if complete:
+                span, line = places[name, ""]
+                near = nearest(name, known)
+                hint = f"nearest: {near}" if near else f"its templates: {', '.join(known)}"
                 problems.append(
                     Diagnostic(
                         "unknown-template",
                         f"the bank has no template `{name}`",
-                        here,
-                        hint=f"nearest: {nearest(name, known)}",
+                        span,
+                        excerpt=line,
+                        hint=hint,
                     )
                 )
             continue
         bands = known[name].recipe.bands
         for band, _ in counts:
             if band and band not in bands:
+                span, line = places[name, band]
+                hint = f"its bands: {', '.join(bands) or 'none'}"
                 problems.append(
                     Diagnostic(
-                        "unknown-band",
-                        f"`{name}` has no band `{band}`",
-                        here,
-                        hint=f"its bands: {', '.join(bands) or 'none'}",
+                        "unknown-band", f"`{name}` has no band `{band}`", span, excerpt=line, hint=hint
                     )
                 )

@@ -40,6 +40,10 @@ from itembank.expressions.polynomials import Polynomial
 from itembank.proof.solver import CannotDecide, Solution, solve
 
 
+MOST_ALTERNATIVES = 64
+"""`or`s within an `and` are multiplied out up to so many."""
+
+
 @dataclass(frozen=True, slots=True)
 class Meaning:
     """Reads displays with given numbers; `main_letter` is the letter a discriminant is taken in."""
@@ -168,6 +172,8 @@ def _alternatives(node: Display, meaning: Meaning) -> list[list[Polynomial]]:
             combined: list[list[Polynomial]] = [[]]
             for part in statements:
                 combined = [[*before, *more] for before in combined for more in _alternatives(part, meaning)]
+                if len(combined) > MOST_ALTERNATIVES:
+                    raise CannotDecide(f"more than {MOST_ALTERNATIVES} alternatives")
             return combined
         case Compared(operands, signs) if set(signs) == {"="}:
             sides = [meaning.polynomial(operand) for operand in operands]

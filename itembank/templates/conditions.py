@@ -55,6 +55,18 @@ def check_value(written: Expression, valued: Collection[str], findings: Findings
     return not [*_misplaced(written.node, None, valued, written, findings)]
 
 
+def check_equations(written: Expression, claim: str, findings: Findings) -> bool:
+    """Whether all relations of a statement are equations; others are told."""
+    others = [
+        part
+        for part in tree.walk(written.raw or written.node)
+        if isinstance(part, tree.Relation) and set(part.operators) != {"="}
+    ]
+    for part in others:
+        findings.add("not-an-equation", claim, written.span(part), hint="write it with =")
+    return not others
+
+
 def _misplaced(
     node: tree.Node,
     problem: tree.Node | None,

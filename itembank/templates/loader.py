@@ -155,7 +155,10 @@ class _Loader:
         ]
         parts = len(shape.parts) if isinstance(shape, model.PartsTemplateShape) else 0
         for number in range(parts):
-            groups += [("unknown", ("parts", number, "unknowns")), ("letter of `for_every`", ("parts", number, "for_every"))]
+            groups += [
+                ("unknown", ("parts", number, "unknowns")),
+                ("letter of `for_every`", ("parts", number, "for_every")),
+            ]
         for kind, path in groups:
             self._check_repeated(path)
             for name, span in self._named(path):

@@ -86,7 +86,7 @@ _KINDS = (
 
 def _of_one_kind(shape: ParameterShape, here: tuple[str, ...], root: Node, findings: Findings) -> bool:
     """Refuses a parameter that is a range and a list at once, and the like."""
-    given = [key for key in shape.model_dump(by_alias=True, exclude_unset=True)]
+    given = list(shape.model_dump(by_alias=True, exclude_unset=True))
     for kind, others in _KINDS:
         if kind not in given:
             continue

@@ -7,8 +7,9 @@ from typing import TypeAlias
 from itembank.errors import Span
 from itembank.expressions import tree
 from itembank.templates import model
+from itembank.templates.conditions import check_condition, check_equations
 from itembank.templates.marks import read_marks
-from itembank.templates.reading import Findings, at, key_span
+from itembank.templates.reading import at, key_span
 from itembank.templates.responses import PartContext, ResponseReader
 from itembank.templates.scope import Names, Scope
 from itembank.templates.slips import Catalogue, CatalogueSlip
@@ -116,8 +117,10 @@ class PartReader:
             if text is None:
                 continue
             path = (*self.path, "unknowns", name)
-            expression = self.scope.expression_at(path, self.names, conditions=True)
-            if expression is not None:
+            expression = self.scope.expression_at(path, self.names)
+            if expression is not None and check_condition(
+                expression, self.names.problem, {*self.numeric, *self.unknowns}, self.findings
+            ):
                 found.append(expression)
         if not found:
             return None
@@ -215,16 +218,6 @@ class PartReader:
                 hint="make them equal",
                 related=(response.span, "the response"),
             )
-
-
-def check_equations(written: Expression, claim: str, findings: Findings) -> bool:
-    """Whether all relations of a statement are equations; others are told."""
-    others = [
-        part for part in tree.walk(written.node) if isinstance(part, tree.Relation) and set(part.operators) != {"="}
-    ]
-    for part in others:
-        findings.add("not-an-equation", claim, written.span(part), hint="write it with =")
-    return not others
 
 
 def _new_letters(text: str) -> set[str]:

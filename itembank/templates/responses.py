@@ -14,6 +14,9 @@ from itembank.templates.scope import Names, Scope
 from itembank.templates.slips import Catalogue
 from itembank.templates.template import BlankTemplate, ResponseTemplate, WordRow
 
+MOST_OPTIONS = 26
+"""As many as there are letters to name them by."""
+
 
 @dataclass(frozen=True, slots=True)
 class PartContext:
@@ -49,44 +52,76 @@ class ResponseReader:
             when = self.scope.expression_at((*path, "words", index, "when"), self.names, conditions=True)
             if text is not None and when is not None:
                 words.append(WordRow(text, when))
-        if shape.kind == "choice":
-            if shape.blanks:
-                self.findings.add(
-                    "blanks-in-choice",
-                    "a choice has no blanks",
-                    key_span(self.scope.root, (*path, "blanks")),
-                    hint="kind: entry",
-                )
-            if not shape.words and shape.options is None:
-                self.findings.add(
-                    "missing-key", "`options` is missing", span, hint="say how many options: options: 4"
-                )
-                return None
-            if shape.options is not None and shape.options < 2:
-                self.findings.add(
-                    "too-few-options",
-                    "a choice has at least 2 options",
-                    at(self.scope.root, (*path, "options")).span,
-                )
-            if shape.words and len(shape.words) < 2:
-                self.findings.add(
-                    "too-few-options",
-                    "a choice has at least 2 options",
-                    key_span(self.scope.root, (*path, "words")),
-                )
-            return ResponseTemplate(
-                "choice",
-                shape.options or len(words),
-                tuple(words),
-                (),
-                shape.marks or 1,
-                False,
-                shape.form or "",
-                span,
+        if shape.kind == "entry":
+            for key in ("options", "words", "form"):
+                if getattr(shape, key) is not None:
+                    self._tell("options-in-entry", f"an entry has no `{key}`", key, hint="kind: choice")
+            return self._entry(kind, shape, path, span)
+        for key in ("blanks", "no_real_solution"):
+            if getattr(shape, key) is not None:
+                self._tell("blanks-in-choice", f"a choice has no `{key}`", key, hint="kind: entry")
+        if shape.words is None and shape.options is None:
+            self.findings.add(
+                "missing-key", "`options` is missing", span, hint="say how many options: options: 4"
             )
-        if shape.options is not None or shape.words:
-            self.findings.add("options-in-entry", "an entry has no options", span, hint="kind: choice")
-        return self._entry(kind, shape, path, span)
+            return None
+        self._check_options(shape)
+        return ResponseTemplate(
+            "choice",
+            shape.options or len(words),
+            tuple(words),
+            (),
+            shape.marks or 1,
+            False,
+            shape.form or "",
+            span,
+        )
+
+    def _tell(self, code: str, message: str, key: str, *, hint: str = "") -> None:
+        """Something wrong about a key of the response."""
+        self.findings.add(code, message, key_span(self.scope.root, (*self.path, "response", key)), hint=hint)
+
+    def _check_options(self, shape: model.ResponseShape) -> None:
+        """The number of options, by itself and beside words and slips."""
+        key, number = ("options", shape.options) if shape.words is None else ("words", len(shape.words))
+        assert number is not None
+        if not 2 <= number <= MOST_OPTIONS:
+            few = number < 2
+            self._tell(
+                "too-few-options" if few else "too-many-options",
+                "a choice has at least 2 options" if few else f"a choice has at most {MOST_OPTIONS} options",
+                key,
+            )
+        elif shape.words is None:
+            slips = len(self.shape.slips)
+            if slips < number - 1:
+                self._tell(
+                    "too-few-slips",
+                    f"{number} options need {number - 1} slips, and here are {slips}",
+                    key,
+                    hint="add slips, or ask for fewer options",
+                )
+            if shape.form is not None:
+                self.findings.doubt(
+                    "form-not-used",
+                    "options are printed in one form anyway; this version knows no other",
+                    key_span(self.scope.root, (*self.path, "response", "form")),
+                    hint="take it out",
+                )
+        elif shape.options not in {None, number}:
+            self._tell(
+                "options-and-words",
+                f"{shape.options} options, but {number} rows of words",
+                "options",
+                hint="take `options` out: every row of words is an option",
+            )
+        elif len(self.unknowns) != 1:
+            self._tell(
+                "words-need-one-unknown",
+                "words tell the value of one unknown",
+                key,
+                hint="give the problem one unknown: D = discriminant(...)",
+            )
 
     def _entry(
         self, kind: str, shape: model.ResponseShape, path: tuple[str | int, ...], span: Span
@@ -104,6 +139,14 @@ class ResponseReader:
                     f"`{name}` is no unknown",
                     key_span(self.scope.root, (*path, "blanks", name)),
                     hint=f"a blank for each of: {', '.join(wanted)}",
+                )
+        for name in wanted:
+            if name not in shape.blanks:
+                self._tell(
+                    "missing-blank",
+                    f"nothing is asked for `{name}`",
+                    "blanks",
+                    hint=f"add {name}: {{form: integer}}",
                 )
         blanks: list[BlankTemplate] = []
         for name, blank in shape.blanks.items():
@@ -131,6 +174,13 @@ class ResponseReader:
                     "only a decimal has places and a tolerance",
                     key_span(self.scope.root, here),
                     hint="form: decimal",
+                )
+            if blank.unit is not None:
+                self.findings.doubt(
+                    "unit-not-shown",
+                    "units are not shown beside boxes by this version",
+                    key_span(self.scope.root, (*here, "unit")),
+                    hint="say the unit in the stem",
                 )
             blanks.append(
                 BlankTemplate(

@@ -21,6 +21,7 @@ class Names:
     """What may be named at a place; `problem` is the tree the name `problem` stands for.
 
     is_problem_wrong: it could not be read, which is told already, so that nothing is said of its name.
+    owner: whose names they are, a `template` or a `slip` of the slip file.
     """
 
     numeric: Collection[str]
@@ -28,6 +29,7 @@ class Names:
     unknowns: Collection[str]
     problem: tree.Node | None
     is_problem_wrong: bool = False
+    owner: str = "template"
 
     @property
     def all(self) -> set[str]:
@@ -138,12 +140,16 @@ class Scope:
             return False
         known = sorted(names.all)
         near = nearest(name, known)
-        hint = f"known here: {', '.join(known)}" + (f". Nearest: {near}" if near else "")
+        hint = f"known here: {', '.join(known) or 'none'}" + (f". Nearest: {near}" if near else "")
         if len(name) > 1 and all(letter in names.all for letter in name):
             hint = f"for a product write {'*'.join(name)}. {hint}"
+        if names.owner == "slip":
+            hint = f"name it in `takes` or `unknowns`. {hint}"
         self.findings.add(
             "unknown-name",
-            f"`{name}` is no parameter, derived value or unknown of this template",
+            f"`{name}` is no parameter, derived value or unknown of this template"
+            if names.owner == "template"
+            else f"`{name}` is neither taken nor unknown in this slip",
             written.span(part),
             hint=hint,
         )

@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import TypeAlias
 
 from itembank.errors import Diagnostic, InputError
-from itembank.expressions import tree
-from itembank.expressions.parser import ExpressionError, parse
-from itembank.expressions.vocabulary import nearest
-from itembank.templates.model import SlipFileShape
+from itembank.templates.model import CatalogueSlipShape, SlipFileShape
 from itembank.templates.reading import Findings, at, validated
+from itembank.templates.scope import Names, Scope
 from itembank.templates.template import Expression, TextTemplate
-from itembank.templates.text import UnclosedMaths, split_maths, text_shape
-from itembank.yaml_source import Document, Scalar, load
+from itembank.yaml_source import Document, load
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +34,9 @@ Catalogue: TypeAlias = Mapping[str, CatalogueSlip]
 
 NO_SLIPS: Catalogue = MappingProxyType({})
 
+ANY_SLIP_MAY_SPEAK_OF = "xyzabcnkpq"
+"""Letters a slip's sentences may show without taking them: $x^2$, $b^2 - 4*a*c$."""
+
 
 def load_slips(path: Path, shown_as: str) -> tuple[Catalogue, tuple[Diagnostic, ...]]:
     """The slips of a file and what is doubtful. Raises InputError with everything that is wrong."""
@@ -48,7 +48,7 @@ def load_slips(path: Path, shown_as: str) -> tuple[Catalogue, tuple[Diagnostic, 
         raise InputError(findings.diagnostics)
     slips: dict[str, CatalogueSlip] = {}
     for index, entry in enumerate(shape.slips):
-        slip = _slip(document, index, findings, set(entry.unknowns) | set(entry.takes))
+        slip = _slip(document, index, findings, entry)
         place = at(document.root, ("slips", index, "slip")).span
         if entry.slip in slips:
             findings.add("duplicate-slip", f"`{entry.slip}` stands twice", place, hint="keep one of them")
@@ -70,79 +70,16 @@ def load_slips(path: Path, shown_as: str) -> tuple[Catalogue, tuple[Diagnostic, 
 
 
 def _slip(
-    document: Document, index: int, findings: Findings, letters: set[str]
+    document: Document, index: int, findings: Findings, entry: CatalogueSlipShape
 ) -> tuple[Expression | None, TextTemplate, TextTemplate] | None:
     path = ("slips", index)
-    value_node = at(document.root, (*path, "value"))
-    value: Expression | None = None
-    if isinstance(value_node, Scalar):
-        value = _expression(value_node, 0, value_node.text, findings, letters)
-        if value is None:
-            return None
-    texts = [_text(at(document.root, (*path, key)), findings, letters) for key in ("pupil", "teacher")]
-    if texts[0] is None or texts[1] is None:
+    scope = Scope(document.root, findings)
+    own = Names(set(entry.takes), set(), set(entry.unknowns), None, owner="slip")
+    value = scope.expression_at((*path, "value"), own) if entry.value is not None else None
+    texts = [
+        scope.text_at((*path, key), replace(own, letters=set(ANY_SLIP_MAY_SPEAK_OF)))
+        for key in ("pupil", "teacher")
+    ]
+    if (entry.value is not None and value is None) or texts[0] is None or texts[1] is None:
         return None
     return value, texts[0], texts[1]
-
-
-def _expression(
-    source: Scalar, offset: int, text: str, findings: Findings, letters: set[str]
-) -> Expression | None:
-    try:
-        node = parse(text)
-    except ExpressionError as wrong:
-        start = min(offset + wrong.start, max(len(source.text) - 1, 0))
-        findings.add(
-            wrong.code,
-            wrong.message,
-            source.place(start, min(wrong.end - wrong.start, len(source.text) - start)),
-            hint=wrong.hint,
-        )
-        return None
-    written = Expression(node, text, source, offset)
-    for part in tree.walk(node):
-        if isinstance(part, tree.Name) and part.name not in letters:
-            near = nearest(part.name, letters)
-            hint = f"name it in `takes` or `unknowns`{f'; nearest: {near}' if near else ''}"
-            findings.add(
-                "unknown-name",
-                f"`{part.name}` is neither taken nor unknown here",
-                written.span(part),
-                hint=hint,
-            )
-            return None
-    return written
-
-
-def _text(node: object, findings: Findings, letters: set[str]) -> TextTemplate | None:
-    if not isinstance(node, Scalar):
-        return None
-    try:
-        shown, pieces = split_maths(node.text)
-    except UnclosedMaths as unclosed:
-        findings.add(
-            "unclosed-maths",
-            "this $ has no partner",
-            node.place(unclosed.offset, 1),
-            hint="close the maths with $; write \\$ for money",
-        )
-        return None
-    holes = []
-    for offset, text in pieces:
-        try:
-            holes.append(Expression(parse(text), text, node, offset))
-        except ExpressionError as wrong:
-            findings.add(
-                wrong.code,
-                wrong.message,
-                node.place(offset + wrong.start, wrong.end - wrong.start),
-                hint=wrong.hint,
-            )
-            return None
-    for hole in holes:
-        if tree.names(hole.node) and not set(tree.names(hole.node)) <= letters | set("xyzabcnkpq"):
-            findings.add(
-                "unknown-name", f"`{hole.text}` speaks of letters the slip does not have", hole.span()
-            )
-            return None
-    return TextTemplate(text_shape(shown, len(holes)), tuple(holes), node)

@@ -8,6 +8,7 @@ from itembank.errors import Span
 from itembank.expressions import tree
 from itembank.expressions.vocabulary import nearest
 from itembank.templates import model
+from itembank.templates.conditions import check_equations
 from itembank.templates.reading import at, key_span
 from itembank.templates.responses import PartContext
 from itembank.templates.slips import CatalogueSlip
@@ -51,12 +52,12 @@ class SlipReader:
             )
         else:
             self.used.append(entry)
-        when = self.scope.expression_at((*path, "when"), self.names, conditions=True) if shape.when else None
+        when = self._when(path) if shape.when is not None else None
         bound = self._bound(shape, entry, path, span)
         if bound is None:
             return None
         value = self._slip_value(shape, entry, path, span, bound)
-        if value is None:
+        if value is None or (shape.when is not None and when is None):
             return None
         sentences = [_bound_text(text, bound) for text in ((entry.pupil, entry.teacher) if entry else ())]
         pupil, teacher = sentences or (None, None)
@@ -71,7 +72,8 @@ class SlipReader:
         bound: dict[str, tree.Node],
     ) -> Expression | None:
         if shape.value is not None:
-            return self.scope.expression_at((*path, "value"), self.names)
+            value = self.scope.expression_at((*path, "value"), self.names)
+            return value if value is not None and self._fits(value) else None
         if entry is None or entry.value is None:
             self.findings.add(
                 "slip-without-value",
@@ -82,9 +84,26 @@ class SlipReader:
             return None
         node = tree.substitute(entry.value.node, bound)
         source = at(self.scope.root, (*path, "slip"))
-        return Expression(
+        value = Expression(
             _placed(node), entry.value.text, source if isinstance(source, Scalar) else entry.value.source
         )
+        return value if self._fits(value) else None
+
+    def _when(self, path: tuple[str | int, ...]) -> Expression | None:
+        """The condition under which a slip is offered: about values, not about the unknowns."""
+        names = replace(self.names, letters={*self.names.letters, *self.names.unknowns}, unknowns=set())
+        return self.scope.expression_at((*path, "when"), names, conditions=True)
+
+    def _fits(self, value: Expression) -> bool:
+        """Whether a slip's value is of the kind of the key: equations in the unknowns, else an expression."""
+        if self.unknowns:
+            return check_equations(value, "a slip is a value or a wrong equation", self.findings)
+        if tree.is_statement(value.node):
+            self.findings.add(
+                "expression-needed", "the problem is an expression, and so are its slips", value.span()
+            )
+            return False
+        return True
 
     def _bound(
         self, shape: model.SlipShape, entry: CatalogueSlip | None, path: tuple[str | int, ...], span: Span
@@ -106,6 +125,14 @@ class SlipReader:
             if letter in given:
                 expression = self.scope.expression_at((*path, "with", letter), self.names)
                 if expression is None:
+                    return None
+                if tree.is_statement(expression.node) or tree.has_plus_minus(expression.node):
+                    self.findings.add(
+                        "number-needed",
+                        f"`{letter}` must be one number",
+                        expression.span(),
+                        hint="leave out =, < and ±",
+                    )
                     return None
                 bound[letter] = expression.node
             elif letter in self.names.all:

@@ -22,34 +22,15 @@ import yaml
 from itembank.build import staff
 from itembank.generator.bound import Bound
 from itembank.generator.codes import OPEN_SECRET, item_code
-from itembank.generator.compiler import make_recipe
 from itembank.generator.counting import Counter
 from itembank.generator.instantiate import Instantiator
 from itembank.generator.space import walk
 from itembank.proof.prover import faults, prove
-from itembank.templates.loader import load_template
-from itembank.templates.slips import load_slips
 from tests.property import flint_oracle
-
-BANK = Path(__file__).resolve().parents[2] / "banks" / "quadratics"
-TEMPLATES = {path.stem: path for path in sorted((BANK / "templates").glob("*.yaml"))}
+from tests.quality.demo_bank import TEMPLATES, bound, bound_of
 
 SEEDS = (2, 7, 2026)
 DRAWS, WIDE_DRAWS, MANY_DRAWS = 25, 250, 3_000
-
-
-@cache
-def slips() -> Any:
-    return load_slips(BANK / "slips.yaml", "slips.yaml")[0]
-
-
-def bound_of(path: Path) -> Bound:
-    return Bound(make_recipe(load_template(path, path.name, slips()).template))
-
-
-@cache
-def demo(name: str) -> Bound:
-    return bound_of(TEMPLATES[name])
 
 
 def widened(text: str, factor: int) -> str:
@@ -63,10 +44,10 @@ def widened(text: str, factor: int) -> str:
     return head + re.sub(r"(from: |to: )(-?\d+)", moved, parameters) + tail
 
 
-def records(bound: Bound, seed: int, count: int | None = None) -> Iterator[dict[str, Any]]:
+def records(ready: Bound, seed: int, count: int | None = None) -> Iterator[dict[str, Any]]:
     """The staff's records of the first so many items of a walk, each proved by the program itself."""
-    maker = Instantiator(bound, seed)
-    for drawn in islice(walk(bound, seed), count):
+    maker = Instantiator(ready, seed)
+    for drawn in islice(walk(ready, seed), count):
         item = maker.item(drawn.position, drawn.draft, item_code(maker.address(drawn.position), OPEN_SECRET))
         assert faults(prove(item)) == ()
         yield json.loads(staff.record(item, ()))
@@ -79,10 +60,10 @@ def promised(name: str) -> tuple[list[str], list[str]]:
     return stated.get("guarantees", []), stated.get("constraints", [])
 
 
-def disagreements(name: str, bound: Bound, seed: int, count: int | None = None) -> tuple[int, list[str]]:
+def disagreements(name: str, ready: Bound, seed: int, count: int | None = None) -> tuple[int, list[str]]:
     """How many items were compared, and whatever the two roads did not agree on."""
     compared, found = 0, []
-    for record in records(bound, seed, count):
+    for record in records(ready, seed, count):
         compared += 1
         told = flint_oracle.complaints(record, *promised(name))
         found += [f"{record['address']}: {complaint}" for complaint in told]
@@ -94,7 +75,7 @@ def disagreements(name: str, bound: Bound, seed: int, count: int | None = None) 
 
 def feasible(name: str) -> int:
     """How many items a template of the demo bank makes, by counting its box."""
-    return Counter(demo(name)).count().feasible
+    return Counter(bound(name)).count().feasible
 
 
 def test_the_templates_of_the_demo_bank_make_more_than_five_thousand_items() -> None:
@@ -104,13 +85,13 @@ def test_the_templates_of_the_demo_bank_make_more_than_five_thousand_items() -> 
 
 @pytest.mark.parametrize("name", TEMPLATES)
 def test_flint_agrees_with_every_item_of_a_template(name: str) -> None:
-    assert (feasible(name), []) == disagreements(name, demo(name), 1)
+    assert (feasible(name), []) == disagreements(name, bound(name), 1)
 
 
 @pytest.mark.parametrize("seed", SEEDS)
 @pytest.mark.parametrize("name", TEMPLATES)
 def test_flint_agrees_with_the_first_items_of_other_seeds(name: str, seed: int) -> None:
-    assert (DRAWS, []) == disagreements(name, demo(name), seed, DRAWS)
+    assert (DRAWS, []) == disagreements(name, bound(name), seed, DRAWS)
 
 
 @pytest.mark.parametrize("name", TEMPLATES)
@@ -133,10 +114,10 @@ def test_flint_agrees_with_many_items_drawn_from_ranges_nine_times_as_wide(name:
 def from_wide_ranges(name: str, factor: int, count: int, folder: Path) -> tuple[int, list[str]]:
     path = folder / TEMPLATES[name].name
     path.write_text(widened(TEMPLATES[name].read_text("utf-8"), factor), "utf-8")
-    bound = bound_of(path)
+    ready = bound_of(path)
 
-    assert bound.size > demo(name).size
-    return disagreements(name, bound, factor, count)
+    assert ready.size > bound(name).size
+    return disagreements(name, ready, factor, count)
 
 
 # ---- the oracle itself ------------------------------------------------------------------------------------
@@ -195,7 +176,7 @@ PROBLEMS = {
 @cache
 def sound(name: str) -> dict[str, Any]:
     """The record of the item with a known problem."""
-    every = records(demo(name), 1)
+    every = records(bound(name), 1)
     return next(record for record in every if record["parts"][0]["problem"]["plain"] == PROBLEMS[name])
 
 
