@@ -39,7 +39,6 @@ from itembank.expressions.numbers import Exact
 from itembank.expressions.polynomials import Polynomial
 from itembank.proof.solver import CannotDecide, Solution, solve
 
-
 MOST_ALTERNATIVES = 64
 """`or`s within an `and` are multiplied out up to so many."""
 

@@ -31,8 +31,12 @@ def run(*arguments: object, cwd: Path, hash_seed: str = "0") -> subprocess.Compl
     """The program with these arguments, in its own cache."""
     return subprocess.run(
         [sys.executable, "-m", "itembank", *map(str, arguments)],
-        cwd=cwd, env=_environment(cwd, hash_seed), capture_output=True, text=True, check=False,
-    )  # fmt: skip
+        cwd=cwd,
+        env=_environment(cwd, hash_seed),
+        capture_output=True,
+        text=True,
+        check=False,
+    )
 
 
 def _environment(cwd: Path, hash_seed: str = "0") -> dict[str, str]:
@@ -59,12 +63,20 @@ def test_a_build_leaves_package_papers_staff_files_and_report(bank: Path, tmp_pa
 
     assert (0, "") == (done.returncode, done.stderr)
     assert {
-        ".itembank-output", "report.md", "report.json", "platform/quadratics-qti3.zip",
-        "pupils/quadratics-question-paper.tex", "pupils/quadratics-question-paper.html",
-        "staff/quadratics-answer-key.tex", "staff/quadratics-answer-key.html",
-        "staff/quadratics-worked-solutions.tex", "staff/quadratics-worked-solutions.html",
-        "staff/items.json", "staff/answer-map.csv", "staff/mark-sheet.csv",
-    } == set(digests(tmp_path / "out"))  # fmt: skip
+        ".itembank-output",
+        "report.md",
+        "report.json",
+        "platform/quadratics-qti3.zip",
+        "pupils/quadratics-question-paper.tex",
+        "pupils/quadratics-question-paper.html",
+        "staff/quadratics-answer-key.tex",
+        "staff/quadratics-answer-key.html",
+        "staff/quadratics-worked-solutions.tex",
+        "staff/quadratics-worked-solutions.html",
+        "staff/items.json",
+        "staff/answer-map.csv",
+        "staff/mark-sheet.csv",
+    } == set(digests(tmp_path / "out"))
     report = json.loads((tmp_path / "out" / "report.json").read_text("utf-8"))
     items = json.loads((tmp_path / "out" / "staff" / "items.json").read_text("utf-8"))["items"]
     assert 60 == report["items"] == len(items)
@@ -196,9 +208,24 @@ def _killed_builds(tmp_path: Path, sizes: list[int]) -> Iterator[None]:
     """Builds killed as soon as what they have written beside the target exceeds each size."""
     for size in sizes:
         process = subprocess.Popen(
-            [sys.executable, "-m", "itembank", "build", "bank", "--out", "out", "--count", "700", "--formats", "qti3,json"],
-            cwd=tmp_path, env=_environment(tmp_path), stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-        )  # fmt: skip
+            [
+                sys.executable,
+                "-m",
+                "itembank",
+                "build",
+                "bank",
+                "--out",
+                "out",
+                "--count",
+                "700",
+                "--formats",
+                "qti3,json",
+            ],
+            cwd=tmp_path,
+            env=_environment(tmp_path),
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+        )
         while process.poll() is None and _written(tmp_path) < size:
             pass
         process.send_signal(signal.SIGKILL)
