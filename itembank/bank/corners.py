@@ -13,9 +13,10 @@ def corners(bound: Bound) -> list[tuple[str, Draft]]:
     """Items worth a look: smallest, largest, longest, one of each sign of each parameter, fewest slips, each band."""
     drawn = list(islice(walk(bound, 0), 3_000))
     drafts = [d.draft for d in drawn]
-    small = [made for arguments in simplest(bound, 20_000) if (made := draft(bound, arguments)) is not None][
-        :1
-    ]
+    made_simply = (
+        made for arguments in simplest(bound, 20_000) if (made := draft(bound, arguments)) is not None
+    )
+    small = list(islice(made_simply, 1))
     if not drafts and not small:
         return []
     found: list[tuple[str, Draft]] = [("smallest", made) for made in small]

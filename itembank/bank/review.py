@@ -13,19 +13,24 @@ from itertools import islice
 from itembank.bank.all_values import for_all_values
 from itembank.bank.bank import Entry
 from itembank.bank.explain import diagnose, not_an_item
-from itembank.errors import Contradiction, Diagnostic, Level, Span
-from itembank.expressions import spelling
-from itembank.generator.bound import Arguments, Bound
-from itembank.generator.counting import Count, Counter
+from itembank.bank.undefined import line_without_value, not_showable, shown_without_value
+from itembank.errors import BoundExceeded, Contradiction, Diagnostic, DomainError, Level, Span
+from itembank.expressions import tree
+from itembank.generator.bound import Arguments, Bound, Forms
+from itembank.generator.counting import SAMPLED, Count, Counter
 from itembank.generator.instantiate import Draft, Instantiator, NotAnItem, draft
+from itembank.generator.recipe import Shown
 from itembank.generator.space import simplest, walk
-from itembank.items import Item, Part
+from itembank.items import Part
 from itembank.proof.guarantees import plain_number
 from itembank.proof.prover import prove
 from itembank.templates.template import Expression, Template
 
 PROVED_AT_LEAST = 200
 """Items proved of each template: the simplest ones and some of its walk; all of a small template."""
+
+COMPARED = 10_000
+"""Simplest items whose stems are compared with each other."""
 
 LOOKED_AT = 200_000
 """Assignments looked at to find them."""
@@ -97,10 +102,16 @@ class _Reviewer:
         count = self.counter.count()
         result = Review(self.template, count, diagnostics=self.found)
         result.lines = self._shares()
+        if count.allowed == 0 and not count.exact:
+            self._too_rare()
+            return result
         if count.allowed == 0:
             self._nothing_left()
             return result
-        sample = self._sample()
+        self._undefined_lines()
+        sample = self._shown(self._sample())
+        if not sample:
+            return result
         result.slips = self._slips(sample)
         if count.feasible == 0:
             self._too_few_slips(sample)
@@ -109,6 +120,7 @@ class _Reviewer:
             if number == 0:
                 span = dict(self.template.bands)[name][0].span()
                 self.say("empty-band", f"no item belongs to the band `{name}`", span, hint="loosen its lines")
+        self._twins()
         result.proved = self._prove()
         result.all_values = for_all_values(self.template)
         return result
@@ -123,6 +135,12 @@ class _Reviewer:
     def _shares(self) -> list[LineShare]:
         if self.bound.size > SHARES_UP_TO:
             return []
+        try:
+            return self._counted_shares()
+        except BoundExceeded:
+            return []
+
+    def _counted_shares(self) -> list[LineShare]:
         before_nodes = list(self.counter.left_out)
         before = self.counter.number(before_nodes)
         shares = []
@@ -147,10 +165,7 @@ class _Reviewer:
         needed = list(lines)
         for line in lines:
             fewer = [other for other in needed if other is not line]
-            if (
-                self.bound.size <= SHARES_UP_TO
-                and self.counter.number([*self.counter.left_out, *(e.node for _, e in fewer)]) == 0
-            ):
+            if self._is_empty([e.node for _, e in fewer]):
                 needed = fewer
         if not needed:
             self.say(
@@ -162,11 +177,13 @@ class _Reviewer:
             return
         first = needed[0][1]
         together = " and ".join(f"`{expression.text}`" for _, expression in needed)
-        message = (
-            f"no assignment fulfils {together}"
-            if len(needed) == 1
-            else f"these lines cannot hold together: {together}"
-        )
+        if len(needed) == 1:
+            smallest = next(simplest(self.bound, 1))
+            undefined = line_without_value(self.bound, (first,), smallest)
+            why = f": at {self._told(smallest)} it is undefined, {undefined[1]}" if undefined else ""
+            message = f"no assignment fulfils {together}{why}"
+        else:
+            message = f"these lines cannot hold together: {together}"
         related = (needed[1][1].span(), "the other one") if len(needed) > 1 else None
         self.say(
             "no-values",
@@ -175,6 +192,63 @@ class _Reviewer:
             hint="loosen one of them, or widen the parameters",
             related=related,
         )
+
+    def _is_empty(self, conditions: list[tree.Node]) -> bool:
+        """Whether nothing fulfils the conditions; False where it is too much to count."""
+        try:
+            return (
+                self.bound.size <= SHARES_UP_TO
+                and self.counter.number([*self.counter.left_out, *conditions]) == 0
+            )
+        except BoundExceeded:
+            return False
+
+    def _too_rare(self) -> None:
+        lines = self._expressions()
+        span = lines[0][1].span() if lines else self.template.parameters[0].span
+        self.say(
+            "too-rare",
+            f"the box has {self.bound.size} assignments, and none of the first {SAMPLED} fulfils every line",
+            span,
+            hint="make the ranges smaller, or derive values so that fewer assignments are rejected",
+        )
+
+    # what has no value
+
+    def _undefined_lines(self) -> None:
+        """Lines that are undefined for some of the simplest assignments."""
+        told: set[Expression] = set()
+        lines = (*self.template.constraints, *self.template.guarantees)
+        for arguments in simplest(self.bound, 200):
+            found = line_without_value(self.bound, lines, arguments)
+            if found is not None and found[0] not in told:
+                told.add(found[0])
+                self.say(
+                    "undefined-line",
+                    f"this line is undefined at {self._told(arguments)}: {found[1]}; "
+                    "such assignments are passed over",
+                    found[0].span(),
+                    level=Level.DOUBTFUL,
+                    hint="leave such values out, or reject them in a line above",
+                )
+
+    def _shown(self, sample: list[Arguments]) -> list[Arguments]:
+        """The assignments of a sample for which everything shown has a value; the first without is told."""
+        able = [arguments for arguments in sample if self.bound.forms(*arguments) is not None]
+        known = set(able)
+        for arguments in sample:
+            found = shown_without_value(self.bound, arguments) if arguments not in known else None
+            if found is not None:
+                self.say(
+                    "undefined",
+                    f"this has no value at {self._told(arguments)}: {found[1]}; "
+                    + ("such assignments are passed over" if able else "no item can be made"),
+                    found[0].span(),
+                    level=Level.DOUBTFUL if able else Level.WRONG,
+                    hint="leave such values out, or reject them by a constraint",
+                )
+                break
+        return able
 
     # slips
 
@@ -191,7 +265,7 @@ class _Reviewer:
                     found.append(arguments)
                     if len(found) >= 300:
                         break
-        return found
+        return found or list(islice(next(iter(self.counter.survivors()), []), 300))
 
     def _slips(self, sample: list[Arguments]) -> list[SlipShare]:
         shares = []
@@ -228,13 +302,14 @@ class _Reviewer:
             wanted = part.response.options - 1
             tallies = self.counter.slip_fates(sample[:1], number)
             survivors = sum("offered" in tally for tally in tallies)
-            self.say(
-                "too-few-slips",
-                f"{part.response.options} options need {wanted} unequal slips, "
-                f"but at {self._told(sample[0])} only {survivors} survive",
-                part.response.span,
-                hint="add slips, or ask for fewer options",
-            )
+            if part.response.kind == "choice" and not part.response.words and survivors < wanted:
+                self.say(
+                    "too-few-slips",
+                    f"{part.response.options} options need {wanted} unequal slips, "
+                    f"but at {self._told(sample[0])} only {survivors} survive",
+                    part.response.span,
+                    hint="add slips, or ask for fewer options",
+                )
 
     def _told(self, arguments: Arguments) -> str:
         values = self.bound.values(arguments)
@@ -266,7 +341,6 @@ class _Reviewer:
     def _prove(self) -> int:
         instantiator = Instantiator(self.bound, 0)
         told: set[tuple[str, str, int, int]] = set()
-        stems: dict[tuple[object, ...], Arguments] = {}
         doubts: Tally[tuple[str, Span]] = Tally()
         proved = 0
         for position, made in self._drafts():
@@ -280,8 +354,10 @@ class _Reviewer:
                     }
                     self.found.append(not_an_item(self.template, values, wrong))
                 continue
+            except DomainError as impossible:
+                self._not_showable(made, str(impossible))
+                break
             proved += 1
-            self._twins(item, made, stems, told)
             for finding in prove(item):
                 mark = (finding.code, finding.subject, finding.place, finding.part)
                 if finding.holds or mark in told:
@@ -304,30 +380,39 @@ class _Reviewer:
                         )
         return proved
 
-    def _twins(
-        self,
-        item: Item,
-        made: Draft,
-        stems: dict[tuple[object, ...], Arguments],
-        told: set[tuple[str, str, int, int]],
-    ) -> None:
-        mark = tuple(
-            (
-                spelling.plain(part.problem.statement),
-                *(f if isinstance(f, str) else spelling.plain(f) for f in part.stem.fillings),
-            )
-            for part in item.parts
+    def _not_showable(self, made: Draft, reason: str) -> None:
+        found = not_showable(self.bound, made)
+        span = found[0].span() if found else self.template.parts[0].problem.span()
+        self.say("cannot-be-shown", f"{reason} (at {self._told(made.arguments)})", span)
+
+    def _twins(self) -> None:
+        """The two simplest assignments whose stems show the same mathematics; rows of words make no difference."""
+        leaves = sorted(
+            {
+                leaf
+                for part in self.bound.recipe.parts
+                for hole in part.stem.holes
+                if isinstance(hole, Shown)
+                for leaf in hole.leaves
+            }
         )
-        other = stems.setdefault(mark, made.arguments)
-        if other != made.arguments and ("twins", "", 0, 0) not in told:
-            told.add(("twins", "", 0, 0))
-            span = self.template.parts[0].stem.source.span
-            self.say(
-                "twins",
-                f"two assignments make the same question: {self._told(other)}, and {self._told(made.arguments)}",
-                span,
-                hint="show every parameter in the stem, or constrain one of them (p < q)",
-            )
+        stems: dict[Forms, Arguments] = {}
+        for arguments in simplest(self.bound, LOOKED_AT):
+            made = draft(self.bound, arguments)
+            if made is None:
+                continue
+            mark = tuple(made.forms[leaf] for leaf in leaves)
+            other = stems.setdefault(mark, arguments)
+            if other != arguments:
+                self.say(
+                    "twins",
+                    f"two assignments make the same question: {self._told(other)}, and {self._told(arguments)}",
+                    self.template.parts[0].stem.source.span,
+                    hint="show every parameter in the stem, or constrain one of them (p < q)",
+                )
+                return
+            if len(stems) >= COMPARED:
+                return
 
     def _looks(self, number: int, part: Part) -> Iterator[tuple[str, Span]]:
         """Doubts of the layout: ±0, two plain numbers side by side, a vanished term of the problem."""

@@ -29,7 +29,10 @@ def command(paths: tuple[Path, ...], as_json: bool) -> int:
             continue
         diagnostics.extend(doubts)
         if bank is not None:
-            diagnostics.extend(changed(bank, entries, Level.DOUBTFUL))
+            try:
+                diagnostics.extend(changed(bank, entries, Level.DOUBTFUL))
+            except InputError as broken:
+                diagnostics.extend(broken.diagnostics)
         for entry in report.progress(entries, len(entries) * 200, "templates"):
             found = review(entry)
             reviews.append(found)

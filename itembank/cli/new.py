@@ -63,7 +63,11 @@ def command(name: str, into: Path) -> int:
         )
     path = into / f"{name}.yaml"
     try:
-        into.mkdir(parents=True, exist_ok=True)
+        if not into.is_dir():
+            into.mkdir(parents=True)
+    except OSError as error:
+        raise _cannot_write(into, error) from None
+    try:
         with path.open("x", encoding="utf-8") as file:
             file.write(STARTER.format(name=name))
     except FileExistsError:
@@ -73,8 +77,12 @@ def command(name: str, into: Path) -> int:
             )
         ) from None
     except OSError as error:
-        raise InputError(
-            Diagnostic("not-writable", f"{path} cannot be written: {error.strerror}", Span(str(path), 1, 1))
-        ) from None
+        raise _cannot_write(path, error) from None
     report.say(f"{path}")
     return 0
+
+
+def _cannot_write(path: Path, error: OSError) -> InputError:
+    return InputError(
+        Diagnostic("not-writable", f"{path} cannot be written: {error.strerror}", Span(str(path), 1, 1))
+    )

@@ -17,35 +17,40 @@ def entries_of(path: Path) -> tuple[list[Entry], tuple[Diagnostic, ...], Bank | 
 
     Raises InputError with everything that is wrong.
     """
-    if not path.exists():
-        raise InputError(
-            Diagnostic(
-                "not-there",
-                f"{path} is not there",
-                Span(str(path), 1, 1),
-                hint="name a template file or a bank folder",
-            )
-        )
-    if path.is_dir() and (path / BANK_FILE).is_file():
+    try:
+        is_folder, is_there = path.is_dir(), path.exists()
+    except OSError as error:  # a name that is too long, a folder that may not be searched
+        raise _about(path, "not-readable", f"{path} cannot be read: {error.strerror}") from None
+    if not is_there:
+        raise _about(path, "not-there", f"{path} is not there", "name a template file or a bank folder")
+    if is_folder and (path / BANK_FILE).is_file():
         from itembank.bank.cache import load_bank
 
         bank = load_bank(path, str(path))
         return list(bank.entries), bank.doubts, bank
-    files = (
-        sorted(p for p in path.rglob("*.y*ml") if p.name not in {BANK_FILE, SLIP_FILE})
-        if path.is_dir()
-        else [path]
-    )
-    if not files:
-        raise InputError(
-            Diagnostic(
-                "no-templates",
-                f"{path} holds no template",
-                Span(str(path), 1, 1),
-                hint="templates are .yaml files",
-            )
+    if path.name in _NO_TEMPLATES:
+        raise _about(
+            path,
+            "not-a-template",
+            f"{path} is a bank's own file, not a template",
+            f"name the bank folder: {path.parent}",
         )
+    files = _below(path) if is_folder else [path]
+    if not files:
+        raise _about(path, "no-templates", f"{path} holds no template", "templates are .yaml files")
     return _files(files)
+
+
+_NO_TEMPLATES = {BANK_FILE, SLIP_FILE}
+
+
+def _below(folder: Path) -> list[Path]:
+    found = (p for p in folder.rglob("*") if p.suffix in {".yaml", ".yml"} and p.name not in _NO_TEMPLATES)
+    return sorted(p for p in found if p.is_file())
+
+
+def _about(path: Path, code: str, message: str, hint: str = "") -> InputError:
+    return InputError(Diagnostic(code, message, Span(str(path), 1, 1), hint=hint))
 
 
 def _files(files: list[Path]) -> tuple[list[Entry], tuple[Diagnostic, ...], None]:

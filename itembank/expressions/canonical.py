@@ -73,9 +73,9 @@ def surd(an: int, ad: int, bn: int, bd: int, rn: int, rd: int, both: bool) -> Fo
     >>> surd(-6, 4, 2, 4, 3, 1, True)
     (('surd', '-', '1', '+', '±'), (3, 3, 2))
     """
-    outside, r = square_root_parts(rn * rd)
+    outside, r, below = (*square_root_parts(rn), 1) if rd == 1 else _quotient_parts(rn, rd)
     bn *= outside
-    bd *= rd
+    bd *= below
     if bn == 0:
         return ratio(an, ad)
     if r == 1:
@@ -93,6 +93,14 @@ def surd(an: int, ad: int, bn: int, bd: int, rn: int, rd: int, both: bool) -> Fo
     if both and q < 0:
         q = -q
     return _surd_form(p, q, r, d, "±" if both else "+")
+
+
+def _quotient_parts(n: int, d: int) -> tuple[int, int, int]:
+    """(s, r, t) with sqrt(n/d) = s*sqrt(r)/t and r squarefree; n and d apart, since n*d may be too large to factor."""
+    common = gcd(n, d)
+    outside, inside = square_root_parts(n // common)
+    below, under = square_root_parts(d // common)
+    return outside, inside * under, below * under
 
 
 def _surd_form(p: int, q: int, r: int, d: int, sign: str) -> Form:

@@ -233,8 +233,9 @@ def square_root(number: Exact) -> Exact:
     if isinstance(number, Surd):
         return _denested(number)
     exact = Fraction(number)
-    outside, inside = square_root_parts(exact.numerator * exact.denominator)
-    return make({inside: Fraction(outside, exact.denominator)})
+    above, inside = square_root_parts(exact.numerator)  # apart, since the product may be too large to factor
+    below, under = square_root_parts(exact.denominator)
+    return make({inside * under: Fraction(above, below * under)})
 
 
 def sign(number: Exact) -> int:

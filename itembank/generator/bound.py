@@ -144,13 +144,14 @@ class Bound:
         expected = self.width
         values = self._exact_values(arguments[:expected])
         if width > expected:
-            unknown = next(
+            unknowns = [
                 name
                 for part in self.recipe.parts
                 for name in part.template.unknowns
-                if name in tree.names(node)
-            )
-            values[unknown] = whole(Fraction(arguments[expected], arguments[expected + 1]))
+                if part.words and name in tree.names(node)
+            ]
+            for unknown in unknowns:
+                values[unknown] = whole(Fraction(arguments[expected], arguments[expected + 1]))
         return exactly.condition(node, values, self.recipe.main_letter)
 
     def _form(self, number: int, *arguments: int) -> Form | None:

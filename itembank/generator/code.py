@@ -101,8 +101,8 @@ class TemplateCode:
             emitter.emit(f"if not {self.condition(emitter, node)}: return False")
         self._function(name, emitter, "True")
 
-    def condition(self, emitter: Emitter, node: tree.Node) -> str:
-        """Code for a statement, by closure where it cannot be compiled."""
+    def condition(self, emitter: Emitter, node: tree.Node, also: str = "") -> str:
+        """Code for a statement, by closure where it cannot be compiled. also: what the closure needs besides."""
         mark, known = len(emitter.lines), dict(emitter._known)
         try:
             return emitter.condition(node)
@@ -110,7 +110,8 @@ class TemplateCode:
             del emitter.lines[mark:]
             emitter._known = known
             self.conditions.append(node)
-            return f"exact_condition({len(self.conditions) - 1}, {self.signature})"
+            given = ", ".join(filter(None, (self.signature, also)))
+            return f"exact_condition({len(self.conditions) - 1}, {given})"
 
     def forms_function(self, name: str, leaves: Iterable[Leaf]) -> None:
         """A function that gives the tuple of the leaves' canonical forms, None where one is undefined."""
@@ -120,15 +121,12 @@ class TemplateCode:
         self._function(name, emitter, f"({''.join(code + ', ' for code in codes)})")
 
     def row_function(self, name: str, node: tree.Node, unknown: str) -> None:
-        """A function of the parameters and an unknown's value (n, d): whether a row of words is right for it.
-
-        A value that is not rational is given to the exact reading by whoever calls.
-        """
+        """A function of the parameters and an unknown's value (n, d): whether a row of words is right for it."""
         emitter = self.emitter([node])
         if unknown:
             reach = 10**60
             emitter.names[unknown] = Ratio(Int("n", -reach, reach), Int("d", 1, reach))
-        code = self.condition(emitter, node)
+        code = self.condition(emitter, node, "n, d" if unknown else "")
         emitter.emit(f"return {code}")
         self.functions.append(
             f"def {name}({', '.join(filter(None, (self.signature, 'n', 'd')))}):\n" + "\n".join(emitter.lines)

@@ -1,5 +1,8 @@
 """Exact counts over a template's box: whole-number arrays with bounds proved to fit 64 bits, else plain integers.
 
+A box that is too large for either is not waited for: its numbers are estimated from the first assignments of the
+walk, and that is said.
+
 The outer parameters run as Python loops, the inner ones as arrays; a condition that rejects much thins the arrays
 before the next is looked at. What is left is tested for enough unequal slips one by one.
 """
@@ -7,10 +10,13 @@ before the next is looked at. What is left is tested for enough unequal slips on
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import islice
 from typing import Any
 
+from itembank.errors import BoundExceeded
 from itembank.expressions import tree
 from itembank.expressions.integer_code import NotCompilable
 from itembank.generator.bound import Arguments, Bound
@@ -19,19 +25,32 @@ from itembank.generator.compiler import main_letter
 from itembank.generator.distractors import fates
 from itembank.generator.instantiate import draft, key_forms
 from itembank.generator.runtime import run
+from itembank.generator.space import allowed as allowed_positions
 
 BLOCK = 1 << 20
 """Largest array of assignments looked at together."""
 
+COUNTED_UP_TO = 1_000_000_000
+PLAIN_UP_TO = 3_000_000
+EXACT_UP_TO = 100_000
+"""Largest boxes counted by arrays, by plain whole numbers, and where the exact reading has to decide a line."""
+
+SAMPLED = 200_000
+"""Assignments an estimate is made from."""
+
 MOST_SLIP_TESTS = 400_000
 """Above so many assignments the unequal slips are tested on the first ones of the walk only, and that is said."""
+
+SLIP_SAMPLE = 50_000
+"""How many of them."""
 
 
 @dataclass(frozen=True, slots=True)
 class Count:
     """size of the box; allowed: fulfil constraints and guarantees; feasible: with enough unequal slips.
 
-    exact: False where `feasible` is an estimate from a sample of the allowed ones (`allowed` is always exact).
+    exact: False where `feasible` is an estimate from a sample of the allowed ones, or, in a box that is too large
+    to be counted, `allowed` and `feasible` are estimates from the first assignments of the walk.
     bands: feasible ones of each band, in the template's order (estimated together with `feasible`).
     """
 
@@ -66,9 +85,12 @@ class Counter:
         ]
 
     def survivors(self, conditions: Sequence[tree.Node] | None = None) -> Iterator[list[Arguments]]:
-        """Blocks of the assignments that fulfil the conditions (all of the template's unless said)."""
+        """Blocks of the assignments that fulfil the conditions (all of the template's unless said).
+
+        Raises BoundExceeded where the box is too large to go through.
+        """
         wanted = self.conditions if conditions is None else list(conditions)
-        arrays = _Arrays.of(self.bound, wanted)
+        arrays = self._arrays(wanted)
         if arrays is None:
             yield from self._plain(wanted)
             return
@@ -76,15 +98,23 @@ class Counter:
             yield list(zip(*(column.tolist() for column in columns), strict=True))
 
     def number(self, conditions: Sequence[tree.Node] | None = None) -> int:
-        """How many assignments fulfil the conditions."""
+        """How many assignments fulfil the conditions. Raises BoundExceeded as `survivors` does."""
         wanted = self.conditions if conditions is None else list(conditions)
-        arrays = _Arrays.of(self.bound, wanted)
-        if arrays is None:
-            return sum(len(block) for block in self._plain(wanted))
-        return sum(len(columns[0]) if columns else 1 for columns in arrays.blocks())
+        arrays = self._arrays(wanted)
+        if arrays is not None:
+            with suppress(BoundExceeded):  # a property's test on arrays knows smaller numbers only
+                return sum(len(columns[0]) if columns else 1 for columns in arrays.blocks())
+        return sum(len(block) for block in self._plain(wanted))
+
+    def _arrays(self, conditions: list[tree.Node]) -> _Arrays | None:
+        if self.bound.size > COUNTED_UP_TO:
+            raise BoundExceeded(f"a box of {self.bound.size} assignments is not counted")
+        return _Arrays.of(self.bound, conditions)
 
     def _plain(self, conditions: list[tree.Node]) -> Iterator[list[Arguments]]:
-        test = _scalar_test(self.bound, conditions)
+        test, is_exact = _scalar_test(self.bound, conditions)
+        if self.bound.size > (EXACT_UP_TO if is_exact else PLAIN_UP_TO):
+            raise BoundExceeded(f"a box of {self.bound.size} assignments is not counted one by one")
         block: list[Arguments] = []
         for index in range(self.bound.size):
             arguments = self.bound.assignment(index)
@@ -96,31 +126,42 @@ class Counter:
         yield block
 
     def count(self) -> Count:
-        """Everything counted."""
-        bands = [0] * len(self.bound.bands)
-        needs_slips = any(
+        """Everything counted.
+
+        Constraints, guarantees and bands are always counted exactly. Enough unequal slips are tested one by one up
+        to MOST_SLIP_TESTS assignments; above, their share is found on the first positions of a walk.
+        """
+        allowed = self.number()
+        banded = [[e.node for e in conditions] for _, conditions in self.template.bands]
+        bands = [self.number([*self.conditions, *nodes]) for nodes in banded]
+        if not self._needs_slips():
+            return Count(self.bound.size, allowed, allowed, tuple(bands))
+        if allowed > MOST_SLIP_TESTS:
+            kept, seen = self._share_with_slips()
+            estimates = [number * kept // seen for number in (allowed, *bands)]
+            return Count(self.bound.size, allowed, estimates[0], tuple(estimates[1:]), False)
+        feasible, bands = 0, [0] * len(bands)
+        for block in self.survivors():
+            for arguments in block:
+                if draft(self.bound, arguments, checked=True) is not None:
+                    feasible += 1
+                    for index, band in enumerate(self.bound.bands):
+                        bands[index] += bool(band(*arguments))
+        return Count(self.bound.size, allowed, feasible, tuple(bands))
+
+    def _needs_slips(self) -> bool:
+        return any(
             part.slips and part.template.response.kind == "choice" and not part.words
             for part in self.bound.recipe.parts
         )
-        if not needs_slips and not bands:
-            allowed = self.number()
-            return Count(self.bound.size, allowed, allowed, ())
-        allowed = feasible = tested = 0
-        for block in self.survivors():
-            allowed += len(block)
-            for arguments in block:
-                if tested >= MOST_SLIP_TESTS:
-                    break
-                tested += 1
-                if needs_slips and draft(self.bound, arguments, checked=True) is None:
-                    continue
-                feasible += 1
-                for index, band in enumerate(self.bound.bands):
-                    bands[index] += bool(band(*arguments))
-        if tested < allowed:
-            estimates = [number * allowed // max(tested, 1) for number in (feasible, *bands)]
-            return Count(self.bound.size, allowed, estimates[0], tuple(estimates[1:]), False)
-        return Count(self.bound.size, allowed, feasible, tuple(bands))
+
+    def _share_with_slips(self) -> tuple[int, int]:
+        """How many of the first allowed positions have enough unequal slips, and how many were looked at."""
+        kept = seen = 0
+        for found in islice(allowed_positions(self.bound, 0), SLIP_SAMPLE):
+            seen += 1
+            kept += draft(self.bound, found.arguments, checked=True) is not None
+        return kept, seen
 
     def slip_fates(
         self, assignments: Sequence[Arguments], number: int
@@ -142,7 +183,8 @@ class Counter:
         return tallies
 
 
-def _scalar_test(bound: Bound, conditions: list[tree.Node]) -> Callable[..., bool | None]:
+def _scalar_test(bound: Bound, conditions: list[tree.Node]) -> tuple[Callable[..., bool | None], bool]:
+    """The conditions as one function of an assignment, and whether the exact reading is needed for one of them."""
     code = TemplateCode(
         bound.recipe.template, main_letter(bound.recipe.template, bound.recipe.template.parts[0])
     )
@@ -155,7 +197,7 @@ def _scalar_test(bound: Bound, conditions: list[tree.Node]) -> Callable[..., boo
 
     names = namespace({"exact_condition": exact_condition})
     test: Callable[..., bool | None] = run(compile(code.text, "<test>", "exec"), names)["test"]
-    return test
+    return test, bool(code.conditions)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

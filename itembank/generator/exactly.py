@@ -50,20 +50,25 @@ def condition(node: tree.Node, values: Mapping[str, Exact], main_letter: str) ->
 def form(leaf: Leaf, values: Mapping[str, Exact], main_letter: str) -> Form | None:
     """The canonical form of a leaf; None where it is undefined or cannot be found."""
     try:
-        if leaf.kind == SOLUTIONS:
-            return solution_form(leaf.source, leaf.letter, values)
-        if leaf.kind == DECIMAL:
-            value = _rational(exact.number(leaf.source, values))
-            return runtime.decimal(value.numerator, value.denominator, leaf.places)
-        if leaf.kind == FACTORS:
-            return _factors(leaf, values)
-        signs = (1, -1) if tree.has_plus_minus(leaf.source) else (0,)
-        found = [
-            exact.number(tree.with_sign(leaf.source, sign) if sign else leaf.source, values) for sign in signs
-        ]
-        return canonical.solution_set(found) if len(found) > 1 else canonical.exact(found[0])
+        return worked_out(leaf, values)
     except (DomainError, CannotDecide):
         return None
+
+
+def worked_out(leaf: Leaf, values: Mapping[str, Exact]) -> Form:
+    """The same, with the reason where there is none: raises DomainError, CannotDecide."""
+    if leaf.kind == SOLUTIONS:
+        return solution_form(leaf.source, leaf.letter, values)
+    if leaf.kind == DECIMAL:
+        value = _rational(exact.number(leaf.source, values))
+        return runtime.decimal(value.numerator, value.denominator, leaf.places)
+    if leaf.kind == FACTORS:
+        return _factors(leaf, values)
+    signs = (1, -1) if tree.has_plus_minus(leaf.source) else (0,)
+    found = [
+        exact.number(tree.with_sign(leaf.source, sign) if sign else leaf.source, values) for sign in signs
+    ]
+    return canonical.solution_set(found) if len(found) > 1 else canonical.exact(found[0])
 
 
 def solution_form(node: tree.Node, letter: str, values: Mapping[str, Exact]) -> Form:

@@ -6,8 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
+from itembank.errors import Diagnostic, InputError
 from itembank.generator.bound import Arguments, Bound
 from itembank.generator.instantiate import Draft, draft
+
+MOST_FRUITLESS = 10_000_000
+MOST_FRUITLESS_DRAFTS = 200_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,22 +33,53 @@ class Drawn:
 
 
 def allowed(bound: Bound, seed: int) -> Iterator[Allowed]:
-    """The allowed positions in order, the same for any count asked."""
+    """The allowed positions in order, the same for any count asked.
+
+    Raises InputError where MOST_FRUITLESS assignments in a row are rejected: the search is bounded, not waited for.
+    """
     order = bound.order(seed)
     at, assignment, feasible = order.at, bound.assignment, bound.feasible
     bands = bound.bands
-    for position in range(bound.size):
-        arguments = assignment(at(position))
-        if feasible(*arguments):
-            yield Allowed(position, arguments, tuple([i for i, band in enumerate(bands) if band(*arguments)]))
+    for start in range(0, bound.size, MOST_FRUITLESS):
+        is_fruitless = True
+        for position in range(start, min(start + MOST_FRUITLESS, bound.size)):
+            arguments = assignment(at(position))
+            if feasible(*arguments):
+                is_fruitless = False
+                yield Allowed(
+                    position, arguments, tuple([i for i, band in enumerate(bands) if band(*arguments)])
+                )
+        if is_fruitless and start + MOST_FRUITLESS < bound.size:
+            raise _too_rare(bound, f"none of {MOST_FRUITLESS} assignments in a row fulfils every line")
 
 
 def walk(bound: Bound, seed: int) -> Iterator[Drawn]:
-    """The feasible positions in order."""
+    """The feasible positions in order. Raises InputError as `allowed` does, and where none has enough slips."""
+    fruitless = 0
     for found in allowed(bound, seed):
         made = draft(bound, found.arguments, checked=True)
         if made is not None:
+            fruitless = 0
             yield Drawn(found.position, made, found.bands)
+            continue
+        fruitless += 1
+        if fruitless >= MOST_FRUITLESS_DRAFTS:
+            raise _too_rare(bound, f"none of {fruitless} assignments in a row has enough unequal slips")
+
+
+def _too_rare(bound: Bound, message: str) -> InputError:
+    template = bound.recipe.template
+    lines = (*template.constraints, *template.guarantees)
+    span = lines[0].span() if lines else bound.parameters[0].span
+    return InputError(
+        Diagnostic(
+            "too-rare",
+            message,
+            span,
+            excerpt=template.excerpt(span),
+            hint="make the ranges smaller, or derive values so that fewer assignments are rejected",
+        )
+    )
 
 
 def simplest(bound: Bound, limit: int) -> Iterator[Arguments]:

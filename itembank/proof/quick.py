@@ -178,7 +178,7 @@ class _Compiler:
         if not inside.u:
             return _Value(())
         radicand = times(inside.u[0], inside.d)
-        self.guards.append(f"{radicand} < 0")
+        self.guards += [f"{radicand} < 0", f"{inside.d} < 0"]  # a denominator below 0 would turn the root's sign
         return _Value((), ("1",), radicand, inside.d)
 
     def _discriminant(self, argument: Display) -> _Value:

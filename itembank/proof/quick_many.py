@@ -88,24 +88,27 @@ class ManyReader:
 
     def _discriminant(self, argument: Display) -> Many:
         inner = ManyReader((*self.letters, self.main_letter))
-        codes = inner.difference(argument) if isinstance(argument, Compared) else inner.value(argument).terms
+        value = inner._sides(argument) if isinstance(argument, Compared) else inner.value(argument)
+        if value.d != "1":
+            raise Beyond
         self.guards.extend(inner.guards)
         powers: dict[int, Codes] = {}
-        for monomial, code in codes.items():
+        for monomial, code in value.terms.items():
             powers.setdefault(monomial[-1], {})[monomial[:-1]] = code
-        if any(power > 2 for power in powers) or (
-            not isinstance(argument, Compared) and inner.value(argument).d != "1"
-        ):
+        if any(power > 2 for power in powers):
             raise Beyond
         a, b, c = (Many(powers.get(power, {})) for power in (2, 1, 0))
         return added(multiplied(b, b), negative(multiplied(Many({self.one: "4"}), multiplied(a, c))))
 
     def difference(self, node: Display) -> Codes:
-        """left - right of an equation, up to a factor."""
+        """left - right of one equation, up to a factor that is not 0."""
+        return self._sides(node).terms
+
+    def _sides(self, node: Display) -> Many:
         if not isinstance(node, Compared) or node.signs != ("=",):
             raise Beyond
         left, right = (self.value(operand) for operand in node.operands)
-        return added(left, negative(right)).terms
+        return added(left, negative(right))
 
 
 def negative(value: Many) -> Many:

@@ -42,7 +42,10 @@ any_leaf = st.one_of(some.numerals(decimals=True), some.names(ALL_NAMES))
 any_term = some.terms(
     any_leaf, roots=True, functions=True, display_words=("keep", "value", "expand"), size=12
 )
-shown_leaf = st.one_of(some.numerals(), some.names(("h", "k", "x", "y")))
+worked_out = st.sampled_from(
+    ["value(1 - sqrt(2))", "value(sqrt(8) - 3)", "surd(12)", "value((1 - sqrt(5))/2)", "surd(9)"]
+)
+shown_leaf = st.one_of(some.numerals(), some.names(("h", "k", "x", "y")), worked_out.map(parse))
 shown_term = some.terms(shown_leaf, roots=True, exponents=(1, 2, 3, -1), display_words=("keep",), size=8)
 shown_values = some.values(("h", "k"))
 letter_values = some.values(("x", "y"))

@@ -1,0 +1,99 @@
+"""Where a line of a template, or something it shows, has no value: told, not passed over in silence.
+
+The search takes what is undefined for not fulfilled; here the exact reading says why.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from itembank.errors import DomainError
+from itembank.expressions import exact, tree
+from itembank.expressions.numbers import Exact
+from itembank.expressions.plan import Leaf
+from itembank.generator import exactly
+from itembank.generator.bound import Arguments, Bound
+from itembank.generator.instantiate import Draft
+from itembank.generator.recipe import Shown, TextRecipe
+from itembank.proof.solver import CannotDecide
+from itembank.templates.template import Expression, Template, TextTemplate
+
+
+def line_without_value(
+    bound: Bound, lines: tuple[Expression, ...], arguments: Arguments
+) -> tuple[Expression, str] | None:
+    """The first of the lines that is undefined for an assignment, if those above it hold, and why."""
+    template = bound.recipe.template
+    values = bound.values(arguments)
+    for line in lines:
+        try:
+            if not exact.truth(line.node, values, exactly.holds, bound.recipe.main_letter):
+                return None
+        except DomainError as undefined:
+            return line, _derived_reason(template, line.node, values) or str(undefined)
+    return None
+
+
+def shown_without_value(bound: Bound, arguments: Arguments) -> tuple[Expression, str] | None:
+    """The first expression shown that has no value for an assignment, and why; None where all have one."""
+    template = bound.recipe.template
+    values = bound.values(arguments)
+    for expression, leaves, _ in _shown(bound):
+        for leaf in leaves:
+            try:
+                exactly.worked_out(leaf, values)
+            except (DomainError, CannotDecide) as undefined:
+                return expression, _derived_reason(template, leaf.source, values) or str(undefined)
+    return None
+
+
+def not_showable(bound: Bound, made: Draft) -> tuple[Expression, str] | None:
+    """The first expression whose numbers are known but which cannot be laid out, and why: 0^0, a division by 0."""
+    for expression, _, shown in _shown(bound):
+        if shown is not None:
+            try:
+                shown.plan.fill(tuple(made.forms[leaf] for leaf in shown.leaves))
+            except DomainError as impossible:
+                return expression, str(impossible)
+    return None
+
+
+def _shown(bound: Bound) -> Iterator[tuple[Expression, tuple[Leaf, ...], Shown | None]]:
+    """Everything the template shows, with its leaves."""
+    for recipe in bound.recipe.parts:
+        part = recipe.template
+        yield part.problem, recipe.problem.plan.leaves, recipe.problem
+        yield from _text(part.stem, recipe.stem)
+        if part.key is not None:
+            yield part.key, recipe.key.leaves, None
+        for line, made in zip(part.solution, recipe.solution, strict=True):
+            yield from _text(line.say, made.say)
+            if line.maths is not None and made.maths is not None:
+                yield line.maths, made.maths.plan.leaves, made.maths
+        for row, text in zip(part.response.words, recipe.words, strict=True):
+            yield from _text(row.text, text)
+
+
+def _text(
+    text: TextTemplate | None, recipe: TextRecipe | None
+) -> Iterator[tuple[Expression, tuple[Leaf, ...], Shown | None]]:
+    if text is None or recipe is None:
+        return
+    for hole, shown in zip(text.holes, recipe.holes, strict=True):
+        if isinstance(hole, Expression) and isinstance(shown, Shown):
+            yield hole, shown.plan.leaves, shown
+
+
+def _derived_reason(template: Template, node: tree.Node, values: Mapping[str, Exact]) -> str:
+    """Which derived value that a tree names has none itself; "" where all have one."""
+    named = set(tree.names(node))
+    for derived in reversed(template.derived):
+        if derived.name in named:
+            named |= set(tree.names(derived.expression.node))
+    for derived in template.derived:
+        if derived.name in named and derived.name not in values:
+            try:
+                exact.number(derived.expression.node, values)
+            except DomainError as undefined:
+                return f"`{derived.name}` has no value: {undefined}"
+    return ""
