@@ -8,10 +8,13 @@ from itembank.generator.bound import Arguments, Bound
 from itembank.generator.instantiate import Draft, draft
 from itembank.generator.space import simplest, walk
 
+LOOKED_AT = 200_000
+"""Assignments looked at to find them."""
+
 
 def corners(bound: Bound) -> list[tuple[str, Draft]]:
     """Items worth a look: smallest, largest, longest, one of each sign of each parameter, fewest slips, each band."""
-    drawn = list(islice(walk(bound, 0), 3_000))
+    drawn = list(islice(walk(bound, 0, LOOKED_AT), 3_000))
     drafts = [d.draft for d in drawn]
     made_simply = (
         made for arguments in simplest(bound, 20_000) if (made := draft(bound, arguments)) is not None

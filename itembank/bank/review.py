@@ -13,7 +13,7 @@ from itertools import islice
 from itembank.bank.all_values import for_all_values
 from itembank.bank.bank import Entry
 from itembank.bank.explain import diagnose, not_an_item
-from itembank.bank.undefined import line_without_value, not_showable, shown_without_value
+from itembank.bank.undefined import in_words, line_without_value, not_showable, shown_without_value
 from itembank.errors import BoundExceeded, Contradiction, Diagnostic, DomainError, Level, Span
 from itembank.expressions import tree
 from itembank.generator.bound import Arguments, Bound, Forms
@@ -312,8 +312,7 @@ class _Reviewer:
                 )
 
     def _told(self, arguments: Arguments) -> str:
-        values = self.bound.values(arguments)
-        return ", ".join(f"{p.name} = {plain_number(values[p.name])}" for p in self.bound.parameters)
+        return in_words(self.bound, arguments)
 
     # items
 
@@ -327,9 +326,7 @@ class _Reviewer:
                 yield -1, made
                 if len(known) >= PROVED_AT_LEAST // 2:
                     break
-        for drawn in walk(self.bound, 0):
-            if drawn.position > LOOKED_AT:
-                break
+        for drawn in walk(self.bound, 0, LOOKED_AT):
             if drawn.draft.arguments not in known:
                 known.add(drawn.draft.arguments)
                 yield drawn.position, drawn.draft
@@ -355,7 +352,7 @@ class _Reviewer:
                     self.found.append(not_an_item(self.template, values, wrong))
                 continue
             except DomainError as impossible:
-                self._not_showable(made, str(impossible))
+                self.found.append(not_showable(self.bound, made, str(impossible)))
                 break
             proved += 1
             for finding in prove(item):
@@ -379,11 +376,6 @@ class _Reviewer:
                             hint="constrain the parameters, or write it another way",
                         )
         return proved
-
-    def _not_showable(self, made: Draft, reason: str) -> None:
-        found = not_showable(self.bound, made)
-        span = found[0].span() if found else self.template.parts[0].problem.span()
-        self.say("cannot-be-shown", f"{reason} (at {self._told(made.arguments)})", span)
 
     def _twins(self) -> None:
         """The two simplest assignments whose stems show the same mathematics; rows of words make no difference."""

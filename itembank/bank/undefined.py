@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from itembank.errors import DomainError
+from itembank.errors import Diagnostic, DomainError
 from itembank.expressions import exact, tree
 from itembank.expressions.numbers import Exact
 from itembank.expressions.plan import Leaf
@@ -15,6 +15,7 @@ from itembank.generator import exactly
 from itembank.generator.bound import Arguments, Bound
 from itembank.generator.instantiate import Draft
 from itembank.generator.recipe import Shown, TextRecipe
+from itembank.proof.guarantees import plain_number
 from itembank.proof.solver import CannotDecide
 from itembank.templates.template import Expression, Template, TextTemplate
 
@@ -47,15 +48,30 @@ def shown_without_value(bound: Bound, arguments: Arguments) -> tuple[Expression,
     return None
 
 
-def not_showable(bound: Bound, made: Draft) -> tuple[Expression, str] | None:
-    """The first expression whose numbers are known but which cannot be laid out, and why: 0^0, a division by 0."""
+def not_showable(bound: Bound, made: Draft, reason: str) -> Diagnostic:
+    """What is said where an item's numbers are known but cannot be laid out, as for 0^0; at the first such place."""
+    template = bound.recipe.template
+    span = template.parts[0].problem.span()
     for expression, _, shown in _shown(bound):
         if shown is not None:
             try:
                 shown.plan.fill(tuple(made.forms[leaf] for leaf in shown.leaves))
             except DomainError as impossible:
-                return expression, str(impossible)
-    return None
+                span, reason = expression.span(), str(impossible)
+                break
+    return Diagnostic(
+        "cannot-be-shown",
+        f"{reason} (at {in_words(bound, made.arguments)})",
+        span,
+        excerpt=template.excerpt(span),
+        hint="constrain the parameters, or write it another way",
+    )
+
+
+def in_words(bound: Bound, arguments: Arguments) -> str:
+    """An assignment in words."""
+    values = bound.values(arguments)
+    return ", ".join(f"{p.name} = {plain_number(values[p.name])}" for p in bound.parameters)
 
 
 def _shown(bound: Bound) -> Iterator[tuple[Expression, tuple[Leaf, ...], Shown | None]]:

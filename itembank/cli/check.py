@@ -51,7 +51,8 @@ def command(paths: tuple[Path, ...], as_json: bool) -> int:
         for diagnostic in diagnostics:
             for line in report.diagnostic_lines(diagnostic):
                 report.say(line)
-        report.say(f"{len(reviews)} templates; {report.summary(diagnostics)}")
+        templates = "1 template" if len(reviews) == 1 else f"{len(reviews)} templates"
+        report.say(f"{templates}; {report.summary(diagnostics)}")
     return 1 if any(d.level is Level.WRONG for d in diagnostics) else 0
 
 

@@ -26,6 +26,10 @@ _COMMANDS = {
 OK, WRONG, USAGE, CONTRADICTION, INTERRUPTED = 0, 1, 2, 3, 130
 
 
+class _NobodyReads(Exception):
+    """The pipe we write to was closed, as by `| head -1`."""
+
+
 class _Group(click.Group):
     """Loads a command's module only when it is called, so that help is quick."""
 
@@ -48,6 +52,13 @@ class _Group(click.Group):
             ctx.fail(f"there is no command `{args[0]}`" + (f"; did you mean `{near}`?" if near else ""))
         return super().resolve_command(ctx, args)
 
+    def invoke(self, ctx: click.Context) -> object:
+        """A reader that went away is no error; told in a way that click does not turn into an exit of its own."""
+        try:
+            return super().invoke(ctx)
+        except BrokenPipeError:
+            raise _NobodyReads from None
+
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):
             formatter.write_dl(list(_COMMANDS.items()))
@@ -63,6 +74,15 @@ def main(arguments: list[str] | None = None) -> int:
     """Runs a command line and returns its exit status; never a traceback for wrong input."""
     _make_output_safe()
     try:
+        return _run(arguments)
+    except (_NobodyReads, BrokenPipeError):
+        for stream in (sys.stdout, sys.stderr):
+            os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
+        return OK
+
+
+def _run(arguments: list[str] | None) -> int:
+    try:
         result = group.main(args=arguments, prog_name="itembank", standalone_mode=False)
         sys.stdout.flush()
         return result if isinstance(result, int) else OK
@@ -72,6 +92,9 @@ def main(arguments: list[str] | None = None) -> int:
         from itembank.cli.report import tell
 
         wrong_usage = wrong.format_message()
+        if isinstance(wrong, getattr(click.exceptions, "NoArgsIsHelpError", ())):
+            tell(wrong_usage)
+            return USAGE
         context = getattr(wrong, "ctx", None)
         tell(f"itembank: {wrong_usage}")
         if context is not None:
@@ -95,8 +118,13 @@ def main(arguments: list[str] | None = None) -> int:
         tell(f"itembank: {other}")
         return WRONG
     except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return OK
+        raise
+    except OSError as error:
+        from itembank.cli.report import tell
+
+        where = f"{error.filename}: " if error.filename else ""
+        tell(f"itembank: {where}{error.strerror or error}")
+        return WRONG
 
 
 def _make_output_safe() -> None:

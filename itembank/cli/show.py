@@ -13,7 +13,7 @@ from itembank.build.staff import plain_text
 from itembank.cli import report
 from itembank.cli.sources import entries_of
 from itembank.content import Content
-from itembank.errors import Contradiction, Diagnostic, InputError, Span
+from itembank.errors import Contradiction, Diagnostic, DomainError, InputError, Span
 from itembank.expressions import spelling
 from itembank.expressions.display import Maths
 from itembank.generator.bound import Bound
@@ -88,6 +88,10 @@ def _made(
 
         values = {n: plain_number(v) for n, v in instantiator.bound.values(made.arguments).items()}
         raise InputError(not_an_item(template, values, wrong)) from None
+    except DomainError as impossible:
+        from itembank.bank.undefined import not_showable
+
+        raise InputError(not_showable(instantiator.bound, made, str(impossible))) from None
     findings = prove(item)
     for finding in findings:
         if not finding.holds:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from itembank.bank.bank import BANK_FILE, SLIP_FILE, Bank, Entry, bank_of
+from itembank.bank.bank import BANK_FILE, MOST_FILES, SLIP_FILE, Bank, Entry, bank_of
 from itembank.errors import Diagnostic, InputError, Span
 
 if TYPE_CHECKING:
@@ -41,11 +42,18 @@ def entries_of(path: Path) -> tuple[list[Entry], tuple[Diagnostic, ...], Bank | 
     return _files(files)
 
 
+MOST_LOOKED_AT = 50_000
+"""Files and folders below a folder that are looked at."""
+
 _NO_TEMPLATES = {BANK_FILE, SLIP_FILE}
 
 
 def _below(folder: Path) -> list[Path]:
-    found = (p for p in folder.rglob("*") if p.suffix in {".yaml", ".yml"} and p.name not in _NO_TEMPLATES)
+    """The YAML files of a folder and its sub-folders. Raises InputError where there is too much to look at."""
+    looked_at = list(islice(folder.rglob("*"), MOST_LOOKED_AT + 1))
+    found = [p for p in looked_at if p.suffix in {".yaml", ".yml"} and p.name not in _NO_TEMPLATES]
+    if len(looked_at) > MOST_LOOKED_AT or len(found) > MOST_FILES:
+        raise _about(folder, "too-many-files", f"{folder} holds too many files", "name a folder further down")
     return sorted(p for p in found if p.is_file())
 
 

@@ -32,31 +32,32 @@ class Drawn:
     bands: tuple[int, ...]
 
 
-def allowed(bound: Bound, seed: int) -> Iterator[Allowed]:
-    """The allowed positions in order, the same for any count asked.
+def allowed(bound: Bound, seed: int, positions: int | None = None) -> Iterator[Allowed]:
+    """The allowed positions in order, the same for any count asked. positions: look at so many at most.
 
     Raises InputError where MOST_FRUITLESS assignments in a row are rejected: the search is bounded, not waited for.
     """
     order = bound.order(seed)
     at, assignment, feasible = order.at, bound.assignment, bound.feasible
     bands = bound.bands
-    for start in range(0, bound.size, MOST_FRUITLESS):
+    end = bound.size if positions is None else min(bound.size, positions)
+    for start in range(0, end, MOST_FRUITLESS):
         is_fruitless = True
-        for position in range(start, min(start + MOST_FRUITLESS, bound.size)):
+        for position in range(start, min(start + MOST_FRUITLESS, end)):
             arguments = assignment(at(position))
             if feasible(*arguments):
                 is_fruitless = False
                 yield Allowed(
                     position, arguments, tuple([i for i, band in enumerate(bands) if band(*arguments)])
                 )
-        if is_fruitless and start + MOST_FRUITLESS < bound.size:
+        if is_fruitless and start + MOST_FRUITLESS < end:
             raise _too_rare(bound, f"none of {MOST_FRUITLESS} assignments in a row fulfils every line")
 
 
-def walk(bound: Bound, seed: int) -> Iterator[Drawn]:
+def walk(bound: Bound, seed: int, positions: int | None = None) -> Iterator[Drawn]:
     """The feasible positions in order. Raises InputError as `allowed` does, and where none has enough slips."""
     fruitless = 0
-    for found in allowed(bound, seed):
+    for found in allowed(bound, seed, positions):
         made = draft(bound, found.arguments, checked=True)
         if made is not None:
             fruitless = 0

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter as Tally
 from fractions import Fraction
 from itertools import pairwise, permutations
+from pathlib import Path
 
 import pytest
 
@@ -14,7 +15,7 @@ from itembank.expressions.display import Maths
 from itembank.expressions.spelling import plain
 from itembank.generator.distractors import ascending, printed_order
 from itembank.items import ChoiceResponse, Item
-from tests.quality.demo_bank import bound, items
+from tests.quality.demo_bank import bound, changed, items
 
 SHUFFLED = ["monic-even-surd", "non-monic-surd", "real-or-not", "simplify-surd", "vertex-form-leading"]
 
@@ -88,9 +89,11 @@ def test_the_order_is_the_same_on_any_machine() -> None:
     assert [5, 4, 3, 1, 2, 0] == printed_order("surds/1/1/8", 6)
 
 
-def test_numbers_alone_are_printed_in_ascending_order() -> None:
+def test_numbers_alone_are_printed_in_ascending_order(tmp_path: Path) -> None:
+    entry = "response: {kind: entry, blanks: {m: {form: fraction, marks: M1 A1}}}"
+    ready = changed("missing-constant", tmp_path, (entry, "response: {kind: choice, options: 4}"))
     seen = 0
-    for item in items(bound("missing-constant"), 1):
+    for item in items(ready, 1):
         contents = [option.content for option in choice(item).options]
         numbers = [Fraction(plain(each).removeprefix("m = ")) for each in contents if isinstance(each, Maths)]
         seen += 1
