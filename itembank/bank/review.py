@@ -178,10 +178,7 @@ class _Reviewer:
         first = needed[0][1]
         together = " and ".join(f"`{expression.text}`" for _, expression in needed)
         if len(needed) == 1:
-            smallest = next(simplest(self.bound, 1))
-            undefined = line_without_value(self.bound, (first,), smallest)
-            why = f": at {self._told(smallest)} it is undefined, {undefined[1]}" if undefined else ""
-            message = f"no assignment fulfils {together}{why}"
+            message = f"no assignment fulfils {together}{self._why_undefined(first)}"
         else:
             message = f"these lines cannot hold together: {together}"
         related = (needed[1][1].span(), "the other one") if len(needed) > 1 else None
@@ -192,6 +189,13 @@ class _Reviewer:
             hint="loosen one of them, or widen the parameters",
             related=related,
         )
+
+    def _why_undefined(self, line: Expression) -> str:
+        for arguments in simplest(self.bound, 20):
+            found = line_without_value(self.bound, (line,), arguments)
+            if found is not None:
+                return f"; at {self._told(arguments)} it is undefined: {found[1]}"
+        return ""
 
     def _is_empty(self, conditions: list[tree.Node]) -> bool:
         """Whether nothing fulfils the conditions; False where it is too much to count."""

@@ -26,6 +26,8 @@ def line_without_value(
     """The first of the lines that is undefined for an assignment, if those above it hold, and why."""
     template = bound.recipe.template
     values = bound.values(arguments)
+    if any(values[p.name] in p.left_out for p in bound.parameters):
+        return None
     for line in lines:
         try:
             if not exact.truth(line.node, values, exactly.holds, bound.recipe.main_letter):

@@ -10,7 +10,6 @@ before the next is looked at. What is left is tested for enough unequal slips on
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import suppress
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import islice
@@ -67,6 +66,7 @@ class Counter:
     def __init__(self, bound: Bound) -> None:
         self.bound = bound
         self.template = bound.recipe.template
+        self._is_beyond_arrays = False
 
     @cached_property
     def conditions(self) -> list[tree.Node]:
@@ -102,14 +102,16 @@ class Counter:
         wanted = self.conditions if conditions is None else list(conditions)
         arrays = self._arrays(wanted)
         if arrays is not None:
-            with suppress(BoundExceeded):  # a property's test on arrays knows smaller numbers only
+            try:
                 return sum(len(columns[0]) if columns else 1 for columns in arrays.blocks())
+            except BoundExceeded:  # a property's test on arrays knows smaller numbers only
+                self._is_beyond_arrays = True
         return sum(len(block) for block in self._plain(wanted))
 
     def _arrays(self, conditions: list[tree.Node]) -> _Arrays | None:
         if self.bound.size > COUNTED_UP_TO:
             raise BoundExceeded(f"a box of {self.bound.size} assignments is not counted")
-        return _Arrays.of(self.bound, conditions)
+        return None if self._is_beyond_arrays else _Arrays.of(self.bound, conditions)
 
     def _plain(self, conditions: list[tree.Node]) -> Iterator[list[Arguments]]:
         test, is_exact = _scalar_test(self.bound, conditions)
@@ -128,13 +130,17 @@ class Counter:
     def count(self) -> Count:
         """Everything counted.
 
-        Constraints, guarantees and bands are always counted exactly. Enough unequal slips are tested one by one up
-        to MOST_SLIP_TESTS assignments; above, their share is found on the first positions of a walk.
+        Constraints, guarantees and bands are counted exactly wherever the box can be gone through. Whether something
+        is undefined, or slips are equal, is tested one by one up to MOST_SLIP_TESTS assignments; above, their share
+        is found on the first positions of a walk.
         """
-        allowed = self.number()
         banded = [[e.node for e in conditions] for _, conditions in self.template.bands]
-        bands = [self.number([*self.conditions, *nodes]) for nodes in banded]
-        if not self._needs_slips():
+        try:
+            allowed = self.number()
+            bands = [self.number([*self.conditions, *nodes]) for nodes in banded]
+        except BoundExceeded:
+            return self._estimated()
+        if not self._needs_drafts():
             return Count(self.bound.size, allowed, allowed, tuple(bands))
         if allowed > MOST_SLIP_TESTS:
             kept, seen = self._share_with_slips()
@@ -149,11 +155,28 @@ class Counter:
                         bands[index] += bool(band(*arguments))
         return Count(self.bound.size, allowed, feasible, tuple(bands))
 
-    def _needs_slips(self) -> bool:
-        return any(
+    def _needs_drafts(self) -> bool:
+        """Whether an allowed assignment may yet make no item: too few slips, or something shown is undefined."""
+        forms = self.bound.recipe.code.partition("def forms(")[2].partition("\ndef ")[0]
+        return "return None" in forms or any(
             part.slips and part.template.response.kind == "choice" and not part.words
             for part in self.bound.recipe.parts
         )
+
+    def _estimated(self) -> Count:
+        """From the first assignments of the walk of seed 0."""
+        size, order, looked_at = self.bound.size, self.bound.order(0), min(SAMPLED, self.bound.size)
+        allowed, numbers = 0, [0] * (1 + len(self.bound.bands))
+        for position in range(looked_at):
+            arguments = self.bound.assignment(order.at(position))
+            if self.bound.feasible(*arguments):
+                allowed += 1
+                if draft(self.bound, arguments, checked=True) is not None:
+                    numbers[0] += 1
+                    for index, band in enumerate(self.bound.bands, 1):
+                        numbers[index] += bool(band(*arguments))
+        feasible, *bands = (number * size // looked_at for number in numbers)
+        return Count(size, allowed * size // looked_at, feasible, tuple(bands), False)
 
     def _share_with_slips(self) -> tuple[int, int]:
         """How many of the first allowed positions have enough unequal slips, and how many were looked at."""

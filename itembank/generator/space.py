@@ -10,8 +10,9 @@ from itembank.errors import Diagnostic, InputError
 from itembank.generator.bound import Arguments, Bound
 from itembank.generator.instantiate import Draft, draft
 
-MOST_FRUITLESS = 10_000_000
+MOST_FRUITLESS = 2_000_000
 MOST_FRUITLESS_DRAFTS = 200_000
+"""So many rejected assignments in a row end a walk, and so many that fulfil every line but make no item."""
 
 
 @dataclass(frozen=True, slots=True)

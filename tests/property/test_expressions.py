@@ -55,13 +55,13 @@ letter_values = some.values(("x", "y"))
 
 
 @given(st.one_of(any_term, some.with_either_sign(any_term), some.statements(any_term)))
-@settings(max_examples=600)
+@settings(max_examples=600, deadline=None)
 def test_the_spelling_of_a_tree_parses_back_to_the_same_tree(node: Node) -> None:
     assert node == parse(plain.plain(node))
 
 
 @given(any_term, st.sampled_from(["", " ", "  ", "\n"]))
-@settings(max_examples=100)
+@settings(max_examples=100, deadline=None)
 def test_spaces_between_signs_change_nothing(node: Node, space: str) -> None:
     spread = plain.plain(node)
     for sign in "+-*/^(),":
@@ -71,7 +71,7 @@ def test_spaces_between_signs_change_nothing(node: Node, space: str) -> None:
 
 
 @given(some.statements(any_term))
-@settings(max_examples=100)
+@settings(max_examples=100, deadline=None)
 def test_true_signs_are_read_like_their_ascii_spellings(node: Node) -> None:
     spelt = plain.plain(node)
     for ascii_sign, sign in (("<=", "≤"), (">=", "≥"), ("!=", "≠"), ("-", "−"), ("*", "×")):
@@ -81,7 +81,7 @@ def test_true_signs_are_read_like_their_ascii_spellings(node: Node) -> None:
 
 
 @given(st.one_of(any_term, some.statements(any_term)))
-@settings(max_examples=150)
+@settings(max_examples=150, deadline=None)
 def test_the_place_of_every_node_holds_its_own_text(node: Node) -> None:
     text = plain.plain(node)
 
@@ -103,7 +103,7 @@ _calls = some.terms(any_leaf, size=3).map(
     st.lists(_letters, max_size=2),
     st.integers(-3, 3),
 )
-@settings(max_examples=200)
+@settings(max_examples=200, deadline=None)
 def test_factors_side_by_side_are_a_product_and_the_exponent_belongs_to_the_last(
     number: int, brackets: list[tuple[str, Node]], letters: list[tuple[str, Node]], exponent: int
 ) -> None:
@@ -121,7 +121,7 @@ def test_factors_side_by_side_are_a_product_and_the_exponent_belongs_to_the_last
 
 
 @given(some.rational_terms(), some.values(some.PARAMETERS))
-@settings(max_examples=600)
+@settings(max_examples=600, deadline=None)
 def test_rational_values_are_those_of_flint(node: Node, values: dict[str, Fraction]) -> None:
     try:
         found = exact.number(node, values)
@@ -147,7 +147,7 @@ def test_values_with_roots_are_those_of_sympy(node: Node, values: dict[str, Frac
 
 
 @given(some.polynomial_terms(("h", "x", "y")), some.values(("h", "x", "y")))
-@settings(max_examples=200)
+@settings(max_examples=200, deadline=None)
 def test_a_polynomial_has_the_value_of_its_tree_everywhere(node: Node, values: dict[str, Fraction]) -> None:
     try:
         found = exact.polynomial(node, {"h": values["h"]})
@@ -202,7 +202,7 @@ plain_rationals = some.terms(
 
 
 @given(plain_rationals, some.values(some.PARAMETERS))
-@settings(max_examples=400)
+@settings(max_examples=400, deadline=None)
 def test_signs_bind_as_they_do_in_python(node: Node, values: dict[str, Fraction]) -> None:
     text = plain.plain(node)
     try:
@@ -344,7 +344,7 @@ def test_the_plain_text_of_what_is_shown_parses_to_the_value_of_the_template(
 
 
 @given(shown_anything, shown_values)
-@settings(max_examples=500)
+@settings(max_examples=500, deadline=None)
 def test_what_is_shown_is_tidy(node: Node, values: dict[str, Fraction]) -> None:
     maths = shown_or_assumed_away(node, values)
 
@@ -394,6 +394,7 @@ MISREAD_BY_SYMPY = {
     "x*(y + 1)": "a letter before a bracket is a function called x",
     "x*(y + 1)^2": "the same with an exponent",
     "d*x": "a d before a letter is a differential dx",
+    "-2*x*sqrt(3)": "after a leading minus a letter between two numbers is lost",
     "gcd(x, 4)": "the upright name of a function is read letter by letter",
     "0 < x < 5": "a chain is an error",
     "abs(x)": "bars are an error",
@@ -409,7 +410,7 @@ def sympy_understands(node: Display) -> bool:
         case display.Numeral(_, text):
             understood = "." not in text
         case display.Terms(terms):
-            understood = all(sign != "±" for sign, _ in terms)
+            understood = all(sign != "±" for sign, _ in terms) and not _is_long_negative(*terms[0])
         case display.Factors(factors, crosses):
             pairs = zip(factors, factors[1:], crosses, strict=False)
             understood = all(crossed or not _is_misread_beside(a, b) for a, b, crossed in pairs)
@@ -428,22 +429,24 @@ def _is_misread_beside(before: Display, after: Display) -> bool:
     return is_call or (before == display.Letter("d") and isinstance(base, display.Letter))
 
 
+def _is_long_negative(sign: str, term: Display) -> bool:
+    return sign == "-" and isinstance(term, display.Factors) and len(term.factors) > 2
+
+
 @pytest.mark.parametrize("source", MISREAD_BY_SYMPY)
 def test_what_sympy_misreads_is_left_out(source: str) -> None:
     node = parse(source)
-    letters = {name: Fraction(7, 3) for name in tree.names(node)}
     maths = show(node, {})
     try:
-        read = parse_latex(latex.latex(maths)).subs(_letters_of_sympy(letters)).doit()
+        read = parse_latex(latex.latex(maths))
     except Exception:  # whatever its parser raises
         read = None
 
     assert not sympy_understands(maths.shape.display)
     assert (
         read is None
-        or read.free_symbols
-        or read.has(sympy.Float)
-        or read.atoms(sympy.core.function.AppliedUndef)
+        or {sympy.Symbol(name) for name in tree.names(node)} != read.free_symbols
+        or read.atoms(sympy.Float, sympy.core.function.AppliedUndef)
     )
 
 
@@ -468,7 +471,7 @@ def test_sympy_reads_our_latex_to_the_value_of_the_template_where_it_understands
 
 
 @given(some.radical_terms(), some.values(some.PARAMETERS, whole=True))
-@settings(max_examples=150)
+@settings(max_examples=150, deadline=None)
 def test_a_surd_is_never_equal_to_another_form_of_the_same_number(
     node: Node, values: dict[str, Fraction]
 ) -> None:
