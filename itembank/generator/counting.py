@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cached_property
 from itertools import islice
 from typing import Any
@@ -23,6 +24,7 @@ from itembank.generator.code import TemplateCode
 from itembank.generator.compiler import main_letter
 from itembank.generator.distractors import fates
 from itembank.generator.instantiate import draft, key_forms
+from itembank.generator.recipe import shown_leaves
 from itembank.generator.runtime import run
 from itembank.generator.space import allowed as allowed_positions
 
@@ -136,8 +138,9 @@ class Counter:
         """
         banded = [[e.node for e in conditions] for _, conditions in self.template.bands]
         try:
-            allowed = self.number()
-            bands = [self.number([*self.conditions, *nodes]) for nodes in banded]
+            lines = [*self.conditions, *self.defined]
+            allowed = self.number(lines)
+            bands = [self.number([*lines, *nodes]) for nodes in banded]
         except BoundExceeded:
             return self._estimated()
         if not self._needs_drafts():
@@ -156,12 +159,26 @@ class Counter:
         return Count(self.bound.size, allowed, feasible, tuple(bands))
 
     def _needs_drafts(self) -> bool:
-        """Whether an allowed assignment may yet make no item: too few slips, or something shown is undefined."""
-        forms = self.bound.recipe.code.partition("def forms(")[2].partition("\ndef ")[0]
-        return "return None" in forms or any(
+        """Whether an allowed assignment may yet make no item, for want of unequal slips."""
+        return any(
             part.slips and part.template.response.kind == "choice" and not part.words
             for part in self.bound.recipe.parts
         )
+
+    @cached_property
+    def defined(self) -> list[tree.Node]:
+        """Conditions under which all that is shown has a value: radicands not negative, denominators not 0."""
+        found: dict[tree.Node, None] = {}
+        nought = tree.Number(Fraction(0))
+        for leaf in shown_leaves(self.bound.recipe):
+            for part in tree.walk(leaf.source):
+                match part:
+                    case tree.Call("sqrt" | "surd", (radicand,)):
+                        found[tree.Relation((radicand, nought), (">=",))] = None
+                    case tree.Quotient(_, denominator) if not isinstance(denominator, tree.Number):
+                        found[tree.Relation((denominator, nought), ("!=",))] = None
+        known = {p.name for p in self.bound.parameters} | {d.name for d in self.template.derived}
+        return [node for node in found if set(tree.names(node)) <= known]
 
     def _estimated(self) -> Count:
         """From the first assignments of the walk of seed 0."""

@@ -5,6 +5,7 @@ A recipe is a function of its template alone, so it can be kept on disk by conte
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from itembank.content import Content, TextShape
@@ -82,3 +83,21 @@ class Recipe:
     exact_leaves: tuple[Leaf, ...]
     bands: tuple[str, ...]
     main_letter: str
+
+
+def shown_leaves(recipe: Recipe) -> Iterator[Leaf]:
+    """Every leaf that must have a value for an item to be made: of stem, problem, key, solution and sentences."""
+    for part in recipe.parts:
+        yield from part.key.leaves
+        texts = [
+            part.stem,
+            *part.words,
+            *(text for slip in part.slips for text in (slip.pupil, slip.teacher)),
+        ]
+        shown = [part.problem, part.domain, *(line.maths for line in part.solution)]
+        for text in (*texts, *(line.say for line in part.solution)):
+            if text is not None:
+                shown += [hole for hole in text.holes if isinstance(hole, Shown)]
+        for each in shown:
+            if each is not None:
+                yield from each.plan.leaves

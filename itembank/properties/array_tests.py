@@ -303,6 +303,9 @@ def _numbers(n: npt.ArrayLike, d: npt.ArrayLike) -> tuple[Integers, Integers]:
 
 def _positive_integers(n: npt.ArrayLike, d: npt.ArrayLike, *, otherwise: int) -> Integers:
     """n/d where it is an integer >= 0, and the given value where it is negative or a fraction."""
+    if isinstance(d, int) and d == 1:
+        whole = _checked(n, NUMBER_BOUND)
+        return np.where(whole >= 0, whole, otherwise)
     numerators, denominators = _numbers(n, d)
     quotients, rests = np.divmod(numerators, denominators)
     return np.where((rests == 0) & (quotients >= 0), quotients, otherwise)
