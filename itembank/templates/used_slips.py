@@ -44,12 +44,13 @@ class SlipReader:
                     "unknown-slip", f"`{shape.slip}` is no slip of this bank's slip file", span, hint=hint
                 )
                 return None
-            self.findings.doubt(
-                "slip-without-sentences",
-                f"`{shape.slip}` is not in the bank's slip file, so it has no sentences",
-                span,
-                hint=hint,
-            )
+            if self.catalogue:
+                self.findings.doubt(
+                    "slip-without-sentences",
+                    f"`{shape.slip}` is not in the bank's slip file, so it has no sentences",
+                    span,
+                    hint=hint,
+                )
         else:
             self.used.append(entry)
         when = self._when(path) if shape.when is not None else None

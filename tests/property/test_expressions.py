@@ -394,7 +394,7 @@ MISREAD_BY_SYMPY = {
     "x*(y + 1)": "a letter before a bracket is a function called x",
     "x*(y + 1)^2": "the same with an exponent",
     "d*x": "a d before a letter is a differential dx",
-    "-2*x*sqrt(3)": "after a leading minus a letter between two numbers is lost",
+    "2*x*sqrt(3)": "an x between two numbers is a sign of multiplication",
     "gcd(x, 4)": "the upright name of a function is read letter by letter",
     "0 < x < 5": "a chain is an error",
     "abs(x)": "bars are an error",
@@ -410,10 +410,11 @@ def sympy_understands(node: Display) -> bool:
         case display.Numeral(_, text):
             understood = "." not in text
         case display.Terms(terms):
-            understood = all(sign != "±" for sign, _ in terms) and not _is_long_negative(*terms[0])
+            understood = all(sign != "±" for sign, _ in terms)
         case display.Factors(factors, crosses):
             pairs = zip(factors, factors[1:], crosses, strict=False)
-            understood = all(crossed or not _is_misread_beside(a, b) for a, b, crossed in pairs)
+            beside = any(not crossed and _is_misread_beside(a, b) for a, b, crossed in pairs)
+            understood = not beside and not any(map(_is_misread_between, factors, factors[1:], factors[2:]))
         case display.Letter() | display.Over() | display.Raised() | display.Root() | display.Bracket():
             understood = True
         case display.Compared(_, signs):
@@ -429,8 +430,12 @@ def _is_misread_beside(before: Display, after: Display) -> bool:
     return is_call or (before == display.Letter("d") and isinstance(base, display.Letter))
 
 
-def _is_long_negative(sign: str, term: Display) -> bool:
-    return sign == "-" and isinstance(term, display.Factors) and len(term.factors) > 2
+def _is_misread_between(before: Display, middle: Display, after: Display) -> bool:
+    return middle == display.Letter("x") and not _has_letter(before) and not _has_letter(after)
+
+
+def _has_letter(node: Display) -> bool:
+    return isinstance(node, display.Letter) or any(map(_has_letter, display.parts(node)))
 
 
 @pytest.mark.parametrize("source", MISREAD_BY_SYMPY)
