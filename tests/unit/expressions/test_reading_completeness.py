@@ -27,6 +27,14 @@ from itembank.expressions.layout import lay_out
 from itembank.expressions.parser import parse
 from itembank.expressions.plan import make_plan
 from itembank.expressions.tree import Node
+from itembank.expressions.vocabulary import (
+    FUNCTIONS,
+    NUMBER_PROPERTIES,
+    POLYNOMIAL_PROPERTIES,
+    PROPERTY_NAMES,
+    Function,
+)
+from itembank.properties.catalogue import PROPERTIES
 
 X, TWO = Letter("x"), Numeral(text="2")
 
@@ -176,3 +184,53 @@ def test_every_kind_of_display_has_parts_and_a_strength(kind: type) -> None:
 
     assert all(isinstance(part, display.DISPLAY_KINDS) for part in display.parts(example))
     assert precedence.SUM <= precedence.strength(example) <= precedence.ATOM
+
+
+VALUES = {"h": 4, "k": 64, "a": 1, "b": -5, "c": 6, "p": 2, "q": 3, "m": 2, "r": 6}
+
+
+@pytest.mark.parametrize(
+    "function", [f for f in FUNCTIONS.values() if f.kind != "property"], ids=lambda f: f.name
+)
+def test_the_example_of_every_function_has_an_exact_value_and_a_sympy_reading(function: Function) -> None:
+    node = parse(function.example)
+    letters: dict[str, Any] = {name: value for name, value in VALUES.items() if name in tree.names(node)}
+
+    assert isinstance(node, tree.Call)
+    assert function.name == node.function
+    assert function.least <= len(node.arguments) <= function.most
+    assert exact.polynomial(node, letters, "x").terms is not None
+    assert symbolic.to_sympy(node, {**letters_of_sympy(letters), **symbols()}, main_letter="x") is not None
+
+
+def letters_of_sympy(letters: dict[str, Any]) -> dict[str, Any]:
+    return {name: symbolic.sympy.Integer(value) for name, value in letters.items()}
+
+
+@pytest.mark.parametrize(
+    "function", [f for f in FUNCTIONS.values() if f.kind == "property"], ids=lambda f: f.name
+)
+def test_the_example_of_every_property_is_a_condition_with_an_exact_truth_and_code(
+    function: Function,
+) -> None:
+    node = tree.substitute(parse(function.example), {"problem": parse("x^2 - 5*x + 6 = 0")})
+    asked: list[str] = []
+
+    def holds(name: str, arguments: object) -> bool:
+        asked.append(name)
+        return True
+
+    code = Emitter({name: ratio() for name in VALUES})
+
+    assert exact.truth(node, VALUES, holds)
+    assert [function.name] == asked
+    assert code.condition(node)
+    assert f"test_{function.name}(" in code.lines[-1]
+
+
+def test_the_functions_know_every_property_of_the_catalogue_and_what_it_takes() -> None:
+    takes = {name: entry.takes for name, entry in PROPERTIES.items()}
+
+    assert takes.keys() == PROPERTY_NAMES
+    assert {name for name, kind in takes.items() if kind == "polynomial"} == set(POLYNOMIAL_PROPERTIES)
+    assert {name for name, kind in takes.items() if kind == "number"} == set(NUMBER_PROPERTIES)
