@@ -415,6 +415,8 @@ class _Reviewer:
         template = self.template.parts[number]
         for doubt in part.problem.statement.shape.doubts:
             yield doubt, template.problem.span()
+        if part.problem.statement.shape.vanished:
+            yield "a term of the problem vanishes", template.problem.span()
         for line, written in zip(part.solution, template.solution, strict=True):
             if line.maths is not None and written.maths is not None:
                 for doubt in line.maths.shape.doubts:
