@@ -12,6 +12,9 @@ from itembank.generator.bound import Bound
 from itembank.generator.instantiate import Draft, draft
 from itembank.generator.space import Allowed, allowed
 
+MOST_DRAFTS = 1_000
+"""Drafts kept of each template; more would fill the memory, and are quickly made again from their positions."""
+
 
 @dataclass(frozen=True, slots=True)
 class Selected:
@@ -20,7 +23,7 @@ class Selected:
     entry: int
     position: int
     band: str
-    draft: Draft
+    draft: Draft | None
 
 
 @dataclass(slots=True)
@@ -136,7 +139,8 @@ def _take(number: int, supply: _Supply, drawn: Allowed, band: str) -> bool:
     made = draft(supply.bound, drawn.arguments, checked=True)
     if made is None:
         return False
-    supply.taken.append(Selected(number, drawn.position, band, made))
+    kept = made if len(supply.taken) < MOST_DRAFTS else None
+    supply.taken.append(Selected(number, drawn.position, band, kept))
     return True
 
 

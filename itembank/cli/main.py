@@ -26,10 +26,6 @@ _COMMANDS = {
 OK, WRONG, USAGE, CONTRADICTION, INTERRUPTED = 0, 1, 2, 3, 130
 
 
-class _NobodyReads(Exception):
-    """The pipe we write to was closed, as by `| head -1`."""
-
-
 class _Group(click.Group):
     """Loads a command's module only when it is called, so that help is quick."""
 
@@ -52,13 +48,6 @@ class _Group(click.Group):
             ctx.fail(f"there is no command `{args[0]}`" + (f"; did you mean `{near}`?" if near else ""))
         return super().resolve_command(ctx, args)
 
-    def invoke(self, ctx: click.Context) -> object:
-        """A reader that went away is no error; told in a way that click does not turn into an exit of its own."""
-        try:
-            return super().invoke(ctx)
-        except BrokenPipeError:
-            raise _NobodyReads from None
-
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):
             formatter.write_dl(list(_COMMANDS.items()))
@@ -75,7 +64,7 @@ def main(arguments: list[str] | None = None) -> int:
     _make_output_safe()
     try:
         return _run(arguments)
-    except (_NobodyReads, BrokenPipeError):
+    except (BrokenPipeError, SystemExit):  # nobody reads any more, as after `| head -1`; click ends itself then
         for stream in (sys.stdout, sys.stderr):
             os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
         return OK

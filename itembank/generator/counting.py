@@ -139,15 +139,15 @@ class Counter:
         banded = [[e.node for e in conditions] for _, conditions in self.template.bands]
         try:
             lines = [*self.conditions, *self.defined]
-            allowed = self.number(lines)
+            allowed, shown = self._allowed_and_shown()
             bands = [self.number([*lines, *nodes]) for nodes in banded]
         except BoundExceeded:
             return self._estimated()
         if not self._needs_drafts():
-            return Count(self.bound.size, allowed, allowed, tuple(bands))
+            return Count(self.bound.size, allowed, shown, tuple(bands))
         if allowed > MOST_SLIP_TESTS:
             kept, seen = self._share_with_slips()
-            estimates = [number * kept // seen for number in (allowed, *bands)]
+            estimates = [allowed * kept // seen, *(number * kept // seen for number in bands)]
             return Count(self.bound.size, allowed, estimates[0], tuple(estimates[1:]), False)
         feasible, bands = 0, [0] * len(bands)
         for block in self.survivors():
@@ -157,6 +157,21 @@ class Counter:
                     for index, band in enumerate(self.bound.bands):
                         bands[index] += bool(band(*arguments))
         return Count(self.bound.size, allowed, feasible, tuple(bands))
+
+    def _allowed_and_shown(self) -> tuple[int, int]:
+        """How many fulfil every line, and for how many of them all that is shown is defined."""
+        if not self.defined:
+            allowed = self.number()
+            return allowed, allowed
+        arrays = self._arrays(self.conditions)
+        more = _Arrays.of(self.bound, self.defined) if arrays is not None else None
+        if arrays is None or more is None:
+            return self.number(), self.number([*self.conditions, *self.defined])
+        try:
+            return _in_one_pass(arrays, more)
+        except BoundExceeded:  # as in `number`
+            self._is_beyond_arrays = True
+            return self.number(), self.number([*self.conditions, *self.defined])
 
     def _needs_drafts(self) -> bool:
         """Whether an allowed assignment may yet make no item, for want of unequal slips."""
@@ -221,6 +236,20 @@ class Counter:
                 times, first = tally.get(fate.word, (0, arguments))
                 tally[fate.word] = (times + 1, first)
         return tallies
+
+
+def _in_one_pass(arrays: _Arrays, more: _Arrays) -> tuple[int, int]:
+    """How many fulfil the conditions of `arrays`, and how many of these those of `more`."""
+    import numpy as np
+
+    first = both = 0
+    for columns in arrays.blocks():
+        mask = np.ones(len(columns[0]), dtype=bool)
+        for step in more.all_steps:
+            mask &= step.holds(*columns)
+        first += len(mask)
+        both += int(np.count_nonzero(mask))
+    return first, both
 
 
 def _scalar_test(bound: Bound, conditions: list[tree.Node]) -> tuple[Callable[..., bool | None], bool]:
