@@ -204,7 +204,7 @@ def _words(part: Part, response: ChoiceResponse, item: Item, wanted: Identity) -
         )
         return
     answer = {part.problem.unknowns[0]: value}
-    texts: dict[Content, int] = {}
+    texts: dict[object, int] = {}
     for index, (option, row) in enumerate(zip(response.options, response.rows, strict=True)):
         holds = row_holds(row, item, part, answer)
         claim = "the row of the key is true" if option.is_key else "the row is false"
@@ -213,11 +213,16 @@ def _words(part: Part, response: ChoiceResponse, item: Item, wanted: Identity) -
             verdict = Undecided("its condition cannot be decided")
         elif holds != option.is_key:
             verdict = Refuted(f"it is {'true' if holds else 'false'} for {spelling.terminal(part.key)}")
-        elif isinstance(option.content, Content) and texts.setdefault(option.content, index) != index:
+        elif isinstance(option.content, Content) and texts.setdefault(_said(option.content), index) != index:
             verdict = Refuted("two rows have the same words")
         elif option.slip is not None:
             verdict = _slip_row(part, option, row, item) or verdict
         yield Finding("option", claim, verdict, "option", index)
+
+
+def _said(content: Content) -> object:
+    """What a text says: a shape is equal only to itself, its blocks to any that say the same."""
+    return content.shape.blocks, content.fillings
 
 
 def _slip_row(part: Part, option: Option, row: Node, item: Item) -> Verdict | None:
