@@ -193,11 +193,16 @@ def run_double(program: Program, double: str, *arguments: str) -> subprocess.Com
     )  # fmt: skip
 
 
+def test_the_same_templates_are_well_without_a_double(program: Program) -> None:
+    program.write("same.yaml", SAME)
+
+    assert 0 == run_double(program, "", "check", *{f"{base}.yaml" for _, base, _, _ in DOUBLES.values()}).returncode
+
+
 @pytest.mark.parametrize("name", DOUBLES)
 def test_a_fault_of_our_own_ends_with_status_3_and_both_results(program: Program, name: str) -> None:
     double, base, first, second = DOUBLES[name]
-    (program.folder / "same.yaml").write_text(SAME, "utf-8")
-    assert 0 == run_double(program, "", "check", f"{base}.yaml").returncode
+    program.write("same.yaml", SAME)
 
     done = run_double(program, double, "check", f"{base}.yaml")
 
