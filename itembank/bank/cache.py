@@ -14,6 +14,7 @@ import os
 import pickle
 import sys
 import tempfile
+from enum import Enum
 from pathlib import Path
 from typing import Any
 
@@ -81,7 +82,6 @@ class _Reader(pickle.Unpickler):
             ("builtins", "set"),
             ("copyreg", "_reconstructor"),
             ("builtins", "object"),
-            ("builtins", "getattr"),
         }
     )
     _rooms = (
@@ -96,11 +96,20 @@ class _Reader(pickle.Unpickler):
     )
 
     def find_class(self, module: str, name: str) -> Any:
+        if (module, name) == ("builtins", "getattr"):
+            return _member
         if (module, name) in self._known or (
             module.startswith(self._rooms) and name[:1].isupper() and "." not in name
         ):
             return super().find_class(module, name)
         raise pickle.UnpicklingError(f"{module}.{name} does not belong into a cache entry")
+
+
+def _member(owner: object, name: str) -> Enum:
+    """A member of an enumeration, which is all that `getattr` is for in an entry."""
+    if not (isinstance(owner, type) and issubclass(owner, Enum)):
+        raise pickle.UnpicklingError(f"{owner!r} is no enumeration")
+    return owner[name]
 
 
 def _read(path: Path) -> Bank | None:
