@@ -165,16 +165,8 @@ class _Reviewer:
         needed = list(lines)
         for line in lines:
             fewer = [other for other in needed if other is not line]
-            if self._is_empty([e.node for _, e in fewer]):
+            if fewer and self._is_empty([e.node for _, e in fewer]):
                 needed = fewer
-        if not needed:
-            self.say(
-                "empty-space",
-                "the parameters have no value left",
-                self.template.parameters[0].span,
-                hint="leave fewer values out",
-            )
-            return
         first = needed[0][1]
         together = " and ".join(f"`{expression.text}`" for _, expression in needed)
         if len(needed) == 1:

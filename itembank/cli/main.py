@@ -64,7 +64,8 @@ def main(arguments: list[str] | None = None) -> int:
     _make_output_safe()
     try:
         return _run(arguments)
-    except (BrokenPipeError, SystemExit):  # nobody reads any more, as after `| head -1`; click ends itself then
+    except (BrokenPipeError, SystemExit):
+        # Nobody reads any more, as after `| head -1`; click ends by itself then.
         for stream in (sys.stdout, sys.stderr):
             os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
         return OK

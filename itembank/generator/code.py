@@ -92,7 +92,7 @@ class TemplateCode:
 
     def _function(self, name: str, emitter: Emitter, result: str) -> None:
         emitter.emit(f"return {result}")
-        self.functions.append(f"def {name}({self.signature}):\n" + "\n".join(emitter.lines))
+        self.functions.append(_guarded(name, self.signature, emitter.lines))
 
     def condition_function(self, name: str, nodes: list[tree.Node]) -> None:
         """A function that is True where all statements hold, False or None elsewhere."""
@@ -129,7 +129,7 @@ class TemplateCode:
         code = self.condition(emitter, node, "n, d" if unknown else "")
         emitter.emit(f"return {code}")
         self.functions.append(
-            f"def {name}({', '.join(filter(None, (self.signature, 'n', 'd')))}):\n" + "\n".join(emitter.lines)
+            _guarded(name, ", ".join(filter(None, (self.signature, "n", "d"))), emitter.lines)
         )
 
     def values_function(self, name: str) -> None:
@@ -153,6 +153,12 @@ class TemplateCode:
             code = emitter.temporary(f"exact_form({len(self.forms) - 1}, {self.signature})")
             emitter.undefined_if(f"{code} is None")
             return code
+
+
+def _guarded(name: str, signature: str, lines: list[str]) -> str:
+    """A function in which a number beyond a bound counts as undefined."""
+    body = "\n".join(f"    {line}" for line in lines)
+    return f"def {name}({signature}):\n    try:\n{body}\n    except DomainError:\n        return UNDEFINED"
 
 
 def _form(emitter: Emitter, leaf: Leaf) -> str:

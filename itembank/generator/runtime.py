@@ -110,6 +110,8 @@ def namespace(extra: Mapping[str, Callable[..., Any]]) -> dict[str, Any]:
         "decimal": decimal,
         "union": union,
         "NONE": canonical.NONE,
+        "DomainError": DomainError,
+        "UNDEFINED": UNDEFINED,
     }
     names.update({f"test_{name}": getattr(integer_tests, name) for name in PROPERTIES})
     names.update(extra)

@@ -77,26 +77,7 @@ class Scope:
             self.findings.add(wrong.code, wrong.message, source.place(start, max(length, 0)), hint=wrong.hint)
             return None
         written = Expression(node, text, source, offset)
-        ok = True
-        for part in tree.walk(node):
-            if isinstance(part, tree.Name) and not self._known(part, names, written):
-                ok = False
-            if isinstance(part, tree.Call) and part.function in PROPERTY_NAMES and not conditions:
-                self.findings.add(
-                    "property-shown",
-                    f"`{part.function}` is true or false and cannot stand here",
-                    written.span(part),
-                )
-                ok = False
-            if isinstance(part, tree.Not) and not conditions:
-                self.findings.add(
-                    "not-shown",
-                    "`not` belongs into conditions and cannot stand here",
-                    written.span(part),
-                    hint="write the opposite relation",
-                )
-                ok = False
-        if not ok:
+        if not self._is_known(written, names, conditions=conditions):
             return None
         valued = {*names.numeric, *names.unknowns}
         if conditions and not check_condition(written, names.problem, valued, self.findings):
@@ -104,6 +85,30 @@ class Scope:
         if names.problem is None or "problem" not in tree.names(node):
             return written
         return self._with_problem(written, names.problem)
+
+    def _is_known(self, written: Expression, names: Names, *, conditions: bool) -> bool:
+        """Whether every name is known, and nothing that only a condition may say stands elsewhere."""
+        known = True
+        for part in tree.walk(written.node):
+            if isinstance(part, tree.Name):
+                known &= self._known(part, names, written)
+            elif isinstance(part, tree.Call) and part.function in PROPERTY_NAMES and not conditions:
+                known = False
+                self.findings.add(
+                    "property-shown",
+                    f"`{part.function}` is true or false and cannot stand here",
+                    written.span(part),
+                    hint="it belongs into constraints, guarantees, bands and `when`",
+                )
+            elif isinstance(part, tree.Not) and not conditions:
+                known = False
+                self.findings.add(
+                    "not-shown",
+                    "`not` belongs into conditions and cannot stand here",
+                    written.span(part),
+                    hint="write the opposite relation",
+                )
+        return known
 
     def _with_problem(self, written: Expression, problem: tree.Node) -> Expression | None:
         """The problem put in where it is named."""

@@ -58,7 +58,9 @@ class Program:
 
     def variables(self, more: dict[str, str] | None = None) -> dict[str, str]:
         """The environment of a run: nothing of the caller's own that could change it."""
-        kept = {name: value for name, value in os.environ.items() if name in {"PATH", "HOME", "LANG", "TMPDIR"}}
+        kept = {
+            name: value for name, value in os.environ.items() if name in {"PATH", "HOME", "LANG", "TMPDIR"}
+        }
         return {
             **kept,
             "ITEMBANK_CACHE": str(self.folder.parent / "cache"),

@@ -99,7 +99,9 @@ def test_a_new_template_is_clean_and_shows_items_and_corners(program: Program) -
     shown = program.run("show", "first-try.yaml", "--count", 2)
     corners = program.run("show", "first-try.yaml", "--corners")
 
-    assert re.search(r"^first-try: \d+ items of \d+ assignments, \d+ of them proved$", checked.out, re.MULTILINE)
+    assert re.search(
+        r"^first-try: \d+ items of \d+ assignments, \d+ of them proved$", checked.out, re.MULTILINE
+    )
     assert re.search(r"^1 template; 0 wrong, 0 doubtful$", checked.out, re.MULTILINE)
     assert ["1.", "2."] == re.findall(r"^(\d\.) first-try", shown.out, re.MULTILINE)
     assert {"smallest", "largest", "h negative"} <= set(re.findall(r"first-try \((.*?)\)", corners.out))
@@ -170,7 +172,10 @@ def test_check_as_json_says_the_same_as_text(program: Program) -> None:
     assert template["count"] <= template["allowed"] <= template["assignments"]
     assert ["constraint", "guarantee"] == [line["kind"] for line in template["lines"]]
     told = {(d["level"], d["code"], d["path"], d["line"]) for d in found["diagnostics"]}
-    assert {("doubtful", "rejects-nothing", "first.yaml", 15), ("wrong", "not-there", "nowhere.yaml", 1)} <= told
+    assert {
+        ("doubtful", "rejects-nothing", "first.yaml", 15),
+        ("wrong", "not-there", "nowhere.yaml", 1),
+    } <= told
 
 
 def test_a_lock_file_that_cannot_be_read_is_told_beside_everything_else(program: Program) -> None:
@@ -204,7 +209,9 @@ def test_what_cannot_be_a_template_is_told_without_a_traceback(program: Program)
     }  # fmt: skip
 
     found = json.loads(program.run("check", *codes, "--json", status=1).out)
-    shown = [program.run("show", name, status=1, err=None) for name in ("binary.yaml", "folder.yaml", "loop.yaml")]
+    shown = [
+        program.run("show", name, status=1, err=None) for name in ("binary.yaml", "folder.yaml", "loop.yaml")
+    ]
 
     assert [] == found["templates"]
     assert codes == {told["path"]: told["code"] for told in found["diagnostics"]}
@@ -246,7 +253,9 @@ def test_show_gives_key_slips_solution_and_proof(program: Program) -> None:
 
     out = program.run("show", "bank/templates/monic-even-surd.yaml", "--count", 1).out
 
-    assert re.search(r"^1\. monic-even-surd   \[h = -?\d+, k = \d+, b = -?\d+, c = -?\d+\]$", out, re.MULTILINE)
+    assert re.search(
+        r"^1\. monic-even-surd   \[h = -?\d+, k = \d+, b = -?\d+, c = -?\d+\]$", out, re.MULTILINE
+    )
     assert {"key", "sign-of-half"} <= set(re.findall(r"  [A-D]  .*? ([\w-]+)$", out, re.MULTILINE))
     assert re.search(r"solve x² [+−] \d+x [+−] \d+ = 0\.", out)
     assert re.search(r"^    proved  irrational_roots\(problem\): ", out, re.MULTILINE)
@@ -258,7 +267,9 @@ def test_show_of_a_bank_shows_each_of_its_templates(program: Program) -> None:
 
     out = program.run("show", "bank", "--count", 1).out
 
-    assert ["kind-of-roots", "monic-even-surd", "vertex-form"] == re.findall(r"^1\. ([\w-]+)   ", out, re.MULTILINE)
+    assert ["kind-of-roots", "monic-even-surd", "vertex-form"] == re.findall(
+        r"^1\. ([\w-]+)   ", out, re.MULTILINE
+    )
 
 
 def test_show_as_json_gives_whole_items_and_the_seed_moves_them(program: Program) -> None:
@@ -353,7 +364,9 @@ def test_wrong_input_is_told_on_a_terminal_without_the_signs(program: Program) -
     assert "first.yaml:23:20: wrong: raised-digit" in ended.out
 
 
-@pytest.mark.parametrize("arguments", [("show", "bank", "--count", "4"), ("check", "bank"), ("schema",), ("--help",)])
+@pytest.mark.parametrize(
+    "arguments", [("show", "bank", "--count", "4"), ("check", "bank"), ("schema",), ("--help",)]
+)
 def test_a_closed_pipe_is_silent(program: Program, arguments: tuple[str, ...]) -> None:
     program.demo("monic-even-surd", "vertex-form", "kind-of-roots")
     process = subprocess.Popen(
@@ -396,7 +409,9 @@ def test_a_pipe_gets_no_colour_whatever_is_asked(program: Program, variable: str
 def test_build_and_verify_as_json_tell_what_was_made_and_found(program: Program) -> None:
     program.demo("vertex-form")
     made = json.loads(
-        program.run("build", "bank", "--out", "out", "--count", 4, "--formats", "qti3,json", "--json", left=LEFT).out
+        program.run(
+            "build", "bank", "--out", "out", "--count", 4, "--formats", "qti3,json", "--json", left=LEFT
+        ).out
     )
     (found,) = json.loads(program.run("verify", "out/platform/quadratics-qti3.zip", "--json").out)
 

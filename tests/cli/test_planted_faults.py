@@ -108,7 +108,9 @@ def program(tmp_path: Path) -> Program:
 
 
 def test_check_tells_planted_faults_of_many_files_in_one_run(program: Program) -> None:
-    planted = {fault.base: fault for fault in FAULTS if fault.level == "wrong"}
+    planted = {
+        fault.base: fault for fault in FAULTS if fault.level == "wrong" and fault.told != "key-not-explicit"
+    }
     assert len(planted) >= 8
     for base, fault in planted.items():
         change(program.folder / f"{base}.yaml", fault.replace, fault.by)
@@ -196,7 +198,12 @@ def run_double(program: Program, double: str, *arguments: str) -> subprocess.Com
 def test_the_same_templates_are_well_without_a_double(program: Program) -> None:
     program.write("same.yaml", SAME)
 
-    assert 0 == run_double(program, "", "check", *{f"{base}.yaml" for _, base, _, _ in DOUBLES.values()}).returncode
+    assert (
+        0
+        == run_double(
+            program, "", "check", *{f"{base}.yaml" for _, base, _, _ in DOUBLES.values()}
+        ).returncode
+    )
 
 
 @pytest.mark.parametrize("name", DOUBLES)
@@ -241,7 +248,9 @@ slips:
 
     done = run_double(program, double, "check", "constant.yaml")
 
-    assert 1 == run_double(program, "", "check", "constant.yaml").returncode  # the slip is the key: told to the author
+    assert (
+        1 == run_double(program, "", "check", "constant.yaml").returncode
+    )  # the slip is the key: told to the author
     assert 3 == done.returncode, done.stdout + done.stderr
     assert "unlike every other" in done.stderr
 

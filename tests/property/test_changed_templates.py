@@ -40,7 +40,11 @@ Function = TypeVar("Function", bound=Callable[..., object])
 def deterministic(examples: int) -> Callable[[Function], Function]:
     """The same examples in every run."""
     return settings(
-        derandomize=True, max_examples=examples, deadline=None, suppress_health_check=list(HealthCheck), database=None
+        derandomize=True,
+        max_examples=examples,
+        deadline=None,
+        suppress_health_check=list(HealthCheck),
+        database=None,
     )
 
 
@@ -115,7 +119,7 @@ def test_a_spoiled_template_is_read_or_told_as_wrong(text: str) -> None:
 def test_a_template_with_other_expressions_is_read_or_told_as_wrong() -> None:
     kinds: set[str] = set()
 
-    @deterministic(400)
+    @deterministic(300)
     @given(respelt())
     def look_at(text: str) -> None:
         found = read(text)
@@ -143,7 +147,7 @@ def test_any_bytes_are_told_as_wrong(data: bytes) -> None:
         read_template(parse(data, "t.yaml"), SLIPS)
 
 
-@deterministic(90)
+@deterministic(60)
 @given(respelt())
 def test_a_template_that_reads_is_reviewed_without_a_contradiction(text: str) -> None:
     loaded = read(text)

@@ -1,0 +1,228 @@
+"""Banks as folders: what is wrong in any of their files, told at once and at its place; secrets; bounded searches."""
+
+from __future__ import annotations
+
+import io
+import pickle
+import shutil
+from pathlib import Path
+
+import pytest
+
+from itembank.bank import bank as bank_room
+from itembank.bank import cache, review
+from itembank.bank.bank import Bank, Entry, read_bank
+from itembank.bank.draw import select
+from itembank.bank.secret import secret_of
+from itembank.cli import sources
+from itembank.errors import InputError, NotEnoughItems
+from itembank.generator import counting, space
+from itembank.generator.bound import Bound
+from itembank.generator.codes import OPEN_SECRET
+from itembank.generator.compiler import make_recipe
+from itembank.templates.loader import load_template
+
+GOOD = Path(__file__).resolve().parents[2] / "templates" / "good"
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A good bank of two templates."""
+    place = tmp_path / "bank"
+    (place / "templates").mkdir(parents=True)
+    for name in ("choice.yaml", "entry.yaml"):
+        shutil.copyfile(GOOD / name, place / "templates" / name)
+    for name in ("slips.yaml", "bank.yaml"):
+        shutil.copyfile(GOOD / name, place / name)
+    return place
+
+
+def codes(folder: Path) -> list[tuple[str, int, str]]:
+    """(file, line, code) of everything that is wrong with a bank."""
+    with pytest.raises(InputError) as raised:
+        read_bank(folder, "bank")
+    return [(Path(d.span.path).name, d.span.line, d.code) for d in raised.value.diagnostics if d.span]
+
+
+def spoil(path: Path, old: str, new: str) -> None:
+    text = path.read_text("utf-8")
+    assert 1 == text.count(old)
+    path.write_text(text.replace(old, new), "utf-8")
+
+
+def read(folder: Path) -> Bank:
+    return read_bank(folder, "bank")
+
+
+def test_a_good_bank_is_read_without_a_word(folder: Path) -> None:
+    bank = read(folder)
+
+    assert ("good-bank", 12, ("qti3", "html")) == (bank.facts.name, bank.facts.count, bank.facts.formats)
+    assert ["good-choice", "good-entry"] == [entry.recipe.template.name for entry in bank.entries]
+    assert ["good-entry", "good-choice"] == [entry.recipe.template.name for entry in bank.used()]
+    assert () == bank.doubts
+
+
+def test_mistakes_of_every_file_of_a_bank_are_told_at_once(folder: Path) -> None:
+    spoil(folder / "bank.yaml", "seed: 1", "sed: 1")
+    spoil(folder / "templates" / "choice.yaml", "key: x = h", "key: x = hh")
+    spoil(folder / "templates" / "entry.yaml", "key: x = p", "key: x == p")
+
+    assert [
+        ("bank.yaml", 6, "unknown-key"), ("choice.yaml", 27, "unknown-name"), ("entry.yaml", 16, "double-equals"),
+    ] == codes(folder)  # fmt: skip
+
+
+def test_a_slip_file_that_is_wrong_is_told_without_blaming_the_templates(folder: Path) -> None:
+    spoil(folder / "slips.yaml", "value: x = m", "value: x = mm")
+
+    assert [("slips.yaml", 16, "unknown-name")] == codes(folder)
+
+
+def test_two_templates_with_one_name_are_told(folder: Path) -> None:
+    shutil.copyfile(GOOD / "entry.yaml", folder / "templates" / "other.yaml")
+
+    assert [("other.yaml", 1, "duplicate-template")] == codes(folder)
+
+
+def test_a_folder_without_a_bank_file_is_no_bank(tmp_path: Path) -> None:
+    assert [("bank", 1, "not-a-bank")] == codes(tmp_path)
+
+
+def test_a_bank_without_a_template_is_told(folder: Path) -> None:
+    shutil.rmtree(folder / "templates")
+
+    assert ("bank.yaml", 1, "no-templates") in codes(folder)
+
+
+def test_more_files_than_the_bound_are_refused(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(bank_room, "MOST_FILES", 1)
+    monkeypatch.setattr(sources, "MOST_FILES", 1)
+
+    assert [("bank.yaml", 1, "too-many-files")] == codes(folder)
+    with pytest.raises(InputError, match="holds too many files"):
+        sources.entries_of(folder / "templates")
+
+
+# secrets
+
+
+@pytest.mark.parametrize(
+    ("secret", "code"),
+    [
+        ("../secret.txt", "secret-outside"),
+        ("short.txt", "secret-too-short"),
+        ("templates", "secret-unreadable"),
+    ],
+)
+def test_a_secret_that_cannot_be_used_is_told(folder: Path, secret: str, code: str) -> None:
+    (folder / "short.txt").write_text("abc", "utf-8")
+    spoil(folder / "bank.yaml", "seed: 1\n", f"seed: 1\nsecret: {secret}\n")
+
+    with pytest.raises(InputError) as raised:
+        secret_of(read(folder), create=True)
+
+    assert [code] == [each.code for each in raised.value.diagnostics]
+
+
+def test_a_secret_is_made_once_and_only_when_asked(folder: Path) -> None:
+    spoil(folder / "bank.yaml", "seed: 1\n", "seed: 1\nsecret: private/codes.txt\n")
+    bank = read(folder)
+
+    assert (OPEN_SECRET, False) == secret_of(bank, create=False)
+    first = secret_of(bank, create=True)
+    assert first == secret_of(bank, create=False)
+    assert first[1]
+    assert first[0] != OPEN_SECRET
+
+
+# draws and bounds
+
+
+def test_a_band_that_cannot_give_its_count_is_told_with_the_number_there_is(folder: Path) -> None:
+    spoil(folder / "bank.yaml", "easier: 4", "easier: 9999")
+    spoil(folder / "bank.yaml", "count: 12\n", "")
+    bank = read(folder)
+
+    with pytest.raises(NotEnoughItems) as raised:
+        select(bank, [Bound(entry.recipe) for entry in bank.used()], 1, None)
+
+    (told,) = raised.value.diagnostics
+    assert "not-enough-items" == told.code
+    assert 202 == raised.value.possible  # 200 of the band `easier`, 2 of `harder`
+    assert told.span is not None
+    assert "bank/templates/choice.yaml" == told.span.path
+
+
+def rare(tmp_path: Path) -> Entry:
+    """A template that fulfils its only line at one of 10 000 assignments."""
+    text = (GOOD / "entry.yaml").read_text("utf-8")
+    text = text.replace("p: {from: -6, to: 5}", "p: {from: 1, to: 5000}").replace(
+        "d: {from: 1, to: 4}", "d: [1, 2]"
+    )
+    text = text.replace("constraints: [b != 0, c != 0]", "constraints: [p = 4999, d = 2]")
+    path = tmp_path / "rare.yaml"
+    path.write_text(text, "utf-8")
+    return Entry(make_recipe(load_template(path, "rare.yaml", {}).template), "", "rare.yaml")
+
+
+def test_a_walk_without_a_find_ends_and_tells_the_line(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    bound = Bound(rare(tmp_path).recipe)
+    assert 1 == len(list(space.walk(bound, 1)))
+    monkeypatch.setattr(space, "MOST_FRUITLESS", 100)
+
+    with pytest.raises(InputError) as raised:
+        list(space.walk(bound, 1))
+
+    (told,) = raised.value.diagnostics
+    assert ("too-rare", 10) == (told.code, told.span.line if told.span else 0)
+
+
+def test_a_box_too_large_to_count_is_estimated_and_a_rare_template_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    entry = rare(tmp_path)
+    assert 1 == review.review(entry).count.feasible
+    monkeypatch.setattr(counting, "COUNTED_UP_TO", 9_000)
+    monkeypatch.setattr(counting, "SAMPLED", 50)
+    monkeypatch.setattr(review, "SAMPLED", 50)
+
+    found = review.review(entry)
+
+    assert (10_000, 0, False) == (found.count.size, found.count.feasible, found.count.exact)
+    assert ["too-rare"] == [each.code for each in found.diagnostics]
+
+
+def test_an_estimate_comes_close_to_the_count(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    recipe = make_recipe(load_template(GOOD / "words.yaml", "words.yaml", {}).template)
+    counted = counting.Counter(Bound(recipe)).count()
+    monkeypatch.setattr(counting, "COUNTED_UP_TO", 100)
+    monkeypatch.setattr(counting, "SAMPLED", 300)
+
+    estimated = counting.Counter(Bound(recipe)).count()
+
+    assert (True, False) == (counted.exact, estimated.exact)
+    assert counted.allowed * 9 <= estimated.allowed * 10 <= counted.allowed * 11
+
+
+# the cache
+
+
+def test_an_entry_of_the_cache_may_name_nothing_but_our_own_data(folder: Path) -> None:
+    bank = read(folder)
+    kept = cache._Reader(io.BytesIO(pickle.dumps(bank, protocol=5))).load()
+    assert bank.facts == kept.facts
+    assert [e.recipe.template.digest for e in bank.entries] == [
+        e.recipe.template.digest for e in kept.entries
+    ]
+
+    for module, name in (("os", "system"), ("builtins", "eval"), ("itembank.bank.cache", "load_bank"),
+                         ("itembank.generator.runtime", "run"), ("itembank.cli.main", "main")):  # fmt: skip
+        with pytest.raises(pickle.UnpicklingError):
+            cache._Reader(io.BytesIO(f"c{module}\n{name}\n.".encode())).load()
+    with pytest.raises(pickle.UnpicklingError, match="no enumeration"):
+        cache._Reader(
+            io.BytesIO(b"cbuiltins\ngetattr\n(cfractions\nFraction\nS'limit_denominator'\ntR.")
+        ).load()
