@@ -93,3 +93,12 @@ class Content(NamedTuple):
 def of_text(text: str) -> Content:
     """One paragraph of plain words."""
     return Content(TextShape((Paragraph((Text(text),)),), 0))
+
+
+def said(content: Content) -> tuple[tuple[Block, ...], tuple[Filling, ...]]:
+    """What a text says: a shape is equal only to itself, its blocks to any that say the same.
+
+    >>> said(of_text("one repeated root")) == said(of_text("one repeated root"))
+    True
+    """
+    return content.shape.blocks, content.fillings

@@ -13,6 +13,7 @@ from itembank.generator.recipe import Recipe
 if TYPE_CHECKING:
     from itembank.templates.model import BankShape
     from itembank.templates.reading import Findings
+    from itembank.templates.slips import Catalogue
     from itembank.yaml_source import Document
 
 BANK_FILE, SLIP_FILE, TEMPLATE_FOLDER = "bank.yaml", "slips.yaml", "templates"
@@ -206,7 +207,7 @@ def _places(document: Document, shape: BankShape, findings: Findings) -> Places:
 
 
 def _entries(
-    folder: Path, shown_as: str, files: list[Path], catalogue: object, problems: list[Diagnostic]
+    folder: Path, shown_as: str, files: list[Path], catalogue: Catalogue, problems: list[Diagnostic]
 ) -> Iterator[Entry]:
     from itembank.generator.compiler import make_recipe
     from itembank.templates.loader import load_template
@@ -214,7 +215,7 @@ def _entries(
     for path in files:
         shown = _join(shown_as, str(path.relative_to(folder)))
         try:
-            loaded = load_template(path, shown, catalogue)  # type: ignore[arg-type]
+            loaded = load_template(path, shown, catalogue)
             problems.extend(loaded.doubts)
             strand = str(path.parent.relative_to(folder / TEMPLATE_FOLDER))
             yield Entry(make_recipe(loaded.template), "" if strand == "." else strand, shown)

@@ -2,7 +2,8 @@
 
 A cache entry is named by a digest of every file of the bank, the path it is shown under, and this version of the
 program. It is read back through a loader that knows our own frozen data types only; anything odd about it means
-that the bank is read afresh.
+that the bank is read afresh. It holds generated code, so it is trusted as a compiled module is: only a file of the
+same user that nobody else may write to is read.
 """
 
 from __future__ import annotations
@@ -114,7 +115,8 @@ def _member(owner: object, name: str) -> Enum:
 
 def _read(path: Path) -> Bank | None:
     try:
-        if path.stat().st_size > MOST_BYTES:
+        status = path.stat()
+        if status.st_size > MOST_BYTES or status.st_uid != os.getuid() or status.st_mode & 0o022:
             return None
         found = _Reader(io.BytesIO(path.read_bytes())).load()
     except Exception:
@@ -128,8 +130,14 @@ def _write(path: Path, bank: Bank) -> None:
         path.parent.mkdir(parents=True, exist_ok=True)
         data = pickle.dumps(bank, protocol=5)
         with tempfile.NamedTemporaryFile(dir=path.parent, suffix=".new", delete=False) as file:
-            file.write(data)
-        os.replace(file.name, path)
+            beside = Path(file.name)
+            try:
+                file.write(data)
+                file.flush()
+                os.replace(beside, path)
+            except OSError:
+                beside.unlink(missing_ok=True)
+                raise
         entries = sorted(path.parent.glob("*.bank"), key=lambda p: p.stat().st_mtime)
         for old in entries[:-MOST_ENTRIES]:
             old.unlink(missing_ok=True)

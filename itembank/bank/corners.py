@@ -49,5 +49,7 @@ def corners(bound: Bound) -> list[tuple[str, Draft]]:
     for made in pool:
         kinds.setdefault(tuple(form[0] for form in made.forms), made)
     found.extend(("another shape", made) for made in list(kinds.values())[:12])
-    seen: set[Arguments] = set()
-    return [(word, made) for word, made in found if not (made.arguments in seen or seen.add(made.arguments))]  # type: ignore[func-returns-value]
+    first: dict[Arguments, tuple[str, Draft]] = {}
+    for word, made in found:
+        first.setdefault(made.arguments, (word, made))
+    return list(first.values())

@@ -18,7 +18,7 @@ from itembank.bank.lock import changed, write_lock
 from itembank.bank.secret import secret_of
 from itembank.build.production import Maker, Product, Wanted, produce
 from itembank.build.report import Report, TemplateTally
-from itembank.errors import Contradiction, Diagnostic, InputError, Level
+from itembank.errors import Diagnostic, InputError, Level
 from itembank.generator.bound import Bound
 from itembank.output_folder import whole_folder
 from itembank.writers.package import PackagePath, PackageWriter, file_name
@@ -97,7 +97,7 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
         ]
         report.doubts = [f"{d.span}: {d.message}" for d in bank.doubts]
         products = progress(produce(maker, selected, request.workers), len(selected))
-        _write_products(folder, bank, formats, products, report)
+        _write_products(folder, maker, formats, products, report)
         if "latex" in formats or "html" in formats:
             _write_papers(folder, bank, formats, maker, selected, report)
         report.files.sort()
@@ -108,10 +108,11 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
 
 
 def _write_products(
-    folder: Path, bank: Bank, formats: Sequence[str], products: Iterable[Product], report: Report
+    folder: Path, maker: Maker, formats: Sequence[str], products: Iterable[Product], report: Report
 ) -> None:
+    bank = maker.bank
     with ExitStack() as stack:
-        products = _tallied(bank, products, report)
+        products = _tallied(maker, products, report)
         if "json" in formats:
             products = _staffed(_folder(folder, "staff"), products, report, stack, bank)
         if "qti3" in formats:
@@ -126,23 +127,22 @@ def _folder(folder: Path, name: str) -> Path:
     return below
 
 
-def _tallied(bank: Bank, products: Iterable[Product], report: Report) -> Iterator[Product]:
-    """Counts what passes, and refuses an item that is another's twin."""
+def _tallied(maker: Maker, products: Iterable[Product], report: Report) -> Iterator[Product]:
+    """Counts what passes, refuses an item that is another's twin, and gives every item a code of its own."""
+    first: dict[bytes, tuple[int, str]] = {}
+    groups: dict[bytes, list[tuple[int, str]]] = {}
     seen: dict[bytes, str] = {}
     missed: dict[str, list[str]] = {}
     codes: set[str] = set()
     for product in products:
-        twin = seen.setdefault(product.mark, product.code)
-        if twin != product.code:
-            raise InputError(_twins(bank, product))
-        if product.code in codes:
-            raise Contradiction(
-                template=report.templates[product.entry].template,
-                address=product.code,
-                values={},
-                first="every item has a code of its own",
-                second=f"two items have the code {product.code}",
-            )
+        while product.code in codes:
+            product = maker.again(product)
+        if seen.setdefault(product.mark, product.code) != product.code:
+            raise InputError(_twins(maker.bank, product))
+        here = (product.entry, product.code)
+        before = first.setdefault(product.asked, here)
+        if before is not here:
+            groups.setdefault(product.asked, [before]).append(here)
         codes.add(product.code)
         tally = report.templates[product.entry]
         tally.items += 1
@@ -156,6 +156,9 @@ def _tallied(bank: Bank, products: Iterable[Product], report: Report) -> Iterato
             missed.setdefault(line, []).append(product.code)
         yield product
     report.shortfalls.extend(_gathered(missed))
+    report.enemies = [
+        [code for _, code in group] for group in groups.values() if len({entry for entry, _ in group}) > 1
+    ]
 
 
 def _gathered(missed: dict[str, list[str]]) -> list[str]:

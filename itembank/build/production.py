@@ -35,11 +35,16 @@ class Wanted:
 
 @dataclass(frozen=True, slots=True)
 class Product:
-    """What one item left behind: its code, what tells it from others, the files and records asked for."""
+    """What one item left behind: its code, what tells it from others, the files and records asked for.
+
+    mark: of what is seen (equal for twins); asked: of its problems (equal for enemies of other templates).
+    """
 
     code: str
     mark: bytes
+    asked: bytes
     entry: int
+    position: int
     band: str
     marks: int
     claims: int
@@ -64,6 +69,12 @@ class Maker:
         self.bounds = bounds if bounds is not None else [Bound(entry.recipe) for entry in self.entries]
         self.instantiators = [Instantiator(bound, seed) for bound in self.bounds]
         self.attempts: dict[tuple[int, int], int] = {}
+
+    def again(self, product: Product) -> Product:
+        """The product under its next code, where another item of the build has the one it had."""
+        place = (product.entry, product.position)
+        self.attempts[place] = self.attempts.get(place, 0) + 1
+        return self.product(product.entry, product.position, product.band)
 
     def item(self, entry: int, position: int, band: str, made: Draft | None = None) -> Item:
         """The item at a position. Raises InputError where the template does not fit its own values."""
@@ -110,7 +121,9 @@ class Maker:
         return Product(
             item.code,
             fingerprint(item),
+            problem_mark(item),
             entry,
+            position,
             band,
             item.marks,
             len(findings),
@@ -130,13 +143,21 @@ class Maker:
 
 
 def fingerprint(item: Item) -> bytes:
-    """What tells an item from another: its problems and the words around them, not its code or address."""
+    """What tells an item from its template's others: the mathematics a pupil sees, not words, code or address."""
     state = hashlib.blake2b(item.address.template.encode(), digest_size=12)
     for part in item.parts:
-        state.update(spelling.plain(part.problem.statement).encode())
         for filling in part.stem.fillings:
-            state.update(b"\0" + (filling if isinstance(filling, str) else spelling.plain(filling)).encode())
+            if not isinstance(filling, str):
+                state.update(b"\0" + spelling.plain(filling).encode())
     return state.digest()
+
+
+def problem_mark(item: Item) -> bytes:
+    """The same for items of different templates that ask the same problems: these are enemies, not twins."""
+    asked = "\0".join(
+        f"{spelling.plain(p.problem.statement)}|{' '.join(p.problem.unknowns)}" for p in item.parts
+    )
+    return hashlib.blake2b(asked.encode(), digest_size=12).digest()
 
 
 def produce(maker: Maker, selected: Sequence[Selected], workers: int) -> Iterator[Product]:

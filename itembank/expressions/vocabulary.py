@@ -71,7 +71,6 @@ FUNCTIONS: Mapping[str, Function] = MappingProxyType(
 )
 """Every function by name."""
 
-DISPLAY_WORDS = frozenset(function.name for function in _DISPLAY)
 PROPERTY_NAMES = frozenset(function.name for function in _PROPERTIES)
 
 GREEK = {

@@ -14,12 +14,13 @@ from dataclasses import dataclass
 from itembank.expressions.canonical import NONE
 from itembank.generator.bound import Arguments, Bound, Forms
 
-FATES = ("offered", "undefined", "no real solution", "equals the key", "equals an earlier slip")
-
 
 @dataclass(frozen=True, slots=True)
 class Fate:
-    """What becomes of a slip for one assignment: one of FATES, and its forms where it has any."""
+    """What becomes of a slip for one assignment, and its forms where it has any.
+
+    word: `offered`, `undefined`, `no real solution`, `equals the key` or `equals an earlier slip`.
+    """
 
     word: str
     forms: Forms | None = None

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from itembank.content import Content
+from itembank.content import Content, said
 from itembank.errors import DomainError
 from itembank.expressions import numbers, spelling
 from itembank.expressions.display import Maths
@@ -213,16 +213,11 @@ def _words(part: Part, response: ChoiceResponse, item: Item, wanted: Identity) -
             verdict = Undecided("its condition cannot be decided")
         elif holds != option.is_key:
             verdict = Refuted(f"it is {'true' if holds else 'false'} for {spelling.terminal(part.key)}")
-        elif isinstance(option.content, Content) and texts.setdefault(_said(option.content), index) != index:
+        elif isinstance(option.content, Content) and texts.setdefault(said(option.content), index) != index:
             verdict = Refuted("two rows have the same words")
         elif option.slip is not None:
             verdict = _slip_row(part, option, row, item) or verdict
         yield Finding("option", claim, verdict, "option", index)
-
-
-def _said(content: Content) -> object:
-    """What a text says: a shape is equal only to itself, its blocks to any that say the same."""
-    return content.shape.blocks, content.fillings
 
 
 def _slip_row(part: Part, option: Option, row: Node, item: Item) -> Verdict | None:

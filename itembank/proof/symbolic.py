@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from itembank.content import Content
+from itembank.content import Content, said
 from itembank.expressions import spelling
 from itembank.expressions.display import Maths
 from itembank.items import ChoiceResponse, EntryResponse, Item, Option, Part
@@ -149,16 +149,17 @@ def _words(asked: Asked, response: ChoiceResponse, wanted: Answer, item: Item) -
         fault = Refuted("it has not")
         yield Finding("words", "the problem has one rational value", fault, "response")
         return
-    texts: list[Maths | Content] = []
+    texts: list[object] = []
     for index, option in enumerate(response.options):
         claim = "the row of the key is true" if option.is_key else "the row is false"
         try:
             verdict = _row(asked, response, index, value, item)
         except CannotTell:
             verdict = Undecided("its condition cannot be decided")
-        if isinstance(verdict, Proved) and option.content in texts:
+        words = said(option.content) if isinstance(option.content, Content) else option.content
+        if isinstance(verdict, Proved) and words in texts:
             verdict = Refuted("two rows have the same words")
-        texts.append(option.content)
+        texts.append(words)
         yield Finding("option", claim, verdict, "option", index)
 
 

@@ -197,7 +197,7 @@ class PartReader:
                 "figures are not drawn by this version",
                 key_span(self.scope.root, (*path, "figure")),
             )
-        return LineTemplate(kind, say, maths, read_marks(shape.marks), span, shape.figure is not None)
+        return LineTemplate(kind, say, maths, read_marks(shape.marks), span)
 
     def _line_maths(self, path: tuple[str | int, ...], names: Names) -> Expression | None:
         node = at(self.scope.root, path)

@@ -134,7 +134,6 @@ class LineTemplate:
     maths: Expression | None
     marks: tuple[Mark, ...]
     span: Span
-    has_figure: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from itembank.items import Item
+from itembank.items import ChoiceResponse, Item
 from itembank.writers import latex
 from itembank.writers.latex import characters
 from itembank.writers.paper import DOCUMENTS, PaperFacts, total_marks
@@ -128,6 +128,7 @@ def test_the_key_names_the_option(engine: str, make: Callable[[], Item], tmp_pat
     item = make()
     _set(engine, latex.document("answer-key", [item], FACTS), tmp_path)
     response = item.parts[0].response
+    assert isinstance(response, ChoiceResponse)
 
     row = next(line for line in _text(tmp_path).splitlines() if item.code in line)
-    assert f"{response.key.identifier} 1" == " ".join(row.split()[-2:])  # type: ignore[union-attr]
+    assert f"{response.key.identifier} 1" == " ".join(row.split()[-2:])
