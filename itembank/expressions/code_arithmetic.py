@@ -87,6 +87,14 @@ class Arithmetic:
             return first
         return self.bounded(f"{first.text} + {second.text}", first.low + second.low, first.high + second.high)
 
+    def subtract(self, first: Int, second: Int) -> Int:
+        """first - second."""
+        if first.low == first.high == 0:
+            return self.negate(second)
+        if second.low == second.high == 0:
+            return first
+        return self.bounded(f"{first.text} - {second.text}", first.low - second.high, first.high - second.low)
+
     def negate(self, value: Int) -> Int:
         """-value."""
         return self.bounded(f"-{value.text}", -value.high, -value.low)
@@ -157,6 +165,12 @@ class Arithmetic:
             return Ratio(self.add(up1, up2), common)
         up = self.add(self.multiply(first.n, second.d), self.multiply(second.n, first.d))
         return Ratio(up, self.multiply(first.d, second.d))
+
+    def ratio_subtract(self, first: Ratio, second: Ratio) -> Ratio:
+        """first - second."""
+        if first.d.text == second.d.text and not (first.is_zero or second.is_zero):
+            return Ratio(self.subtract(first.n, second.n), first.d)
+        return self.ratio_add(first, self.ratio_negate(second))
 
     def over_fixed(self, first: Ratio, second: Ratio) -> tuple[Int, Int, Int]:
         """The numerators of two ratios with fixed denominators over the least common one, and that one."""

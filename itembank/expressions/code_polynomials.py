@@ -109,4 +109,4 @@ class PolynomialCode(RationalCode):
         a, b, c = self.quadratic(arguments[0], self.letter_of(arguments[0]))
         four = Ratio(constant(4), ONE)
         product = self.ratio_multiply(four, self.ratio_multiply(a, c))
-        return self.ratio_add(self.ratio_multiply(b, b), self.ratio_negate(product))
+        return self.ratio_subtract(self.ratio_multiply(b, b), product)

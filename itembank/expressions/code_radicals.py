@@ -112,7 +112,7 @@ class RadicalCode(PolynomialCode):
         square = self.ratio_multiply(
             self.ratio_multiply(value.coefficient, value.coefficient), value.radicand
         )
-        norm = self.ratio_add(self.ratio_multiply(value.rational, value.rational), self.ratio_negate(square))
+        norm = self.ratio_subtract(self.ratio_multiply(value.rational, value.rational), square)
         if norm.n.may_vanish and not value.rational.is_zero:
             raise NotCompilable("a denominator that may vanish")  # or its conjugate may, which is no harm
         rational = self.ratio_divide(value.rational, norm)

@@ -52,7 +52,7 @@ class RationalCode(Arithmetic):
             if operator == "±":
                 raise NotCompilable("± has two values")
             part = self.rational(term)
-            total = self.ratio_add(total, part if operator == "+" else self.ratio_negate(part))
+            total = self.ratio_add(total, part) if operator == "+" else self.ratio_subtract(total, part)
         return total
 
     def _power(self, base: Ratio, exponent: Ratio) -> Ratio:

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 from itertools import islice
+from math import prod
 from typing import Any
 
 from itembank.errors import BoundExceeded
@@ -30,6 +31,9 @@ from itembank.generator.space import allowed as allowed_positions
 
 BLOCK = 1 << 20
 """Largest array of assignments looked at together."""
+
+TILE = 1 << 14
+"""Assignments tested together: their arrays stay in the processor's own memory."""
 
 COUNTED_UP_TO = 1_000_000_000
 PLAIN_UP_TO = 3_000_000
@@ -319,10 +323,14 @@ class _Arrays:
                 result = emitter.condition(node)
             except NotCompilable:
                 return None
-            body = "\n".join(["    undefined = np.bool_(False)", *emitter.lines])
-            functions.append(
-                f"def step_{index}({code.signature}):\n{body}\n    return ({result}) & ~undefined\n"
-            )
+            lines = [*emitter.lines, f"    return {result}"]
+            if any("undefined" in line for line in emitter.lines):
+                lines = [
+                    "    undefined = np.bool_(False)",
+                    *emitter.lines,
+                    f"    return ({result}) & ~undefined",
+                ]
+            functions.append("\n".join([f"def step_{index}({code.signature}):", *lines, ""]))
         names: dict[str, Any] = {"__builtins__": {"abs": abs}, "np": np}
         names.update({f"test_{name}": getattr(array_tests, name) for name in PROPERTIES})
         run(compile("\n".join(functions), "<arrays>", "exec"), names)
@@ -379,6 +387,16 @@ class _Arrays:
             for value in columns[0]:
                 yield from self._loops(columns[1:], (*fixed, *value), grids)
             return
+        shape = np.broadcast_shapes(*(grid.shape for grid in grids))
+        rows = max(1, TILE * shape[0] // prod(shape))
+        for first in range(0, shape[0], rows):
+            tile = [grid[first : first + rows] if grid.shape[0] > 1 else grid for grid in grids]
+            yield from self._tile(fixed, tile)
+
+    def _tile(self, fixed: tuple[int, ...], grids: list[Any]) -> Iterator[list[Any]]:
+        """The same for open grids that are small enough to stay close to the processor."""
+        import numpy as np
+
         scalars = tuple(np.int64(value) for value in fixed)
         current, shape, mask = grids, np.broadcast_shapes(*(grid.shape for grid in grids)), None
         for step in self.steps:
@@ -387,7 +405,7 @@ class _Arrays:
             left = int(np.count_nonzero(mask))
             if left == 0:
                 return
-            if left * 4 < mask.size * 3:
+            if left * 4 < mask.size:
                 where = np.nonzero(mask)
                 current = [_picked(grid, where) for grid in current]
                 shape, mask = (left,), None

@@ -9,6 +9,7 @@
     tuned_script.py   the same items made quick without leaving sympy; its docstring says what was tuned
     floor_script.py   the least any writer of packages takes: zipping the finished members again
     count_script.py   exact counts by itertools.product, and the templates that count the same boxes
+    count_product.py  the product's count of such a box, timed alone like that of the script
     proof_sampler.py  runs the product and samples how much of its time is spent in proofs
 
 How to run it, from the root of the checkout:

@@ -146,6 +146,20 @@ FIGURES = (
         10,
     ),
     Figure(
+        "check-3",
+        "exact count of 10^8, 3 parameters: itertools against the whole command `check`",
+        ("script-count-3", "check-3"),
+        in_all("script-count-3", "check-3"),
+        3,
+    ),
+    Figure(
+        "check-4",
+        "exact count of 10^8, 4 parameters: itertools against the whole command `check`",
+        ("script-count-4", "check-4"),
+        in_all("script-count-4", "check-4"),
+        3,
+    ),
+    Figure(
         "help",
         "--help against a bare interpreter",
         ("bare", "help"),
