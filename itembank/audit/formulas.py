@@ -1,4 +1,4 @@
-"""Every formula of an item, read twice: as shown and as annotated; the two must be one tree."""
+"""Every formula of an item, read three times: as shown, as annotated and as spoken; the three must be one tree."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from itembank.audit.findings import Fault
 from itembank.audit.formula import Node
 from itembank.audit.mathml_reader import read_presentation
 from itembank.audit.mathml_tokens import MATHML
+from itembank.audit.speech_reader import read_speech
 from itembank.audit.xml_reading import local_name
 
 __all__ = ["MATH", "Formulas"]
@@ -55,9 +56,7 @@ class Formulas:
         shown, meant = _readings(math)
         if shown is None:
             return None
-        if not (math.get("alttext") or "").strip():
-            wrong = Fault("formula-without-alttext", "a formula has no text for those who cannot see it")
-            self.faults.append(wrong)
+        self.faults += _spoken_faults(math, shown)
         if shown != meant:
             message = f"what the formula {_told(math)} shows is not what its annotation says"
             self.faults.append(Fault("annotation-differs", message))
@@ -83,6 +82,23 @@ def _readings(math: etree._Element) -> tuple[Node | None, Node | None]:
         return read_presentation(parts[0]), read_content(parts[1][0])
     except Fault as wrong:
         raise Fault(wrong.code, f"the formula {_told(math)} cannot be read: {wrong.message}") from None
+
+
+def _spoken_faults(math: etree._Element, shown: Node) -> Iterator[Fault]:
+    """Whether those who hear the formula are told what the others see."""
+    spoken = math.get("alttext", "").strip()
+    if not spoken:
+        yield Fault("formula-without-alttext", "a formula has no text for those who cannot see it")
+        return
+    try:
+        heard = read_speech(spoken)
+    except Fault as wrong:
+        yield Fault(
+            "alttext-differs", f"what is spoken of the formula {_told(math)} has no meaning: {wrong.message}"
+        )
+        return
+    if heard != shown:
+        yield Fault("alttext-differs", f"what the formula {_told(math)} shows is not what is spoken of it")
 
 
 def _is_layout(math: etree._Element) -> bool:

@@ -1,7 +1,7 @@
 """The MathML reading: presentation MathML Core, with a content-MathML annotation of the same tree.
 
 Signs are the true characters: U+2212 minus, U+00D7 times, U+2062 invisible times, U+2061 function
-application. The meaning stands in `content_mathml`.
+application. The meaning stands in `content_mathml`, what a voice says of it in `alttext`.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from functools import cache, lru_cache
 
 from itembank.errors import DomainError
-from itembank.expressions import content_mathml, display, spelling
+from itembank.expressions import content_mathml, display, speech
 from itembank.expressions.display import Display, Maths, Pattern, Shape, hole_mark
 from itembank.expressions.vocabulary import GREEK
 
@@ -34,7 +34,10 @@ def mathml(maths: Maths, *, annotated: bool = True, display: str = "inline") -> 
 @lru_cache(maxsize=64)
 def _filled(maths: Maths, annotated: bool, shown_as: str) -> str:
     """Within an item the same mathematics is shown again and again: in stem, options, key and solution."""
-    return _pattern(maths.shape, annotated, shown_as).fill(maths.numbers)
+    if speech.is_said_as_written(maths):
+        return _pattern(maths.shape, annotated, shown_as, 0).fill(maths.numbers)
+    numbers = maths.numbers + speech.fillings(maths.numbers)
+    return _pattern(maths.shape, annotated, shown_as, maths.shape.holes).fill(numbers)
 
 
 def presentation(maths: Maths) -> str:
@@ -48,8 +51,9 @@ def content(maths: Maths) -> str:
 
 
 @cache
-def _pattern(shape: Shape, annotated: bool, shown_as: str) -> Pattern:
-    spoken = _escaped(spelling.marked(shape.display, "terminal"))
+def _pattern(shape: Shape, annotated: bool, shown_as: str, spoken_from: int) -> Pattern:
+    """The element with holes; numbers are said from hole `spoken_from` on, their exponents so many holes later."""
+    spoken = _escaped(speech.marked(shape.display, spoken_from, 2 * spoken_from))
     attributes = f'xmlns="{NAMESPACE}" display="{shown_as}" alttext="{spoken}"'
     if not annotated:
         return Pattern(f"<math {attributes}>{_present(shape.display)}</math>")

@@ -24,6 +24,7 @@ from itembank.audit.formula import (
     Sum,
 )
 from itembank.audit.mathml_reader import read_presentation
+from itembank.audit.speech_reader import read_speech
 from tests.audit_samples import MATHML, MINUS, NEGATIVE, TIMES, ap, ci, cn, i, n, quadratic
 
 X, Y, TWO, THREE = Letter("x"), Letter("y"), Numeral("2"), Numeral("3")
@@ -190,3 +191,48 @@ def test_a_bracket_with_a_sign_before_it_is_kept() -> None:
     assert Sum((("-", Sum((("+", X), ("+", TWO)))),)) == shown(seen)
     assert shown(seen) == meant(ap("minus", ap("plus", ci("x"), cn(2))))
     assert shown(seen) != shown(f"{NEGATIVE}{i('x')}{PLUS}{n(2)}")
+
+
+@pytest.mark.parametrize(
+    ("expected", "spoken"),
+    [
+        (Sum((("+", X), ("-", Product((TWO, Y))))), "x minus 2 y"),
+        (Sum((("-", Power(X, TWO)),)), "negative x squared"),
+        (Sum((("±", Root(THREE)),)), "plus or minus the square root of 3 end root"),
+        (Sum((("+", X), ("±", Root(THREE, 9)))), "x plus or minus the ninth root of 3 end root"),
+        (Power(Product((TWO, X)), Numeral("4")), "open bracket 2 x close bracket to the power 4 end power"),
+        (Quotient(X, Quotient(TWO, Y)), "the fraction x over the fraction 2 over y end fraction end fraction"),
+        (Numeral("2.50"), "2 point 5 0"),
+        (Letter("D_01"), "capital d sub 0 1"),
+        (Letter("over"), "name o v e r end name"),
+        (Letter("α"), "alpha"),
+        (Absolute(Sum((("+", X), ("+", TWO)))), "the absolute value of x plus 2 end absolute value"),
+        (Apply("gcd", (X, TWO)), "the greatest common divisor of open bracket x comma 2 close bracket"),
+        (Point(X, TWO), "the point x comma 2 end point"),
+        (Relation(X, "≤", TWO), "x is less than or equal to 2"),
+        (
+            formula.any_of([Relation(X, "=", TWO), Relation(X, "=", THREE)]),
+            "x equals 2 or x equals 3",
+        ),
+        (
+            formula.all_of([Relation(TWO, "<", X), Relation(X, "<", THREE)]),
+            "2 is less than x which is less than 3",
+        ),
+        (Nothing(), "no real solution"),
+    ],
+)
+def test_what_is_spoken_is_heard(expected: Node, spoken: str) -> None:
+    assert expected == read_speech(spoken)
+
+
+@pytest.mark.parametrize(
+    "spoken",
+    [
+        "", "x plus", "x x equals", "the fraction 1 over 2", "the square root of 3", "x to the power 2",
+        "x equals 2 or 3", "2 3", "x sub y", "capital area", "2 point x", "x ½", "open bracket x", "the", "name x",
+        "x is less than 2 is less than 3", "the gcd of 2", "open bracket " * 60 + "x" + " close bracket" * 60,
+    ],
+)  # fmt: skip
+def test_words_without_one_meaning_are_refused(spoken: str) -> None:
+    with pytest.raises(Unread):
+        read_speech(spoken)

@@ -163,8 +163,26 @@ SPOILINGS = (
     Spoiling(
         "a formula without alternative text",
         "K7Q2M",
-        swap('alttext="x = 8 ± √61"', 'alttext=""'),
+        swap('alttext="x equals open bracket 8 plus or minus', 'alttext="" data-was="'),
         "formula-without-alttext",
+    ),
+    Spoiling(
+        "another number spoken than shown",
+        "K7Q2M",
+        swap("open bracket 8 plus or minus", "open bracket 9 plus or minus"),
+        "alttext-differs",
+    ),
+    Spoiling(
+        "another sign spoken than shown",
+        "K7Q2M",
+        swap("open bracket 8 plus or minus", "open bracket 8 minus"),
+        "alttext-differs",
+    ),
+    Spoiling(
+        "spoken words without a meaning",
+        "K7Q2M",
+        swap("open bracket 8 plus or minus", "open bracket 8 give or take"),
+        "alttext-differs",
     ),
     Spoiling(
         "another problem in the stem", "K7Q2M", swap(equation(1, -8, 3), equation(1, -8, 5)), "stem-differs"
@@ -176,8 +194,8 @@ SPOILINGS = (
         "another number under the root in the stem",
         "G3S8Z",
         swap(
-            math(f"<msqrt>{n(72)}</msqrt>", samples.ap("root", cn(72)), "√72"),
-            math(f"<msqrt>{n(73)}</msqrt>", samples.ap("root", cn(73)), "√73"),
+            math(f"<msqrt>{n(72)}</msqrt>", samples.ap("root", cn(72))),
+            math(f"<msqrt>{n(73)}</msqrt>", samples.ap("root", cn(73))),
         ),
         "stem-differs",
     ),

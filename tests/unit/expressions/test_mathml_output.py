@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from xml.etree import ElementTree
 
 import pytest
 
 from itembank.errors import DomainError
-from itembank.expressions import mathml
+from itembank.expressions import display, mathml
 from itembank.expressions.display import Maths
 from itembank.expressions.layout import lay_out
 from itembank.expressions.layout_nodes import NoSolution
@@ -56,11 +57,10 @@ def test_without_the_annotation_the_same_is_shown(source: str) -> None:
     assert elements(bare).get("alttext") == elements(mathml.mathml(shown(source))).get("alttext")
 
 
-def test_the_text_alternative_is_the_terminal_spelling_escaped() -> None:
+def test_the_text_alternative_is_what_is_spoken() -> None:
     text = mathml.mathml(shown("0 < x^2 and y > 1"))
 
-    assert "0 < x² and y > 1" == elements(text).get("alttext")
-    assert 'alttext="0 &lt; x² and y &gt; 1"' in text
+    assert "0 is less than x squared and y is greater than 1" == elements(text).get("alttext")
 
 
 def test_numbers_fill_the_text_alternative_too() -> None:
@@ -70,9 +70,19 @@ def test_numbers_fill_the_text_alternative_too() -> None:
     plan = make_plan(parse("x < h"), ("h",), lambda name: None, lambda node: node)
     text = mathml.mathml(plan.fill((canonical.integer(-17),)), display="block")
 
-    assert "x < −17" == elements(text).get("alttext")
+    assert "x is less than negative 17" == elements(text).get("alttext")
     assert "block" == elements(text).get("display")
     assert text.count("17") == 3
+
+
+def test_decimals_and_exponents_in_holes_are_spoken_too() -> None:
+    raised = display.Raised(display.Numeral(0), display.Numeral(1))
+    numbers = (display.Decimal(Fraction(3, 2), 2), 3)
+
+    text = mathml.mathml(Maths(display.Shape(raised, 2), numbers))
+
+    assert "1 point 5 0 cubed" == elements(text).get("alttext")
+    assert "<mn>1.50</mn><mn>3</mn>" in text
 
 
 def test_mathematics_is_inline_or_a_block() -> None:

@@ -17,6 +17,7 @@ from itembank.expressions import (
     mathml,
     plain,
     precedence,
+    speech,
     spelling,
     symbolic,
     tree,
@@ -166,6 +167,7 @@ DISPLAY_READINGS: dict[str, Callable[[Maths], str]] = {
     "presentation": mathml.presentation,
     "content": content_mathml.content,
     "mathml": mathml.mathml,
+    "speech": speech.speech,
 }
 
 

@@ -11,12 +11,13 @@ import pytest
 import yaml
 
 from itembank.errors import DomainError
-from itembank.expressions import latex, mathml, plain, spelling, tree
+from itembank.expressions import latex, mathml, plain, speech, spelling, tree
 from itembank.expressions.display import Maths
 from itembank.expressions.parser import ExpressionError, parse
 from tests.expressions.oracles import have_same_meaning, meaning_of_reading, meaning_of_tree
 from tests.expressions.readers import read_content, read_latex, read_presentation
 from tests.expressions.showing import exact_values, show, spell_meaning, values_of
+from tests.expressions.speech_reader import filled, read_speech
 
 FOLDER = Path(__file__).parents[2] / "expressions"
 REFUSALS = {"errors", "undefined"}
@@ -63,6 +64,7 @@ READINGS: dict[str, Callable[[Row], str]] = {
     "latex": lambda row: latex.latex(displayed(row)),
     "presentation": lambda row: visible(mathml.presentation(displayed(row))),
     "content": lambda row: visible(mathml.content(displayed(row))),
+    "speech": lambda row: speech.speech(displayed(row)),
 }
 
 
@@ -155,6 +157,11 @@ def test_all_notations_of_a_row_have_one_meaning(row: Row) -> None:
     for notation, found in read.items():
         both = [meaning_of_reading(found, letters, sign) for sign in (1, -1)]
         assert same_readings(expected, both), notation
+
+
+@pytest.mark.parametrize("row", rows(), ids=label)
+def test_what_is_heard_of_a_row_is_read_back_to_what_is_displayed(row: Row) -> None:
+    assert filled(displayed(row)) == read_speech(row["speech"])
 
 
 def hidden(text: str) -> str:

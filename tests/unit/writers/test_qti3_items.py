@@ -127,7 +127,7 @@ def test_words_are_told_by_the_values_that_lead_to_them() -> None:
         for each in root.iter(f"{QTI}p") if each.get("data-role") == "option"
     }  # fmt: skip
 
-    assert {"A": [], "B": ["D = 80"], "C": [], "D": ["D = −8"]} == told
+    assert {"A": [], "B": ["capital d equals 80"], "C": [], "D": ["capital d equals negative 8"]} == told
 
 
 # accessibility
