@@ -1,13 +1,14 @@
-"""A scorer of QTI 3.0 items for tests: from the file alone, by the standard's rules of response processing.
+"""A scorer of items of QTI 2.1, 2.2 and 3.0 for tests: from the file alone, by the standard's rules of marking.
 
 It shares nothing with the writer. Values are as platforms hold them: whole numbers as integers, floats as floats of
 the machine, NULL as None, containers as tuples. `arithmetic` says what becomes of a whole number that leaves 32 bits,
 in which platforms differ. An element that is not known is refused, never passed over.
-Source: QTI 3.0, response processing and expressions.
+Source: QTI 2.1, 2.2 and 3.0, response processing and expressions.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
@@ -17,6 +18,27 @@ from typing import Any
 from lxml import etree
 
 QTI = "{http://www.imsglobal.org/xsd/imsqtiasi_v3p0}"
+OLDER = "{http://www.imsglobal.org/xsd/imsqti_v2p"
+HTML = frozenset(
+    [
+        "p",
+        "div",
+        "span",
+        "em",
+        "strong",
+        "br",
+        "ul",
+        "ol",
+        "li",
+        "table",
+        "thead",
+        "tbody",
+        "tr",
+        "td",
+        "th",
+        "img",
+    ]
+)
 ARITHMETIC: Mapping[str, Callable[[int], int]] = {
     "unbounded": lambda number: number,
     "wrapping": lambda number: (number + 2**31) % 2**32 - 2**31,
@@ -103,11 +125,30 @@ def _value(base: str, cardinality: str, texts: Sequence[str]) -> Value | None:
     return Value(base, tuple(_parsed(base, text) for text in kept), cardinality)
 
 
+def _renamed(root: etree._Element) -> etree._Element:
+    """An item of 2.x under the names of 3.0; any other document as it is."""
+    if not str(root.tag).startswith(OLDER):
+        return root
+    for element in root.iter("*"):
+        space, _, name = str(element.tag)[1:].partition("}")
+        if not f"{{{space}}}".startswith(OLDER):
+            continue
+        element.tag = f"{QTI}{name}" if name in HTML else f"{QTI}qti-{_hyphened(name)}"
+        for key, value in element.items():
+            del element.attrib[key]
+            element.set(_hyphened(str(key)), value)
+    return root
+
+
+def _hyphened(name: str) -> str:
+    return name if name.startswith("{") else re.sub("(?<=[a-z0-9])([A-Z])", r"-\1", name).lower()
+
+
 class ScoredItem:
     """An item that can be answered."""
 
     def __init__(self, document: str | bytes, arithmetic: str = "unbounded") -> None:
-        self.root = etree.fromstring(document.encode() if isinstance(document, str) else document)
+        self.root = _renamed(etree.fromstring(document.encode() if isinstance(document, str) else document))
         self.responses = self._declarations("response")
         self.outcomes = self._declarations("outcome")
         self._fit = ARITHMETIC[arithmetic]

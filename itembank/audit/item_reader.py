@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from typing import Final
 
 from lxml import etree
 
+from itembank.audit.dialects import QTI
 from itembank.audit.facts import (
     Box,
     Choice,
@@ -27,9 +27,8 @@ from itembank.audit.formulas import MATH, Formulas
 from itembank.audit.page_text import BLOCKS, seen, texts_before_boxes
 from itembank.audit.xml_reading import local_name
 
-__all__ = ["QTI", "ItemReader"]
+__all__ = ["ItemReader"]
 
-QTI: Final = "http://www.imsglobal.org/xsd/imsqtiasi_v3p0"
 _MARK = re.compile(r"([MAB])([1-9][0-9]?)\Z")
 _BOX_ID = re.compile(r"BOX(?:_([a-z]))?_([1-9][0-9]{0,2})\Z")
 _CHOICE_ID = re.compile(r"(RESPONSE|TICK)(?:_([a-z]))?\Z")

@@ -1,7 +1,7 @@
 """The manifest of a package against what is in it: every resource is there, every member is somebody's.
 
 It is read as a stream, for a package may hold a hundred thousand items.
-Source: QTI 3.0, packaging; Content Packaging 1.2, resources.
+Source: QTI 2.1, 2.2 and 3.0, packaging; Content Packaging 1.2, resources.
 """
 
 from __future__ import annotations
@@ -16,29 +16,32 @@ from urllib.parse import unquote
 
 from lxml import etree
 
+from itembank.audit.dialects import PACKAGES, Version, package_version
 from itembank.audit.findings import Fault
 from itembank.audit.member_names import MANIFEST, unsafe_reason
 from itembank.audit.package import Package
 from itembank.audit.xml_reading import has_document_type, local_name, namespace, stream
 
-__all__ = ["ITEM_TYPE", "Inventory", "addresses", "read_manifest"]
+__all__ = ["Inventory", "addresses", "read_manifest"]
 
-CONTENT_PACKAGING: Final = "http://www.imsglobal.org/xsd/qti/qtiv3p0/imscp_v1p1"
-ITEM_TYPE: Final = "imsqti_item_xmlv3p0"
-SCHEMAS: Final = frozenset(
-    f"QTI {kind}" for kind in ("Package", "Test", "Section", "Item", "Item Bank", "Test Bank", "Object Bank")
-)
-VERSIONS: Final = frozenset({"3.0.0", "3.0.1"})
 _NAME = re.compile(r"[A-Za-z_][A-Za-z0-9_.\-]*\Z")
 _BLOCK = 2**16
+_TOLD: Final = frozenset(
+    f"{{{packaging}}}{name}" for packaging in PACKAGES for name in ("resource", "schema", "schemaversion")
+)
 
 
 @dataclass(slots=True)
 class Inventory:
-    """What a manifest says. items: the files of items in its order; faults: what is wrong with it."""
+    """What a manifest says.
+
+    items: the files of items in its order; faults: what is wrong with it; version: of the standard, None where that
+    could not be told.
+    """
 
     items: list[str] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
+    version: Version | None = None
 
 
 def read_manifest(package: Package) -> Inventory:
@@ -80,12 +83,18 @@ class _Reader:
         self._identifiers: set[str] = set()
         self._wanted: list[tuple[str, str]] = []
         self._listed: set[str] = set()
+        self._said: dict[str, str] = {}
+        self._packaging = ""
 
     def read(self) -> None:
         with self._package.open(MANIFEST) as source:
-            for element in stream(source, tag=f"{{{CONTENT_PACKAGING}}}resource"):
-                if local_name(element) == "resource":
+            for element in stream(source, tags=_TOLD):
+                name = local_name(element)
+                if name == "resource":
+                    self._tell_version(namespace(element))
                     self._resource(element)
+                elif name in {"schema", "schemaversion"}:
+                    self._said.setdefault(name, (element.text or "").strip())
                 else:
                     self._root(element)
         for identifier, wanted in self._wanted:
@@ -103,19 +112,31 @@ class _Reader:
         self._inventory.faults.append(Fault(code, message, member=MANIFEST))
 
     def _root(self, root: etree._Element) -> None:
-        if local_name(root) != "manifest" or namespace(root) != CONTENT_PACKAGING:
-            self._wrong("wrong-root", f"the root is {local_name(root)}, not a manifest of QTI 3.0")
+        if local_name(root) != "manifest" or namespace(root) not in PACKAGES:
+            self._wrong(
+                "wrong-root", f"the root is {local_name(root)}, not a manifest of QTI 2.1, 2.2 or 3.0"
+            )
             return
-        metadata = root.find(f"{{{CONTENT_PACKAGING}}}metadata")
-        schema, version = (_text(metadata, name) for name in ("schema", "schemaversion"))
-        if schema not in SCHEMAS or version not in VERSIONS:
+        self._tell_version(namespace(root))
+        for name in ("organizations", "resources"):
+            if root.find(self._name(name)) is None:
+                self._wrong("incomplete-manifest", f"the manifest has no {name}")
+        self._own(root.get("identifier", ""))
+
+    def _tell_version(self, packaging: str) -> None:
+        """Find out, once, which version the package is of: what stands before the resources says so."""
+        if self._packaging:
+            return
+        self._packaging = packaging
+        schema, version = (self._said.get(name, "") for name in ("schema", "schemaversion"))
+        self._inventory.version = package_version(packaging, schema, version)
+        if self._inventory.version is None:
             self._wrong(
                 "wrong-schema", f"the manifest says it is {schema or 'nothing'!r}, version {version!r}"
             )
-        for name in ("organizations", "resources"):
-            if root.find(f"{{{CONTENT_PACKAGING}}}{name}") is None:
-                self._wrong("incomplete-manifest", f"the manifest has no {name}")
-        self._own(root.get("identifier", ""))
+
+    def _name(self, name: str) -> str:
+        return f"{{{self._packaging}}}{name}"
 
     def _own(self, identifier: str) -> None:
         if not _NAME.match(identifier):
@@ -128,16 +149,16 @@ class _Reader:
         identifier = element.get("identifier", "")
         self._own(identifier)
         files = [
-            self._path(each.get("href", ""), identifier)
-            for each in element.iterfind(f"{{{CONTENT_PACKAGING}}}file")
+            self._path(each.get("href", ""), identifier) for each in element.iterfind(self._name("file"))
         ]
-        for each in element.iterfind(f"{{{CONTENT_PACKAGING}}}dependency"):
+        for each in element.iterfind(self._name("dependency")):
             self._wanted.append((identifier, each.get("identifierref", "")))
         self._files(identifier, [name for name in files if name])
         href = self._path(element.get("href", ""), identifier) if element.get("href") is not None else ""
         if href and href not in files:
             self._wrong("missing-file", f"{identifier} points to {href}, which is none of its files")
-        if element.get("type") == ITEM_TYPE:
+        version = self._inventory.version
+        if version is not None and element.get("type") == version.item_type:
             if not href:
                 self._wrong("missing-file", f"the item {identifier} points to no file")
             elif href in self._members:
@@ -161,11 +182,6 @@ class _Reader:
             self._wrong("unsafe-reference", f"{identifier} points to {href!r}, which {reason}")
             return ""
         return path
-
-
-def _text(metadata: etree._Element | None, name: str) -> str:
-    found = None if metadata is None else metadata.find(f"{{{CONTENT_PACKAGING}}}{name}")
-    return "" if found is None else (found.text or "").strip()
 
 
 def addresses(root: etree._Element) -> Iterator[str]:

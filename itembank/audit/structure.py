@@ -13,9 +13,9 @@ from typing import Final
 
 from lxml import etree
 
+from itembank.audit.dialects import QTI
 from itembank.audit.facts import Facts, Response
 from itembank.audit.findings import Fault
-from itembank.audit.item_reader import QTI
 from itembank.audit.xml_reading import local_name, namespace
 
 __all__ = ["check_root", "check_structure", "decimal", "integer"]
@@ -43,9 +43,9 @@ def decimal(text: str) -> Fraction | None:
 
 
 def check_root(root: etree._Element) -> None:
-    """Raise Fault `wrong-root` where a document is no QTI 3.0 item."""
+    """Raise Fault `wrong-root` where a document, in the names of 3.0, is no item."""
     if local_name(root) != "qti-assessment-item" or namespace(root) != QTI:
-        raise Fault("wrong-root", f"the file's root is {local_name(root)}, not an assessment item of QTI 3.0")
+        raise Fault("wrong-root", f"the file's root is {local_name(root)}, not an assessment item")
 
 
 def check_structure(root: etree._Element, facts: Facts) -> Iterator[Fault]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
+from functools import partial
 from multiprocessing import get_context
 from pathlib import Path, PurePosixPath
 from typing import Final
@@ -16,6 +17,7 @@ from urllib.parse import unquote
 from lxml import etree
 
 from itembank.audit.choice_check import check_choice
+from itembank.audit.dialects import Version, as_3_0
 from itembank.audit.entry_check import check_entry
 from itembank.audit.facts import Facts
 from itembank.audit.findings import CannotTell, Fault, Finding, Report
@@ -54,12 +56,13 @@ def _verified(path: Path, package: Package, thorough: bool, workers: int) -> Rep
     if package.has_manifest:
         inventory = read_manifest(package)
         findings += [_finding(fault, "", fault.member) for fault in inventory.faults]
-        items = inventory.items
+        items, version = inventory.items, inventory.version
     else:
         items = list(package.names)
+        version = None
     codes: dict[str, str] = {}
     count = 0
-    for member, code, found in _audited(path, package, items, thorough, workers):
+    for member, code, found in _audited(path, package, items, version, thorough, workers):
         count += 1
         findings += found
         if code and code in codes:
@@ -73,23 +76,24 @@ _Audited = tuple[str, str, tuple[Finding, ...]]
 
 
 def _audited(
-    path: Path, package: Package, items: list[str], thorough: bool, workers: int
+    path: Path, package: Package, items: list[str], version: Version | None, thorough: bool, workers: int
 ) -> Iterator[_Audited]:
     if workers <= 1 or len(items) <= CHUNK:
-        yield from _each(package, items, thorough)
+        yield from _each(package, items, version, thorough)
         return
     chunks = [items[start : start + CHUNK] for start in range(0, len(items), CHUNK)]
+    work = partial(_chunk, path, version=version, thorough=thorough)
     with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
-        for done in pool.map(_chunk, [path] * len(chunks), chunks, [thorough] * len(chunks)):
+        for done in pool.map(work, chunks):
             yield from done
 
 
-def _chunk(path: Path, items: list[str], thorough: bool) -> list[_Audited]:
+def _chunk(path: Path, items: list[str], version: Version | None, thorough: bool) -> list[_Audited]:
     with open_package(path) as package:
-        return list(_each(package, items, thorough))
+        return list(_each(package, items, version, thorough))
 
 
-def _each(package: Package, items: list[str], thorough: bool) -> Iterator[_Audited]:
+def _each(package: Package, items: list[str], version: Version | None, thorough: bool) -> Iterator[_Audited]:
     members = frozenset(package.names)
     for member in items:
         try:
@@ -98,22 +102,33 @@ def _each(package: Package, items: list[str], thorough: bool) -> Iterator[_Audit
             yield member, "", (_finding(wrong, "", member),)
             continue
         code, findings = audit_item(
-            data, member, members if package.has_manifest else None, thorough=thorough
+            data, member, members if package.has_manifest else None, version=version, thorough=thorough
         )
         yield member, code, findings
 
 
 def audit_item(
-    data: bytes, member: str, members: frozenset[str] | None = None, *, thorough: bool = False
+    data: bytes,
+    member: str,
+    members: frozenset[str] | None = None,
+    *,
+    version: Version | None = None,
+    thorough: bool = False,
 ) -> tuple[str, tuple[Finding, ...]]:
     """The code of one item and everything wrong with it.
 
     members: all names in the package, against which the item's own references are checked; None for an item alone.
+    version: of the standard, that the item's package is of; None where that is not known.
     """
     code = ""
     faults: list[Fault] = []
     try:
         root = parse(data)
+        found = as_3_0(root)
+        if version is not None and found.name != version.name:
+            faults.append(
+                Fault("wrong-version", f"the item is of {found.name}, its package of {version.name}")
+            )
         check_root(root)
         code = root.get("identifier", "")
         if members is not None:

@@ -45,8 +45,8 @@ def parse(data: bytes) -> etree._Element:
         raise Fault("not-well-formed", f"the file is not well-formed XML: {wrong.msg}") from None
 
 
-def stream(source: IO[bytes], *, tag: str) -> Iterator[etree._Element]:
-    """Each element of one name as it ends, forgotten as soon as the next is asked for; then the root.
+def stream(source: IO[bytes], *, tags: frozenset[str]) -> Iterator[etree._Element]:
+    """Each element of some names as it ends, forgotten as soon as the next is asked for; then the root.
 
     source: bytes that were looked through for document types before. Raises Fault `not-well-formed`.
     """
@@ -56,7 +56,7 @@ def stream(source: IO[bytes], *, tag: str) -> Iterator[etree._Element]:
     )  # fmt: skip
     try:
         for _, element in steps:
-            if element.tag == tag:
+            if element.tag in tags:
                 yield element
                 _forget(element)
     except etree.XMLSyntaxError as wrong:

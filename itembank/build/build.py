@@ -16,14 +16,18 @@ from itembank.bank.cache import load_bank
 from itembank.bank.draw import Selected, select
 from itembank.bank.lock import changed, write_lock
 from itembank.bank.secret import secret_of
+from itembank.build.packages import write_packages
 from itembank.build.production import Maker, Product, Wanted, produce
 from itembank.build.report import Report, TemplateTally
 from itembank.errors import Diagnostic, InputError, Level
 from itembank.generator.bound import Bound
 from itembank.output_folder import whole_folder
-from itembank.writers.package import PackagePath, PackageWriter, file_name
+from itembank.writers.dialects import DIALECTS
+from itembank.writers.package import file_name
 
-FORMATS = ("qti3", "latex", "html", "json")
+FORMATS = ("qti3", "qti22", "qti21", "latex", "html", "json")
+USUAL_FORMATS = ("qti3", "latex", "html", "json")
+"""What is written where neither the command nor the bank says."""
 MOST_PAPER_ITEMS = 2_000
 """Papers of more items than this are no papers; they are left out and the report says so."""
 
@@ -60,7 +64,7 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
     """
     bank = load_bank(request.bank, str(request.bank))
     seed = bank.facts.seed if request.seed is None else request.seed
-    formats = request.formats or bank.facts.formats or FORMATS
+    formats = request.formats or bank.facts.formats or USUAL_FORMATS
     used = bank.used()
     stale = changed(bank, used, Level.WRONG)
     if stale:
@@ -72,7 +76,7 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
     with whole_folder(request.out, "the build") as folder:
         secret, own = secret_of(bank, create=True)
         maker = Maker(
-            bank, seed, secret, Wanted("qti3" in formats, "json" in formats, request.full_proof), bounds
+            bank, seed, secret, Wanted(_dialects(formats), "json" in formats, request.full_proof), bounds
         )
         report = Report(
             bank.facts.name,
@@ -115,10 +119,15 @@ def _write_products(
         products = _tallied(maker, products, report)
         if "json" in formats:
             products = _staffed(_folder(folder, "staff"), products, report, stack, bank)
-        if "qti3" in formats:
-            products = _packed(_folder(folder, "platform"), bank, products, report, stack)
+        if dialects := _dialects(formats):
+            platform = _folder(folder, "platform")
+            products = write_packages(platform, bank.facts, dialects, products, stack, report.files)
         for _ in products:
             pass
+
+
+def _dialects(formats: Sequence[str]) -> tuple[str, ...]:
+    return tuple(name for name in DIALECTS if name in formats)
 
 
 def _folder(folder: Path, name: str) -> Path:
@@ -218,29 +227,6 @@ def _staffed(
 
 def _open(stack: ExitStack, path: Path) -> IO[str]:
     return stack.enter_context(path.open("w", encoding="utf-8", newline=""))
-
-
-def _packed(
-    folder: Path, bank: Bank, products: Iterable[Product], report: Report, stack: ExitStack
-) -> Iterator[Product]:
-    from itembank.writers import qti3
-
-    name = file_name(f"{bank.facts.name}-qti3", ".zip")
-    file = stack.enter_context((folder / name).open("wb"))
-    package = stack.enter_context(PackageWriter(file))
-    manifest = stack.enter_context(package.open(PackagePath("imsmanifest.xml")))
-    manifest.write(
-        qti3.manifest_head(
-            bank.facts.name, bank.facts.title, bank.facts.language, bank.facts.licence, bank.facts.author
-        ).encode()
-    )
-    for product in products:
-        assert product.member is not None
-        package.add(product.member)
-        manifest.write(product.resource.encode())
-        yield product
-    manifest.write(qti3.manifest_tail().encode())
-    report.files.append(f"platform/{name}")
 
 
 def _write_papers(

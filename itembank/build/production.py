@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from itembank.bank.bank import Bank
 from itembank.bank.draw import Selected
 from itembank.bank.explain import diagnose, not_an_item
+from itembank.build.packages import Packed, pack
 from itembank.errors import Contradiction, InputError
 from itembank.expressions import spelling
 from itembank.generator.bound import Bound
@@ -18,7 +19,6 @@ from itembank.items import Item
 from itembank.proof.findings import Finding
 from itembank.proof.guarantees import plain_number
 from itembank.proof.prover import faults, prove
-from itembank.writers.package import Member, PackagePath, compress
 
 CHUNK = 400
 """Items a worker makes at a time."""
@@ -26,9 +26,12 @@ CHUNK = 400
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """What is to be made of each item. qti: its package member; staff: its records; full: also proved with sympy."""
+    """What is to be made of each item.
 
-    qti: bool
+    dialects: those of QTI in which it goes into a package; staff: its records; full: also proved with sympy.
+    """
+
+    dialects: tuple[str, ...]
     staff: bool
     full: bool = False
 
@@ -48,8 +51,7 @@ class Product:
     band: str
     marks: int
     claims: int
-    member: Member | None = None
-    resource: str = ""
+    packed: tuple[Packed, ...] = ()
     record: str = ""
     answers: tuple[tuple[str, ...], ...] = ()
     columns: tuple[tuple[str, int], ...] = ()
@@ -104,16 +106,13 @@ class Maker:
             for finding in faults(more):
                 self._refuse(entry, item, finding)
             findings = (*findings, *more)
-        member, resource, record = None, "", ""
+        record = ""
+        packed: tuple[Packed, ...] = ()
         answers: tuple[tuple[str, ...], ...] = ()
         columns: tuple[tuple[str, int], ...] = ()
         shortfalls: tuple[str, ...] = ()
-        if self.wanted.qti:
-            from itembank.writers import qti3
-
-            member = compress(PackagePath(f"items/{item.code}.xml"), qti3.item_xml(item).encode())
-            resource = qti3.manifest_resource(item)
-            shortfalls = qti3.shortfalls(item)
+        if self.wanted.dialects:
+            packed, shortfalls = pack(item, self.wanted.dialects)
         if self.wanted.staff:
             from itembank.build import staff
 
@@ -127,8 +126,7 @@ class Maker:
             band,
             item.marks,
             len(findings),
-            member,
-            resource,
+            packed,
             record,
             answers,
             columns,

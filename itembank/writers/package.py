@@ -213,6 +213,8 @@ _END_64 = struct.Struct("<4sQ2H2L4Q")  # 4.3.14
 _LOCATOR_64 = struct.Struct("<4sLQL")  # 4.3.15
 _END = struct.Struct("<4s4H2LH")  # 4.3.16
 _EXTRA_64 = 1  # 4.5.3
+# Of a member that waits for the first one: CRC, size, length as held, method, length of its name.
+_KEPT = struct.Struct("<L2Q2H")
 
 _NEEDS_DEFLATE = 20  # 4.4.3
 _NEEDS_ZIP64 = 45
@@ -247,6 +249,8 @@ class PackageWriter:
         self._directory = bytearray()
         self._count = 0
         self._names = _Names()
+        self._held: IO[bytes] | None = None
+        self._kept = bytearray()
         self._streams = 0
         self._ended = ""
 
@@ -287,6 +291,21 @@ class PackageWriter:
         finally:
             self._streams -= 1
 
+    @contextmanager
+    def first(self, path: PackagePath) -> Iterator[StreamedMember]:
+        """Give a member to be written in pieces that stands before all that are added while it is written.
+
+        The others wait in a file aside. Raises DomainError where the package has members already.
+        """
+        if self._count or self._held is not None:
+            raise DomainError(f"{path} cannot be first: the package has members already")
+        with SpooledTemporaryFile(max_size=1 << 20) as held:
+            self._held = held
+            with self.open(path) as stream:
+                yield stream
+                self._held = None
+            self._let_in(held)
+
     def close(self) -> None:
         """Write the directory; a second call does nothing. Raises DomainError if the package broke off."""
         if self._ended == "is closed":
@@ -311,6 +330,11 @@ class PackageWriter:
         self, path: PackagePath, crc: int, size: int, length: int, method: int, blocks: Iterable[bytes]
     ) -> None:
         self._refuse_if_ended(path)
+        if self._held is not None:
+            name = path.text.encode()
+            self._held.writelines(blocks)
+            self._kept += _KEPT.pack(crc, size, length, method, len(name)) + name
+            return
         header, entry = _records(path.text, crc, size, length, method, self._offset)
         self._ended = "broke off"
         self._write(header)
@@ -320,6 +344,25 @@ class PackageWriter:
         self._offset += len(header) + length
         self._directory += entry
         self._count += 1
+
+    def _let_in(self, held: IO[bytes]) -> None:
+        """Give the members that waited their places."""
+        kept, at = self._kept, 0
+        self._kept = bytearray()
+        held.seek(0)
+        while at < len(kept):
+            crc, size, length, method, letters = _KEPT.unpack_from(kept, at)
+            at += _KEPT.size + letters
+            path = PackagePath(kept[at - letters : at].decode())
+            self._append(path, crc, size, length, method, _stretch(held, length))
+
+
+def _stretch(source: IO[bytes], length: int) -> Iterator[bytes]:
+    """The next `length` bytes of a file, in blocks."""
+    while length:
+        block = source.read(min(length, _BLOCK))
+        length -= len(block)
+        yield block
 
 
 def _records(text: str, crc: int, size: int, length: int, method: int, offset: int) -> tuple[bytes, bytes]:

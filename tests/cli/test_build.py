@@ -107,6 +107,24 @@ def test_equal_inputs_give_equal_files_whatever_the_workers_and_the_hash_seed(
     assert 900 + 1 == len(zipfile.ZipFile(tmp_path / "first" / "platform" / "quadratics-qti3.zip").namelist())
 
 
+def test_every_dialect_is_written_with_the_same_items_manifest_first_and_verifies(
+    bank: Path, tmp_path: Path
+) -> None:
+    run("build", "bank", "--out", "out", "--formats", "qti21,qti3,qti22", "--workers", 2, cwd=tmp_path)
+    packages = sorted((tmp_path / "out" / "platform").iterdir())
+    names = [zipfile.ZipFile(path).namelist() for path in packages]
+
+    assert ["quadratics-qti21.zip", "quadratics-qti22.zip", "quadratics-qti3.zip"] == [
+        p.name for p in packages
+    ]
+    assert "imsmanifest.xml" == names[0][0]
+    assert names[0] == names[1] == names[2]
+    assert 61 == len(names[0])
+    verified = run("verify", *packages, cwd=tmp_path)
+    assert (0, 3) == (verified.returncode, verified.stdout.count("60 items, none at fault"))
+    assert "QTI 2.1: what a screen reader says" in (tmp_path / "out" / "report.md").read_text("utf-8")
+
+
 def test_another_seed_gives_other_items(bank: Path, tmp_path: Path) -> None:
     run("build", "bank", "--out", "first", "--formats", "json", cwd=tmp_path)
     run("build", "bank", "--out", "second", "--formats", "json", "--seed", 2, cwd=tmp_path)

@@ -8,9 +8,6 @@ and manifests are checked against the schemas themselves.
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import cache
-from pathlib import Path
-from typing import TypeAlias
 
 import pytest
 from lxml import etree
@@ -18,67 +15,17 @@ from lxml import etree
 from itembank.items import Item
 from itembank.writers import qti3
 from tests import qti_items, samples
+from tests.qti_schemas import STANDARDS, digest_faults, faults, needs_examples, needs_schemas, schema
 from tests.qti_scorer import QTI, NotKnown, ScoredItem
 
-STANDARDS = Path(__file__).parents[3] / "shared" / "standards"
-SCHEMAS = STANDARDS / "xsd"
 MATH = "{http://www.w3.org/1998/Math/MathML}math"
 PACKAGING = "{http://www.imsglobal.org/xsd/qti/qtiv3p0/imscp_v1p1}"
 ITEMS = (*samples.ALL, *qti_items.MORE)
-Validator: TypeAlias = etree.XMLSchema | etree.RelaxNG
-
-needs_schemas = pytest.mark.skipif(
-    not SCHEMAS.is_dir(),
-    reason="NOT CHECKED against the schemas: no folder shared/standards/xsd beside the checkout",
-)
-needs_examples = pytest.mark.skipif(
-    not (STANDARDS / "qti-examples").is_dir(),
-    reason="scorer NOT CHECKED on official examples: no folder shared/standards/qti-examples beside the checkout",
-)
-
-
-class _Catalog(etree.Resolver):
-    """Finds a schema by its public address, without a network."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        entries = etree.parse(SCHEMAS / "catalog.xml").iter("{*}system")
-        self.places = {each.get("systemId"): SCHEMAS / str(each.get("uri")) for each in entries}
-
-    def resolve(self, system_url: str | None, public_id: str | None, context: object) -> object:
-        place = self.places.get(system_url)
-        return self.resolve_filename(str(place), context) if place else None  # type: ignore[attr-defined]
-
-
-@cache
-def schema(name: str) -> etree.XMLSchema:
-    """A publisher's schema, compiled."""
-    parser = etree.XMLParser(no_network=True)
-    parser.resolvers.add(_Catalog())  # type: ignore[attr-defined]
-    return etree.XMLSchema(etree.parse(SCHEMAS / name, parser))
-
-
-@cache
-def item_digest() -> etree.RelaxNG:
-    """The digest of the item schema."""
-    return etree.RelaxNG(etree.parse(SCHEMAS / "stand-ins" / "qti3-asi.rng"))
-
-
-def faults(validator: Validator, element: etree._Element) -> list[str]:
-    """What a schema finds wrong with an element taken as a document."""
-    alone = etree.fromstring(etree.tostring(element, with_tail=False))
-    validator.validate(etree.ElementTree(alone))
-    return [str(each.message) for each in validator.error_log]
 
 
 def item_faults(root: etree._Element) -> list[str]:
-    """What the digest finds wrong; it knows no attributes beginning with data- or aria-."""
-    bare = etree.fromstring(etree.tostring(root))
-    for element in bare.iter():
-        for name in list(element.attrib):
-            if str(name).startswith(("data-", "aria-")):
-                del element.attrib[name]
-    return faults(item_digest(), bare)
+    """What the digest finds wrong with an item."""
+    return digest_faults("qti3-asi.rng", root)
 
 
 def written(item: Item) -> etree._Element:

@@ -558,3 +558,47 @@ def test_a_member_leaves_only_its_name_and_its_directory_entry_in_memory() -> No
         tracemalloc.stop()
 
     assert held < 5000 * 400
+
+
+def test_the_first_member_stands_first_though_it_is_written_last() -> None:
+    file = io.BytesIO()
+    with PackageWriter(file) as package:
+        with (
+            package.first(PackagePath("manifest.xml")) as out,
+            package.open(PackagePath("test.xml")) as other,
+        ):
+            for name in ("a.xml", "items/é.xml"):
+                package.add(member(name, name.encode() * 100))
+                out.write(name.encode())
+                other.write(b"<ref/>")
+        package.add(member("later.xml"))
+
+    given = [
+        ("manifest.xml", b"a.xml" + "items/é.xml".encode()), ("a.xml", b"a.xml" * 100),
+        ("items/é.xml", "items/é.xml".encode() * 100), ("test.xml", b"<ref/>" * 2), ("later.xml", b"<item/>"),
+    ]  # fmt: skip
+    assert given == [*contents(file.getvalue()).items()]
+
+
+def test_no_member_can_be_first_behind_another() -> None:
+    def second(package: PackageWriter) -> None:
+        with package.first(PackagePath("b.xml")):
+            pass
+
+    with PackageWriter(io.BytesIO()) as package:
+        package.add(member("a.xml"))
+        with pytest.raises(DomainError, match="members already"):
+            second(package)
+
+
+def test_a_first_member_that_fails_leaves_no_package() -> None:
+    file = io.BytesIO()
+
+    def fail() -> None:
+        with PackageWriter(file) as package, package.first(PackagePath("b.xml")):
+            package.add(member("a.xml"))
+            raise KeyError
+
+    with pytest.raises(KeyError):
+        fail()
+    assert not zipfile.is_zipfile(file)

@@ -1,6 +1,6 @@
 """The manifest of a package, in pieces: a head, one resource for each item, a tail.
 
-Source: QTI 3.0, packaging (Content Packaging 1.2), metadata; IEEE Learning Object Metadata, loose binding.
+Source: QTI 2.1, 2.2 and 3.0, packaging (Content Packaging 1.2), metadata; IEEE Learning Object Metadata, loose binding.
 """
 
 from __future__ import annotations
@@ -13,23 +13,14 @@ from urllib.parse import quote
 from itembank.expressions.display import Pattern, hole_mark
 from itembank.items import About, EntryResponse, Item
 from itembank.writers.base import xml_attribute, xml_text
+from itembank.writers.dialects import QTI_3_0, Dialect
 from itembank.writers.qti3.item import TOOL
 from itembank.writers.qti3.markup import Safe, tag, words
 
 __all__ = ["item_name", "manifest_head", "manifest_resource", "manifest_tail"]
 
-_PACKAGING: Final = "http://www.imsglobal.org/xsd/qti/qtiv3p0/imscp_v1p1"
-_METADATA: Final = "http://www.imsglobal.org/xsd/imsqti_metadata_v3p0"
 _LOM: Final = "http://ltsc.ieee.org/xsd/LOM"
 _INSTANCE: Final = "http://www.w3.org/2001/XMLSchema-instance"
-_SCHEMAS: Final = " ".join(
-    (
-        _PACKAGING, "https://purl.imsglobal.org/spec/qti/v3p0/schema/xsd/imsqtiv3p0_imscpv1p2_v1p0.xsd",
-        _METADATA, "https://purl.imsglobal.org/spec/qti/v3p0/schema/xsd/imsqti_metadatav3p0_v1p0.xsd",
-        _LOM, "https://purl.imsglobal.org/spec/md/v1p3/schema/xsd/imsmd_loose_v1p3p2.xsd",
-    )
-)  # fmt: skip
-_ITEM_TYPE: Final = "imsqti_item_xmlv3p0"
 _UNNAMEABLE: Final = re.compile(r"[^A-Za-z0-9_.-]+")
 _MINUTES: Final = re.compile(r"[1-9][0-9]{0,3}")
 
@@ -44,29 +35,35 @@ def item_name(item: Item) -> str:
     return f"items/{item.code}.xml"
 
 
-def manifest_head(name: str, title: str, language: str, licence: str = "", author: str = "") -> str:
+def manifest_head(
+    name: str, title: str, language: str, licence: str = "", author: str = "", *, dialect: Dialect = QTI_3_0
+) -> str:
     """The manifest down to where resources begin.
 
     name: the bank's, of which the manifest's identifier is made; title, licence, author: plain text, "" for none;
     language: a language tag (BCP 47).
     """
-    return _envelope(name, title, language, licence, author)[0]
+    return _envelope(name, title, language, licence, author, dialect)[0]
 
 
 def manifest_tail() -> str:
     """What closes the manifest after the last resource."""
-    return _envelope("", "", "", "", "")[1]
+    return _envelope("", "", "", "", "", QTI_3_0)[1]
 
 
-def _envelope(name: str, title: str, language: str, licence: str, author: str) -> tuple[str, str]:
+def _envelope(
+    name: str, title: str, language: str, licence: str, author: str, dialect: Dialect
+) -> tuple[str, str]:
     lom = tag(
         "lom", tag("general", _text("title", title, language), _element("language", language)),
         _contributor(author), _rights(licence, language), xmlns=_LOM,
     )  # fmt: skip
-    metadata = tag("metadata", _element("schema", "QTI Item Bank"), _element("schemaversion", "3.0.0"), lom)
+    metadata = tag(
+        "metadata", _element("schema", dialect.bank), _element("schemaversion", dialect.version), lom
+    )
     root = tag(
         "manifest", metadata, tag("organizations"), tag("resources", hole_mark(0)),
-        xmlns=_PACKAGING, xmlns__xsi=_INSTANCE, xsi__schemaLocation=_SCHEMAS,
+        xmlns=dialect.packaging, xmlns__xsi=_INSTANCE, xsi__schemaLocation=dialect.manifest_schema,
         identifier=f"bank-{_UNNAMEABLE.sub('-', name)}",
     )  # fmt: skip
     head, _, tail = root.partition(hole_mark(0))
@@ -103,7 +100,7 @@ def _rights(licence: str, language: str) -> str:
     )
 
 
-def manifest_resource(item: Item) -> str:
+def manifest_resource(item: Item, *, dialect: Dialect = QTI_3_0) -> str:
     """An item's entry: its file, what is known of it, and its kinds of interaction."""
     kinds: list[str] = []
     for part in item.parts:
@@ -114,16 +111,14 @@ def manifest_resource(item: Item) -> str:
         if part.response.tick:
             kinds.append("choiceInteraction")
     several = len(item.parts) > 1 or len(kinds) > 1
-    return _resource(item.about, tuple(dict.fromkeys(kinds)), several, item_name(item), item.code)
-
-
-def _resource(about: About, kinds: tuple[str, ...], several: bool, name: str, code: str) -> str:
-    filled = (xml_attribute(_UNNAMEABLE.sub("-", code)), quote(name), xml_text(code))
-    return _resource_pattern(about, kinds, several).fill(filled)  # type: ignore[arg-type]
+    pattern = _resource_pattern(item.about, tuple(dict.fromkeys(kinds)), several, dialect)
+    code = item.code
+    filled = (xml_attribute(_UNNAMEABLE.sub("-", code)), quote(item_name(item)), xml_text(code))
+    return pattern.fill(filled)  # type: ignore[arg-type]
 
 
 @cache
-def _resource_pattern(about: About, kinds: tuple[str, ...], several: bool) -> Pattern:
+def _resource_pattern(about: About, kinds: tuple[str, ...], several: bool, dialect: Dialect) -> Pattern:
     """A resource with holes for the identifier, the file's address and the code."""
     identifier, address, code = (hole_mark(hole) for hole in range(3))
     qti = tag(
@@ -131,11 +126,11 @@ def _resource_pattern(about: About, kinds: tuple[str, ...], several: bool) -> Pa
         *(_element("interactionType", kind) for kind in kinds), _element("feedbackType", "nonadaptive"),
         _element("solutionAvailable", "true"), _element("scoringMode", "responseprocessing"),
         _element("toolName", TOOL),
-        xmlns=_METADATA,
+        xmlns=dialect.metadata,
     )  # fmt: skip
     resource = tag(
         "resource", tag("metadata", qti, _lom(about, code)), tag("file", href=Safe(address)),
-        identifier=Safe(f"item-{identifier}"), type=_ITEM_TYPE, href=Safe(address),
+        identifier=Safe(f"item-{identifier}"), type=dialect.item_type, href=Safe(address),
     )  # fmt: skip
     return Pattern(f"{resource}\n")
 
