@@ -425,7 +425,7 @@ SPOILINGS = (
     Spoiling(
         "another namespace",
         "K7Q2M",
-        swap(samples.QTI, "http://www.imsglobal.org/xsd/imsqti_v2p2"),
+        swap(samples.QTI, "http://www.imsglobal.org/xsd/imsqti_v2p9"),
         "wrong-root",
     ),
     # marking
