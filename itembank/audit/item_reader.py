@@ -64,6 +64,11 @@ class ItemReader:
         """Everything wrong so far, formulas included."""
         return [*self._own, *self._formulas.faults]
 
+    @property
+    def formulas(self) -> Formulas:
+        """The formulas read so far."""
+        return self._formulas
+
     def read(self) -> Facts:
         """The facts. Formulas that cannot be read are left out and told in `faults`."""
         root = self._root

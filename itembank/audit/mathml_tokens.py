@@ -39,7 +39,8 @@ RELATIONS: Final = frozenset("=≠<≤>≥≈")
 NO_SOLUTION: Final = "no real solution"
 DEPTH: Final = 40
 _OPERATORS = frozenset({*SIGNS, *TIMES, *RELATIONS, APPLIED, "(", ")", "|", ","})
-_ATTRIBUTES = frozenset({"form", "width", "display", "alttext", "mathvariant", "stretchy"})
+_LANGUAGE = "{http://www.w3.org/XML/1998/namespace}lang"
+_ATTRIBUTES = frozenset({"form", "width", "display", "alttext", "mathvariant", "stretchy", _LANGUAGE})
 
 
 @dataclass(frozen=True, slots=True)

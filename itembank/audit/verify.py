@@ -28,6 +28,7 @@ from itembank.audit.mathematics import Mathematics
 from itembank.audit.package import Package, open_package
 from itembank.audit.part_view import PartView, part_views
 from itembank.audit.solution_check import check_key, check_lines, check_stem
+from itembank.audit.spoken_check import check_catalog
 from itembank.audit.structure import check_root, check_structure
 from itembank.audit.xml_reading import parse
 
@@ -141,6 +142,7 @@ def audit_item(
         facts = reader.read()
         faults += reader.faults
         faults += check_structure(root, facts)
+        faults += check_catalog(root, reader.formulas)
         for fault in _meaning(facts, thorough):
             faults.append(fault)
     except Fault as wrong:

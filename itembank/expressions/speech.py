@@ -71,18 +71,20 @@ def speech(maths: Maths) -> str:
     >>> speech(Maths(lay_out(parse("x = -4 ± 2*sqrt(13)"), 0)))
     'x equals negative 4 plus or minus 2 square root of 13 end root'
     """
-    return _pattern(maths.shape).fill(fillings(maths.numbers))
+    if is_said_as_written(maths):
+        return _pattern(maths.shape, 0).fill(maths.numbers)
+    return _pattern(maths.shape, maths.shape.holes).fill(fillings(maths.numbers))
 
 
 @cache
-def _pattern(shape: Shape) -> Pattern:
-    return Pattern(marked(shape.display, 0, shape.holes))
+def _pattern(shape: Shape, exponents_from: int) -> Pattern:
+    return Pattern(marked(shape.display, 0, exponents_from))
 
 
 def is_said_as_written(maths: Maths) -> bool:
     """Whether the numbers in the holes are said as their digits: no decimal places, none in an exponent.
 
-    Then both marks of a hole may be the hole's own, and the numbers themselves fill them.
+    Then both marks of a hole may be the hole's own, and the numbers themselves fill them: nearly always, and fast.
     """
     return Decimal not in map(type, maths.numbers) and not _has_exponent_hole(maths.shape)
 

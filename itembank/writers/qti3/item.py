@@ -10,7 +10,7 @@ from itembank.errors import DomainError
 from itembank.expressions.display import Maths, Pattern, hole_mark
 from itembank.items import About, ChoiceResponse, EntryResponse, Item, Option, Part, Slip
 from itembank.writers.base import xml_attribute
-from itembank.writers.qti3 import phrases, rules, staff
+from itembank.writers.qti3 import phrases, rules, spoken, staff
 from itembank.writers.qti3.choice import choice_looks, choice_plan, feedback_names
 from itembank.writers.qti3.entry import entry_plan
 from itembank.writers.qti3.looks import entry_facts, entry_looks
@@ -40,8 +40,15 @@ def item_xml(item: Item) -> str:
     else:
         declarations, body, told, processing, feedback = map("".join, zip(*written, strict=True))
     body += staff.block(told)
-    filled = (xml_attribute(item.code), declarations, body, processing, feedback)
-    return _fill(_frame(item.about, item.marks, labelled), filled)
+    catalog = "" if language else spoken.catalog(item.parts)
+    filled = (xml_attribute(item.code), declarations, body, processing, feedback, catalog)
+    document = _fill(_frame(item.about, item.marks, labelled), filled)
+    return _tongued(document) if language else document
+
+
+def _tongued(document: str) -> str:
+    """The document with its formulas marked as what they are spoken in. No text can hold a bare `<`."""
+    return document.replace("<math ", f'<math xml:lang="{spoken.LANGUAGE}" ')
 
 
 @cache
@@ -62,8 +69,8 @@ class _Written(NamedTuple):
 
 @cache
 def _frame(about: About, marks: int, labelled: tuple[tuple[str, int], ...]) -> Pattern:
-    """The document with holes for the code, declarations, body, rules and feedback."""
-    code, declarations, body, processing, feedback = (hole_mark(hole) for hole in range(5))
+    """The document with holes for the code, declarations, body, rules, feedback and catalogue."""
+    code, declarations, body, processing, feedback, catalog = (hole_mark(hole) for hole in range(6))
     outcomes = [_score("SCORE", marks)]
     if labelled:
         outcomes += [_score(f"SCORE_{label}", worth) for label, worth in labelled]
@@ -74,7 +81,8 @@ def _frame(about: About, marks: int, labelled: tuple[tuple[str, int], ...]) -> P
         tag("qti-outcome-declaration", identifier="FEEDBACK", cardinality="multiple", base_type="identifier")
     )
     children = (
-        declarations, *outcomes, tag("qti-item-body", body), tag("qti-response-processing", processing), feedback,
+        declarations, *outcomes, tag("qti-item-body", body), catalog, tag("qti-response-processing", processing),
+        feedback,
     )  # fmt: skip
     schema = {"xmlns": NAMESPACE, "xmlns__xsi": _INSTANCE, "xsi__schemaLocation": f"{NAMESPACE} {_SCHEMA}"}
     root = tag(
@@ -122,7 +130,7 @@ def _choice(part: Part, response: ChoiceResponse, language: str) -> _Written:
             feedback.append((name, blocks(option.slip.pupil)))
     return _Written(
         plan.declaration,
-        _stem(part) + _fill(plan.interaction, contents),
+        _stem(part, language) + _fill(plan.interaction, contents),
         staff.part_block(part, tuple(causes), language),
         plan.processing,
         _feedback(feedback),
@@ -158,7 +166,7 @@ def _entry(part: Part, response: EntryResponse, language: str) -> _Written:
         if entry.slip.pupil is not None:
             feedback.append((name, blocks(entry.slip.pupil)))
     statement = () if response.blanks[0].unknown else (maths(part.problem.statement),)
-    body = _stem(part) + tag("div", blocks(response.instruction), class_="instruction")
+    body = _stem(part, language) + tag("div", blocks(response.instruction), class_="instruction")
     return _Written(
         plan.declarations.fill(facts),
         body + _fill(plan.boxes, statement),
@@ -173,14 +181,16 @@ def _fill(pattern: Pattern, markup: tuple[str, ...]) -> str:
     return pattern.fill(filled)
 
 
-def _stem(part: Part) -> str:
-    return _fill(_stem_pattern(part.label), (blocks(part.stem),))
+def _stem(part: Part, language: str) -> str:
+    heard = "" if language else spoken.reference(part)
+    return _fill(_stem_pattern(part.label, heard), (blocks(part.stem),))
 
 
 @cache
-def _stem_pattern(label: str) -> Pattern:
+def _stem_pattern(label: str, heard: str) -> Pattern:
     shown = tag("p", words(f"({label})"), class_="part-label") if label else ""
-    return Pattern(tag("div", shown, hole_mark(0), class_="stem", data_part=label, data_role="stem"))
+    entry = {"data_catalog_idref": heard} if heard else {}
+    return Pattern(tag("div", shown, hole_mark(0), class_="stem", data_part=label, data_role="stem", **entry))
 
 
 @cache

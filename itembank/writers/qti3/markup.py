@@ -26,9 +26,10 @@ from itembank.content import (
 )  # fmt: skip
 from itembank.expressions.display import Maths, Pattern, hole_mark
 from itembank.expressions.mathml import mathml
+from itembank.expressions.speech import speech
 from itembank.writers.base import xml_attribute, xml_text
 
-__all__ = ["Safe", "blocks", "inline", "maths", "tag", "words"]
+__all__ = ["Safe", "blocks", "inline", "maths", "spoken_blocks", "tag", "words"]
 
 maths: Final = mathml
 """Displayed mathematics as a `math` element with its meaning."""
@@ -72,6 +73,12 @@ def blocks(content: Content) -> str:
     return _filled(_block_pattern(content.shape), content)
 
 
+def spoken_blocks(content: Content) -> str:
+    """A text as block elements, its formulas in spoken words."""
+    words: Any = tuple([_spoken(each) for each in content.fillings])
+    return _block_pattern(content.shape).fill(words)
+
+
 def inline(content: Content) -> str:
     """A text without the `p` around it where it is one paragraph only, else as `blocks`."""
     return _filled(_inline_pattern(content.shape), content)
@@ -84,6 +91,10 @@ def _filled(pattern: Pattern, content: Content) -> str:
 
 def _filling(filling: Filling) -> str:
     return mathml(filling) if isinstance(filling, Maths) else xml_text(filling)
+
+
+def _spoken(filling: Filling) -> str:
+    return xml_text(speech(filling) if isinstance(filling, Maths) else filling)
 
 
 @cache

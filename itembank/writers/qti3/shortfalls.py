@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Final
 
 from itembank.items import EntryResponse, Item
 from itembank.writers.qti3.forms import LARGEST
@@ -11,10 +12,15 @@ from itembank.writers.qti3.looks import entry_facts
 
 __all__ = ["shortfalls"]
 
+_ENGLISH: Final = (
+    "the words around boxes and in feedback are English",
+    "formulas are spoken in English",
+)
+
 
 def shortfalls(item: Item) -> tuple[str, ...]:
     """What is lost of an item; () for nothing, each sentence once."""
-    found = [] if not foreign(item.about.language) else ["the words around boxes and in feedback are English"]
+    found = [] if not foreign(item.about.language) else list(_ENGLISH)
     for part in item.parts:
         if isinstance(part.response, EntryResponse):
             found.extend(_of_entry(part.response))
