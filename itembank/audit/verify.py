@@ -16,6 +16,7 @@ from urllib.parse import unquote
 
 from lxml import etree
 
+from itembank.audit.cartridge import audit_cartridge, is_cartridge
 from itembank.audit.choice_check import check_choice
 from itembank.audit.dialects import Version, as_3_0
 from itembank.audit.entry_check import check_entry
@@ -53,6 +54,9 @@ def verify(path: Path, *, thorough: bool = False, workers: int = 1) -> Report:
 
 
 def _verified(path: Path, package: Package, thorough: bool, workers: int) -> Report:
+    if is_cartridge(package):
+        items_seen, told = audit_cartridge(package, thorough)
+        return Report(path.name, items_seen, tuple(told), thorough)
     findings = [_finding(fault, "", fault.member) for fault in package.faults]
     if package.has_manifest:
         inventory = read_manifest(package)

@@ -25,7 +25,7 @@ from itembank.output_folder import whole_folder
 from itembank.writers.dialects import DIALECTS
 from itembank.writers.package import file_name
 
-FORMATS = ("qti3", "qti22", "qti21", "latex", "html", "json")
+FORMATS = ("qti3", "qti22", "qti21", "cc", "latex", "html", "json")
 USUAL_FORMATS = ("qti3", "latex", "html", "json")
 """What is written where neither the command nor the bank says."""
 MOST_PAPER_ITEMS = 2_000
@@ -75,9 +75,8 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
     gc.freeze()  # what was loaded stays; going over it again and again would take a tenth of the time
     with whole_folder(request.out, "the build") as folder:
         secret, own = secret_of(bank, create=True)
-        maker = Maker(
-            bank, seed, secret, Wanted(_dialects(formats), "json" in formats, request.full_proof), bounds
-        )
+        wanted = Wanted(_dialects(formats), "json" in formats, request.full_proof, "cc" in formats)
+        maker = Maker(bank, seed, secret, wanted, bounds)
         report = Report(
             bank.facts.name,
             bank.facts.title,
@@ -122,6 +121,10 @@ def _write_products(
         if dialects := _dialects(formats):
             platform = _folder(folder, "platform")
             products = write_packages(platform, bank.facts, dialects, products, stack, report.files)
+        if "cc" in formats:
+            from itembank.build.cartridge import in_cartridges
+
+            products = in_cartridges(_folder(folder, "platform"), bank, products, report)
         for _ in products:
             pass
 

@@ -28,12 +28,14 @@ CHUNK = 400
 class Wanted:
     """What is to be made of each item.
 
-    dialects: those of QTI in which it goes into a package; staff: its records; full: also proved with sympy.
+    dialects: those of QTI in which it goes into a package; staff: its records; full: also proved with sympy;
+    cartridge: its questions in a Common Cartridge.
     """
 
     dialects: tuple[str, ...]
     staff: bool
     full: bool = False
+    cartridge: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +58,7 @@ class Product:
     answers: tuple[tuple[str, ...], ...] = ()
     columns: tuple[tuple[str, int], ...] = ()
     shortfalls: tuple[str, ...] = field(default=())
+    questions: tuple[str, ...] = ()
 
 
 class Maker:
@@ -113,6 +116,12 @@ class Maker:
         shortfalls: tuple[str, ...] = ()
         if self.wanted.dialects:
             packed, shortfalls = pack(item, self.wanted.dialects)
+        questions: tuple[str, ...] = ()
+        if self.wanted.cartridge:
+            from itembank.writers import common_cartridge
+
+            questions, lost = common_cartridge.written(item)
+            shortfalls += tuple(f"cartridge: {line}" for line in lost)
         if self.wanted.staff:
             from itembank.build import staff
 
@@ -131,6 +140,7 @@ class Maker:
             answers,
             columns,
             shortfalls,
+            questions,
         )
 
     def _refuse(self, entry: int, item: Item, finding: Finding) -> None:

@@ -256,13 +256,13 @@ class SlipFileShape(Shape):
     slips: list[CatalogueSlipShape]
 
 
-FORMATS = ("qti3", "qti22", "qti21", "latex", "html", "json")
+FORMATS = ("qti3", "qti22", "qti21", "cc", "latex", "html", "json")
 
 
 class SettingsShape(Shape):
     """How a bank is built unless the command says otherwise."""
 
-    formats: list[Literal["qti3", "qti22", "qti21", "latex", "html", "json"]] | None = Field(
+    formats: list[Literal["qti3", "qti22", "qti21", "cc", "latex", "html", "json"]] | None = Field(
         None, description="what is written"
     )
 

@@ -1,0 +1,138 @@
+"""Cartridges: the audit's way from a cartridge, or a document of its questions, to what is wrong with it.
+
+The same item stands in an assessment and in a question bank; it is proved once, and the two must be the same.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Iterator
+from typing import Final
+
+from lxml import etree
+
+from itembank.audit.cartridge_entry import check_typed
+from itembank.audit.cartridge_grammar import QUESTIONS_GRAMMAR, grammar_faults
+from itembank.audit.cartridge_manifest import CARTRIDGE, read_cartridge_manifest
+from itembank.audit.cartridge_marking import check_options, keyed_options
+from itembank.audit.cartridge_profile import BLANK, CHOICE, document_faults, item_faults
+from itembank.audit.cartridge_reader import ASI, Question, facts_of, read_question, with_right
+from itembank.audit.choice_check import check_choice
+from itembank.audit.facts import Facts
+from itembank.audit.findings import CannotTell, Fault, Finding
+from itembank.audit.mathematics import Mathematics
+from itembank.audit.member_names import MANIFEST
+from itembank.audit.package import Package
+from itembank.audit.part_view import PartView, part_views
+from itembank.audit.solution_check import check_key, check_lines, check_stem
+from itembank.audit.xml_reading import parse
+
+__all__ = ["audit_cartridge", "is_cartridge"]
+
+_SNIFFED: Final = 2048
+_ITEM: Final = f"{{{ASI}}}item"
+_STUCK: Final = (CannotTell, ArithmeticError, RecursionError, ValueError)
+
+
+def is_cartridge(package: Package) -> bool:
+    """Whether a package is for this room: its manifest, or the one file, begins in the language of cartridges."""
+    name = MANIFEST if package.has_manifest else next(iter(package.names), "")
+    if name not in package.names:
+        return False
+    try:
+        with package.open(name) as file:
+            begin = file.read(_SNIFFED)
+    except (Fault, OSError, ValueError, EOFError):
+        return False
+    return (CARTRIDGE if package.has_manifest else ASI).encode() in begin
+
+
+def audit_cartridge(package: Package, thorough: bool) -> tuple[int, list[Finding]]:
+    """How many items there are, and everything wrong with them and with the cartridge."""
+    findings = [_finding(fault, "", fault.member) for fault in package.faults]
+    if package.has_manifest:
+        inventory = read_cartridge_manifest(package)
+        findings += [_finding(fault, "", fault.member) for fault in inventory.faults]
+        documents = dict(inventory.documents)
+    else:
+        documents = {name: b"<objectbank" in package.read(name)[:_SNIFFED] for name in package.names}
+    seen: dict[str, tuple[str, bytes]] = {}
+    for member, is_bank in documents.items():
+        findings += _document(package, member, is_bank, seen, thorough)
+    return len(seen), findings
+
+
+def _document(
+    package: Package, member: str, is_bank: bool, seen: dict[str, tuple[str, bytes]], thorough: bool
+) -> Iterator[Finding]:
+    try:
+        root = parse(package.read(member))
+        yield from (_finding(fault, "", member) for fault in grammar_faults(root, QUESTIONS_GRAMMAR))
+        yield from (_finding(fault, "", member) for fault in document_faults(root, is_bank))
+    except Fault as wrong:
+        yield _finding(wrong, "", member)
+        return
+    for item in root.iter(_ITEM):
+        code = item.get("ident", "")
+        digest = hashlib.blake2b(etree.tostring(item, method="c14n", with_tail=False)).digest()
+        before = seen.setdefault(code, (member, digest))
+        if before[0] != member:
+            if before[1] != digest:
+                message = f"the item is another than the one of this name in {before[0]}"
+                yield Finding(code, member, "copies-differ", message)
+            continue
+        faults = list(_item(item, thorough))
+        yield from dict.fromkeys(_finding(fault, code, member) for fault in faults)
+
+
+def _item(item: etree._Element, thorough: bool) -> Iterator[Fault]:
+    """Everything wrong with one item."""
+    try:
+        question = read_question(item)
+        yield from item_faults(item, question)
+        facts, faults = facts_of(question)
+        yield from faults
+        if not facts.whole:
+            return
+        keyed = keyed_options(question)
+        if keyed:
+            facts = with_right(facts, {choice.response: keyed[0] for choice in facts.choices})
+        views = part_views(facts, Mathematics(thorough=thorough))
+    except Fault as wrong:
+        yield wrong
+        return
+    except _STUCK as stuck:
+        yield Fault("cannot-tell", f"the item cannot be decided: {stuck}")
+        return
+    for view in views:
+        for check in (check_key, check_stem, check_lines):
+            yield from _guarded(check, view)
+    asked = [view for view in views if view.part.label == question.label]
+    if len(asked) != 1:
+        yield Fault("unclear-problem", "the worked solution does not tell of the part that is asked for")
+        return
+    yield from _guarded(lambda view: _marked(question, view, facts), asked[0])
+
+
+def _marked(question: Question, view: PartView, facts: Facts) -> Iterator[Fault]:
+    if question.profile == CHOICE and view.part.kind in {"choice", "words"}:
+        yield from check_options(question)
+        if keyed_options(question):
+            yield from check_choice(view, facts)
+    elif question.profile == BLANK and view.part.kind == "entry":
+        yield from check_typed(question, view, facts)
+    else:
+        yield Fault("unclear-problem", f"a response {view.part.kind!r} cannot be a {question.profile!r}")
+
+
+def _guarded(check: Callable[[PartView], Iterator[Fault]], view: PartView) -> Iterator[Fault]:
+    try:
+        yield from check(view)
+    except Fault as wrong:
+        yield wrong
+    except _STUCK as stuck:
+        yield Fault("cannot-tell", f"the part cannot be decided: {stuck}", place=view.place)
+
+
+def _finding(fault: Fault, item: str, member: str) -> Finding:
+    return Finding(item, fault.member or member, fault.code, fault.message, fault.place)

@@ -1,0 +1,222 @@
+"""Typed answers: each listed spelling is read, compared with the key, and earns what such an answer should."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+from itertools import permutations
+from math import gcd
+
+from itembank.audit import numbers
+from itembank.audit.cartridge_marking import check_nothing, run
+from itembank.audit.cartridge_reader import Gap, Question, with_right
+from itembank.audit.entry_check import check_entry, groups, is_pair
+from itembank.audit.facts import Box, Facts
+from itembank.audit.findings import Fault
+from itembank.audit.part_view import PartView
+from itembank.audit.typed_answers import Typed, read_typed
+
+__all__ = ["check_typed"]
+
+_FULL = Fraction(100)
+_ROUNDED = Fraction(1, 100)
+Boxes = Mapping[str, str]
+
+
+@dataclass(slots=True)
+class _Judge:
+    """Says of typed numbers whether they are the key: as it is asked for, or in value."""
+
+    view: PartView
+    facts: Facts
+    gaps: tuple[Gap, ...]
+    known: dict[Typed, list[Fault]] = field(default_factory=dict)
+
+    def faults(self, typed: Typed, boxes: Boxes) -> list[Fault]:
+        """What keeps the boxes from being the key."""
+        if typed not in self.known:
+            tick = {self.view.tick.response: "none"} if self.view.tick and not typed else {}
+            self.known[typed] = list(check_entry(self.view, with_right(self.facts, {**boxes, **tick})))
+        return self.known[typed]
+
+    def is_right(self, typed: Typed) -> tuple[bool, bool]:
+        """Whether numbers are the key as asked for, and whether in value. Raises Fault for what fits no gaps."""
+        boxes = _filled(self.gaps, typed)
+        if boxes is None:
+            raise Fault("unclear-entry", f"the listed answer {', '.join(typed)!r} does not fit the gaps")
+        exact = not self.faults(typed, boxes)
+        if exact or not typed:
+            return exact, exact
+        plain = {**boxes}
+        for group in groups(self.view.boxes).values():
+            plain.update(_simplest(group, boxes))
+        return False, not self.faults(("simplest", *typed), plain)
+
+
+def check_typed(question: Question, view: PartView, facts: Facts) -> Iterator[Fault]:
+    """Everything wrong with a typed answer: what is listed, what it earns, what is missing from the list."""
+    judge = _Judge(view, facts, question.gaps)
+    full: dict[Typed, None] = {}
+    for rule in question.conditions:
+        for text in rule.equal:
+            typed = read_typed(text, len(question.gaps))
+            if typed is None:
+                yield Fault("unclear-entry", f"the listed answer {text!r} cannot be read", place=view.place)
+                continue
+            exact, equal = judge.is_right(typed)
+            if exact:
+                full[typed] = None
+            yield from _earned(question, view, text, exact, equal)
+    if not full:
+        yield from _nothing_right(question, judge)
+        yield Fault("no-key", "no listed answer is the key", place=view.place)
+    yield from _missing(question, view, list(full))
+    yield from _probes(question, judge, list(full))
+    yield from check_nothing(question)
+    marks = sum(mark.worth for line in view.part.lines for mark in line.marks)
+    if marks and marks != question.weight:
+        message = f"the marks on the lines come to {marks}, the answer earns {question.weight}"
+        yield Fault("marks-do-not-sum", message, place=view.place)
+
+
+def _earned(question: Question, view: PartView, text: str, exact: bool, equal: bool) -> Iterator[Fault]:
+    """Whether a listed answer earns and shows what it should."""
+    score, shown = run(question, frozenset({text}))
+    place = f"{view.place} answer {text!r}".strip()
+    if exact:
+        if score != _FULL:
+            yield Fault("key-misses-maximum", "a right answer does not earn everything", place=place)
+        if shown != ("F0",):
+            yield Fault("wrong-feedback", "a right answer is not told to be right", place=place)
+    elif equal:
+        if shown != ("FU",):
+            yield Fault(
+                "wrong-feedback", "an equal value that is not in simplest form is not told so", place=place
+            )
+        least = Fraction(100 * (question.weight - 1), max(question.weight, 1))
+        if score >= _FULL or (len(view.part.unknowns) < 2 and abs(score - least) > _ROUNDED):
+            message = "an equal value that is not in simplest form does not earn one mark less"
+            yield Fault("unsimplified-mark", message, place=place)
+    else:
+        if score:
+            yield Fault("wrong-entry-earns", "a wrong answer earns marks", place=place)
+        if not shown or not set(shown).isdisjoint({"F0", "FU"}):
+            yield Fault("wrong-feedback", "a wrong answer is not told what it is", place=place)
+
+
+def _nothing_right(question: Question, judge: _Judge) -> Iterator[Fault]:
+    """What is wrong with the first answer that is taken for right."""
+    for rule in question.conditions:
+        if rule.score == _FULL and rule.equal:
+            typed = read_typed(rule.equal[0], len(question.gaps)) or ()
+            yield from judge.faults(typed, _filled(judge.gaps, typed) or {})
+            return
+
+
+def _missing(question: Question, view: PartView, full: list[Typed]) -> Iterator[Fault]:
+    """Whether a right answer counts with either minus sign, any usual mark between numbers, and in any order."""
+    for typed in full:
+        for text in _spelt(typed):
+            if run(question, frozenset({text}))[0] != _FULL:
+                yield Fault("spelling-missing", f"the right answer {text!r} does not count", place=view.place)
+        for other in _reordered(question.gaps, typed):
+            if other not in full:
+                message = "the same values in another order earn less"
+                yield Fault("order-matters", message, place=view.place)
+
+
+def _spelt(typed: Typed) -> list[str]:
+    if not typed:
+        return ["none", "no real solution"]
+    marks = ("; ",) if len(typed) > 1 and any("." in each for each in typed) else (", ", ",")
+    texts = [mark.join(typed) for mark in marks]
+    return list(dict.fromkeys([*texts, *(text.replace("-", "−") for text in texts)]))
+
+
+def _reordered(gaps: tuple[Gap, ...], typed: Typed) -> Iterator[Typed]:
+    """The numbers with the values of one unknown in every order, where all gaps are filled."""
+    unknowns = {gap.unknown for gap in gaps}
+    slots = sorted({gap.slot for gap in gaps})
+    if len(unknowns) > 1 or len(slots) < 2 or len(typed) != len(gaps):
+        return
+    width = len(gaps) // len(slots)
+    pieces = [typed[start : start + width] for start in range(0, len(typed), width)]
+    for order in permutations(pieces):
+        yield tuple(number for piece in order for number in piece)
+
+
+def _probes(question: Question, judge: _Judge, full: list[Typed]) -> Iterator[Fault]:
+    """One number wrong at a time: nothing is earned."""
+    for typed in full[:1]:
+        for index, number in enumerate(typed):
+            for other in (_raised(number), f"-{number}".replace("--", "")):
+                changed = (*typed[:index], other, *typed[index + 1 :])
+                score, _ = run(question, frozenset({", ".join(changed)}))
+                if score and not judge.is_right(changed)[1]:
+                    message = "a wrong number in the answer earns marks"
+                    yield Fault("wrong-entry-earns", message, place=f"gap {index + 1}")
+
+
+def _raised(number: str) -> str:
+    above, stroke, below = number.partition("/")
+    whole, point, places = above.partition(".")
+    return f"{int(whole) + 1}{point}{places}{stroke}{below}"
+
+
+def _filled(gaps: tuple[Gap, ...], typed: Typed) -> dict[str, str] | None:
+    """The boxes filled with numbers in order, a value given twice only once; None where they do not fit."""
+    if not typed:
+        return {}
+    width = len([gap for gap in gaps if (gap.unknown, gap.slot) == (gaps[0].unknown, gaps[0].slot)])
+    one = len({gap.unknown for gap in gaps}) == 1
+    held = list(typed)
+    if len(held) == len(gaps) - 1 and gaps[-1].roles == ("s",) and len(held) < 2 * width:
+        held.append("1")
+    if len(held) > len(gaps) or (len(held) < len(gaps) and (not one or len(held) % width)):
+        return None
+    pieces = (
+        [tuple(held[start : start + width]) for start in range(0, len(held), width)] if one else [tuple(held)]
+    )
+    numbers_typed = [number for piece in dict.fromkeys(pieces) for number in piece]
+    boxes: dict[str, str] = {}
+    for gap, number in zip(gaps, numbers_typed, strict=False):
+        above, _, below = number.partition("/")
+        if len(gap.roles) == 1:
+            if below:
+                return None
+            boxes[gap.responses[0]] = number
+        else:
+            boxes.update(zip(gap.responses, (above, below or "1"), strict=True))
+    return boxes
+
+
+def _simplest(group: Mapping[str, Box], boxes: Boxes) -> dict[str, str]:
+    """The boxes of one value as they would be in simplest form; {} where there is nothing to be done."""
+    held = {role: boxes[box.response] for role, box in group.items() if box.response in boxes}
+    if len(held) < len(group) or not all(_is_whole(text) for text in held.values()):
+        return {}
+    whole = {role: int(text) for role, text in held.items()}
+    form = next(iter(group.values())).form
+    if form == "fraction" and whole["denominator"]:
+        whole = _divided(whole, gcd(*whole.values()) * (1 if whole["denominator"] > 0 else -1))
+    if form == "surd" and "q" in whole and whole["r"] > 0:
+        root, free = numbers.square_part(whole["r"])
+        whole.update(q=whole["q"] * root, r=free)
+        if is_pair(group):
+            whole["q"] = abs(whole["q"])
+        if whole.get("s"):
+            others = {role: number for role, number in whole.items() if role != "r"}
+            divisor = gcd(*others.values()) * (1 if whole["s"] > 0 else -1)
+            whole.update(_divided(others, divisor))
+            if is_pair(group):
+                whole["q"] = abs(whole["q"])
+    return {group[role].response: str(number) for role, number in whole.items()}
+
+
+def _divided(whole: dict[str, int], by: int) -> dict[str, int]:
+    return {role: number // by for role, number in whole.items()} if by else whole
+
+
+def _is_whole(text: str) -> bool:
+    return text.removeprefix("-").isdecimal()

@@ -1,0 +1,251 @@
+"""From an item of the profile to facts: its texts are unescaped and read, its rules gathered.
+
+The HTML in its texts must be well-formed and hold nothing but words, lists, tables and mathematics. Options, gaps
+and the worked solution become the same facts as those of a QTI 3.0 item, so that one mathematics decides on both.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Any, Final
+
+from lxml import etree
+
+from itembank.audit.facts import Choice, ChoiceInteraction, Facts, Response
+from itembank.audit.findings import Fault
+from itembank.audit.item_reader import QTI, ItemReader
+from itembank.audit.mathml_tokens import MATHML as _MATHML
+from itembank.audit.xml_reading import local_name, namespace, parse
+
+__all__ = ["ASI", "Condition", "Gap", "Question", "facts_of", "metadata", "read_question", "with_right"]
+
+ASI: Final = "http://www.imsglobal.org/xsd/ims_qtiasiv1p2"
+_ELEMENTS: Final = frozenset(
+    {
+        "div", "p", "span", "strong", "em", "br", "ul", "ol", "li", "table", "thead", "tbody", "tr", "th", "td",
+    }
+)  # fmt: skip
+_ATTRIBUTES: Final = frozenset({"class", "lang", "scope", "start", "style"})
+_STYLE: Final = re.compile(r"text-align: (?:left|right|center)\Z")
+_GAP: Final = re.compile(r"\[([1-9][0-9]?)\]\Z")
+_MOST: Final = 400
+_OWN: Final[Any] = {None: QTI}
+
+
+def _a(name: str) -> str:
+    return f"{{{ASI}}}{name}"
+
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """One rule. equal, unequal: what the response is and is not compared with, () and () for any other answer;
+    score: None where it sets none."""
+
+    equal: tuple[str, ...]
+    unequal: tuple[str, ...]
+    score: Fraction | None
+    feedback: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """A numbered gap: which boxes the number in it fills. roles: two for a fraction."""
+
+    unknown: str
+    form: str
+    roles: tuple[str, ...]
+    slot: int
+    responses: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """An item of the profile. facts: without what is right, which the rules tell; label: of its part."""
+
+    profile: str
+    options: tuple[str, ...]
+    is_multiple: bool
+    gaps: tuple[Gap, ...]
+    conditions: tuple[Condition, ...]
+    feedbacks: tuple[str, ...]
+    weight: int
+    label: str
+    tree: etree._Element
+
+
+def metadata(holder: etree._Element | None) -> list[tuple[str, str]]:
+    """Labels and entries of a block of metadata."""
+    if holder is None:
+        return []
+    return [
+        ((each.findtext(_a("fieldlabel")) or "").strip(), (each.findtext(_a("fieldentry")) or "").strip())
+        for each in holder.iter(_a("qtimetadatafield"))
+    ]
+
+
+def read_question(item: etree._Element) -> Question:
+    """The question of an item. Raises Fault for texts that cannot be read."""
+    told = dict(metadata(item.find(_a("itemmetadata"))))
+    weight = told.get("cc_weighting", "")
+    body = etree.Element(f"{{{QTI}}}qti-item-body", nsmap=_OWN)
+    for number, material in enumerate(item.iterfind(f"{_a('presentation')}/{_a('material')}"), start=1):
+        body.extend(_html(material, f"text {number}"))
+    labels = [each.get("data-part", "") for each in body.iter() if each.get("data-role") == "stem"]
+    label = labels[-1] if labels else ""
+    options = _options(item, body, label)
+    return Question(
+        told.get("cc_profile", ""), options,
+        any(each.get("rcardinality") == "Multiple" for each in item.iter(_a("response_lid"))),
+        tuple(_gaps(body, label)), tuple(_conditions(item)),
+        tuple(each.get("ident", "") for each in item.iterfind(_a("itemfeedback"))),
+        int(weight) if weight.isdecimal() and len(weight) < 3 else 0, label, _tree(item, body),
+    )  # fmt: skip
+
+
+def facts_of(question: Question) -> tuple[Facts, list[Fault]]:
+    """The facts, with what is wrong with formulas and the solution; what is right stands in the rules alone.
+
+    An answer that is typed can always say that there is no real solution, as a tick beside boxes does.
+    """
+    reader = ItemReader(question.tree)
+    facts = reader.read()
+    if question.gaps:
+        name = f"TICK_{question.label}" if question.label else "TICK"
+        tick = ChoiceInteraction(name, question.label, True, (Choice("none", None, "none"),), "1", "false")
+        facts = replace(facts, choices=(*facts.choices, tick))
+    return facts, reader.faults
+
+
+def with_right(facts: Facts, right: Mapping[str, str]) -> Facts:
+    """The facts where these values are right."""
+    return replace(
+        facts, responses=tuple(Response(name, "single", "", (value,)) for name, value in right.items())
+    )
+
+
+def _tree(item: etree._Element, body: etree._Element) -> etree._Element:
+    """The item as one tree with its worked solution, so that formulas and solution are read as everywhere."""
+    root = etree.Element(f"{{{QTI}}}qti-assessment-item", nsmap=_OWN)
+    root.set("identifier", item.get("ident", ""))
+    root.append(body)
+    for block in item.iter(_a("solution")):
+        rubric = etree.SubElement(body, f"{{{QTI}}}qti-rubric-block")
+        rubric.set("use", "solution")
+        rubric.set("view", "scorer tutor")
+        content = etree.SubElement(rubric, f"{{{QTI}}}qti-content-body")
+        for material in block.iter(_a("material")):
+            content.extend(_html(material, "solution"))
+    for feedback in item.iterfind(_a("itemfeedback")):
+        for material in feedback.iterfind(_a("material")):
+            shown = etree.SubElement(root, f"{{{QTI}}}qti-modal-feedback")
+            shown.extend(_html(material, f"feedback {feedback.get('ident', '')}"))
+    return root
+
+
+def _html(material: etree._Element, place: str) -> list[etree._Element]:
+    """The text of a material as elements; loose text becomes a paragraph."""
+    text = material.find(_a("mattext"))
+    if text is None or text.get("texttype") != "text/html":
+        raise Fault("unclear-text", "a text is not given as HTML", place=place)
+    try:
+        root = parse(f'<div xmlns="{QTI}">{text.text or ""}</div>'.encode())
+    except Fault as wrong:
+        raise Fault(wrong.code, f"the HTML of a text: {wrong.message}", place=place) from None
+    for element in root.iter():
+        _allowed(element, place)
+    if (root.text or "").strip() or any((child.tail or "").strip() for child in root) or not len(root):
+        return [root]
+    return list(root)
+
+
+def _allowed(element: etree._Element, place: str) -> None:
+    """Refuse what is neither text nor mathematics: scripts, pictures, links, foreign elements."""
+    name = local_name(element)
+    if namespace(element) == _MATHML:
+        if any(str(each).lower().startswith(("on", "href", "src", "{")) for each in element.attrib):
+            raise Fault("unknown-element", f"{name} has an attribute that does something", place=place)
+        return
+    if namespace(element) != QTI or name not in _ELEMENTS:
+        raise Fault("unknown-element", f"{name} cannot stand in a text", place=place)
+    for attribute, value in element.attrib.items():
+        if not _may_have(str(attribute), str(value)):
+            raise Fault("unknown-element", f"{name} cannot have the attribute {attribute!s}", place=place)
+
+
+def _may_have(attribute: str, value: str) -> bool:
+    if attribute == "style":
+        return _STYLE.match(value) is not None
+    return attribute in _ATTRIBUTES or attribute.startswith("data-")
+
+
+def _options(item: etree._Element, body: etree._Element, label: str) -> tuple[str, ...]:
+    labels = list(item.iter(_a("response_label")))
+    if len(labels) > _MOST:
+        raise Fault("too-many-options", f"there are more than {_MOST} options")
+    if not labels:
+        return ()
+    choice = etree.SubElement(body, f"{{{QTI}}}qti-choice-interaction")
+    choice.set("response-identifier", f"RESPONSE_{label}" if label else "RESPONSE")
+    for each in labels:
+        option = etree.SubElement(choice, f"{{{QTI}}}qti-simple-choice")
+        option.set("identifier", each.get("ident", ""))
+        for material in each.iterfind(_a("material")):
+            option.extend(_html(material, f"option {each.get('ident', '')}"))
+    return tuple(each.get("ident", "") for each in labels)
+
+
+def _gaps(body: etree._Element, label: str) -> Iterator[Gap]:
+    """The gaps, each made into the boxes its number fills. Raises Fault `unclear-box` for numbers out of order."""
+    number = 0
+    for count, span in enumerate(
+        [each for each in body.iter(f"{{{QTI}}}span") if each.get("data-box")], start=1
+    ):
+        shown, form = _GAP.match("".join(map(str, span.itertext())).strip()), span.get("data-form", "")
+        slot = span.get("data-slot", "")
+        if not shown or int(shown[1]) != count or not (slot.isdecimal() and len(slot) < 3):
+            raise Fault("unclear-box", "the gaps are not numbered in their order", place=f"gap {count}")
+        roles = ("numerator", "denominator") if form == "fraction" else (span.get("data-box", ""),)
+        span.text = ""
+        for child in list(span):
+            span.remove(child)
+        names = []
+        for role in roles:
+            number += 1
+            name = f"BOX_{label}_{number}" if label else f"BOX_{number}"
+            names.append(name)
+            holder = etree.SubElement(span, f"{{{QTI}}}span")
+            holder.set("data-box", role)
+            etree.SubElement(holder, f"{{{QTI}}}qti-text-entry-interaction").set("response-identifier", name)
+        del span.attrib["data-box"]
+        yield Gap(span.get("data-unknown", ""), form, roles, int(slot), tuple(names))
+
+
+def _conditions(item: etree._Element) -> Iterator[Condition]:
+    for count, rule in enumerate(item.iter(_a("respcondition")), start=1):
+        if count > _MOST:
+            raise Fault("too-many-rules", f"there are more than {_MOST} rules")
+        asked = rule.find(_a("conditionvar"))
+        if asked is None:
+            raise Fault("wrong-rule", "a rule has no condition", place=f"rule {count}")
+        score = rule.findtext(_a("setvar"))
+        unequal = [each for denied in asked.iter(_a("not")) for each in denied.iter(_a("varequal"))]
+        equal = [each for each in asked.iter(_a("varequal")) if each not in unequal]
+        if bool(equal or unequal) == (asked.find(_a("other")) is not None):
+            raise Fault("wrong-rule", "a rule asks for something that is not known", place=f"rule {count}")
+        yield Condition(
+            tuple(each.text or "" for each in equal), tuple(each.text or "" for each in unequal),
+            None if score is None else _score(score, count),
+            tuple(
+                (each.get("feedbacktype", ""), each.get("linkrefid", ""))
+                for each in rule.iterfind(_a("displayfeedback"))
+            ),
+        )  # fmt: skip
+
+
+def _score(text: str, count: int) -> Fraction:
+    if not re.fullmatch(r"[0-9]{1,3}(?:\.[0-9]{1,4})?", text.strip()):
+        raise Fault("wrong-rule", f"the score {text!r} is no percentage", place=f"rule {count}")
+    return Fraction(text.strip())

@@ -1,0 +1,99 @@
+"""An item as items of the profile: one for each part. Pure: the same item gives the same text."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import NamedTuple
+
+from itembank.items import About, Item, Part
+from itembank.writers.common_cartridge import phrases
+from itembank.writers.common_cartridge.markup import element, field, html, material, words
+from itembank.writers.common_cartridge.processing import SOLUTION, feedback
+from itembank.writers.common_cartridge.responses import LeftOut, Response, phrase, response
+from itembank.writers.common_cartridge.solution import solution
+from itembank.writers.common_cartridge.texts import blocks
+from itembank.writers.qti3.phrases import LANGUAGE, is_english
+
+__all__ = ["Written", "shortfalls", "written"]
+
+_MOST_WEIGHT = 99
+
+
+class Written(NamedTuple):
+    """items: markup, one for each part that is carried; lost: what is not, a sentence each, each once."""
+
+    items: tuple[str, ...]
+    lost: tuple[str, ...]
+
+
+def written(item: Item) -> Written:
+    """The item as the profile carries it; in UTF-8, in an assessment or a question bank."""
+    foreign = "" if is_english(item.about.language) else LANGUAGE
+    lost = list(_lost_of_all(item.about, foreign))
+    items = []
+    parts: list[tuple[Part, str]] = []
+    for part in item.parts:
+        name = f"part ({part.label}) is" if part.label else "the item is"
+        try:
+            found = response(part, item.about.language, foreign)
+        except LeftOut as why:
+            lost.append(f"{name} left out of the cartridge: {why}")
+            parts.append((part, "written"))
+            continue
+        parts.append((part, found.kind))
+        items.append(_item(item, parts, found, foreign))
+        lost += found.lost
+    if len(item.parts) > 1 and items:
+        lost.append("each part becomes a question of its own, with the parts before it in sight")
+    return Written(tuple(items), tuple(dict.fromkeys(lost)))
+
+
+def shortfalls(item: Item) -> tuple[str, ...]:
+    """What the cartridge cannot carry of an item, in a sentence each."""
+    return written(item).lost
+
+
+@cache
+def _lost_of_all(about: About, foreign: str) -> tuple[str, ...]:
+    told = ["words added for the pupil and around the solution are English"] if foreign else []
+    if about.level or about.demand or about.minutes or about.calculator or about.curriculum:
+        told.append(
+            "level, demand, minutes, calculator rule and curriculum have no place in a question of a cartridge"
+        )
+    return tuple(told)
+
+
+def _item(item: Item, parts: list[tuple[Part, str]], found: Response, foreign: str) -> str:
+    """The last of `parts` as an item; the stems and solutions of those before it are shown with it."""
+    part, _ = parts[-1]
+    suffix = f"_{part.label}" if part.label else ""
+    stems = "".join(_stem(each, item.about.language) for each, _ in parts)
+    if len(item.parts) > 1:
+        stems += phrase(phrases.asked(part.label), foreign, class_="asked")
+    solved = "".join(solution(each, kind, foreign) for each, kind in parts)
+    told = [feedback(name, sentence) for name, sentence in found.feedback]
+    return element(
+        "item",
+        _metadata(found.profile, part.response.marks, item.about.topics),
+        element("presentation", material(stems + found.below), found.asked),
+        found.processing, *told, feedback(SOLUTION, solved),
+        ident=item.code + suffix, title=f"{item.about.title} ({item.code}{suffix})",
+        xml__lang=item.about.language,
+    )  # fmt: skip
+
+
+def _stem(part: Part, language: str) -> str:
+    label = html("p", words(f"({part.label})"), class_="part-label") if part.label else ""
+    return html(
+        "div", label, blocks(part.stem), class_="stem", lang=language, data_part=part.label, data_role="stem"
+    )
+
+
+@cache
+def _metadata(profile: str, marks: int, topics: tuple[str, ...]) -> str:
+    fields = [field("cc_profile", profile)]
+    fields += [field("cc_question_category", topics[0])] if topics else []
+    fields += [field("cc_weighting", str(marks))] if 1 <= marks <= _MOST_WEIGHT else []
+    fields += [field("qmd_scoringpermitted", "Yes")]
+    fields += [field("qmd_computerscored", "No" if profile == "cc.essay.v0p1" else "Yes")]
+    return element("itemmetadata", element("qtimetadata", *fields))

@@ -1,0 +1,42 @@
+"""The few words this writer adds of its own, in English; those it shares with QTI 3.0 stand there.
+
+An item in another language keeps them, marked as English, and the writer says so among its shortfalls.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from itembank.writers.common_cartridge.spellings import NO_SOLUTION
+
+__all__ = ["ANSWER", "ESSAY", "LEAVE_OUT", "TYPE_NONE", "asked", "type_gaps"]
+
+ANSWER: Final = "Answer:"
+LEAVE_OUT: Final = "Leave out what stays empty."
+TYPE_NONE: Final = f"If there is no real solution, type: {NO_SOLUTION[0]}."
+ESSAY: Final = "Type your working and your answer."
+
+
+def type_gaps(count: int, of_fractions: bool, is_listed_with_semicolons: bool) -> str:
+    """What the pupil is told to type. count: gaps.
+
+    >>> type_gaps(1, False, False)
+    'Type the number that belongs in [1].'
+    >>> type_gaps(3, False, False)
+    'Type the numbers that belong in [1], [2] and [3], in this order, with commas between them.'
+    """
+    fractions = " Type a fraction as 3/4." if of_fractions else ""
+    if count == 1:
+        return f"Type the number that belongs in [1].{fractions}"
+    named = ", ".join(f"[{number}]" for number in range(1, count)) + f" and [{count}]"
+    mark = "semicolons" if is_listed_with_semicolons else "commas"
+    return f"Type the numbers that belong in {named}, in this order, with {mark} between them.{fractions}"
+
+
+def asked(label: str) -> str:
+    """Which of several parts a question is about.
+
+    >>> asked("b")
+    'This question asks for part (b).'
+    """
+    return f"This question asks for part ({label})."

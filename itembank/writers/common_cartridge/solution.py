@@ -1,0 +1,84 @@
+"""The worked solution as HTML: the problem, the answer, and the lines with their marks.
+
+The profile has no place that staff alone see, so what is for staff only stays out. `data-` attributes say in words of
+the trade what is what, so that a reader of the file can check it; a platform may drop them.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from itertools import count
+from typing import NamedTuple
+
+from itembank.expressions.display import Pattern, hole_mark
+from itembank.items import Mark, Part
+from itembank.writers.common_cartridge import phrases
+from itembank.writers.common_cartridge.markup import html, words
+from itembank.writers.common_cartridge.texts import blocks, fill, maths
+from itembank.writers.qti3.phrases import DOMAIN, PROBLEM
+
+__all__ = ["solution"]
+
+
+class _Looks(NamedTuple):
+    label: str
+    shape: str
+    unknowns: tuple[str, ...]
+    for_every: tuple[str, ...]
+    kind: str
+    has_domain: bool
+    lines: tuple[tuple[str, tuple[Mark, ...], bool, bool], ...]
+    language: str
+
+
+def solution(part: Part, kind: str, language: str) -> str:
+    """The worked solution of a part. kind: of its response; language: of the words added, "" where the item's own."""
+    problem = part.problem
+    looks = _Looks(
+        part.label, problem.shape, problem.unknowns, problem.for_every, kind, problem.domain is not None,
+        tuple([(line.kind, line.marks, line.say is not None, line.maths is not None) for line in part.solution]),
+        language,
+    )  # fmt: skip
+    filled = [maths(problem.statement)]
+    if problem.domain is not None:
+        filled.append(maths(problem.domain))
+    filled.append(maths(part.key))
+    for line in part.solution:
+        if line.say is not None:
+            filled.append(blocks(line.say))
+        if line.maths is not None:
+            filled.append(maths(line.maths))
+    return fill(_pattern(looks), tuple(filled))
+
+
+@cache
+def _pattern(looks: _Looks) -> Pattern:
+    holes = (hole_mark(hole) for hole in count())
+    shown = html("p", words(f"({looks.label})"), class_="part-label") if looks.label else ""
+    told = [shown, _told(looks, "problem", PROBLEM, next(holes))]
+    if looks.has_domain:
+        told.append(_told(looks, "domain", DOMAIN, next(holes)))
+    told.append(_told(looks, "key", phrases.ANSWER, next(holes)))
+    lines = []
+    for kind, marks, has_words, has_maths in looks.lines:
+        say = next(holes) if has_words else ""
+        lines.append(_line(kind, marks, say, next(holes) if has_maths else ""))
+    told.append(html("ol", *lines) if lines else "")
+    return Pattern(
+        html(
+            "div", *told, data_part=looks.label, data_shape=looks.shape, data_unknowns=" ".join(looks.unknowns),
+            data_for_every=" ".join(looks.for_every), data_kind=looks.kind,
+        )
+    )  # fmt: skip
+
+
+def _told(looks: _Looks, role: str, label: str, value: str) -> str:
+    tongue = {"lang": looks.language} if looks.language else {}
+    return html("p", html("strong", words(label), **tongue), " ", value, data_role=role)
+
+
+def _line(kind: str, marks: tuple[Mark, ...], say: str, value: str) -> str:
+    earned = " ".join(str(mark) for mark in marks)
+    shown = html("p", words(earned), class_="marks") if earned else ""
+    written = html("p", value) if value else ""
+    return html("li", say, shown, written, data_role="line", data_kind=kind, data_marks=earned)

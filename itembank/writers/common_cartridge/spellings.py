@@ -1,0 +1,90 @@
+"""The ways in which numbers are typed into one line: a finite list, each spelling with one meaning.
+
+A number may have the keyboard's minus sign or the true one (U+2212); numbers stand apart by a comma, a semicolon or a
+blank, the same between all of them. A number alone may bear a plus sign, or a blank after its minus sign or around
+its stroke. In languages with a decimal comma, numbers with a comma are set apart by semicolons or blanks only.
+Source: common practice, no source.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from itertools import product
+from typing import Final
+
+__all__ = ["NO_SOLUTION", "Token", "has_decimal_comma", "spellings"]
+
+Token = tuple[int, ...] | str
+"""A whole number (n,), a fraction (numerator, denominator), or a decimal by its digits with a point."""
+
+NO_SOLUTION: Final = ("none", "no real solution")
+"""What is typed where there is no real solution; capitals do not matter."""
+
+_MINUS_SIGNS: Final = ("-", "−")
+_SEPARATORS: Final = (", ", ",", "; ", ";", " ")
+_WITH_DECIMAL_COMMA: Final = ("; ", ";", " ")
+# Source: Unicode CLDR, number symbols of these languages (from memory); a region can differ (de-CH, es-MX).
+_COMMA_LANGUAGES: Final = frozenset(
+    {
+        "bg", "ca", "cs", "da", "de", "el", "es", "et", "fi", "fr", "hr", "hu", "is", "it", "lt", "lv", "nb", "nl",
+        "nn", "no", "pl", "pt", "ro", "ru", "sk", "sl", "sr", "sv", "tr", "uk",
+    }
+)  # fmt: skip
+_POINT_REGIONS: Final = frozenset({"de-ch", "de-li", "it-ch", "es-mx", "es-us", "es-pr"})
+
+
+def has_decimal_comma(language: str) -> bool:
+    """Whether numbers of a language (a tag of BCP 47) are written with a decimal comma.
+
+    >>> has_decimal_comma("de-AT"), has_decimal_comma("de-CH"), has_decimal_comma("en-GB")
+    (True, False, False)
+    """
+    tag = language.lower()
+    return tag.split("-")[0] in _COMMA_LANGUAGES and tag not in _POINT_REGIONS
+
+
+def spellings(tokens: Sequence[Token], decimal_comma: bool = False) -> tuple[str, ...]:
+    """Every accepted spelling of numbers typed in this order, the plainest first, each once.
+
+    >>> spellings([(-3,), (2,)])[:4]
+    ('-3, 2', '-3,2', '-3; 2', '-3;2')
+    >>> spellings([(1, 2)])
+    ('1/2', '+1/2', '1 / 2', '+1 / 2')
+    """
+    found: list[str] = []
+    written = list(product(*(_token(token) for token in tokens)))
+    marks = ".," if decimal_comma and any("." in each for row in written for each in row) else "."
+    signs = _MINUS_SIGNS if any(each.startswith("-") for each in written[0]) else _MINUS_SIGNS[:1]
+    for mark, sign, row in product(marks, signs, written):
+        typed = [each.replace("-", sign).replace(".", mark) for each in row]
+        if len(typed) == 1:
+            found += _alone(typed[0])
+        else:
+            apart = _WITH_DECIMAL_COMMA if mark == "," else _SEPARATORS
+            found += [separator.join(typed) for separator in apart]
+    return tuple(dict.fromkeys(found))
+
+
+def _token(token: Token) -> list[str]:
+    if isinstance(token, str):
+        return list(_decimal(token))
+    if len(token) == 1:
+        return [str(token[0])]
+    above, below = token
+    return [f"{above}/{below}", str(above)] if below == 1 else [f"{above}/{below}"]
+
+
+def _decimal(digits: str) -> Iterator[str]:
+    """The digits, and shorter by each zero at their end."""
+    yield digits
+    while "." in digits and digits[-1] in "0.":
+        digits = digits[:-1]
+        if digits[-1] != ".":
+            yield digits
+
+
+def _alone(typed: str) -> list[str]:
+    spaced = re.sub(r"^([-−])", r"\1 ", typed)
+    plus = [typed, f"+{typed}"] if spaced == typed else [typed, spaced]
+    return [*plus, *(each.replace("/", " / ") for each in plus)]

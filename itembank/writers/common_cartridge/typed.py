@@ -1,0 +1,236 @@
+"""Boxes as one typed answer: which gaps there are, in which order, and what each accepted spelling earns.
+
+The profile has one line to type in for an item, compares texts only and knows neither tolerance nor arithmetic. So the
+boxes are shown as numbered gaps, the pupil types what belongs in them in this order, and every spelling that earns
+marks or is a known wrong answer is listed. Equal values that are not simplified are listed as far as they are finitely
+many: with the denominator as keyed. An entry that cannot be listed is told, never guessed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cache
+from itertools import permutations, product
+from typing import Final, NamedTuple
+
+from itembank.expressions.display import Decimal
+from itembank.items import Blank, BoxValue, EntryResponse
+from itembank.writers.common_cartridge.spellings import NO_SOLUTION, Token, has_decimal_comma, spellings
+
+__all__ = ["FORMS", "Cause", "Gap", "NotListed", "Typed", "gaps", "typed"]
+
+FORMS: Final = frozenset({"integer", "fraction", "decimal", "surd"})
+MOST_SPELLINGS: Final = 300
+_MOST_DECIMALS: Final = 40
+
+
+class NotListed(Exception):
+    """The entry cannot become one typed answer; its text is the reason, in plain words."""
+
+
+class Gap(NamedTuple):
+    """A numbered gap: what belongs in it. role: `value`, `fraction`, or of a surd `p q r s`; slot counts from 1."""
+
+    unknown: str
+    form: str
+    role: str
+    slot: int
+
+
+class Cause(NamedTuple):
+    """Spellings of one meaning. marks: what they earn; feedback: what they show, "" for nothing."""
+
+    spellings: tuple[str, ...]
+    marks: int
+    feedback: str
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """Every spelling that counts, the right ones first. lost: what such an answer cannot do, in plain words."""
+
+    causes: tuple[Cause, ...]
+    lost: tuple[str, ...]
+
+
+def gaps(response: EntryResponse) -> tuple[Gap, ...]:
+    """The gaps in reading order."""
+    found: list[Gap] = []
+    for blank in response.blanks:
+        roles = ("fraction",) if blank.form == "fraction" else blank.boxes
+        found += [
+            Gap(blank.unknown, blank.form, role, slot) for slot in range(1, blank.slots + 1) for role in roles
+        ]
+    return tuple(found)
+
+
+def typed(response: EntryResponse, language: str) -> Typed:
+    """What a response comes to as one typed answer. Raises NotListed."""
+    comma = has_decimal_comma(language)
+    earned: dict[str, tuple[int, str]] = {}
+    if not {blank.form for blank in response.blanks} <= FORMS:
+        raise NotListed("its boxes ask for something that cannot be typed in one line")
+    if response.tick_is_right:
+        earned.update(dict.fromkeys(NO_SOLUTION, (response.marks, "F0")))
+    elif len(response.blanks) > 1 and any(blank.slots != len(blank.values) for blank in response.blanks):
+        raise NotListed("boxes that stay empty among several unknowns would not be told apart when typed")
+    else:
+        for tokens, marks in _answers(response):
+            told = "F0" if marks == response.marks else "FU"
+            for text in spellings(tokens, comma):
+                if earned.setdefault(text, (marks, told))[0] < marks:
+                    earned[text] = (marks, told)
+            if len(earned) > MOST_SPELLINGS:
+                raise NotListed("its right answers have too many spellings to be listed")
+    for number, entry in enumerate(response.recognised, start=1):
+        told = f"F{number}" if entry.slip.pupil is not None else ""
+        for text in _wrong(response, entry.values, comma) if told else ():
+            earned.setdefault(text, (0, told))
+    return Typed(tuple(_gathered(earned)), tuple(_lost(response)))
+
+
+def _gathered(earned: dict[str, tuple[int, str]]) -> Iterator[Cause]:
+    grouped: dict[tuple[int, str], list[str]] = {}
+    for text, meaning in earned.items():
+        grouped.setdefault(meaning, []).append(text)
+    for (marks, told), texts in sorted(grouped.items(), key=lambda each: (-each[0][0], each[0][1])):
+        yield Cause(tuple(texts), marks, told)
+
+
+def _answers(response: EntryResponse) -> Iterator[tuple[tuple[Token, ...], int]]:
+    """Every list of numbers that earns marks, with the marks: all blanks right, or equal and not simplified."""
+    held = [_blank_answers(blank, blank.values, _may_leave_out(response, blank)) for blank in response.blanks]
+    for row in product(*held):
+        yield tuple(token for tokens, _ in row for token in tokens), sum(marks for _, marks in row)
+
+
+def _wrong(
+    response: EntryResponse, values: Sequence[Sequence[tuple[BoxValue, ...]]], comma: bool
+) -> Iterator[str]:
+    """The spellings of a wrong answer that is known."""
+    held = []
+    for blank, of_blank in zip(response.blanks, values, strict=True):
+        answers = _blank_answers(blank, of_blank, _may_leave_out(response, blank))
+        held.append([tokens for tokens, marks in answers if marks == blank.worth])
+    for row in product(*held):
+        yield from spellings(tuple(token for tokens in row for token in tokens), comma)
+
+
+def _may_leave_out(response: EntryResponse, blank: Blank) -> bool:
+    """Whether a denominator of 1 may be left out: only at the very end is it plain which number is missing."""
+    return blank is response.blanks[-1] and blank.slots == 1 and blank.boxes[-1:] == ("s",)
+
+
+def _blank_answers(
+    blank: Blank, values: Sequence[tuple[BoxValue, ...]], may_leave_out: bool
+) -> list[tuple[tuple[Token, ...], int]]:
+    """Lists of numbers for one blank, each once, with what they earn."""
+    found: dict[tuple[Token, ...], int] = {}
+    for arranged in _arranged(blank, len(values)):
+        ways = [_ways(blank, values[index], may_leave_out) for index in arranged]
+        for row in product(*ways):
+            tokens = tuple(token for way, _ in row for token in way)
+            marks = blank.worth if all(simplest for _, simplest in row) else blank.worth - 1
+            found[tokens] = max(found.get(tokens, 0), marks)
+            if len(found) > MOST_SPELLINGS:
+                raise NotListed("its right answers have too many spellings to be listed")
+    return list(found.items())
+
+
+def _arranged(blank: Blank, count: int) -> Iterator[tuple[int, ...]]:
+    """The orders in which values may stand; a value may be given twice where there are more slots than values."""
+    if not count:
+        return
+    if not blank.any_order:
+        yield tuple(range(count))
+        return
+    for length in range(count, blank.slots + 1):
+        repeated = product(range(count), repeat=length) if length > count else permutations(range(count))
+        yield from (order for order in repeated if len(set(order)) == count)
+
+
+def _ways(
+    blank: Blank, value: tuple[BoxValue, ...], may_leave_out: bool
+) -> list[tuple[tuple[Token, ...], bool]]:
+    """The numbers of one value, and whether they are as asked for."""
+    match blank.form:
+        case "decimal":
+            return [((text,), True) for text in _decimals(blank, value[0])]
+        case "integer":
+            return [(((_whole(value[0]),),), True)]
+        case "fraction":
+            return [(((_whole(value[0]), _whole(value[1])),), True)]
+        case "surd":
+            return _surds(
+                blank,
+                {role: _whole(each) for role, each in zip(blank.boxes, value, strict=True)},
+                may_leave_out,
+            )
+        case other:
+            raise NotListed(f"the cartridge has no form of answer for {other}")
+
+
+def _whole(value: BoxValue) -> int:
+    if not isinstance(value, int):
+        raise NotListed("a box of whole numbers holds something else")
+    return value
+
+
+def _decimals(blank: Blank, value: BoxValue) -> Iterator[str]:
+    """The decimals with the places asked for, or fewer, that lie within the tolerance; the keyed one first."""
+    if not isinstance(value, Decimal):
+        raise NotListed("a box of decimals holds something else")
+    yield str(value)
+    if blank.tolerance is None:
+        return
+    scale = 10 ** max(blank.places, value.places)
+    centre, within = value.value * scale, int(blank.tolerance.value * scale)
+    if within > _MOST_DECIMALS // 2:
+        raise NotListed("too many decimals lie within its tolerance to be listed")
+    for step in range(-within, within + 1):
+        if step:
+            yield str(Decimal((centre + step) / scale, max(blank.places, value.places)))
+
+
+def _surds(blank: Blank, held: dict[str, int], may_leave_out: bool) -> list[tuple[tuple[Token, ...], bool]]:
+    """p, q, r, s as keyed, and with a square left under the root (or the other sign before it, of a pair)."""
+    forms = [(held, True)]
+    if "q" in held:
+        q, r = held["q"], held["r"]
+        for divisor in range(1, abs(q) + 1):
+            if q % divisor == 0:
+                below = r * (q // divisor) ** 2
+                signs = (1, -1) if blank.pair else (1 if q > 0 else -1,)
+                forms += [({**held, "q": s * divisor, "r": below}, False) for s in signs if s * divisor != q]
+    ways: list[tuple[tuple[Token, ...], bool]] = [
+        (tuple((form[role],) for role in blank.boxes), simplest) for form, simplest in forms
+    ]
+    if may_leave_out and held.get("s") == 1:
+        ways += [(tokens[:-1], simplest) for tokens, simplest in ways]
+    return ways
+
+
+@cache
+def _told(has_several: bool, forms: frozenset[str], has_scale: bool, follows: bool) -> tuple[str, ...]:
+    told = ["boxes become one typed answer, which counts in the listed spellings only"]
+    if has_several:
+        told.append("marks for single boxes are not given, the typed answer counts as a whole")
+    if "fraction" in forms:
+        told.append("an equal fraction that is not in lowest terms earns nothing")
+    if "surd" in forms and has_scale:
+        told.append("an equal surd that is not simplified earns marks only with the denominator of the key")
+    if "decimal" in forms:
+        told.append("a decimal with more places than asked for earns nothing")
+    if follows:
+        told.append("follow-through marks are given for the right value only")
+    return tuple(told)
+
+
+def _lost(response: EntryResponse) -> tuple[str, ...]:
+    return _told(
+        len(response.blanks) > 1,
+        frozenset([blank.form for blank in response.blanks]),
+        any("s" in blank.boxes for blank in response.blanks),
+        any(mark.follow_through for blank in response.blanks for mark in blank.marks),
+    )
