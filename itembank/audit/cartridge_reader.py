@@ -14,9 +14,10 @@ from typing import Any, Final
 
 from lxml import etree
 
+from itembank.audit.dialects import QTI
 from itembank.audit.facts import Choice, ChoiceInteraction, Facts, Response
 from itembank.audit.findings import Fault
-from itembank.audit.item_reader import QTI, ItemReader
+from itembank.audit.item_reader import ItemReader
 from itembank.audit.mathml_tokens import MATHML as _MATHML
 from itembank.audit.xml_reading import local_name, namespace, parse
 
@@ -32,6 +33,7 @@ _ATTRIBUTES: Final = frozenset({"class", "lang", "scope", "start", "style"})
 _STYLE: Final = re.compile(r"text-align: (?:left|right|center)\Z")
 _GAP: Final = re.compile(r"\[([1-9][0-9]?)\]\Z")
 _MOST: Final = 400
+_LANGUAGE: Final = "{http://www.w3.org/XML/1998/namespace}lang"
 _OWN: Final[Any] = {None: QTI}
 
 
@@ -165,7 +167,7 @@ def _allowed(element: etree._Element, place: str) -> None:
     """Refuse what is neither text nor mathematics: scripts, pictures, links, foreign elements."""
     name = local_name(element)
     if namespace(element) == _MATHML:
-        if any(str(each).lower().startswith(("on", "href", "src", "{")) for each in element.attrib):
+        if any(_does_something(str(each)) for each in element.attrib):
             raise Fault("unknown-element", f"{name} has an attribute that does something", place=place)
         return
     if namespace(element) != QTI or name not in _ELEMENTS:
@@ -173,6 +175,10 @@ def _allowed(element: etree._Element, place: str) -> None:
     for attribute, value in element.attrib.items():
         if not _may_have(str(attribute), str(value)):
             raise Fault("unknown-element", f"{name} cannot have the attribute {attribute!s}", place=place)
+
+
+def _does_something(attribute: str) -> bool:
+    return attribute != _LANGUAGE and attribute.lower().startswith(("on", "href", "src", "{"))
 
 
 def _may_have(attribute: str, value: str) -> bool:

@@ -17,6 +17,7 @@ from itembank.writers.qti3.phrases import LANGUAGE, is_english
 __all__ = ["Written", "shortfalls", "written"]
 
 _MOST_WEIGHT = 99
+_ENGLISH = ("words added for the pupil and around the solution are English", "formulas are spoken in English")
 
 
 class Written(NamedTuple):
@@ -55,7 +56,7 @@ def shortfalls(item: Item) -> tuple[str, ...]:
 
 @cache
 def _lost_of_all(about: About, foreign: str) -> tuple[str, ...]:
-    told = ["words added for the pupil and around the solution are English"] if foreign else []
+    told = list(_ENGLISH) if foreign else []
     if about.level or about.demand or about.minutes or about.calculator or about.curriculum:
         told.append(
             "level, demand, minutes, calculator rule and curriculum have no place in a question of a cartridge"
@@ -72,7 +73,7 @@ def _item(item: Item, parts: list[tuple[Part, str]], found: Response, foreign: s
         stems += phrase(phrases.asked(part.label), foreign, class_="asked")
     solved = "".join(solution(each, kind, foreign) for each, kind in parts)
     told = [feedback(name, sentence) for name, sentence in found.feedback]
-    return element(
+    made = element(
         "item",
         _metadata(found.profile, part.response.marks, item.about.topics),
         element("presentation", material(stems + found.below), found.asked),
@@ -80,6 +81,8 @@ def _item(item: Item, parts: list[tuple[Part, str]], found: Response, foreign: s
         ident=item.code + suffix, title=f"{item.about.title} ({item.code}{suffix})",
         xml__lang=item.about.language,
     )  # fmt: skip
+    # no word of an author can look like this: its own `<` is escaped once more
+    return made.replace("&lt;math ", f'&lt;math xml:lang="{foreign}" ') if foreign else made
 
 
 def _stem(part: Part, language: str) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import zipfile
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import pytest
@@ -282,3 +282,16 @@ def test_typed_answers_are_read(text: str, gaps: int, numbers: tuple[str, ...] |
 def test_a_denominator_of_nothing_has_no_value() -> None:
     assert value_of("1/0") is None
     assert "3/4" == str(value_of("6/8"))
+
+
+def test_an_item_in_another_language_passes(tmp_path: Path) -> None:
+    """Its formulas are marked as spoken in English, and a decimal comma counts."""
+    items = [
+        replace(make(), about=replace(make().about, language="de"))
+        for make in (samples.choice_item, qti_items.decimals_item, qti_items.plain_decimal_item)
+    ]
+    questions = [question for item in items for question in cc.written(item).items]
+    (tmp_path / "bank.xml").write_text(cc.question_bank(BANK, questions), encoding="utf-8")
+
+    assert Report("bank.xml", 3) == verify(tmp_path / "bank.xml")
+    assert 'RESPONSE">1,25</varequal>' in questions[2]

@@ -161,7 +161,8 @@ def test_words_added_to_an_item_in_another_language_are_marked_and_told() -> Non
     german = replace(item, about=replace(item.about, language="de"))
     (question,) = cc.written(german).items
 
-    assert any("English" in line for line in cc.shortfalls(german))
+    assert 2 == sum("English" in line for line in cc.shortfalls(german))
+    assert question.count("&lt;math ") == question.count('&lt;math xml:lang="en" ') > 3
     assert not any("English" in line for line in cc.shortfalls(item))
     assert 'class="typed"' in question
     assert '&lt;p lang="en" class="typed"&gt;' in question
