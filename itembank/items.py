@@ -128,6 +128,11 @@ class Blank:
         """Marks for this blank."""
         return sum(mark.worth for mark in self.marks)
 
+    @property
+    def follow_worth(self) -> int:
+        """Marks of these that follow through from a pupil's own earlier answers."""
+        return sum(mark.worth for mark in self.marks if mark.follow_through)
+
 
 @dataclass(frozen=True, slots=True)
 class EntryResponse:
@@ -175,7 +180,11 @@ class Claim:
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """One problem with its response. label: "" for the only part, else a, b, ..."""
+    """One problem with its response. label: "" for the only part, else a, b, ...
+
+    follow: the key in the unknowns of earlier parts (u = -p and v = q), where marks follow through: with the right
+    earlier answers it is the key, with a pupil's own it says what earns the marks bearing `ft`.
+    """
 
     label: str
     problem: Problem
@@ -184,6 +193,7 @@ class Part:
     key: Maths
     slips: tuple[Slip, ...]
     solution: tuple[SolutionLine, ...]
+    follow: Maths | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
-from math import floor, prod
+from math import floor, gcd, prod
 from typing import Any
 
 from lxml import etree
@@ -333,6 +333,8 @@ class _Attempt:
             return self._number(fold(numbers), whole)
         if name == "subtract":
             return self._number(numbers[0] - numbers[1], whole)
+        if name == "gcd" and whole:
+            return self._number(gcd(*numbers), True)
         if name == "divide":
             return self._number(numbers[0] / numbers[1], False) if numbers[1] else None
         if name in {"integer-divide", "integer-modulus"} and whole:

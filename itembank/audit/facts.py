@@ -113,7 +113,11 @@ class Value:
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """One problem as the staff block tells it."""
+    """One problem as the staff block tells it.
+
+    follow: the key in the unknowns of earlier parts; follow_marks: what each unknown earns where those are a pupil's
+    own.
+    """
 
     label: str
     shape: str
@@ -127,6 +131,8 @@ class Part:
     lines: tuple[Line, ...]
     values: tuple[Value, ...]
     stem: tuple[Node, ...] = ()
+    follow: Node | None = None
+    follow_marks: tuple[tuple[str, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

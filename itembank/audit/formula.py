@@ -6,7 +6,7 @@ product, a sum never begins with a plain sum, so that two readings of one formul
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final, TypeAlias
 
@@ -15,7 +15,7 @@ __all__ = [
     "Absolute", "Alternatives", "Apply", "Conjunction", "Letter", "Node", "Nothing", "Numeral", "Point", "Power",
     "Product", "Quotient", "Relation", "Root",
     "Scope", "Sum", "all_of", "any_of", "children", "free_letters", "has_either_sign",
-    "is_statement", "product_of", "skeleton", "sum_of", "walk",
+    "is_statement", "product_of", "replaced", "skeleton", "sum_of", "walk",
 ]  # fmt: skip
 
 
@@ -247,27 +247,47 @@ def skeleton(node: Node) -> Node:
     match node:
         case Numeral():
             return Numeral("")
-        case Letter() | Nothing():
-            return node
         case Sum(terms):
             return Sum(tuple(("", skeleton(term)) for _, term in terms))
+        case _:
+            return _rebuilt(node, skeleton)
+
+
+def replaced(node: Node, values: Mapping[str, Node]) -> Node:
+    """The formula with letters replaced by formulas.
+
+    >>> replaced(Power(Letter("p"), Numeral("2")), {"p": Numeral("3")})
+    Power(base=Numeral(text='3'), exponent=Numeral(text='2'))
+    """
+    if isinstance(node, Letter):
+        return values.get(node.name, node)
+    return _rebuilt(node, lambda part: replaced(part, values))
+
+
+def _rebuilt(node: Node, change: Callable[[Node], Node]) -> Node:
+    """The node with each direct part changed."""
+    match node:
+        case Numeral() | Letter() | Nothing():
+            return node
+        case Sum(terms):
+            return Sum(tuple((sign, change(term)) for sign, term in terms))
         case Product(factors):
-            return Product(tuple(skeleton(factor) for factor in factors))
+            return Product(tuple(map(change, factors)))
         case Quotient(numerator, denominator):
-            return Quotient(skeleton(numerator), skeleton(denominator))
+            return Quotient(change(numerator), change(denominator))
         case Power(base, exponent):
-            return Power(skeleton(base), skeleton(exponent))
+            return Power(change(base), change(exponent))
         case Root(radicand, index):
-            return Root(skeleton(radicand), index)
+            return Root(change(radicand), index)
         case Absolute(inner):
-            return Absolute(skeleton(inner))
+            return Absolute(change(inner))
         case Apply(function, arguments):
-            return Apply(function, tuple(skeleton(argument) for argument in arguments))
+            return Apply(function, tuple(map(change, arguments)))
         case Point(first, second):
-            return Point(skeleton(first), skeleton(second))
+            return Point(change(first), change(second))
         case Relation(left, sign, right):
-            return Relation(skeleton(left), sign, skeleton(right))
+            return Relation(change(left), sign, change(right))
         case Conjunction(parts):
-            return Conjunction(tuple(skeleton(part) for part in parts))
+            return Conjunction(tuple(map(change, parts)))
         case Alternatives(parts):
-            return Alternatives(tuple(skeleton(part) for part in parts))
+            return Alternatives(tuple(map(change, parts)))

@@ -30,6 +30,7 @@ from itembank.audit.xml_reading import local_name
 __all__ = ["ItemReader"]
 
 _MARK = re.compile(r"([MAB])([1-9][0-9]?)\Z")
+_FOLLOW_MARKS = re.compile(r"[^\s:]{1,30}:[0-9]{1,3}(?: [^\s:]{1,30}:[0-9]{1,3})*\Z")
 _BOX_ID = re.compile(r"BOX(?:_([a-z]))?_([1-9][0-9]{0,2})\Z")
 _CHOICE_ID = re.compile(r"(RESPONSE|TICK)(?:_([a-z]))?\Z")
 
@@ -179,7 +180,16 @@ class ItemReader:
             Scope(tuple(element.get("data-unknowns", "").split()), element.get("data-main-letter", "")),
             problem, domain, key, lines, values,
             tuple(node for each in stem for node in self._formulas.all_below(each)),
+            self._only(element, "follow-through", label), self._follow_marks(element, label),
         )  # fmt: skip
+
+    def _follow_marks(self, element: etree._Element, label: str) -> tuple[tuple[str, int], ...]:
+        told = [each.get("data-marks") or "" for each in _with_role(element, "follow-through")]
+        if told and not _FOLLOW_MARKS.match(told[0]):
+            self._wrong("unclear-marks", "it is not told what follow-through earns", _place(label))
+            return ()
+        pairs = (word.split(":") for each in told[:1] for word in each.split())
+        return tuple((unknown, int(marks)) for unknown, marks in pairs)
 
     def _only(self, element: etree._Element, role: str, label: str) -> Node | None:
         found = _with_role(element, role)

@@ -11,6 +11,7 @@ from itembank.audit.box_values import entered
 from itembank.audit.entry_check import groups, keyed_text
 from itembank.audit.facts import Facts
 from itembank.audit.findings import CannotTell, Fault
+from itembank.audit.follow_check import FollowProbe, follow_probes
 from itembank.audit.part_view import PartView
 from itembank.audit.probes import UNSIMPLIFIED_MARK, Probe, box_probes, first_box, tick_probe
 from itembank.audit.response_processing import Responses, Rules, compile_rules
@@ -22,6 +23,8 @@ __all__ = ["RIGHT", "UNSIMPLIFIED", "check_marking"]
 RIGHT: Final = "F0"
 UNSIMPLIFIED: Final = "FU"
 """The feedback for what is right, and for an equal value not in simplest form; a labelled part adds its label."""
+FOLLOWS: Final = "FF"
+"""The feedback for what follows from a pupil's own earlier answers."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +69,8 @@ def check_marking(facts: Facts, views: list[PartView]) -> Iterator[Fault]:
     for view in views:
         checks = _choice(marking, view) if view.choice else _entry(marking, view)
         yield from checks
+        if view.part.follow is not None and view.boxes:
+            yield from _follow_through(marking, view, views)
         if view.part.kind == "entry":
             yield from _scheme(view, worths[view.part.label])
 
@@ -161,6 +166,41 @@ def _entry(marking: _Marking, view: PartView) -> Iterator[Fault]:
             yield Fault("wrong-feedback", "an answer that loses marks is told to be right", place=probe.place)
         elif probe.code != UNSIMPLIFIED_MARK and _named(UNSIMPLIFIED, view) in shown:
             yield Fault("wrong-feedback", "a wrong answer is told to have the right value", place=probe.place)
+
+
+def _follow_through(marking: _Marking, view: PartView, views: list[PartView]) -> Iterator[Fault]:
+    """Whether what follows from wrong earlier answers earns just what is promised, and nothing near it does."""
+    probes = list(follow_probes(view, views, marking.right))
+    if not probes and any(marks for _, marks in view.part.follow_marks):
+        message = "no wrong earlier answer leads to one that could be tried"
+        yield Fault("wrong-follow-through", message, place=view.place)
+    for probe in probes:
+        message = _misjudged(marking, view, probe)
+        if message:
+            yield Fault("wrong-follow-through", message, place=view.place)
+            return
+        shown = marking.feedback(probe.follows)
+        told = _named(FOLLOWS, view) in shown
+        if told != (probe.marks > 0) or _named(RIGHT, view) in shown:
+            yield Fault("wrong-feedback", "what follows through is not told so", place=view.place)
+            return
+
+
+def _misjudged(marking: _Marking, view: PartView, probe: FollowProbe) -> str:
+    """What is wrong with the marks of a probe, "" for nothing."""
+    base = marking.score(probe.before)
+    earned = marking.score(probe.follows) - base
+    if earned != probe.marks:
+        return f"what follows from a wrong earlier answer earns {earned}, not {probe.marks}"
+    if marking.score(probe.keyed) - base != marking.score(marking.right[view.part.label]):
+        return "the key does not earn its marks after a wrong answer"
+    if probe.unsimplified is not None:
+        earned = marking.score(probe.unsimplified) - base
+        if earned != max(probe.marks - 1, 0):
+            return f"what follows earns {earned} where it is not in lowest terms"
+    if any(marking.score(near) > base for near in probe.near):
+        return "what does not follow from a wrong earlier answer earns marks"
+    return ""
 
 
 def _box_probes(marking: _Marking, view: PartView, right: Responses) -> Iterator[Probe]:

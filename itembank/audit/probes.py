@@ -94,6 +94,8 @@ def _wrong_probes(group: Group, right: Answers, most: Fraction) -> Iterator[Prob
         item = right[box.response].items[0]
         if not isinstance(item, int | Fraction):
             continue
+        if role == "denominator" and right[group["numerator"].response].items == (0,):
+            continue  # 0 over anything is 0
         message = "a wrong number in the box earns marks"
         others = [item + 1]
         # q of a pair, and what is under a root, are no signed numbers

@@ -22,6 +22,7 @@ from itembank.audit.dialects import Version, as_3_0
 from itembank.audit.entry_check import check_entry
 from itembank.audit.facts import Facts
 from itembank.audit.findings import CannotTell, Fault, Finding, Report
+from itembank.audit.follow_check import check_follow
 from itembank.audit.item_reader import ItemReader
 from itembank.audit.manifest import addresses, read_manifest
 from itembank.audit.marking_check import check_marking
@@ -167,7 +168,7 @@ def _meaning(facts: Facts, thorough: bool) -> Iterator[Fault]:
 
 
 def _part(view: PartView, facts: Facts) -> Iterator[Fault]:
-    for check in (check_key, check_stem, check_lines):
+    for check in (check_key, check_stem, check_lines, check_follow):
         yield from _guarded(check(view), view)
     if view.part.kind in {"choice", "words"}:
         yield from _guarded(check_choice(view, facts), view)

@@ -135,6 +135,8 @@ def _part(part: Part) -> dict[str, Any]:
             for b in response.blanks
         ]
         told["no_real_solution"] = response.tick_is_right
+        if part.follow is not None:
+            told["follow_through"] = _shown(part.follow)
     told["slips"] = [
         {
             "slip": s.name,

@@ -153,5 +153,7 @@ def _say_entry(part: Part, response: EntryResponse) -> None:
             )
             report.say(f"      {blank.unknown or 'answer'}: [{boxes}]")
     report.say(f"      key: {_maths(part.key)}   ({response.marks} marks)")
+    if part.follow is not None:
+        report.say(f"      follow-through from the pupil's own earlier answers: {_maths(part.follow)}")
     for slip in part.slips:
         report.say(f"      slip {slip.name}: {_maths(slip.answer)}")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 
 from itembank.content import Content
@@ -133,7 +134,16 @@ class _Maker:
             denominator,
             _slots(part),
             main_letter(self.template, part),
+            self._follow(part, earlier),
         )
+
+    def _follow(self, part: PartTemplate, earlier: dict[str, tree.Node]) -> Shown | None:
+        """The key as written, earlier unknowns left standing; None where nothing follows through from them."""
+        if part.key is None or not part.unknowns or not follows_through(part):
+            return None
+        if not set(tree.names(part.key.node)) & set(earlier):
+            return None
+        return self._shown(replace(part.key, node=_without_display_words(part.key.node, set(earlier))), {})
 
     def _slip(
         self, number: int, index: int, slip: SlipTemplate, part: PartTemplate, known: dict[str, tree.Node]
@@ -165,6 +175,25 @@ class _Maker:
         for index, row in enumerate(part.response.words):
             node = tree.substitute(row.when.node, known)
             self.code.row_function(f"row_{number}_{index}", node, name)
+
+
+def _without_display_words(node: tree.Node, letters: set[str]) -> tree.Node:
+    """The same mathematics where `surd` and `value` would have to work out what depends on letters."""
+
+    def plain(part: tree.Node) -> tree.Node | None:
+        if not isinstance(part, tree.Call) or part.function not in {"surd", "value"}:
+            return None
+        if not letters & set(tree.names(part)):
+            return None
+        inner = tree.transform(part.arguments[0], plain)
+        return tree.Call("sqrt", (inner,)) if part.function == "surd" else inner
+
+    return tree.transform(node, plain)
+
+
+def follows_through(part: PartTemplate) -> bool:
+    """Whether a blank of the part has a mark that follows through."""
+    return any(mark.follow_through for blank in part.response.blanks for mark in blank.marks)
 
 
 def _value_of(part: PartTemplate) -> tree.Node:

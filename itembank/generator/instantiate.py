@@ -173,6 +173,7 @@ class Instantiator:
             part.display.fill(key),
             used,
             solution,
+            self._maths(part.follow, forms) if part.follow else None,
         )
 
     def _slips(

@@ -54,7 +54,10 @@ class LineRecipe:
 
 @dataclass(frozen=True, slots=True)
 class PartRecipe:
-    """All of a part that varies. key_leaves: where the key's forms stand; boxes: the roles of an entry's boxes."""
+    """All of a part that varies. key_leaves: where the key's forms stand; boxes: the roles of an entry's boxes.
+
+    follow: the key in the unknowns of earlier parts, where marks follow through.
+    """
 
     template: PartTemplate
     problem: Shown
@@ -70,6 +73,7 @@ class PartRecipe:
     has_denominator: bool
     slots: int
     main_letter: str
+    follow: Shown | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +98,7 @@ def shown_leaves(recipe: Recipe) -> Iterator[Leaf]:
             *part.words,
             *(text for slip in part.slips for text in (slip.pupil, slip.teacher)),
         ]
-        shown = [part.problem, part.domain, *(line.maths for line in part.solution)]
+        shown = [part.problem, part.domain, part.follow, *(line.maths for line in part.solution)]
         for text in (*texts, *(line.say for line in part.solution)):
             if text is not None:
                 shown += [hole for hole in text.holes if isinstance(hole, Shown)]

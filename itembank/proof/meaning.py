@@ -6,7 +6,7 @@ wrong substitution or a wrong tidy rule shows up as a wrong meaning.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
@@ -45,17 +45,23 @@ MOST_ALTERNATIVES = 64
 
 @dataclass(frozen=True, slots=True)
 class Meaning:
-    """Reads displays with given numbers; `main_letter` is the letter a discriminant is taken in."""
+    """Reads displays with given numbers; `main_letter` is the letter a discriminant is taken in.
+
+    known: letters that stand for exact numbers.
+    """
 
     numbers: tuple[Filling, ...]
     main_letter: str = ""
     sign: int = 0
+    known: Mapping[str, Exact] | None = None
 
     def polynomial(self, node: Display) -> Polynomial:
         """The exact polynomial a displayed expression is."""
         match node:
             case Numeral(hole, text):
                 return polynomials.number(_number(self.numbers[hole]) if hole >= 0 else _fixed(text))
+            case Letter(name) if self.known and name in self.known:
+                return polynomials.number(self.known[name])
             case Letter(name):
                 return polynomials.letter(name)
             case Terms(terms):
@@ -149,13 +155,18 @@ def has_sign(node: Display, sign: str) -> bool:
     )
 
 
-def equations(maths: Maths, main_letter: str = "") -> list[list[Polynomial]]:
-    """Alternatives, each a list of polynomials that are 0 together. Raises CannotDecide for other relations."""
+def equations(
+    maths: Maths, main_letter: str = "", known: Mapping[str, Exact] | None = None
+) -> list[list[Polynomial]]:
+    """Alternatives, each a list of polynomials that are 0 together. Raises CannotDecide for other relations.
+
+    known: letters that stand for exact numbers.
+    """
     node = maths.shape.display
     signs = (1, -1) if looks(maths.shape).has_either_sign else (0,)
     found: list[list[Polynomial]] = []
     for sign in signs:
-        found.extend(_alternatives(node, Meaning(maths.numbers, main_letter, sign)))
+        found.extend(_alternatives(node, Meaning(maths.numbers, main_letter, sign, known)))
     return found
 
 

@@ -18,6 +18,7 @@ from itembank.items import ChoiceResponse, EntryResponse, Item, Option, Part
 from itembank.proof import identity, meaning
 from itembank.proof.entries import entry_faults, entry_set
 from itembank.proof.findings import Finding
+from itembank.proof.follow_through import prove_follow_through
 from itembank.proof.guarantees import prove_claim, row_holds
 from itembank.proof.identity import Identity
 from itembank.proof.solution import prove_lines
@@ -35,7 +36,7 @@ def prove(item: Item) -> tuple[Finding, ...]:
     """Every claim of an item with its verdict, in the order problem, key, response, solution, guarantees."""
     findings: list[Finding] = []
     for index, part in enumerate(item.parts):
-        found = _part(part, item)
+        found = _part(part, item, index)
         findings.extend(found if index == 0 else (finding._replace(part=index) for finding in found))
     for index, claim in enumerate(item.claims):
         findings.append(Finding("guarantee", claim.wording, prove_claim(claim.node, item), "claim", index))
@@ -47,7 +48,7 @@ def faults(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
     return tuple(finding for finding in findings if not finding.holds)
 
 
-def _part(part: Part, item: Item) -> list[Finding]:
+def _part(part: Part, item: Item, index: int) -> list[Finding]:
     findings: list[Finding] = []
     problem = part.problem
     try:
@@ -63,6 +64,8 @@ def _part(part: Part, item: Item) -> list[Finding]:
         findings.extend(_entry(part, part.response, wanted))
     findings.extend(prove_lines(part, wanted))
     findings.append(_marks(part))
+    if part.follow is not None:
+        findings.append(prove_follow_through(part, item.parts[:index], wanted))
     if problem.domain is not None:
         findings.append(_domain(part))
     return findings

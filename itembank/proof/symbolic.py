@@ -18,6 +18,7 @@ from itembank.items import ChoiceResponse, EntryResponse, Item, Option, Part
 from itembank.proof.findings import Finding
 from itembank.proof.symbolic_claims import claim_holds, prove_claim
 from itembank.proof.symbolic_entries import entered, entry_fault
+from itembank.proof.symbolic_follow import prove_follow_through
 from itembank.proof.symbolic_lines import prove_lines
 from itembank.proof.symbolic_numbers import CannotTell, Rooted
 from itembank.proof.symbolic_part import Answer, Asked, same
@@ -40,7 +41,7 @@ def prove_with_sympy(item: Item) -> tuple[Finding, ...]:
     findings: list[Finding] = []
     parts = [_read(part) for part in item.parts]
     for index, asked in enumerate(parts):
-        found = _unread(asked) if isinstance(asked, str) else _part(asked, item)
+        found = _unread(asked) if isinstance(asked, str) else _part(asked, item, index)
         findings.extend(found if index == 0 else (finding._replace(part=index) for finding in found))
     for index, claim in enumerate(item.claims):
         first = parts[0]
@@ -60,7 +61,7 @@ def _unread(reason: str) -> Iterator[Finding]:
     yield Finding("problem-not-solved", "the problem can be solved", Undecided(reason), "problem")
 
 
-def _part(asked: Asked, item: Item) -> Iterator[Finding]:
+def _part(asked: Asked, item: Item, index: int) -> Iterator[Finding]:
     part = asked.part
     key = _key(asked)
     yield key
@@ -72,6 +73,8 @@ def _part(asked: Asked, item: Item) -> Iterator[Finding]:
     else:
         yield from _entry(asked, part.response, wanted)
     yield from prove_lines(asked, wanted)
+    if part.follow is not None:
+        yield prove_follow_through(asked, item.parts[:index], wanted)
     if part.problem.domain is not None and not isinstance(wanted, Rooted):
         yield _domain(asked, wanted)
 

@@ -47,6 +47,7 @@ class PartReader:
         self.unknowns = tuple(self.domains)
         self.for_every = tuple(shape.for_every or whole.for_every)
         self.letters = {*whole.letters, *self.for_every}
+        self.earlier = earlier - set(self.unknowns)
         self.names = Names(numeric, self.letters, {*self.unknowns, *earlier}, None)
         self.used_slips: list[CatalogueSlip] = []
 
@@ -67,6 +68,7 @@ class PartReader:
         self.used_slips = slip_reader.used
         solution = tuple(line for i in range(len(self.shape.solution)) if (line := self._line(i)) is not None)
         self._check_marks(response, solution)
+        self._check_follow_through(response, key)
         if problem is None or stem is None or response is None:
             return None
         return PartTemplate(
@@ -218,6 +220,20 @@ class PartReader:
                 hint="make them equal",
                 related=(response.span, "the response"),
             )
+
+    def _check_follow_through(self, response: ResponseTemplate | None, key: Expression | None) -> None:
+        """A mark follows through where the key is told in what was found before."""
+        if response is None or (key is not None and self.earlier & set(tree.names(key.node))):
+            return
+        for blank in response.blanks:
+            if any(mark.follow_through for mark in blank.marks):
+                known = ", ".join(sorted(self.earlier))
+                self.findings.doubt(
+                    "nothing-to-follow",
+                    "the mark follows through, but the key names no unknown of an earlier part",
+                    blank.span,
+                    hint=f"tell the key in {known}, as in u = -p" if known else "take ft out",
+                )
 
 
 def _new_letters(text: str) -> set[str]:

@@ -37,9 +37,9 @@ from itembank.items import (
 )  # fmt: skip
 
 __all__ = [
-    "CALCULATOR_RULES", "DOCUMENTS", "Answer", "KeyRow", "PaperFacts", "WorkedRow", "columns_to_try", "key_answer",
-    "key_rows", "letter", "one_line", "one_paragraph", "sides", "slip_letters", "slips_in_order", "total_marks",
-    "worked_rows", "working_millimetres",
+    "CALCULATOR_RULES", "DOCUMENTS", "Answer", "KeyRow", "PaperFacts", "WorkedRow", "columns_to_try", "follow_marks",
+    "key_answer", "key_rows", "letter", "one_line", "one_paragraph", "sides", "slip_letters", "slips_in_order",
+    "total_marks", "worked_rows", "working_millimetres",
 ]  # fmt: skip
 
 DOCUMENTS: Final = ("question-paper", "answer-key", "worked-solutions")
@@ -152,6 +152,7 @@ class KeyRow:
     """One row of the key: `question` is the number with the part's label; `option` is "" for an entry.
 
     code: the item's, on its first row only. tolerances: (unknown, how far an entry may lie from the answer).
+    follow: the answer in the pupil's own earlier answers, where marks follow through.
     """
 
     question: str
@@ -160,6 +161,7 @@ class KeyRow:
     option: str
     marks: int
     tolerances: tuple[tuple[Maths, Decimal], ...] = ()
+    follow: Maths | None = None
 
 
 def key_rows(items: Sequence[Item]) -> Iterator[KeyRow]:
@@ -183,11 +185,24 @@ def _key_row(question: str, code: str, part: Part) -> KeyRow:
             tolerances = tuple(
                 (letter(blank.unknown), blank.tolerance) for blank in response.blanks if _has_tolerance(blank)
             )
-            return KeyRow(question, code, part.key, "", response.marks, tolerances)  # type: ignore[arg-type]
+            return KeyRow(question, code, part.key, "", response.marks, tolerances, part.follow)  # type: ignore[arg-type]
 
 
 def _has_tolerance(blank: Blank) -> bool:
     return blank.tolerance is not None and blank.tolerance.value > 0
+
+
+def follow_marks(part: Part) -> str:
+    """Which marks of a part follow through, in brackets: " (B1 ft for u, B1 ft for v)"; "" where none does."""
+    if not isinstance(part.response, EntryResponse):
+        return ""
+    told = [
+        f"{mark} for {blank.unknown.replace('_', '')}"
+        for blank in part.response.blanks
+        for mark in blank.marks
+        if mark.follow_through
+    ]
+    return f" ({', '.join(told)})" if told else ""
 
 
 # --- worked solutions ------------------------------------------------------------------------------------------

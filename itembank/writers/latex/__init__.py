@@ -22,6 +22,7 @@ from itembank.writers.paper import (
     DOCUMENTS,
     Answer,
     PaperFacts,
+    follow_marks,
     key_answer,
     key_rows,
     slip_letters,
@@ -78,6 +79,7 @@ def _environment() -> Environment:
         loader=PackageLoader("itembank.writers.latex", ""),
     )  # fmt: skip
     environment.globals |= {
+        "follow_marks": follow_marks,
         "answer": _answer, "blocks": blocks, "boxes": answer_boxes, "has_choice": _has_choice, "in_line": in_line,
         "inline_maths": inline_maths, "is_choice": _is_choice, "key_of": key_answer, "key_rows": key_rows,
         "marks": _marks, "maths": _maths, "options": options, "slip_letters": slip_letters,

@@ -21,6 +21,7 @@ from itembank.writers.paper import (
     DOCUMENTS,
     Answer,
     PaperFacts,
+    follow_marks,
     key_answer,
     key_rows,
     slip_letters,
@@ -77,6 +78,7 @@ def _environment() -> Environment:
         finalize=_finalized, auto_reload=False, loader=PackageLoader("itembank.writers.pages", ""),
     )  # fmt: skip
     environment.globals |= {
+        "follow_marks": follow_marks,
         "answer": _answer, "blocks": blocks, "boxes": answer_boxes, "columns": columns, "has_choice": _has_choice,
         "in_line": in_line, "is_choice": _is_choice, "key_of": key_answer, "key_rows": key_rows, "marks": _marks,
         "maths": mathematics, "option": option, "room": room, "slip_letters": slip_letters,

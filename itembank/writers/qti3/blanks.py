@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from itembank.writers.qti3 import rules
 from itembank.writers.qti3.forms import Names, form_of
 from itembank.writers.qti3.looks import BlankLooks
+from itembank.writers.qti3.slots import arranged, everywhere, left_empty
 
-__all__ = ["PlannedBlank", "left_empty"]
+__all__ = ["PlannedBlank"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,23 +35,6 @@ class PlannedBlank:
         if not self.looks.any_order or len(self.slots) == 1:
             filled = [test(index, index) for index in range(len(values))]
             return rules.all_of(*filled, *(left_empty(slot) for slot in self.slots[len(values) :]))
-        # As sets: every value stands somewhere, and nothing else stands anywhere. A repeated root may be given twice.
-        everywhere = [
-            rules.any_of(*(test(slot, value) for slot in range(len(self.slots))))
-            for value in range(len(values))
-        ]
         if len(values) == len(self.slots) and self.looks.form != "decimal":
-            return rules.all_of(*everywhere)
-        spare = len(self.slots) > len(values)
-        nowhere_else = [
-            rules.any_of(
-                *([left_empty(boxes)] if spare else []), *(test(slot, value) for value in range(len(values)))
-            )
-            for slot, boxes in enumerate(self.slots)
-        ]
-        return rules.all_of(*everywhere, *nowhere_else)
-
-
-def left_empty(boxes: Names) -> str:
-    """The condition that all boxes of a slot were left empty."""
-    return rules.all_of(*(rules.is_empty(identifier) for identifier in boxes.values()))
+            return rules.all_of(*everywhere(test, len(values), len(self.slots)))
+        return arranged(test, len(values), self.slots, spare=len(self.slots) > len(values))

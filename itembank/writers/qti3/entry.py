@@ -13,10 +13,12 @@ from typing import Final
 
 from itembank.expressions.display import Letter, Maths, Pattern, Shape, hole_mark
 from itembank.writers.qti3 import phrases, rules
-from itembank.writers.qti3.blanks import PlannedBlank, left_empty
+from itembank.writers.qti3.blanks import PlannedBlank
+from itembank.writers.qti3.follow import FollowPlan, follow_plan
 from itembank.writers.qti3.forms import Names, form_of
 from itembank.writers.qti3.looks import BlankLooks, EntryLooks
 from itembank.writers.qti3.markup import maths, tag, words
+from itembank.writers.qti3.slots import box_names, left_empty
 
 __all__ = ["EntryPlan", "entry_plan"]
 
@@ -28,13 +30,14 @@ _EXPECTED_LENGTH: Final = "6"
 class EntryPlan:
     """An entry with holes for its facts, `boxes` with one for the statement that is rewritten in them.
 
-    has_alike: whether an equal entry that is not simplified earns marks.
+    has_alike: whether an equal entry that is not simplified earns marks; has_follow: whether marks follow through.
     """
 
     declarations: Pattern
     boxes: Pattern
     processing: Pattern
     has_alike: bool
+    has_follow: bool
 
 
 @cache
@@ -50,13 +53,9 @@ class _Planner:
         self.looks = looks
         self.suffix = f"_{looks.label}" if looks.label else ""
         self.score, self.tick = f"SCORE{self.suffix}", f"TICK{self.suffix}"
+        self.followed = f"FF{self.suffix}"
         self._holes = count()
-        numbers = count(1)
-        identifiers = (f"BOX{self.suffix}_{number}" for number in numbers)
-        slots = [
-            tuple({role: next(identifiers) for role in blank.roles} for _ in range(blank.slots))
-            for blank in looks.blanks
-        ]
+        slots = box_names(looks.label, [(blank.roles, blank.slots) for blank in looks.blanks])
         self.blanks = [
             PlannedBlank(blank, boxes, self._values(blank, len(blank.whole)))
             for blank, boxes in zip(looks.blanks, slots, strict=True)
@@ -65,6 +64,10 @@ class _Planner:
             [self._values(blank, len(each)) for blank, each in zip(looks.blanks, whole, strict=True)]
             for whole, _ in looks.recognised
         ]
+        self.follow: FollowPlan | None = None
+        if looks.follow is not None:
+            limit = hole_mark(next(self._holes))
+            self.follow = follow_plan(looks.follow, next(self._holes), limit)
 
     def _values(self, blank: BlankLooks, held: int) -> tuple[Names, ...]:
         names = form_of(blank.form).names(blank.roles)
@@ -77,6 +80,7 @@ class _Planner:
             Pattern(tag("div", boxes, class_="entry") + self._tick()),
             Pattern("".join(self._rules())),
             not self.looks.tick_is_right and any(self._alike(blank) for blank in self.blanks),
+            self.follow is not None,
         )
 
     # declarations
@@ -143,11 +147,44 @@ class _Planner:
                 if unsimplified := self._alike(blank):
                     less = rules.add(self.score, blank.looks.worth - 1)
                     branches.append((self._unticked(unsimplified), (less, rules.show(alike))))
-                yield rules.condition(branches)
+                yield rules.condition([*branches, *self._followed(blank)])
             if len(self.blanks) > 1:
-                full = rules.at_least(rules.variable(self.score), rules.real(self.looks.marks))
-                yield rules.condition([(full, (rules.show(right),))])
+                yield rules.condition([(self._all_right(), (rules.show(right),))])
+            follows = [blank for blank in self.blanks if blank.looks.follow_worth]
+            if len(self.blanks) > 1 and follows:
+                only = rules.any_of(*map(self._follows_only, follows))
+                yield rules.condition([(only, (rules.show(self.followed),))])
+            if follows:
+                # what earns marks by following through is no slip of this part
+                followed = rules.any_of(*(self._follows(blank, alike=True) for blank in follows))
+                yield rules.condition([(followed, ()), *self._recognised()])
+                return
         yield rules.condition(self._recognised())
+
+    def _all_right(self) -> str:
+        """Every blank holds what is keyed; marks tell it unless some follow through."""
+        if self.follow is None:
+            return rules.at_least(rules.variable(self.score), rules.real(self.looks.marks))
+        return self._unticked(rules.all_of(*(self._exact(blank) for blank in self.blanks)))
+
+    def _followed(self, blank: PlannedBlank) -> Iterator[tuple[str, tuple[str, ...]]]:
+        """Marks for what follows from the pupil's own earlier answers; one less where it is not simplified."""
+        if not blank.looks.follow_worth:
+            return
+        for alike in (False, True) if blank.looks.form == "fraction" else (False,):
+            earned = rules.add(self.score, blank.looks.follow_worth - alike)
+            told = rules.show(self.followed) if len(self.blanks) == 1 else ""
+            yield self._unticked(self._follows(blank, alike)), (earned, told)
+
+    def _follows(self, blank: PlannedBlank, alike: bool) -> str:
+        assert self.follow is not None
+        return self.follow.holds(blank.looks.unknown, blank.looks.form, blank.slots, alike=alike)
+
+    def _follows_only(self, blank: PlannedBlank) -> str:
+        """The boxes of one of several blanks, each with one value, hold what follows and not what is keyed."""
+        right = [asked for asked in (self._exact(blank), self._alike(blank)) if asked]
+        follows = self._follows(blank, alike=True)
+        return self._unticked(rules.all_of(rules.negated(rules.any_of(*right)), follows))
 
     def _unticked(self, asked: str) -> str:
         return rules.all_of(rules.is_empty(self.tick), asked) if self.looks.tick else asked

@@ -20,7 +20,7 @@ from itembank.expressions.display import Decimal
 from itembank.items import Blank, BoxValue
 from itembank.writers.qti3 import rules
 
-__all__ = ["LARGEST", "Fact", "Form", "Names", "form_of"]
+__all__ = ["LARGEST", "Fact", "Form", "Names", "form_of", "not_zero", "within"]
 
 LARGEST: Final = 2**31 - 1
 """The largest number of the standard's type `integer`."""
@@ -65,14 +65,15 @@ def _as_keyed(boxes: Names, facts: Names) -> str:
     )
 
 
-def _within(identifier: str, limit: str) -> list[str]:
+def within(identifier: str, limit: str) -> list[str]:
     """-limit <= response <= limit; the limit is at least 1."""
     value = rules.variable(identifier)
     return [rules.at_most(value, rules.whole(limit)), rules.at_least(value, rules.whole(f"-{limit}"))]
 
 
-def _not_zero(identifier: str) -> str:
-    return rules.negated(rules.equal(rules.variable(identifier), rules.whole(0)))
+def not_zero(number: str) -> str:
+    """A number, given as an expression, is not 0."""
+    return rules.negated(rules.equal(number, rules.whole(0)))
 
 
 class _Integer:
@@ -121,8 +122,8 @@ class _Fraction:
             rules.product(rules.variable(above), rules.whole(facts["denominator"])),
             rules.product(rules.variable(below), rules.whole(facts["numerator"])),
         )
-        limits = [*_within(above, facts["most above"]), *_within(below, facts["most below"])]
-        return rules.all_of(*limits, _not_zero(below), across)
+        limits = [*within(above, facts["most above"]), *within(below, facts["most below"])]
+        return rules.all_of(*limits, not_zero(rules.variable(below)), across)
 
 
 class _Decimal:
@@ -209,7 +210,7 @@ class _Surd:
         room = rules.floor_divided(rules.whole(facts["most square"]), rules.larger(r, rules.whole(1)))
         limits = [
             rules.at_least(r, rules.whole(1)),
-            *_within(boxes["q"], str(_ROOT_OF_LARGEST)),
+            *within(boxes["q"], str(_ROOT_OF_LARGEST)),
             rules.at_most(rules.product(q, q), room),
         ]
         return limits, [q, q, r]
@@ -217,11 +218,11 @@ class _Surd:
     def _scaled_parts(self, boxes: Names, facts: Names, pair: bool) -> list[str]:
         s = rules.variable(boxes["s"])
         limits, square = self._root(boxes, facts)
-        parts = [*_within(boxes["s"], facts["most s"]), _not_zero(boxes["s"]), *limits]
+        parts = [*within(boxes["s"], facts["most s"]), not_zero(rules.variable(boxes["s"])), *limits]
         if "p" in boxes:
             p = rules.variable(boxes["p"])
             across = rules.product(p, rules.whole(facts["s"])), rules.product(rules.whole(facts["p"]), s)
-            parts += [*_within(boxes["p"], facts["most p"]), rules.equal(*across)]
+            parts += [*within(boxes["p"], facts["most p"]), rules.equal(*across)]
         parts.append(
             rules.equal(
                 rules.product(*square, rules.whole(facts["scale"])),

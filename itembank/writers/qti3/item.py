@@ -13,6 +13,7 @@ from itembank.writers.base import xml_attribute
 from itembank.writers.qti3 import phrases, rules, spoken, staff
 from itembank.writers.qti3.choice import choice_looks, choice_plan, feedback_names
 from itembank.writers.qti3.entry import entry_plan
+from itembank.writers.qti3.follow import follow_looks
 from itembank.writers.qti3.looks import entry_facts, entry_looks
 from itembank.writers.qti3.markup import Safe, blocks, inline, maths, tag, words
 
@@ -34,7 +35,7 @@ def item_xml(item: Item) -> str:
     if len(item.parts) > max(len(labelled), 1):
         raise DomainError("each of several parts needs a label")
     language = foreign(item.about.language)
-    written = [_part(part, language) for part in item.parts]
+    written = [_part(part, language, item.parts[:index]) for index, part in enumerate(item.parts)]
     if len(written) == 1:
         declarations, body, told, processing, feedback = written[0]
     else:
@@ -109,12 +110,12 @@ def _outcome(identifier: str, default: int, **limits: str) -> str:
     )
 
 
-def _part(part: Part, language: str) -> _Written:
+def _part(part: Part, language: str, earlier: tuple[Part, ...]) -> _Written:
     match part.response:
         case ChoiceResponse():
             return _choice(part, part.response, language)
         case EntryResponse():
-            return _entry(part, part.response, language)
+            return _entry(part, part.response, language, earlier)
 
 
 def _choice(part: Part, response: ChoiceResponse, language: str) -> _Written:
@@ -154,12 +155,16 @@ def _note(slip: Slip | None) -> str:
     return blocks(slip.teacher) if slip is not None and slip.teacher is not None else ""
 
 
-def _entry(part: Part, response: EntryResponse, language: str) -> _Written:
-    plan, facts = entry_plan(entry_looks(part.label, response, language)), entry_facts(response)
+def _entry(part: Part, response: EntryResponse, language: str, earlier: tuple[Part, ...]) -> _Written:
+    follow = follow_looks(part, earlier) if part.follow is not None else None
+    plan = entry_plan(entry_looks(part.label, response, language, follow))
+    facts = entry_facts(response, follow, part.follow.numbers if part.follow is not None else ())
     suffix = f"_{part.label}" if part.label else ""
     causes, feedback = [], [(f"F0{suffix}", _phrase(phrases.RIGHT, language))]
     if plan.has_alike:
         feedback.append((f"FU{suffix}", _phrase(phrases.UNSIMPLIFIED, language)))
+    if plan.has_follow:
+        feedback.append((f"FF{suffix}", _phrase(phrases.FOLLOWS, language)))
     for number, entry in enumerate(response.recognised, start=1):
         name = f"F{number}{suffix}" if entry.slip.pupil is not None else ""
         causes.append(staff.Cause("", name, maths(entry.slip.answer), _note(entry.slip)))
@@ -170,7 +175,7 @@ def _entry(part: Part, response: EntryResponse, language: str) -> _Written:
     return _Written(
         plan.declarations.fill(facts),
         body + _fill(plan.boxes, statement),
-        staff.part_block(part, tuple(causes), language),
+        staff.part_block(part, tuple(causes), language, plan.has_follow),
         plan.processing.fill(facts),
         _feedback(feedback),
     )

@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from itembank.items import Blank, BoxValue, EntryResponse
+from itembank.writers.qti3.follow import FollowLooks, follow_limit
 from itembank.writers.qti3.forms import Fact, form_of
 
 __all__ = ["BlankLooks", "EntryLooks", "entry_facts", "entry_looks"]
@@ -25,13 +26,15 @@ class BlankLooks(NamedTuple):
     pair: bool
     worth: int
     whole: tuple[bool, ...]
+    follow_worth: int = 0
 
 
 class EntryLooks(NamedTuple):
     """What an entry's rules and boxes depend on, its numbers apart.
 
     label: of the part. recognised: for each recognised entry `whole` of each blank's values, and whether there is a
-    sentence for the pupil. language: of the words this writer adds, "" where it is the item's own.
+    sentence for the pupil. language: of the words this writer adds, "" where it is the item's own. follow: where marks
+    follow through from earlier parts.
     """
 
     label: str
@@ -41,15 +44,18 @@ class EntryLooks(NamedTuple):
     marks: int
     recognised: tuple[tuple[tuple[tuple[bool, ...], ...], bool], ...]
     language: str
+    follow: FollowLooks | None = None
 
 
-def entry_looks(label: str, response: EntryResponse, language: str) -> EntryLooks:
+def entry_looks(
+    label: str, response: EntryResponse, language: str, follow: FollowLooks | None = None
+) -> EntryLooks:
     """The looks of a response."""
     blanks = tuple(
         [
             BlankLooks(
                 blank.unknown, blank.form, blank.boxes, blank.slots, blank.any_order, blank.pair, blank.worth,
-                _whole(blank, blank.values),
+                _whole(blank, blank.values), blank.follow_worth if follow else 0,
             )
             for blank in response.blanks
         ]
@@ -61,7 +67,7 @@ def entry_looks(label: str, response: EntryResponse, language: str) -> EntryLook
         ]
     )
     return EntryLooks(
-        label, blanks, response.tick, response.tick_is_right, response.marks, recognised, language
+        label, blanks, response.tick, response.tick_is_right, response.marks, recognised, language, follow
     )
 
 
@@ -70,8 +76,13 @@ def _whole(blank: Blank, values: tuple[tuple[BoxValue, ...], ...]) -> tuple[bool
     return tuple([form.is_whole(blank, value) for value in values])
 
 
-def entry_facts(response: EntryResponse) -> tuple[Fact, ...]:
-    """The facts of a response: of each blank's values, then what each recognised entry holds."""
+def entry_facts(
+    response: EntryResponse, follow: FollowLooks | None = None, numbers: tuple[Fact, ...] = ()
+) -> tuple[Fact, ...]:
+    """The facts of a response: of each blank's values, then what each recognised entry holds.
+
+    numbers: of the follow-through, which stand last, and before them how large earlier answers may be.
+    """
     facts: list[Fact] = []
     for blank in response.blanks:
         form = form_of(blank.form)
@@ -82,4 +93,6 @@ def entry_facts(response: EntryResponse) -> tuple[Fact, ...]:
             form = form_of(blank.form)
             for value in values:
                 facts += form.facts(blank, value)
+    if follow is not None:
+        facts += (follow_limit(follow, numbers), *numbers)
     return tuple(facts)

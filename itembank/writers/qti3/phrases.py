@@ -8,19 +8,21 @@ from __future__ import annotations
 from typing import Final
 
 __all__ = [
-    "ANSWERS", "DOMAIN", "KEY", "LANGUAGE", "NO_SOLUTION", "OR", "PROBLEM", "RIGHT", "UNSIMPLIFIED",
-    "box_label", "is_english",
+    "ANSWERS", "DOMAIN", "FOLLOWS", "FOLLOW_THROUGH", "KEY", "LANGUAGE", "NO_SOLUTION", "OR",
+    "PROBLEM", "RIGHT", "UNSIMPLIFIED", "box_label", "is_english",
 ]  # fmt: skip
 
 LANGUAGE: Final = "en"
 RIGHT: Final = "That is right."
 UNSIMPLIFIED: Final = "The value is right, but it is not in the form that was asked for."
+FOLLOWS: Final = "This follows from your earlier answer and earns marks; look at the earlier part again."
 NO_SOLUTION: Final = "There is no real solution."
 ANSWERS: Final = "Choose one answer."
 OR: Final = "or"
 PROBLEM: Final = "Problem:"
 DOMAIN: Final = "where"
 KEY: Final = "Key:"
+FOLLOW_THROUGH: Final = "Follow-through from the pupil's own earlier answers:"
 
 _ROLES: Final = {
     "value": "",

@@ -11,9 +11,9 @@ from collections.abc import Iterable, Sequence
 from itembank.writers.qti3.markup import tag, words
 
 __all__ = [
-    "add", "all_of", "any_of", "at_least", "at_most", "choice_is", "condition", "correct", "equal",
-    "floor_divided", "greater", "is_empty", "is_right", "larger", "matches", "negated", "product", "real",
-    "set_outcome", "show", "total", "variable", "whole",
+    "add", "all_of", "any_of", "at_least", "at_most", "choice_is", "common_divisor", "condition", "correct",
+    "difference", "equal", "floor_divided", "greater", "is_empty", "is_right", "larger", "matches", "negated",
+    "product", "real", "set_outcome", "show", "total", "variable", "whole",
 ]  # fmt: skip
 
 
@@ -74,6 +74,16 @@ def product(*factors: str) -> str:
 def total(*terms: str) -> str:
     """All terms added."""
     return tag("qti-sum", *terms)
+
+
+def difference(first: str, second: str) -> str:
+    """first - second."""
+    return tag("qti-subtract", first, second)
+
+
+def common_divisor(first: str, second: str) -> str:
+    """The greatest common divisor of two whole numbers, 0 for 0 and 0."""
+    return tag("qti-gcd", first, second)
 
 
 def larger(first: str, second: str) -> str:

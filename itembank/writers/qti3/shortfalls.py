@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from itembank.items import EntryResponse, Item
+from itembank.writers.qti3.follow import follow_shortfalls
 from itembank.writers.qti3.forms import LARGEST
 from itembank.writers.qti3.item import foreign
 from itembank.writers.qti3.looks import entry_facts
@@ -21,15 +22,14 @@ _ENGLISH: Final = (
 def shortfalls(item: Item) -> tuple[str, ...]:
     """What is lost of an item; () for nothing, each sentence once."""
     found = [] if not foreign(item.about.language) else list(_ENGLISH)
-    for part in item.parts:
+    for index, part in enumerate(item.parts):
         if isinstance(part.response, EntryResponse):
             found.extend(_of_entry(part.response))
+            found.extend(follow_shortfalls(part, item.parts[:index]))
     return tuple(dict.fromkeys(found)) if found else ()
 
 
 def _of_entry(response: EntryResponse) -> Iterator[str]:
-    if any(mark.follow_through for blank in response.blanks for mark in blank.marks):
-        yield "follow-through marks are given for the right value only"
     if any(isinstance(fact, int) and abs(fact) > LARGEST for fact in entry_facts(response)):
         yield "numbers of the marking are larger than the standard's whole numbers reach, a platform may mark wrongly"
     if any(blank.form == "decimal" for blank in response.blanks):

@@ -11,7 +11,7 @@ from itertools import count
 from typing import NamedTuple
 
 from itembank.expressions.display import Pattern, hole_mark
-from itembank.items import ChoiceResponse, Mark, Part
+from itembank.items import ChoiceResponse, EntryResponse, Mark, Part
 from itembank.writers.qti3 import phrases
 from itembank.writers.qti3.markup import blocks, maths, tag, words
 
@@ -41,6 +41,7 @@ class _Looks(NamedTuple):
     lines: tuple[tuple[str, tuple[Mark, ...], bool, bool], ...]
     causes: tuple[tuple[str, str, bool, bool], ...]
     language: str
+    follow: tuple[tuple[str, int], ...] | None
 
 
 def block(*parts: str) -> str:
@@ -54,19 +55,29 @@ def _block() -> Pattern:
     return Pattern(tag("qti-rubric-block", body, use="solution", view="scorer tutor"))
 
 
-def part_block(part: Part, causes: tuple[Cause, ...], language: str) -> str:
-    """What staff are told of a part. language: of the words this writer adds, "" where it is the item's own."""
+def part_block(part: Part, causes: tuple[Cause, ...], language: str, is_followed: bool = False) -> str:
+    """What staff are told of a part.
+
+    language: of the words this writer adds, "" where it is the item's own; is_followed: whether the file marks what
+    follows through.
+    """
     problem = part.problem
+    follow = None
+    if part.follow is not None and isinstance(part.response, EntryResponse):
+        follow = tuple((b.unknown, b.follow_worth if is_followed else 0) for b in part.response.blanks)
     looks = _Looks(
         part.label, problem.shape, problem.unknowns, problem.for_every, _kind(part), problem.domain is not None,
         tuple([(line.kind, line.marks, line.say is not None, line.maths is not None) for line in part.solution]),
         tuple([(each.identifier, each.feedback, bool(each.value), bool(each.note)) for each in causes]),
-        language,
+        language, follow,
     )  # fmt: skip
     filled = [maths(problem.statement)]
     if problem.domain is not None:
         filled.append(maths(problem.domain))
     filled.append(maths(part.key))
+    if follow is not None:
+        assert part.follow is not None
+        filled.append(maths(part.follow))
     for line in part.solution:
         if line.say is not None:
             filled.append(blocks(line.say))
@@ -90,6 +101,9 @@ def _pattern(looks: _Looks) -> Pattern:
     if looks.has_domain:
         told.append(_told(looks, "domain", phrases.DOMAIN, next(holes)))
     told.append(_told(looks, "key", phrases.KEY, next(holes)))
+    if looks.follow is not None:
+        earned = {"data_marks": " ".join(f"{unknown}:{worth}" for unknown, worth in looks.follow)}
+        told.append(_told(looks, "follow-through", phrases.FOLLOW_THROUGH, next(holes), **earned))
     lines = []
     for kind, marks, has_words, has_maths in looks.lines:
         say = next(holes) if has_words else ""
@@ -106,9 +120,9 @@ def _pattern(looks: _Looks) -> Pattern:
     )  # fmt: skip
 
 
-def _told(looks: _Looks, role: str, label: str, value: str) -> str:
+def _told(looks: _Looks, role: str, label: str, value: str, **more: str) -> str:
     tongue = {"xml__lang": looks.language} if looks.language else {}
-    return tag("p", tag("strong", words(label), **tongue), " ", value, data_role=role)
+    return tag("p", tag("strong", words(label), **tongue), " ", value, data_role=role, **more)
 
 
 def _line(kind: str, marks: tuple[Mark, ...], say: str, value: str) -> str:

@@ -1,0 +1,113 @@
+"""Follow-through in written items: the audit passes them, and finds what was changed in them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+import pytest
+
+from itembank.audit.verify import audit_item
+from itembank.writers.qti3 import item_xml, shortfalls
+from tests.template_items import items
+
+NAMES = ("follow-through", "follow-fractions", "follow-surds")
+
+
+def codes(text: str) -> set[str]:
+    return {finding.code for finding in audit_item(text.encode(), "items/X.xml")[1]}
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("thorough", [False, True])
+def test_items_as_written_pass(name: str, thorough: bool) -> None:
+    for item in items(name, 25 if not thorough else 4):
+        assert () == audit_item(item_xml(item).encode(), "items/X.xml", thorough=thorough)[1]
+
+
+class Spoiling(NamedTuple):
+    """A change of the file and the code it is found by."""
+
+    what: str
+    name: str
+    spoil: Callable[[str], str]
+    code: str
+
+
+def swap(old: str, new: str, count: int = 1) -> Callable[[str], str]:
+    def spoil(text: str) -> str:
+        assert old in text, old
+        return text.replace(old, new, count)
+
+    return spoil
+
+
+def last(old: str, new: str) -> Callable[[str], str]:
+    def spoil(text: str) -> str:
+        assert old in text, old
+        head, _, tail = text.rpartition(old)
+        return head + new + tail
+
+    return spoil
+
+
+ONE = '<qti-base-value base-type="integer">1</qti-base-value>'
+FOLLOWED = f'<qti-product>{ONE.replace(">1<", ">-1<")}<qti-variable identifier="BOX_a_1"/></qti-product>'
+SPOILINGS = (
+    Spoiling(
+        "the sign is lost in the rule", "follow-through",
+        swap(FOLLOWED, FOLLOWED.replace("-1<", "1<")), "wrong-follow-through",
+    ),
+    Spoiling(
+        "the rule takes another answer", "follow-through",
+        swap(FOLLOWED, FOLLOWED.replace("BOX_a_1", "BOX_a_2")), "wrong-follow-through",
+    ),
+    Spoiling(
+        "the marks promised are others", "follow-through",
+        swap('data-marks="u:1 v:1"', 'data-marks="u:1 v:2"'), "wrong-follow-through",
+    ),
+    Spoiling(
+        "no marks are promised though the file gives some", "follow-through",
+        swap('data-marks="u:1 v:1"', 'data-marks="u:0 v:0"'), "wrong-follow-through",
+    ),
+    Spoiling(
+        "the marks are not told", "follow-through", swap('data-marks="u:1 v:1"', 'data-marks="ft"'), "unclear-marks"
+    ),
+    Spoiling(
+        "the formula has another sign", "follow-through",
+        lambda text: swap(
+            "<mi>u</mi><mo>=</mo><mo form=\"prefix\">−</mo><mi>p</mi>", "<mi>u</mi><mo>=</mo><mi>p</mi>"
+        )(swap("<apply><eq/><ci>u</ci><apply><minus/><ci>p</ci></apply></apply>",
+               "<apply><eq/><ci>u</ci><ci>p</ci></apply>")(text)),
+        "wrong-follow-through",
+    ),
+    Spoiling(
+        "the feedback of what is right is shown", "follow-through",
+        last(">FF_b</qti-base-value>", ">F0_b</qti-base-value>"), "wrong-feedback",
+    ),
+    Spoiling(
+        "a value not in lowest terms earns all", "follow-fractions",
+        swap('<qti-gcd><qti-variable identifier="BOX_b_1"/>', f"<qti-gcd>{ONE}"), "wrong-follow-through",
+    ),
+    Spoiling(
+        "a square is a product with another", "follow-fractions",
+        swap('<qti-variable identifier="BOX_a_1"/><qti-variable identifier="BOX_a_1"/>',
+             '<qti-variable identifier="BOX_a_1"/><qti-variable identifier="BOX_a_2"/>', 9),
+        "wrong-follow-through",
+    ),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("spoiling", SPOILINGS, ids=lambda spoiling: spoiling.what)
+def test_what_was_changed_is_found(spoiling: Spoiling) -> None:
+    (item,) = items(spoiling.name, 1)
+    assert spoiling.code in codes(spoiling.spoil(item_xml(item)))
+
+
+def test_what_a_platform_cannot_work_out_is_a_shortfall() -> None:
+    told = {name: [shortfalls(item) for item in items(name, 3)] for name in NAMES}
+
+    assert [()] * 3 == told["follow-through"] == told["follow-fractions"]
+    assert all(
+        "follow-through marks are given for the right value only" in each[0] for each in told["follow-surds"]
+    )
