@@ -302,9 +302,10 @@ def test_nothing_is_lost_of_an_ordinary_item(make: Make) -> None:
 def test_what_is_lost_is_said_once() -> None:
     far = qti_items.entry_item("4*x = 5", "x = 5/4", qti_items.whole("x", 2**31), qti_items.whole("y", 2**40))
 
-    assert ("how many decimal places were entered is not marked",) == qti3.shortfalls(
-        qti_items.plain_decimal_item()
-    )
+    assert (
+        "how many decimal places were entered is not marked",
+        "follow-through marks are given for the right value only: the key names no earlier answer",
+    ) == qti3.shortfalls(qti_items.plain_decimal_item())
     item = qti_items.plain_decimal_item()
     (part,) = item.parts
     twice = replace(item, parts=(replace(part, label="a"), replace(part, label="b")))
