@@ -6,8 +6,9 @@ verify(Path("quiz.zip"), thorough=True)  the mathematics twice, the second time 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
+from dataclasses import replace
 from functools import partial
 from multiprocessing import get_context
 from pathlib import Path, PurePosixPath
@@ -19,6 +20,7 @@ from lxml import etree
 from itembank.audit.cartridge import audit_cartridge, is_cartridge
 from itembank.audit.choice_check import check_choice
 from itembank.audit.dialects import Version, as_3_0
+from itembank.audit.digests import Digests, check_digests
 from itembank.audit.entry_check import check_entry
 from itembank.audit.facts import Facts
 from itembank.audit.findings import CannotTell, Fault, Finding, Report
@@ -27,6 +29,7 @@ from itembank.audit.item_reader import ItemReader
 from itembank.audit.manifest import addresses, read_manifest
 from itembank.audit.marking_check import check_marking
 from itembank.audit.mathematics import Mathematics
+from itembank.audit.member_names import MANIFEST
 from itembank.audit.package import Package, open_package
 from itembank.audit.part_view import PartView, part_views
 from itembank.audit.solution_check import check_key, check_lines, check_stem
@@ -34,10 +37,33 @@ from itembank.audit.spoken_check import check_catalog
 from itembank.audit.structure import check_root, check_structure
 from itembank.audit.xml_reading import parse
 
-__all__ = ["audit_item", "verify"]
+__all__ = ["audit_item", "verify", "verify_all"]
 
 CHUNK: Final = 200
 """Items a worker takes at a time."""
+
+
+def verify_all(
+    paths: Iterable[Path], *, thorough: bool = False, digests: Digests | None = None
+) -> list[Report]:
+    """Audit everything at some paths; a build's folder is audited package by package.
+
+    digests: a list kept elsewhere; what differs from it is told with the rest. Raises InputError as `verify`.
+    """
+    reports = []
+    for path in paths:
+        packages = [path]
+        listed = [] if digests is None or not path.exists() else list(check_digests(path, digests))
+        if path.is_dir() and not (path / MANIFEST).exists():
+            packages = sorted((path / "platform").glob("*.zip")) or packages
+        if listed and packages != [path]:
+            reports.append(Report(path.name, 0, tuple(_finding(fault, "", fault.member) for fault in listed)))
+            listed = []
+        for package in packages:
+            found = verify(package, thorough=thorough)
+            told = tuple(_finding(fault, "", fault.member) for fault in listed)
+            reports.append(replace(found, findings=(*told, *found.findings)) if told else found)
+    return reports
 
 
 def verify(path: Path, *, thorough: bool = False, workers: int = 1) -> Report:

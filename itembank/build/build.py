@@ -16,6 +16,7 @@ from itembank.bank.cache import load_bank
 from itembank.bank.draw import Selected, select
 from itembank.bank.lock import changed, write_lock
 from itembank.bank.secret import secret_of
+from itembank.build.digests import CHANGES_FILE, DIGEST_FILE, Changes, DigestList, changes, item_digests
 from itembank.build.packages import write_packages
 from itembank.build.production import Maker, Product, Wanted, produce
 from itembank.build.report import Report, TemplateTally
@@ -49,11 +50,12 @@ class BuildRequest:
 
 @dataclass(frozen=True, slots=True)
 class BuildResult:
-    """What was made, and what is doubtful."""
+    """What was made, what is doubtful, and what changed since the build before (None where there was none)."""
 
     report: Report
     doubts: tuple[Diagnostic, ...]
     out: Path
+    changes: Changes | None = None
 
 
 def build(request: BuildRequest, progress: Progress = lambda products, total: products) -> BuildResult:
@@ -100,18 +102,42 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
         ]
         report.doubts = [f"{d.span}: {d.message}" for d in bank.doubts]
         products = progress(produce(maker, selected, request.workers), len(selected))
-        _write_products(folder, maker, formats, products, report)
-        if "latex" in formats or "html" in formats:
-            _write_papers(folder, bank, formats, maker, selected, report)
-        report.files.sort()
-        (folder / "report.json").write_text(report.as_json(), "utf-8")
-        (folder / "report.md").write_text(report.as_markdown(), "utf-8")
+        with DigestList() as digests:
+            _write_products(folder, maker, formats, products, report, digests)
+            if "latex" in formats or "html" in formats:
+                _write_papers(folder, bank, formats, maker, selected, report)
+            report.files.append(f"staff/{DIGEST_FILE}")
+            report.files.sort()
+            (folder / "report.json").write_text(report.as_json(), "utf-8")
+            (folder / "report.md").write_text(report.as_markdown(), "utf-8")
+            digests.write(folder)
+        found = _told_changes(request.out / "staff", folder / "staff")
     write_lock(bank, used)
-    return BuildResult(report, bank.doubts, request.out)
+    return BuildResult(report, bank.doubts, request.out, found)
+
+
+def _told_changes(old: Path, new: Path) -> Changes | None:
+    """What changed since the build that stands at the target, told in a file beside the list of digests.
+
+    Where nothing changed the file of the build before stays: it tells of the last build that changed anything, so
+    that building again gives the same files. It is not in the list of digests: that is the same for equal inputs.
+    """
+    before = item_digests(old / DIGEST_FILE)
+    found = changes(before, item_digests(new / DIGEST_FILE)) if before else None
+    if found:
+        (new / CHANGES_FILE).write_text(found.as_markdown(), "utf-8")
+    elif (old / CHANGES_FILE).is_file():
+        (new / CHANGES_FILE).write_bytes((old / CHANGES_FILE).read_bytes())
+    return found
 
 
 def _write_products(
-    folder: Path, maker: Maker, formats: Sequence[str], products: Iterable[Product], report: Report
+    folder: Path,
+    maker: Maker,
+    formats: Sequence[str],
+    products: Iterable[Product],
+    report: Report,
+    digests: DigestList,
 ) -> None:
     bank = maker.bank
     with ExitStack() as stack:
@@ -120,7 +146,7 @@ def _write_products(
             products = _staffed(_folder(folder, "staff"), products, report, stack, bank)
         if dialects := _dialects(formats):
             platform = _folder(folder, "platform")
-            products = write_packages(platform, bank.facts, dialects, products, stack, report.files)
+            products = write_packages(platform, bank.facts, dialects, products, stack, digests, report.files)
         if "cc" in formats:
             from itembank.build.cartridge import in_cartridges
 

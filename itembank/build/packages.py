@@ -8,8 +8,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from itembank.bank.bank import BankFacts
+from itembank.build.digests import DigestList
 from itembank.items import Item
-from itembank.writers.dialects import DIALECTS, QTI_3_0
+from itembank.writers import qti_manifest
+from itembank.writers.dialects import DIALECTS, QTI_3_0, Dialect
 from itembank.writers.package import Member, PackagePath, PackageWriter, compress, file_name
 
 if TYPE_CHECKING:
@@ -50,26 +52,45 @@ def pack(item: Item, dialects: tuple[str, ...]) -> tuple[tuple[Packed, ...], tup
 
 def write_packages(
     folder: Path, facts: BankFacts, dialects: tuple[str, ...], products: Iterable[Product], stack: ExitStack,
-    files: list[str],
+    digests: DigestList, files: list[str],
 ) -> Iterator[Product]:  # fmt: skip
     """Writes what passes into one package for each dialect. files: where their names are noted, as `folder/name`."""
-    from itembank.writers import qti3
-
-    open_packages = []
-    for name in dialects:
-        title = file_name(f"{facts.name}-{name}", ".zip")
-        package = stack.enter_context(PackageWriter(stack.enter_context((folder / title).open("wb"))))
-        manifest = stack.enter_context(package.first(MANIFEST))
-        head = qti3.manifest_head(
-            facts.name, facts.title, facts.language, facts.licence, facts.author, dialect=DIALECTS[name]
-        )
-        manifest.write(head.encode())
-        open_packages.append((package, manifest))
-        files.append(f"{folder.name}/{title}")
+    packages = [_Package(folder, facts, DIALECTS[name], stack, digests) for name in dialects]
     for product in products:
-        for (package, manifest), packed in zip(open_packages, product.packed, strict=True):
-            package.add(packed.member)
-            manifest.write(packed.resource.encode())
+        for package, packed in zip(packages, product.packed, strict=True):
+            package.add(packed)
         yield product
-    for _, manifest in open_packages:
-        manifest.write(qti3.manifest_tail().encode())
+    for package in packages:
+        package.finish()
+        files.append(package.name)
+
+
+class _Package:
+    """One package while it is written; its manifest is collected beside the items and stands before them."""
+
+    def __init__(
+        self, folder: Path, facts: BankFacts, dialect: Dialect, stack: ExitStack, digests: DigestList
+    ) -> None:
+        title = file_name(f"{facts.name}-{dialect.name}", ".zip")
+        self.name = f"{folder.name}/{title}"
+        self._digests = digests
+        self._stack = stack.enter_context(ExitStack())
+        file = self._stack.enter_context((folder / title).open("wb"))
+        self._package = self._stack.enter_context(PackageWriter(file))
+        self._manifest = self._stack.enter_context(self._package.first(MANIFEST))
+        head = qti_manifest.manifest_head(
+            facts.name, facts.title, facts.language, facts.licence, facts.author, dialect=dialect
+        )
+        self._manifest.write(head.encode())
+
+    def add(self, packed: Packed) -> None:
+        """An item and its entry in the manifest."""
+        self._package.add(packed.member)
+        self._manifest.write(packed.resource.encode())
+        self._digests.note(self.name, packed.member.path.text, packed.member.digest)
+
+    def finish(self) -> None:
+        """The end of the manifest, and of the package."""
+        self._manifest.write(qti_manifest.manifest_tail().encode())
+        self._stack.close()
+        self._digests.note(self.name, MANIFEST.text, self._manifest.digest)

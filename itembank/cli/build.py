@@ -66,4 +66,6 @@ def command(
         f"{made.items:6}  items, {made.marks} marks, {made.claims_proved} claims proved, "
         f"{len(made.files)} files in {out}"
     )
+    if result.changes is not None:
+        report.say(f"        {result.changes.summary()}")
     return 0

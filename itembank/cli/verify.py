@@ -14,12 +14,19 @@ from itembank.cli import report
 @click.option(
     "--thorough", is_flag=True, help="Use sympy for everything, not only where the quick road ends."
 )
+@click.option(
+    "--digests",
+    type=click.Path(path_type=Path),
+    help="A list kept elsewhere (a build's staff/digests.txt): any changed byte is found.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Findings as JSON.")
-def command(packages: tuple[Path, ...], thorough: bool, as_json: bool) -> int:
-    """Audit exported PACKAGES (zip files, folders or item files) from the files alone."""
-    from itembank.audit.verify import verify
+def command(packages: tuple[Path, ...], thorough: bool, digests: Path | None, as_json: bool) -> int:
+    """Audit exported PACKAGES (zip files, folders, item files, or a whole build's folder) from the files alone."""
+    from itembank.audit.digests import read_digests
+    from itembank.audit.verify import verify_all
 
-    reports = [verify(path, thorough=thorough) for path in packages]
+    listed = read_digests(digests) if digests is not None else None
+    reports = verify_all(packages, thorough=thorough, digests=listed)
     if as_json:
         report.say_json([found.as_dict() for found in reports])
     else:

@@ -9,7 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-__all__ = ["DIALECTS", "QTI_2_1", "QTI_2_2", "QTI_3_0", "Dialect"]
+__all__ = ["DIALECTS", "QTI_2_1", "QTI_2_2", "QTI_3_0", "TOOL", "Dialect"]
+
+TOOL: Final = "itembank"
+"""What wrote a document, as it says itself."""
 
 _QTI3: Final = "https://purl.imsglobal.org/spec/qti/v3p0/schema/xsd"
 _QTI2: Final = "http://www.imsglobal.org/xsd"

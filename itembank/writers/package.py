@@ -147,7 +147,8 @@ class Member:
     """One file of a package, ready to be written: made by `compress`, in any process.
 
     crc: CRC-32 of the content. size: length of the content in bytes. data: the content as the package holds
-    it. method: how it holds it, STORED or DEFLATED.
+    it. method: how it holds it, STORED or DEFLATED. digest: SHA-256 of the content in hexadecimal digits, "" where
+    nobody asked for it.
     """
 
     path: PackagePath
@@ -155,6 +156,7 @@ class Member:
     size: int
     data: bytes
     method: int
+    digest: str = ""
 
 
 def compress(path: PackagePath, data: bytes) -> Member:
@@ -165,9 +167,10 @@ def compress(path: PackagePath, data: bytes) -> Member:
     """
     deflate = _deflater()
     deflated = deflate.compress(data) + deflate.flush()
+    digest = hashlib.sha256(data).hexdigest()
     if len(deflated) < len(data):
-        return Member(path, zlib.crc32(data), len(data), deflated, DEFLATED)
-    return Member(path, zlib.crc32(data), len(data), data, STORED)
+        return Member(path, zlib.crc32(data), len(data), deflated, DEFLATED, digest)
+    return Member(path, zlib.crc32(data), len(data), data, STORED, digest)
 
 
 def _deflater() -> zlib._Compress:
@@ -184,6 +187,12 @@ class StreamedMember:
         self._deflate = _deflater()
         self._waiting = bytearray()
         self._is_whole = False
+        self._digest = hashlib.sha256()
+
+    @property
+    def digest(self) -> str:
+        """SHA-256 of the content in hexadecimal digits, once the member is whole."""
+        return self._digest.hexdigest()
 
     def write(self, data: bytes) -> None:
         """Append `data`. Raises DomainError once the member is whole."""
@@ -203,6 +212,7 @@ class StreamedMember:
 
     def _press(self, block: bytes) -> None:
         self.crc = zlib.crc32(block, self.crc)
+        self._digest.update(block)
         self.size += len(block)
         self._spool.write(self._deflate.compress(block))
 

@@ -13,9 +13,8 @@ from urllib.parse import quote
 from itembank.expressions.display import Pattern, hole_mark
 from itembank.items import About, EntryResponse, Item
 from itembank.writers.base import xml_attribute, xml_text
-from itembank.writers.dialects import QTI_3_0, Dialect
-from itembank.writers.qti3.item import TOOL
-from itembank.writers.qti3.markup import Safe, tag, words
+from itembank.writers.dialects import QTI_3_0, TOOL, Dialect
+from itembank.writers.elements import Safe, tag
 
 __all__ = ["item_name", "manifest_head", "manifest_resource", "manifest_tail"]
 
@@ -71,11 +70,11 @@ def _envelope(
 
 
 def _element(name: str, text: str) -> str:
-    return tag(name, words(text)) if text else ""
+    return tag(name, xml_text(text)) if text else ""
 
 
 def _text(name: str, text: str, language: str) -> str:
-    return tag(name, tag("string", words(text), language=language)) if text else ""
+    return tag(name, tag("string", xml_text(text), language=language)) if text else ""
 
 
 def _source(name: str, value: str) -> str:
@@ -136,7 +135,7 @@ def _resource_pattern(about: About, kinds: tuple[str, ...], several: bool, diale
 
 
 def _lom(about: About, code: str) -> str:
-    title = tag("title", tag("string", f"{words(about.title)} ({code})", language=about.language))
+    title = tag("title", tag("string", f"{xml_text(about.title)} ({code})", language=about.language))
     keywords = (_text("keyword", topic, about.language) for topic in about.topics)
     general = tag(
         "general", tag("identifier", _element("catalog", TOOL), tag("entry", code)), title,

@@ -76,6 +76,7 @@ def test_a_build_leaves_package_papers_staff_files_and_report(bank: Path, tmp_pa
         "staff/items.json",
         "staff/answer-map.csv",
         "staff/mark-sheet.csv",
+        "staff/digests.txt",
     } == set(digests(tmp_path / "out"))
     report = json.loads((tmp_path / "out" / "report.json").read_text("utf-8"))
     items = json.loads((tmp_path / "out" / "staff" / "items.json").read_text("utf-8"))["items"]
@@ -123,6 +124,30 @@ def test_every_dialect_is_written_with_the_same_items_manifest_first_and_verifie
     verified = run("verify", *packages, cwd=tmp_path)
     assert (0, 3) == (verified.returncode, verified.stdout.count("60 items, none at fault"))
     assert "QTI 2.1: what a screen reader says" in (tmp_path / "out" / "report.md").read_text("utf-8")
+
+
+def test_a_build_tells_what_changed_and_its_list_of_digests_finds_a_changed_byte(
+    bank: Path, tmp_path: Path
+) -> None:
+    command = ("build", "bank", "--out", "out", "--formats", "qti22,json", "--count")
+    first = run(*command, 24, cwd=tmp_path)
+    second = run(*command, 36, cwd=tmp_path)
+    changed = digests(tmp_path / "out")
+    third = run(*command, 36, cwd=tmp_path)
+
+    assert "since the last build" not in first.stdout
+    assert "since the last build: 12 new, 0 changed, 0 removed, 24 as before" in second.stdout
+    assert "12 new" in (tmp_path / "out" / "staff" / "changes.md").read_text("utf-8")
+    assert "0 new, 0 changed, 0 removed, 36 as before" in third.stdout
+    assert changed == digests(tmp_path / "out")
+    shutil.copy(tmp_path / "out" / "staff" / "digests.txt", tmp_path / "kept.txt")
+    assert 0 == run("verify", "out", "--digests", "kept.txt", cwd=tmp_path).returncode
+    sheet = tmp_path / "out" / "staff" / "mark-sheet.csv"
+    sheet.write_text(sheet.read_text("utf-8").replace("maximum", "maximun"), "utf-8")
+    found = run("verify", "out", "--digests", "kept.txt", cwd=tmp_path)
+    assert 1 == found.returncode
+    assert "staff/mark-sheet.csv: digest-differs" in found.stdout
+    assert 1 == run("verify", "out", "--digests", "none.txt", cwd=tmp_path).returncode
 
 
 def test_another_seed_gives_other_items(bank: Path, tmp_path: Path) -> None:

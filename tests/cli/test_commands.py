@@ -422,8 +422,8 @@ def test_build_and_verify_as_json_tell_what_was_made_and_found(program: Program)
 
 LEFT = (
     "bank/bank.lock", "out", "out/.itembank-output", "out/platform", "out/platform/quadratics-qti3.zip",
-    "out/report.json", "out/report.md", "out/staff", "out/staff/answer-map.csv", "out/staff/items.json",
-    "out/staff/mark-sheet.csv",
+    "out/report.json", "out/report.md", "out/staff", "out/staff/answer-map.csv", "out/staff/digests.txt",
+    "out/staff/items.json", "out/staff/mark-sheet.csv",
 )  # fmt: skip
 
 

@@ -148,7 +148,7 @@ def test_content_changed_under_an_old_version_is_told_at_the_version(program: Pr
 
 BUILT = (
     "bank/bank.lock", "out", "out/.itembank-output", "out/report.json", "out/report.md", "out/staff",
-    "out/staff/answer-map.csv", "out/staff/items.json", "out/staff/mark-sheet.csv",
+    "out/staff/answer-map.csv", "out/staff/digests.txt", "out/staff/items.json", "out/staff/mark-sheet.csv",
 )  # fmt: skip
 
 

@@ -14,14 +14,20 @@ SAMPLE = ROOT / "exports" / "quadratics"
 
 
 def contents(folder: Path) -> dict[str, bytes]:
-    """Every file's bytes; of a package the bytes of its members, since archives depend on the zlib at hand."""
+    """Every file's bytes; of a package the bytes of its members, since archives depend on the zlib at hand.
+
+    So do their digests; what changed since a build before is no part of a build.
+    """
     found: dict[str, bytes] = {}
     for path in sorted(folder.rglob("*")):
         name = str(path.relative_to(folder))
         if path.suffix == ".zip":
             with zipfile.ZipFile(path) as package:
                 found.update({f"{name}/{member}": package.read(member) for member in package.namelist()})
-        elif path.is_file():
+        elif path.name == "digests.txt":
+            lines = path.read_text("utf-8").splitlines()
+            found[name] = "\n".join(line for line in lines if not line.endswith(".zip")).encode()
+        elif path.is_file() and path.name != "changes.md":
             found[name] = path.read_bytes()
     return found
 

@@ -10,6 +10,7 @@ from itembank.errors import DomainError
 from itembank.expressions.display import Maths, Pattern, hole_mark
 from itembank.items import About, ChoiceResponse, EntryResponse, Item, Option, Part, Slip
 from itembank.writers.base import xml_attribute
+from itembank.writers.dialects import TOOL
 from itembank.writers.qti3 import phrases, rules, spoken, staff
 from itembank.writers.qti3.choice import choice_looks, choice_plan, feedback_names
 from itembank.writers.qti3.entry import entry_plan
@@ -17,10 +18,9 @@ from itembank.writers.qti3.follow import follow_looks
 from itembank.writers.qti3.looks import entry_facts, entry_looks
 from itembank.writers.qti3.markup import Safe, blocks, inline, maths, tag, words
 
-__all__ = ["NAMESPACE", "TOOL", "foreign", "item_xml"]
+__all__ = ["NAMESPACE", "foreign", "item_xml"]
 
 NAMESPACE: Final = "http://www.imsglobal.org/xsd/imsqtiasi_v3p0"
-TOOL: Final = "itembank"
 _SCHEMA: Final = "https://purl.imsglobal.org/spec/qti/v3p0/schema/xsd/imsqti_asiv3p0_v1p0.xsd"
 _INSTANCE: Final = "http://www.w3.org/2001/XMLSchema-instance"
 

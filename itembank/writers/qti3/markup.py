@@ -27,7 +27,8 @@ from itembank.content import (
 from itembank.expressions.display import Maths, Pattern, hole_mark
 from itembank.expressions.mathml import mathml
 from itembank.expressions.speech import speech
-from itembank.writers.base import xml_attribute, xml_text
+from itembank.writers.base import xml_text
+from itembank.writers.elements import Safe, tag
 
 __all__ = ["Safe", "blocks", "inline", "maths", "spoken_blocks", "tag", "words"]
 
@@ -36,36 +37,6 @@ maths: Final = mathml
 
 words: Final = xml_text
 """Plain text as markup."""
-
-
-class Safe(str):
-    """An attribute's value that is escaped already, or whose holes are filled with what is."""
-
-    __slots__ = ()
-
-
-def tag(name: str, *children: str, **attributes: str) -> str:
-    """An element. children: markup; attributes: plain text, or `Safe`.
-
-    In the names of attributes `__` stands for `:` and `_` for `-`; a trailing `_` is dropped, so that words of Python
-    can be names.
-
-    >>> tag("p", words("x > 2"), class_="marks", xml__lang="en", data_role="line")
-    '<p class="marks" xml:lang="en" data-role="line">x &gt; 2</p>'
-    >>> tag("br")
-    '<br/>'
-    """
-    written = "".join(f' {_name(key)}="{_value(value)}"' for key, value in attributes.items())
-    inner = "".join(children)
-    return f"<{name}{written}>{inner}</{name}>" if inner else f"<{name}{written}/>"
-
-
-def _name(key: str) -> str:
-    return key.removesuffix("_").replace("__", ":").replace("_", "-")
-
-
-def _value(value: str) -> str:
-    return value if isinstance(value, Safe) else xml_attribute(value)
 
 
 def blocks(content: Content) -> str:

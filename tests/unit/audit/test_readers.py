@@ -201,7 +201,10 @@ def test_a_bracket_with_a_sign_before_it_is_kept() -> None:
         (Sum((("±", Root(THREE)),)), "plus or minus the square root of 3 end root"),
         (Sum((("+", X), ("±", Root(THREE, 9)))), "x plus or minus the ninth root of 3 end root"),
         (Power(Product((TWO, X)), Numeral("4")), "open bracket 2 x close bracket to the power 4 end power"),
-        (Quotient(X, Quotient(TWO, Y)), "the fraction x over the fraction 2 over y end fraction end fraction"),
+        (
+            Quotient(X, Quotient(TWO, Y)),
+            "the fraction x over the fraction 2 over y end fraction end fraction",
+        ),
         (Numeral("2.50"), "2 point 5 0"),
         (Letter("D_01"), "capital d sub 0 1"),
         (Letter("over"), "name o v e r end name"),
