@@ -55,7 +55,8 @@ def verify_all(
         packages = [path]
         listed = [] if digests is None or not path.exists() else list(check_digests(path, digests))
         if path.is_dir() and not (path / MANIFEST).exists():
-            packages = sorted((path / "platform").glob("*.zip")) or packages
+            platform = path / "platform"
+            packages = sorted([*platform.glob("*.zip"), *platform.glob("*.imscc")]) or packages
         if listed and packages != [path]:
             reports.append(Report(path.name, 0, tuple(_finding(fault, "", fault.member) for fault in listed)))
             listed = []
