@@ -413,6 +413,10 @@ class _Reviewer:
             if line.maths is not None and written.maths is not None:
                 for doubt in line.maths.shape.doubts:
                     yield doubt, written.maths.span()
+        values = {slip.name: slip.value for slip in template.slips}
+        for slip in part.slips:
+            for doubt in slip.answer.shape.doubts:
+                yield doubt, values[slip.name].span()
 
 
 _FATE = {

@@ -84,6 +84,8 @@ def _shown(bound: Bound) -> Iterator[tuple[Expression, tuple[Leaf, ...], Shown |
         yield from _text(part.stem, recipe.stem)
         if part.key is not None:
             yield part.key, recipe.key.leaves, None
+            if recipe.key_shown is not None:
+                yield part.key, recipe.key_shown.plan.leaves, recipe.key_shown
         for line, made in zip(part.solution, recipe.solution, strict=True):
             yield from _text(line.say, made.say)
             if line.maths is not None and made.maths is not None:

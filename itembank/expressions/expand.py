@@ -50,6 +50,34 @@ def expanded(node: Node, values: Collection[str]) -> Node:
     return _sum([_term(letters, coefficients[letters]) for letters in ordered])
 
 
+def coefficients(node: Node, values: Collection[str]) -> dict[Letters, Node]:
+    """Monomial -> the tree of its coefficient, which has no letter: what two polynomials are compared by.
+
+    node, values, errors: as in `expanded`; display words change how a tree is shown and not what it is worth.
+
+    >>> from itembank.expressions.parser import parse
+    >>> from itembank.expressions.plain import plain
+    >>> found = coefficients(parse("keep((x - h)*(x + h))"), {"h"})
+    >>> {letters: plain(coefficient) for letters, coefficient in found.items()}
+    {(('x', 2),): '1', (): '-h^2'}
+    """
+    grouped: dict[Letters, list[_Signed]] = {}
+    for (letters, atoms), factor in _terms(_without_display_words(node), frozenset(values)).items():
+        grouped.setdefault(letters, []).append((factor < 0, _number(abs(factor), atoms)))
+    return {letters: _sum(terms) for letters, terms in grouped.items()}
+
+
+def _without_display_words(node: Node) -> Node:
+    def inside(part: Node) -> Node | None:
+        match part:
+            case tree.Call("keep" | "value" | "expand" | "factor", (inner,)):
+                return _without_display_words(inner)
+            case _:
+                return None
+
+    return tree.transform(node, inside)
+
+
 def _degree(letters: Letters) -> int:
     return sum(exponent for _, exponent in letters)
 

@@ -24,7 +24,10 @@ MAXIMUM_PAIRS = 10_000
 """No product takes more single products."""
 
 MAXIMUM_EXPONENT = 12
-"""No polynomial with letters is raised to a higher power."""
+"""No polynomial with letters and several terms is raised to a higher power."""
+
+MAXIMUM_EXPONENT_OF_A_TERM = 40
+"""No single term with letters is raised to a higher power."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +124,7 @@ def multiply(first: Polynomial, second: Polynomial) -> Polynomial:
 
 
 def power(base: Polynomial, exponent: int) -> Polynomial:
-    """base ^ exponent for 0 <= exponent <= 12 with letters, by the rules of `numbers.power` without.
+    """base ^ exponent for 0 <= exponent <= 12 with letters (<= 40 of a single term), else by `numbers.power`.
 
     Raises DomainError for a negative power of a letter, BoundExceeded for what grows too large.
     """
@@ -129,12 +132,25 @@ def power(base: Polynomial, exponent: int) -> Polynomial:
         return number(numbers.power(base.constant(), exponent))
     if exponent < 0:
         raise DomainError("a negative power of a letter is no polynomial")
+    if len(base.terms) == 1:
+        return _monomial_power(base, exponent)
     if exponent > MAXIMUM_EXPONENT:
         raise BoundExceeded(f"an expression with letters to a power beyond {MAXIMUM_EXPONENT}")
     result = ONE
     for _ in range(exponent):
         result = multiply(result, base)
     return result
+
+
+def _monomial_power(base: Polynomial, exponent: int) -> Polynomial:
+    if exponent > MAXIMUM_EXPONENT_OF_A_TERM:
+        raise BoundExceeded(f"a letter to a power beyond {MAXIMUM_EXPONENT_OF_A_TERM}")
+    ((monomial, value),) = base.terms
+    raised = {name: each * exponent for name, each in monomial}
+    if max(raised.values()) > MAXIMUM_DEGREE:
+        raise BoundExceeded(f"a power beyond {MAXIMUM_DEGREE} of a letter turned up")
+    kept = tuple((name, each) for name, each in raised.items() if each)
+    return make({kept: numbers.power(value, exponent)})
 
 
 def scale(polynomial: Polynomial, factor: Exact) -> Polynomial:

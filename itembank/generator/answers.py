@@ -6,18 +6,23 @@ q = 7`, `6√2`.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import cast
 
+from itembank.errors import BoundExceeded, DomainError
 from itembank.expressions import tree
-from itembank.expressions.plan import SOLUTIONS, VALUE, Leaf, Plan
+from itembank.expressions.expand import coefficients
+from itembank.expressions.plan import POLYNOMIAL, SOLUTIONS, VALUE, Leaf, Plan
 from itembank.expressions.tree import Node
 
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """kind: `set` (one unknown), `point` (several), `value` (an expression), `none`; leaves in display order.
+    """kind: `set` (one unknown), `point` (several), `value` (a number), `expression` (with letters), `none`.
+
+    leaves: in display order, but of an `expression`, which is shown as its author wrote it: what it is compared by.
 
     explicit: the leaves' sources say the values; otherwise `statement` must be solved for the unknowns.
     """
@@ -50,6 +55,27 @@ def answer_of(node: Node | None, unknowns: Sequence[str], known: Mapping[str, No
             "point", tuple(Leaf(VALUE, tree.Name(name), i) for i, name in enumerate(unknowns)), node
         )
     return Answer("point", tuple(Leaf(VALUE, values[name], i) for i, name in enumerate(unknowns)))
+
+
+def expression_answers(nodes: Sequence[Node], values: Collection[str]) -> list[Answer]:
+    """The answers that expressions with letters are: equal where their leaves have equal forms.
+
+    values: the names that stand for numbers. Polynomials whose powers are fixed are compared by their coefficients,
+    each a leaf, in one order for all; others (`x^n` with a parameter n) are worked out as a whole for each item.
+    """
+    try:
+        found = [coefficients(node, values) for node in nodes]
+    except (DomainError, BoundExceeded):
+        return [Answer("expression", (Leaf(POLYNOMIAL, node, 0),)) for node in nodes]
+    monomials = sorted({monomial for each in found for monomial in each})
+    nought: Node = tree.Number(Fraction(0))
+    return [
+        Answer(
+            "expression",
+            tuple(Leaf(VALUE, each.get(monomial, nought), i) for i, monomial in enumerate(monomials)),
+        )
+        for each in found
+    ]
 
 
 def explicit_values(node: Node, unknowns: Sequence[str]) -> dict[str, Node] | None:

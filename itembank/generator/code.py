@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from itembank.errors import DomainError
 from itembank.expressions import tree
 from itembank.expressions.integer_code import ONE, Emitter, Int, NotCompilable, Ratio
-from itembank.expressions.plan import DECIMAL, FACTORS, RATIO, SOLUTIONS, Leaf
+from itembank.expressions.plan import DECIMAL, FACTORS, POLYNOMIAL, RATIO, SOLUTIONS, Leaf
 from itembank.templates.template import NO_SOLUTION, Parameter, Template
 
 
@@ -171,8 +171,8 @@ def _form(emitter: Emitter, leaf: Leaf) -> str:
         return "NONE"
     if leaf.kind == SOLUTIONS:
         return _solutions(emitter, leaf.source, leaf.letter)
-    if leaf.kind == FACTORS:
-        raise NotCompilable("factors")
+    if leaf.kind in {FACTORS, POLYNOMIAL}:
+        raise NotCompilable(leaf.kind)
     return _value(emitter, leaf.source)
 
 

@@ -10,8 +10,14 @@ from itembank.content import Content
 from itembank.errors import Diagnostic, DomainError, InputError
 from itembank.expressions import tree
 from itembank.expressions.expand import expanded
-from itembank.expressions.plan import Leaf, make_plan, solution_plan
-from itembank.generator.answers import answer_of, answer_plan, explicit_values
+from itembank.expressions.plan import Leaf, Plan, make_plan, solution_plan
+from itembank.generator.answers import (
+    Answer,
+    answer_of,
+    answer_plan,
+    explicit_values,
+    expression_answers,
+)
 from itembank.generator.code import TemplateCode, radical_parts
 from itembank.generator.recipe import LineRecipe, PartRecipe, Recipe, Shown, SlipRecipe, TextRecipe
 from itembank.templates.template import (
@@ -80,13 +86,18 @@ class _Maker:
     def _shown(
         self, expression: Expression, known: dict[str, tree.Node], free: frozenset[str] = frozenset()
     ) -> Shown:
+        plan = self._plan(expression, known, free)
+        return Shown(plan, tuple(self._leaf(leaf) for leaf in plan.leaves))
+
+    def _plan(
+        self, expression: Expression, known: dict[str, tree.Node], free: frozenset[str] = frozenset()
+    ) -> Plan:
         node = tree.substitute(expression.node, known)
         numeric = self.numeric - free
         try:
-            plan = make_plan(node, numeric, self.places.get, lambda n: expanded(n, numeric))
+            return make_plan(node, numeric, self.places.get, lambda n: expanded(n, numeric))
         except DomainError as cannot:
             raise InputError(_told(self.template, "cannot-be-shown", str(cannot), expression)) from None
-        return Shown(plan, tuple(self._leaf(leaf) for leaf in plan.leaves))
 
     def _text(self, text: TextTemplate | None, known: dict[str, tree.Node]) -> TextRecipe | None:
         if text is None:
@@ -112,7 +123,16 @@ class _Maker:
         display = answer_plan(key.kind if key.kind != "none" else "set", part.unknowns)
         stem = self._text(part.stem, earlier)
         assert stem is not None
-        slips = tuple(self._slip(number, index, slip, part, earlier) for index, slip in enumerate(part.slips))
+        answers = [answer_of(slip.value.node, part.unknowns, earlier) for slip in part.slips]
+        key_shown: Shown | None = None
+        if part.key is not None and self._has_letters(part):
+            nodes = [part.key.node, *(slip.value.node for slip in part.slips)]
+            key, *answers = expression_answers([tree.substitute(n, earlier) for n in nodes], self.numeric)
+            key_shown = self._shown(part.key, earlier)
+        slips = tuple(
+            self._slip(number, index, slip, answer, earlier)
+            for index, (slip, answer) in enumerate(zip(part.slips, answers, strict=True))
+        )
         rational, denominator = True, True
         if part.key is not None:
             known_parts = radical_parts(self.code, _value_of(part))
@@ -135,6 +155,7 @@ class _Maker:
             _slots(part),
             main_letter(self.template, part),
             self._follow(part, earlier),
+            key_shown,
         )
 
     def _follow(self, part: PartTemplate, earlier: dict[str, tree.Node]) -> Shown | None:
@@ -145,18 +166,27 @@ class _Maker:
             return None
         return self._shown(replace(part.key, node=_without_display_words(part.key.node, set(earlier))), {})
 
+    def _has_letters(self, part: PartTemplate) -> bool:
+        """Whether a part rewrites an expression with letters."""
+        assert part.key is not None
+        nodes = [part.problem.node, part.key.node, *(slip.value.node for slip in part.slips)]
+        return not part.unknowns and any(not self.numeric.issuperset(tree.names(node)) for node in nodes)
+
     def _slip(
-        self, number: int, index: int, slip: SlipTemplate, part: PartTemplate, known: dict[str, tree.Node]
+        self, number: int, index: int, slip: SlipTemplate, answer: Answer, known: dict[str, tree.Node]
     ) -> SlipRecipe:
-        answer = answer_of(slip.value.node, part.unknowns, known)
         function = f"slip_{number}_{index}"
         leaves: Sequence[Leaf] = answer.leaves
+        plan: Plan | None = None
+        if answer.kind == "expression":
+            plan = self._plan(slip.value, known)
+            leaves = (*leaves, *plan.leaves)
         if slip.when is not None:
             self.code.condition_function(f"when_{number}_{index}", [tree.substitute(slip.when.node, known)])
         if answer.explicit:
             self.code.forms_function(function, leaves)
         return SlipRecipe(
-            slip, answer, function, self._text(slip.pupil, known), self._text(slip.teacher, known)
+            slip, answer, function, self._text(slip.pupil, known), self._text(slip.teacher, known), plan
         )
 
     def _line(self, part: PartTemplate, index: int, known: dict[str, tree.Node]) -> LineRecipe:

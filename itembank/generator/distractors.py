@@ -20,10 +20,12 @@ class Fate:
     """What becomes of a slip for one assignment, and its forms where it has any.
 
     word: `offered`, `undefined`, `no real solution`, `equals the key` or `equals an earlier slip`.
+    shown: the forms of what is shown, where that is not the same as what is compared.
     """
 
     word: str
     forms: Forms | None = None
+    shown: Forms = ()
 
 
 def fates(bound: Bound, number: int, key: Forms, arguments: Arguments) -> list[Fate]:
@@ -34,6 +36,10 @@ def fates(bound: Bound, number: int, key: Forms, arguments: Arguments) -> list[F
     found: list[Fate] = []
     for index, slip in enumerate(part.slips):
         forms = bound.slip_forms(number, index, slip, arguments) if slip.answer.kind != "none" else (NONE,)
+        shown: Forms = ()
+        if slip.plan is not None and forms is not None:
+            width = len(slip.answer.leaves)
+            forms, shown = forms[:width], forms[width:]
         if forms is None:
             found.append(Fate("undefined"))
         elif forms == (NONE,) and not none_allowed:
@@ -44,7 +50,7 @@ def fates(bound: Bound, number: int, key: Forms, arguments: Arguments) -> list[F
             found.append(Fate("equals an earlier slip", forms))
         else:
             taken.add(forms)
-            found.append(Fate("offered", forms))
+            found.append(Fate("offered", forms, shown))
     return found
 
 

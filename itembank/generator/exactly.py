@@ -11,7 +11,7 @@ from itembank.errors import DomainError
 from itembank.expressions import canonical, exact, polynomials, tree
 from itembank.expressions.canonical import Form
 from itembank.expressions.numbers import Exact, Surd
-from itembank.expressions.plan import DECIMAL, FACTORS, SOLUTIONS, Leaf
+from itembank.expressions.plan import DECIMAL, FACTORS, POLYNOMIAL, SOLUTIONS, Leaf
 from itembank.expressions.polynomials import Polynomial
 from itembank.generator import runtime
 from itembank.proof.solver import CannotDecide, Solution, solve
@@ -64,6 +64,8 @@ def worked_out(leaf: Leaf, values: Mapping[str, Exact]) -> Form:
         return runtime.decimal(value.numerator, value.denominator, leaf.places)
     if leaf.kind == FACTORS:
         return _factors(leaf, values)
+    if leaf.kind == POLYNOMIAL:
+        return ("polynomial", exact.polynomial(leaf.source, values)), ()
     signs = (1, -1) if tree.has_plus_minus(leaf.source) else (0,)
     found = [
         exact.number(tree.with_sign(leaf.source, sign) if sign else leaf.source, values) for sign in signs

@@ -170,11 +170,14 @@ class Instantiator:
             problem,
             self._text(part.stem, forms, rows),
             response,
-            part.display.fill(key),
+            self._key(part, key, forms),
             used,
             solution,
             self._maths(part.follow, forms) if part.follow else None,
         )
+
+    def _key(self, part: PartRecipe, key: Forms, forms: Forms) -> Maths:
+        return part.display.fill(key) if part.key_shown is None else self._maths(part.key_shown, forms)
 
     def _slips(
         self, part: PartRecipe, found: tuple[Fate, ...], forms: Forms, rows: Mapping[str, Mapping[str, str]]
@@ -195,7 +198,8 @@ class Instantiator:
             pupil = self._text(slip.pupil, forms, rows) if slip.pupil else None
             teacher = self._text(slip.teacher, forms, rows) if slip.teacher else None
             wanted -= 1
-            made.append(Slip(slip.template.name, part.display.fill(fate.forms), pupil, teacher))
+            answer = part.display.fill(fate.forms) if slip.plan is None else slip.plan.fill(fate.shown)
+            made.append(Slip(slip.template.name, answer, pupil, teacher))
         return made
 
     def _choice(
@@ -208,12 +212,12 @@ class Instantiator:
         address: Address,
     ) -> ChoiceResponse:
         wanted = part.template.response.options
-        contents: list[tuple[Maths, Slip | None, Forms]] = [(part.display.fill(key), None, key)]
+        contents: list[tuple[Maths, Slip | None, Forms]] = [(self._key(part, key, made.forms), None, key)]
         for slip, fate in zip(slips, made.fates[number], strict=True):
             if slip is not None and fate.forms is not None and len(contents) < wanted:
                 contents.append((slip.answer, slip, fate.forms))
         numbers = [_single_number(forms) for _, _, forms in contents]
-        if all(value is not None for value in numbers):
+        if part.key_shown is None and all(value is not None for value in numbers):
             order = ascending([value for value in numbers if value is not None])
         else:
             order = printed_order(str(address), len(contents))

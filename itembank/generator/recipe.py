@@ -34,13 +34,17 @@ class TextRecipe:
 
 @dataclass(frozen=True, slots=True)
 class SlipRecipe:
-    """A slip: its answer, the function that works its forms out, and its sentences."""
+    """A slip: its answer, the function that works its forms out, and its sentences.
+
+    plan: how the answer is shown where it is shown as written; its forms follow those of the answer's leaves.
+    """
 
     template: SlipTemplate
     answer: Answer
     function: str
     pupil: TextRecipe | None
     teacher: TextRecipe | None
+    plan: Plan | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,8 +58,9 @@ class LineRecipe:
 
 @dataclass(frozen=True, slots=True)
 class PartRecipe:
-    """All of a part that varies. key_leaves: where the key's forms stand; boxes: the roles of an entry's boxes.
+    """All of a part that varies.
 
+    key_leaves: where the key's forms stand; key_shown: how it is shown where that is as written, else by `display`.
     follow: the key in the unknowns of earlier parts, where marks follow through.
     """
 
@@ -74,6 +79,7 @@ class PartRecipe:
     slots: int
     main_letter: str
     follow: Shown | None = None
+    key_shown: Shown | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +99,7 @@ def shown_leaves(recipe: Recipe) -> Iterator[Leaf]:
     """Every leaf that must have a value for an item to be made: of stem, problem, key, solution and sentences."""
     for part in recipe.parts:
         yield from part.key.leaves
+        yield from part.key_shown.plan.leaves if part.key_shown is not None else ()
         texts = [
             part.stem,
             *part.words,

@@ -3,7 +3,9 @@
 - solutions in one unknown: the primitive integer polynomial (a, b, c) with a > 0, or a = 0 and b > 0, that has the
   distinct real solutions as simple roots; () for none; where it would not be rational, the set of exact values;
 - solutions in several unknowns, a single point: its coordinates as reduced fractions; else the set of exact points;
-- a number u + v*sqrt(r): (u, sign of v, v^2*r), all rational; else the exact polynomial of the expression.
+- a number u + v*sqrt(r): (u, sign of v, v^2*r), all rational;
+- an expression in one letter with rational coefficients: these, whole, over the least common denominator; any other
+  expression with letters: its exact polynomial.
 
 The quick road compiles a shape's meaning into whole-number code once (`quick.py`); the slow one solves with exact
 numbers (`meaning.py`). They agree by construction of the form, and tests compare them.
@@ -13,15 +15,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
-from math import gcd
+from functools import cache
+from math import gcd, lcm
 from typing import TypeAlias
 
 from itembank.expressions import numbers
 from itembank.expressions.display import Maths, Shape
 from itembank.expressions.numbers import Exact, Surd
+from itembank.expressions.polynomials import Polynomial
 from itembank.proof import meaning
-from itembank.proof.quick import quick_point, quick_roots, quick_value
-from itembank.proof.quick_code import Reader
+from itembank.proof.quick import quick_expression, quick_point, quick_roots, quick_value
+from itembank.proof.quick_code import Reader, expression_identity
 from itembank.proof.quick_systems import quick_identity
 from itembank.proof.solver import Solution
 
@@ -98,15 +102,40 @@ def _one_unknown(values: list[Exact], solutions: frozenset[Solution]) -> Identit
 
 def of_value(maths: Maths, main_letter: str = "") -> Identity:
     """The identity of a displayed expression: equal exactly when the expressions are equal."""
-    reader = quick_value(maths.shape, main_letter)
+    reader = _value_reader(maths.shape, main_letter)
     if reader is not None:
         found: Identity | None = reader(maths.numbers)
         if found is not None:
             return found
-    polynomial = meaning.value(maths, main_letter)
-    if polynomial.letters:
+    return of_expression(meaning.value(maths, main_letter))
+
+
+@cache
+def _value_reader(shape: Shape, main_letter: str) -> Reader | None:
+    reader = quick_value(shape, main_letter)
+    named = meaning.looks(shape).letters
+    return quick_expression(shape, next(iter(named))) if reader is None and len(named) == 1 else reader
+
+
+def of_expression(polynomial: Polynomial) -> Identity:
+    """The identity of an exact polynomial; of a number where it has no letter.
+
+    >>> from itembank.expressions import polynomials
+    >>> of_expression(polynomials.subtract(polynomials.letter("x"), polynomials.number(Fraction(1, 2))))
+    ('expression', 'x', (-1, 2), 2)
+    """
+    if not polynomial.letters:
+        return of_number(polynomial.constant())
+    if len(polynomial.letters) > 1:
         return ("polynomial", polynomial)
-    return of_number(polynomial.constant())
+    values: dict[int, Fraction] = {}
+    for monomial, value in polynomial.terms:
+        if isinstance(value, Surd):
+            return ("polynomial", polynomial)
+        values[monomial[0][1] if monomial else 0] = Fraction(value)
+    shared = lcm(*(value.denominator for value in values.values()))
+    whole = tuple(int(values.get(power, Fraction(0)) * shared) for power in range(max(values) + 1))
+    return expression_identity(polynomial.letters[0], whole, shared)
 
 
 def of_number(number: Exact) -> Identity:

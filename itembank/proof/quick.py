@@ -178,7 +178,10 @@ class _Compiler:
         if not inside.u:
             return _Value(())
         radicand = times(inside.u[0], inside.d)
-        self.guards += [f"{radicand} < 0", f"{inside.d} < 0"]  # a denominator below 0 would turn the root's sign
+        self.guards += [
+            f"{radicand} < 0",
+            f"{inside.d} < 0",
+        ]  # a denominator below 0 would turn the root's sign
         return _Value((), ("1",), radicand, inside.d)
 
     def _discriminant(self, argument: Display) -> _Value:
@@ -288,6 +291,24 @@ def quick_value(shape: Shape, main_letter: str) -> Reader | None:
     u = value.u[0] if value.u else "0"
     v = value.v[0] if value.v else "0"
     return compiled(compiler.guards, [], [], f"number({u}, {v}, {value.r}, {value.d})")
+
+
+@cache
+def quick_expression(shape: Shape, letter: str) -> Reader | None:
+    """The same for an expression in one letter: ("expression", letter, coefficients from the constant, d)."""
+    compiler = _Compiler(letter, "")
+    try:
+        value = compiler.value(shape.display)
+    except Beyond:
+        return None
+    if value.v or not letter.isidentifier():
+        return None
+    return compiled(
+        compiler.guards,
+        [],
+        [],
+        f"expression({letter!r}, ({''.join(code + ', ' for code in value.u)}), {value.d})",
+    )
 
 
 @cache

@@ -77,7 +77,20 @@ def _value_identity(u: int, v: int, r: int, d: int) -> tuple[object, ...]:
     return ("number", _reduced(u, d), 1 if positive else -1, _reduced(square, d * d))
 
 
-_NAMES = {"roots": _roots, "reduced": _reduced, "number": _value_identity}
+def expression_identity(letter: str, coefficients: tuple[int, ...], d: int) -> tuple[object, ...]:
+    """Of a polynomial in one letter: whole coefficients, constant first, over d, all in lowest terms; or its number."""
+    degree = len(coefficients) - 1
+    while degree > 0 and coefficients[degree] == 0:
+        degree -= 1
+    if degree <= 0:
+        return ("number", _reduced(coefficients[0] if coefficients else 0, d), 0, (0, 1))
+    common = gcd(d, *coefficients)
+    if d < 0:
+        common = -common
+    return ("expression", letter, tuple([c // common for c in coefficients[: degree + 1]]), d // common)
+
+
+_NAMES = {"roots": _roots, "reduced": _reduced, "number": _value_identity, "expression": expression_identity}
 
 
 def compiled(guards: list[str], lines: list[str], checks: list[str], result: str) -> Reader | None:

@@ -34,6 +34,7 @@ LARGEST_FACTORED = 10**15
 MOST_TERMS = 32
 LARGEST_EXPONENT = 100
 LARGEST_EXPONENT_OF_LETTERS = 12
+LARGEST_EXPONENT_OF_A_TERM = 40
 
 
 class CannotTell(ItembankError):
@@ -81,8 +82,12 @@ class Rooted:
 
     def power(self, exponent: int) -> Rooted:
         """The value to a power; a negative one of a number only. Raises CannotTell for 0^0 and beyond the bounds."""
-        letters = any(isinstance(c, PolyElement) and not c.is_ground for c in self.terms.values())
-        if abs(exponent) > (LARGEST_EXPONENT_OF_LETTERS if letters else LARGEST_EXPONENT):
+        lettered = [c for c in self.terms.values() if isinstance(c, PolyElement) and not c.is_ground]
+        largest = LARGEST_EXPONENT
+        if lettered:
+            is_term = len(self.terms) == 1 and 1 in self.terms and len(lettered[0]) == 1
+            largest = LARGEST_EXPONENT_OF_A_TERM if is_term else LARGEST_EXPONENT_OF_LETTERS
+        if abs(exponent) > largest:
             raise CannotTell(f"the exponent {exponent} is out of bounds")
         if exponent < 0:
             return self.inverse().power(-exponent)

@@ -41,6 +41,8 @@ def _name(value: Any) -> Any:
 
 def _letter(value: Any) -> Any:
     if isinstance(value, str) and not re.fullmatch(r"[A-Za-z]+(_[0-9]+)?", value):
+        if with_index := re.fullmatch(r"([A-Za-z]+)([0-9]+)", value):
+            raise ValueError(f"digits follow an underscore: write {with_index[1]}_{with_index[2]}")
         raise ValueError("letters, perhaps with digits after an underscore, are needed, such as h or x_1")
     return value
 
@@ -165,6 +167,8 @@ class SlipShape(Shape):
         None, alias="with", description="the slip's own letters -> expressions here"
     )
     when: Maths | None = Field(None, description="only where this holds")
+    pupil: Text | None = Field(None, description="a sentence for the pupil, in place of the slip file's")
+    teacher: Text | None = Field(None, description="a sentence for the teacher, in place of the slip file's")
 
 
 def _slip(value: Any) -> Any:

@@ -63,6 +63,8 @@ class PartReader:
         key, key_span_ = self._key(kind)
         context = PartContext(self.scope, self.catalogue, self.shape, self.path, self.unknowns, self.names)
         response = ResponseReader(context).response(kind)
+        if kind == "rewrite" and response is not None and response.kind == "entry":
+            self._check_boxes(response, problem, key)
         slip_reader = SlipReader(context)
         slips = tuple(s for i in range(len(self.shape.slips)) if (s := slip_reader.slip(i)) is not None)
         self.used_slips = slip_reader.used
@@ -112,6 +114,19 @@ class PartReader:
                     problem.span(),
                     hint="name it in the problem, or take it out of `unknowns`",
                 )
+
+    def _check_boxes(
+        self, response: ResponseTemplate, problem: Expression | None, key: Expression | None
+    ) -> None:
+        """Boxes take numbers, so what is rewritten into them has no letter."""
+        read = [expression for expression in (problem, key) if expression is not None]
+        if any(set(tree.names(expression.node)) & set(self.names.letters) for expression in read):
+            self.findings.add(
+                "no-boxes-for-letters",
+                "an expression with letters does not fit into boxes for numbers",
+                response.span,
+                hint="ask for its coefficients (`unknowns: [p, q]` with `for_every: [x]`), or make it a choice",
+            )
 
     def _domain(self) -> Expression | None:
         found: list[Expression] = []

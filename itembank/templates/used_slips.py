@@ -44,12 +44,12 @@ class SlipReader:
                     "unknown-slip", f"`{shape.slip}` is no slip of this bank's slip file", span, hint=hint
                 )
                 return None
-            if self.catalogue:
+            if self.catalogue and shape.pupil is None and shape.teacher is None:
                 self.findings.doubt(
                     "slip-without-sentences",
                     f"`{shape.slip}` is not in the bank's slip file, so it has no sentences",
                     span,
-                    hint=hint,
+                    hint=hint if near else f"{hint}, or write `pupil:` and `teacher:` here",
                 )
         else:
             self.used.append(entry)
@@ -60,9 +60,22 @@ class SlipReader:
         value = self._slip_value(shape, entry, path, span, bound)
         if value is None or (shape.when is not None and when is None):
             return None
-        sentences = [_bound_text(text, bound) for text in ((entry.pupil, entry.teacher) if entry else ())]
-        pupil, teacher = sentences or (None, None)
+        pupil = self._sentence("pupil", shape.pupil, entry.pupil if entry else None, path, bound)
+        teacher = self._sentence("teacher", shape.teacher, entry.teacher if entry else None, path, bound)
         return SlipTemplate(shape.slip, value, when, pupil, teacher, span)
+
+    def _sentence(
+        self,
+        key: str,
+        own: str | None,
+        known: TextTemplate | None,
+        path: tuple[str | int, ...],
+        bound: dict[str, tree.Node],
+    ) -> TextTemplate | None:
+        """The template's own sentence, else the slip file's with the letters of this place."""
+        if own is not None:
+            return self.scope.text_at((*path, key), self.names)
+        return _bound_text(known, bound) if known is not None else None
 
     def _slip_value(
         self,
