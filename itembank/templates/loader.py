@@ -138,7 +138,7 @@ class _Loader:
 
     def _digest(self) -> str:
         """Of the parsed content, without the version number, and of the slips used."""
-        content = self.shape.model_dump(by_alias=True, exclude={"version"})
+        content = self.shape.model_dump(by_alias=True, exclude={"version"}, exclude_defaults=True)
         slips = [slip.content for slip in sorted(self.used_slips, key=lambda slip: slip.name)]
         text = json.dumps([content, slips], sort_keys=True, ensure_ascii=False, default=str)
         return hashlib.blake2b(text.encode(), digest_size=16).hexdigest()

@@ -62,7 +62,7 @@ def load_slips(path: Path, shown_as: str) -> tuple[Catalogue, tuple[Diagnostic, 
                 pupil,
                 teacher,
                 entry.source,
-                entry.model_dump_json(),
+                entry.model_dump_json(exclude_defaults=True),
             )
     if findings.wrong:
         raise InputError(findings.diagnostics)

@@ -63,6 +63,13 @@ def test_a_good_bank_is_read_without_a_word(folder: Path) -> None:
     assert () == bank.doubts
 
 
+def test_a_key_that_a_template_does_not_use_is_not_in_its_digest(folder: Path) -> None:
+    """So that a product with more keys still knows the templates that items were written from."""
+    (choice, _) = read(folder).entries
+
+    assert "40ed3d3b34a2681bbf163a3e8ad6b5c6" == choice.recipe.template.digest
+
+
 def test_mistakes_of_every_file_of_a_bank_are_told_at_once(folder: Path) -> None:
     spoil(folder / "bank.yaml", "seed: 1", "sed: 1")
     spoil(folder / "templates" / "choice.yaml", "key: x = h", "key: x = hh")
