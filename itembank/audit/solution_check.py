@@ -8,8 +8,9 @@ from itembank.audit import formula
 from itembank.audit.facts import Line
 from itembank.audit.findings import CannotTell, Fault
 from itembank.audit.formula import Node
-from itembank.audit.mathematics import Claim, Statement
+from itembank.audit.mathematics import Claim, Solutions, Statement
 from itembank.audit.part_view import PartView
+from itembank.audit.real_sets import RealSet
 
 __all__ = ["check_key", "check_lines", "check_stem"]
 
@@ -160,6 +161,9 @@ def _aside(view: PartView, maths: Node, lets: list[Node]) -> str:
     known = {*view.part.unknowns, *view.part.for_every, *_before(view)}
     if named <= known and named.isdisjoint(view.part.unknowns):
         return "" if _true_for_all(view, maths) else "the side working is not true"
+    if named <= known and any(formula.has_relation(view.part.problem, sign) for sign in "<≤>≥≠"):
+        right = view.mathematics.solutions(view.statement(maths)) == _ends(view)
+        return "" if right else "the side working does not give just the ends of the solution set"
     new = tuple(sorted((named | set(_introduced(view, lets))) - known))
     asked = view.statement(view.part.problem, maths, *lets, new=new)
     if named <= known:
@@ -169,6 +173,12 @@ def _aside(view: PartView, maths: Node, lets: list[Node]) -> str:
         right = view.mathematics.same_solutions(together, problem)
         return "" if right else "the side working does not hold for every solution"
     return "the side working contradicts the problem" if view.mathematics.has_none(asked) else ""
+
+
+def _ends(view: PartView) -> Solutions:
+    """The ends of an inequality's solution set."""
+    found = view.mathematics.solutions(view.problem(with_domain=False))
+    return frozenset((corner,) for corner in found.corners) if isinstance(found, RealSet) else found
 
 
 def _rejection(view: PartView, maths: Node) -> str:

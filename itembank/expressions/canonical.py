@@ -11,6 +11,10 @@ A canonical form is (kind, numbers): kind says which signs and parts there are, 
     ("factors", scale, (a, b), (a, b) or None)       theirs        scale*(a*x + b)*(a*x + b), or with a square
     ("set", form, ...)                               theirs        several values, ascending
     ("none",)                                        ()            no real value
+    ("region", piece, ...)                           theirs        intervals and points, from left to right
+
+A piece of a region is (low, whether low is in, high, whether high is in), low and high kinds of numbers, None where
+there is no end; a point is (its kind,).
 
 In a surd, p and q are marks: "0" absent, "1"/"-1" unit, "+"/"-" with a number; d is "1" or "+"; sign is "±"
 for the pair p ± q*sqrt(r), "+" for a single value. r >= 2 is squarefree and gcd(p, q, d) = 1, so the form
@@ -20,6 +24,7 @@ factor.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from fractions import Fraction
 from functools import cmp_to_key, lru_cache
 from math import gcd, isqrt, lcm
@@ -188,6 +193,26 @@ def solution_set(values: list[Exact]) -> Form:
     if len(forms) == 2 and (pair := _conjugate_pair(*forms)):
         return pair
     return ("set", *(form[0] for form in forms)), tuple(n for form in forms for n in form[1])
+
+
+def region(pieces: Iterable[tuple[Exact | None, bool, Exact | None, bool]]) -> Form:
+    """The form of a region: (low, low_in, high, high_in) from left to right, neither overlapping nor touching.
+
+    >>> region([(None, False, 2, True)])
+    (('region', (None, False, ('+',), True)), (2,))
+    """
+    found = list(pieces)
+    if all(low is not None and low == high for low, _, high, _ in found):
+        return solution_set([low for low, _, _, _ in found if low is not None])
+    kinds: list[Kind] = []
+    held: list[int] = []
+    for low, low_in, high, high_in in found:
+        is_point = low is not None and low == high
+        ends = [None if end is None else exact(end) for end in ((low,) if is_point else (low, high))]
+        held += [number for end in ends if end is not None for number in end[1]]
+        shown = [None if end is None else end[0] for end in ends]
+        kinds.append((shown[0],) if is_point else (shown[0], low_in, shown[1], high_in))
+    return ("region", *kinds), tuple(held)
 
 
 def _conjugate_pair(low: Form, high: Form) -> Form | None:

@@ -26,6 +26,8 @@ def node_of(kind: Kind, used: int, letter: str = "") -> tuple[LayoutNode, int]:
             return _alternatives([cast(Kind, form) for form in forms], used, letter)
         case ("none",):
             return NoSolution(), used
+        case ("region", *pieces):
+            return _region([cast("tuple[object, ...]", piece) for piece in pieces], used, letter)
         case ("factors", scale, first, second):
             pair = (cast(Kind, first), cast("Kind | None", second))
             return _factors(cast(Kind, scale), pair, used, letter)
@@ -48,6 +50,38 @@ def _alternatives(forms: list[Kind], used: int, letter: str) -> tuple[LayoutNode
     if not parts:
         return NoSolution(), used
     return tree.Or(tuple(parts)) if len(parts) > 1 else parts[0], used
+
+
+def _region(pieces: list[tuple[object, ...]], used: int, letter: str) -> tuple[LayoutNode, int]:
+    """x < 2 or 3 <= x < 5 or x = 7, as the pieces stand on the line."""
+    found: list[Node] = []
+    name = tree.Name(letter)
+    for piece in pieces:
+        ends: list[Node | None] = []
+        for kind in piece[::2]:
+            value: LayoutNode | None = None
+            if kind is not None:
+                value, used = _value(cast(Kind, kind), used)
+            ends.append(None if value is None else _as_node(value))
+        if len(piece) == 1:
+            found.append(_related(name, "=", ends[0]))
+            continue
+        (low, high), (low_in, high_in) = ends, piece[1::2]
+        if low is not None and high is not None:
+            signs = tuple("<=" if inside else "<" for inside in (low_in, high_in))
+            found.append(tree.Relation((low, name, high), signs))
+        elif low is not None:
+            found.append(_related(name, ">=" if low_in else ">", low))
+        elif high is not None:
+            found.append(_related(name, "<=" if high_in else "<", high))
+        else:
+            raise DomainError("every number is a solution, and nothing is written for that")
+    return tree.Or(tuple(found)) if len(found) > 1 else found[0], used
+
+
+def _related(name: tree.Name, sign: str, end: Node | None) -> Node:
+    assert end is not None
+    return tree.Relation((name, end), (sign,))
 
 
 def _value(kind: Kind, used: int) -> tuple[LayoutNode, int]:

@@ -42,6 +42,8 @@ def split(form: Form, pairs_stay: bool) -> list[Form]:
     kind, numbers = form
     if kind[0] == "none":
         return []
+    if kind[0] == "region":
+        raise NotInForm("the answer has intervals in it, which the form interval takes")
     if kind[0] == "set":
         found: list[Form] = []
         position = 0

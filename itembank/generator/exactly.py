@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
+from functools import reduce
 from itertools import pairwise
 from math import lcm
 
@@ -14,6 +15,8 @@ from itembank.expressions.numbers import Exact, Surd
 from itembank.expressions.plan import DECIMAL, FACTORS, POLYNOMIAL, SOLUTIONS, Leaf
 from itembank.expressions.polynomials import Polynomial
 from itembank.generator import runtime
+from itembank.proof import regions
+from itembank.proof.regions import Region
 from itembank.proof.solver import CannotDecide, Solution, solve
 from itembank.properties import integer_tests
 from itembank.properties.catalogue import PROPERTIES
@@ -77,7 +80,41 @@ def solution_form(node: tree.Node, letter: str, values: Mapping[str, Exact]) -> 
     """The form of the solution set of a statement, or of a value, in one unknown."""
     if not tree.is_statement(node):
         node = tree.Relation((tree.Name(letter), node), ("=",))
+    if _is_inequality(node):
+        return canonical.region(_region(node, letter, values))
     return canonical.solution_set([solution[0] for solution in solution_set(node, (letter,), (), values)])
+
+
+def _is_inequality(node: tree.Node) -> bool:
+    return any(isinstance(part, tree.Relation) and set(part.operators) != {"="} for part in tree.walk(node))
+
+
+def _region(node: tree.Node, letter: str, values: Mapping[str, Exact]) -> Region:
+    """The numbers for which a statement in one letter holds."""
+    match node:
+        case tree.Or(parts):
+            return regions.union(piece for part in parts for piece in _region(part, letter, values))
+        case tree.And(parts):
+            return reduce(regions.intersection, [_region(part, letter, values) for part in parts])
+        case tree.Relation(operands, signs):
+            if tree.has_plus_minus(node):
+                return _points(node, letter, values)
+            sides = [exact.polynomial(operand, values) for operand in operands]
+            found = regions.EVERYTHING
+            for (left, right), sign in zip(pairwise(sides), signs, strict=True):
+                difference = polynomials.subtract(left, right)
+                a, b, c = (part.constant() for part in polynomials.quadratic_coefficients(difference, letter))
+                cut = regions.of_sign(a, b, c, sign)
+                found = regions.intersection(found, cut)
+            return found
+        case _:
+            raise CannotDecide("no statement about one unknown")
+
+
+def _points(node: tree.Node, letter: str, values: Mapping[str, Exact]) -> Region:
+    """The solutions of an equation with ±."""
+    found = solution_set(node, (letter,), (), values)
+    return regions.union(regions.Piece(value, True, value, True) for (value,) in found)
 
 
 def solution_set(

@@ -2,6 +2,7 @@
 
 - solutions in one unknown: the primitive integer polynomial (a, b, c) with a > 0, or a = 0 and b > 0, that has the
   distinct real solutions as simple roots; () for none; where it would not be rational, the set of exact values;
+  where whole intervals solve it, the pieces of the region;
 - solutions in several unknowns, a single point: its coordinates as reduced fractions; else the set of exact points;
 - a number u + v*sqrt(r): (u, sign of v, v^2*r), all rational;
 - an expression in one letter with rational coefficients: these, whole, over the least common denominator; any other
@@ -27,6 +28,7 @@ from itembank.proof import meaning
 from itembank.proof.quick import quick_expression, quick_point, quick_roots, quick_value
 from itembank.proof.quick_code import Reader, expression_identity
 from itembank.proof.quick_systems import quick_identity
+from itembank.proof.regions import Region, points
 from itembank.proof.solver import Solution
 
 Identity: TypeAlias = tuple[object, ...] | frozenset[Solution]
@@ -42,6 +44,8 @@ def of_solutions(
     Raises CannotDecide or DomainError where it has none that can be found.
     """
     reader = _reader(maths.shape, tuple(unknowns), tuple(for_every), main_letter)
+    if reader is None and len(unknowns) == 1 and not for_every and meaning.looks(maths.shape).has_inequality:
+        return of_region(meaning.region(maths, unknowns[0], main_letter))
     if reader is not None:
         found: Identity | None = reader(maths.numbers)
         if found is not None:
@@ -85,6 +89,17 @@ def of_set(solutions: frozenset[Solution], width: int) -> Identity:
                 (Fraction(v).numerator, Fraction(v).denominator) for v in point if not isinstance(v, Surd)
             )
     return solutions
+
+
+def of_region(region: Region) -> Identity:
+    """The identity of a solution set in one unknown: of points as `of_set` gives it, else the pieces.
+
+    >>> from itembank.proof.regions import Piece
+    >>> of_region((Piece(2, True, 2, True), Piece(3, True, 3, True)))
+    (1, -5, 6)
+    """
+    found = points(region)
+    return ("region", *region) if found is None else of_set(frozenset((value,) for value in found), 1)
 
 
 def _one_unknown(values: list[Exact], solutions: frozenset[Solution]) -> Identity:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, reduce
 from itertools import pairwise
 
 from itembank.errors import DomainError
@@ -37,6 +37,8 @@ from itembank.expressions.display import (
 )
 from itembank.expressions.numbers import Exact
 from itembank.expressions.polynomials import Polynomial
+from itembank.proof import regions
+from itembank.proof.regions import Region
 from itembank.proof.solver import CannotDecide, Solution, solve
 
 MOST_ALTERNATIVES = 64
@@ -117,13 +119,16 @@ class Looks:
     is_statement: bool
     has_approximation: bool
     has_either_sign: bool
+    has_inequality: bool
 
 
 @cache
 def looks(shape: Shape) -> Looks:
     """What a shape shows."""
     node = shape.display
-    return Looks(letters(node), is_statement(node), has_sign(node, "≈"), has_either_sign(node))
+    return Looks(
+        letters(node), is_statement(node), has_sign(node, "≈"), has_either_sign(node), _has_inequality(node)
+    )
 
 
 def has_either_sign(node: Display) -> bool:
@@ -153,6 +158,50 @@ def has_sign(node: Display, sign: str) -> bool:
     return (isinstance(node, Compared) and sign in node.signs) or any(
         has_sign(part, sign) for part in parts(node)
     )
+
+
+def _has_inequality(node: Display) -> bool:
+    return any(has_sign(node, sign) for sign in ("<", "<=", ">", ">=", "!="))
+
+
+def region(maths: Maths, unknown: str, main_letter: str = "") -> Region:
+    """The real numbers for which a displayed statement in one unknown holds, inequalities included.
+
+    Raises CannotDecide, DomainError; ± has two readings, which an inequality leaves open.
+    """
+    if looks(maths.shape).has_either_sign and looks(maths.shape).has_inequality:
+        raise CannotDecide("± stands in an inequality")
+    signs = (1, -1) if looks(maths.shape).has_either_sign else (0,)
+    readings = [_region(maths.shape.display, Meaning(maths.numbers, main_letter, s), unknown) for s in signs]
+    return regions.union(piece for found in readings for piece in found)
+
+
+def _region(node: Display, meaning: Meaning, unknown: str) -> Region:
+    match node:
+        case Nothing():
+            return regions.NOTHING
+        case Bracket(inner):
+            return _region(inner, meaning, unknown)
+        case Joined("or", statements):
+            return regions.union(piece for part in statements for piece in _region(part, meaning, unknown))
+        case Joined("and", statements):
+            return reduce(regions.intersection, (_region(part, meaning, unknown) for part in statements))
+        case Compared(operands, signs):
+            sides = [meaning.polynomial(operand) for operand in operands]
+            found = regions.EVERYTHING
+            for (left, right), sign in zip(pairwise(sides), signs, strict=True):
+                found = regions.intersection(found, _side(polynomials.subtract(left, right), sign, unknown))
+            return found
+        case _:
+            raise CannotDecide("an expression is no statement")
+
+
+def _side(difference: Polynomial, sign: str, unknown: str) -> Region:
+    stray = [letter for letter in difference.letters if letter != unknown]
+    if stray:
+        raise CannotDecide(f"the letter {stray[0]} is neither given nor to be found")
+    a, b, c = (part.constant() for part in polynomials.quadratic_coefficients(difference, unknown))
+    return regions.of_sign(a, b, c, sign)
 
 
 def equations(
@@ -253,7 +302,10 @@ def _holds(node: Display, meaning: Meaning, values: dict[str, Exact]) -> bool:
             return False
         case Compared(operands, signs):
             found = [_put_in(meaning.polynomial(operand), values) for operand in operands]
-            return all(_related(a, sign, b) for a, sign, b in zip(found, signs, found[1:], strict=False))
+            return all(
+                regions.related(numbers.compare(a, b), sign)
+                for a, sign, b in zip(found, signs, found[1:], strict=False)
+            )
         case _:
             raise CannotDecide("an expression is no statement")
 
@@ -263,22 +315,3 @@ def _put_in(polynomial: Polynomial, values: dict[str, Exact]) -> Exact:
         if name in polynomial.letters:
             polynomial = polynomials.substitute(polynomial, name, polynomials.number(value))
     return polynomial.constant()
-
-
-def _related(first: Exact, sign: str, second: Exact) -> bool:
-    order = numbers.compare(first, second)
-    match sign:
-        case "=":
-            return order == 0
-        case "!=":
-            return order != 0
-        case "<":
-            return order < 0
-        case "<=":
-            return order <= 0
-        case ">":
-            return order > 0
-        case ">=":
-            return order >= 0
-        case _:
-            raise CannotDecide(f"the sign {sign} is not decided exactly")

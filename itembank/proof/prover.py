@@ -21,6 +21,7 @@ from itembank.proof.findings import Finding
 from itembank.proof.follow_through import prove_follow_through
 from itembank.proof.guarantees import prove_claim, row_holds
 from itembank.proof.identity import Identity
+from itembank.proof.regions import Piece, intersection, told
 from itembank.proof.solution import prove_lines
 from itembank.proof.solver import CannotDecide
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
@@ -80,6 +81,10 @@ def problem_identity(part: Part) -> Identity:
         return identity.of_solutions(
             problem.statement, problem.unknowns, problem.for_every, problem.main_letter
         )
+    if meaning.looks(problem.statement.shape).has_inequality:
+        inside = meaning.region(problem.domain, problem.unknowns[0], problem.main_letter)
+        every = meaning.region(problem.statement, problem.unknowns[0], problem.main_letter)
+        return identity.of_region(intersection(every, inside))
     found = meaning.solutions(problem.statement, problem.unknowns, problem.for_every, problem.main_letter)
     kept = frozenset(
         s for s in found if meaning.satisfies(problem.domain, dict(zip(problem.unknowns, s, strict=True)))
@@ -123,6 +128,8 @@ def _told(wanted: Identity) -> str:
             return f"the one solution {_fraction(-n, d)}"
         case (int(a), int(b), int(c)):
             return f"the roots of {a}t² + {b}t + {c}".replace("+ -", "− ").replace(" 1t", " t")
+        case ("region", *pieces):
+            return f"the solutions {told(each for each in pieces if isinstance(each, Piece))}"
         case ("number", (int(n), int(d)), 0, _):
             return f"the value {_fraction(n, d)}"
         case ("number", (int(n), int(d)), int(sign), (int(w), int(e))):
@@ -268,6 +275,12 @@ def _domain(part: Part) -> Finding:
     assert problem.domain is not None
     claim = "every solution of the key lies in the domain"
     try:
+        if meaning.looks(part.key.shape).has_inequality:
+            inside = meaning.region(problem.domain, problem.unknowns[0])
+            key = meaning.region(part.key, problem.unknowns[0])
+            if intersection(key, inside) != key:
+                return Finding("domain", claim, Refuted(f"{spelling.terminal(part.key)} does not"), "key")
+            return Finding("domain", claim, Proved("the sets were cut"), "key")
         for solution in meaning.solutions(part.key, problem.unknowns):
             if not meaning.satisfies(problem.domain, dict(zip(problem.unknowns, solution, strict=True))):
                 return Finding("domain", claim, Refuted(f"{solution} does not"), "key")

@@ -33,6 +33,7 @@ _FOLLOWS = Proved("it has exactly the problem's solutions")
 _EQUALS = Proved("it equals the problem")
 _TRUE = Proved("both sides are the same exact value")
 _ASIDE = Proved("it holds for every solution")
+_ENDS = Proved("its solutions are the ends of the solution set")
 _OUTSIDE = Proved("what is given up lies outside the domain")
 
 
@@ -105,6 +106,10 @@ def _main(part: Part, maths: Maths, wanted: Identity, lets: list[Maths]) -> Verd
     if new or lets:
         return _with_new_letters(part, maths, new, lets)
     unknowns = tuple(name for name in problem.unknowns if name in named)
+    if unknowns == problem.unknowns and problem.domain is not None and _is_of_regions(part, maths):
+        found = identity.of_region(meaning.region(maths, unknowns[0], problem.main_letter))
+        whole = meaning.region(problem.statement, unknowns[0], problem.main_letter)
+        return _FOLLOWS if found in (wanted, identity.of_region(whole)) else _refuted(part, maths)
     if unknowns == problem.unknowns and problem.domain is None:
         free = tuple(letter for letter in problem.for_every if letter in named)
         found = identity.of_solutions(maths, unknowns, free, problem.main_letter)
@@ -208,12 +213,30 @@ def _aside(part: Part, maths: Maths) -> Verdict:
         return _TRUE if holds else Refuted(f"{spelling.terminal(maths)} is not true")
     if not named:
         return _identity_line(part, maths)
+    if meaning.looks(problem.statement.shape).has_inequality:
+        return _ends(part, maths)
     every = meaning.solutions(problem.statement, problem.unknowns, problem.for_every, problem.main_letter)
     for solution in every:
         values = dict(zip(problem.unknowns, solution, strict=True))
         if not _some_alternative_holds(maths, values, problem.main_letter):
             return Refuted(f"{spelling.terminal(maths)} does not hold for every solution")
     return _ASIDE
+
+
+def _is_of_regions(part: Part, maths: Maths) -> bool:
+    """Whether the line or the problem is an inequality."""
+    return any(meaning.looks(each.shape).has_inequality for each in (part.problem.statement, maths))
+
+
+def _ends(part: Part, maths: Maths) -> Verdict:
+    """Side working of an inequality in its unknown is an equation for the ends of the solution set."""
+    problem = part.problem
+    region = meaning.region(problem.statement, problem.unknowns[0], problem.main_letter)
+    ends = {end for piece in region for end in (piece.low, piece.high) if end is not None}
+    found = meaning.solutions(maths, problem.unknowns, (), problem.main_letter)
+    if found == {(end,) for end in ends}:
+        return _ENDS
+    return Refuted(f"{spelling.terminal(maths)} does not give just the ends of the solution set")
 
 
 def _some_alternative_holds(maths: Maths, values: dict[str, numbers.Exact], main_letter: str) -> bool:

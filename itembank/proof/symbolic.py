@@ -22,6 +22,7 @@ from itembank.proof.symbolic_follow import prove_follow_through
 from itembank.proof.symbolic_lines import prove_lines
 from itembank.proof.symbolic_numbers import CannotTell, Rooted
 from itembank.proof.symbolic_part import Answer, Asked, same
+from itembank.proof.symbolic_regions import Stretches
 from itembank.proof.symbolic_sets import Points, count_real_roots, satisfied, systems
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 
@@ -75,8 +76,11 @@ def _part(asked: Asked, item: Item, index: int) -> Iterator[Finding]:
     yield from prove_lines(asked, wanted)
     if part.follow is not None:
         yield prove_follow_through(asked, item.parts[:index], wanted)
-    if part.problem.domain is not None and not isinstance(wanted, Rooted):
+    if part.problem.domain is not None and not isinstance(wanted, Rooted | Stretches):
         yield _domain(asked, wanted)
+    elif part.problem.domain is not None and isinstance(wanted, Stretches):
+        # the key is the whole set within the domain, see _key
+        yield Finding("domain", "every solution of the key lies in the domain", _INSIDE, "key")
 
 
 def _key(asked: Asked) -> Finding:
@@ -84,7 +88,10 @@ def _key(asked: Asked) -> Finding:
     key, problem = asked.part.key, asked.part.problem.statement
     try:
         answer = asked.answer(asked.read(key))
-        if isinstance(answer, Rooted):
+        if asked.is_inequality or isinstance(answer, Stretches):
+            region = asked.region if asked.is_inequality else asked.inside(asked.every)
+            fault = "" if answer == region else "does not have the problem's solutions"
+        elif isinstance(answer, Rooted):
             fault = "" if same(answer, asked.space.value(asked.problem)) else "has another value"
         else:
             fault = _key_fault(asked, answer)
@@ -182,7 +189,7 @@ def _row(asked: Asked, response: ChoiceResponse, index: int, value: Rooted, item
 
 def _single_value(answer: Answer) -> Rooted | None:
     """The value where there is exactly one, of one unknown, and it is rational."""
-    if isinstance(answer, Rooted) or len(answer) != 1:
+    if isinstance(answer, Rooted | Stretches) or len(answer) != 1:
         return None
     (point,) = answer
     return point[0] if len(point) == 1 and point[0].is_rational() else None

@@ -12,6 +12,7 @@ from itembank.items import SolutionLine
 from itembank.proof.findings import Finding
 from itembank.proof.symbolic_numbers import CannotTell, Rooted, rational
 from itembank.proof.symbolic_part import Answer, Asked, same
+from itembank.proof.symbolic_regions import Stretches, has_inequality
 from itembank.proof.symbolic_sets import Points, satisfied, solutions, solve, systems
 from itembank.proof.symbolic_text import Piece
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
@@ -22,6 +23,7 @@ _FOLLOWS = Proved("read back, it has exactly the problem's solutions (sympy)")
 _EQUALS = Proved("read back, it equals the problem (sympy)")
 _TRUE = Proved("read back, both sides are equal (sympy)")
 _ASIDE = Proved("read back, it holds for every solution (sympy)")
+_ENDS = Proved("read back, its solutions are the ends of the solution set (sympy)")
 _OUTSIDE = Proved("what is given up lies outside the domain (sympy)")
 _CLOSE = Proved("each decimal lies within half a unit in its last place (sympy)")
 
@@ -61,6 +63,8 @@ def _line(asked: Asked, line: SolutionLine, read: Piece, wanted: Answer, lets: l
         if read.pattern.is_statement:
             return _identity(asked, read)
         return _EQUALS if same(asked.answer(read), wanted) else None
+    if asked.is_inequality or isinstance(wanted, Stretches):
+        return _of_inequality(asked, read, wanted, lets)
     return _main(asked, read, wanted, lets)
 
 
@@ -86,6 +90,20 @@ def _main(asked: Asked, read: Piece, wanted: Points, lets: list[Piece]) -> Verdi
     if problem.domain is not None and found == _columns(asked.every, columns):
         return _FOLLOWS
     return None
+
+
+def _of_inequality(
+    asked: Asked, read: Piece, wanted: Points | Stretches, lets: list[Piece]
+) -> Verdict | None:
+    if not read.names and read.pattern.is_statement and not read.pattern.is_nothing:
+        return _TRUE if asked.space.holds(read, {}) else None
+    if lets or not read.pattern.is_statement or not read.names <= set(asked.unknowns):
+        return Undecided("a line of an inequality's solution is a statement in its unknown")
+    found = frozenset() if read.pattern.is_nothing else asked.answer(read)
+    if found == wanted:
+        return _FOLLOWS
+    whole = asked.part.problem.domain is not None and found == asked.answer(asked.problem)
+    return _FOLLOWS if whole else None
 
 
 def _columns(points: Points, columns: list[int]) -> Points:
@@ -123,11 +141,22 @@ def _aside(asked: Asked, read: Piece) -> Verdict | None:
         return _TRUE if asked.space.holds(read, {}) else None
     if not read.names & set(asked.unknowns):
         return _identity(asked, read)
+    if asked.is_inequality:
+        return _ends(asked, read)
     alternatives = asked.space.alternatives(read)
     for point in asked.every:
         if not any(satisfied(asked.space, each, asked.unknowns, point) for each in alternatives):
             return None
     return _ASIDE
+
+
+def _ends(asked: Asked, read: Piece) -> Verdict | None:
+    """Side working of an inequality in its unknown is an equation for the ends of the solution set."""
+    region = asked.answer(asked.problem)
+    if isinstance(region, Rooted) or has_inequality(read):
+        return None
+    ends = region if not isinstance(region, Stretches) else frozenset((corner,) for corner in region.corners)
+    return _ENDS if solutions(asked.space, read, asked.unknowns) == ends else None
 
 
 def _rejects(asked: Asked, read: Piece) -> Verdict:
@@ -153,6 +182,8 @@ def _approximate(asked: Asked, read: Piece, wanted: Answer) -> Verdict | None:
             return None
     if not shown:
         return _CLOSE
+    if isinstance(wanted, Stretches):
+        raise CannotTell("decimals for whole stretches")
     exact = [wanted.number()] if isinstance(wanted, Rooted) else [point[0] for point in wanted]
     if len(exact) != len(shown):
         return None

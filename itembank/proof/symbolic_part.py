@@ -10,13 +10,14 @@ from itembank.expressions.display import Maths
 from itembank.items import ChoiceResponse, Part
 from itembank.proof.symbolic_numbers import Rooted
 from itembank.proof.symbolic_reading import Space, space
+from itembank.proof.symbolic_regions import Stretches, has_inequality, region
 from itembank.proof.symbolic_sets import Points, solutions
 from itembank.proof.symbolic_text import Piece, piece
 
 __all__ = ["Answer", "Asked"]
 
-Answer: TypeAlias = Points | Rooted
-"""The solutions of a statement; the value of an expression that is to be rewritten."""
+Answer: TypeAlias = Points | Rooted | Stretches
+"""The solutions of a statement, in stretches where it is an inequality; the value of an expression to be rewritten."""
 
 
 class Asked:
@@ -53,7 +54,12 @@ class Asked:
         """What an answer to the problem says. Raises CannotTell."""
         found = self._answers.get(read.text)
         if found is None:
-            found = self.space.value(read) if self.rewrite else solutions(self.space, read, self.unknowns)
+            if self.rewrite:
+                found = self.space.value(read)
+            elif has_inequality(read) and len(self.unknowns) == 1:
+                found = region(self.space, [read], self.unknowns[0])
+            else:
+                found = solutions(self.space, read, self.unknowns)
             self._answers[read.text] = found
         return found
 
@@ -61,6 +67,18 @@ class Asked:
     def every(self) -> Points:
         """All solutions of the problem's statement, those outside the domain too. Raises CannotTell."""
         return solutions(self.space, self.problem, self.unknowns, self.part.problem.for_every)
+
+    @cached_property
+    def region(self) -> Stretches | Points:
+        """All solutions of an inequality in its domain. Raises CannotTell."""
+        domain = self.part.problem.domain
+        statements = [self.problem] if domain is None else [self.problem, self.read(domain)]
+        return region(self.space, statements, self.unknowns[0])
+
+    @property
+    def is_inequality(self) -> bool:
+        """Whether the problem is an inequality in one unknown."""
+        return not self.rewrite and len(self.unknowns) == 1 and has_inequality(self.problem)
 
     def inside(self, points: Points) -> Points:
         """The points that lie in the problem's domain. Raises CannotTell."""

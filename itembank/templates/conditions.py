@@ -55,15 +55,22 @@ def check_value(written: Expression, valued: Collection[str], findings: Findings
     return not [*_misplaced(written.node, None, valued, written, findings)]
 
 
-def check_equations(written: Expression, claim: str, findings: Findings) -> bool:
-    """Whether all relations of a statement are equations; others are told."""
+EQUATIONS, INEQUALITIES = frozenset({"="}), frozenset({"=", "!=", "<", "<=", ">", ">="})
+"""The signs of problems in several unknowns or for every value of a letter, and of those in one unknown."""
+
+
+def check_relations(
+    written: Expression, claim: str, findings: Findings, allowed: frozenset[str] = EQUATIONS
+) -> bool:
+    """Whether all relations of a statement have signs that are allowed here; others are told."""
     others = [
         part
         for part in tree.walk(written.raw or written.node)
-        if isinstance(part, tree.Relation) and set(part.operators) != {"="}
+        if isinstance(part, tree.Relation) and not allowed.issuperset(part.operators)
     ]
     for part in others:
-        findings.add("not-an-equation", claim, written.span(part), hint="write it with =")
+        hint = "write it with =" if allowed == EQUATIONS else "write an exact relation"
+        findings.add("not-an-equation", claim, written.span(part), hint=hint)
     return not others
 
 

@@ -7,7 +7,7 @@ from typing import TypeAlias
 from itembank.errors import Span
 from itembank.expressions import tree
 from itembank.templates import model
-from itembank.templates.conditions import check_condition, check_equations
+from itembank.templates.conditions import EQUATIONS, INEQUALITIES, check_condition, check_relations
 from itembank.templates.marks import read_marks
 from itembank.templates.reading import at, key_span
 from itembank.templates.responses import PartContext, ResponseReader
@@ -46,6 +46,7 @@ class PartReader:
         self.domains = {**shared, **own}
         self.unknowns = tuple(self.domains)
         self.for_every = tuple(shape.for_every or whole.for_every)
+        self.signs = INEQUALITIES if len(self.unknowns) == 1 and not self.for_every else EQUATIONS
         self.letters = {*whole.letters, *self.for_every}
         self.earlier = earlier - set(self.unknowns)
         self.names = Names(numeric, self.letters, {*self.unknowns, *earlier}, None)
@@ -61,7 +62,9 @@ class PartReader:
             self._check_problem(kind, problem)
         stem = self.scope.text_at((*self.path, "stem"), self.names)
         key, key_span_ = self._key(kind)
-        context = PartContext(self.scope, self.catalogue, self.shape, self.path, self.unknowns, self.names)
+        context = PartContext(
+            self.scope, self.catalogue, self.shape, self.path, self.unknowns, self.names, self.signs
+        )
         response = ResponseReader(context).response(kind)
         if kind == "rewrite" and response is not None and response.kind == "entry":
             self._check_boxes(response, problem, key)
@@ -104,7 +107,8 @@ class PartReader:
                 problem.span(),
                 hint="write it with =, or leave `unknowns` out",
             )
-        check_equations(problem, "problems are equations in this version", self.findings)
+        claim = "several unknowns, or unknowns for every value of a letter, are asked for by equations"
+        check_relations(problem, claim, self.findings, self.signs)
         named = set(tree.names(problem.node))
         for unknown in self.unknowns:
             if unknown not in named:
@@ -164,7 +168,7 @@ class PartReader:
                     key.span(),
                     hint=f"write {self.unknowns[0]} = ...",
                 )
-            check_equations(key, "a key says exactly what each unknown is", self.findings)
+            check_relations(key, "a key says exactly what each unknown is", self.findings, self.signs)
         return key, node.span
 
     def _line(self, index: int) -> LineTemplate | None:

@@ -20,7 +20,10 @@ MOST_OPTIONS = 26
 
 @dataclass(frozen=True, slots=True)
 class PartContext:
-    """What the readers of a part share: the file's scope, the part's shape and path, its unknowns and names."""
+    """What the readers of a part share: the file's scope, the part's shape and path, its unknowns and names.
+
+    signs: the relation signs that problem, key and slips may have.
+    """
 
     scope: Scope
     catalogue: Catalogue
@@ -28,6 +31,7 @@ class PartContext:
     path: tuple[str | int, ...]
     unknowns: tuple[str, ...]
     names: Names
+    signs: frozenset[str]
 
 
 class ResponseReader:

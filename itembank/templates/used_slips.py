@@ -8,7 +8,7 @@ from itembank.errors import Span
 from itembank.expressions import tree
 from itembank.expressions.vocabulary import nearest
 from itembank.templates import model
-from itembank.templates.conditions import check_equations
+from itembank.templates.conditions import check_relations
 from itembank.templates.reading import at, key_span
 from itembank.templates.responses import PartContext
 from itembank.templates.slips import CatalogueSlip
@@ -27,6 +27,7 @@ class SlipReader:
         self.path = context.path
         self.unknowns = context.unknowns
         self.names = context.names
+        self.signs = context.signs
         self.used: list[CatalogueSlip] = []
 
     def slip(self, index: int) -> SlipTemplate | None:
@@ -111,7 +112,7 @@ class SlipReader:
     def _fits(self, value: Expression) -> bool:
         """Whether a slip's value is of the kind of the key: equations in the unknowns, else an expression."""
         if self.unknowns:
-            return check_equations(value, "a slip is a value or a wrong equation", self.findings)
+            return check_relations(value, "a slip is a value or a wrong equation", self.findings, self.signs)
         if tree.is_statement(value.node):
             self.findings.add(
                 "expression-needed", "the problem is an expression, and so are its slips", value.span()

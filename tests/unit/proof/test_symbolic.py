@@ -408,7 +408,7 @@ def test_the_findings_of_a_second_part_bear_its_number() -> None:
 UNDECIDED = {
     "roots that are no sums of square roots": made(
         Problem("solve", maths("x^3 - 3*x + 1 = 0"), ("x",), domain=maths("x > 100")), "none"),
-    "an inequality": made(Problem("solve", maths("x^2 < 4"), ("x",)), "x = 1"),
+    "an inequality in two unknowns": made(Problem("solve", maths("x^2 < y"), ("x", "y")), "x = 1 and y = 2"),
     "a letter that is not to be found": made(Problem("solve", maths("x^2 = a"), ("x",)), "x = 1"),
     "a radicand too large to be factorised": made(
         Problem("rewrite", maths("sqrt(100000000000000000057)")), "sqrt(3)"),

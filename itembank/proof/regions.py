@@ -1,0 +1,179 @@
+"""Solution sets of inequalities in one unknown: unions of intervals with exact ends, by the signs of polynomials.
+
+A region is a tuple of pieces from left to right that neither overlap nor touch, so equal sets are equal data.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from functools import cmp_to_key
+from typing import NamedTuple, TypeAlias
+
+from itembank.expressions import numbers
+from itembank.expressions.numbers import Exact
+from itembank.proof.solver import CannotDecide, quadratic_roots
+
+__all__ = [
+    "EVERYTHING",
+    "NOTHING",
+    "Piece",
+    "Region",
+    "intersection",
+    "of_sign",
+    "points",
+    "related",
+    "told",
+    "union",
+]
+
+
+class Piece(NamedTuple):
+    """From low to high, each end in the piece or not; None where there is no end. A point has both ends alike."""
+
+    low: Exact | None
+    low_in: bool
+    high: Exact | None
+    high_in: bool
+
+
+Region: TypeAlias = tuple[Piece, ...]
+EVERYTHING: Region = (Piece(None, False, None, False),)
+NOTHING: Region = ()
+
+
+def of_sign(a: Exact, b: Exact, c: Exact, sign: str) -> Region:
+    """Where a*t^2 + b*t + c stands to 0 as a relation sign says. Raises CannotDecide for other signs.
+
+    >>> of_sign(1, -5, 6, "<")
+    (Piece(low=2, low_in=False, high=3, high_in=False),)
+    """
+    if a == 0 and b == 0:
+        return EVERYTHING if related(numbers.sign(c), sign) else NOTHING
+    corners = quadratic_roots(a, b, c)
+    order = numbers.sign(a) if a != 0 else numbers.sign(b)
+    orders = [order]
+    for _ in range(1 if a == 0 else 2 if len(corners) == 2 else 0):
+        orders.insert(0, -orders[0])
+    if len(corners) == 1 and a != 0:
+        orders = [order, order]
+    return _of_cells(corners, related(0, sign), [related(each, sign) for each in orders])
+
+
+def related(order: int, sign: str) -> bool:
+    """Whether a number whose sign is `order` stands to 0 as asked. Raises CannotDecide for a sign that is not exact."""
+    match sign:
+        case "=":
+            return order == 0
+        case "!=":
+            return order != 0
+        case "<":
+            return order < 0
+        case "<=":
+            return order <= 0
+        case ">":
+            return order > 0
+        case ">=":
+            return order >= 0
+        case _:
+            raise CannotDecide(f"the sign {sign} is not decided exactly")
+
+
+def _of_cells(corners: list[Exact], at: bool, between: list[bool]) -> Region:
+    """corners ascending, each in the region or not; between: the gap below each corner, the last above all."""
+    pieces = []
+    ends: list[Exact | None] = [None, *corners, None]
+    for index, inside in enumerate(between):
+        if inside:
+            pieces.append(Piece(ends[index], False, ends[index + 1], False))
+    if at:
+        pieces += [Piece(corner, True, corner, True) for corner in corners]
+    return union(pieces)
+
+
+def union(pieces: Iterable[Piece]) -> Region:
+    """All that lies in one of the pieces."""
+    found: list[Piece] = []
+    for piece in sorted(pieces, key=cmp_to_key(_by_low)):
+        if found and _touch(found[-1], piece):
+            last = found[-1]
+            order = _by_high(last, piece)
+            high = last if order >= 0 else piece
+            found[-1] = Piece(last.low, last.low_in, high.high, high.high_in)
+        else:
+            found.append(piece)
+    return tuple(found)
+
+
+def intersection(first: Region, second: Region) -> Region:
+    """All that lies in both."""
+    found = []
+    for one in first:
+        for other in second:
+            low = one if _by_low(one, other) >= 0 else other
+            high = one if _by_high(one, other) <= 0 else other
+            piece = Piece(low.low, low.low_in, high.high, high.high_in)
+            if not _is_empty(piece):
+                found.append(piece)
+    return union(found)
+
+
+def points(region: Region) -> frozenset[Exact] | None:
+    """The members of a finite region; None for one with an interval in it."""
+    found = set()
+    for piece in region:
+        if piece.low is None or piece.low != piece.high:
+            return None
+        found.add(piece.low)
+    return frozenset(found)
+
+
+def told(region: Iterable[Piece], number: Callable[[Exact], str] = str) -> str:
+    """A region in words a teacher can check.
+
+    >>> told(of_sign(1, 0, -4, ">="))
+    'up to -2 with the end, from 2 with the end'
+    """
+    found = []
+    for piece in region:
+        if piece.low is not None and piece.low == piece.high:
+            found.append(f"{number(piece.low)} alone")
+            continue
+        ends = [("from", piece.low, piece.low_in), ("up to", piece.high, piece.high_in)]
+        said = [
+            f"{word} {number(end)}{' with the end' if inside else ''}"
+            for word, end, inside in ends
+            if end is not None
+        ]
+        found.append(" ".join(said) or "every number")
+    return ", ".join(found) or "none"
+
+
+def _by_low(first: Piece, second: Piece) -> int:
+    """The order of two pieces by where they begin; one that holds its end begins earlier."""
+    if first.low is None or second.low is None:
+        return (first.low is not None) - (second.low is not None)
+    order = numbers.compare(first.low, second.low)
+    return order or second.low_in - first.low_in
+
+
+def _by_high(first: Piece, second: Piece) -> int:
+    """The order by where they end."""
+    if first.high is None or second.high is None:
+        return (first.high is None) - (second.high is None)
+    order = numbers.compare(first.high, second.high)
+    return order or first.high_in - second.high_in
+
+
+def _touch(first: Piece, second: Piece) -> bool:
+    """Whether a piece that begins no earlier leaves no gap after the first."""
+    if first.high is None or second.low is None:
+        return True
+    order = numbers.compare(second.low, first.high)
+    return order < 0 or (order == 0 and (first.high_in or second.low_in))
+
+
+def _is_empty(piece: Piece) -> bool:
+    if piece.low is None or piece.high is None:
+        return False
+    order = numbers.compare(piece.low, piece.high)
+    return order > 0 or (order == 0 and not (piece.low_in and piece.high_in))

@@ -1,0 +1,94 @@
+"""Solution sets of inequalities on the second road: the line cut at all roots, and one number tried in each stretch."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cmp_to_key
+from itertools import pairwise
+
+from itembank.expressions import tree
+from itembank.proof.symbolic_numbers import CannotTell, Rooted, rational
+from itembank.proof.symbolic_reading import Space
+from itembank.proof.symbolic_sets import Points, real_roots
+from itembank.proof.symbolic_text import Piece
+
+__all__ = ["Stretches", "has_inequality", "region"]
+
+
+@dataclass(frozen=True, slots=True)
+class Stretches:
+    """corners ascending; at: whether each is in the set; between: the stretch below each corner, the last above all."""
+
+    corners: tuple[Rooted, ...]
+    at: tuple[bool, ...]
+    between: tuple[bool, ...]
+
+
+def has_inequality(read: Piece) -> bool:
+    """Whether a relation other than = (and ≈) stands in a piece."""
+    return any(
+        isinstance(node, tree.Relation) and not set(node.operators) <= {"=", "≈"}
+        for node in tree.walk(read.node)
+    )
+
+
+def region(space: Space, statements: list[Piece], unknown: str) -> Stretches | Points:
+    """The numbers for which all statements hold: points where there are finitely many. Raises CannotTell."""
+    corners: list[Rooted] = []
+    for read in statements:
+        if read.pattern.has_either_sign:
+            raise CannotTell("± stands in an inequality")
+        for node in tree.walk(read.node):
+            if isinstance(node, tree.Relation):
+                for first, second in pairwise(node.operands):
+                    corners += _roots(space, space.value(read, first) - space.value(read, second), unknown)
+    distinct = sorted(_distinct(corners), key=cmp_to_key(_order))
+    at = [_holds(space, statements, unknown, corner) for corner in distinct]
+    between = [_holds(space, statements, unknown, number) for number in _between(distinct)]
+    return _tidy(distinct, at, between)
+
+
+def _roots(space: Space, value: Rooted, unknown: str) -> list[Rooted]:
+    if set(space.letters_in(value)) - {unknown}:
+        raise CannotTell("a letter is neither given nor to be found")
+    powers = space.powers(value, unknown)
+    if max(powers, default=0) == 0:
+        return []
+    zero = rational(0)
+    return real_roots([powers.get(exponent, zero).number() for exponent in range(max(powers), -1, -1)])
+
+
+def _holds(space: Space, statements: list[Piece], unknown: str, number: Rooted) -> bool:
+    return all(space.holds(read, {unknown: number}) for read in statements)
+
+
+def _between(corners: list[Rooted]) -> list[Rooted]:
+    """A number below all corners, one between each two, one above all."""
+    if not corners:
+        return [rational(0)]
+    half = rational(1, 2)
+    inner = [(low + high) * half for low, high in pairwise(corners)]
+    return [corners[0] - rational(1), *inner, corners[-1] + rational(1)]
+
+
+def _distinct(numbers: list[Rooted]) -> list[Rooted]:
+    found: list[Rooted] = []
+    for number in numbers:
+        if all(number - other for other in found):
+            found.append(number)
+    return found
+
+
+def _order(first: Rooted, second: Rooted) -> int:
+    return (first - second).sign()
+
+
+def _tidy(corners: list[Rooted], at: list[bool], between: list[bool]) -> Stretches | Points:
+    """Corners that change nothing are dropped."""
+    kept = [index for index in range(len(corners)) if not (at[index] == between[index] == between[index + 1])]
+    if not any(between):
+        return frozenset((corners[index],) for index in kept)
+    gaps = [between[index] for index in kept]
+    return Stretches(
+        tuple(corners[index] for index in kept), tuple(at[index] for index in kept), (*gaps, between[-1])
+    )
