@@ -33,6 +33,8 @@ COMPARED = 10_000
 """Simplest items whose stems are compared with each other."""
 
 LOOKED_AT = 200_000
+SPREAD = 1_000
+"""Allowed assignments from the whole box that the shares of slips are told of."""
 """Assignments looked at to find them."""
 
 SHARES_UP_TO = 20_000_000
@@ -263,16 +265,37 @@ class _Reviewer:
                         break
         return found or list(islice(next(iter(self.counter.survivors()), []), 300))
 
-    def _slips(self, sample: list[Arguments]) -> list[SlipShare]:
+    def _spread(self) -> list[Arguments]:
+        """Assignments that fulfil every line, evenly from the whole box: what shares are told of."""
+        order = self.bound.order(0)
+        found = []
+        for position in range(min(self.bound.size, LOOKED_AT)):
+            arguments = self.bound.assignment(order.at(position))
+            if self.bound.feasible(*arguments) and self.bound.forms(*arguments) is not None:
+                found.append(arguments)
+                if len(found) == SPREAD:
+                    break
+        return found
+
+    def _slips(self, simple: list[Arguments]) -> list[SlipShare]:
+        """The share of each slip over the box, its examples from the simplest assignments where they have one."""
         shares = []
+        spread = self._spread()
+        sample = spread or simple
         for number, part in enumerate(self.template.parts):
             if not part.slips:
                 continue
-            for slip, tally in zip(part.slips, self.counter.slip_fates(sample, number), strict=True):
+            examples = self.counter.slip_fates(simple, number)
+            for slip, shared, told in zip(
+                part.slips, self.counter.slip_fates(sample, number), examples, strict=True
+            ):
+                tally = {
+                    word: (times, told.get(word, (0, first))[1]) for word, (times, first) in shared.items()
+                }
                 fates = tuple((word, times) for word, (times, _) in sorted(tally.items()))
                 shares.append(SlipShare(slip.name, slip.span, fates, len(sample)))
                 offered = tally.get("offered", (0, ()))[0]
-                if offered == 0 and sample:
+                if offered == 0 and "offered" not in told:
                     word, (_, first) = max(tally.items(), key=lambda item: item[1][0])
                     self.say(
                         "slip-never-appears",

@@ -12,7 +12,7 @@ from itembank.bank.explain import diagnose, values_told
 from itembank.build.staff import plain_text
 from itembank.cli import report
 from itembank.cli.sources import entries_of
-from itembank.content import Content
+from itembank.content import Content, TextShape
 from itembank.errors import Contradiction, Diagnostic, DomainError, InputError, Span
 from itembank.expressions import spelling
 from itembank.expressions.display import Maths
@@ -109,6 +109,11 @@ def _text(content: Content) -> str:
     return plain_text(shown)
 
 
+def _paragraphs(content: Content) -> list[str]:
+    shape = content.shape
+    return [_text(Content(TextShape((block,), shape.holes), content.fillings)) for block in shape.blocks]
+
+
 def _say(item: Item, findings: tuple[Finding, ...], number: int, word: str) -> None:
     values = ", ".join(f"{name} = {value}" for name, value in values_told(item).items())
     report.say(f"{number}. {item.address.template}{f' ({word})' if word else ''}   [{values}]")
@@ -123,7 +128,9 @@ def _say(item: Item, findings: tuple[Finding, ...], number: int, word: str) -> N
 
 def _say_part(part: Part) -> None:
     label = f"({part.label}) " if part.label else ""
-    report.say(f"    {label}{_text(part.stem)}")
+    for paragraph in _paragraphs(part.stem):
+        report.say(f"    {label}{paragraph}")
+        label = ""
     response = part.response
     if isinstance(response, ChoiceResponse):
         for option in response.options:

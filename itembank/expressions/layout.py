@@ -203,7 +203,8 @@ class _Layout:
             else:
                 terms.append((operator if operator == "±" else "-" if flips else "+", laid.body))
         bodies = [body for _, body in terms]
-        if not self.kept and any(is_numeric(a) and is_numeric(b) for a, b in pairwise(bodies)):
+        is_meant = self.kept or any(_is_kept(part) for part in (node.first, *(part for _, part in node.rest)))
+        if not is_meant and any(is_numeric(a) and is_numeric(b) for a, b in pairwise(bodies)):
             self.doubts.append("two plain numbers side by side in a sum")
         return _summed(terms)
 
@@ -263,6 +264,17 @@ class _Layout:
 
     def _root(self, radicand: _Laid, index: str) -> _Laid:
         return _nought() if radicand.zero else _Laid(False, Root(radicand.signed, index))
+
+
+def _is_kept(node: LayoutNode) -> bool:
+    """Whether the author asked for a term, or a factor of one, to be shown as written."""
+    match node:
+        case tree.Call("keep"):
+            return True
+        case tree.Product(factors):
+            return any(_is_kept(factor) for factor in factors)
+        case _:
+            return False
 
 
 def _flat(word: str, parts: list[Display]) -> list[Display]:

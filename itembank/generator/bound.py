@@ -163,6 +163,8 @@ class Bound:
         """The forms of a slip's answer; None where the slip is undefined or does not apply."""
         if slip.template.when is not None and not self._functions[f"when_{number}_{index}"](*arguments):
             return None
+        if slip.has_domain:
+            return self._in_domain(self.recipe.parts[number], slip, arguments)
         if slip.answer.explicit:
             found: Forms | None = self._functions[slip.function](*arguments)
             return found
@@ -186,6 +188,28 @@ class Bound:
                 return None
             (point,) = solutions
             return tuple(canonical.exact(value) for value in point)
+        except (DomainError, CannotDecide):
+            return None
+
+    def _in_domain(self, part: PartRecipe, slip: SlipRecipe, arguments: Arguments) -> Forms | None:
+        """A wrong equation's solutions that a pupil would not give up as outside the domain."""
+        from itembank.errors import DomainError
+        from itembank.proof.solver import CannotDecide
+
+        domain = part.template.domain
+        assert domain is not None
+        (unknown,) = part.template.unknowns
+        values = self._exact_values(arguments)
+        try:
+            solutions = exactly.solution_set(
+                slip.answer.leaves[0].source, (unknown,), (), values, part.main_letter
+            )
+            inside = [
+                value
+                for (value,) in solutions
+                if exactly.condition(domain.node, {**values, unknown: value}, part.main_letter)
+            ]
+            return (canonical.solution_set(inside),)
         except (DomainError, CannotDecide):
             return None
 

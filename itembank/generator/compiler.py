@@ -130,7 +130,7 @@ class _Maker:
             key, *answers = expression_answers([tree.substitute(n, earlier) for n in nodes], self.numeric)
             key_shown = self._shown(part.key, earlier)
         slips = tuple(
-            self._slip(number, index, slip, answer, earlier)
+            self._slip(number, index, slip, answer, part, earlier)
             for index, (slip, answer) in enumerate(zip(part.slips, answers, strict=True))
         )
         rational, denominator = True, True
@@ -173,7 +173,13 @@ class _Maker:
         return not part.unknowns and any(not self.numeric.issuperset(tree.names(node)) for node in nodes)
 
     def _slip(
-        self, number: int, index: int, slip: SlipTemplate, answer: Answer, known: dict[str, tree.Node]
+        self,
+        number: int,
+        index: int,
+        slip: SlipTemplate,
+        answer: Answer,
+        part: PartTemplate,
+        known: dict[str, tree.Node],
     ) -> SlipRecipe:
         function = f"slip_{number}_{index}"
         leaves: Sequence[Leaf] = answer.leaves
@@ -186,7 +192,13 @@ class _Maker:
         if answer.explicit:
             self.code.forms_function(function, leaves)
         return SlipRecipe(
-            slip, answer, function, self._text(slip.pupil, known), self._text(slip.teacher, known), plan
+            slip,
+            answer,
+            function,
+            self._text(slip.pupil, known),
+            self._text(slip.teacher, known),
+            plan,
+            part.domain is not None and answer.kind == "set" and not _is_explicit(slip.value.node, part),
         )
 
     def _line(self, part: PartTemplate, index: int, known: dict[str, tree.Node]) -> LineRecipe:
@@ -237,6 +249,12 @@ def _value_of(part: PartTemplate) -> tree.Node:
     ):
         return node.operands[1]
     return node
+
+
+def _is_explicit(node: tree.Node, part: PartTemplate) -> bool:
+    """Whether a statement says the only unknown's values outright: `x = 3`, `x = 1 or x = 2`."""
+    branches = node.parts if isinstance(node, tree.Or) else (node,)
+    return all(explicit_values(branch, part.unknowns) is not None for branch in branches)
 
 
 def _slots(part: PartTemplate) -> int:

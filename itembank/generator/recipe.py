@@ -37,6 +37,7 @@ class SlipRecipe:
     """A slip: its answer, the function that works its forms out, and its sentences.
 
     plan: how the answer is shown where it is shown as written; its forms follow those of the answer's leaves.
+    has_domain: it is an equation, of whose solutions only those in the problem's domain are the answer.
     """
 
     template: SlipTemplate
@@ -45,6 +46,7 @@ class SlipRecipe:
     pupil: TextRecipe | None
     teacher: TextRecipe | None
     plan: Plan | None = None
+    has_domain: bool = False
 
 
 @dataclass(frozen=True, slots=True)
