@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import NamedTuple, TypeAlias
 
 from itembank.content import Content
@@ -87,29 +88,40 @@ class ChoiceResponse:
         return next(option for option in self.options if option.is_key)
 
 
-BoxValue: TypeAlias = int | Decimal | None
-"""What belongs in a box; None where the pupil leaves it empty (no real solution)."""
+BoxValue: TypeAlias = int | Decimal | str | None
+"""What belongs in a box; None where the pupil leaves it empty (no real solution), a word where one is chosen."""
+
+SIGNS: Mapping[str, str] = MappingProxyType({"lt": "<", "le": "<=", "gt": ">", "ge": ">="})
+"""The words of the inequality signs that are chosen in an interval's boxes."""
 
 
 @dataclass(frozen=True, slots=True)
 class RecognisedEntry:
-    """A wrong entry with a known cause: for each blank its values, each a tuple of box contents; and the slip."""
+    """A wrong entry with a known cause: for each blank its values, each a tuple of box contents; and the slip.
+
+    join: of two inequalities, `and` or `or`.
+    """
 
     values: tuple[tuple[tuple[BoxValue, ...], ...], ...]
     slip: Slip
+    join: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Blank:
     """What is entered for one unknown (or, with unknown "", for an expression).
 
-    form: `integer`, `fraction` (numerator, denominator in lowest terms, denominator >= 1), `decimal`, or `surd`.
+    form: `integer`, `fraction` (numerator, denominator in lowest terms, denominator >= 1), `decimal`, `surd`, or
+        `interval`.
     boxes: the roles of the boxes of one value, in reading order: (`value`,), (`numerator`, `denominator`), or of
-        `p q r s` those that are shown: (p ± q*sqrt(r))/s, p + q*sqrt(r) where `pair` is False.
+        `p q r s` those that are shown: (p ± q*sqrt(r))/s, p + q*sqrt(r) where `pair` is False; `sign` and those of
+        an end.
     values: the right values, one tuple of box contents for each solution; () where there is no real solution.
     slots: how many groups of boxes are shown (a group left empty is right where there are fewer values).
     any_order: several values, entered in any order. places, tolerance: of a decimal; |entry - value| <= tolerance.
     marks: what the blank is worth, together `worth`.
+    ends, join: of an interval, whose values are one or two inequalities, each a sign and an end: the form of the ends,
+        and `and` or `or` between two. unit: shown beside the boxes.
     """
 
     unknown: str
@@ -122,6 +134,9 @@ class Blank:
     places: int = 0
     tolerance: Decimal | None = None
     marks: tuple[Mark, ...] = ()
+    ends: str = ""
+    join: str = ""
+    unit: str = ""
 
     @property
     def worth(self) -> int:

@@ -15,7 +15,7 @@ from itembank.audit.part_view import PartView
 from itembank.audit.probes import Group, put
 from itembank.audit.rule_expressions import Scalar, Value
 
-__all__ = ["entered"]
+__all__ = ["end_items", "entered"]
 
 
 def entered(
@@ -72,6 +72,11 @@ def _items(group: Mapping[str, Box], value: Number, places: Mapping[str, int]) -
     if form == "surd" and isinstance(value, Radicals):
         return _surd(group, value)
     return None
+
+
+def end_items(group: Mapping[str, Box], value: Number) -> Mapping[str, Scalar] | None:
+    """What stands in the boxes of an inequality's end, by role; None where the number does not go into them."""
+    return _items(group, value, {})
 
 
 def _rounded(value: Number, places: int) -> Fraction:

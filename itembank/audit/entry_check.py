@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from fractions import Fraction
 from math import gcd
 
@@ -14,15 +14,23 @@ from itembank.audit.numbers import Number
 from itembank.audit.part_view import PartView
 from itembank.audit.structure import decimal, integer
 
-__all__ = ["check_entry", "groups", "is_pair"]
+__all__ = [
+    "check_entry", "entered_values", "entry_values", "groups", "is_pair", "keyed_text", "not_in_form",
+]  # fmt: skip
 
 _ROLES = {
     "integer": {"value"}, "decimal": {"value"}, "fraction": {"numerator", "denominator"}, "surd": {"p", "q", "r", "s"},
 }  # fmt: skip
+_ROLES |= {f"interval {ends}": {"sign", "join", *roles} for ends, roles in _ROLES.items()}
 
 
-def check_entry(view: PartView, facts: Facts) -> Iterator[Fault]:
-    """Everything wrong with the boxes of a part and what is keyed in them."""
+def check_entry(
+    view: PartView, facts: Facts, compared: Callable[[PartView, Facts], Iterator[Fault]] | None = None
+) -> Iterator[Fault]:
+    """Everything wrong with the boxes of a part and what is keyed in them.
+
+    compared: what is wrong with the keyed values, `entry_values` unless said.
+    """
     if view.choice is not None or not view.boxes:
         yield Fault("unclear-interaction", "a part of this kind has boxes and no choice", place=view.place)
         return
@@ -31,15 +39,17 @@ def check_entry(view: PartView, facts: Facts) -> Iterator[Fault]:
         unclear = list(_unclear(view))
         yield from unclear
         if not unclear:
-            yield from _values(view, facts)
+            yield from (compared or entry_values)(view, facts)
     except CannotTell as stuck:
         yield Fault("cannot-tell", f"what belongs in the boxes cannot be decided: {stuck}", place=view.place)
 
 
 def groups(boxes: tuple[Box, ...]) -> dict[tuple[str, int], dict[str, Box]]:
-    """The boxes of each value: (unknown, slot) -> role -> box."""
+    """The boxes of each value: (unknown, slot) -> role -> box; what joins two inequalities belongs to neither."""
     found: dict[tuple[str, int], dict[str, Box]] = {}
     for box in boxes:
+        if box.role == "join":
+            continue
         found.setdefault((box.unknown, box.slot), {})[box.role] = box
     return found
 
@@ -96,9 +106,10 @@ def _unclear_group(group: dict[str, Box]) -> Iterator[Fault]:
     box = next(iter(group.values()))
     if len({each.form for each in group.values()}) > 1:
         yield Fault("unclear-box", "the boxes of one value have different forms", place=box.response)
-    if box.form == "fraction" and len(group) != 2:
+    form = box.form.removeprefix("interval ")
+    if form == "fraction" and len(group) - ("sign" in group) != 2:
         yield Fault("unclear-box", "a fraction has not two boxes", place=box.response)
-    if box.form != "surd":
+    if form != "surd":
         return
     root = group.get("r")
     if root is None:
@@ -113,7 +124,8 @@ def _unclear_group(group: dict[str, Box]) -> Iterator[Fault]:
         yield Fault("unclear-box", "no root stands before the box of what is under it", place=root.response)
 
 
-def _values(view: PartView, facts: Facts) -> Iterator[Fault]:
+def entry_values(view: PartView, facts: Facts) -> Iterator[Fault]:
+    """Everything wrong with the numbers that are keyed."""
     entered: dict[str, list[tuple[Number, Fraction]]] = {}
     for (unknown, _), group in groups(view.boxes).items():
         texts = {role: keyed_text(facts, box) for role, box in group.items()}
@@ -123,11 +135,11 @@ def _values(view: PartView, facts: Facts) -> Iterator[Fault]:
         if "" in texts.values():
             yield Fault("half-filled", "some boxes of the value are keyed and others are not", place=place)
             return
-        message = _not_in_form(next(iter(group.values())).form, texts, is_pair(group))
+        message = not_in_form(next(iter(group.values())).form, texts, is_pair(group))
         if message:
             yield Fault("wrong-form", message, place=place)
             return
-        entered.setdefault(unknown, []).extend(_entered(texts, group))
+        entered.setdefault(unknown, []).extend(entered_values(texts, group))
     yield from _compared(view, entered)
 
 
@@ -137,7 +149,7 @@ def keyed_text(facts: Facts, box: Box) -> str:
     return declared.correct[0] if declared and declared.correct else ""
 
 
-def _not_in_form(form: str, texts: dict[str, str], pair: bool) -> str:
+def not_in_form(form: str, texts: Mapping[str, str], pair: bool) -> str:
     """Why keyed boxes are not in the form that is asked for, "" where they are."""
     if form == "decimal":
         return "" if decimal(texts["value"]) is not None else "the keyed decimal is none"
@@ -169,7 +181,7 @@ def _not_simplest(whole: dict[str, int], pair: bool) -> str:
     return "" if gcd(p, q, s) == 1 else "the surd is not in lowest terms"
 
 
-def _entered(texts: dict[str, str], group: dict[str, Box]) -> list[tuple[Number, Fraction]]:
+def entered_values(texts: Mapping[str, str], group: Mapping[str, Box]) -> list[tuple[Number, Fraction]]:
     """The values of one group, each with how far the exact value may lie from it."""
     form = next(iter(group.values())).form
     if form == "decimal":

@@ -70,6 +70,8 @@ class ChoiceInteraction:
 class Box:
     """One box to fill. role: p, q, r, s, numerator, denominator or value; slot: which of several values.
 
+    A box may be a choice in the line, of a sign or of what joins two inequalities: choices are its options then.
+
     before: the bare characters between the box before (or the beginning of the line) and this one; beside: the
     formulas in the same paragraph.
     """
@@ -82,6 +84,7 @@ class Box:
     slot: int
     before: str
     beside: tuple[Node, ...] = ()
+    choices: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

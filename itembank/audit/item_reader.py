@@ -31,7 +31,7 @@ __all__ = ["ItemReader"]
 
 _MARK = re.compile(r"([MAB])([1-9][0-9]?)\Z")
 _FOLLOW_MARKS = re.compile(r"[^\s:]{1,30}:[0-9]{1,3}(?: [^\s:]{1,30}:[0-9]{1,3})*\Z")
-_BOX_ID = re.compile(r"BOX(?:_([a-z]))?_([1-9][0-9]{0,2})\Z")
+_BOX_ID = re.compile(r"(?:BOX(?:_([a-z]))?_[1-9][0-9]{0,2}|JOIN(?:_([a-z]))?)\Z")
 _CHOICE_ID = re.compile(r"(RESPONSE|TICK)(?:_([a-z]))?\Z")
 
 
@@ -46,6 +46,7 @@ _CHOICE, _SIMPLE, _ENTRY = (
     _q("qti-simple-choice"),
     _q("qti-text-entry-interaction"),
 )
+_INLINE, _INLINE_CHOICE = _q("qti-inline-choice-interaction"), _q("qti-inline-choice")
 _FEEDBACK, _VALUE, _CORRECT, _DEFAULT = (
     _q("qti-modal-feedback"), _q("qti-value"), _q("qti-correct-response"), _q("qti-default-value"),
 )  # fmt: skip
@@ -102,9 +103,9 @@ class ItemReader:
             self._wrong("no-body", "the item has no body")
             return (), ()
         before = texts_before_boxes(body)
-        for element in body.iter(_ENTRY, _CHOICE):
+        for element in body.iter(_ENTRY, _CHOICE, _INLINE):
             identifier = element.get("response-identifier", "")
-            if element.tag == _ENTRY:
+            if element.tag in {_ENTRY, _INLINE}:
                 box = self._box(element, identifier, before.get(element, ""))
                 boxes += [box] if box else []
             else:
@@ -120,7 +121,9 @@ class ItemReader:
         unknown = _inherited(element, "data-unknown") or ""
         paragraph = next(each for each in element.iterancestors() if local_name(each) in BLOCKS)
         beside = tuple(self._formulas.all_below(paragraph))
-        return Box(identifier, named[1] or "", unknown, form, role, int(slot or 0), before, beside)
+        options = tuple(each.get("identifier", "") for each in element.iterfind(_INLINE_CHOICE))
+        part = named[1] or named[2] or ""
+        return Box(identifier, part, unknown, form, role, int(slot or 0), before, beside, options)
 
     def _choice(self, element: etree._Element, identifier: str) -> ChoiceInteraction:
         named = _CHOICE_ID.match(identifier)

@@ -10,10 +10,13 @@ from typing import Final
 from itembank.audit.box_values import entered
 from itembank.audit.entry_check import groups, keyed_text
 from itembank.audit.facts import Facts
+from itembank.audit.facts import Value as StaffValue
 from itembank.audit.findings import CannotTell, Fault
 from itembank.audit.follow_check import FollowProbe, follow_probes
+from itembank.audit.interval_check import entered_interval, interval_probes, is_interval
 from itembank.audit.part_view import PartView
 from itembank.audit.probes import UNSIMPLIFIED_MARK, Probe, box_probes, first_box, tick_probe
+from itembank.audit.real_sets import RealSet
 from itembank.audit.response_processing import Responses, Rules, compile_rules
 from itembank.audit.rule_expressions import Value
 from itembank.audit.structure import decimal, integer
@@ -153,7 +156,11 @@ def _entry(marking: _Marking, view: PartView) -> Iterator[Fault]:
     if any(each.identifier == _named(RIGHT, view) for each in marking.facts.feedbacks):
         yield from _told(marking, _named(RIGHT, view), right, view.place)
     yield from _recognised(marking, view, others)
-    for probe in (*tick_probe(view, right, marking.total, worth), *_box_probes(marking, view, right)):
+    if is_interval(view):
+        near = interval_probes(view, right, marking.total, worth)
+    else:
+        near = _box_probes(marking, view, right)
+    for probe in (*tick_probe(view, right, marking.total, worth), *near):
         outcomes = marking.rules.run(probe.answers)
         score, shown = _score(outcomes), _feedback(outcomes)
         if score > probe.most or (probe.exactly and score != probe.most) or score < 0:
@@ -212,12 +219,33 @@ def _box_probes(marking: _Marking, view: PartView, right: Responses) -> Iterator
     return box_probes(view, right, marking.total, worths)
 
 
+def _recognised_interval(
+    marking: _Marking, view: PartView, value: StaffValue, others: Responses, place: str
+) -> Iterator[Fault]:
+    assert value.maths is not None
+    try:
+        found = view.mathematics.solutions(view.statement(value.maths))
+    except CannotTell as stuck:
+        yield Fault("cannot-tell", f"what the wrong answer is cannot be decided: {stuck}", place=place)
+        return
+    answers = entered_interval(view, found) if isinstance(found, RealSet) else None
+    if answers is None:
+        yield Fault("wrong-feedback", "the wrong answer does not go into the boxes", place=place)
+        return
+    yield from _told(marking, value.feedback, {**others, **answers}, place)
+    if marking.score({**others, **answers}) >= marking.total:
+        yield Fault("wrong-entry-earns", "a wrong answer earns the maximum", place=place)
+
+
 def _recognised(marking: _Marking, view: PartView, others: Responses) -> Iterator[Fault]:
     """Whether each wrong answer the staff block tells of shows its feedback when it stands in the boxes."""
     for value in view.part.values:
         if not value.feedback or value.maths is None:
             continue
         place = f"{view.place} feedback {value.feedback}".strip()
+        if is_interval(view):
+            yield from _recognised_interval(marking, view, value, others, place)
+            continue
         try:
             found = view.values(value.maths)
         except CannotTell as stuck:

@@ -46,6 +46,8 @@ def texts_before_boxes(body: etree._Element) -> dict[etree._Element, str]:
             found[element] = "".join(gathered)
             gathered.clear()
             return
+        if local_name(element) == "qti-inline-choice-interaction":
+            return
         if element.tag == MATH:
             gathered.append(seen(element))
             return

@@ -13,7 +13,7 @@ from itembank.audit.facts import Box
 from itembank.audit.part_view import PartView
 from itembank.audit.rule_expressions import Scalar, Value
 
-__all__ = ["UNSIMPLIFIED_MARK", "Group", "Probe", "box_probes", "put", "tick_probe"]
+__all__ = ["UNSIMPLIFIED_MARK", "Group", "Probe", "box_probes", "put", "tick_probe", "unsimplified"]
 
 UNSIMPLIFIED_MARK: Final = "unsimplified-mark"
 Group: TypeAlias = dict[str, Box]
@@ -62,7 +62,7 @@ def tick_probe(view: PartView, right: Answers, total: Fraction, worth: Fraction)
         return
     answers = {**right, view.tick.response: Value("identifier", (view.tick.choices[0].identifier,))}
     if view.tick.response in right and view.boxes:
-        box = view.boxes[0]
+        box = next(box for box in view.boxes if not box.choices)
         number = Value("float", (Fraction(1),)) if box.form == "decimal" else Value("integer", (1,))
         answers[box.response] = number
     message = "the tick together with boxes that are filled earns marks"
@@ -125,14 +125,14 @@ def _form_probes(group: Group, right: Answers, total: Fraction, worth: Fraction)
         for broken in ({**whole, below: 0}, nothing):
             answers = put(group, right, broken)
             yield Probe(answers, total - worth, False, "zero-denominator-earns", message, place)
-    unsimplified = _unsimplified(whole, below)
-    if unsimplified:
+    otherwise = unsimplified(whole, below)
+    if otherwise:
         message = "an equal value that is not in simplest form does not earn one mark less"
-        answers = put(group, right, unsimplified)
+        answers = put(group, right, otherwise)
         yield Probe(answers, total - min(Fraction(1), worth), True, UNSIMPLIFIED_MARK, message, place)
 
 
-def _unsimplified(whole: Mapping[str, int], below: str) -> dict[str, int]:
+def unsimplified(whole: Mapping[str, int], below: str) -> dict[str, int]:
     """The same value written otherwise, {} where there is no other way."""
     if below in whole:
         return {role: item if role == "r" else 2 * item for role, item in whole.items()}

@@ -119,7 +119,8 @@ def _responses(facts: Facts) -> Iterator[Fault]:
 def _fits(facts: Facts, response: Response) -> Iterator[Fault]:
     name = response.identifier
     interaction = next((each for each in facts.choices if each.response == name), None)
-    bases = {"identifier"} if interaction else {"integer", "float"}
+    inline = next((box.choices for box in facts.boxes if box.response == name and box.choices), ())
+    bases = {"identifier"} if interaction or inline else {"integer", "float"}
     if response.base_type not in bases or response.cardinality != "single":
         yield Fault(
             "misfit-response",
@@ -128,10 +129,10 @@ def _fits(facts: Facts, response: Response) -> Iterator[Fault]:
         )
     if len(response.correct) > 1:
         yield Fault("misfit-value", "a single response has more than one right value", place=name)
-    options = {choice.identifier for choice in interaction.choices} if interaction else set()
+    options = {choice.identifier for choice in interaction.choices} if interaction else set(inline)
     for value in response.correct:
         wrong = (
-            value not in options if interaction
+            value not in options if options
             else integer(value) is None if response.base_type == "integer"
             else decimal(value) is None
         )  # fmt: skip

@@ -21,10 +21,11 @@ from itembank.audit.cartridge import audit_cartridge, is_cartridge
 from itembank.audit.choice_check import check_choice
 from itembank.audit.dialects import Version, as_3_0
 from itembank.audit.digests import Digests, check_digests
-from itembank.audit.entry_check import check_entry
+from itembank.audit.entry_check import check_entry, entry_values
 from itembank.audit.facts import Facts
 from itembank.audit.findings import CannotTell, Fault, Finding, Report
 from itembank.audit.follow_check import check_follow
+from itembank.audit.interval_check import interval_values, is_interval
 from itembank.audit.item_reader import ItemReader
 from itembank.audit.manifest import addresses, read_manifest
 from itembank.audit.marking_check import check_marking
@@ -200,7 +201,9 @@ def _part(view: PartView, facts: Facts) -> Iterator[Fault]:
     if view.part.kind in {"choice", "words"}:
         yield from _guarded(check_choice(view, facts), view)
     elif view.part.kind == "entry":
-        yield from _guarded(check_entry(view, facts), view)
+        yield from _guarded(
+            check_entry(view, facts, interval_values if is_interval(view) else entry_values), view
+        )
     else:
         yield Fault(
             "unclear-problem", f"the kind of response {view.part.kind!r} is not known", place=view.place

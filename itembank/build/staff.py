@@ -130,6 +130,8 @@ def _part(part: Part) -> dict[str, Any]:
                 "boxes": list(b.boxes),
                 "values": [[_box(v) for v in group] for group in b.values],
                 "any_order": b.any_order,
+                **({"ends": b.ends, "join": b.join} if b.ends else {}),
+                **({"unit": b.unit} if b.unit else {}),
                 "marks": " ".join(str(mark) for mark in b.marks),
             }
             for b in response.blanks

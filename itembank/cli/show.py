@@ -158,7 +158,10 @@ def _say_entry(part: Part, response: EntryResponse) -> None:
                 f"{role} = {value}" if role != "value" else str(value)
                 for role, value in zip(blank.boxes, group, strict=True)
             )
-            report.say(f"      {blank.unknown or 'answer'}: [{boxes}]")
+            unit = f" {blank.unit}" if blank.unit else ""
+            report.say(f"      {blank.unknown or 'answer'}: [{boxes}]{unit}")
+        if blank.join:
+            report.say(f"      joined by {blank.join}")
     report.say(f"      key: {_maths(part.key)}   ({response.marks} marks)")
     if part.follow is not None:
         report.say(f"      follow-through from the pupil's own earlier answers: {_maths(part.follow)}")

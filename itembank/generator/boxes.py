@@ -27,6 +27,8 @@ def box_roles(form: str, has_rational_part: bool, has_denominator: bool) -> tupl
     """
     if form == "fraction":
         return ("numerator", "denominator")
+    if form.startswith("interval"):
+        return ("sign", *box_roles(form.partition(" ")[2], True, True))
     if form != "surd":
         return ("value",)
     return (("p",) if has_rational_part else ()) + ("q", "r") + (("s",) if has_denominator else ())
@@ -48,9 +50,9 @@ def split(form: Form, pairs_stay: bool) -> list[Form]:
         found: list[Form] = []
         position = 0
         for part in kind[1:]:
-            width = _width(part)  # type: ignore[arg-type]
-            found.append((part, numbers[position : position + width]))  # type: ignore[arg-type]
-            position += width
+            after = position + width(part)  # type: ignore[arg-type]
+            found.append((part, numbers[position:after]))  # type: ignore[arg-type]
+            position = after
         return found
     if kind[0] == "surd" and kind[4] == "±" and not pairs_stay:
         negative = {"1": "-1", "+": "-"}[str(kind[2])]
@@ -58,7 +60,8 @@ def split(form: Form, pairs_stay: bool) -> list[Form]:
     return [form]
 
 
-def _width(kind: Kind) -> int:
+def width(kind: Kind) -> int:
+    """How many numbers the holes of one value take."""
     match kind:
         case ("0",) | ("1",) | ("-1",):
             return 0

@@ -16,10 +16,12 @@ from itembank.generator.bound import Arguments, Bound, Forms
 from itembank.generator.boxes import NotInForm, box_groups, box_roles
 from itembank.generator.distractors import Fate, ascending, fates, printed_order
 from itembank.generator.instructions import instruction
+from itembank.generator.intervals import interval_groups
 from itembank.generator.recipe import PartRecipe, Shown, TextRecipe
 from itembank.items import (
     Address,
     Blank,
+    BoxValue,
     ChoiceResponse,
     Claim,
     EntryResponse,
@@ -32,7 +34,7 @@ from itembank.items import (
     Slip,
     SolutionLine,
 )
-from itembank.templates.template import Words
+from itembank.templates.template import BlankTemplate, Words
 
 
 class NotAnItem(ItembankError):
@@ -271,15 +273,17 @@ class Instantiator:
         try:
             for index, blank in enumerate(response.blanks):
                 form = self._blank_form(part, key, index)
-                roles = box_roles(blank.form, part.has_rational_part, part.has_denominator)
-                groups = box_groups(blank, roles, form)
+                shown = f"interval {blank.ends}" if blank.ends else blank.form
+                roles = box_roles(shown, part.has_rational_part, part.has_denominator)
+                groups, join = _groups(blank, roles, form)
                 tolerance = None
                 if blank.tolerance is not None:
                     from itembank.expressions.display import Decimal
                     from itembank.templates.parameters import places_of
 
                     tolerance = Decimal(blank.tolerance, max(places_of(_decimal_text(blank.tolerance)), 1))
-                slots = 1 if blank.form == "surd" else max(part.slots, len(groups))
+                slots = max(part.slots, len(groups))
+                slots = 1 if blank.form == "surd" else 2 if blank.ends else slots
                 pair = blank.form == "surd" and form[0][0] == "surd" and form[0][4] == "±"
                 pair = pair or (blank.form == "surd" and none and part.slots > 1)
                 blanks.append(
@@ -289,11 +293,14 @@ class Instantiator:
                         roles,
                         groups,
                         slots,
-                        blank.any_order,
+                        blank.any_order or bool(blank.ends),
                         pair,
                         blank.places,
                         tolerance,
                         blank.marks,
+                        blank.ends,
+                        join,
+                        blank.unit,
                     )
                 )
         except NotInForm as unfit:
@@ -320,19 +327,29 @@ class Instantiator:
             if slip is None or fate.forms is None or fate.forms == (NONE,):
                 continue
             try:
-                values = tuple(
-                    box_groups(template, blank.boxes, self._blank_form(part, fate.forms, index))
+                found_in = [
+                    _groups(template, blank.boxes, self._blank_form(part, fate.forms, index))
                     for index, (template, blank) in enumerate(
                         zip(part.template.response.blanks, blanks, strict=True)
                     )
-                )
+                ]
             except NotInForm:
                 continue
+            values, join = tuple([groups for groups, _ in found_in]), found_in[0][1]
             if all(
                 0 < len(groups) <= blank.slots for groups, blank in zip(values, blanks, strict=True)
             ) and _same_pairs(fate.forms, blanks):
-                recognised.append(RecognisedEntry(values, slip))
+                recognised.append(RecognisedEntry(values, slip, join))
         return tuple(recognised)
+
+
+def _groups(
+    blank: BlankTemplate, roles: tuple[str, ...], form: Form
+) -> tuple[tuple[tuple[BoxValue, ...], ...], str]:
+    """What goes into a blank's boxes, and what joins two inequalities. Raises NotInForm."""
+    if blank.ends:
+        return interval_groups(blank, roles, form)
+    return box_groups(blank, roles, form), ""
 
 
 def _same_pairs(forms: Forms, blanks: list[Blank]) -> bool:

@@ -12,7 +12,12 @@ from itembank.templates.template import ResponseTemplate
 def instruction(response: ResponseTemplate, slots: int) -> Content:
     """The sentence for an entry's boxes, in English."""
     sentences = []
-    forms = [blank.form for blank in response.blanks]
+    forms = [blank.ends or blank.form for blank in response.blanks]
+    if any(blank.ends for blank in response.blanks):
+        sentences.append(
+            "Choose a sign and enter an end for each inequality, and how two of them are joined; "
+            "leave the second one empty if one says it all."
+        )
     if any(blank.any_order for blank in response.blanks) and slots > 1:
         sentences.append("Enter the solutions in any order; leave a box empty if there are fewer.")
     if "surd" in forms:

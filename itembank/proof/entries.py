@@ -11,6 +11,7 @@ from itembank.expressions.numbers import Exact
 from itembank.items import Blank, BoxValue, EntryResponse, Part
 from itembank.proof import claims, identity, meaning
 from itembank.proof.identity import Identity
+from itembank.proof.intervals import end_blank, entered_region, interval_fault
 from itembank.verdicts import Proved
 
 
@@ -20,15 +21,12 @@ def box_values(blank: Blank, boxes: tuple[BoxValue, ...]) -> list[Exact]:
 
     def number(role: str, default: int) -> int | Fraction:
         value = held.get(role, default)
-        if value is None:
+        if value is None or isinstance(value, str):
             return default
         return numbers.whole(value.value) if isinstance(value, Decimal) else value
 
     if blank.form in {"integer", "decimal"}:
-        value = held["value"]
-        if isinstance(value, Decimal):
-            return [numbers.whole(value.value)]
-        return [value or 0]
+        return [number("value", 0)]
     if blank.form == "fraction":
         return [numbers.divide(number("numerator", 0), number("denominator", 1))]
     root = numbers.multiply(number("q", 1), numbers.square_root(number("r", 1)))
@@ -40,9 +38,17 @@ def box_values(blank: Blank, boxes: tuple[BoxValue, ...]) -> list[Exact]:
 
 
 def entry_set(
-    part: Part, response: EntryResponse, values: tuple[tuple[tuple[BoxValue, ...], ...], ...]
+    part: Part, response: EntryResponse, values: tuple[tuple[tuple[BoxValue, ...], ...], ...], join: str = ""
 ) -> Identity:
-    """The identity of what is entered: one tuple of groups for each blank, in the blanks' order."""
+    """The identity of what is entered: one tuple of groups for each blank, in the blanks' order.
+
+    join: of the inequalities of an interval.
+    """
+    blank = response.blanks[0]
+    if blank.ends:
+        ends = end_blank(blank)
+        signs = [(str(group[0]), box_values(ends, group[1:])[0]) for group in values[0]]
+        return identity.of_region(entered_region(signs, join))
     if part.problem.shape == "rewrite":
         return identity.of_number(box_values(response.blanks[0], values[0][0])[0])
     if len(response.blanks) == 1 and response.blanks[0].form == "surd":
@@ -89,13 +95,18 @@ def entry_faults(part: Part, response: EntryResponse, wanted: Identity) -> str:
     for blank in response.blanks:
         if not blank.values:
             return f"nothing is keyed for {blank.unknown or 'the answer'}"
-        for group in blank.values:
-            fault = _form_fault(blank, group)
+        fault = interval_fault(blank, blank.values) if blank.ends else ""
+        for group in blank.values if not fault else ():
+            fault = _form_fault(end_blank(blank), group[1:]) if blank.ends else _form_fault(blank, group)
             if fault:
-                return fault
+                break
+        if fault:
+            return fault
     if any(blank.form == "decimal" for blank in response.blanks):
         return _decimal_fault(part, response)
-    found = entry_set(part, response, tuple(blank.values for blank in response.blanks))
+    found = entry_set(
+        part, response, tuple(blank.values for blank in response.blanks), response.blanks[0].join
+    )
     return "" if found == wanted else "the keyed boxes are not the key"
 
 

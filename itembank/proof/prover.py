@@ -252,7 +252,7 @@ def _entry(part: Part, response: EntryResponse, wanted: Identity) -> Iterator[Fi
     names = [slip.name for slip in part.slips]
     for recognised in response.recognised:
         index = names.index(recognised.slip.name) if recognised.slip.name in names else -1
-        same = entry_set(part, response, recognised.values) == wanted
+        same = entry_set(part, response, recognised.values, recognised.join) == wanted
         verdict: Verdict = Refuted(f"the entry of {recognised.slip.name} is right") if same else _OTHER
         yield Finding("slip", "a recognised wrong entry is wrong", verdict, "slip", index)
 

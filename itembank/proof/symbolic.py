@@ -207,7 +207,7 @@ def _entry(asked: Asked, response: EntryResponse, wanted: Answer) -> Iterator[Fi
     for recognised in response.recognised:
         name = recognised.slip.name
         try:
-            right = same(entered(asked, response, recognised.values), wanted)
+            right = same(entered(asked, response, recognised.values, recognised.join), wanted)
             verdict = Refuted(f"the entry of {name} is right") if right else _WRONG
         except CannotTell as stuck:
             verdict = Undecided(str(stuck))

@@ -2,25 +2,32 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cmp_to_key
 from math import gcd
 
 from itembank.expressions.display import Decimal
-from itembank.items import Blank, BoxValue, EntryResponse
+from itembank.items import SIGNS, Blank, BoxValue, EntryResponse
 from itembank.proof.symbolic_lines import within
 from itembank.proof.symbolic_numbers import CannotTell, Rooted, rational, square_root, square_root_parts
 from itembank.proof.symbolic_part import Answer, Asked, same
 from itembank.proof.symbolic_regions import Stretches
 from itembank.proof.symbolic_sets import Points
+from itembank.proof.symbolic_text import piece
 
 __all__ = ["entered", "entry_fault"]
 
 Groups = tuple[tuple[BoxValue, ...], ...]
 
 
-def entered(asked: Asked, response: EntryResponse, values: tuple[Groups, ...]) -> Answer:
-    """What an entry says: one tuple of groups of boxes for each blank. Raises CannotTell."""
+def entered(asked: Asked, response: EntryResponse, values: tuple[Groups, ...], join: str = "") -> Answer:
+    """What an entry says: one tuple of groups of boxes for each blank. Raises CannotTell.
+
+    join: of the inequalities of an interval.
+    """
     blanks = response.blanks
+    if blanks[0].ends:
+        return asked.answer(piece(_inequalities(blanks[0], values[0], join)))
     if asked.rewrite:
         (value, *others) = _numbers(blanks[0], values[0][0])
         if others:
@@ -35,6 +42,21 @@ def entered(asked: Asked, response: EntryResponse, values: tuple[Groups, ...]) -
             raise CannotTell("several values in one of several blanks")
         point[blank.unknown] = found[0]
     return frozenset({tuple(point[name] for name in asked.unknowns)})
+
+
+def _inequalities(blank: Blank, groups: Groups, join: str) -> str:
+    """The inequalities of an interval in the language's own spelling."""
+    told = []
+    for sign, *end in groups:
+        held = dict(zip(blank.boxes[1:], end, strict=True))
+        value = f"({held['value']})" if "value" in held else ""
+        if blank.ends == "fraction":
+            value = f"({held['numerator']})/({held['denominator']})"
+        if blank.ends == "surd":
+            root = f"({held.get('q', 1)})*sqrt({held['r']})"
+            value = f"(({held.get('p', 0)}) + {root})/({held.get('s', 1)})"
+        told.append(f"{blank.unknown} {SIGNS.get(str(sign), '?')} {value}")
+    return f" {join} ".join(told)
 
 
 def _numbers(blank: Blank, boxes: tuple[BoxValue, ...]) -> list[Rooted]:
@@ -57,6 +79,8 @@ def _number(value: BoxValue) -> Rooted:
             raise CannotTell("an empty box")
         case Decimal(exact):
             return rational(exact.numerator, exact.denominator)
+        case str():
+            raise CannotTell("a word stands in a box of numbers")
         case _:
             return rational(value)
 
@@ -74,12 +98,15 @@ def entry_fault(asked: Asked, response: EntryResponse, wanted: Answer) -> str:
         if not blank.values:
             return f"nothing is keyed for {blank.unknown or 'the answer'}"
         for group in blank.values:
-            fault = _form_fault(blank, dict(zip(blank.boxes, group, strict=True)))
+            held = dict(zip(blank.boxes, group, strict=True))
+            held.pop("sign", None)
+            fault = _form_fault(replace(blank, form=blank.ends, pair=False) if blank.ends else blank, held)
             if fault:
                 return fault
     if any(blank.form == "decimal" for blank in response.blanks):
         return _decimal_fault(asked, response, wanted)
-    found = entered(asked, response, tuple(blank.values for blank in response.blanks))
+    values = tuple(blank.values for blank in response.blanks)
+    found = entered(asked, response, values, response.blanks[0].join)
     return "" if same(found, wanted) else "the keyed boxes are not the key"
 
 

@@ -127,8 +127,11 @@ Parameter = Annotated[
 class BlankShape(Shape):
     """A blank of an entry: the form the answer must have."""
 
-    form: Literal["integer", "fraction", "decimal", "surd"] = Field(
+    form: Literal["integer", "fraction", "decimal", "surd", "interval"] = Field(
         description="what is typed into its boxes"
+    )
+    ends: Literal["integer", "fraction", "surd"] | None = Field(
+        None, description="the form of an interval's ends, integer unless said"
     )
     values: Literal["any-order"] | None = Field(None, description="several values, in any order")
     places: Count | None = Field(None, description="decimal places asked for")

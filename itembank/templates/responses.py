@@ -179,13 +179,7 @@ class ResponseReader:
                     key_span(self.scope.root, here),
                     hint="form: decimal",
                 )
-            if blank.unit is not None:
-                self.findings.doubt(
-                    "unit-not-shown",
-                    "units are not shown beside boxes by this version",
-                    key_span(self.scope.root, (*here, "unit")),
-                    hint="say the unit in the stem",
-                )
+            self._check_interval(kind, blank, here)
             blanks.append(
                 BlankTemplate(
                     "" if name == "answer" else name,
@@ -196,12 +190,33 @@ class ResponseReader:
                     read_marks(blank.marks),
                     blank.unit or "",
                     key_span(self.scope.root, here),
+                    (blank.ends or "integer") if blank.form == "interval" else "",
                 )
             )
         total, shared = self._entry_marks(shape, blanks, span)
         if total is None:
             return None
         return ResponseTemplate("entry", 0, (), shared, total, shape.no_real_solution == "tick", "", span)
+
+    def _check_interval(self, kind: str, blank: model.BlankShape, here: tuple[str | int, ...]) -> None:
+        """An interval is told of one unknown that is to be solved for; only it has ends."""
+        if blank.form == "interval" and (kind != "solve" or len(self.unknowns) != 1):
+            self.findings.add(
+                "interval-needs-one-unknown",
+                "an interval holds the solutions of an inequality in one unknown",
+                key_span(self.scope.root, (*here, "form")),
+                hint="give the problem one unknown, and leave `for_every` out",
+            )
+        for key in ("values",) if blank.form == "interval" else ("ends",):
+            if getattr(blank, key) is not None:
+                self.findings.add(
+                    "misplaced-key",
+                    "inequalities stand in any order anyway"
+                    if key == "values"
+                    else "only an interval has ends",
+                    key_span(self.scope.root, (*here, key)),
+                    hint="take it out",
+                )
 
     def _entry_marks(
         self, shape: model.ResponseShape, blanks: list[BlankTemplate], span: Span

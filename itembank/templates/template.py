@@ -97,6 +97,7 @@ class BlankTemplate:
     marks: tuple[Mark, ...]
     unit: str
     span: Span
+    ends: str = ""
 
 
 @dataclass(frozen=True, slots=True)

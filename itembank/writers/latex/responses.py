@@ -13,7 +13,7 @@ from itembank.writers.paper import columns_to_try, letter, one_line
 
 __all__ = ["answer_boxes", "options"]
 
-_NARROW, _USUAL, _WIDE = (rf"\AnswerBox{{{width}mm}}" for width in (10, 14, 22))
+_SMALL, _NARROW, _USUAL, _WIDE = (rf"\AnswerBox{{{width}mm}}" for width in (7, 10, 14, 22))
 
 
 def options(found: Sequence[Option]) -> Source:
@@ -32,14 +32,20 @@ def _may_share_a_line(option: Option) -> bool:
 
 
 def answer_boxes(blank: Blank) -> Source:
-    """The boxes of one blank; groups of boxes for several values are joined by "or"."""
-    before = f"{latex(letter(blank.unknown))} = " if blank.unknown else ""
-    group = rf"\mbox{{$\displaystyle {before}{_boxes(blank)}$}}"
-    return Source(r" \JoinBoxes{or} ".join([group] * max(blank.slots, 1)))
+    """The boxes of one blank; groups of boxes for several values are joined by "or", inequalities by either word."""
+    before = latex(letter(blank.unknown)) if blank.unknown else ""
+    if "sign" in blank.boxes:
+        before += rf"\;{_SMALL}\;"
+    elif blank.unknown:
+        before += " = "
+    unit = rf"\,\mbox{{{escape(blank.unit)}}}" if blank.unit else ""
+    group = rf"\mbox{{$\displaystyle {before}{_boxes(blank)}{unit}$}}"
+    word = "and / or" if blank.ends else "or"
+    return Source(rf" \JoinBoxes{{{word}}} ".join([group] * max(blank.slots, 1)))
 
 
 def _boxes(blank: Blank) -> str:
-    match blank.form:
+    match blank.ends or blank.form:
         case "fraction":
             return rf"\frac{{{_USUAL}}}{{{_USUAL}}}"
         case "surd":

@@ -72,14 +72,20 @@ def option(found: Option) -> Source:
 
 
 def answer_boxes(blank: Blank) -> Source:
-    """The boxes of one blank; groups of boxes for several values are joined by "or"."""
-    group = _group(blank.unknown, blank.form, blank.boxes, blank.pair)
-    return Source(' <span class="or">or</span> '.join([group] * max(blank.slots, 1)))
+    """The boxes of one blank; groups of boxes for several values are joined by "or", inequalities by either word."""
+    group = _group(blank.unknown, blank.ends or blank.form, blank.boxes, blank.pair)
+    unit = f' <span class="unit">{escape(blank.unit)}</span>' if blank.unit else ""
+    word = "and / or" if blank.ends else "or"
+    return Source(f' <span class="or">{word}</span> '.join([group + unit] * max(blank.slots, 1)))
 
 
 @cache
 def _group(unknown: str, form: str, roles: tuple[str, ...], pair: bool) -> str:
-    before = f"{presentation(letter(unknown))}<mo>=</mo>" if unknown else ""
+    before = presentation(letter(unknown)) if unknown else ""
+    if "sign" in roles:
+        before += _box(1)
+    elif unknown:
+        before += "<mo>=</mo>"
     return f'<math xmlns="{NAMESPACE}">{before}{_boxes(form, roles, pair)}</math>'
 
 

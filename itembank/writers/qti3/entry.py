@@ -12,6 +12,7 @@ from itertools import count
 from typing import Final
 
 from itembank.expressions.display import Letter, Maths, Pattern, Shape, hole_mark
+from itembank.items import SIGNS
 from itembank.writers.qti3 import phrases, rules
 from itembank.writers.qti3.blanks import PlannedBlank
 from itembank.writers.qti3.follow import FollowPlan, follow_plan
@@ -22,6 +23,7 @@ from itembank.writers.qti3.slots import box_names, left_empty
 
 __all__ = ["EntryPlan", "entry_plan"]
 
+_SHOWN_SIGNS: Final = {"<": "<", "<=": "≤", ">": ">", ">=": "≥"}
 _EXPECTED_LENGTH: Final = "6"
 """The same for every box, so that no width tells how many digits the key has."""
 
@@ -53,7 +55,7 @@ class _Planner:
         self.looks = looks
         self.suffix = f"_{looks.label}" if looks.label else ""
         self.score, self.tick = f"SCORE{self.suffix}", f"TICK{self.suffix}"
-        self.followed = f"FF{self.suffix}"
+        self.followed, self.join = f"FF{self.suffix}", f"JOIN{self.suffix}"
         self._holes = count()
         slots = box_names(looks.label, [(blank.roles, blank.slots) for blank in looks.blanks])
         self.blanks = [
@@ -62,7 +64,7 @@ class _Planner:
         ]
         self.recognised = [
             [self._values(blank, len(each)) for blank, each in zip(looks.blanks, whole, strict=True)]
-            for whole, _ in looks.recognised
+            for whole, _, _ in looks.recognised
         ]
         self.follow: FollowPlan | None = None
         if looks.follow is not None:
@@ -91,23 +93,54 @@ class _Planner:
             for index, boxes in enumerate(blank.slots):
                 keyed = blank.values[index] if index < len(blank.values) else {}
                 for role, identifier in boxes.items():
-                    yield _declaration(identifier, base, keyed.get(role, ""))
+                    yield _declaration(
+                        identifier, "identifier" if role == "sign" else base, keyed.get(role, "")
+                    )
+            if "sign" in blank.looks.roles:
+                yield _declaration(self.join, "identifier", blank.looks.join)
         if self.looks.tick:
             yield _declaration(self.tick, "identifier", "none" if self.looks.tick_is_right else "")
 
     # boxes
 
     def _shown(self, blank: PlannedBlank) -> str:
-        lead = f"{_letter(blank.looks.unknown) if blank.looks.unknown else hole_mark(0)} = "
+        letter = _letter(blank.looks.unknown) if blank.looks.unknown else hole_mark(0)
+        has_signs = "sign" in blank.looks.roles
+        lead = f"{letter} " if has_signs else f"{letter} = "
+        unit = f" {tag('span', words(blank.looks.unit), class_='unit')}" if blank.looks.unit else ""
         shown = []
         for number, boxes in enumerate(blank.slots, start=1):
             held = {role: self._box(blank, role, identifier, number) for role, identifier in boxes.items()}
-            before = "" if number == 1 else f" {tag('span', phrases.OR, **self._tongue())} "
-            shown.append(f"{before}{lead}{_laid_out(blank.looks, held)}")
+            between = self._joined(blank) if has_signs else tag("span", phrases.OR, **self._tongue())
+            before = "" if number == 1 else f" {between} "
+            shown.append(f"{before}{lead}{_laid_out(blank.looks, held)}{unit}")
         return tag("p", *shown, class_="boxes")
+
+    def _joined(self, blank: PlannedBlank) -> str:
+        """The choice of how two inequalities are joined."""
+        return self._chosen(
+            blank, "join", self.join, 1, [("and", words(phrases.AND)), ("or", words(phrases.OR))]
+        )
+
+    def _chosen(
+        self, blank: PlannedBlank, role: str, identifier: str, slot: int, options: list[tuple[str, str]]
+    ) -> str:
+        looks = blank.looks
+        choices = [tag("qti-inline-choice", shown, identifier=name) for name, shown in options]
+        interaction = tag(
+            "qti-inline-choice-interaction", *choices, response_identifier=identifier, shuffle="false",
+            aria_label=phrases.box_label(looks.unknown, role, slot, looks.slots), **self._tongue(),
+        )  # fmt: skip
+        return tag(
+            "span", interaction,
+            data_unknown=looks.unknown, data_form=looks.form, data_box=role, data_slot=str(slot),
+        )  # fmt: skip
 
     def _box(self, blank: PlannedBlank, role: str, identifier: str, slot: int) -> str:
         looks = blank.looks
+        if role == "sign":
+            signs = [(name, words(_SHOWN_SIGNS[sign])) for name, sign in SIGNS.items()]
+            return self._chosen(blank, role, identifier, slot, signs)
         entry = tag(
             "qti-text-entry-interaction", response_identifier=identifier, expected_length=_EXPECTED_LENGTH,
             class_=f"qti-input-width-{_EXPECTED_LENGTH}",
@@ -190,20 +223,29 @@ class _Planner:
         return rules.all_of(rules.is_empty(self.tick), asked) if self.looks.tick else asked
 
     def _exact(self, blank: PlannedBlank) -> str:
-        return blank.holds(blank.values, blank.looks.whole, alike=False)
+        return self._with_join(blank.holds(blank.values, blank.looks.whole, alike=False), blank.looks.join)
 
     def _alike(self, blank: PlannedBlank) -> str:
-        return blank.holds(blank.values, blank.looks.whole, alike=True) if blank.values else ""
+        if not blank.values:
+            return ""
+        return self._with_join(blank.holds(blank.values, blank.looks.whole, alike=True), blank.looks.join)
+
+    def _with_join(self, asked: str, join: str) -> str:
+        """A condition on two inequalities with what joins them."""
+        if not asked or not join:
+            return asked
+        return rules.all_of(rules.choice_is(self.join, join), asked)
 
     def _recognised(self) -> Iterator[tuple[str, tuple[str, ...]]]:
-        for number, (values, (whole, told)) in enumerate(
+        for number, (values, (whole, told, join)) in enumerate(
             zip(self.recognised, self.looks.recognised, strict=True), start=1
         ):
             held = [
                 blank.holds(of_blank, is_whole, alike=False)
                 for blank, of_blank, is_whole in zip(self.blanks, values, whole, strict=True)
             ]
-            yield rules.all_of(*held), (rules.show(f"F{number}{self.suffix}"),) if told else ()
+            asked = self._with_join(rules.all_of(*held), join)
+            yield asked, (rules.show(f"F{number}{self.suffix}"),) if told else ()
 
 
 def _declaration(identifier: str, base: str, right: str) -> str:
@@ -218,6 +260,11 @@ def _letter(unknown: str) -> str:
 
 def _laid_out(looks: BlankLooks, held: Names) -> str:
     """The boxes of one value in a line, with the signs between them."""
+    if "sign" in held:
+        ends = looks._replace(form=looks.form.split()[1])
+        return (
+            f"{held['sign']} {_laid_out(ends, {role: box for role, box in held.items() if role != 'sign'})}"
+        )
     if looks.form == "fraction":
         return f"{held['numerator']} / {held['denominator']}"
     if looks.form != "surd":

@@ -12,21 +12,22 @@ Source: QTI 2.1 and 3.0, base types (from memory: -2147483648 to 2147483647); ar
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from math import isqrt
 from typing import Final, Protocol, TypeAlias
 
 from itembank.errors import DomainError
 from itembank.expressions.display import Decimal
-from itembank.items import Blank, BoxValue
+from itembank.items import SIGNS, Blank, BoxValue
 from itembank.writers.qti3 import rules
 
-__all__ = ["LARGEST", "Fact", "Form", "Names", "form_of", "not_zero", "within"]
+__all__ = ["LARGEST", "Fact", "Form", "Names", "form_name", "form_of", "not_zero", "within"]
 
 LARGEST: Final = 2**31 - 1
 """The largest number of the standard's type `integer`."""
 _ROOT_OF_LARGEST: Final = isqrt(LARGEST)
 
-Fact: TypeAlias = int | Decimal
+Fact: TypeAlias = int | Decimal | str
 Names: TypeAlias = Mapping[str, str]
 """role of a box -> identifier of its response, or name of a fact -> its hole."""
 
@@ -175,7 +176,7 @@ class _Surd:
         return "s" in blank.boxes and value[blank.boxes.index("s")] == 1
 
     def names(self, roles: tuple[str, ...]) -> tuple[str, ...]:
-        return (*roles, "square", "scale", "sign", "most p", "most s", "most square")
+        return (*roles, "square", "scale", "sign of q", "most p", "most s", "most square")
 
     def facts(self, blank: Blank, value: tuple[BoxValue, ...]) -> tuple[Fact, ...]:
         held = {role: _whole(each) for role, each in zip(blank.boxes, value, strict=True)}
@@ -231,7 +232,7 @@ class _Surd:
         )
         if not pair:
             q = rules.variable(boxes["q"])
-            parts.append(rules.greater(rules.product(q, s, rules.whole(facts["sign"])), rules.whole(0)))
+            parts.append(rules.greater(rules.product(q, s, rules.whole(facts["sign of q"])), rules.whole(0)))
         return parts
 
     def _whole_parts(self, boxes: Names, facts: Names, pair: bool) -> list[str]:
@@ -243,15 +244,61 @@ class _Surd:
         parts.append(rules.equal(rules.product(*square), rules.whole(facts["square"])))
         if not pair:
             q = rules.variable(boxes["q"])
-            parts.append(rules.greater(rules.product(q, rules.whole(facts["sign"])), rules.whole(0)))
+            parts.append(rules.greater(rules.product(q, rules.whole(facts["sign of q"])), rules.whole(0)))
         return parts
 
 
-_FORMS: Final[Mapping[str, Form]] = {
+class _Interval:
+    """An inequality: a sign that is chosen, and an end marked by its own form."""
+
+    def __init__(self, ends: Form) -> None:
+        self.ends = ends
+        self.base = ends.base
+
+    def is_whole(self, blank: Blank, value: tuple[BoxValue, ...]) -> bool:
+        return self.ends.is_whole(_end(blank), value[1:])
+
+    def names(self, roles: tuple[str, ...]) -> tuple[str, ...]:
+        return (roles[0], *self.ends.names(roles[1:]))
+
+    def facts(self, blank: Blank, value: tuple[BoxValue, ...]) -> tuple[Fact, ...]:
+        if value[0] not in SIGNS:
+            raise DomainError(f"a box of signs cannot hold {value[0]}")
+        return (str(value[0]), *self.ends.facts(_end(blank), value[1:]))
+
+    def exact(self, boxes: Names, facts: Names, pair: bool, whole: bool) -> str:
+        return rules.all_of(self._signed(boxes, facts), self.ends.exact(_ends(boxes), facts, pair, whole))
+
+    def alike(self, boxes: Names, facts: Names, pair: bool, whole: bool) -> str:
+        equal = self.ends.alike(_ends(boxes), facts, pair, whole)
+        return equal and rules.all_of(self._signed(boxes, facts), equal)
+
+    @staticmethod
+    def _signed(boxes: Names, facts: Names) -> str:
+        return rules.matches(rules.variable(boxes["sign"]), rules.identifier(facts["sign"]))
+
+
+def _end(blank: Blank) -> Blank:
+    return replace(blank, boxes=blank.boxes[1:])
+
+
+def _ends(boxes: Names) -> Names:
+    return {role: identifier for role, identifier in boxes.items() if role != "sign"}
+
+
+_VALUES: Final[Mapping[str, Form]] = {
     "integer": _Integer(), "fraction": _Fraction(), "decimal": _Decimal(), "surd": _Surd(),
+}  # fmt: skip
+_FORMS: Final[Mapping[str, Form]] = {
+    **_VALUES, **{f"interval {name}": _Interval(form) for name, form in _VALUES.items()},
 }  # fmt: skip
 
 
-def form_of(blank_form: str) -> Form:
-    """The marking of a blank's form. Raises KeyError for a form that items do not have."""
-    return _FORMS[blank_form]
+def form_name(blank: Blank) -> str:
+    """The form of a blank with that of its ends."""
+    return f"{blank.form} {blank.ends}" if blank.ends else blank.form
+
+
+def form_of(name: str) -> Form:
+    """The marking of a form by its name. Raises KeyError for a form that items do not have."""
+    return _FORMS[name]

@@ -158,7 +158,7 @@ def _note(slip: Slip | None) -> str:
 def _entry(part: Part, response: EntryResponse, language: str, earlier: tuple[Part, ...]) -> _Written:
     follow = follow_looks(part, earlier) if part.follow is not None else None
     plan = entry_plan(entry_looks(part.label, response, language, follow))
-    facts = entry_facts(response, follow, part.follow.numbers if part.follow is not None else ())
+    facts: Any = entry_facts(response, follow, part.follow.numbers if part.follow is not None else ())
     suffix = f"_{part.label}" if part.label else ""
     causes, feedback = [], [(f"F0{suffix}", _phrase(phrases.RIGHT, language))]
     if plan.has_alike:

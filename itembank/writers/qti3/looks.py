@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from itembank.expressions.display import Filling
 from itembank.items import Blank, BoxValue, EntryResponse
 from itembank.writers.qti3.follow import FollowLooks, follow_limit
-from itembank.writers.qti3.forms import Fact, form_of
+from itembank.writers.qti3.forms import Fact, form_name, form_of
 
 __all__ = ["BlankLooks", "EntryLooks", "entry_facts", "entry_looks"]
 
@@ -27,14 +28,16 @@ class BlankLooks(NamedTuple):
     worth: int
     whole: tuple[bool, ...]
     follow_worth: int = 0
+    join: str = ""
+    unit: str = ""
 
 
 class EntryLooks(NamedTuple):
     """What an entry's rules and boxes depend on, its numbers apart.
 
     label: of the part. recognised: for each recognised entry `whole` of each blank's values, and whether there is a
-    sentence for the pupil. language: of the words this writer adds, "" where it is the item's own. follow: where marks
-    follow through from earlier parts.
+    sentence for the pupil, and what joins two inequalities. language: of the words this writer adds, "" where it is
+    the item's own. follow: where marks follow through from earlier parts.
     """
 
     label: str
@@ -42,7 +45,7 @@ class EntryLooks(NamedTuple):
     tick: bool
     tick_is_right: bool
     marks: int
-    recognised: tuple[tuple[tuple[tuple[bool, ...], ...], bool], ...]
+    recognised: tuple[tuple[tuple[tuple[bool, ...], ...], bool, str], ...]
     language: str
     follow: FollowLooks | None = None
 
@@ -54,15 +57,15 @@ def entry_looks(
     blanks = tuple(
         [
             BlankLooks(
-                blank.unknown, blank.form, blank.boxes, blank.slots, blank.any_order, blank.pair, blank.worth,
-                _whole(blank, blank.values), blank.follow_worth if follow else 0,
+                blank.unknown, form_name(blank), blank.boxes, blank.slots, blank.any_order, blank.pair, blank.worth,
+                _whole(blank, blank.values), blank.follow_worth if follow else 0, blank.join, blank.unit,
             )
             for blank in response.blanks
         ]
     )  # fmt: skip
     recognised = tuple(
         [
-            (tuple(map(_whole, response.blanks, entry.values)), entry.slip.pupil is not None)
+            (tuple(map(_whole, response.blanks, entry.values)), entry.slip.pupil is not None, entry.join)
             for entry in response.recognised
         ]
     )
@@ -72,12 +75,12 @@ def entry_looks(
 
 
 def _whole(blank: Blank, values: tuple[tuple[BoxValue, ...], ...]) -> tuple[bool, ...]:
-    form = form_of(blank.form)
+    form = form_of(form_name(blank))
     return tuple([form.is_whole(blank, value) for value in values])
 
 
 def entry_facts(
-    response: EntryResponse, follow: FollowLooks | None = None, numbers: tuple[Fact, ...] = ()
+    response: EntryResponse, follow: FollowLooks | None = None, numbers: tuple[Filling, ...] = ()
 ) -> tuple[Fact, ...]:
     """The facts of a response: of each blank's values, then what each recognised entry holds.
 
@@ -85,12 +88,12 @@ def entry_facts(
     """
     facts: list[Fact] = []
     for blank in response.blanks:
-        form = form_of(blank.form)
+        form = form_of(form_name(blank))
         for value in blank.values:
             facts += form.facts(blank, value)
     for entry in response.recognised:
         for blank, values in zip(response.blanks, entry.values, strict=True):
-            form = form_of(blank.form)
+            form = form_of(form_name(blank))
             for value in values:
                 facts += form.facts(blank, value)
     if follow is not None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import Final
 
 __all__ = [
-    "ANSWERS", "DOMAIN", "FOLLOWS", "FOLLOW_THROUGH", "KEY", "LANGUAGE", "NO_SOLUTION", "OR",
+    "AND", "ANSWERS", "DOMAIN", "FOLLOWS", "FOLLOW_THROUGH", "KEY", "LANGUAGE", "NO_SOLUTION", "OR",
     "PROBLEM", "RIGHT", "UNSIMPLIFIED", "box_label", "is_english",
 ]  # fmt: skip
 
@@ -19,6 +19,7 @@ FOLLOWS: Final = "This follows from your earlier answer and earns marks; look at
 NO_SOLUTION: Final = "There is no real solution."
 ANSWERS: Final = "Choose one answer."
 OR: Final = "or"
+AND: Final = "and"
 PROBLEM: Final = "Problem:"
 DOMAIN: Final = "where"
 KEY: Final = "Key:"
@@ -26,6 +27,8 @@ FOLLOW_THROUGH: Final = "Follow-through from the pupil's own earlier answers:"
 
 _ROLES: Final = {
     "value": "",
+    "sign": "inequality sign",
+    "join": "how the two inequalities are joined",
     "numerator": "numerator",
     "denominator": "denominator",
     "p": "term before the root",

@@ -12,8 +12,8 @@ from itembank.writers.qti3.markup import tag, words
 
 __all__ = [
     "add", "all_of", "any_of", "at_least", "at_most", "choice_is", "common_divisor", "condition", "correct",
-    "difference", "equal", "floor_divided", "greater", "is_empty", "is_right", "larger", "matches", "negated",
-    "product", "real", "set_outcome", "show", "total", "variable", "whole",
+    "difference", "equal", "floor_divided", "greater", "identifier", "is_empty", "is_right", "larger", "matches",
+    "negated", "product", "real", "set_outcome", "show", "total", "variable", "whole",
 ]  # fmt: skip
 
 
@@ -39,6 +39,11 @@ def whole(text: str | int) -> str:
 def real(text: str | int) -> str:
     """A number of the standard's type `float`, given by its decimal."""
     return _constant("float", str(text))
+
+
+def identifier(text: str) -> str:
+    """An identifier, perhaps a hole."""
+    return _constant("identifier", text)
 
 
 def matches(first: str, second: str) -> str:

@@ -44,5 +44,5 @@ def box_names(label: str, blanks: Sequence[tuple[tuple[str, ...], int]]) -> list
 
 
 def left_empty(boxes: Names) -> str:
-    """The condition that all boxes of a slot were left empty."""
-    return rules.all_of(*(rules.is_empty(identifier) for identifier in boxes.values()))
+    """The condition that all boxes of a slot were left empty; a sign may have been chosen, which says nothing alone."""
+    return rules.all_of(*(rules.is_empty(name) for role, name in boxes.items() if role != "sign"))
