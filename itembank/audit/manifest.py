@@ -36,12 +36,13 @@ class Inventory:
     """What a manifest says.
 
     items: the files of items in its order; faults: what is wrong with it; version: of the standard, None where that
-    could not be told.
+    could not be told; tests: the files of quizzes, each with the items it depends on.
     """
 
     items: list[str] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
     version: Version | None = None
+    tests: list[tuple[str, frozenset[str]]] = field(default_factory=list)
 
 
 def read_manifest(package: Package) -> Inventory:
@@ -84,6 +85,8 @@ class _Reader:
         self._wanted: list[tuple[str, str]] = []
         self._listed: set[str] = set()
         self._said: dict[str, str] = {}
+        self._file_of: dict[str, str] = {}
+        self._tests: list[tuple[str, list[str]]] = []
         self._packaging = ""
 
     def read(self) -> None:
@@ -97,6 +100,9 @@ class _Reader:
                     self._said.setdefault(name, (element.text or "").strip())
                 else:
                     self._root(element)
+        for href, wanted_by_test in self._tests:
+            needed = frozenset(self._file_of.get(each, "") for each in wanted_by_test)
+            self._inventory.tests.append((href, needed))
         for identifier, wanted in self._wanted:
             if wanted not in self._identifiers:
                 self._wrong("missing-resource", f"{identifier} depends on {wanted!r}, which is no resource")
@@ -163,6 +169,10 @@ class _Reader:
                 self._wrong("missing-file", f"the item {identifier} points to no file")
             elif href in self._members:
                 self._inventory.items.append(href)
+                self._file_of[identifier] = href
+        elif version is not None and element.get("type") == version.test_type and href in self._members:
+            needed = [each.get("identifierref", "") for each in element.iterfind(self._name("dependency"))]
+            self._tests.append((href, needed))
 
     def _files(self, identifier: str, files: list[str]) -> None:
         if not files:

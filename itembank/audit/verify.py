@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import replace
+from fractions import Fraction
 from functools import partial
 from multiprocessing import get_context
 from pathlib import Path, PurePosixPath
@@ -33,9 +34,10 @@ from itembank.audit.mathematics import Mathematics
 from itembank.audit.member_names import MANIFEST
 from itembank.audit.package import Package, open_package
 from itembank.audit.part_view import PartView, part_views
+from itembank.audit.quiz_check import check_quiz
 from itembank.audit.solution_check import check_key, check_lines, check_stem
 from itembank.audit.spoken_check import check_catalog
-from itembank.audit.structure import check_root, check_structure
+from itembank.audit.structure import check_root, check_structure, decimal
 from itembank.audit.xml_reading import parse
 
 __all__ = ["audit_item", "verify", "verify_all"]
@@ -90,23 +92,42 @@ def _verified(path: Path, package: Package, thorough: bool, workers: int) -> Rep
     if package.has_manifest:
         inventory = read_manifest(package)
         findings += [_finding(fault, "", fault.member) for fault in inventory.faults]
-        items, version = inventory.items, inventory.version
+        items, version, tests = inventory.items, inventory.version, inventory.tests
     else:
         items = list(package.names)
-        version = None
+        version, tests = None, []
+    worths: dict[str, Fraction | None] = {}
     codes: dict[str, str] = {}
     count = 0
-    for member, code, found in _audited(path, package, items, version, thorough, workers):
+    for member, code, found, worth in _audited(path, package, items, version, thorough, workers):
         count += 1
+        worths[member] = worth
         findings += found
         if code and code in codes:
             message = f"the item's identifier is that of {codes[code]} too"
             findings.append(Finding(code, member, "duplicate-item", message))
         codes.setdefault(code, member)
+    for member, needed in tests:
+        findings += _quiz(package, member, worths, needed, version)
     return Report(path.name, count, tuple(findings), thorough)
 
 
-_Audited = tuple[str, str, tuple[Finding, ...]]
+def _quiz(
+    package: Package,
+    member: str,
+    worths: dict[str, Fraction | None],
+    needed: frozenset[str],
+    version: Version | None,
+) -> Iterator[Finding]:
+    try:
+        for fault in check_quiz(package.read(member), member, worths, needed, version):
+            yield _finding(fault, "", member)
+    except Fault as wrong:
+        yield _finding(wrong, "", member)
+
+
+_Audited = tuple[str, str, tuple[Finding, ...], Fraction | None]
+"""The member, the item's code, what was found, and the marks it is worth."""
 
 
 def _audited(
@@ -133,12 +154,10 @@ def _each(package: Package, items: list[str], version: Version | None, thorough:
         try:
             data = package.read(member)
         except Fault as wrong:
-            yield member, "", (_finding(wrong, "", member),)
+            yield member, "", (_finding(wrong, "", member),), None
             continue
-        code, findings = audit_item(
-            data, member, members if package.has_manifest else None, version=version, thorough=thorough
-        )
-        yield member, code, findings
+        within = members if package.has_manifest else None
+        yield member, *_audited_item(data, member, within, version, thorough)
 
 
 def audit_item(
@@ -154,7 +173,16 @@ def audit_item(
     members: all names in the package, against which the item's own references are checked; None for an item alone.
     version: of the standard, that the item's package is of; None where that is not known.
     """
+    code, findings, _ = _audited_item(data, member, members, version, thorough)
+    return code, findings
+
+
+def _audited_item(
+    data: bytes, member: str, members: frozenset[str] | None, version: Version | None, thorough: bool
+) -> tuple[str, tuple[Finding, ...], Fraction | None]:
+    """The same, and the marks the item says it is worth."""
     code = ""
+    worth: Fraction | None = None
     faults: list[Fault] = []
     try:
         root = parse(data)
@@ -174,6 +202,8 @@ def audit_item(
         reader = ItemReader(root)
         facts = reader.read()
         faults += reader.faults
+        score = facts.outcome("SCORE")
+        worth = decimal(score.normal_maximum) if score else None
         faults += check_structure(root, facts)
         faults += check_catalog(root, reader.formulas)
         for fault in _meaning(facts, thorough):
@@ -182,7 +212,7 @@ def audit_item(
         faults.append(wrong)
     except (CannotTell, ArithmeticError, RecursionError) as stuck:
         faults.append(Fault("cannot-tell", f"the item cannot be decided: {stuck}"))
-    return code, tuple(dict.fromkeys(_finding(fault, code, member) for fault in faults))
+    return code, tuple(dict.fromkeys(_finding(fault, code, member) for fault in faults)), worth
 
 
 def _meaning(facts: Facts, thorough: bool) -> Iterator[Fault]:

@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING, TypeAlias
 
 from itembank.errors import Diagnostic, InputError, Level, Span
 from itembank.generator.recipe import Recipe
+from itembank.publication import NOT_PUBLISHED, USUAL_LIMITS, USUAL_QUIZ, Limits, Publication, Quiz
 
 if TYPE_CHECKING:
-    from itembank.templates.model import BankShape
+    from itembank.templates.bank_model import BankShape
     from itembank.templates.reading import Findings
     from itembank.templates.slips import Catalogue
     from itembank.yaml_source import Document
@@ -34,6 +35,9 @@ class BankFacts:
     uses: tuple[tuple[str, tuple[tuple[str, int], ...]], ...] | None = None
     formats: tuple[str, ...] = ()
     secret: str | None = None
+    publication: Publication = NOT_PUBLISHED
+    quiz: Quiz = USUAL_QUIZ
+    limits: Limits = USUAL_LIMITS
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +133,10 @@ def read_bank(folder: Path, shown_as: str) -> Bank:
         )
     _check_names(entries, problems)
     if facts is not None:
-        _check_uses(facts, entries, places, problems, complete=not slips_wrong and len(entries) == len(files))
+        complete = not slips_wrong and len(entries) == len(files)
+        _check_uses(facts, entries, places, problems, complete=complete)
+        if complete:
+            _check_sections(facts, entries, places, problems)
     if facts is None or any(d.level is Level.WRONG for d in problems):
         raise InputError(problems)
     return Bank(facts, str(folder), tuple(entries), tuple(problems))
@@ -140,12 +147,13 @@ def _join(shown_as: str, name: str) -> str:
 
 
 Places: TypeAlias = dict[tuple[str, str], tuple[Span, str]]
-"""(template, "" or band) -> where the bank file names it, and the line that stands there."""
+"""(template, "" or band), or (QUIZ, section) -> where the bank file names it, and the line that stands there."""
+QUIZ = "quiz:"
 
 
 def _facts(path: Path, shown_as: str) -> tuple[BankFacts, tuple[Diagnostic, ...], Places]:
-    from itembank.templates.model import BankShape
-    from itembank.templates.reading import Findings, at, validated
+    from itembank.templates.bank_model import BankShape
+    from itembank.templates.reading import Findings, at, key_span, validated
     from itembank.yaml_source import load
 
     document = load(path, shown_as)
@@ -167,6 +175,11 @@ def _facts(path: Path, shown_as: str) -> tuple[BankFacts, tuple[Diagnostic, ...]
                 at(document.root, ("count",)).span,
                 hint="raise `count`, or take it out",
             )
+    _check_quiz(document, shape, findings)
+    for name in shape.quiz.select:
+        if name:
+            span = key_span(document.root, ("quiz", "select", name))
+            places[QUIZ, name] = (span, document.source.line(span.line))
     if findings.wrong:
         raise InputError(findings.diagnostics)
     facts = BankFacts(
@@ -180,8 +193,35 @@ def _facts(path: Path, shown_as: str) -> tuple[BankFacts, tuple[Diagnostic, ...]
         uses,
         tuple(shape.settings.formats or ()),
         shape.secret,
-    )
+        Publication(
+            shape.bank, shape.title, shape.language, shape.licence, shape.author,
+            tuple(known.statement(code) for code, known in shape.statements.items()),
+        ),
+        shape.quiz.quiz(),
+        shape.settings.package.limits(),
+    )  # fmt: skip
     return facts, tuple(findings.diagnostics), places
+
+
+def _check_quiz(document: Document, shape: BankShape, findings: Findings) -> None:
+    """Settings of a quiz that cannot hold together."""
+    from itembank.templates.reading import at
+
+    quiz = shape.quiz
+    if quiz.handing_in == "together" and quiz.attempts != 1:
+        findings.add(
+            "together-is-once",
+            "what is handed in together is answered once",
+            at(document.root, ("quiz", "attempts")).span,
+            hint="take `attempts` out, or write `handing_in: each`",
+        )
+    if quiz.sections == "none" and quiz.model_fields_set - {"sections"}:
+        findings.add(
+            "no-quiz",
+            "there are rules for a quiz that is not written",
+            at(document.root, ("quiz", "sections")).span,
+            hint="take the other keys out, or say what makes a section",
+        )
 
 
 def _places(document: Document, shape: BankShape, findings: Findings) -> Places:
@@ -238,6 +278,26 @@ def _check_names(entries: list[Entry], problems: list[Diagnostic]) -> None:
                 )
             )
         seen.setdefault(name, entry)
+
+
+def _check_sections(
+    facts: BankFacts, entries: list[Entry], places: Places, problems: list[Diagnostic]
+) -> None:
+    """Sections of the quiz that the bank file names and that are none."""
+    from itembank.bank.sections import sections_of
+    from itembank.expressions.vocabulary import nearest
+
+    known = dict(sections_of(facts, entries))
+    for name, _ in facts.quiz.select_of:
+        if name not in known:
+            span, line = places[QUIZ, name]
+            near = nearest(name, known)
+            hint = f"nearest: {near}" if near else f"its sections: {', '.join(known)}"
+            problems.append(
+                Diagnostic(
+                    "unknown-section", f"the quiz has no section `{name}`", span, excerpt=line, hint=hint
+                )
+            )
 
 
 def _check_uses(

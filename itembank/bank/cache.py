@@ -92,6 +92,7 @@ class _Reader(pickle.Unpickler):
         "itembank.expressions.",
         "itembank.generator.",
         "itembank.items",
+        "itembank.publication",
         "itembank.templates.template",
         "itembank.yaml_source",
     )

@@ -16,8 +16,9 @@ from itembank.bank.cache import load_bank
 from itembank.bank.draw import Selected, select
 from itembank.bank.lock import changed, write_lock
 from itembank.bank.secret import secret_of
+from itembank.bank.sections import sections_of
 from itembank.build.digests import CHANGES_FILE, DIGEST_FILE, Changes, DigestList, changes, item_digests
-from itembank.build.packages import write_packages
+from itembank.build.packages import Shelf, write_packages
 from itembank.build.production import Maker, Product, Wanted, produce
 from itembank.build.report import Report, TemplateTally
 from itembank.errors import Diagnostic, InputError, Level
@@ -140,19 +141,28 @@ def _write_products(
     digests: DigestList,
 ) -> None:
     bank = maker.bank
+    quiz_notes: list[str] = []
     with ExitStack() as stack:
         products = _tallied(maker, products, report)
         if "json" in formats:
             products = _staffed(_folder(folder, "staff"), products, report, stack, bank)
         if dialects := _dialects(formats):
-            platform = _folder(folder, "platform")
-            products = write_packages(platform, bank.facts, dialects, products, stack, digests, report.files)
+            shelf = Shelf(
+                _folder(folder, "platform"),
+                bank.facts,
+                sections_of(bank.facts, bank.used()),
+                digests,
+                report.files,
+                quiz_notes,
+            )
+            products = write_packages(shelf, dialects, products, stack)
         if "cc" in formats:
             from itembank.build.cartridge import in_cartridges
 
             products = in_cartridges(_folder(folder, "platform"), bank, products, report)
         for _ in products:
             pass
+    report.shortfalls.extend(quiz_notes)
 
 
 def _dialects(formats: Sequence[str]) -> tuple[str, ...]:

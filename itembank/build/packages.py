@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
@@ -10,16 +10,22 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from itembank.bank.bank import BankFacts
 from itembank.build.digests import DigestList
 from itembank.items import Item
-from itembank.writers import qti_manifest
+from itembank.publication import Publication, Quiz, Section
+from itembank.writers import qti_manifest, qti_test
 from itembank.writers.dialects import DIALECTS, QTI_3_0, Dialect
 from itembank.writers.package import Member, PackagePath, PackageWriter, compress, file_name
+from itembank.writers.qti2.translate import translate
 
 if TYPE_CHECKING:
     from itembank.build.production import Product
 
-__all__ = ["Packed", "pack", "write_packages"]
+__all__ = ["Packed", "Shelf", "pack", "write_packages"]
 
 MANIFEST: Final = PackagePath("imsmanifest.xml")
+_RECORDS: Final = 30 + 46
+"""Bytes of a member's two records in a package, its names apart."""
+_SPARE: Final = 200_000
+"""Kept free for the quiz, the end of the directory, and what the manifest holds back."""
 
 
 class Packed(NamedTuple):
@@ -29,10 +35,11 @@ class Packed(NamedTuple):
     resource: str
 
 
-def pack(item: Item, dialects: tuple[str, ...]) -> tuple[tuple[Packed, ...], tuple[str, ...]]:
+def pack(
+    item: Item, dialects: tuple[str, ...], publication: Publication
+) -> tuple[tuple[Packed, ...], tuple[str, ...]]:
     """An item in each dialect, and what is lost of it; a sentence that holds for some of them names these."""
     from itembank.writers import qti3
-    from itembank.writers.qti2 import translate
 
     document = qti3.item_xml(item)
     path = PackagePath(qti3.item_name(item))
@@ -44,53 +51,150 @@ def pack(item: Item, dialects: tuple[str, ...]) -> tuple[tuple[Packed, ...], tup
             written, missed = translate(document, dialect)
             for line in missed:
                 lost.setdefault(line, []).append(dialect.title)
-        resource = qti3.manifest_resource(item, dialect=dialect)
+        resource = qti3.manifest_resource(item, dialect=dialect, publication=publication)
         packed.append(Packed(compress(path, written.encode()), resource))
     shortfalls = qti3.shortfalls(item)
     return tuple(packed), (*shortfalls, *(f"{', '.join(who)}: {line}" for line, who in lost.items()))
 
 
+class Shelf(NamedTuple):
+    """Where packages go. folder: of the packages; sections: of each template by its place in the bank (name for
+    settings, title); files, shortfalls: notes for the report.
+    """
+
+    folder: Path
+    facts: BankFacts
+    sections: Sequence[tuple[str, str]]
+    digests: DigestList
+    files: list[str]
+    shortfalls: list[str]
+
+
 def write_packages(
-    folder: Path, facts: BankFacts, dialects: tuple[str, ...], products: Iterable[Product], stack: ExitStack,
-    digests: DigestList, files: list[str],
-) -> Iterator[Product]:  # fmt: skip
-    """Writes what passes into one package for each dialect. files: where their names are noted, as `folder/name`."""
-    packages = [_Package(folder, facts, DIALECTS[name], stack, digests) for name in dialects]
+    shelf: Shelf, dialects: tuple[str, ...], products: Iterable[Product], stack: ExitStack
+) -> Iterator[Product]:
+    """Writes what passes into a package for each dialect, or into several where one would become too large."""
+    series = [_Series(shelf, DIALECTS[name], stack) for name in dialects]
     for product in products:
-        for package, packed in zip(packages, product.packed, strict=True):
-            package.add(packed)
+        for each, packed in zip(series, product.packed, strict=True):
+            each.add(packed, product)
         yield product
-    for package in packages:
-        package.finish()
-        files.append(package.name)
+    for each in series:
+        each.finish()
+
+
+class _Series:
+    """The packages of one dialect, mostly one."""
+
+    def __init__(self, shelf: Shelf, dialect: Dialect, stack: ExitStack) -> None:
+        self._shelf, self._dialect, self._stack = shelf, dialect, stack
+        self._package = _Package(shelf, dialect, 1, stack)
+        self._number = 1
+
+    def add(self, packed: Packed, product: Product) -> None:
+        """An item; the one a package has no room for begins the next."""
+        if not self._package.has_room(packed):
+            self._package.finish(is_one_of_several=True)
+            self._number += 1
+            self._package = _Package(self._shelf, self._dialect, self._number, self._stack)
+        self._package.add(packed, product)
+
+    def finish(self) -> None:
+        """The end of the last package."""
+        several = self._number > 1
+        self._package.finish(is_one_of_several=several)
+        if several:
+            self._shelf.shortfalls.append(
+                f"{self._dialect.title}: the bank went into {self._number} packages, each with a quiz of its own items"
+                if has_quiz(self._shelf.facts.quiz)
+                else f"{self._dialect.title}: the bank went into {self._number} packages"
+            )
+
+
+def has_quiz(quiz: Quiz) -> bool:
+    """Whether a quiz is written."""
+    return quiz.sections != "none"
 
 
 class _Package:
     """One package while it is written; its manifest is collected beside the items and stands before them."""
 
-    def __init__(
-        self, folder: Path, facts: BankFacts, dialect: Dialect, stack: ExitStack, digests: DigestList
-    ) -> None:
-        title = file_name(f"{facts.name}-{dialect.name}", ".zip")
-        self.name = f"{folder.name}/{title}"
-        self._digests = digests
+    def __init__(self, shelf: Shelf, dialect: Dialect, number: int, stack: ExitStack) -> None:
+        self._shelf, self._dialect, self._number = shelf, dialect, number
         self._stack = stack.enter_context(ExitStack())
-        file = self._stack.enter_context((folder / title).open("wb"))
+        self._path = shelf.folder / self._title(number > 1)
+        file = self._stack.enter_context(self._path.open("wb"))
         self._package = self._stack.enter_context(PackageWriter(file))
         self._manifest = self._stack.enter_context(self._package.first(MANIFEST))
+        self._entries, self._bytes = 2, 0
+        self._items: dict[str, list[tuple[str, int]]] = {}
         head = qti_manifest.manifest_head(
-            facts.name, facts.title, facts.language, facts.licence, facts.author, dialect=dialect
-        )
+            shelf.facts.publication, dialect=dialect, quiz=has_quiz(shelf.facts.quiz),
+            part=number if number > 1 else 0,
+        )  # fmt: skip
         self._manifest.write(head.encode())
 
-    def add(self, packed: Packed) -> None:
+    def _title(self, is_one_of_several: bool) -> str:
+        part = f"-{self._number}" if is_one_of_several else ""
+        return file_name(f"{self._shelf.facts.name}-{self._dialect.name}{part}", ".zip")
+
+    @property
+    def _name(self) -> str:
+        return f"{self._shelf.folder.name}/{self._path.name}"
+
+    def has_room(self, packed: Packed) -> bool:
+        """Whether an item fits in without passing a limit."""
+        limits = self._shelf.facts.limits
+        size = self._bytes + self._manifest.held + _size(packed)
+        return self._entries < limits.entries and size + _SPARE <= limits.megabytes * 1_000_000
+
+    def add(self, packed: Packed, product: Product) -> None:
         """An item and its entry in the manifest."""
         self._package.add(packed.member)
         self._manifest.write(packed.resource.encode())
-        self._digests.note(self.name, packed.member.path.text, packed.member.digest)
+        self._shelf.digests.note(self._name, packed.member.path.text, packed.member.digest)
+        self._entries += 1
+        self._bytes += _size(packed)
+        name, _ = self._shelf.sections[product.entry]
+        self._items.setdefault(name, []).append((product.code, product.marks))
 
-    def finish(self) -> None:
-        """The end of the manifest, and of the package."""
+    def finish(self, *, is_one_of_several: bool) -> None:
+        """The quiz, the end of the manifest, and of the package."""
+        quiz = self._quiz(self._number if is_one_of_several else 0) if self._items else None
         self._manifest.write(qti_manifest.manifest_tail().encode())
         self._stack.close()
-        self._digests.note(self.name, MANIFEST.text, self._manifest.digest)
+        self._shelf.digests.note(self._name, MANIFEST.text, self._manifest.digest)
+        if quiz is not None:
+            self._shelf.digests.note(self._name, quiz.path.text, quiz.digest)
+        if is_one_of_several and self._number == 1:
+            before, self._path = self._name, self._path.rename(self._path.with_name(self._title(True)))
+            self._shelf.digests.rename(before, self._name)
+        self._shelf.files.append(self._name)
+
+    def _quiz(self, part: int) -> Member | None:
+        facts, dialect = self._shelf.facts, self._dialect
+        if not has_quiz(facts.quiz):
+            return None
+        titles = dict(self._shelf.sections)
+        sections = [Section(name, titles[name], tuple(items)) for name, items in self._items.items()]
+        for section in sections:
+            wanted = facts.quiz.selected(section.name)
+            if wanted > len(section.items):
+                self._shelf.shortfalls.append(
+                    f"{dialect.title}: the quiz takes all {len(section.items)} items of {section.name}, "
+                    f"for there are not {wanted}"
+                )
+        document = qti_test.quiz_xml(facts.publication, facts.quiz, sections, part)
+        if dialect is not QTI_3_0:
+            document = translate(document, dialect).document
+        member = compress(PackagePath(qti_test.QUIZ_FILE), document.encode())
+        self._package.add(member)
+        codes = [code for section in sections for code, _ in section.items]
+        resource = qti_manifest.quiz_resource(facts.publication, codes, dialect=dialect, part=part)
+        self._manifest.write(resource.encode())
+        return member
+
+
+def _size(packed: Packed) -> int:
+    """What an item takes up in a package, its entry in the directory included."""
+    return len(packed.member.data) + 2 * len(packed.member.path.text) + _RECORDS

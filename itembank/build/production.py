@@ -115,7 +115,7 @@ class Maker:
         columns: tuple[tuple[str, int], ...] = ()
         shortfalls: tuple[str, ...] = ()
         if self.wanted.dialects:
-            packed, shortfalls = pack(item, self.wanted.dialects)
+            packed, shortfalls = pack(item, self.wanted.dialects, self.bank.facts.publication)
         questions: tuple[str, ...] = ()
         if self.wanted.cartridge:
             from itembank.writers import common_cartridge

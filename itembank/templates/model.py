@@ -266,48 +266,6 @@ class SlipFileShape(Shape):
 FORMATS = ("qti3", "qti22", "qti21", "cc", "latex", "html", "json")
 
 
-class SettingsShape(Shape):
-    """How a bank is built unless the command says otherwise."""
-
-    formats: list[Literal["qti3", "qti22", "qti21", "cc", "latex", "html", "json"]] | None = Field(
-        None, description="what is written"
-    )
-
-
-def _template_use(value: Any) -> Any:
-    return {"template": value} if isinstance(value, str) else value
-
-
-def _band_counts(value: Any) -> Any:
-    return {"": value} if isinstance(value, str) else value
-
-
-class TemplateUseShape(Shape):
-    """A template of the bank with its own count."""
-
-    template: Name
-    count: Annotated[dict[str, Count] | None, BeforeValidator(_band_counts)] = Field(
-        None, description="a number, or a number for each band"
-    )
-
-
-class BankShape(Shape):
-    """A bank file."""
-
-    bank: Name
-    title: Title
-    language: str = "en"
-    licence: str = ""
-    author: str = ""
-    seed: Whole = 1
-    count: Count | None = Field(None, description="items in all, shared evenly over the templates")
-    templates: list[Annotated[TemplateUseShape, BeforeValidator(_template_use)]] | None = None
-    settings: SettingsShape = SettingsShape(formats=None)
-    secret: str | None = Field(
-        None, description="file with the secret behind the item codes; kept out of version control"
-    )
-
-
 def template_schema() -> dict[str, Any]:
     """The JSON Schema of a template file, for editors."""
     one, many = (

@@ -58,6 +58,7 @@ QTI_3_0: Final = Dialect(
         (
             f"{_QTI2}/qti/qtiv3p0/imscp_v1p1", f"{_QTI3}/imsqtiv3p0_imscpv1p2_v1p0.xsd",
             f"{_QTI2}/imsqti_metadata_v3p0", f"{_QTI3}/imsqti_metadatav3p0_v1p0.xsd",
+            f"{_QTI2}/qti/qtiv3p0/imscsmd_v1p1", f"{_QTI3}/imsqtiv3p0_csmv1p1_v1p0.xsd",
             "http://ltsc.ieee.org/xsd/LOM", _LOM,
         )
     ),

@@ -194,6 +194,11 @@ class StreamedMember:
         """SHA-256 of the content in hexadecimal digits, once the member is whole."""
         return self._digest.hexdigest()
 
+    @property
+    def held(self) -> int:
+        """Bytes it takes up, but for the last stretches of its content."""
+        return self._spool.tell()
+
     def write(self, data: bytes) -> None:
         """Append `data`. Raises DomainError once the member is whole."""
         if self._is_whole:

@@ -105,7 +105,7 @@ def test_equal_inputs_give_equal_files_whatever_the_workers_and_the_hash_seed(
     )
 
     assert digests(tmp_path / "first") == digests(tmp_path / "second")
-    assert 900 + 1 == len(zipfile.ZipFile(tmp_path / "first" / "platform" / "quadratics-qti3.zip").namelist())
+    assert 900 + 2 == len(zipfile.ZipFile(tmp_path / "first" / "platform" / "quadratics-qti3.zip").namelist())
 
 
 def test_every_dialect_is_written_with_the_same_items_manifest_first_and_verifies(
@@ -120,7 +120,7 @@ def test_every_dialect_is_written_with_the_same_items_manifest_first_and_verifie
     ]
     assert "imsmanifest.xml" == names[0][0]
     assert names[0] == names[1] == names[2]
-    assert 61 == len(names[0])
+    assert 62 == len(names[0])
     verified = run("verify", *packages, cwd=tmp_path)
     assert (0, 3) == (verified.returncode, verified.stdout.count("60 items, none at fault"))
     assert "QTI 2.1: what a screen reader says" in (tmp_path / "out" / "report.md").read_text("utf-8")
@@ -148,6 +148,45 @@ def test_a_build_tells_what_changed_and_its_list_of_digests_finds_a_changed_byte
     assert 1 == found.returncode
     assert "staff/mark-sheet.csv: digest-differs" in found.stdout
     assert 1 == run("verify", "out", "--digests", "none.txt", cwd=tmp_path).returncode
+
+
+def test_a_bank_too_large_for_one_package_goes_into_several_with_a_quiz_each(
+    bank: Path, tmp_path: Path
+) -> None:
+    text = (bank / "bank.yaml").read_text("utf-8").partition("settings:")[0]
+    more = "settings: {package: {entries: 27}}\nquiz: {sections: one, select: 30, attempts: 0}\n"
+    (bank / "bank.yaml").write_text(text + more, "utf-8")
+    made = run("build", "bank", "--out", "out", "--formats", "qti21,qti3", cwd=tmp_path)
+    packages = sorted((tmp_path / "out" / "platform").iterdir())
+    names = {path.name: set(zipfile.ZipFile(path).namelist()) for path in packages}
+
+    assert (0, "") == (made.returncode, made.stderr)
+    assert [f"quadratics-{name}-{part}.zip" for name in ("qti21", "qti3") for part in (1, 2, 3)] == list(
+        names
+    )
+    assert [27, 27, 12] == [len(members) for name, members in names.items() if "qti3" in name]
+    assert all({"imsmanifest.xml", "quiz.xml"} <= members for members in names.values())
+    assert 60 == len(set().union(*names.values())) - 2
+    verified = run("verify", "out", "--digests", "out/staff/digests.txt", cwd=tmp_path)
+    assert (0, 6) == (verified.returncode, verified.stdout.count("none at fault")), verified.stdout
+    told = (tmp_path / "out" / "report.md").read_text("utf-8")
+    assert "QTI 3.0: the bank went into 3 packages, each with a quiz of its own items" in told
+    assert "QTI 2.1: the quiz takes all 25 items of items, for there are not 30" in told
+
+
+def test_a_package_stays_within_its_megabytes(bank: Path, tmp_path: Path) -> None:
+    text = (bank / "bank.yaml").read_text("utf-8").partition("settings:")[0]
+    (bank / "bank.yaml").write_text(
+        text + "settings: {package: {megabytes: 1}}\nquiz: {sections: none}\n", "utf-8"
+    )
+    run("build", "bank", "--out", "out", "--formats", "qti3", "--count", 500, cwd=tmp_path)
+    packages = sorted((tmp_path / "out" / "platform").iterdir())
+
+    assert len(packages) >= 2
+    assert all(path.stat().st_size <= 1_000_000 for path in packages)
+    assert max(path.stat().st_size for path in packages) >= 600_000
+    assert not any("quiz.xml" in zipfile.ZipFile(path).namelist() for path in packages)
+    assert 0 == run("verify", "out", cwd=tmp_path).returncode
 
 
 def test_another_seed_gives_other_items(bank: Path, tmp_path: Path) -> None:

@@ -15,6 +15,7 @@ from lxml import etree
 
 from itembank.errors import DomainError
 from itembank.items import ChoiceResponse, Item
+from itembank.publication import Publication
 from itembank.writers import qti3
 from itembank.writers.dialects import QTI_2_1, QTI_2_2, Dialect
 from itembank.writers.qti2 import WRITER_2_1, WRITER_2_2, translate
@@ -23,6 +24,7 @@ from tests.qti_schemas import STANDARDS, digest_faults, faults, needs_examples, 
 from tests.qti_scorer import QTI, ScoredItem
 
 ITEMS = (*samples.ALL, *qti_items.MORE)
+PUBLISHED = Publication("algebra", "Algebra", "en", "CC-BY-4.0", "Saltmarsh College")
 WRITERS = (WRITER_2_1, WRITER_2_2)
 MATH = "{http://www.w3.org/1998/Math/MathML}math"
 both = pytest.mark.parametrize("writer", WRITERS, ids=lambda writer: writer.FORMAT)
@@ -36,8 +38,8 @@ def written(writer: object, item: Item) -> etree._Element:
 
 def manifest(dialect: Dialect, *items: Item) -> etree._Element:
     """A manifest of items, read back."""
-    head = qti3.manifest_head("algebra", "Algebra", "en", "CC-BY-4.0", "Saltmarsh College", dialect=dialect)
-    resources = (qti3.manifest_resource(item, dialect=dialect) for item in items)
+    head = qti3.manifest_head(PUBLISHED, dialect=dialect)
+    resources = (qti3.manifest_resource(item, dialect=dialect, publication=PUBLISHED) for item in items)
     return etree.fromstring((head + "".join(resources) + qti3.manifest_tail()).encode())
 
 

@@ -13,6 +13,7 @@ import pytest
 from lxml import etree
 
 from itembank.items import Item
+from itembank.publication import Publication, Statement
 from itembank.writers import qti3
 from tests import qti_items, samples
 from tests.qti_schemas import STANDARDS, digest_faults, faults, needs_examples, needs_schemas, schema
@@ -20,6 +21,17 @@ from tests.qti_scorer import QTI, NotKnown, ScoredItem
 
 MATH = "{http://www.w3.org/1998/Math/MathML}math"
 PACKAGING = "{http://www.imsglobal.org/xsd/qti/qtiv3p0/imscp_v1p1}"
+PUBLISHED = Publication(
+    "evening-algebra", "Evening algebra", "en", "CC-BY-4.0", "Saltmarsh College; algebra",
+    (
+        Statement(
+            "HSA-REI.B.4b", "Solve quadratic equations & say which roots are real", "Saltmarsh scheme", "US", "2010",
+            "https://case.saltmarsh.example/ims/case/v1p0/CFItems/4f2a7c1e-58b0-4a55-9d3c-6b1f0a9e7d22",
+            "4f2a7c1e-58b0-4a55-9d3c-6b1f0a9e7d22",
+        ),
+        Statement("HSN-RN.A.2", guid="9c1d2b44-0e7a-4f7e-8a51-3d5b6c7e8f90"),
+    ),
+)  # fmt: skip
 ITEMS = (*samples.ALL, *qti_items.MORE)
 
 
@@ -36,10 +48,8 @@ def written(item: Item) -> etree._Element:
 def manifest(*items: Item) -> etree._Element:
     """A manifest of items, read back."""
     pieces = [
-        qti3.manifest_head(
-            "evening-algebra", "Evening algebra", "en", "CC-BY-4.0", "Saltmarsh College; algebra"
-        ),
-        *(qti3.manifest_resource(item) for item in items),
+        qti3.manifest_head(PUBLISHED),
+        *(qti3.manifest_resource(item, publication=PUBLISHED) for item in items),
         qti3.manifest_tail(),
     ]
     return etree.fromstring("".join(pieces).encode())
@@ -88,7 +98,7 @@ def test_a_manifest_and_its_metadata_are_valid() -> None:
 @needs_schemas
 def test_a_manifest_without_items_licence_and_author_is_valid() -> None:
     text = (
-        qti3.manifest_head("b", "B", "de")
+        qti3.manifest_head(Publication("b", "B", "de"))
         + qti3.manifest_resource(samples.choice_item())
         + qti3.manifest_tail()
     )

@@ -21,7 +21,7 @@ from itembank.expressions import vocabulary
 from itembank.proof.claims import CLAIMS
 from itembank.properties import array_tests, integer_tests
 from itembank.properties.catalogue import DEGENERATE_INPUTS, PROPERTIES
-from itembank.templates import model
+from itembank.templates import bank_model, model
 
 ROOT = Path(__file__).resolve().parents[2]
 MODULES = sorted(
@@ -117,13 +117,16 @@ def test_formats_are_the_same_in_build_and_bank_file() -> None:
 
 def test_every_key_of_the_files_is_explained() -> None:
     shapes = [
-        shape for shape in vars(model).values() if inspect.isclass(shape) and issubclass(shape, model.Shape)
+        shape
+        for module in (model, bank_model)
+        for shape in vars(module).values()
+        if inspect.isclass(shape) and issubclass(shape, model.Shape)
     ]
     plain = {
         "bank", "title", "language", "licence", "author", "seed", "templates", "settings", "slip", "slips", "template",
     }  # fmt: skip
 
-    assert len(shapes) >= 14
+    assert len(shapes) >= 17
     for shape in shapes:
         assert inspect.getdoc(shape), shape.__name__
         for name, field in shape.model_fields.items():

@@ -11,6 +11,7 @@ from itembank.audit.findings import Report
 from itembank.audit.verify import audit_item, verify
 from itembank.errors import DomainError
 from itembank.items import Item
+from itembank.publication import Publication
 from itembank.writers import qti3
 from itembank.writers.dialects import QTI_2_1, QTI_2_2, Dialect
 from itembank.writers.qti2 import WRITER_2_1, WRITER_2_2, translate
@@ -75,7 +76,7 @@ def test_no_changed_number_of_a_formula_is_missed(dialect: Dialect, make: Callab
 def package(dialect: Dialect) -> dict[str, str]:
     """A whole package as texts by name."""
     items = [make() for make in samples.ALL]
-    head = qti3.manifest_head("quiz", "Evening algebra", "en", dialect=dialect)
+    head = qti3.manifest_head(Publication("quiz", "Evening algebra"), dialect=dialect)
     resources = "".join(qti3.manifest_resource(item, dialect=dialect) for item in items)
     written = {qti3.item_name(item): WRITERS[dialect.name].item_xml(item) for item in items}
     return {"imsmanifest.xml": head + resources + qti3.manifest_tail(), **written}

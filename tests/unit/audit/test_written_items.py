@@ -10,6 +10,7 @@ import pytest
 from itembank.audit.findings import Report
 from itembank.audit.verify import audit_item, verify
 from itembank.items import Item
+from itembank.publication import Publication
 from itembank.writers import qti3
 from tests.audit_samples import write_zip
 from tests.samples import ALL
@@ -29,7 +30,7 @@ def test_a_package_that_is_written_passes(tmp_path: Path) -> None:
     """Items and manifest together."""
     items = [make() for make in ALL]
     resources = "".join(map(qti3.manifest_resource, items))
-    whole = qti3.manifest_head("quiz", "Evening algebra", "en") + resources + qti3.manifest_tail()
+    whole = qti3.manifest_head(Publication("quiz", "Evening algebra")) + resources + qti3.manifest_tail()
     path = write_zip(
         tmp_path / "quiz.zip",
         {"imsmanifest.xml": whole, **{qti3.item_name(item): qti3.item_xml(item) for item in items}},

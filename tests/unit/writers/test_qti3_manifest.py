@@ -9,7 +9,10 @@ import pytest
 from lxml import etree
 
 from itembank.items import Item
+from itembank.publication import Publication, Statement
+from itembank.templates.bank_model import StatementShape
 from itembank.writers import qti3
+from itembank.writers.dialects import QTI_2_2, QTI_3_0
 from itembank.writers.package import PackagePath
 from tests import qti_items, samples
 
@@ -20,7 +23,9 @@ LOM = "{http://ltsc.ieee.org/xsd/LOM}"
 
 def manifest(*items: Item, **facts: str) -> etree._Element:
     """A manifest, read back."""
-    head = qti3.manifest_head(**{"name": "algebra", "title": "Algebra", "language": "en", **facts})
+    head = qti3.manifest_head(
+        Publication(**{"name": "algebra", "title": "Algebra", "language": "en", **facts})
+    )
     text = head + "".join(qti3.manifest_resource(item) for item in items) + qti3.manifest_tail()
     return etree.fromstring(text.encode())
 
@@ -92,11 +97,76 @@ def test_what_is_known_of_an_item_is_told() -> None:
     assert ["PT3M"] == texts(root, f"{LOM}duration")
 
 
-@pytest.mark.parametrize("minutes", ["", "0", "three", "2.5", "3 or 4", "٣"])
-def test_minutes_that_are_no_whole_number_are_left_out(minutes: str) -> None:
+@pytest.mark.parametrize("minutes", ["", "0", "three", "2.55", "3 or 4", "٣"])
+def test_minutes_that_are_no_number_are_left_out(minutes: str) -> None:
     item = samples.choice_item()
 
     assert [] == texts(manifest(replace(item, about=replace(item.about, minutes=minutes))), f"{LOM}duration")
+
+
+def test_half_minutes_are_told_in_seconds() -> None:
+    item = samples.choice_item()
+    root = manifest(replace(item, about=replace(item.about, minutes="2.5")))
+
+    assert ["PT2M30S"] == texts(root, f"{LOM}duration")
+
+
+def test_marks_calculator_band_author_and_licence_go_with_every_item() -> None:
+    item = qti_items.fractions_item()
+    published = Publication("algebra", "Algebra", "en", "CC-BY-4.0", "Saltmarsh College")
+
+    def told(item: Item) -> etree._Element:
+        text = qti3.manifest_head(published) + qti3.manifest_resource(item, publication=published)
+        return next(etree.fromstring((text + qti3.manifest_tail()).encode()).iter(f"{PACKAGING}resource"))
+
+    root = told(item)
+    assert [f"{item.marks} marks; no calculator", "CC-BY-4.0"] == texts(root, f"{LOM}description")
+    assert "FN:Saltmarsh College" in texts(root, f"{LOM}entity")[0]
+    assert "band harder" in texts(told(replace(item, band="harder")), f"{LOM}keyword")
+    assert [] == texts(root, f"{LOM}difficulty")
+    difficult = told(replace(item, band="very-difficult"))
+    assert ["LOMv1.0very difficult"] == texts(difficult, f"{LOM}difficulty")
+    assert "band very-difficult" not in texts(difficult, f"{LOM}keyword")
+
+
+STANDARDS = "{http://www.imsglobal.org/xsd/qti/qtiv3p0/imscsmd_v1p1}"
+GUID = "4f2a7c1e-58b0-4a55-9d3c-6b1f0a9e7d22"
+
+
+def test_statements_with_an_identifier_are_in_the_curriculum_vocabulary_of_3_0() -> None:
+    item = qti_items.fractions_item()
+    case = f"https://case.saltmarsh.example/CFItems/{GUID}"
+    known = Statement("HSA-REI.B.4b", "Solve quadratics", "Saltmarsh scheme", "US", "2010", case, GUID)
+    published = Publication("algebra", "Algebra", statements=(known, Statement("HSN-RN.A.2", "Surds")))
+    resources = {
+        dialect.name: etree.fromstring(
+            qti3.manifest_resource(item, publication=published, dialect=dialect).encode()
+        )
+        for dialect in (QTI_3_0, QTI_2_2)
+    }
+    root = resources["qti3"]
+
+    (provider,) = root.iter(f"{STANDARDS}curriculumStandardsMetadata")
+    (edition,) = root.iter(f"{STANDARDS}setOfGUIDs")
+    assert "Saltmarsh scheme" == provider.get("providerId")
+    assert {"region": "US", "version": "2010"} == dict(edition.attrib)
+    assert ["HSA-REI.B.4b"] == texts(root, f"{STANDARDS}label")
+    assert [case] == texts(root, f"{STANDARDS}caseItemURI")
+    assert [GUID] == texts(root, f"{STANDARDS}GUID")
+    assert ["Solve quadratics", "Surds", "year-10", "use"] == texts(root, f"{LOM}entry")[1:]
+    assert not list(resources["qti22"].iter(f"{STANDARDS}curriculumStandardsMetadataSet"))
+    assert "Solve quadratics" in texts(resources["qti22"], f"{LOM}entry")
+
+
+def test_an_address_in_the_open_format_for_curricula_gives_the_identifier() -> None:
+    shape = StatementShape.model_validate(
+        {"case": f"https://case.saltmarsh.example/ims/case/v1p0/CFItems/{GUID}"}
+    )
+
+    assert GUID == shape.statement("A1").guid
+    assert (
+        "" == StatementShape.model_validate({"case": "https://case.saltmarsh.example/a"}).statement("A1").guid
+    )
 
 
 def test_what_is_not_known_leaves_nothing_empty() -> None:
