@@ -111,8 +111,8 @@ class RecognisedEntry:
 class Blank:
     """What is entered for one unknown (or, with unknown "", for an expression).
 
-    form: `integer`, `fraction` (numerator, denominator in lowest terms, denominator >= 1), `decimal`, `surd`, or
-        `interval`.
+    form: `integer`, `fraction` (numerator, denominator in lowest terms, denominator >= 1), `decimal`, `surd`,
+        `interval`, or `brackets` (k(ax + b)(cx + d), whole numbers in the boxes shown).
     boxes: the roles of the boxes of one value, in reading order: (`value`,), (`numerator`, `denominator`), or of
         `p q r s` those that are shown: (p ± q*sqrt(r))/s, p + q*sqrt(r) where `pair` is False; `sign` and those of
         an end.
@@ -121,7 +121,7 @@ class Blank:
     any_order: several values, entered in any order. places, tolerance: of a decimal; |entry - value| <= tolerance.
     marks: what the blank is worth, together `worth`.
     ends, join: of an interval, whose values are one or two inequalities, each a sign and an end: the form of the ends,
-        and `and` or `or` between two. unit: shown beside the boxes.
+        and `and` or `or` between two. unit: shown beside the boxes. letter: of brackets.
     """
 
     unknown: str
@@ -137,6 +137,7 @@ class Blank:
     ends: str = ""
     join: str = ""
     unit: str = ""
+    letter: str = ""
 
     @property
     def worth(self) -> int:

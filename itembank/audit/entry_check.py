@@ -21,6 +21,7 @@ __all__ = [
 _ROLES = {
     "integer": {"value"}, "decimal": {"value"}, "fraction": {"numerator", "denominator"}, "surd": {"p", "q", "r", "s"},
 }  # fmt: skip
+_ROLES["brackets"] = {"k", "a", "b", "c", "d"}
 _ROLES |= {f"interval {ends}": {"sign", "join", *roles} for ends, roles in _ROLES.items()}
 
 
@@ -96,7 +97,8 @@ def _beside(view: PartView) -> Iterator[Fault]:
     for box in view.boxes:
         unknowns = {each.unknown for each in view.boxes if each.beside == box.beside}
         for node in box.beside:
-            known = isinstance(node, Letter) and node.name in unknowns
+            named = view.letters(view.part.problem) if box.form == "brackets" else unknowns
+            known = isinstance(node, Letter) and node.name in named
             if not known and node != view.part.problem:
                 message = "the formula beside the box is neither its unknown nor the problem"
                 yield Fault("stem-differs", message, place=box.response)

@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Final
 
 from itembank.audit.box_values import entered
+from itembank.audit.bracket_check import bracket_probes, entered_brackets, has_brackets
 from itembank.audit.entry_check import groups, keyed_text
 from itembank.audit.facts import Facts
 from itembank.audit.facts import Value as StaffValue
@@ -158,6 +159,8 @@ def _entry(marking: _Marking, view: PartView) -> Iterator[Fault]:
     yield from _recognised(marking, view, others)
     if is_interval(view):
         near = interval_probes(view, right, marking.total, worth)
+    elif has_brackets(view):
+        near = bracket_probes(view, right, marking.total, worth)
     else:
         near = _box_probes(marking, view, right)
     for probe in (*tick_probe(view, right, marking.total, worth), *near):
@@ -219,16 +222,19 @@ def _box_probes(marking: _Marking, view: PartView, right: Responses) -> Iterator
     return box_probes(view, right, marking.total, worths)
 
 
-def _recognised_interval(
+def _recognised_whole(
     marking: _Marking, view: PartView, value: StaffValue, others: Responses, place: str
 ) -> Iterator[Fault]:
     assert value.maths is not None
     try:
-        found = view.mathematics.solutions(view.statement(value.maths))
+        if has_brackets(view):
+            answers = entered_brackets(view, value.maths)
+        else:
+            found = view.mathematics.solutions(view.statement(value.maths))
+            answers = entered_interval(view, found) if isinstance(found, RealSet) else None
     except CannotTell as stuck:
         yield Fault("cannot-tell", f"what the wrong answer is cannot be decided: {stuck}", place=place)
         return
-    answers = entered_interval(view, found) if isinstance(found, RealSet) else None
     if answers is None:
         yield Fault("wrong-feedback", "the wrong answer does not go into the boxes", place=place)
         return
@@ -243,8 +249,8 @@ def _recognised(marking: _Marking, view: PartView, others: Responses) -> Iterato
         if not value.feedback or value.maths is None:
             continue
         place = f"{view.place} feedback {value.feedback}".strip()
-        if is_interval(view):
-            yield from _recognised_interval(marking, view, value, others, place)
+        if is_interval(view) or has_brackets(view):
+            yield from _recognised_whole(marking, view, value, others, place)
             continue
         try:
             found = view.values(value.maths)

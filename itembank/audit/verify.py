@@ -6,7 +6,7 @@ verify(Path("quiz.zip"), thorough=True)  the mathematics twice, the second time 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import replace
 from fractions import Fraction
@@ -18,6 +18,7 @@ from urllib.parse import unquote
 
 from lxml import etree
 
+from itembank.audit.bracket_check import bracket_values, has_brackets
 from itembank.audit.cartridge import audit_cartridge, is_cartridge
 from itembank.audit.choice_check import check_choice
 from itembank.audit.dialects import Version, as_3_0
@@ -215,6 +216,11 @@ def _audited_item(
     return code, tuple(dict.fromkeys(_finding(fault, code, member) for fault in faults)), worth
 
 
+def _compared(view: PartView) -> Callable[[PartView, Facts], Iterator[Fault]]:
+    """What looks at the values that are keyed in a part's boxes."""
+    return interval_values if is_interval(view) else bracket_values if has_brackets(view) else entry_values
+
+
 def _meaning(facts: Facts, thorough: bool) -> Iterator[Fault]:
     """What is wrong with the mathematics and the marking; an unreadable item is not gone into further."""
     if not facts.whole:
@@ -231,9 +237,7 @@ def _part(view: PartView, facts: Facts) -> Iterator[Fault]:
     if view.part.kind in {"choice", "words"}:
         yield from _guarded(check_choice(view, facts), view)
     elif view.part.kind == "entry":
-        yield from _guarded(
-            check_entry(view, facts, interval_values if is_interval(view) else entry_values), view
-        )
+        yield from _guarded(check_entry(view, facts, _compared(view)), view)
     else:
         yield Fault(
             "unclear-problem", f"the kind of response {view.part.kind!r} is not known", place=view.place

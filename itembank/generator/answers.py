@@ -14,13 +14,14 @@ from typing import cast
 from itembank.errors import BoundExceeded, DomainError
 from itembank.expressions import tree
 from itembank.expressions.expand import coefficients
-from itembank.expressions.plan import POLYNOMIAL, SOLUTIONS, VALUE, Leaf, Plan
+from itembank.expressions.plan import FACTORS, POLYNOMIAL, SOLUTIONS, VALUE, Leaf, Plan
 from itembank.expressions.tree import Node
 
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """kind: `set` (one unknown), `point` (several), `value` (a number), `expression` (with letters), `none`.
+    """kind: `set` (one unknown), `point` (several), `value` (a number), `expression` (with letters),
+    `factors` (taken apart into brackets), `none`.
 
     leaves: in display order, but of an `expression`, which is shown as its author wrote it: what it is compared by.
 
@@ -37,14 +38,19 @@ class Answer:
         return self.statement is None
 
 
-def answer_of(node: Node | None, unknowns: Sequence[str], known: Mapping[str, Node]) -> Answer:
+def answer_of(
+    node: Node | None, unknowns: Sequence[str], known: Mapping[str, Node], letter: str = ""
+) -> Answer:
     """The answer a tree is.
 
-    node: None for no real solution; known: earlier unknowns -> their own keys' trees, put in where they are named.
+    node: None for no real solution; known: earlier unknowns -> their own keys' trees, put in where they are named;
+    letter: of an expression that is taken apart into brackets.
     """
     if node is None:
         return Answer("none", ())
     node = tree.substitute(node, {name: value for name, value in known.items() if name not in unknowns})
+    if not unknowns and letter:
+        return Answer("factors", (Leaf(FACTORS, node, 0, letter=letter),))
     if not unknowns:
         return Answer("value", (Leaf(VALUE, node, 0),))
     if len(unknowns) == 1:
@@ -101,7 +107,7 @@ def explicit_values(node: Node, unknowns: Sequence[str]) -> dict[str, Node] | No
     return None
 
 
-def answer_plan(kind: str, unknowns: Sequence[str]) -> Plan:
+def answer_plan(kind: str, unknowns: Sequence[str], letter: str = "") -> Plan:
     """The plan that shows an answer of a kind: the same for key, slips and options."""
     if kind == "point":
         leaves = tuple(Leaf(VALUE, tree.Name(name), index) for index, name in enumerate(unknowns))
@@ -110,6 +116,9 @@ def answer_plan(kind: str, unknowns: Sequence[str]) -> Plan:
             for name, leaf in zip(unknowns, leaves, strict=True)
         )
         return Plan(tree.And(relations), leaves)
+    if kind == "factors":
+        factors = Leaf(FACTORS, tree.Name(letter), 0, letter=letter)
+        return Plan(cast(Node, factors), (factors,))
     letter = unknowns[0] if unknowns else ""
     leaf = Leaf(SOLUTIONS, tree.Name(letter or "x"), 0, letter=letter)
     return Plan(cast(Node, leaf), (leaf,))

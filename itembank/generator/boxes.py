@@ -27,6 +27,8 @@ def box_roles(form: str, has_rational_part: bool, has_denominator: bool) -> tupl
     """
     if form == "fraction":
         return ("numerator", "denominator")
+    if form == "brackets":
+        return (("k",) if has_denominator else ()) + ("a", "b", "c", "d")
     if form.startswith("interval"):
         return ("sign", *box_roles(form.partition(" ")[2], True, True))
     if form != "surd":
@@ -36,6 +38,8 @@ def box_roles(form: str, has_rational_part: bool, has_denominator: bool) -> tupl
 
 def box_groups(blank: BlankTemplate, roles: tuple[str, ...], form: Form) -> tuple[tuple[BoxValue, ...], ...]:
     """One group of box contents for each value of a form, ascending. Raises NotInForm."""
+    if blank.letter:
+        return (bracket_group(roles, form),)
     return tuple(_group(blank, roles, single) for single in split(form, blank.form == "surd"))
 
 
@@ -71,6 +75,32 @@ def width(kind: Kind) -> int:
             return 1 + (p != "0") + (q in {"+", "-"}) + (d == "+")
         case _:
             return 1
+
+
+def bracket_group(roles: tuple[str, ...], form: Form) -> tuple[BoxValue, ...]:
+    """What stands in the boxes of brackets; without a box for it, a whole number goes into the first bracket.
+
+    >>> bracket_group(("a", "b", "c", "d"), canonical.factors(1, -1, -6))
+    (1, -3, 1, 2)
+    """
+    kind: Any
+    kind, held = form
+    if kind[0] != "factors":
+        raise NotInForm("the answer is no product of brackets")
+    read: list[tuple[int, int]] = []
+    position = 0
+    for part in (kind[1], *kind[2], *(kind[3] or ())):
+        after = position + width(part)
+        read.append(_rational((part, held[position:after])))
+        position = after
+    (scale, below), (a, _), (b, _), *rest = read
+    (c, _), (d, _) = rest or read[1:3]
+    if below != 1:
+        raise NotInForm("a fraction stands before the brackets")
+    values = {"k": scale, "a": a, "b": b, "c": c, "d": d}
+    if "k" not in roles:
+        values |= {"a": a * scale, "b": b * scale}
+    return tuple(values[role] for role in roles)
 
 
 def _group(blank: BlankTemplate, roles: tuple[str, ...], form: Form) -> tuple[BoxValue, ...]:

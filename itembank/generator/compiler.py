@@ -109,7 +109,8 @@ class _Maker:
 
     def _part(self, number: int, part: PartTemplate, known: dict[str, tree.Node]) -> PartRecipe:
         earlier = {name: value for name, value in known.items() if name not in part.unknowns}
-        key = answer_of(part.key.node if part.key else None, part.unknowns, earlier)
+        letter = _bracket_letter(part)
+        key = answer_of(part.key.node if part.key else None, part.unknowns, earlier, letter)
         if not key.explicit and part.key is not None:
             raise InputError(
                 _told(
@@ -120,12 +121,12 @@ class _Maker:
                     part.key,
                 )
             )
-        display = answer_plan(key.kind if key.kind != "none" else "set", part.unknowns)
+        display = answer_plan(key.kind if key.kind != "none" else "set", part.unknowns, letter)
         stem = self._text(part.stem, earlier)
         assert stem is not None
-        answers = [answer_of(slip.value.node, part.unknowns, earlier) for slip in part.slips]
+        answers = [answer_of(slip.value.node, part.unknowns, earlier, letter) for slip in part.slips]
         key_shown: Shown | None = None
-        if part.key is not None and self._has_letters(part):
+        if part.key is not None and not letter and self._has_letters(part):
             nodes = [part.key.node, *(slip.value.node for slip in part.slips)]
             key, *answers = expression_answers([tree.substitute(n, earlier) for n in nodes], self.numeric)
             key_shown = self._shown(part.key, earlier)
@@ -134,7 +135,9 @@ class _Maker:
             for index, (slip, answer) in enumerate(zip(part.slips, answers, strict=True))
         )
         rational, denominator = True, True
-        if part.key is not None:
+        if letter and part.key is not None:
+            denominator = _has_scale(part.key.node, letter)
+        elif part.key is not None:
             known_parts = radical_parts(self.code, _value_of(part))
             rational, denominator = known_parts if known_parts is not None else (True, True)
         if part.response.words:
@@ -217,6 +220,17 @@ class _Maker:
         for index, row in enumerate(part.response.words):
             node = tree.substitute(row.when.node, known)
             self.code.row_function(f"row_{number}_{index}", node, name)
+
+
+def _bracket_letter(part: PartTemplate) -> str:
+    """The letter of an expression that is taken apart into brackets, "" for every other part."""
+    return next((blank.letter for blank in part.response.blanks if blank.letter), "")
+
+
+def _has_scale(key: tree.Node, letter: str) -> bool:
+    """Whether a number may stand before the brackets: unless the key is written as brackets alone."""
+    factors = key.factors if isinstance(key, tree.Product) else (key,)
+    return any(isinstance(each, tree.Call) or letter not in tree.names(each) for each in factors)
 
 
 def _without_display_words(node: tree.Node, letters: set[str]) -> tree.Node:

@@ -283,7 +283,7 @@ class Instantiator:
 
                     tolerance = Decimal(blank.tolerance, max(places_of(_decimal_text(blank.tolerance)), 1))
                 slots = max(part.slots, len(groups))
-                slots = 1 if blank.form == "surd" else 2 if blank.ends else slots
+                slots = 1 if blank.form in {"surd", "brackets"} else 2 if blank.ends else slots
                 pair = blank.form == "surd" and form[0][0] == "surd" and form[0][4] == "±"
                 pair = pair or (blank.form == "surd" and none and part.slots > 1)
                 blanks.append(
@@ -301,6 +301,7 @@ class Instantiator:
                         blank.ends,
                         join,
                         blank.unit,
+                        blank.letter,
                     )
                 )
         except NotInForm as unfit:
@@ -309,7 +310,12 @@ class Instantiator:
             raise NotAnItem("no-tick", "there is no real solution, but nothing to say so with", number)
         recognised = self._recognised(part, slips, made.fates[number], blanks)
         return EntryResponse(
-            tuple(blanks), response.marks, instruction(response, part.slots), response.tick, none, recognised
+            tuple(blanks),
+            response.marks,
+            instruction(response, part.slots, part.has_denominator),
+            response.tick,
+            none,
+            recognised,
         )
 
     def _blank_form(self, part: PartRecipe, forms: Forms, index: int) -> Form:

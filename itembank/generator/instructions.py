@@ -9,8 +9,8 @@ from itembank.templates.template import ResponseTemplate
 
 
 @cache
-def instruction(response: ResponseTemplate, slots: int) -> Content:
-    """The sentence for an entry's boxes, in English."""
+def instruction(response: ResponseTemplate, slots: int, has_scale: bool = False) -> Content:
+    """The sentence for an entry's boxes, in English. has_scale: whether a number may stand before brackets."""
     sentences = []
     forms = [blank.ends or blank.form for blank in response.blanks]
     if any(blank.ends for blank in response.blanks):
@@ -18,6 +18,11 @@ def instruction(response: ResponseTemplate, slots: int) -> Content:
             "Choose a sign and enter an end for each inequality, and how two of them are joined; "
             "leave the second one empty if one says it all."
         )
+    if "brackets" in forms:
+        sentences.append("Fill every box with a whole number: 1 or 0 where nothing would be written.")
+        sentences.append("The brackets may stand in either order.")
+        if has_scale:
+            sentences.append("Leave no common factor inside a bracket.")
     if any(blank.any_order for blank in response.blanks) and slots > 1:
         sentences.append("Enter the solutions in any order; leave a box empty if there are fewer.")
     if "surd" in forms:

@@ -63,7 +63,8 @@ class PartRecipe:
     """All of a part that varies.
 
     key_leaves: where the key's forms stand; key_shown: how it is shown where that is as written, else by `display`.
-    follow: the key in the unknowns of earlier parts, where marks follow through.
+    has_denominator: of brackets, whether a number may stand before them. follow: the key in the unknowns of earlier
+    parts, where marks follow through.
     """
 
     template: PartTemplate

@@ -5,9 +5,10 @@ from __future__ import annotations
 from fractions import Fraction
 from math import gcd
 
-from itembank.expressions import numbers
+from itembank.expressions import numbers, polynomials
 from itembank.expressions.display import Decimal
 from itembank.expressions.numbers import Exact
+from itembank.expressions.polynomials import Polynomial
 from itembank.items import Blank, BoxValue, EntryResponse, Part
 from itembank.proof import claims, identity, meaning
 from itembank.proof.identity import Identity
@@ -49,6 +50,8 @@ def entry_set(
         ends = end_blank(blank)
         signs = [(str(group[0]), box_values(ends, group[1:])[0]) for group in values[0]]
         return identity.of_region(entered_region(signs, join))
+    if blank.letter:
+        return identity.of_expression(bracket_product(blank, values[0][0]))
     if part.problem.shape == "rewrite":
         return identity.of_number(box_values(response.blanks[0], values[0][0])[0])
     if len(response.blanks) == 1 and response.blanks[0].form == "surd":
@@ -110,8 +113,30 @@ def entry_faults(part: Part, response: EntryResponse, wanted: Identity) -> str:
     return "" if found == wanted else "the keyed boxes are not the key"
 
 
+def _whole(held: dict[str, BoxValue], role: str, default: int) -> int:
+    value = held.get(role, default)
+    return value if isinstance(value, int) else default
+
+
+def bracket_product(blank: Blank, boxes: tuple[BoxValue, ...]) -> Polynomial:
+    """k(ax + b)(cx + d), multiplied out."""
+    held = dict(zip(blank.boxes, boxes, strict=True))
+    product = polynomials.number(_whole(held, "k", 1))
+    for first, second in ("ab", "cd"):
+        linear = polynomials.scale(polynomials.letter(blank.letter), _whole(held, first, 0))
+        product = polynomials.multiply(
+            product, polynomials.add(linear, polynomials.number(_whole(held, second, 0)))
+        )
+    return product
+
+
 def _form_fault(blank: Blank, group: tuple[BoxValue, ...]) -> str:
     held = dict(zip(blank.boxes, group, strict=True))
+    if blank.letter:
+        if any(not isinstance(value, int) for value in held.values()):
+            return "brackets have whole numbers in their boxes"
+        common = [gcd(_whole(held, first, 0), _whole(held, second, 0)) for first, second in ("ab", "cd")]
+        return "a bracket has a common factor" if "k" in held and common != [1, 1] else ""
     if blank.form == "integer" and not isinstance(held["value"], int):
         return f"{held['value']} is no whole number"
     if blank.form == "fraction":

@@ -28,6 +28,8 @@ def entered(asked: Asked, response: EntryResponse, values: tuple[Groups, ...], j
     blanks = response.blanks
     if blanks[0].ends:
         return asked.answer(piece(_inequalities(blanks[0], values[0], join)))
+    if blanks[0].letter:
+        return asked.space.value(piece(_brackets(blanks[0], values[0][0])))
     if asked.rewrite:
         (value, *others) = _numbers(blanks[0], values[0][0])
         if others:
@@ -42,6 +44,13 @@ def entered(asked: Asked, response: EntryResponse, values: tuple[Groups, ...], j
             raise CannotTell("several values in one of several blanks")
         point[blank.unknown] = found[0]
     return frozenset({tuple(point[name] for name in asked.unknowns)})
+
+
+def _brackets(blank: Blank, boxes: tuple[BoxValue, ...]) -> str:
+    """The product of brackets in the language's own spelling."""
+    held = dict(zip(blank.boxes, boxes, strict=True))
+    first, second = (f"(({held[a]})*{blank.letter} + ({held[b]}))" for a, b in ("ab", "cd"))
+    return f"({held.get('k', 1)})*{first}*{second}"
 
 
 def _inequalities(blank: Blank, groups: Groups, join: str) -> str:
@@ -116,6 +125,8 @@ def _form_fault(blank: Blank, held: dict[str, BoxValue]) -> str:
     whole = {role: value for role, value in held.items() if isinstance(value, int)}
     if len(whole) != len(held):
         return "a whole number is missing in a box"
+    if blank.letter and "k" in whole and (gcd(whole["a"], whole["b"]), gcd(whole["c"], whole["d"])) != (1, 1):
+        return "a bracket has a common factor"
     if blank.form == "fraction":
         n, d = whole["numerator"], whole["denominator"]
         return "" if d >= 1 and gcd(n, d) == 1 else f"{n}/{d} is not in lowest terms"

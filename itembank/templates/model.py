@@ -127,7 +127,7 @@ Parameter = Annotated[
 class BlankShape(Shape):
     """A blank of an entry: the form the answer must have."""
 
-    form: Literal["integer", "fraction", "decimal", "surd", "interval"] = Field(
+    form: Literal["integer", "fraction", "decimal", "surd", "interval", "brackets"] = Field(
         description="what is typed into its boxes"
     )
     ends: Literal["integer", "fraction", "surd"] | None = Field(

@@ -122,14 +122,17 @@ class PartReader:
     def _check_boxes(
         self, response: ResponseTemplate, problem: Expression | None, key: Expression | None
     ) -> None:
-        """Boxes take numbers, so what is rewritten into them has no letter."""
+        """Boxes take numbers, so what is rewritten into them has no letter, but in brackets."""
+        if response is not None and any(blank.letter for blank in response.blanks):
+            return
         read = [expression for expression in (problem, key) if expression is not None]
         if any(set(tree.names(expression.node)) & set(self.names.letters) for expression in read):
             self.findings.add(
                 "no-boxes-for-letters",
                 "an expression with letters does not fit into boxes for numbers",
                 response.span,
-                hint="ask for its coefficients (`unknowns: [p, q]` with `for_every: [x]`), or make it a choice",
+                hint="ask for brackets (`form: brackets`) or for its coefficients (`unknowns: [p, q]` with "
+                "`for_every: [x]`), or make it a choice",
             )
 
     def _domain(self) -> Expression | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from itembank.errors import Span
+from itembank.expressions import tree
 from itembank.items import Mark
 from itembank.templates import model
 from itembank.templates.marks import read_marks
@@ -191,12 +192,25 @@ class ResponseReader:
                     blank.unit or "",
                     key_span(self.scope.root, here),
                     (blank.ends or "integer") if blank.form == "interval" else "",
+                    self._bracket_letter(kind, here) if blank.form == "brackets" else "",
                 )
             )
         total, shared = self._entry_marks(shape, blanks, span)
         if total is None:
             return None
         return ResponseTemplate("entry", 0, (), shared, total, shape.no_real_solution == "tick", "", span)
+
+    def _bracket_letter(self, kind: str, here: tuple[str | int, ...]) -> str:
+        """The one letter of an expression that is taken apart into brackets."""
+        named = set(tree.names(self.names.problem)) & set(self.names.letters) if self.names.problem else set()
+        if not self.names.is_problem_wrong and (kind != "rewrite" or len(named) != 1):
+            self.findings.add(
+                "brackets-need-one-letter",
+                "brackets take a quadratic expression in one letter apart",
+                key_span(self.scope.root, (*here, "form")),
+                hint="ask for an expression without unknowns, its letter among `letters`",
+            )
+        return min(named, default="")
 
     def _check_interval(self, kind: str, blank: model.BlankShape, here: tuple[str | int, ...]) -> None:
         """An interval is told of one unknown that is to be solved for; only it has ends."""

@@ -98,6 +98,7 @@ class BlankTemplate:
     unit: str
     span: Span
     ends: str = ""
+    letter: str = ""
 
 
 @dataclass(frozen=True, slots=True)

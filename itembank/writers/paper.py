@@ -39,7 +39,7 @@ from itembank.items import (
 __all__ = [
     "CALCULATOR_RULES", "DOCUMENTS", "Answer", "KeyRow", "PaperFacts", "WorkedRow", "columns_to_try", "follow_marks",
     "key_answer", "key_rows", "letter", "one_line", "one_paragraph", "sides", "slip_letters", "slips_in_order",
-    "total_marks", "worked_rows", "working_millimetres",
+    "total_marks", "unit", "worked_rows", "working_millimetres",
 ]  # fmt: skip
 
 DOCUMENTS: Final = ("question-paper", "answer-key", "worked-solutions")
@@ -152,7 +152,7 @@ class KeyRow:
     """One row of the key: `question` is the number with the part's label; `option` is "" for an entry.
 
     code: the item's, on its first row only. tolerances: (unknown, how far an entry may lie from the answer).
-    follow: the answer in the pupil's own earlier answers, where marks follow through.
+    follow: the answer in the pupil's own earlier answers, where marks follow through. unit: of the answer.
     """
 
     question: str
@@ -162,6 +162,7 @@ class KeyRow:
     marks: int
     tolerances: tuple[tuple[Maths, Decimal], ...] = ()
     follow: Maths | None = None
+    unit: str = ""
 
 
 def key_rows(items: Sequence[Item]) -> Iterator[KeyRow]:
@@ -177,6 +178,13 @@ def key_answer(part: Part) -> Answer:
     return part.response.key.content if isinstance(part.response, ChoiceResponse) else part.key
 
 
+def unit(part: Part) -> str:
+    """The unit of an answer in one blank, "" where there is none."""
+    if not isinstance(part.response, EntryResponse) or len(part.response.blanks) != 1:
+        return ""
+    return part.response.blanks[0].unit
+
+
 def _key_row(question: str, code: str, part: Part) -> KeyRow:
     match part.response:
         case ChoiceResponse() as response:
@@ -185,7 +193,7 @@ def _key_row(question: str, code: str, part: Part) -> KeyRow:
             tolerances = tuple(
                 (letter(blank.unknown), blank.tolerance) for blank in response.blanks if _has_tolerance(blank)
             )
-            return KeyRow(question, code, part.key, "", response.marks, tolerances, part.follow)  # type: ignore[arg-type]
+            return KeyRow(question, code, part.key, "", response.marks, tolerances, part.follow, unit(part))  # type: ignore[arg-type]
 
 
 def _has_tolerance(blank: Blank) -> bool:

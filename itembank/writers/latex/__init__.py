@@ -28,6 +28,7 @@ from itembank.writers.paper import (
     slip_letters,
     slips_in_order,
     total_marks,
+    unit,
     worked_rows,
     working_millimetres,
 )  # fmt: skip
@@ -79,7 +80,7 @@ def _environment() -> Environment:
         loader=PackageLoader("itembank.writers.latex", ""),
     )  # fmt: skip
     environment.globals |= {
-        "follow_marks": follow_marks,
+        "follow_marks": follow_marks, "unit": unit,
         "answer": _answer, "blocks": blocks, "boxes": answer_boxes, "has_choice": _has_choice, "in_line": in_line,
         "inline_maths": inline_maths, "is_choice": _is_choice, "key_of": key_answer, "key_rows": key_rows,
         "marks": _marks, "maths": _maths, "options": options, "slip_letters": slip_letters,

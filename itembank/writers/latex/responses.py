@@ -48,6 +48,9 @@ def _boxes(blank: Blank) -> str:
     match blank.ends or blank.form:
         case "fraction":
             return rf"\frac{{{_USUAL}}}{{{_USUAL}}}"
+        case "brackets":
+            linear = rf"({_NARROW}\,{latex(letter(blank.letter))} + {_NARROW})"
+            return (_NARROW if "k" in blank.boxes else "") + linear * 2
         case "surd":
             return _surd_boxes(blank)
         case "decimal":

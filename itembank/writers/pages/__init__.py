@@ -27,6 +27,7 @@ from itembank.writers.paper import (
     slip_letters,
     slips_in_order,
     total_marks,
+    unit,
     worked_rows,
     working_millimetres,
 )
@@ -78,7 +79,7 @@ def _environment() -> Environment:
         finalize=_finalized, auto_reload=False, loader=PackageLoader("itembank.writers.pages", ""),
     )  # fmt: skip
     environment.globals |= {
-        "follow_marks": follow_marks,
+        "follow_marks": follow_marks, "unit": unit,
         "answer": _answer, "blocks": blocks, "boxes": answer_boxes, "columns": columns, "has_choice": _has_choice,
         "in_line": in_line, "is_choice": _is_choice, "key_of": key_answer, "key_rows": key_rows, "marks": _marks,
         "maths": mathematics, "option": option, "room": room, "slip_letters": slip_letters,

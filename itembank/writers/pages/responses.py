@@ -73,20 +73,26 @@ def option(found: Option) -> Source:
 
 def answer_boxes(blank: Blank) -> Source:
     """The boxes of one blank; groups of boxes for several values are joined by "or", inequalities by either word."""
-    group = _group(blank.unknown, blank.ends or blank.form, blank.boxes, blank.pair)
+    group = _group(blank.unknown, blank.ends or blank.form, blank.boxes, blank.pair, blank.letter)
     unit = f' <span class="unit">{escape(blank.unit)}</span>' if blank.unit else ""
     word = "and / or" if blank.ends else "or"
     return Source(f' <span class="or">{word}</span> '.join([group + unit] * max(blank.slots, 1)))
 
 
 @cache
-def _group(unknown: str, form: str, roles: tuple[str, ...], pair: bool) -> str:
+def _group(unknown: str, form: str, roles: tuple[str, ...], pair: bool, named: str) -> str:
     before = presentation(letter(unknown)) if unknown else ""
     if "sign" in roles:
         before += _box(1)
     elif unknown:
         before += "<mo>=</mo>"
-    return f'<math xmlns="{NAMESPACE}">{before}{_boxes(form, roles, pair)}</math>'
+    shown = _brackets(named, roles) if named else _boxes(form, roles, pair)
+    return f'<math xmlns="{NAMESPACE}">{before}{shown}</math>'
+
+
+def _brackets(named: str, roles: tuple[str, ...]) -> str:
+    linear = f"<mo>(</mo>{_box(2)}{presentation(letter(named))}<mo>+</mo>{_box(2)}<mo>)</mo>"
+    return (_box(2) if "k" in roles else "") + linear * 2
 
 
 def _boxes(form: str, roles: tuple[str, ...], pair: bool) -> str:

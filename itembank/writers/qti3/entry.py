@@ -260,6 +260,10 @@ def _letter(unknown: str) -> str:
 
 def _laid_out(looks: BlankLooks, held: Names) -> str:
     """The boxes of one value in a line, with the signs between them."""
+    if looks.letter:
+        letter = _letter(looks.letter)
+        brackets = [f"( {held[first]} {letter} + {held[second]} )" for first, second in ("ab", "cd")]
+        return " ".join([*([held["k"]] if "k" in held else []), *brackets])
     if "sign" in held:
         ends = looks._replace(form=looks.form.split()[1])
         return (

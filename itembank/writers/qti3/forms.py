@@ -248,6 +248,59 @@ class _Surd:
         return parts
 
 
+_ROOM = {True: 1_000, False: 32_000}
+"""How large an entry in brackets may be, with and without a number before them; 2·1000³ and 2·32000² are in range."""
+
+
+class _Brackets:
+    """k(ax + b)(cx + d), equal where its three coefficients are; simplest where no bracket has a common factor.
+
+    Without a box for k every product of whole numbers that is equal is right.
+    """
+
+    base = "integer"
+
+    def is_whole(self, blank: Blank, value: tuple[BoxValue, ...]) -> bool:
+        return False
+
+    def names(self, roles: tuple[str, ...]) -> tuple[str, ...]:
+        return (*roles, "square", "linear", "constant")
+
+    def facts(self, blank: Blank, value: tuple[BoxValue, ...]) -> tuple[Fact, ...]:
+        held = {role: _whole(each) for role, each in zip(blank.boxes, value, strict=True)}
+        k, a, b, c, d = held.get("k", 1), held["a"], held["b"], held["c"], held["d"]
+        return (*held.values(), k * a * c, k * (a * d + b * c), k * b * d)
+
+    def exact(self, boxes: Names, facts: Names, pair: bool, whole: bool) -> str:
+        equal = self._equal(boxes, facts)
+        if "k" not in boxes:
+            return rules.all_of(*equal)
+        simple = [
+            rules.equal(
+                rules.common_divisor(rules.variable(boxes[first]), rules.variable(boxes[second])),
+                rules.whole(1),
+            )
+            for first, second in ("ab", "cd")
+        ]
+        return rules.all_of(*equal, *simple)
+
+    def alike(self, boxes: Names, facts: Names, pair: bool, whole: bool) -> str:
+        return rules.all_of(*self._equal(boxes, facts)) if "k" in boxes else ""
+
+    @staticmethod
+    def _equal(boxes: Names, facts: Names) -> list[str]:
+        limits = [limit for name in boxes.values() for limit in within(name, str(_ROOM["k" in boxes]))]
+        a, b, c, d = (rules.variable(boxes[role]) for role in "abcd")
+        outside = [rules.variable(boxes["k"])] if "k" in boxes else []
+        middle = rules.total(rules.product(a, d), rules.product(b, c))
+        return [
+            *limits,
+            rules.equal(rules.product(*outside, a, c), rules.whole(facts["square"])),
+            rules.equal(rules.product(*outside, middle), rules.whole(facts["linear"])),
+            rules.equal(rules.product(*outside, b, d), rules.whole(facts["constant"])),
+        ]
+
+
 class _Interval:
     """An inequality: a sign that is chosen, and an end marked by its own form."""
 
@@ -290,7 +343,7 @@ _VALUES: Final[Mapping[str, Form]] = {
     "integer": _Integer(), "fraction": _Fraction(), "decimal": _Decimal(), "surd": _Surd(),
 }  # fmt: skip
 _FORMS: Final[Mapping[str, Form]] = {
-    **_VALUES, **{f"interval {name}": _Interval(form) for name, form in _VALUES.items()},
+    **_VALUES, "brackets": _Brackets(), **{f"interval {name}": _Interval(form) for name, form in _VALUES.items()},
 }  # fmt: skip
 
 

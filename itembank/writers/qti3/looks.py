@@ -30,6 +30,7 @@ class BlankLooks(NamedTuple):
     follow_worth: int = 0
     join: str = ""
     unit: str = ""
+    letter: str = ""
 
 
 class EntryLooks(NamedTuple):
@@ -59,6 +60,7 @@ def entry_looks(
             BlankLooks(
                 blank.unknown, form_name(blank), blank.boxes, blank.slots, blank.any_order, blank.pair, blank.worth,
                 _whole(blank, blank.values), blank.follow_worth if follow else 0, blank.join, blank.unit,
+                blank.letter,
             )
             for blank in response.blanks
         ]

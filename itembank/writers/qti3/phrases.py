@@ -27,6 +27,11 @@ FOLLOW_THROUGH: Final = "Follow-through from the pupil's own earlier answers:"
 
 _ROLES: Final = {
     "value": "",
+    "k": "number before the brackets",
+    "a": "first bracket, number before the letter",
+    "b": "first bracket, number without the letter",
+    "c": "second bracket, number before the letter",
+    "d": "second bracket, number without the letter",
     "sign": "inequality sign",
     "join": "how the two inequalities are joined",
     "numerator": "numerator",
