@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 from types import MappingProxyType
 from typing import NamedTuple, TypeAlias
 
@@ -166,7 +167,73 @@ class EntryResponse:
     recognised: tuple[RecognisedEntry, ...] = ()
 
 
-Response: TypeAlias = ChoiceResponse | EntryResponse
+SMALLEST_SHARE = Fraction(1, 4)
+"""Shares of a mark are whole quarters, which every platform adds up exactly."""
+
+
+def shares_evenly(marks: int, parts: int) -> bool:
+    """Whether so many marks can be shared over parts in whole quarters.
+
+    >>> shares_evenly(1, 4), shares_evenly(2, 3)
+    (True, False)
+    """
+    return (Fraction(marks, parts) / SMALLEST_SHARE).denominator == 1
+
+
+def marks_text(marks: Fraction) -> str:
+    """Marks as a decimal; marks >= 0, in whole quarters.
+
+    >>> marks_text(Fraction(3, 2)), marks_text(Fraction(1)), marks_text(Fraction(1, 4))
+    ('1.5', '1', '0.25')
+    """
+    whole, rest = divmod(int(marks * 100), 100)
+    return f"{whole}.{rest:02}".rstrip("0").rstrip(".") if rest else str(whole)
+
+
+@dataclass(frozen=True, slots=True)
+class ChoicesResponse:
+    """Several right options.
+
+    sense: what makes an option right: `same` (it says the same as the problem), `solutions` (it is one of the
+    problem's solutions, and the right ones together are all of them), `words` (its row of `rows` is true).
+    share: what each right option chosen earns and each wrong one costs, down to no marks at all; 0 where only the
+    right options, all of them and nothing else, earn the marks.
+    """
+
+    options: tuple[Option, ...]
+    marks: int
+    sense: str
+    share: Fraction
+    rows: tuple[Node, ...] = ()
+
+    @property
+    def right(self) -> tuple[Option, ...]:
+        """The right options in printed order."""
+        return tuple(option for option in self.options if option.is_key)
+
+
+class ShownLine(NamedTuple):
+    """A line of working shown to the pupil: what is said, and what is written."""
+
+    say: Content | None
+    maths: Maths
+
+
+@dataclass(frozen=True, slots=True)
+class WrongLineResponse:
+    """Lines of working with one slip in them; the pupil finds the line that does not follow from those before.
+
+    lines: as shown, numbered from 1; wrong: the index of the one that does not follow; those after it follow from
+    it. slip: its answer is the wrong line itself; the right line is that of the worked solution.
+    """
+
+    lines: tuple[ShownLine, ...]
+    wrong: int
+    slip: Slip
+    marks: int = 1
+
+
+Response: TypeAlias = ChoiceResponse | EntryResponse | ChoicesResponse | WrongLineResponse
 
 
 class SolutionLine(NamedTuple):

@@ -11,7 +11,7 @@ from itembank.audit.findings import CannotTell, Fault
 from itembank.audit.formula import Node
 from itembank.audit.part_view import PartView
 
-__all__ = ["check_choice"]
+__all__ = ["at_option", "check_choice", "same", "strays"]
 
 
 def check_choice(view: PartView, facts: Facts) -> Iterator[Fault]:
@@ -40,23 +40,25 @@ def _formulas(view: PartView, interaction: ChoiceInteraction, keyed: str) -> Ite
     options: dict[str, Node] = {}
     for choice in interaction.choices:
         if choice.maths is None:
-            yield Fault("unclear-option", "the option is not one formula", place=_at(view, choice.identifier))
+            yield Fault(
+                "unclear-option", "the option is not one formula", place=at_option(view, choice.identifier)
+            )
             continue
         options[choice.identifier] = choice.maths
         value = told.get(choice.identifier)
         if value is not None and value.maths != choice.maths:
             message = "the option shows something else than the staff block says"
-            yield Fault("option-differs", message, place=_at(view, choice.identifier))
-    yield from _strays(view, interaction)
+            yield Fault("option-differs", message, place=at_option(view, choice.identifier))
+    yield from strays(view, interaction)
     right = []
     for name, maths in options.items():
         try:
-            right += [name] if _same(view, maths, view.part.key) else []
+            right += [name] if same(view, maths, view.part.key) else []
         except CannotTell as stuck:
             yield Fault(
                 "cannot-tell",
                 f"whether the option is right cannot be decided: {stuck}",
-                place=_at(view, name),
+                place=at_option(view, name),
             )
     if keyed not in right:
         yield Fault(
@@ -64,14 +66,14 @@ def _formulas(view: PartView, interaction: ChoiceInteraction, keyed: str) -> Ite
         )
     for name in right:
         if name != keyed:
-            yield Fault("second-right-option", "the option is right as well", place=_at(view, name))
+            yield Fault("second-right-option", "the option is right as well", place=at_option(view, name))
     yield from _twins(view, options)
 
 
 def _twins(view: PartView, options: dict[str, Node]) -> Iterator[Fault]:
     for (first, one), (second, other) in combinations(options.items(), 2):
         try:
-            if _same(view, one, other):
+            if same(view, one, other):
                 message = f"the options {first} and {second} are equal in value"
                 yield Fault("equal-options", message, place=view.place)
         except CannotTell as stuck:
@@ -85,12 +87,12 @@ def _words(view: PartView, interaction: ChoiceInteraction, keyed: str) -> Iterat
         text = choice.words.casefold()
         if not text or choice.maths is not None:
             message = "the option is no text, as the options of this part should be"
-            yield Fault("unclear-option", message, place=_at(view, choice.identifier))
+            yield Fault("unclear-option", message, place=at_option(view, choice.identifier))
         elif text in texts:
             message = f"the options {texts[text]} and {choice.identifier} have the same words"
             yield Fault("equal-options", message, place=view.place)
         texts[text] = choice.identifier
-    yield from _strays(view, interaction)
+    yield from strays(view, interaction)
     for value in view.part.values:
         if value.maths is not None:
             yield from _word_value(view, value, value.maths, keyed)
@@ -98,20 +100,21 @@ def _words(view: PartView, interaction: ChoiceInteraction, keyed: str) -> Iterat
 
 def _word_value(view: PartView, value: Value, maths: Node, keyed: str) -> Iterator[Fault]:
     try:
-        same = _same(view, maths, view.part.key)
+        is_same = same(view, maths, view.part.key)
     except CannotTell as stuck:
         message = f"whether the option's value is right cannot be decided: {stuck}"
-        yield Fault("cannot-tell", message, place=_at(view, value.identifier))
+        yield Fault("cannot-tell", message, place=at_option(view, value.identifier))
         return
-    if same and value.identifier != keyed:
+    if is_same and value.identifier != keyed:
         yield Fault(
-            "second-right-option", "the option's value is the key's", place=_at(view, value.identifier)
+            "second-right-option", "the option's value is the key's", place=at_option(view, value.identifier)
         )
-    if not same and value.identifier == keyed:
+    if not is_same and value.identifier == keyed:
         yield Fault("wrong-option-keyed", "the keyed option has another value than the key", place=view.place)
 
 
-def _strays(view: PartView, interaction: ChoiceInteraction) -> Iterator[Fault]:
+def strays(view: PartView, interaction: ChoiceInteraction) -> Iterator[Fault]:
+    """Options that the staff block tells of and the pupil does not see."""
     known = {choice.identifier for choice in interaction.choices}
     for value in view.part.values:
         if value.identifier not in known:
@@ -119,7 +122,8 @@ def _strays(view: PartView, interaction: ChoiceInteraction) -> Iterator[Fault]:
             yield Fault("option-differs", message, place=view.place)
 
 
-def _same(view: PartView, first: Node, second: Node) -> bool:
+def same(view: PartView, first: Node, second: Node) -> bool:
+    """Whether two answers to a part's problem say the same. Raises CannotTell."""
     if first == second:
         return True
     if view.part.shape == "rewrite":
@@ -129,5 +133,6 @@ def _same(view: PartView, first: Node, second: Node) -> bool:
     return view.mathematics.same_solutions(view.statement(first), view.statement(second))
 
 
-def _at(view: PartView, name: str) -> str:
+def at_option(view: PartView, name: str) -> str:
+    """Where findings about an option say they are."""
     return f"{view.place} option {name}".strip()

@@ -15,6 +15,7 @@ __all__ = [
     "Facts",
     "Feedback",
     "Line",
+    "Mapping",
     "Mark",
     "Outcome",
     "Part",
@@ -24,13 +25,24 @@ __all__ = [
 
 
 @dataclass(frozen=True, slots=True)
+class Mapping:
+    """What each value given adds to the marks; numbers as text, "" where not given."""
+
+    entries: tuple[tuple[str, str], ...]
+    default: str
+    lower: str
+    upper: str
+
+
+@dataclass(frozen=True, slots=True)
 class Response:
-    """A response declaration. correct: the values as text, in file order."""
+    """A response declaration. correct: the values as text, in file order; mapping: None where there is none."""
 
     identifier: str
     cardinality: str
     base_type: str
     correct: tuple[str, ...]
+    mapping: Mapping | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ from itembank.audit.facts import (
     Facts,
     Feedback,
     Line,
+    Mapping,
     Mark,
     Outcome,
     Part,
@@ -47,6 +48,7 @@ _CHOICE, _SIMPLE, _ENTRY = (
     _q("qti-text-entry-interaction"),
 )
 _INLINE, _INLINE_CHOICE = _q("qti-inline-choice-interaction"), _q("qti-inline-choice")
+_MAPPING, _ENTRY_OF_MAP = _q("qti-mapping"), _q("qti-map-entry")
 _FEEDBACK, _VALUE, _CORRECT, _DEFAULT = (
     _q("qti-modal-feedback"), _q("qti-value"), _q("qti-correct-response"), _q("qti-default-value"),
 )  # fmt: skip
@@ -139,7 +141,8 @@ class ItemReader:
         maths = list(element.iter(MATH))
         words = seen(element)
         alone = len(maths) == 1 and words == seen(maths[0])
-        node = self._formulas.node(maths[0]) if alone else None
+        # of a line of working the formula has a paragraph to itself, below what is said
+        node = self._formulas.node(maths[0]) if alone else self._line_maths(element)
         return Choice(element.get("identifier", ""), node, words)
 
     def _parts(self, body: etree._Element | None) -> Iterator[Part]:
@@ -238,7 +241,18 @@ def _response(element: etree._Element) -> Response:
         element.get("cardinality", ""),
         element.get("base-type", ""),
         _values(correct),
+        _mapping(element.find(_MAPPING)),
     )
+
+
+def _mapping(element: etree._Element | None) -> Mapping | None:
+    if element is None:
+        return None
+    entries = (
+        (each.get("map-key", ""), each.get("mapped-value", "")) for each in element.iterfind(_ENTRY_OF_MAP)
+    )
+    bounds = (element.get(f"{name}-bound", "") for name in ("lower", "upper"))
+    return Mapping(tuple(entries), element.get("default-value", "0"), *bounds)
 
 
 def _outcome(element: etree._Element) -> Outcome:

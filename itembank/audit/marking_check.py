@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import combinations_with_replacement
 from typing import Final
 
 from itembank.audit.box_values import entered
 from itembank.audit.bracket_check import bracket_probes, entered_brackets, has_brackets
+from itembank.audit.choices_check import CHOICES_KINDS
 from itembank.audit.entry_check import groups, keyed_text
-from itembank.audit.facts import Facts
+from itembank.audit.facts import Facts, Response
 from itembank.audit.facts import Value as StaffValue
 from itembank.audit.findings import CannotTell, Fault
 from itembank.audit.follow_check import FollowProbe, follow_probes
@@ -71,8 +73,10 @@ def check_marking(facts: Facts, views: list[PartView]) -> Iterator[Fault]:
     if sum(worths.values()) != total or min(worths.values(), default=0) <= 0:
         yield Fault("parts-do-not-sum", "the parts' marks do not make up the maximum")
     for view in views:
-        checks = _choice(marking, view) if view.choice else _entry(marking, view)
-        yield from checks
+        if view.part.kind in CHOICES_KINDS:
+            yield from _choices(marking, view)
+        else:
+            yield from _choice(marking, view) if view.choice else _entry(marking, view)
         if view.part.follow is not None and view.boxes:
             yield from _follow_through(marking, view, views)
         if view.part.kind == "entry":
@@ -86,15 +90,20 @@ def _right(facts: Facts, view: PartView) -> dict[str, Value]:
     for name in names:
         declared = facts.response(name)
         if declared and declared.correct:
-            value = _typed(declared.base_type, declared.correct[0])
+            value = _typed(declared)
             if value is not None:
                 found[name] = value
     return found
 
 
-def _typed(base: str, text: str) -> Value | None:
-    value = integer(text) if base == "integer" else decimal(text) if base == "float" else text
-    return None if value is None else Value(base, (value,))
+def _typed(declared: Response) -> Value | None:
+    base = declared.base_type
+    found = [
+        integer(text) if base == "integer" else decimal(text) if base == "float" else text
+        for text in declared.correct
+    ]
+    items = tuple(item for item in found if item is not None)
+    return Value(base, items, declared.cardinality) if len(items) == len(found) else None
 
 
 def _score(outcomes: Mapping[str, Value | None]) -> Fraction:
@@ -134,6 +143,57 @@ def _choice(marking: _Marking, view: PartView) -> Iterator[Fault]:
             yield Fault("wrong-option-earns", "the maximum is earned with a wrong option", place=place)
         if _named(RIGHT, view) in marking.feedback(chosen):
             yield Fault("wrong-feedback", "a wrong option is told to be right", place=place)
+
+
+def _choices(marking: _Marking, view: PartView) -> Iterator[Fault]:
+    """Every set of options is tried: only the keyed one earns all, and a wrong option never adds anything."""
+    assert view.choice is not None
+    name, right = view.choice.response, marking.everything()
+    keyed = {str(item) for item in right[name].items} if name in right else set()
+    told = {value.identifier: value.feedback for value in view.part.values}
+    names = [choice.identifier for choice in view.choice.choices]
+    scores: dict[frozenset[str], Fraction] = {}
+    for chosen in _subsets(names, keyed):
+        given = {**right, name: Value("identifier", tuple(sorted(chosen)), "multiple")}
+        if not chosen:
+            del given[name]
+        outcomes = marking.rules.run(given)
+        scores[chosen] = _score(outcomes)
+        shown, place = _feedback(outcomes), f"{view.place} options {' '.join(sorted(chosen))}".strip()
+        if (scores[chosen] == marking.total) != (chosen == keyed) or scores[chosen] > marking.total:
+            message = f"the options earn {scores[chosen]} of {marking.total}"
+            yield Fault("wrong-option-earns", message, place=place)
+        if (_named(RIGHT, view) in shown) != (chosen == keyed):
+            yield Fault("wrong-feedback", "what is right is not told, or what is wrong is", place=place)
+    nothing = scores[frozenset()]
+    for chosen, score in scores.items():
+        if score < nothing:
+            yield Fault("wrong-option-earns", "an answer costs more than it can earn", place=view.place)
+        for option in chosen - keyed:
+            if score > scores.get(chosen - {option}, score):
+                place = f"{view.place} option {option}".strip()
+                yield Fault("wrong-option-earns", "a wrong option adds marks", place=place)
+    for option in names:
+        alone = Value("identifier", (option,), "multiple")
+        yield from _told(
+            marking, told.get(option, ""), {name: alone}, f"{view.place} option {option}".strip()
+        )
+
+
+MOST_SUBSETS: Final = 1024
+
+
+def _subsets(names: list[str], keyed: set[str]) -> Iterator[frozenset[str]]:
+    """Every set of options; of very many options those near the keyed set, and each one alone."""
+    if 2 ** len(names) <= MOST_SUBSETS:
+        for number in range(2 ** len(names)):
+            yield frozenset(name for place, name in enumerate(names) if number >> place & 1)
+        return
+    near = [frozenset(keyed ^ set(pair)) for pair in combinations_with_replacement(names, 2)]
+    alone = [frozenset({name}) for name in names]
+    yield from dict.fromkeys(
+        [frozenset(), frozenset(keyed), *alone, *(frozenset(keyed ^ {n}) for n in names), *near]
+    )
 
 
 def _named(feedback: str, view: PartView) -> str:

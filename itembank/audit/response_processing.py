@@ -8,14 +8,15 @@ Source: QTI 3.0, response processing and expressions.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable
+from collections.abc import Mapping as Named
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Final, TypeAlias
 
 from lxml import etree
 
-from itembank.audit.facts import Facts
+from itembank.audit.facts import Facts, Mapping
 from itembank.audit.findings import Fault
 from itembank.audit.rule_expressions import OPERATIONS, Operation, Scalar, Value, with_attributes
 from itembank.audit.structure import decimal, integer
@@ -25,7 +26,7 @@ __all__ = ["Responses", "Rules", "Value", "compile_rules"]
 
 STEPS: Final = 5_000
 
-Responses: TypeAlias = Mapping[str, Value]
+Responses: TypeAlias = Named[str, Value]
 """What a candidate gave; a response that is missing is NULL."""
 
 
@@ -49,9 +50,9 @@ class Rules:
     """Compiled response processing of one item."""
 
     rules: tuple[Rule, ...]
-    defaults: Mapping[str, Value | None]
+    defaults: Named[str, Value | None]
 
-    def run(self, responses: Responses) -> Mapping[str, Value | None]:
+    def run(self, responses: Responses) -> Named[str, Value | None]:
         """The outcomes after one attempt. Raises Fault where a rule does what the standard does not allow."""
         run = _Run(responses, dict(self.defaults))
         try:
@@ -169,6 +170,8 @@ class _Compiler:
             return _constant(Value(base, (_parsed(base, _text(element)),)))
         if name == "null":
             return lambda run: None
+        if name == "map-response":
+            return self._mapped(element.get("identifier", ""))
         if name in {"variable", "correct", "default"}:
             return self._looked_up(name, element.get("identifier", ""))
         parts = tuple(self.expression(each) for each in element)
@@ -177,6 +180,13 @@ class _Compiler:
         if name in {"equal", "string-match", "any-n"}:
             return _counted(with_attributes(name, element), parts)
         raise Fault("unknown-rule", f"the expression {name} is not known")
+
+    def _mapped(self, identifier: str) -> Expression:
+        response = self._responses.get(identifier)
+        if response is None or response.mapping is None:
+            raise Fault("undeclared-variable", f"a rule maps {identifier!r}, which has no mapping")
+        summed = _summed(response.base_type, response.mapping)
+        return lambda run: summed(run.responses.get(identifier))
 
     def _looked_up(self, name: str, identifier: str) -> Expression:
         response, outcome = self._responses.get(identifier), self._outcomes.get(identifier)
@@ -192,6 +202,29 @@ class _Compiler:
         if name == "default" and outcome is not None:
             return _constant(_default(outcome.base_type, outcome.cardinality, outcome.default))
         raise Fault("undeclared-variable", f"a rule asks for {identifier!r}, which is not declared")
+
+
+def _summed(base: str, mapping: Mapping) -> Callable[[Value | None], Value | None]:
+    """What a mapping makes of a response: each value given counts once; NULL stays NULL."""
+    entries = {_parsed(base, key): _number(value) for key, value in mapping.entries}
+    default = _number(mapping.default)
+    lower, upper = (_number(bound) if bound else None for bound in (mapping.lower, mapping.upper))
+
+    def evaluate(given: Value | None) -> Value | None:
+        if given is None:
+            return None
+        total = sum((entries.get(item, default) for item in dict.fromkeys(given.items)), Fraction(0))
+        total = max(total, lower) if lower is not None else total
+        return Value("float", (min(total, upper) if upper is not None else total,))
+
+    return evaluate
+
+
+def _number(text: str) -> Fraction:
+    value = decimal(text)
+    if value is None:
+        raise Fault("misfit-value", f"{text!r} is no number")
+    return value
 
 
 def _text(element: etree._Element) -> str:

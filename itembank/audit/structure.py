@@ -121,13 +121,14 @@ def _fits(facts: Facts, response: Response) -> Iterator[Fault]:
     interaction = next((each for each in facts.choices if each.response == name), None)
     inline = next((box.choices for box in facts.boxes if box.response == name and box.choices), ())
     bases = {"identifier"} if interaction or inline else {"integer", "float"}
-    if response.base_type not in bases or response.cardinality != "single":
+    several = interaction is not None and interaction.max_choices == "0"
+    if response.base_type not in bases or response.cardinality != ("multiple" if several else "single"):
         yield Fault(
             "misfit-response",
             f"{response.cardinality} {response.base_type} does not fit the interaction",
             place=name,
         )
-    if len(response.correct) > 1:
+    if len(response.correct) > 1 and not several:
         yield Fault("misfit-value", "a single response has more than one right value", place=name)
     options = {choice.identifier for choice in interaction.choices} if interaction else set(inline)
     for value in response.correct:
@@ -138,8 +139,24 @@ def _fits(facts: Facts, response: Response) -> Iterator[Fault]:
         )  # fmt: skip
         if wrong:
             yield Fault("misfit-value", f"the right value {value!r} is none of the interaction's", place=name)
-    if interaction and interaction.max_choices != "1":
-        yield Fault("misfit-response", "more than one option can be chosen", place=name)
+    if interaction and interaction.max_choices not in {"0", "1"}:
+        yield Fault("misfit-response", "how many options can be chosen is not clear", place=name)
+    yield from _repeated(response.correct, f"right value of {name}")
+    if response.mapping is not None:
+        yield from _mapped(response, options)
+
+
+def _mapped(response: Response, options: set[str]) -> Iterator[Fault]:
+    """A mapping gives a number to each of the interaction's options and to nothing else."""
+    assert response.mapping is not None
+    keys = [key for key, _ in response.mapping.entries]
+    yield from _repeated(keys, f"map entry of {response.identifier}")
+    if set(keys) - options:
+        yield Fault("misfit-value", "a mapping speaks of what is no option", place=response.identifier)
+    numbers = [*(value for _, value in response.mapping.entries), response.mapping.default]
+    numbers += [bound for bound in (response.mapping.lower, response.mapping.upper) if bound]
+    if any(decimal(each) is None for each in numbers):
+        yield Fault("misfit-value", "a mapping gives something that is no number", place=response.identifier)
 
 
 def _outcomes(facts: Facts) -> Iterator[Fault]:

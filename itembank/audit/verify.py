@@ -21,6 +21,7 @@ from lxml import etree
 from itembank.audit.bracket_check import bracket_values, has_brackets
 from itembank.audit.cartridge import audit_cartridge, is_cartridge
 from itembank.audit.choice_check import check_choice
+from itembank.audit.choices_check import CHOICES_KINDS, check_choices
 from itembank.audit.dialects import Version, as_3_0
 from itembank.audit.digests import Digests, check_digests
 from itembank.audit.entry_check import check_entry, entry_values
@@ -39,6 +40,7 @@ from itembank.audit.quiz_check import check_quiz
 from itembank.audit.solution_check import check_key, check_lines, check_stem
 from itembank.audit.spoken_check import check_catalog
 from itembank.audit.structure import check_root, check_structure, decimal
+from itembank.audit.wrong_line_check import check_wrong_line
 from itembank.audit.xml_reading import parse
 
 __all__ = ["audit_item", "verify", "verify_all"]
@@ -238,6 +240,10 @@ def _part(view: PartView, facts: Facts) -> Iterator[Fault]:
         yield from _guarded(check_choice(view, facts), view)
     elif view.part.kind == "entry":
         yield from _guarded(check_entry(view, facts, _compared(view)), view)
+    elif view.part.kind in CHOICES_KINDS:
+        yield from _guarded(check_choices(view, facts), view)
+    elif view.part.kind == "wrong-line":
+        yield from _guarded(check_wrong_line(view, facts), view)
     else:
         yield Fault(
             "unclear-problem", f"the kind of response {view.part.kind!r} is not known", place=view.place

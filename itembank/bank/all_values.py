@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from itembank.expressions import tree
+from itembank.generator.changed import slip_node
 from itembank.generator.compiler import main_letter
 from itembank.templates.template import PartTemplate, Template
 from itembank.verdicts import Proved, Refuted
@@ -39,7 +40,7 @@ def _part(template: Template, part: PartTemplate, known: dict[str, tree.Node]) -
     claims = prove_part(
         read(part.problem.node),
         read(part.key.node) if part.key else None,
-        [read(slip.value.node) for slip in part.slips],
+        [read(slip_node(template, slip)) for slip in part.slips],
         [Line(line.kind, read(line.maths.node) if line.maths else None) for line in part.solution],
         part.unknowns,
         part.for_every,

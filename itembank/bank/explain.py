@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from itembank.errors import Contradiction, Diagnostic, Span
-from itembank.generator.instantiate import NotAnItem
+from itembank.generator.unfit import NotAnItem
 from itembank.items import Item
 from itembank.proof.findings import Finding
 from itembank.proof.guarantees import plain_number

@@ -18,9 +18,11 @@ from itembank.errors import BoundExceeded, Contradiction, Diagnostic, DomainErro
 from itembank.expressions import tree
 from itembank.generator.bound import Arguments, Bound, Forms
 from itembank.generator.counting import SAMPLED, Count, Counter
-from itembank.generator.instantiate import Draft, Instantiator, NotAnItem, draft
+from itembank.generator.enough import may_lack, too_few
+from itembank.generator.instantiate import Draft, Instantiator, draft
 from itembank.generator.recipe import Shown
 from itembank.generator.space import simplest, walk
+from itembank.generator.unfit import NotAnItem
 from itembank.items import Part
 from itembank.proof.guarantees import plain_number
 from itembank.proof.prover import prove
@@ -318,17 +320,15 @@ class _Reviewer:
 
     def _too_few_slips(self, sample: list[Arguments]) -> None:
         for number, part in enumerate(self.template.parts):
-            wanted = part.response.options - 1
+            recipe = self.bound.recipe.parts[number]
             tallies = self.counter.slip_fates(sample[:1], number)
             survivors = sum("offered" in tally for tally in tallies)
-            if part.response.kind == "choice" and not part.response.words and survivors < wanted:
-                self.say(
-                    "too-few-slips",
-                    f"{part.response.options} options need {wanted} unequal slips, "
-                    f"but at {self._told(sample[0])} only {survivors} survive",
-                    part.response.span,
-                    hint="add slips, or ask for fewer options",
-                )
+            if may_lack(recipe) and not (
+                part.response.kind == "choice" and survivors >= part.response.options - 1
+            ):
+                message = too_few(recipe, survivors, self._told(sample[0]))
+                hint = "add slips, or ask for fewer options"
+                self.say("too-few-slips", message, part.response.span, hint=hint)
 
     def _told(self, arguments: Arguments) -> str:
         return in_words(self.bound, arguments)

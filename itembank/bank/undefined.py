@@ -17,7 +17,7 @@ from itembank.generator.instantiate import Draft
 from itembank.generator.recipe import Shown, TextRecipe
 from itembank.proof.guarantees import plain_number
 from itembank.proof.solver import CannotDecide
-from itembank.templates.template import Expression, Template, TextTemplate
+from itembank.templates.template import ChoicesTemplate, Expression, Template, TextTemplate
 
 
 def line_without_value(
@@ -86,6 +86,9 @@ def _shown(bound: Bound) -> Iterator[tuple[Expression, tuple[Leaf, ...], Shown |
             yield part.key, recipe.key.leaves, None
             if recipe.key_shown is not None:
                 yield part.key, recipe.key_shown.plan.leaves, recipe.key_shown
+        if isinstance(part.response.more, ChoicesTemplate):
+            for right, shown in zip(part.response.more.right, recipe.right, strict=True):
+                yield right, shown.plan.leaves, shown
         for line, made in zip(part.solution, recipe.solution, strict=True):
             yield from _text(line.say, made.say)
             if line.maths is not None and made.maths is not None:

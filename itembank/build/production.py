@@ -14,7 +14,8 @@ from itembank.errors import Contradiction, InputError
 from itembank.expressions import spelling
 from itembank.generator.bound import Bound
 from itembank.generator.codes import item_code
-from itembank.generator.instantiate import Draft, Instantiator, NotAnItem, draft
+from itembank.generator.instantiate import Draft, Instantiator, draft
+from itembank.generator.unfit import NotAnItem
 from itembank.items import Item
 from itembank.proof.findings import Finding
 from itembank.proof.guarantees import plain_number

@@ -8,54 +8,14 @@ import json
 from typing import Any
 
 from itembank.bank.explain import values_told
-from itembank.content import Content, Emphasis, Hole, Inline, LineBreak, Listing, Paragraph, Text
-from itembank.expressions import latex, mathml, spelling
-from itembank.expressions.display import Maths
-from itembank.items import ChoiceResponse, Item, Part
+from itembank.build.staff_responses import answer_rows, response_record
+from itembank.build.staff_text import plain_text, shown
+from itembank.expressions import spelling
+from itembank.items import Item, Part
 from itembank.proof.findings import Finding
 from itembank.verdicts import Proved
 
 ANSWER_COLUMNS = ("item", "part", "option", "right", "plain", "latex", "mathml", "slip", "marks", "teacher")
-
-
-def plain_text(content: Content | None) -> str:
-    """A text in one line, its maths in the language's own spelling."""
-    if content is None:
-        return ""
-
-    def inline(node: Inline) -> str:
-        match node:
-            case Text(text):
-                return text
-            case Emphasis(inlines):
-                return "".join(inline(part) for part in inlines)
-            case Hole(index):
-                filling = content.fillings[index]
-                return filling if isinstance(filling, str) else spelling.plain(filling)
-            case LineBreak():
-                return " "
-
-    def block(node: Any) -> str:
-        match node:
-            case Paragraph(inlines):
-                return "".join(inline(part) for part in inlines)
-            case Listing(items):
-                return "; ".join(" ".join(block(b) for b in item) for item in items)
-            case _:
-                rows = (node.header, *node.rows)
-                return "; ".join(" | ".join("".join(inline(i) for i in cell) for cell in row) for row in rows)
-
-    return " ".join(block(node) for node in content.shape.blocks)
-
-
-def _shown(content: Maths | Content) -> dict[str, str]:
-    if isinstance(content, Maths):
-        return {
-            "plain": spelling.plain(content),
-            "latex": latex.latex(content),
-            "mathml": mathml.mathml(content, annotated=False),
-        }
-    return {"plain": plain_text(content), "latex": "", "mathml": ""}
 
 
 def record(item: Item, findings: tuple[Finding, ...]) -> str:
@@ -94,11 +54,11 @@ def _part(part: Part) -> dict[str, Any]:
     response = part.response
     told: dict[str, Any] = {
         "label": part.label,
-        "problem": _shown(part.problem.statement),
+        "problem": shown(part.problem.statement),
         "kind": part.problem.shape,
         "unknowns": list(part.problem.unknowns),
         "stem": plain_text(part.stem),
-        "key": _shown(part.key),
+        "key": shown(part.key),
         "marks": response.marks,
         "solution": [
             {
@@ -110,35 +70,9 @@ def _part(part: Part) -> dict[str, Any]:
             for line in part.solution
         ],
     }
-    if isinstance(response, ChoiceResponse):
-        told["response"] = "choice"
-        told["options"] = [
-            {
-                "option": o.identifier,
-                "right": o.is_key,
-                **_shown(o.content),
-                "slip": o.slip.name if o.slip else "",
-            }
-            for o in response.options
-        ]
-    else:
-        told["response"] = "entry"
-        told["blanks"] = [
-            {
-                "unknown": b.unknown,
-                "form": b.form,
-                "boxes": list(b.boxes),
-                "values": [[_box(v) for v in group] for group in b.values],
-                "any_order": b.any_order,
-                **({"ends": b.ends, "join": b.join} if b.ends else {}),
-                **({"unit": b.unit} if b.unit else {}),
-                "marks": " ".join(str(mark) for mark in b.marks),
-            }
-            for b in response.blanks
-        ]
-        told["no_real_solution"] = response.tick_is_right
-        if part.follow is not None:
-            told["follow_through"] = _shown(part.follow)
+    told |= response_record(response)
+    if part.follow is not None:
+        told["follow_through"] = shown(part.follow)
     told["slips"] = [
         {
             "slip": s.name,
@@ -151,66 +85,13 @@ def _part(part: Part) -> dict[str, Any]:
     return told
 
 
-def _box(value: object) -> object:
-    return value if isinstance(value, int) or value is None else str(value)
-
-
 def answers(item: Item) -> tuple[tuple[str, ...], ...]:
     """Rows of the answer map: what each option, or recognised entry, of an item means."""
-    rows = []
-    for part in item.parts:
-        response = part.response
-        if isinstance(response, ChoiceResponse):
-            for option in response.options:
-                shown = _shown(option.content)
-                slip = option.slip
-                rows.append(
-                    (
-                        item.code,
-                        part.label,
-                        option.identifier,
-                        "yes" if option.is_key else "no",
-                        shown["plain"],
-                        shown["latex"],
-                        shown["mathml"],
-                        slip.name if slip else "",
-                        str(response.marks if option.is_key else 0),
-                        plain_text(slip.teacher) if slip else "",
-                    )
-                )
-        else:
-            key = _shown(part.key)
-            rows.append(
-                (
-                    item.code,
-                    part.label,
-                    "",
-                    "yes",
-                    key["plain"],
-                    key["latex"],
-                    key["mathml"],
-                    "",
-                    str(response.marks),
-                    "",
-                )
-            )
-            for slip in part.slips:
-                shown = _shown(slip.answer)
-                rows.append(
-                    (
-                        item.code,
-                        part.label,
-                        "",
-                        "no",
-                        shown["plain"],
-                        shown["latex"],
-                        shown["mathml"],
-                        slip.name,
-                        "",
-                        plain_text(slip.teacher),
-                    )
-                )
-    return tuple(rows)
+    return tuple(
+        (item.code, part.label, *(str(cell) for cell in row))
+        for part in item.parts
+        for row in answer_rows(part)
+    )
 
 
 def columns(item: Item) -> tuple[tuple[str, int], ...]:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from itertools import islice
 from pathlib import Path
+from typing import assert_never
 
 import click
 
 from itembank.bank.corners import corners
 from itembank.bank.explain import diagnose, values_told
-from itembank.build.staff import plain_text
+from itembank.build.staff_text import plain_text
 from itembank.cli import report
 from itembank.cli.sources import entries_of
 from itembank.content import Content, TextShape
@@ -18,9 +19,18 @@ from itembank.expressions import spelling
 from itembank.expressions.display import Maths
 from itembank.generator.bound import Bound
 from itembank.generator.codes import OPEN_SECRET, item_code
-from itembank.generator.instantiate import Draft, Instantiator, NotAnItem
+from itembank.generator.instantiate import Draft, Instantiator
 from itembank.generator.space import walk
-from itembank.items import ChoiceResponse, EntryResponse, Item, Part
+from itembank.generator.unfit import NotAnItem
+from itembank.items import (
+    ChoiceResponse,
+    ChoicesResponse,
+    EntryResponse,
+    Item,
+    Option,
+    Part,
+    WrongLineResponse,
+)
 from itembank.proof.findings import Finding
 from itembank.proof.prover import prove
 from itembank.templates.template import Template
@@ -131,14 +141,18 @@ def _say_part(part: Part) -> None:
     for paragraph in _paragraphs(part.stem):
         report.say(f"    {label}{paragraph}")
         label = ""
-    response = part.response
-    if isinstance(response, ChoiceResponse):
-        for option in response.options:
-            content = _maths(option.content) if isinstance(option.content, Maths) else _text(option.content)
-            mark = "key" if option.is_key else option.slip.name if option.slip else ""
-            report.say(f"      {option.identifier}  {content:<34} {mark}".rstrip())
-    else:
-        _say_entry(part, response)
+    match part.response:
+        case ChoiceResponse(options=options):
+            _say_options(options)
+        case ChoicesResponse(options=options, marks=total):
+            _say_options(options)
+            report.say(f"      ({total} marks)")
+        case WrongLineResponse() as response:
+            _say_wrong_line(response)
+        case EntryResponse() as response:
+            _say_entry(part, response)
+        case _:
+            assert_never(part.response)
     for line in part.solution:
         marks = " ".join(str(mark) for mark in line.marks)
         said = _text(line.say) if line.say else ""
@@ -148,6 +162,22 @@ def _say_part(part: Part) -> None:
             report.say(f"        {said}")
         if shown or marks:
             report.say(f"          {lead + shown:<40} {marks}".rstrip())
+
+
+def _say_options(options: tuple[Option, ...]) -> None:
+    for option in options:
+        content = _maths(option.content) if isinstance(option.content, Maths) else _text(option.content)
+        mark = "key" if option.is_key else option.slip.name if option.slip else ""
+        report.say(f"      {option.identifier}  {content:<34} {mark}".rstrip())
+
+
+def _say_wrong_line(response: WrongLineResponse) -> None:
+    for number, line in enumerate(response.lines, start=1):
+        if line.say:
+            report.say(f"         {_text(line.say)}")
+        told = f"key: {response.slip.name}" if number == response.wrong + 1 else ""
+        report.say(f"      {number}    {_maths(line.maths):<32} {told}".rstrip())
+    report.say(f"      ({response.marks} mark{'s' if response.marks > 1 else ''})")
 
 
 def _say_entry(part: Part, response: EntryResponse) -> None:

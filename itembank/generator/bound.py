@@ -163,12 +163,19 @@ class Bound:
         """The forms of a slip's answer; None where the slip is undefined or does not apply."""
         if slip.template.when is not None and not self._functions[f"when_{number}_{index}"](*arguments):
             return None
+        if slip.apart and self.apart_forms(slip, arguments) is None:
+            return None
         if slip.has_domain:
             return self._in_domain(self.recipe.parts[number], slip, arguments)
         if slip.answer.explicit:
             found: Forms | None = self._functions[slip.function](*arguments)
             return found
         return self._solved(self.recipe.parts[number], slip, arguments)
+
+    def apart_forms(self, slip: SlipRecipe, arguments: Arguments) -> Forms | None:
+        """The forms of what a slip shows as written; None where some of it is undefined."""
+        found: Forms | None = self._functions[slip.apart](*arguments)
+        return found
 
     def _solved(self, part: PartRecipe, slip: SlipRecipe, arguments: Arguments) -> Forms | None:
         from itembank.errors import DomainError
@@ -212,6 +219,16 @@ class Bound:
             return (canonical.solution_set(inside),)
         except (DomainError, CannotDecide):
             return None
+    def rows_true(self, number: int, form: Form, arguments: Arguments) -> tuple[bool, ...] | None:
+        """For each row of words whether it is right for the value of a form; None where one cannot be told."""
+        value = canonical.rational(form)
+        if value is None:
+            return None
+        found = [
+            self._rows[number, index](*arguments, *value)
+            for index in range(len(self.recipe.parts[number].words))
+        ]
+        return None if None in found else tuple(bool(holds) for holds in found)
 
     def row(self, number: int, form: Form, arguments: Arguments) -> int:
         """Which row of words is right for the value of a form; -1 for none, -2 for several or an undecided one."""

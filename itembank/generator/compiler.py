@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
@@ -18,11 +18,14 @@ from itembank.generator.answers import (
     explicit_values,
     expression_answers,
 )
+from itembank.generator.changed import changed, slip_node
 from itembank.generator.code import TemplateCode, radical_parts
 from itembank.generator.recipe import LineRecipe, PartRecipe, Recipe, Shown, SlipRecipe, TextRecipe
 from itembank.templates.template import (
     NO_SOLUTION,
+    ChoicesTemplate,
     Expression,
+    LineTemplate,
     PartTemplate,
     SlipTemplate,
     Template,
@@ -36,6 +39,22 @@ def make_recipe(template: Template) -> Recipe:
     return _Maker(template).recipe()
 
 
+class _Leaves:
+    """Leaves whose forms one function gives, each once."""
+
+    def __init__(self) -> None:
+        self.listed: list[Leaf] = []
+        self._known: dict[tuple[str, tree.Node, int, str], int] = {}
+
+    def number(self, leaf: Leaf) -> int:
+        """Where the form of a leaf stands."""
+        mark = (leaf.kind, leaf.source, leaf.places, leaf.letter)
+        if mark not in self._known:
+            self._known[mark] = len(self.listed)
+            self.listed.append(leaf)
+        return self._known[mark]
+
+
 class _Maker:
     def __init__(self, template: Template) -> None:
         self.template = template
@@ -43,8 +62,7 @@ class _Maker:
         self.places = {p.name: p.places for p in template.numeric_parameters}
         self.main_letter = main_letter(template, template.parts[0])
         self.code = TemplateCode(template, self.main_letter)
-        self.leaves: list[Leaf] = []
-        self.known: dict[tuple[str, tree.Node, int, str], int] = {}
+        self.leaves = _Leaves()
 
     def recipe(self) -> Recipe:
         template = self.template
@@ -65,7 +83,7 @@ class _Maker:
                 for name, value in (explicit_values(part.key.node, part.unknowns) or {}).items():
                     known[name] = tree.substitute(value, known)
         self.code.values_function("derived_values")
-        self.code.forms_function("forms", self.leaves)
+        self.code.forms_function("forms", self.leaves.listed)
         return Recipe(
             template,
             tuple(parts),
@@ -77,17 +95,19 @@ class _Maker:
         )
 
     def _leaf(self, leaf: Leaf) -> int:
-        mark = (leaf.kind, leaf.source, leaf.places, leaf.letter)
-        if mark not in self.known:
-            self.known[mark] = len(self.leaves)
-            self.leaves.append(leaf)
-        return self.known[mark]
+        return self.leaves.number(leaf)
 
     def _shown(
-        self, expression: Expression, known: dict[str, tree.Node], free: frozenset[str] = frozenset()
+        self,
+        expression: Expression,
+        known: dict[str, tree.Node],
+        free: frozenset[str] = frozenset(),
+        leaves: _Leaves | None = None,
     ) -> Shown:
+        """leaves: where the forms are collected that this takes; those every item needs, unless said."""
+        number = (leaves or self.leaves).number
         plan = self._plan(expression, known, free)
-        return Shown(plan, tuple(self._leaf(leaf) for leaf in plan.leaves))
+        return Shown(plan, tuple(number(leaf) for leaf in plan.leaves))
 
     def _plan(
         self, expression: Expression, known: dict[str, tree.Node], free: frozenset[str] = frozenset()
@@ -99,11 +119,14 @@ class _Maker:
         except DomainError as cannot:
             raise InputError(_told(self.template, "cannot-be-shown", str(cannot), expression)) from None
 
-    def _text(self, text: TextTemplate | None, known: dict[str, tree.Node]) -> TextRecipe | None:
+    def _text(
+        self, text: TextTemplate | None, known: dict[str, tree.Node], leaves: _Leaves | None = None
+    ) -> TextRecipe | None:
         if text is None:
             return None
         holes = tuple(
-            hole if isinstance(hole, Words) else self._shown(hole, known, text.free) for hole in text.holes
+            hole if isinstance(hole, Words) else self._shown(hole, known, text.free, leaves)
+            for hole in text.holes
         )
         return TextRecipe(text.shape, holes, None if holes else Content(text.shape))
 
@@ -124,10 +147,11 @@ class _Maker:
         display = answer_plan(key.kind if key.kind != "none" else "set", part.unknowns, letter)
         stem = self._text(part.stem, earlier)
         assert stem is not None
-        answers = [answer_of(slip.value.node, part.unknowns, earlier, letter) for slip in part.slips]
+        wrong = [slip_node(self.template, slip) for slip in part.slips]
+        answers = [answer_of(node, part.unknowns, earlier, letter) for node in wrong]
         key_shown: Shown | None = None
         if part.key is not None and not letter and self._has_letters(part):
-            nodes = [part.key.node, *(slip.value.node for slip in part.slips)]
+            nodes = [part.key.node, *wrong]
             key, *answers = expression_answers([tree.substitute(n, earlier) for n in nodes], self.numeric)
             key_shown = self._shown(part.key, earlier)
         slips = tuple(
@@ -159,6 +183,7 @@ class _Maker:
             main_letter(self.template, part),
             self._follow(part, earlier),
             key_shown,
+            tuple(self._shown(right, earlier) for right in _written_out(part)),
         )
 
     def _follow(self, part: PartTemplate, earlier: dict[str, tree.Node]) -> Shown | None:
@@ -184,7 +209,7 @@ class _Maker:
         part: PartTemplate,
         known: dict[str, tree.Node],
     ) -> SlipRecipe:
-        function = f"slip_{number}_{index}"
+        function, lines = f"slip_{number}_{index}", self._lines_of(slip, part)
         leaves: Sequence[Leaf] = answer.leaves
         plan: Plan | None = None
         if answer.kind == "expression":
@@ -194,6 +219,11 @@ class _Maker:
             self.code.condition_function(f"when_{number}_{index}", [tree.substitute(slip.when.node, known)])
         if answer.explicit:
             self.code.forms_function(function, leaves)
+        apart, shown = "", _Leaves()
+        made = tuple(self._as_line(line, known, shown) for line in lines)
+        if made:
+            apart = f"apart_{number}_{index}"
+            self.code.forms_function(apart, shown.listed)
         return SlipRecipe(
             slip,
             answer,
@@ -202,6 +232,36 @@ class _Maker:
             self._text(slip.teacher, known),
             plan,
             part.domain is not None and answer.kind == "set" and not _is_explicit(slip.value.node, part),
+            made,
+            apart,
+        )
+
+    def _lines_of(self, slip: SlipTemplate, part: PartTemplate) -> tuple[LineTemplate, ...]:
+        """What a slip shows as written: an option beside right ones written out, the lines from a wrong one on."""
+        if slip.change:
+
+            def change(node: tree.Node) -> tree.Node:
+                return changed(self.template, slip, node)
+
+            lines = tuple(_changed_line(line, change) for line in part.solution[slip.at - 1 :])
+            if lines[0].maths == part.solution[slip.at - 1].maths:
+                raise InputError(
+                    _told(
+                        self.template,
+                        "nothing-changed",
+                        f"line {slip.at} of the solution does not speak of what is changed",
+                        slip.change[0][1],
+                    )
+                )
+            return lines
+        if _written_out(part):
+            return (LineTemplate("main", None, slip.value, (), slip.span),)
+        return ()
+
+    def _as_line(self, line: LineTemplate, known: dict[str, tree.Node], leaves: _Leaves) -> LineRecipe:
+        assert line.maths is not None
+        return LineRecipe(
+            line.kind, self._text(line.say, known, leaves), self._shown(line.maths, known, leaves=leaves)
         )
 
     def _line(self, part: PartTemplate, index: int, known: dict[str, tree.Node]) -> LineRecipe:
@@ -250,6 +310,23 @@ def _without_display_words(node: tree.Node, letters: set[str]) -> tree.Node:
 def follows_through(part: PartTemplate) -> bool:
     """Whether a blank of the part has a mark that follows through."""
     return any(mark.follow_through for blank in part.response.blanks for mark in blank.marks)
+
+
+def _written_out(part: PartTemplate) -> tuple[Expression, ...]:
+    """The right options as the author wrote them, () where they are made."""
+    return part.response.more.right if isinstance(part.response.more, ChoicesTemplate) else ()
+
+
+def _changed_line(line: LineTemplate, change: Callable[[tree.Node], tree.Node]) -> LineTemplate:
+    """A line of the solution with something changed in its mathematics, that of its words too."""
+
+    def of(expression: Expression) -> Expression:
+        return replace(expression, node=change(expression.node))
+
+    say = line.say
+    if say is not None:
+        say = replace(say, holes=tuple(of(h) if isinstance(h, Expression) else h for h in say.holes))
+    return replace(line, say=say, maths=of(line.maths) if line.maths is not None else None)
 
 
 def _value_of(part: PartTemplate) -> tree.Node:

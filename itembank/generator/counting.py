@@ -24,6 +24,7 @@ from itembank.generator.bound import Arguments, Bound
 from itembank.generator.code import TemplateCode
 from itembank.generator.compiler import main_letter
 from itembank.generator.distractors import fates
+from itembank.generator.enough import may_lack
 from itembank.generator.instantiate import draft, key_forms
 from itembank.generator.recipe import shown_leaves
 from itembank.generator.runtime import run
@@ -179,10 +180,7 @@ class Counter:
 
     def _needs_drafts(self) -> bool:
         """Whether an allowed assignment may yet make no item, for want of unequal slips."""
-        return any(
-            part.slips and part.template.response.kind == "choice" and not part.words
-            for part in self.bound.recipe.parts
-        )
+        return any(map(may_lack, self.bound.recipe.parts))
 
     @cached_property
     def defined(self) -> list[tree.Node]:

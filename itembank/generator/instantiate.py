@@ -2,27 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from itembank.content import Content
-from itembank.content import Filling as TextFilling
-from itembank.errors import ItembankError
 from itembank.expressions import canonical
 from itembank.expressions.canonical import NONE, Form
 from itembank.expressions.display import Maths
 from itembank.generator.bound import Arguments, Bound, Forms
 from itembank.generator.boxes import NotInForm, box_groups, box_roles
+from itembank.generator.choices import Candidate, candidates, make_choices, make_words
 from itembank.generator.distractors import Fate, ascending, fates, printed_order
+from itembank.generator.enough import is_enough
+from itembank.generator.filling import filled, filled_text
 from itembank.generator.instructions import instruction
 from itembank.generator.intervals import interval_groups
-from itembank.generator.recipe import PartRecipe, Shown, TextRecipe
+from itembank.generator.recipe import PartRecipe
+from itembank.generator.unfit import NotAnItem
+from itembank.generator.wrong_lines import chosen_slip, make_wrong_line
 from itembank.items import (
     Address,
     Blank,
     BoxValue,
     ChoiceResponse,
+    ChoicesResponse,
     Claim,
     EntryResponse,
     Item,
@@ -33,17 +36,9 @@ from itembank.items import (
     Response,
     Slip,
     SolutionLine,
+    WrongLineResponse,
 )
-from itembank.templates.template import BlankTemplate, Words
-
-
-class NotAnItem(ItembankError):
-    """An assignment that makes no item though its template's lines allow it; `code` and `part` tell where."""
-
-    def __init__(self, code: str, reason: str, part: int) -> None:
-        self.code = code
-        self.part = part
-        super().__init__(reason)
+from itembank.templates.template import BlankTemplate
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,11 +64,8 @@ def draft(bound: Bound, arguments: Arguments, *, checked: bool = False) -> Draft
     for number, part in enumerate(bound.recipe.parts):
         key = key_forms(bound, number, forms)
         slips = tuple(fates(bound, number, key, arguments)) if part.slips else ()
-        response = part.template.response
-        if response.kind == "choice" and not response.words:
-            offered = sum(fate.word == "offered" for fate in slips)
-            if offered < response.options - 1:
-                return None
+        if not is_enough(bound, number, key, forms, slips, arguments):
+            return None
         found.append(slips)
     return Draft(arguments, forms, tuple(found))
 
@@ -119,18 +111,6 @@ class Instantiator:
             chosen[parameter.name] = parameter.rows[int.from_bytes(digest, "big") % len(parameter.rows)]
         return chosen
 
-    def _maths(self, shown: Shown, forms: Forms) -> Maths:
-        return shown.plan.fill(tuple([forms[leaf] for leaf in shown.leaves]))
-
-    def _text(self, text: TextRecipe, forms: Forms, rows: Mapping[str, Mapping[str, str]]) -> Content:
-        if text.constant is not None:
-            return text.constant
-        fillings: list[TextFilling] = [
-            rows[hole.parameter][hole.column] if isinstance(hole, Words) else self._maths(hole, forms)
-            for hole in text.holes
-        ]
-        return Content(text.shape, tuple(fillings))
-
     def _part(
         self,
         number: int,
@@ -143,15 +123,19 @@ class Instantiator:
         key = key_forms(self.bound, number, forms)
         problem = Problem(
             template.shape,
-            self._maths(part.problem, forms),
+            filled(part.problem, forms),
             template.unknowns,
             template.for_every,
-            self._maths(part.domain, forms) if part.domain else None,
+            filled(part.domain, forms) if part.domain else None,
             part.main_letter,
         )
         slips = self._slips(part, made.fates[number], forms, rows)
         response: Response
-        if template.response.words:
+        if template.response.kind == "choices":
+            response = self._choices(number, key, slips, made, address, rows)
+        elif template.response.kind == "wrong-line":
+            response, slips = self._wrong_line(number, slips, made, address, rows)
+        elif template.response.words:
             response = self._words(number, part, key, slips, made, rows)
         elif template.response.kind == "choice":
             response = self._choice(number, part, key, slips, made, address)
@@ -160,8 +144,8 @@ class Instantiator:
         solution = tuple(
             SolutionLine(
                 line.kind,
-                self._text(line.say, forms, rows) if line.say else None,
-                self._maths(line.maths, forms) if line.maths else None,
+                filled_text(line.say, forms, rows) if line.say else None,
+                filled(line.maths, forms) if line.maths else None,
                 template.solution[index].marks,
             )
             for index, line in enumerate(part.solution)
@@ -170,16 +154,16 @@ class Instantiator:
         return Part(
             template.label,
             problem,
-            self._text(part.stem, forms, rows),
+            filled_text(part.stem, forms, rows),
             response,
             self._key(part, key, forms),
             used,
             solution,
-            self._maths(part.follow, forms) if part.follow else None,
+            filled(part.follow, forms) if part.follow else None,
         )
 
     def _key(self, part: PartRecipe, key: Forms, forms: Forms) -> Maths:
-        return part.display.fill(key) if part.key_shown is None else self._maths(part.key_shown, forms)
+        return part.display.fill(key) if part.key_shown is None else filled(part.key_shown, forms)
 
     def _slips(
         self, part: PartRecipe, found: tuple[Fate, ...], forms: Forms, rows: Mapping[str, Mapping[str, str]]
@@ -191,18 +175,59 @@ class Instantiator:
             if wanted == 0:
                 made.append(None)
                 continue
-            usable = fate.word == "offered" or (
-                part.template.response.words and fate.word == "equals an earlier slip"
-            )
+            usable = fate.word == "offered" or (response.words and fate.word == "equals an earlier slip")
             if not usable or fate.forms is None:
                 made.append(None)
                 continue
-            pupil = self._text(slip.pupil, forms, rows) if slip.pupil else None
-            teacher = self._text(slip.teacher, forms, rows) if slip.teacher else None
+            pupil = filled_text(slip.pupil, forms, rows) if slip.pupil else None
+            teacher = filled_text(slip.teacher, forms, rows) if slip.teacher else None
             wanted -= 1
             answer = part.display.fill(fate.forms) if slip.plan is None else slip.plan.fill(fate.shown)
             made.append(Slip(slip.template.name, answer, pupil, teacher))
         return made
+
+    def _choices(
+        self,
+        number: int,
+        key: Forms,
+        slips: list[Slip | None],
+        made: Draft,
+        address: Address,
+        rows: Mapping[str, Mapping[str, str]],
+    ) -> ChoicesResponse:
+        part, found = self.recipe.parts[number], made.fates[number]
+        if part.words:
+            leads = {
+                fate.forms: slip
+                for slip, fate in zip(reversed(slips), reversed(found), strict=True)
+                if slip is not None and fate.forms is not None
+            }
+            return make_words(self.bound, number, key, leads, made.forms, made.arguments, rows)
+        options = candidates(self.bound, number, key, made.forms, found, made.arguments)
+        assert options is not None
+        used = {
+            each.slip: slip for each in options if each.slip >= 0 and (slip := slips[each.slip]) is not None
+        }
+        if part.right:
+            used = {index: slip._replace(answer=_content(options, index)) for index, slip in used.items()}
+        slips[:] = [used.get(index) for index in range(len(slips))]
+        return make_choices(part, number, options, used, str(address))
+
+    def _wrong_line(
+        self,
+        number: int,
+        slips: list[Slip | None],
+        made: Draft,
+        address: Address,
+        rows: Mapping[str, Mapping[str, str]],
+    ) -> tuple[WrongLineResponse, list[Slip | None]]:
+        index = chosen_slip(made.fates[number], str(address))
+        slip = slips[index]
+        assert slip is not None
+        response = make_wrong_line(
+            self.bound, number, index, (slip.pupil, slip.teacher), made.forms, made.arguments, rows
+        )
+        return response, [response.slip]
 
     def _choice(
         self,
@@ -255,7 +280,7 @@ class Instantiator:
         options = tuple(
             Option(
                 "ABCDEFGHIJKLMNOPQRSTUVWXYZ"[index],
-                self._text(text, made.forms, rows),
+                filled_text(text, made.forms, rows),
                 index == right,
                 leads.get(index),
             )
@@ -364,6 +389,10 @@ def _same_pairs(forms: Forms, blanks: list[Blank]) -> bool:
         blank.form != "surd" or (form[0][0] == "surd" and (form[0][4] == "±") == blank.pair)
         for blank, form in zip(blanks, forms, strict=False)
     )
+
+
+def _content(options: Sequence[Candidate], slip: int) -> Maths:
+    return next(each.content for each in options if each.slip == slip)
 
 
 def _single_number(forms: Forms) -> tuple[int, int] | None:

@@ -33,23 +33,6 @@ class TextRecipe:
 
 
 @dataclass(frozen=True, slots=True)
-class SlipRecipe:
-    """A slip: its answer, the function that works its forms out, and its sentences.
-
-    plan: how the answer is shown where it is shown as written; its forms follow those of the answer's leaves.
-    has_domain: it is an equation, of whose solutions only those in the problem's domain are the answer.
-    """
-
-    template: SlipTemplate
-    answer: Answer
-    function: str
-    pupil: TextRecipe | None
-    teacher: TextRecipe | None
-    plan: Plan | None = None
-    has_domain: bool = False
-
-
-@dataclass(frozen=True, slots=True)
 class LineRecipe:
     """A line of the worked solution."""
 
@@ -59,12 +42,34 @@ class LineRecipe:
 
 
 @dataclass(frozen=True, slots=True)
+class SlipRecipe:
+    """A slip: its answer, the function that works its forms out, and its sentences.
+
+    plan: how the answer is shown where it is shown as written; its forms follow those of the answer's leaves.
+    has_domain: it is an equation, of whose solutions only those in the problem's domain are the answer.
+    lines: what it leads to as written, where that is shown and not the answer (the lines from a wrong line on, an
+    option written out); apart: the function of their forms, "" where there are none.
+    """
+
+    template: SlipTemplate
+    answer: Answer
+    function: str
+    pupil: TextRecipe | None
+    teacher: TextRecipe | None
+    plan: Plan | None = None
+    has_domain: bool = False
+    lines: tuple[LineRecipe, ...] = ()
+    apart: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class PartRecipe:
     """All of a part that varies.
 
     key_leaves: where the key's forms stand; key_shown: how it is shown where that is as written, else by `display`.
     has_denominator: of brackets, whether a number may stand before them. follow: the key in the unknowns of earlier
     parts, where marks follow through.
+    right: the right options that are written out.
     """
 
     template: PartTemplate
@@ -83,6 +88,7 @@ class PartRecipe:
     main_letter: str
     follow: Shown | None = None
     key_shown: Shown | None = None
+    right: tuple[Shown, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +114,7 @@ def shown_leaves(recipe: Recipe) -> Iterator[Leaf]:
             *part.words,
             *(text for slip in part.slips for text in (slip.pupil, slip.teacher)),
         ]
-        shown = [part.problem, part.domain, part.follow, *(line.maths for line in part.solution)]
+        shown = [part.problem, part.domain, part.follow, *part.right, *(line.maths for line in part.solution)]
         for text in (*texts, *(line.say for line in part.solution)):
             if text is not None:
                 shown += [hole for hole in text.holes if isinstance(hole, Shown)]

@@ -6,24 +6,34 @@ Every item passes here before it leaves the house. Nothing here knows the templa
 from __future__ import annotations
 
 from collections.abc import Iterator
-from fractions import Fraction
+from typing import assert_never
 
 from itembank.content import Content, said
 from itembank.errors import DomainError
-from itembank.expressions import numbers, spelling
+from itembank.expressions import spelling
 from itembank.expressions.display import Maths
-from itembank.expressions.numbers import Exact
 from itembank.expressions.tree import Node
-from itembank.items import ChoiceResponse, EntryResponse, Item, Option, Part
-from itembank.proof import identity, meaning
+from itembank.items import (
+    ChoiceResponse,
+    ChoicesResponse,
+    EntryResponse,
+    Item,
+    Option,
+    Part,
+    WrongLineResponse,
+)
+from itembank.proof import meaning
+from itembank.proof.answers import answer_identity, option_letter, problem_identity, single_value, told
+from itembank.proof.choices import prove_choices
 from itembank.proof.entries import entry_faults, entry_set
 from itembank.proof.findings import Finding
 from itembank.proof.follow_through import prove_follow_through
 from itembank.proof.guarantees import prove_claim, row_holds
 from itembank.proof.identity import Identity
-from itembank.proof.regions import Piece, intersection, told
+from itembank.proof.regions import intersection
 from itembank.proof.solution import prove_lines
 from itembank.proof.solver import CannotDecide
+from itembank.proof.wrong_line import prove_wrong_line
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 
 _SAME = Proved("both have the same exact solutions")
@@ -59,10 +69,17 @@ def _part(part: Part, item: Item, index: int) -> list[Finding]:
     findings.append(_key(part, wanted))
     if not findings[-1].holds:
         return findings
-    if isinstance(part.response, ChoiceResponse):
-        findings.extend(_choice(part, part.response, wanted, item))
-    else:
-        findings.extend(_entry(part, part.response, wanted))
+    match part.response:
+        case ChoiceResponse() as response:
+            findings.extend(_choice(part, response, wanted, item))
+        case EntryResponse() as response:
+            findings.extend(_entry(part, response, wanted))
+        case ChoicesResponse() as response:
+            findings.extend(prove_choices(part, response, wanted, item))
+        case WrongLineResponse() as response:
+            findings.extend(prove_wrong_line(part, response, wanted))
+        case _:
+            assert_never(part.response)
     findings.extend(prove_lines(part, wanted))
     findings.append(_marks(part))
     if part.follow is not None:
@@ -70,34 +87,6 @@ def _part(part: Part, item: Item, index: int) -> list[Finding]:
     if problem.domain is not None:
         findings.append(_domain(part))
     return findings
-
-
-def problem_identity(part: Part) -> Identity:
-    """What the displayed problem asks for. Raises CannotDecide or DomainError."""
-    problem = part.problem
-    if problem.shape == "rewrite":
-        return identity.of_value(problem.statement, problem.main_letter)
-    if problem.domain is None:
-        return identity.of_solutions(
-            problem.statement, problem.unknowns, problem.for_every, problem.main_letter
-        )
-    if meaning.looks(problem.statement.shape).has_inequality:
-        inside = meaning.region(problem.domain, problem.unknowns[0], problem.main_letter)
-        every = meaning.region(problem.statement, problem.unknowns[0], problem.main_letter)
-        return identity.of_region(intersection(every, inside))
-    found = meaning.solutions(problem.statement, problem.unknowns, problem.for_every, problem.main_letter)
-    kept = frozenset(
-        s for s in found if meaning.satisfies(problem.domain, dict(zip(problem.unknowns, s, strict=True)))
-    )
-    return identity.of_set(kept, len(problem.unknowns))
-
-
-def answer_identity(part: Part, maths: Maths) -> Identity:
-    """The same for an answer to the problem: a statement about its unknowns, or an expression."""
-    problem = part.problem
-    if problem.shape == "rewrite":
-        return identity.of_value(maths, problem.main_letter)
-    return identity.of_solutions(maths, problem.unknowns, (), problem.main_letter)
 
 
 def _key(part: Part, wanted: Identity) -> Finding:
@@ -114,32 +103,9 @@ def _compared(part: Part, maths: Maths, wanted: Identity, proved: Proved) -> Ver
     if found == wanted:
         return proved
     return Refuted(
-        f"the problem {spelling.terminal(part.problem.statement)} has {_told(wanted)}, "
+        f"the problem {spelling.terminal(part.problem.statement)} has {told(wanted)}, "
         f"here stands {spelling.terminal(maths)}"
     )
-
-
-def _told(wanted: Identity) -> str:
-    """An identity in words a teacher can check."""
-    match wanted:
-        case ():
-            return "no real solution"
-        case (0, int(d), int(n)):
-            return f"the one solution {_fraction(-n, d)}"
-        case (int(a), int(b), int(c)):
-            return f"the roots of {a}t² + {b}t + {c}".replace("+ -", "− ").replace(" 1t", " t")
-        case ("region", *pieces):
-            return f"the solutions {told(each for each in pieces if isinstance(each, Piece))}"
-        case ("number", (int(n), int(d)), 0, _):
-            return f"the value {_fraction(n, d)}"
-        case ("number", (int(n), int(d)), int(sign), (int(w), int(e))):
-            return f"the value {_fraction(n, d)} {'+' if sign > 0 else '−'} √({_fraction(w, e)})"
-        case _:
-            return f"the solutions {wanted}"
-
-
-def _fraction(n: int, d: int) -> str:
-    return f"{n}/{d}" if d != 1 else str(n)
 
 
 def _choice(part: Part, response: ChoiceResponse, wanted: Identity, item: Item) -> Iterator[Finding]:
@@ -184,33 +150,18 @@ def _option(
     shown = spelling.plain(option.content)
     for before in (seen.setdefault(found, index), looks.setdefault(shown, index)):
         if before != index:
-            return Refuted(
-                f"options {part_letter(before)} and {part_letter(index)} are both {spelling.terminal(option.content)}"
-            )
+            pair = f"options {option_letter(before)} and {option_letter(index)}"
+            return Refuted(f"{pair} are both {spelling.terminal(option.content)}")
     if option.is_key:
         return _EQUAL if found == wanted else Refuted(f"the key is not {spelling.terminal(option.content)}")
     return _OTHER if found != wanted else Refuted(f"{spelling.terminal(option.content)} is right")
 
 
-def part_letter(index: int) -> str:
-    """A, B, C, ..."""
-    return chr(ord("A") + index)
-
-
-def _single_value(found: Identity) -> Exact | None:
-    """The value where there is exactly one and it is rational."""
-    match found:
-        case (0, int(d), int(n)):
-            return numbers.whole(Fraction(-n, d))
-        case _:
-            return None
-
-
 def _words(part: Part, response: ChoiceResponse, item: Item, wanted: Identity) -> Iterator[Finding]:
-    value = _single_value(wanted)
+    value = single_value(wanted)
     if value is None or len(part.problem.unknowns) != 1:
         yield Finding(
-            "words", "the problem has one rational value", Refuted(f"it has {_told(wanted)}"), "response"
+            "words", "the problem has one rational value", Refuted(f"it has {told(wanted)}"), "response"
         )
         return
     answer = {part.problem.unknowns[0]: value}
@@ -233,7 +184,7 @@ def _words(part: Part, response: ChoiceResponse, item: Item, wanted: Identity) -
 def _slip_row(part: Part, option: Option, row: Node, item: Item) -> Verdict | None:
     assert option.slip is not None
     try:
-        value = _single_value(answer_identity(part, option.slip.answer))
+        value = single_value(answer_identity(part, option.slip.answer))
     except (CannotDecide, DomainError) as stuck:
         return Undecided(str(stuck))
     if value is None or row_holds(row, item, part, {part.problem.unknowns[0]: value}) is not True:

@@ -10,12 +10,22 @@ This module loads sympy, so it is imported only where the full proof is asked fo
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import assert_never
 
 from itembank.content import Content, said
 from itembank.expressions import spelling
 from itembank.expressions.display import Maths
-from itembank.items import ChoiceResponse, EntryResponse, Item, Option, Part
+from itembank.items import (
+    ChoiceResponse,
+    ChoicesResponse,
+    EntryResponse,
+    Item,
+    Option,
+    Part,
+    WrongLineResponse,
+)
 from itembank.proof.findings import Finding
+from itembank.proof.symbolic_choices import prove_choices, single_value
 from itembank.proof.symbolic_claims import claim_holds, prove_claim
 from itembank.proof.symbolic_entries import entered, entry_fault
 from itembank.proof.symbolic_follow import prove_follow_through
@@ -24,6 +34,7 @@ from itembank.proof.symbolic_numbers import CannotTell, Rooted
 from itembank.proof.symbolic_part import Answer, Asked, same
 from itembank.proof.symbolic_regions import Stretches
 from itembank.proof.symbolic_sets import Points, count_real_roots, satisfied, systems
+from itembank.proof.symbolic_wrong_line import prove_wrong_line
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 
 __all__ = ["prove_with_sympy"]
@@ -69,10 +80,17 @@ def _part(asked: Asked, item: Item, index: int) -> Iterator[Finding]:
     if not key.holds:
         return
     wanted = asked.answer(asked.read(part.key))
-    if isinstance(part.response, ChoiceResponse):
-        yield from _choice(asked, part.response, wanted, item)
-    else:
-        yield from _entry(asked, part.response, wanted)
+    match part.response:
+        case ChoiceResponse() as response:
+            yield from _choice(asked, response, wanted, item)
+        case EntryResponse() as response:
+            yield from _entry(asked, response, wanted)
+        case ChoicesResponse() as response:
+            yield from prove_choices(asked, response, wanted, item)
+        case WrongLineResponse() as response:
+            yield from prove_wrong_line(asked, response, wanted)
+        case _:
+            assert_never(part.response)
     yield from prove_lines(asked, wanted)
     if part.follow is not None:
         yield prove_follow_through(asked, item.parts[:index], wanted)
@@ -154,7 +172,7 @@ def _option(asked: Asked, shown: Maths, is_key: bool, wanted: Answer, seen: list
 
 
 def _words(asked: Asked, response: ChoiceResponse, wanted: Answer, item: Item) -> Iterator[Finding]:
-    value = _single_value(wanted)
+    value = single_value(wanted)
     if value is None:
         fault = Refuted("it has not")
         yield Finding("words", "the problem has one rational value", fault, "response")
@@ -181,18 +199,10 @@ def _row(asked: Asked, response: ChoiceResponse, index: int, value: Rooted, item
         told = "true" if holds else "false"
         return Refuted(f"it is {told} for {spelling.terminal(asked.part.key)}")
     if option.slip is not None:
-        led = _single_value(asked.answer(asked.read(option.slip.answer)))
+        led = single_value(asked.answer(asked.read(option.slip.answer)))
         if led is None or not claim_holds(response.rows[index], item, asked, {unknown: led}):
             return Refuted(f"the slip {option.slip.name} does not lead to this row")
     return _EQUAL if option.is_key else _WRONG
-
-
-def _single_value(answer: Answer) -> Rooted | None:
-    """The value where there is exactly one, of one unknown, and it is rational."""
-    if isinstance(answer, Rooted | Stretches) or len(answer) != 1:
-        return None
-    (point,) = answer
-    return point[0] if len(point) == 1 and point[0].is_rational() else None
 
 
 def _entry(asked: Asked, response: EntryResponse, wanted: Answer) -> Iterator[Finding]:

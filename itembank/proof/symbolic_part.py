@@ -7,7 +7,7 @@ from typing import TypeAlias
 
 from itembank.expressions import spelling
 from itembank.expressions.display import Maths
-from itembank.items import ChoiceResponse, Part
+from itembank.items import ChoiceResponse, ChoicesResponse, Part
 from itembank.proof.symbolic_numbers import Rooted
 from itembank.proof.symbolic_reading import Space, space
 from itembank.proof.symbolic_regions import Stretches, has_inequality, region
@@ -43,7 +43,7 @@ class Asked:
         part, problem = self.part, self.part.problem
         shown = [problem.statement, part.key, *(slip.answer for slip in part.slips)]
         shown += [line.maths for line in part.solution if line.maths is not None]
-        if isinstance(part.response, ChoiceResponse):
+        if isinstance(part.response, ChoiceResponse | ChoicesResponse):
             shown += [o.content for o in part.response.options if isinstance(o.content, Maths)]
         letters = {*problem.unknowns, *problem.for_every, *filter(None, (problem.main_letter,))}
         for maths in shown:

@@ -150,7 +150,10 @@ class WordsShape(Shape):
 class ResponseShape(Shape):
     """What the pupil does, and what it is worth."""
 
-    kind: Literal["choice", "entry"] = Field(description="choice: one right option; entry: boxes to fill")
+    kind: Literal["choice", "choices", "entry", "wrong-line"] = Field(
+        description="choice: one right option; choices: several; entry: boxes to fill; "
+        "wrong-line: find the line that does not follow"
+    )
     options: Count | None = Field(None, description="how many options a choice has, key included")
     words: list[WordsShape] | None = Field(None, description="options in words for the answer's value")
     marks: Count | None = Field(None, description="total marks")
@@ -159,6 +162,16 @@ class ResponseShape(Shape):
     )
     no_real_solution: Literal["tick"] | None = Field(None, description="a tick for no real solution")
     form: Literal["surd", "values"] | None = Field(None, description="the form all options are printed in")
+    right: Annotated[list[str] | None, BeforeValidator(_one_or_more), _AlsoWritten((_TEXT,))] = Field(
+        None,
+        description="choices: `solutions` (each solution of the key is an option of its own), or the right options "
+        "as they are to be shown, each of which says the same as the problem",
+    )
+    credit: Literal["each", "all"] | None = Field(
+        None,
+        description="each (unless said): every right option earns its share and every wrong one costs it; "
+        "all: only the whole answer earns marks",
+    )
 
 
 class SlipShape(Shape):
@@ -172,6 +185,10 @@ class SlipShape(Shape):
     when: Maths | None = Field(None, description="only where this holds")
     pupil: Text | None = Field(None, description="a sentence for the pupil, in place of the slip file's")
     teacher: Text | None = Field(None, description="a sentence for the teacher, in place of the slip file's")
+    at: Count | None = Field(None, description="wrong-line: the number of the line where the slip is made")
+    change: dict[Letter, Maths] | None = Field(
+        None, description="wrong-line: what parameters and derived values become from that line on"
+    )
 
 
 def _slip(value: Any) -> Any:

@@ -8,14 +8,18 @@ from itembank.errors import Span
 from itembank.expressions import tree
 from itembank.templates import model
 from itembank.templates.conditions import EQUATIONS, INEQUALITIES, check_condition, check_relations
+from itembank.templates.context import PartContext
 from itembank.templates.marks import read_marks
 from itembank.templates.reading import at, key_span
-from itembank.templates.responses import PartContext, ResponseReader
+from itembank.templates.responses import ResponseReader
 from itembank.templates.scope import Names, Scope
 from itembank.templates.slips import Catalogue, CatalogueSlip
 from itembank.templates.template import NO_SOLUTION, Expression, LineTemplate, PartTemplate, ResponseTemplate
 from itembank.templates.used_slips import SlipReader
 from itembank.yaml_source import Scalar
+
+WITHOUT_LINE_MARKS = frozenset({"choice", "choices", "wrong-line"})
+"""Kinds whose marks are for what is chosen: those at the lines of the solution belong to the written version."""
 
 Whole: TypeAlias = model.TemplateShape | model.PartsTemplateShape
 
@@ -68,10 +72,10 @@ class PartReader:
         response = ResponseReader(context).response(kind)
         if kind == "rewrite" and response is not None and response.kind == "entry":
             self._check_boxes(response, problem, key)
-        slip_reader = SlipReader(context)
+        solution = tuple(line for i in range(len(self.shape.solution)) if (line := self._line(i)) is not None)
+        slip_reader = SlipReader(context, solution)
         slips = tuple(s for i in range(len(self.shape.slips)) if (s := slip_reader.slip(i)) is not None)
         self.used_slips = slip_reader.used
-        solution = tuple(line for i in range(len(self.shape.solution)) if (line := self._line(i)) is not None)
         self._check_marks(response, solution)
         self._check_follow_through(response, key)
         if problem is None or stem is None or response is None:
@@ -231,7 +235,7 @@ class PartReader:
 
     def _check_marks(self, response: ResponseTemplate | None, solution: tuple[LineTemplate, ...]) -> None:
         marked = [line for line in solution if line.marks]
-        if response is None or not marked or response.kind == "choice":
+        if response is None or not marked or response.kind in WITHOUT_LINE_MARKS:
             return
         total = sum(mark.worth for line in marked for mark in line.marks)
         if total != response.marks:

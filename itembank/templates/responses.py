@@ -2,43 +2,26 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from itembank.errors import Span
 from itembank.expressions import tree
 from itembank.items import Mark
 from itembank.templates import model
+from itembank.templates.choices import ChoicesReader
+from itembank.templates.context import MOST_OPTIONS, PartContext, stray_keys
 from itembank.templates.marks import read_marks
 from itembank.templates.parameters import number
 from itembank.templates.reading import at, key_span
-from itembank.templates.scope import Names, Scope
-from itembank.templates.slips import Catalogue
 from itembank.templates.template import BlankTemplate, ResponseTemplate, WordRow
-
-MOST_OPTIONS = 26
-"""As many as there are letters to name them by."""
-
-
-@dataclass(frozen=True, slots=True)
-class PartContext:
-    """What the readers of a part share: the file's scope, the part's shape and path, its unknowns and names.
-
-    signs: the relation signs that problem, key and slips may have.
-    """
-
-    scope: Scope
-    catalogue: Catalogue
-    shape: model.PartShape
-    path: tuple[str | int, ...]
-    unknowns: tuple[str, ...]
-    names: Names
-    signs: frozenset[str]
+from itembank.templates.wrong_line import WrongLineReader
 
 
 class ResponseReader:
     """Reads the response of a part."""
 
     def __init__(self, context: PartContext) -> None:
+        self.context = context
         self.scope = context.scope
         self.findings = context.scope.findings
         self.shape = context.shape
@@ -57,6 +40,11 @@ class ResponseReader:
             when = self.scope.expression_at((*path, "words", index, "when"), self.names, conditions=True)
             if text is not None and when is not None:
                 words.append(WordRow(text, when))
+        stray_keys(self.context)
+        if shape.kind == "choices":
+            return ChoicesReader(self.context).response(kind, tuple(words), span)
+        if shape.kind == "wrong-line":
+            return WrongLineReader(self.context).response(span)
         if shape.kind == "entry":
             for key in ("options", "words", "form"):
                 if getattr(shape, key) is not None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import TypeAlias
 
 from itembank.content import TextShape
 from itembank.errors import Span
@@ -102,8 +103,27 @@ class BlankTemplate:
 
 
 @dataclass(frozen=True, slots=True)
+class ChoicesTemplate:
+    """What several right options ask for besides.
+
+    right: the right options as written, () where each solution of the key is one, or where there are words;
+    shared: whether every right option earns its share.
+    """
+
+    right: tuple[Expression, ...]
+    shared: bool
+
+
+KindTemplate: TypeAlias = ChoicesTemplate
+"""What a kind of response asks for that no other does."""
+
+
+@dataclass(frozen=True, slots=True)
 class ResponseTemplate:
-    """kind `choice` (options, or words) or `entry` (blanks); marks in all."""
+    """kind: `choice`, `choices`, `entry` or `wrong-line`; options and words of a choice, blanks of an entry.
+
+    marks: in all; 0 for one mark for each right option. more: what only this kind has, None for nothing.
+    """
 
     kind: str
     options: int
@@ -113,11 +133,15 @@ class ResponseTemplate:
     tick: bool
     form: str
     span: Span
+    more: KindTemplate | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class SlipTemplate:
-    """A slip as used here: its value's tree in this template's names, and the catalogue's sentences."""
+    """A slip as used here: its value's tree in this template's names, and the catalogue's sentences.
+
+    at, change: of a wrong line its number and what names become from there on; its value is then that line.
+    """
 
     name: str
     value: Expression
@@ -125,6 +149,8 @@ class SlipTemplate:
     pupil: TextTemplate | None
     teacher: TextTemplate | None
     span: Span
+    at: int = 0
+    change: tuple[tuple[str, Expression], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

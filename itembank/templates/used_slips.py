@@ -9,17 +9,23 @@ from itembank.expressions import tree
 from itembank.expressions.vocabulary import nearest
 from itembank.templates import model
 from itembank.templates.conditions import check_relations
+from itembank.templates.context import PartContext, stray_slip_keys
 from itembank.templates.reading import at, key_span
-from itembank.templates.responses import PartContext
 from itembank.templates.slips import CatalogueSlip
-from itembank.templates.template import Expression, SlipTemplate, TextTemplate, Words
+from itembank.templates.template import Expression, LineTemplate, SlipTemplate, TextTemplate, Words
+from itembank.templates.wrong_line import read_change
 from itembank.yaml_source import Scalar
 
 
 class SlipReader:
-    """Reads the slips of a part; `used` collects the entries of the slip file that were taken."""
+    """Reads the slips of a part; `used` collects the entries of the slip file that were taken.
 
-    def __init__(self, context: PartContext) -> None:
+    solution: the lines of the worked solution, in which a wrong line stands.
+    """
+
+    def __init__(self, context: PartContext, solution: tuple[LineTemplate, ...] = ()) -> None:
+        self.context = context
+        self.solution = solution
         self.scope = context.scope
         self.findings = context.scope.findings
         self.catalogue = context.catalogue
@@ -36,11 +42,12 @@ class SlipReader:
         path = (*self.path, "slips", index)
         node = at(self.scope.root, path)
         span = node.span
+        stray_slip_keys(self.context, index)
         entry = self.catalogue.get(shape.slip)
         if entry is None:
             near = nearest(shape.slip, self.catalogue)
             hint = f"nearest known slip: {near}" if near else "add it to slips.yaml"
-            if shape.value is None:
+            if shape.value is None and shape.at is None:
                 self.findings.add(
                     "unknown-slip", f"`{shape.slip}` is no slip of this bank's slip file", span, hint=hint
                 )
@@ -58,12 +65,17 @@ class SlipReader:
         bound = self._bound(shape, entry, path, span)
         if bound is None:
             return None
-        value = self._slip_value(shape, entry, path, span, bound)
+        change: tuple[tuple[str, Expression], ...] = ()
+        if self.shape.response.kind == "wrong-line":
+            changed = read_change(self.context, self.solution, index, span)
+            value, change = changed if changed is not None else (None, ())
+        else:
+            value = self._slip_value(shape, entry, path, span, bound)
         if value is None or (shape.when is not None and when is None):
             return None
         pupil = self._sentence("pupil", shape.pupil, entry.pupil if entry else None, path, bound)
         teacher = self._sentence("teacher", shape.teacher, entry.teacher if entry else None, path, bound)
-        return SlipTemplate(shape.slip, value, when, pupil, teacher, span)
+        return SlipTemplate(shape.slip, value, when, pupil, teacher, span, shape.at or 0, change)
 
     def _sentence(
         self,
@@ -153,7 +165,7 @@ class SlipReader:
             elif letter in self.names.all:
                 bound[letter] = tree.Name(letter)
                 self.scope.used.add(letter)
-            elif shape.value is None:
+            elif shape.value is None and shape.at is None:
                 self.findings.add(
                     "slip-needs-letter",
                     f"`{shape.slip}` needs a value for `{letter}`",
@@ -163,7 +175,7 @@ class SlipReader:
                 return None
         for formal, actual in zip(entry.unknowns, self.unknowns, strict=False):
             bound[formal] = tree.Name(actual)
-        if len(entry.unknowns) > len(self.unknowns) and shape.value is None:
+        if len(entry.unknowns) > len(self.unknowns) and shape.value is None and shape.at is None:
             self.findings.add(
                 "slip-needs-unknowns", f"`{shape.slip}` speaks of {len(entry.unknowns)} unknowns", span
             )

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from types import MappingProxyType
-from typing import Final, TypeAlias
+from typing import Final, TypeAlias, assert_never
 
 from itembank.content import Content, Emphasis, LineBreak, Paragraph
 from itembank.errors import DomainError
@@ -28,18 +28,22 @@ from itembank.expressions.display import (
 from itembank.items import (
     Blank,
     ChoiceResponse,
+    ChoicesResponse,
     EntryResponse,
     Item,
     Mark,
+    Option,
     Part,
     Slip,
     SolutionLine,
+    WrongLineResponse,
 )  # fmt: skip
 
 __all__ = [
-    "CALCULATOR_RULES", "DOCUMENTS", "Answer", "KeyRow", "PaperFacts", "WorkedRow", "columns_to_try", "follow_marks",
-    "key_answer", "key_rows", "letter", "one_line", "one_paragraph", "sides", "slip_letters", "slips_in_order",
-    "total_marks", "unit", "worked_rows", "working_millimetres",
+    "CALCULATOR_RULES", "DOCUMENTS", "Answer", "KeyRow", "PaperFacts", "WorkedRow", "columns_to_try",
+    "follow_marks", "key_answer", "key_place", "key_rows", "kind_of", "letter", "one_line", "one_paragraph",
+    "printed_options", "sides", "slip_letters", "slips_in_order", "task", "total_marks", "unit", "worked_rows",
+    "working_millimetres",
 ]  # fmt: skip
 
 DOCUMENTS: Final = ("question-paper", "answer-key", "worked-solutions")
@@ -116,8 +120,41 @@ def working_millimetres(part: Part) -> int:
 
     Source: common practice, no source (two to three handwritten lines a mark).
     """
-    per_mark = 8 if isinstance(part.response, ChoiceResponse) else 15
+    per_mark = 15 if isinstance(part.response, EntryResponse) else 8
     return min(per_mark * part.response.marks, 200)
+
+
+def kind_of(part: Part) -> str:
+    """The kind of a part's response by the name templates have for it."""
+    match part.response:
+        case ChoiceResponse():
+            return "choice"
+        case EntryResponse():
+            return "entry"
+        case ChoicesResponse():
+            return "choices"
+        case WrongLineResponse():
+            return "wrong-line"
+        case _:
+            assert_never(part.response)
+
+
+_TASKS: Final = MappingProxyType(
+    {
+        "choices": "More than one answer may be right: circle the letter of each right answer.",
+        "wrong-line": "One line does not follow from what stands above it. Circle its number.",
+    }
+)
+
+
+def task(part: Part) -> str:
+    """What to do on paper, in a sentence below the stem; "" where nothing needs to be said."""
+    return _TASKS.get(kind_of(part), "")
+
+
+def printed_options(part: Part) -> tuple[Option, ...]:
+    """The lettered options of a part, () where it has none."""
+    return part.response.options if isinstance(part.response, ChoiceResponse | ChoicesResponse) else ()
 
 
 @cache
@@ -174,8 +211,28 @@ def key_rows(items: Sequence[Item]) -> Iterator[KeyRow]:
 
 
 def key_answer(part: Part) -> Answer:
-    """The right answer as printed: the right option of a choice, else the key."""
-    return part.response.key.content if isinstance(part.response, ChoiceResponse) else part.key
+    """The right answer as printed: the right option of a choice, what a wrong line should be, else the key."""
+    match part.response:
+        case ChoiceResponse() as response:
+            return response.key.content
+        case WrongLineResponse(wrong=wrong):
+            return part.solution[wrong].maths or part.key
+        case _:
+            return part.key
+
+
+def key_place(part: Part) -> tuple[str, str]:
+    """Where the right answer stands: what it is called and its letters, ("", "") where it is written or entered."""
+    match part.response:
+        case ChoiceResponse() as response:
+            return "option", response.key.identifier
+        case ChoicesResponse() as response:
+            letters = ", ".join(option.identifier for option in response.right)
+            return ("option" if len(response.right) == 1 else "options"), letters
+        case WrongLineResponse(wrong=wrong):
+            return "line", str(wrong + 1)
+        case _:
+            return "", ""
 
 
 def unit(part: Part) -> str:
@@ -186,14 +243,15 @@ def unit(part: Part) -> str:
 
 
 def _key_row(question: str, code: str, part: Part) -> KeyRow:
-    match part.response:
-        case ChoiceResponse() as response:
-            return KeyRow(question, code, key_answer(part), response.key.identifier, response.marks)
-        case EntryResponse() as response:
-            tolerances = tuple(
-                (letter(blank.unknown), blank.tolerance) for blank in response.blanks if _has_tolerance(blank)
-            )
-            return KeyRow(question, code, part.key, "", response.marks, tolerances, part.follow, unit(part))  # type: ignore[arg-type]
+    tolerances: tuple[tuple[Maths, Decimal], ...] = ()
+    if isinstance(part.response, EntryResponse):
+        tolerances = tuple(
+            (letter(blank.unknown), blank.tolerance)  # type: ignore[misc]
+            for blank in part.response.blanks
+            if _has_tolerance(blank)
+        )
+    marks, place = part.response.marks, key_place(part)[1]
+    return KeyRow(question, code, key_answer(part), place, marks, tolerances, part.follow, unit(part))
 
 
 def _has_tolerance(blank: Blank) -> bool:
@@ -302,10 +360,10 @@ def _equalling(shape: Shape) -> Shape:
 
 
 def slip_letters(part: Part, slip: Slip) -> str:
-    """The options a slip leads to, as letters; "" where it leads to none."""
-    if not isinstance(part.response, ChoiceResponse):
-        return ""
-    reached = (option for option in part.response.options if option.slip and option.slip.name == slip.name)
+    """The options a slip leads to, as letters, or the number of its line; "" where it leads to none."""
+    if isinstance(part.response, WrongLineResponse):
+        return str(part.response.wrong + 1)
+    reached = (option for option in printed_options(part) if option.slip and option.slip.name == slip.name)
     return ", ".join(option.identifier for option in reached)
 
 

@@ -8,6 +8,7 @@ and manifests are checked against the schemas themselves.
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 
 import pytest
 from lxml import etree
@@ -15,7 +16,7 @@ from lxml import etree
 from itembank.items import Item
 from itembank.publication import Publication, Statement
 from itembank.writers import qti3
-from tests import qti_items, samples
+from tests import kinds_bank, qti_items, samples
 from tests.qti_schemas import STANDARDS, digest_faults, faults, needs_examples, needs_schemas, schema
 from tests.qti_scorer import QTI, NotKnown, ScoredItem
 
@@ -32,7 +33,8 @@ PUBLISHED = Publication(
         Statement("HSN-RN.A.2", guid="9c1d2b44-0e7a-4f7e-8a51-3d5b6c7e8f90"),
     ),
 )  # fmt: skip
-ITEMS = (*samples.ALL, *qti_items.MORE)
+KINDS = tuple(partial(lambda name: kinds_bank.items(name, 1)[0], name) for name in kinds_bank.TEMPLATES)
+ITEMS = (*samples.ALL, *qti_items.MORE, *KINDS)
 
 
 def item_faults(root: etree._Element) -> list[str]:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from itembank.build.staff import plain_text
+from itembank.build.staff_text import plain_text
 from itembank.content import Content
 from itembank.expressions.display import Maths
 from itembank.expressions.spelling import plain

@@ -45,6 +45,8 @@ def response(part: Part, language: str, foreign: str) -> Response:
             return _choice(chosen, foreign)
         case EntryResponse() as entered:
             return _entry(part, entered, language, foreign)
+        case _:
+            raise LeftOut("it carries one right option or one typed answer, and this asks for something else")
 
 
 def phrase(text: str, foreign: str, **attributes: str) -> str:

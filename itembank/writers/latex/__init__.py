@@ -14,19 +14,22 @@ from typing import TYPE_CHECKING, Final
 from itembank.errors import DomainError
 from itembank.expressions.display import Maths
 from itembank.expressions.latex import latex
-from itembank.items import ChoiceResponse, Item, Mark, Part
+from itembank.items import Item, Mark
 from itembank.writers.latex.characters import Source, escape, unknown_characters
 from itembank.writers.latex.content import blocks, displayed, in_line, inline_maths
-from itembank.writers.latex.responses import answer_boxes, options
+from itembank.writers.latex.responses import answer_boxes, options, shown_lines
 from itembank.writers.paper import (
     DOCUMENTS,
     Answer,
     PaperFacts,
     follow_marks,
     key_answer,
+    key_place,
     key_rows,
+    kind_of,
     slip_letters,
     slips_in_order,
+    task,
     total_marks,
     unit,
     worked_rows,
@@ -81,10 +84,11 @@ def _environment() -> Environment:
     )  # fmt: skip
     environment.globals |= {
         "follow_marks": follow_marks, "unit": unit,
-        "answer": _answer, "blocks": blocks, "boxes": answer_boxes, "has_choice": _has_choice, "in_line": in_line,
-        "inline_maths": inline_maths, "is_choice": _is_choice, "key_of": key_answer, "key_rows": key_rows,
-        "marks": _marks, "maths": _maths, "options": options, "slip_letters": slip_letters,
-        "slips_in_order": slips_in_order, "worked_rows": worked_rows, "working": working_millimetres,
+        "answer": _answer, "blocks": blocks, "boxes": answer_boxes, "has_kind": _has_kind, "in_line": in_line,
+        "inline_maths": inline_maths, "key_of": key_answer, "key_place": key_place, "key_rows": key_rows,
+        "kind_of": kind_of, "marks": _marks, "maths": _maths, "options": options, "shown_lines": shown_lines,
+        "slip_letters": slip_letters, "slips_in_order": slips_in_order, "task": task, "worked_rows": worked_rows,
+        "working": working_millimetres,
     }  # fmt: skip
     return environment
 
@@ -101,12 +105,8 @@ def _maths(maths: Maths) -> Source:
     return Source(latex(maths))
 
 
-def _is_choice(part: Part) -> bool:
-    return isinstance(part.response, ChoiceResponse)
-
-
-def _has_choice(items: Sequence[Item]) -> bool:
-    return any(_is_choice(part) for item in items for part in item.parts)
+def _has_kind(items: Sequence[Item], *kinds: str) -> bool:
+    return any(kind_of(part) in kinds for item in items for part in item.parts)
 
 
 def _marks(marks: tuple[Mark, ...]) -> str:

@@ -6,12 +6,12 @@ from collections.abc import Iterator, Sequence
 
 from itembank.expressions.display import Maths
 from itembank.expressions.latex import latex
-from itembank.items import Blank, Option
+from itembank.items import Blank, Option, ShownLine
 from itembank.writers.latex.characters import Source, escape
 from itembank.writers.latex.content import displayed, in_line
 from itembank.writers.paper import columns_to_try, letter, one_line
 
-__all__ = ["answer_boxes", "options"]
+__all__ = ["answer_boxes", "options", "shown_lines"]
 
 _SMALL, _NARROW, _USUAL, _WIDE = (rf"\AnswerBox{{{width}mm}}" for width in (7, 10, 14, 22))
 
@@ -29,6 +29,19 @@ def _option(option: Option) -> Source:
 
 def _may_share_a_line(option: Option) -> bool:
     return isinstance(option.content, Maths) or one_line(option.content)
+
+
+def shown_lines(found: Sequence[ShownLine]) -> Source:
+    """Numbered lines of working, one below the other: what is said, then what is written."""
+    listed = "%\n".join(
+        rf"\Option{{{number}}}{{{_shown_line(line)}}}" for number, line in enumerate(found, start=1)
+    )
+    return Source(f"\\Options{{1}}{{%\n{listed}}}")
+
+
+def _shown_line(line: ShownLine) -> Source:
+    written = displayed(line.maths)
+    return Source(f"{in_line(line.say)}\\LineBreak{{}}{written}") if line.say is not None else written
 
 
 def answer_boxes(blank: Blank) -> Source:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 
 from itembank.errors import DomainError
 from itembank.expressions.display import Maths
-from itembank.items import ChoiceResponse, Item, Mark, Part
+from itembank.items import Item, Mark
 from itembank.writers.pages.characters import REPLACED, Source, escape
 from itembank.writers.pages.content import blocks, in_line, mathematics
 from itembank.writers.pages.responses import answer_boxes, columns, option, room, slip_room
@@ -23,9 +23,12 @@ from itembank.writers.paper import (
     PaperFacts,
     follow_marks,
     key_answer,
+    key_place,
     key_rows,
+    kind_of,
     slip_letters,
     slips_in_order,
+    task,
     total_marks,
     unit,
     worked_rows,
@@ -80,10 +83,10 @@ def _environment() -> Environment:
     )  # fmt: skip
     environment.globals |= {
         "follow_marks": follow_marks, "unit": unit,
-        "answer": _answer, "blocks": blocks, "boxes": answer_boxes, "columns": columns, "has_choice": _has_choice,
-        "in_line": in_line, "is_choice": _is_choice, "key_of": key_answer, "key_rows": key_rows, "marks": _marks,
-        "maths": mathematics, "option": option, "room": room, "slip_letters": slip_letters,
-        "slip_room": slip_room, "slips_in_order": slips_in_order, "style": _style(environment),
+        "answer": _answer, "blocks": blocks, "boxes": answer_boxes, "columns": columns, "has_kind": _has_kind,
+        "in_line": in_line, "key_of": key_answer, "key_place": key_place, "key_rows": key_rows, "kind_of": kind_of,
+        "marks": _marks, "maths": mathematics, "option": option, "room": room, "slip_letters": slip_letters,
+        "slip_room": slip_room, "slips_in_order": slips_in_order, "style": _style(environment), "task": task,
         "worked_rows": worked_rows, "working": working_millimetres,
     }  # fmt: skip
     return environment
@@ -103,12 +106,8 @@ def _answer(answer: Answer) -> Source:
     return mathematics(answer) if isinstance(answer, Maths) else in_line(answer)
 
 
-def _is_choice(part: Part) -> bool:
-    return isinstance(part.response, ChoiceResponse)
-
-
-def _has_choice(items: Sequence[Item]) -> bool:
-    return any(_is_choice(part) for item in items for part in item.parts)
+def _has_kind(items: Sequence[Item], *kinds: str) -> bool:
+    return any(kind_of(part) in kinds for item in items for part in item.parts)
 
 
 def _marks(marks: tuple[Mark, ...]) -> str:

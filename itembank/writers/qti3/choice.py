@@ -6,12 +6,21 @@ from dataclasses import dataclass
 from functools import cache
 from typing import NamedTuple
 
-from itembank.expressions.display import Pattern, hole_mark
-from itembank.items import ChoiceResponse
-from itembank.writers.qti3 import phrases, rules
-from itembank.writers.qti3.markup import tag
+from itembank.expressions.display import Maths, Pattern, hole_mark
+from itembank.items import ChoiceResponse, Option, Part
+from itembank.writers.qti3 import phrases, rules, staff
+from itembank.writers.qti3.markup import blocks, maths, tag
+from itembank.writers.qti3.pieces import Written, feedback, fill, note, phrase, shown, stem
 
-__all__ = ["ChoiceLooks", "ChoicePlan", "choice_looks", "choice_plan", "feedback_names"]
+__all__ = [
+    "ChoiceLooks",
+    "ChoicePlan",
+    "choice_looks",
+    "choice_plan",
+    "feedback_names",
+    "option_value",
+    "write_choice",
+]
 
 
 class ChoiceLooks(NamedTuple):
@@ -78,3 +87,35 @@ def choice_plan(looks: ChoiceLooks) -> ChoicePlan:
         if name and not is_key:
             branches.append((rules.choice_is(response, identifier), [rules.show(name)]))
     return ChoicePlan(declaration, Pattern(interaction), rules.condition(branches))
+
+
+def write_choice(part: Part, response: ChoiceResponse, language: str) -> Written:
+    """A part with one right option."""
+    looks = choice_looks(part.label, response)
+    plan, names = choice_plan(looks), feedback_names(looks)
+    contents = tuple([shown(option.content) for option in response.options])
+    causes, sentences = [], []
+    for option, name, content in zip(response.options, names, contents, strict=True):
+        causes.append(
+            staff.Cause(option.identifier, name, option_value(part, option, content), note(option.slip))
+        )
+        if option.is_key:
+            sentences.append((name, phrase(phrases.RIGHT, language)))
+        elif option.slip is not None and option.slip.pupil is not None:
+            sentences.append((name, blocks(option.slip.pupil)))
+    return Written(
+        plan.declaration,
+        stem(part, language) + fill(plan.interaction, contents),
+        staff.part_block(part, tuple(causes), language),
+        plan.processing,
+        feedback(sentences),
+    )
+
+
+def option_value(part: Part, option: Option, content: str) -> str:
+    """What an option comes to: itself, or of words the answer that leads to them."""
+    if isinstance(option.content, Maths):
+        return content
+    if option.is_key:
+        return maths(part.key)
+    return maths(option.slip.answer) if option.slip is not None else ""

@@ -3,20 +3,28 @@
 from __future__ import annotations
 
 from functools import cache
-from typing import Any, Final, NamedTuple
+from typing import Final, assert_never
 
-from itembank.content import Content
 from itembank.errors import DomainError
-from itembank.expressions.display import Maths, Pattern, hole_mark
-from itembank.items import About, ChoiceResponse, EntryResponse, Item, Option, Part, Slip
+from itembank.expressions.display import Pattern, hole_mark
+from itembank.items import (
+    About,
+    ChoiceResponse,
+    ChoicesResponse,
+    EntryResponse,
+    Item,
+    Part,
+    WrongLineResponse,
+)
 from itembank.writers.base import xml_attribute
 from itembank.writers.dialects import TOOL
 from itembank.writers.qti3 import phrases, rules, spoken, staff
-from itembank.writers.qti3.choice import choice_looks, choice_plan, feedback_names
-from itembank.writers.qti3.entry import entry_plan
-from itembank.writers.qti3.follow import follow_looks
-from itembank.writers.qti3.looks import entry_facts, entry_looks
-from itembank.writers.qti3.markup import Safe, blocks, inline, maths, tag, words
+from itembank.writers.qti3.choice import write_choice
+from itembank.writers.qti3.choices import write_choices
+from itembank.writers.qti3.entry_part import write_entry
+from itembank.writers.qti3.markup import Safe, tag
+from itembank.writers.qti3.pieces import Written, fill
+from itembank.writers.qti3.wrong_line import write_wrong_line
 
 __all__ = ["NAMESPACE", "foreign", "item_xml"]
 
@@ -43,7 +51,7 @@ def item_xml(item: Item) -> str:
     body += staff.block(told)
     catalog = "" if language else spoken.catalog(item.parts)
     filled = (xml_attribute(item.code), declarations, body, processing, feedback, catalog)
-    document = _fill(_frame(item.about, item.marks, labelled), filled)
+    document = fill(_frame(item.about, item.marks, labelled), filled)
     return _tongued(document) if language else document
 
 
@@ -56,16 +64,6 @@ def _tongued(document: str) -> str:
 def foreign(language: str) -> str:
     """The language of the words this writer adds, "" where an item in this language needs none said."""
     return "" if phrases.is_english(language) else phrases.LANGUAGE
-
-
-class _Written(NamedTuple):
-    """A part as markup: for the declarations, the body, the staff block, the rules and the feedback."""
-
-    declarations: str
-    body: str
-    told: str
-    processing: str
-    feedback: str
 
 
 @cache
@@ -110,112 +108,15 @@ def _outcome(identifier: str, default: int, **limits: str) -> str:
     )
 
 
-def _part(part: Part, language: str, earlier: tuple[Part, ...]) -> _Written:
+def _part(part: Part, language: str, earlier: tuple[Part, ...]) -> Written:
     match part.response:
-        case ChoiceResponse():
-            return _choice(part, part.response, language)
-        case EntryResponse():
-            return _entry(part, part.response, language, earlier)
-
-
-def _choice(part: Part, response: ChoiceResponse, language: str) -> _Written:
-    looks = choice_looks(part.label, response)
-    plan, names = choice_plan(looks), feedback_names(looks)
-    contents = tuple([_content(option.content) for option in response.options])
-    causes, feedback = [], []
-    for option, name, content in zip(response.options, names, contents, strict=True):
-        causes.append(staff.Cause(option.identifier, name, _value(part, option, content), _note(option.slip)))
-        if option.is_key:
-            feedback.append((name, _phrase(phrases.RIGHT, language)))
-        elif option.slip is not None and option.slip.pupil is not None:
-            feedback.append((name, blocks(option.slip.pupil)))
-    return _Written(
-        plan.declaration,
-        _stem(part, language) + _fill(plan.interaction, contents),
-        staff.part_block(part, tuple(causes), language),
-        plan.processing,
-        _feedback(feedback),
-    )
-
-
-def _content(content: Maths | Content) -> str:
-    return maths(content) if isinstance(content, Maths) else inline(content)
-
-
-def _value(part: Part, option: Option, content: str) -> str:
-    """What an option comes to: itself, or of words the answer that leads to them."""
-    if isinstance(option.content, Maths):
-        return content
-    if option.is_key:
-        return maths(part.key)
-    return maths(option.slip.answer) if option.slip is not None else ""
-
-
-def _note(slip: Slip | None) -> str:
-    return blocks(slip.teacher) if slip is not None and slip.teacher is not None else ""
-
-
-def _entry(part: Part, response: EntryResponse, language: str, earlier: tuple[Part, ...]) -> _Written:
-    follow = follow_looks(part, earlier) if part.follow is not None else None
-    plan = entry_plan(entry_looks(part.label, response, language, follow))
-    facts: Any = entry_facts(response, follow, part.follow.numbers if part.follow is not None else ())
-    suffix = f"_{part.label}" if part.label else ""
-    causes, feedback = [], [(f"F0{suffix}", _phrase(phrases.RIGHT, language))]
-    if plan.has_alike:
-        feedback.append((f"FU{suffix}", _phrase(phrases.UNSIMPLIFIED, language)))
-    if plan.has_follow:
-        feedback.append((f"FF{suffix}", _phrase(phrases.FOLLOWS, language)))
-    for number, entry in enumerate(response.recognised, start=1):
-        name = f"F{number}{suffix}" if entry.slip.pupil is not None else ""
-        causes.append(staff.Cause("", name, maths(entry.slip.answer), _note(entry.slip)))
-        if entry.slip.pupil is not None:
-            feedback.append((name, blocks(entry.slip.pupil)))
-    statement = () if response.blanks[0].unknown else (maths(part.problem.statement),)
-    body = _stem(part, language) + tag("div", blocks(response.instruction), class_="instruction")
-    return _Written(
-        plan.declarations.fill(facts),
-        body + _fill(plan.boxes, statement),
-        staff.part_block(part, tuple(causes), language, plan.has_follow),
-        plan.processing.fill(facts),
-        _feedback(feedback),
-    )
-
-
-def _fill(pattern: Pattern, markup: tuple[str, ...]) -> str:
-    filled: Any = markup
-    return pattern.fill(filled)
-
-
-def _stem(part: Part, language: str) -> str:
-    heard = "" if language else spoken.reference(part)
-    return _fill(_stem_pattern(part.label, heard), (blocks(part.stem),))
-
-
-@cache
-def _stem_pattern(label: str, heard: str) -> Pattern:
-    shown = tag("p", words(f"({label})"), class_="part-label") if label else ""
-    entry = {"data_catalog_idref": heard} if heard else {}
-    return Pattern(tag("div", shown, hole_mark(0), class_="stem", data_part=label, data_role="stem", **entry))
-
-
-@cache
-def _phrase(text: str, language: str) -> str:
-    return tag("p", words(text), **({"xml__lang": language} if language else {}))
-
-
-def _feedback(sentences: list[tuple[str, str]]) -> str:
-    """Sentences for the pupil, each a feedback's name and markup."""
-    return _fill(_modal(tuple([name for name, _ in sentences])), tuple([told for _, told in sentences]))
-
-
-@cache
-def _modal(names: tuple[str, ...]) -> Pattern:
-    return Pattern(
-        "".join(
-            tag(
-                "qti-modal-feedback", tag("qti-content-body", hole_mark(hole)),
-                outcome_identifier="FEEDBACK", identifier=name, show_hide="show",
-            )
-            for hole, name in enumerate(names)
-        )
-    )  # fmt: skip
+        case ChoiceResponse() as response:
+            return write_choice(part, response, language)
+        case EntryResponse() as response:
+            return write_entry(part, response, language, earlier)
+        case ChoicesResponse() as response:
+            return write_choices(part, response, language)
+        case WrongLineResponse() as response:
+            return write_wrong_line(part, response, language)
+        case _:
+            assert_never(part.response)

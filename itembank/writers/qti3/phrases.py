@@ -8,8 +8,8 @@ from __future__ import annotations
 from typing import Final
 
 __all__ = [
-    "AND", "ANSWERS", "DOMAIN", "FOLLOWS", "FOLLOW_THROUGH", "KEY", "LANGUAGE", "NO_SOLUTION", "OR",
-    "PROBLEM", "RIGHT", "UNSIMPLIFIED", "box_label", "is_english",
+    "ALL_ANSWERS", "AND", "ANSWERS", "DOMAIN", "FOLLOWS", "FOLLOW_THROUGH", "KEY", "LANGUAGE", "LINES",
+    "LINE_FOLLOWS", "NO_SOLUTION", "OR", "PROBLEM", "RIGHT", "UNSIMPLIFIED", "box_label", "is_english",
 ]  # fmt: skip
 
 LANGUAGE: Final = "en"
@@ -18,6 +18,9 @@ UNSIMPLIFIED: Final = "The value is right, but it is not in the form that was as
 FOLLOWS: Final = "This follows from your earlier answer and earns marks; look at the earlier part again."
 NO_SOLUTION: Final = "There is no real solution."
 ANSWERS: Final = "Choose one answer."
+ALL_ANSWERS: Final = "Choose every right answer."
+LINES: Final = "Choose the line that does not follow."
+LINE_FOLLOWS: Final = "That line follows from what stands above it."
 OR: Final = "or"
 AND: Final = "and"
 PROBLEM: Final = "Problem:"

@@ -12,8 +12,8 @@ from itembank.writers.qti3.markup import tag, words
 
 __all__ = [
     "add", "all_of", "any_of", "at_least", "at_most", "choice_is", "common_divisor", "condition", "correct",
-    "difference", "equal", "floor_divided", "greater", "identifier", "is_empty", "is_right", "larger", "matches",
-    "negated", "product", "real", "set_outcome", "show", "total", "variable", "whole",
+    "difference", "equal", "floor_divided", "greater", "has_chosen", "identifier", "is_empty", "is_right", "larger",
+    "map_to", "matches", "negated", "product", "real", "set_outcome", "show", "total", "variable", "whole",
 ]  # fmt: skip
 
 
@@ -129,6 +129,17 @@ def is_right(identifier: str) -> str:
 def choice_is(identifier: str, option: str) -> str:
     """An option was chosen."""
     return matches(variable(identifier), _constant("identifier", words(option)))
+
+
+def has_chosen(identifier: str, option: str) -> str:
+    """An option is among those chosen."""
+    return tag("qti-member", _constant("identifier", words(option)), variable(identifier))
+
+
+def map_to(outcome: str, identifier: str) -> str:
+    """Give an outcome what the mapping of a response comes to; nothing where the response was not given."""
+    mapped = set_outcome(outcome, tag("qti-map-response", identifier=identifier))
+    return condition([(negated(is_empty(identifier)), [mapped])])
 
 
 def set_outcome(identifier: str, expression: str) -> str:

@@ -8,10 +8,17 @@ from __future__ import annotations
 
 from functools import cache
 from itertools import count
-from typing import NamedTuple
+from typing import NamedTuple, assert_never
 
 from itembank.expressions.display import Pattern, hole_mark
-from itembank.items import ChoiceResponse, EntryResponse, Mark, Part
+from itembank.items import (
+    ChoiceResponse,
+    ChoicesResponse,
+    EntryResponse,
+    Mark,
+    Part,
+    WrongLineResponse,
+)
 from itembank.writers.qti3 import phrases
 from itembank.writers.qti3.markup import blocks, maths, tag, words
 
@@ -89,9 +96,17 @@ def part_block(part: Part, causes: tuple[Cause, ...], language: str, is_followed
 
 
 def _kind(part: Part) -> str:
-    if not isinstance(part.response, ChoiceResponse):
-        return "entry"
-    return "words" if part.response.by_words else "choice"
+    match part.response:
+        case ChoiceResponse(by_words=by_words):
+            return "words" if by_words else "choice"
+        case EntryResponse():
+            return "entry"
+        case ChoicesResponse(sense=sense):
+            return f"choices-{sense}"
+        case WrongLineResponse():
+            return "wrong-line"
+        case _:
+            assert_never(part.response)
 
 
 @cache

@@ -86,11 +86,12 @@ def test_the_report_tells_each_item_at_fault_in_one_line(tmp_path: Path) -> None
         {**whole, CHOICE: spoiled(whole[CHOICE], 'max-choices="1"', 'max-choices="0"')},
     )
     report = verify(path)
-    found = Finding("K7Q2M", CHOICE, "misfit-response", "more than one option can be chosen", "RESPONSE")
+    message = "single identifier does not fit the interaction"
+    found = Finding("K7Q2M", CHOICE, "misfit-response", message, "RESPONSE")
 
     assert (found,) == report.findings
     assert [
-        "K7Q2M (items/K7Q2M.xml): misfit-response: RESPONSE: more than one option can be chosen",
+        "K7Q2M (items/K7Q2M.xml): misfit-response: RESPONSE: single identifier does not fit the interaction",
         "quiz.zip: 8 items, 1 at fault",
     ] == report.lines()
     assert {

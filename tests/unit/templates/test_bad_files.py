@@ -128,7 +128,14 @@ def test_a_bad_file_differs_from_its_good_twin_in_one_thing(path: Path) -> None:
     assert len(new) <= MOST_CHANGED.get(path.stem, 2)
 
 
-MOST_CHANGED = {"shadowed-unknown": 4, "unknowns-missing": 6, "words-of-two-unknowns": 4}
+MOST_CHANGED = {
+    "shadowed-unknown": 4,
+    "unknowns-missing": 6,
+    "words-of-two-unknowns": 4,
+    "words-of-two-unknowns-in-choices": 4,
+    "solutions-of-two-unknowns": 5,
+    "marks-do-not-share": 3,
+}
 """Files whose one thing needs more than two lines, so that nothing else is wrong with them."""
 
 

@@ -1,0 +1,132 @@
+"""What the staff's own files hold of a response, kind by kind."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any, TypeAlias, assert_never
+
+from itembank.build.staff_text import plain_text, shown
+from itembank.content import Content
+from itembank.expressions import spelling
+from itembank.expressions.display import Maths
+from itembank.items import (
+    ChoiceResponse,
+    ChoicesResponse,
+    EntryResponse,
+    Option,
+    Part,
+    Response,
+    Slip,
+    WrongLineResponse,
+    marks_text,
+)
+
+__all__ = ["answer_rows", "response_record"]
+
+Row: TypeAlias = tuple[object, ...]
+
+
+def response_record(response: Response) -> dict[str, Any]:
+    """A response whole, as JSON takes it."""
+    match response:
+        case ChoiceResponse():
+            return {"response": "choice", "options": _options(response.options)}
+        case ChoicesResponse():
+            return {
+                "response": "choices",
+                "sense": response.sense,
+                "share": marks_text(response.share),
+                "options": _options(response.options),
+            }
+        case WrongLineResponse():
+            return {
+                "response": "wrong-line",
+                "lines": [
+                    {"say": plain_text(line.say), "maths": spelling.plain(line.maths), "follows": follows}
+                    for line, follows in _lines(response)
+                ],
+                "slip": response.slip.name,
+            }
+        case EntryResponse():
+            return _entry(response)
+        case _:
+            assert_never(response)
+
+
+def _options(options: tuple[Option, ...]) -> list[dict[str, Any]]:
+    return [
+        {
+            "option": o.identifier,
+            "right": o.is_key,
+            **shown(o.content),
+            "slip": o.slip.name if o.slip else "",
+        }
+        for o in options
+    ]
+
+
+def _lines(response: WrongLineResponse) -> list[tuple[Any, bool]]:
+    return [(line, index != response.wrong) for index, line in enumerate(response.lines)]
+
+
+def _entry(response: EntryResponse) -> dict[str, Any]:
+    return {
+        "response": "entry",
+        "blanks": [
+            {
+                "unknown": b.unknown,
+                "form": b.form,
+                "boxes": list(b.boxes),
+                "values": [[_box(v) for v in group] for group in b.values],
+                "any_order": b.any_order,
+                **({"ends": b.ends, "join": b.join} if b.ends else {}),
+                **({"unit": b.unit} if b.unit else {}),
+                "marks": " ".join(str(mark) for mark in b.marks),
+            }
+            for b in response.blanks
+        ],
+        "no_real_solution": response.tick_is_right,
+    }
+
+
+def _box(value: object) -> object:
+    return value if isinstance(value, int) or value is None else str(value)
+
+
+def answer_rows(part: Part) -> Iterator[Row]:
+    """Rows of the answer map for a part, after item and part: what each option, line or recognised entry means."""
+    response = part.response
+    match response:
+        case ChoiceResponse():
+            for option in response.options:
+                marks = str(response.marks if option.is_key else 0)
+                yield _row(option.identifier, option.is_key, option.content, option.slip, marks)
+        case ChoicesResponse():
+            for option in response.options:
+                share = marks_text(response.share)
+                marks = "" if not response.share else share if option.is_key else f"costs {share}"
+                yield _row(option.identifier, option.is_key, option.content, option.slip, marks)
+        case WrongLineResponse():
+            for number, (line, follows) in enumerate(_lines(response), start=1):
+                slip = None if follows else response.slip
+                yield _row(str(number), not follows, line.maths, slip, str(0 if follows else response.marks))
+        case EntryResponse():
+            yield _row("", True, part.key, None, str(response.marks))
+            for slip in part.slips:
+                yield _row("", False, slip.answer, slip, "")
+        case _:
+            assert_never(response)
+
+
+def _row(option: str, is_right: bool, content: Maths | Content, slip: Slip | None, marks: str) -> Row:
+    notations = shown(content)
+    return (
+        option,
+        "yes" if is_right else "no",
+        notations["plain"],
+        notations["latex"],
+        notations["mathml"],
+        slip.name if slip else "",
+        marks,
+        plain_text(slip.teacher) if slip else "",
+    )

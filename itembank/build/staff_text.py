@@ -1,0 +1,52 @@
+"""Texts and mathematics as the staff's own files hold them: plain, in one line."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from itembank.content import Content, Emphasis, Hole, Inline, LineBreak, Listing, Paragraph, Text
+from itembank.expressions import latex, mathml, spelling
+from itembank.expressions.display import Maths
+
+__all__ = ["plain_text", "shown"]
+
+
+def plain_text(content: Content | None) -> str:
+    """A text in one line, its maths in the language's own spelling."""
+    if content is None:
+        return ""
+
+    def inline(node: Inline) -> str:
+        match node:
+            case Text(text):
+                return text
+            case Emphasis(inlines):
+                return "".join(inline(part) for part in inlines)
+            case Hole(index):
+                filling = content.fillings[index]
+                return filling if isinstance(filling, str) else spelling.plain(filling)
+            case LineBreak():
+                return " "
+
+    def block(node: Any) -> str:
+        match node:
+            case Paragraph(inlines):
+                return "".join(inline(part) for part in inlines)
+            case Listing(items):
+                return "; ".join(" ".join(block(b) for b in item) for item in items)
+            case _:
+                rows = (node.header, *node.rows)
+                return "; ".join(" | ".join("".join(inline(i) for i in cell) for cell in row) for row in rows)
+
+    return " ".join(block(node) for node in content.shape.blocks)
+
+
+def shown(content: Maths | Content) -> dict[str, str]:
+    """Mathematics or a text in the notations of the answer map."""
+    if isinstance(content, Maths):
+        return {
+            "plain": spelling.plain(content),
+            "latex": latex.latex(content),
+            "mathml": mathml.mathml(content, annotated=False),
+        }
+    return {"plain": plain_text(content), "latex": "", "mathml": ""}

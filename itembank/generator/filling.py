@@ -1,0 +1,31 @@
+"""Plans and texts filled with an item's forms."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from itembank.content import Content
+from itembank.content import Filling as TextFilling
+from itembank.expressions.display import Maths
+from itembank.generator.bound import Forms
+from itembank.generator.recipe import Shown, TextRecipe
+from itembank.templates.template import Words
+
+Rows = Mapping[str, Mapping[str, str]]
+"""Parameter of words -> the columns of the row chosen for the item."""
+
+
+def filled(shown: Shown, forms: Forms) -> Maths:
+    """Displayed mathematics of a plan."""
+    return shown.plan.fill(tuple([forms[leaf] for leaf in shown.leaves]))
+
+
+def filled_text(text: TextRecipe, forms: Forms, rows: Rows) -> Content:
+    """A text with its mathematics and words."""
+    if text.constant is not None:
+        return text.constant
+    fillings: list[TextFilling] = [
+        rows[hole.parameter][hole.column] if isinstance(hole, Words) else filled(hole, forms)
+        for hole in text.holes
+    ]
+    return Content(text.shape, tuple(fillings))

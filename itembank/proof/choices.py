@@ -1,0 +1,142 @@
+"""Several right options: every right one is right, every wrong one wrong, no two look alike, the marks add up."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from itembank.content import Content, said
+from itembank.errors import DomainError
+from itembank.expressions import spelling
+from itembank.expressions.display import Maths
+from itembank.items import ChoicesResponse, Item, Option, Part
+from itembank.proof import meaning
+from itembank.proof.answers import answer_identity, option_letter, single_value, told
+from itembank.proof.findings import Finding
+from itembank.proof.guarantees import row_holds
+from itembank.proof.identity import Identity
+from itembank.proof.solution import problem_values
+from itembank.proof.solver import CannotDecide
+from itembank.verdicts import Proved, Refuted, Undecided, Verdict
+
+_SAYS_THE_SAME = Proved("it says the same as the problem")
+_SAYS_ANOTHER = Proved("it says something else than the problem")
+_IS_ONE = Proved("put into the problem, it is a solution")
+_IS_NONE = Proved("put into the problem, it is no solution")
+_ALL = Proved("the right options together are all solutions of the problem")
+_SHARED = Proved("the shares of the right options come to the total, and no answer earns more")
+_TRUE, _FALSE = Proved("its row is true"), Proved("its row is false")
+_RIGHT_CLAIM, _WRONG_CLAIM = "the keyed option is right", "the option is wrong"
+
+
+def prove_choices(part: Part, response: ChoicesResponse, wanted: Identity, item: Item) -> Iterator[Finding]:
+    """The claims of a response with several right options."""
+    right = len(response.right)
+    if not 1 <= right < len(response.options):
+        fault = Refuted(f"{right} of {len(response.options)} options are keyed")
+        yield Finding("one-key", "some options are right and some wrong", fault, "response")
+        return
+    yield _shares(response, right)
+    if response.sense == "words":
+        yield from _words(part, response, wanted, item)
+        return
+    looks: dict[str, int] = {}
+    for index, option in enumerate(response.options):
+        claim = _RIGHT_CLAIM if option.is_key else _WRONG_CLAIM
+        yield Finding("option", claim, _option(part, response, index, wanted, looks), "option", index)
+    if response.sense == "solutions":
+        yield Finding("option", "every solution is among the options", _complete(part, response), "response")
+
+
+def _shares(response: ChoicesResponse, right: int) -> Finding:
+    claim = "the right options earn the total"
+    if response.share < 0 or response.marks < 1 or response.share not in {0, Fraction(response.marks, right)}:
+        fault = Refuted(f"{right} options at {response.share} marks are not {response.marks}")
+        return Finding("marks", claim, fault, "response")
+    return Finding("marks", claim, _SHARED, "response")
+
+
+def _option(
+    part: Part, response: ChoicesResponse, index: int, wanted: Identity, looks: dict[str, int]
+) -> Verdict:
+    option = response.options[index]
+    if not isinstance(option.content, Maths):
+        return Refuted("it is words")
+    before = looks.setdefault(spelling.plain(option.content), index)
+    if before != index:
+        return Refuted(f"options {option_letter(before)} and {option_letter(index)} look alike")
+    try:
+        if response.sense == "solutions":
+            return _solution(part, option, option.content)
+        same = answer_identity(part, option.content) == wanted
+    except (CannotDecide, DomainError) as stuck:
+        return Undecided(f"{spelling.terminal(option.content)}: {stuck}")
+    if same == option.is_key:
+        return _SAYS_THE_SAME if same else _SAYS_ANOTHER
+    shown = spelling.terminal(option.content)
+    return Refuted(f"{shown} {'says the same as' if same else 'does not say the same as'} the problem")
+
+
+def _solution(part: Part, option: Option, content: Maths) -> Verdict:
+    """Whether a single value is a solution, or is none."""
+    found = meaning.solutions(content, part.problem.unknowns)
+    if len(found) != 1:
+        return Refuted(f"{spelling.terminal(content)} is not one value")
+    ((value,),) = found
+    is_one = value in problem_values(part)
+    if is_one == option.is_key:
+        return _IS_ONE if is_one else _IS_NONE
+    return Refuted(
+        f"{spelling.terminal(content)} is {'a solution' if is_one else 'no solution'} of the problem"
+    )
+
+
+def _complete(part: Part, response: ChoicesResponse) -> Verdict:
+    try:
+        shown = {
+            value
+            for option in response.right
+            if isinstance(option.content, Maths)
+            for (value,) in meaning.solutions(option.content, part.problem.unknowns)
+        }
+        missing = [value for value in problem_values(part) if value not in shown]
+    except (CannotDecide, DomainError) as stuck:
+        return Undecided(str(stuck))
+    return Refuted(f"the solution {missing[0]} is not") if missing else _ALL
+
+
+def _words(part: Part, response: ChoicesResponse, wanted: Identity, item: Item) -> Iterator[Finding]:
+    value = single_value(wanted)
+    if value is None or len(part.problem.unknowns) != 1:
+        fault = Refuted(f"it has {told(wanted)}")
+        yield Finding("words", "the problem has one rational value", fault, "response")
+        return
+    answer = {part.problem.unknowns[0]: value}
+    texts: dict[object, int] = {}
+    for index, (option, row) in enumerate(zip(response.options, response.rows, strict=True)):
+        holds = row_holds(row, item, part, answer)
+        claim = "the row of a right option is true" if option.is_key else "the row is false"
+        verdict: Verdict = _TRUE if option.is_key else _FALSE
+        if holds is None:
+            verdict = Undecided("its condition cannot be decided")
+        elif holds != option.is_key:
+            verdict = Refuted(f"it is {'true' if holds else 'false'} for {spelling.terminal(part.key)}")
+        elif isinstance(option.content, Content) and texts.setdefault(said(option.content), index) != index:
+            verdict = Refuted("two rows have the same words")
+        elif option.slip is not None:
+            verdict = _led_to(part, response, index, item) or verdict
+        yield Finding("option", claim, verdict, "option", index)
+
+
+def _led_to(part: Part, response: ChoicesResponse, index: int, item: Item) -> Verdict | None:
+    """What is wrong where a slip's answer does not make its row true."""
+    slip = response.options[index].slip
+    assert slip is not None
+    try:
+        value = single_value(answer_identity(part, slip.answer))
+    except (CannotDecide, DomainError) as stuck:
+        return Undecided(str(stuck))
+    reached = value is not None and row_holds(
+        response.rows[index], item, part, {part.problem.unknowns[0]: value}
+    )
+    return None if reached is True else Refuted(f"the slip {slip.name} does not lead to this row")

@@ -1,0 +1,42 @@
+"""A part with boxes to fill, as pieces of its document."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from itembank.items import EntryResponse, Part
+from itembank.writers.qti3 import phrases, staff
+from itembank.writers.qti3.entry import entry_plan
+from itembank.writers.qti3.follow import follow_looks
+from itembank.writers.qti3.looks import entry_facts, entry_looks
+from itembank.writers.qti3.markup import blocks, maths, tag
+from itembank.writers.qti3.pieces import Written, feedback, fill, note, phrase, stem
+
+__all__ = ["write_entry"]
+
+
+def write_entry(part: Part, response: EntryResponse, language: str, earlier: tuple[Part, ...]) -> Written:
+    """A part with boxes to fill; earlier: the parts before it, from which marks may follow through."""
+    follow = follow_looks(part, earlier) if part.follow is not None else None
+    plan = entry_plan(entry_looks(part.label, response, language, follow))
+    facts: Any = entry_facts(response, follow, part.follow.numbers if part.follow is not None else ())
+    suffix = f"_{part.label}" if part.label else ""
+    causes, sentences = [], [(f"F0{suffix}", phrase(phrases.RIGHT, language))]
+    if plan.has_alike:
+        sentences.append((f"FU{suffix}", phrase(phrases.UNSIMPLIFIED, language)))
+    if plan.has_follow:
+        sentences.append((f"FF{suffix}", phrase(phrases.FOLLOWS, language)))
+    for number, entry in enumerate(response.recognised, start=1):
+        name = f"F{number}{suffix}" if entry.slip.pupil is not None else ""
+        causes.append(staff.Cause("", name, maths(entry.slip.answer), note(entry.slip)))
+        if entry.slip.pupil is not None:
+            sentences.append((name, blocks(entry.slip.pupil)))
+    statement = () if response.blanks[0].unknown else (maths(part.problem.statement),)
+    body = stem(part, language) + tag("div", blocks(response.instruction), class_="instruction")
+    return Written(
+        plan.declarations.fill(facts),
+        body + fill(plan.boxes, statement),
+        staff.part_block(part, tuple(causes), language, plan.has_follow),
+        plan.processing.fill(facts),
+        feedback(sentences),
+    )

@@ -1,0 +1,77 @@
+"""What the writers of all kinds of responses share: the pieces of a part, stems, feedback, notes for staff."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any, NamedTuple
+
+from itembank.content import Content
+from itembank.expressions.display import Maths, Pattern, hole_mark
+from itembank.items import Part, Slip
+from itembank.writers.qti3 import spoken
+from itembank.writers.qti3.markup import blocks, inline, maths, tag, words
+
+__all__ = ["Written", "feedback", "fill", "note", "phrase", "shown", "stem"]
+
+
+class Written(NamedTuple):
+    """A part as markup: for the declarations, the body, the staff block, the rules and the feedback."""
+
+    declarations: str
+    body: str
+    told: str
+    processing: str
+    feedback: str
+
+
+def shown(content: Maths | Content) -> str:
+    """Mathematics, or a text without a paragraph around it where it has only one."""
+    return maths(content) if isinstance(content, Maths) else inline(content)
+
+
+def note(slip: Slip | None) -> str:
+    """The sentence for the teacher, "" where there is none."""
+    return blocks(slip.teacher) if slip is not None and slip.teacher is not None else ""
+
+
+def fill(pattern: Pattern, markup: tuple[str, ...]) -> str:
+    """A pattern with pieces of markup in its holes."""
+    filled: Any = markup
+    return pattern.fill(filled)
+
+
+def stem(part: Part, language: str) -> str:
+    """What the pupil reads, with the label of the part; language: as in `phrase`, "" for a stem that is spoken."""
+    heard = "" if language else spoken.reference(part)
+    return fill(_stem_pattern(part.label, heard), (blocks(part.stem),))
+
+
+@cache
+def _stem_pattern(label: str, heard: str) -> Pattern:
+    shown = tag("p", words(f"({label})"), class_="part-label") if label else ""
+    entry = {"data_catalog_idref": heard} if heard else {}
+    return Pattern(tag("div", shown, hole_mark(0), class_="stem", data_part=label, data_role="stem", **entry))
+
+
+@cache
+def phrase(text: str, language: str) -> str:
+    """A sentence this writer adds; language: that of the sentence, "" where it is the item's own."""
+    return tag("p", words(text), **({"xml__lang": language} if language else {}))
+
+
+def feedback(sentences: list[tuple[str, str]]) -> str:
+    """Sentences for the pupil, each a feedback's name and markup."""
+    return fill(_modal(tuple([name for name, _ in sentences])), tuple([told for _, told in sentences]))
+
+
+@cache
+def _modal(names: tuple[str, ...]) -> Pattern:
+    return Pattern(
+        "".join(
+            tag(
+                "qti-modal-feedback", tag("qti-content-body", hole_mark(hole)),
+                outcome_identifier="FEEDBACK", identifier=name, show_hide="show",
+            )
+            for hole, name in enumerate(names)
+        )
+    )  # fmt: skip

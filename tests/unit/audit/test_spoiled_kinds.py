@@ -1,0 +1,154 @@
+"""Items of every kind as written, spoiled in one place each: the audit tells of it from the file alone."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import pytest
+
+from itembank.audit.verify import audit_item
+from itembank.writers import qti3
+from tests.kinds_bank import TEMPLATES, items
+
+
+def written(name: str, index: int = 0) -> str:
+    """An item of a template as its document."""
+    return qti3.item_xml(items(name)[index])
+
+
+def told(text: str, *, thorough: bool = False) -> set[str]:
+    """The codes of everything the audit finds."""
+    return {finding.code for finding in audit_item(text.encode(), "item.xml", thorough=thorough)[1]}
+
+
+@pytest.mark.parametrize("name", TEMPLATES)
+def test_an_item_as_written_passes(name: str) -> None:
+    for index in range(12):
+        assert set() == told(written(name, index))
+
+
+@pytest.mark.parametrize("name", TEMPLATES)
+def test_an_item_as_written_passes_on_both_roads(name: str) -> None:
+    assert set() == told(written(name), thorough=True)
+
+
+@dataclass(frozen=True)
+class Spoiling:
+    """A template, what is done to its first item, and the code that tells of it."""
+
+    title: str
+    name: str
+    spoil: Callable[[str], str]
+    found: str
+
+
+def once(old: str, new: str) -> Callable[[str], str]:
+    """Replace the first occurrence of a pattern."""
+
+    def spoil(text: str) -> str:
+        changed, count = re.subn(old, new, text, count=1, flags=re.DOTALL)
+        assert count == 1
+        return changed
+
+    return spoil
+
+
+CHOICES = "equations-of-one-kind"
+LINE = "find-the-slip"
+
+
+def one_right_more(text: str) -> str:
+    """A wrong option is keyed along with the right ones, and mapped as one."""
+    name = next(n for n in "ABCDE" if f"<qti-value>{n}</qti-value>" not in text)
+    text = text.replace("</qti-correct-response>", f"<qti-value>{name}</qti-value></qti-correct-response>", 1)
+    return text.replace(f'map-key="{name}" mapped-value="-1"', f'map-key="{name}" mapped-value="1"')
+
+
+def one_right_less(text: str) -> str:
+    """A right option is not keyed."""
+    return once("<qti-value>[A-E]</qti-value>(?=<qti-value>[A-E])", "")(text)
+
+
+def swapped_options(text: str) -> str:
+    """Two options trade places in sight of the pupil."""
+    first, second = re.findall(r'<qti-simple-choice identifier="[A-E]">(.*?)</qti-simple-choice>', text)[:2]
+    assert first != second
+    mark = "\0"
+    head, body = text.split("<qti-choice-interaction", 1)
+    inside, tail = body.split("</qti-choice-interaction>", 1)
+    inside = inside.replace(first, mark).replace(second, first).replace(mark, second)
+    return f"{head}<qti-choice-interaction{inside}</qti-choice-interaction>{tail}"
+
+
+def lines_of(text: str) -> list[str]:
+    """The formula of each line of working that the pupil sees."""
+    formula = r"(<math(?:(?!<math).)*</math>)</p></qti-simple-choice>"
+    return re.findall(formula, text, re.DOTALL)
+
+
+def another_line_keyed(text: str) -> str:
+    """The line after the wrong one, or before it, is keyed."""
+    keyed = int(re.search(r"<qti-value>L(\d)</qti-value>", text)[1])  # type: ignore[index]
+    other = keyed + 1 if keyed < 5 else keyed - 1
+    return text.replace(f"<qti-value>L{keyed}</qti-value>", f"<qti-value>L{other}</qti-value>", 1)
+
+
+def a_second_wrong_line(text: str) -> str:
+    """The last line shown to the pupil and to staff says something else."""
+    return text.replace(lines_of(text)[4], re.findall("<math.*?</math>", text, re.DOTALL)[0])
+
+
+def no_wrong_line(text: str) -> str:
+    """The keyed line is shown as the line above it is."""
+    keyed = int(re.search(r"<qti-value>L(\d)</qti-value>", text)[1])  # type: ignore[index]
+    shown = lines_of(text)
+    stem = re.findall(r"<math.*?</math>", text, re.DOTALL)[0]
+    return text.replace(shown[keyed - 1], shown[keyed - 2] if keyed > 1 else stem)
+
+
+SPOILINGS = (
+    Spoiling("a wrong option keyed too", CHOICES, one_right_more, "wrong-option-keyed"),
+    Spoiling("a right option not keyed", CHOICES, one_right_less, "second-right-option"),
+    Spoiling("two options swapped for pupils", CHOICES, swapped_options, "option-differs"),
+    Spoiling("a share too small", CHOICES, once('mapped-value="1"', 'mapped-value="0.5"'), "key-misses-maximum"),
+    Spoiling("a wrong option that earns", CHOICES, once('mapped-value="-1"', 'mapped-value="1"'), "wrong-option-earns"),
+    Spoiling("a wrong option free", CHOICES, once('mapped-value="-1"', 'mapped-value="0"'), "wrong-option-earns"),
+    Spoiling("no floor", CHOICES, once(' lower-bound="0"', ""), "wrong-option-earns"),
+    Spoiling("a mapping of no option", CHOICES, once('map-key="A"', 'map-key="Q"'), "misfit-value"),
+    Spoiling("a mapping without a number", CHOICES, once('mapped-value="1"', 'mapped-value="one"'), "misfit-value"),
+    Spoiling("an option mapped twice", CHOICES, once('map-key="B"', 'map-key="A"'), "duplicate-identifier"),
+    Spoiling("no mapping at all", CHOICES, once("<qti-mapping.*?</qti-mapping>", ""), "undeclared-variable"),
+    Spoiling("one option to choose only", CHOICES, once('max-choices="0"', 'max-choices="1"'), "misfit-response"),
+    Spoiling("another maximum", CHOICES, once('normal-maximum="2"', 'normal-maximum="3"'), "key-misses-maximum"),
+    Spoiling("one right value twice", CHOICES, once("(<qti-value>[A-E]</qti-value>)", r"\1\1"), "duplicate-identifier"),
+    Spoiling(
+        "feedback of another option", CHOICES,
+        once(r'(<qti-member><qti-base-value base-type="identifier">)[A-E]', r"\1Z"), "wrong-feedback",
+    ),
+    Spoiling("right is not told", CHOICES, once('identifier">F0<', 'identifier">F9<'), "wrong-feedback"),
+    Spoiling("a solution not keyed", "all-solutions", one_right_less, "solution-missing"),
+    Spoiling("a text twice", "what-is-true", once("has no real", "has at least one real"), "equal-options"),
+    Spoiling("another line keyed", LINE, another_line_keyed, "wrong-option-keyed"),
+    Spoiling("two wrong lines", LINE, a_second_wrong_line, "second-right-option"),
+    Spoiling("no wrong line", LINE, no_wrong_line, "wrong-option-keyed"),
+    Spoiling("lines in any order", LINE, once('shuffle="false"', 'shuffle="true"'), "misfit-response"),
+    Spoiling("several lines to choose", LINE, once('max-choices="1"', 'max-choices="0"'), "misfit-response"),
+    Spoiling("no line keyed", LINE, once("<qti-correct-response>.*?</qti-correct-response>", ""), "no-key"),
+    Spoiling("a line without its formula", LINE, once(
+        '<qti-simple-choice identifier="L2">(.*?)<p><math.*?</math></p></qti-simple-choice>',
+        r'<qti-simple-choice identifier="L2">\1</qti-simple-choice>'), "unclear-option"),
+    Spoiling("an unknown kind", LINE, once('data-kind="wrong-line"', 'data-kind="line"'), "unclear-problem"),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("spoiling", SPOILINGS, ids=lambda each: each.title)
+def test_what_is_spoiled_is_told(spoiling: Spoiling) -> None:
+    text = spoiling.spoil(written(spoiling.name))
+
+    assert spoiling.found in told(text)
+
+
+def test_there_are_spoilings_enough() -> None:
+    assert len(SPOILINGS) >= 25
