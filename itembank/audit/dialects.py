@@ -139,6 +139,10 @@ def _attributes(element: etree._Element) -> None:
         if key == "class":
             _words(element, value)
             continue
+        if "-" in key and not key.startswith(("{", "aria-")):
+            raise Fault(
+                "unknown-attribute", f"{key} is no attribute of {local_name(element)} in this version"
+            )
         new = _attribute(key)
         if new != key:
             del element.attrib[key]

@@ -17,6 +17,7 @@ from lxml import etree
 
 from itembank.audit.dialects import QTI, Version, as_3_0
 from itembank.audit.findings import Fault
+from itembank.audit.grammar import check_grammar
 from itembank.audit.structure import decimal, integer
 from itembank.audit.xml_reading import local_name, namespace, parse
 
@@ -50,6 +51,7 @@ def check_quiz(
         yield Fault("wrong-version", f"the quiz is of {found.name}, its package of {version.name}")
     if local_name(root) != "qti-assessment-test" or namespace(root) != QTI:
         raise Fault("wrong-root", f"the file's root is {local_name(root)}, not a test")
+    yield from check_grammar(root, found)
     for attribute in ("identifier", "title"):
         if not (root.get(attribute) or "").strip():
             yield Fault("missing-attribute", f"the quiz has no {attribute}")

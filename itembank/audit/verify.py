@@ -28,6 +28,7 @@ from itembank.audit.entry_check import check_entry, entry_values
 from itembank.audit.facts import Facts
 from itembank.audit.findings import CannotTell, Fault, Finding, Report
 from itembank.audit.follow_check import check_follow
+from itembank.audit.grammar import check_grammar
 from itembank.audit.interval_check import interval_values, is_interval
 from itembank.audit.item_reader import ItemReader
 from itembank.audit.manifest import addresses, read_manifest
@@ -37,6 +38,7 @@ from itembank.audit.member_names import MANIFEST
 from itembank.audit.package import Package, open_package
 from itembank.audit.part_view import PartView, part_views
 from itembank.audit.quiz_check import check_quiz
+from itembank.audit.schemas import Schemas
 from itembank.audit.solution_check import check_key, check_lines, check_stem
 from itembank.audit.spoken_check import check_catalog
 from itembank.audit.structure import check_root, check_structure, decimal
@@ -50,11 +52,16 @@ CHUNK: Final = 200
 
 
 def verify_all(
-    paths: Iterable[Path], *, thorough: bool = False, digests: Digests | None = None
+    paths: Iterable[Path],
+    *,
+    thorough: bool = False,
+    digests: Digests | None = None,
+    schemas: Schemas | None = None,
 ) -> list[Report]:
     """Audit everything at some paths; a build's folder is audited package by package.
 
-    digests: a list kept elsewhere; what differs from it is told with the rest. Raises InputError as `verify`.
+    digests: a list kept elsewhere; what differs from it is told with the rest. schemas: official ones, against which
+    every document is checked too. Raises InputError as `verify`.
     """
     reports = []
     for path in paths:
@@ -69,8 +76,27 @@ def verify_all(
         for package in packages:
             found = verify(package, thorough=thorough)
             told = tuple(_finding(fault, "", fault.member) for fault in listed)
+            told += tuple(_against_schemas(package, schemas)) if schemas is not None else ()
             reports.append(replace(found, findings=(*told, *found.findings)) if told else found)
     return reports
+
+
+def _against_schemas(path: Path, schemas: Schemas) -> Iterator[Finding]:
+    try:
+        with open_package(path) as package:
+            for member in package.names:
+                if member.endswith(".xml"):
+                    yield from _one_against_schemas(package, member, schemas)
+    except Fault as wrong:
+        yield _finding(wrong, "", wrong.member)
+
+
+def _one_against_schemas(package: Package, member: str, schemas: Schemas) -> Iterator[Finding]:
+    try:
+        for fault in schemas.check(package.read(member)):
+            yield _finding(fault, "", member)
+    except Fault as wrong:
+        yield _finding(wrong, "", member)
 
 
 def verify(path: Path, *, thorough: bool = False, workers: int = 1) -> Report:
@@ -195,6 +221,7 @@ def _audited_item(
                 Fault("wrong-version", f"the item is of {found.name}, its package of {version.name}")
             )
         check_root(root)
+        faults += check_grammar(root, found)
         code = root.get("identifier", "")
         if members is not None:
             faults += _references(root, member, members)

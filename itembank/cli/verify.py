@@ -19,14 +19,25 @@ from itembank.cli import report
     type=click.Path(path_type=Path),
     help="A list kept elsewhere (a build's staff/digests.txt): any changed byte is found.",
 )
+@click.option(
+    "--schemas",
+    type=click.Path(path_type=Path),
+    help="A folder of official schemas with an XML catalogue, catalog.xml: every document is checked against them.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Findings as JSON.")
-def command(packages: tuple[Path, ...], thorough: bool, digests: Path | None, as_json: bool) -> int:
+def command(
+    packages: tuple[Path, ...], thorough: bool, digests: Path | None, schemas: Path | None, as_json: bool
+) -> int:
     """Audit exported PACKAGES (zip files, folders, item files, or a whole build's folder) from the files alone."""
     from itembank.audit.digests import read_digests
+    from itembank.audit.schemas import Schemas
     from itembank.audit.verify import verify_all
 
     listed = read_digests(digests) if digests is not None else None
-    reports = verify_all(packages, thorough=thorough, digests=listed)
+    held = Schemas(schemas) if schemas is not None else None
+    reports = verify_all(packages, thorough=thorough, digests=listed, schemas=held)
+    for address in sorted(held.missing) if held is not None else ():
+        report.tell(f"not checked, the folder holds no schema for {address}")
     if as_json:
         report.say_json([found.as_dict() for found in reports])
     else:

@@ -1,0 +1,235 @@
+"""The checklist for files of ours, line by line, on the packages of the demo bank in every dialect.
+
+Source: the notes on the standard that lie beside its schemas, section 13 ("what to test of a file of ours").
+"""
+
+from __future__ import annotations
+
+import re
+import shutil
+import zipfile
+from collections import Counter
+from pathlib import Path, PurePosixPath
+from typing import NamedTuple
+from urllib.parse import unquote
+
+import pytest
+from lxml import etree
+
+from itembank.audit.verify import verify
+from itembank.build import BuildRequest, build
+from itembank.writers.dialects import DIALECTS, Dialect
+from tests.qti_schemas import digest_faults, faults, needs_schemas, schema
+from tests.qti_scorer import QTI, ScoredItem
+
+ROOT = Path(__file__).parents[2]
+MATH = "{http://www.w3.org/1998/Math/MathML}math"
+LANGUAGE = "{http://www.w3.org/XML/1998/namespace}lang"
+LOCATION = "{http://www.w3.org/2001/XMLSchema-instance}schemaLocation"
+NAME = re.compile(r"[A-Za-z_][A-Za-z0-9_.-]*")
+FITTING = {
+    "qti-choice-interaction": ({"identifier"}, {"single", "multiple"}),
+    "qti-order-interaction": ({"identifier"}, {"ordered"}),
+    "qti-match-interaction": ({"directedPair"}, {"single", "multiple"}),
+    "qti-inline-choice-interaction": ({"identifier"}, {"single"}),
+    "qti-text-entry-interaction": ({"string", "integer", "float"}, {"single"}),
+    "qti-extended-text-interaction": ({"string"}, {"single"}),
+}
+every = pytest.mark.parametrize("name", DIALECTS)
+
+
+class Package(NamedTuple):
+    """A package by its members; items and quizzes under the names of 3.0 (the scorer's own renaming)."""
+
+    path: Path
+    dialect: Dialect
+    members: dict[str, bytes]
+    items: dict[str, ScoredItem]
+
+
+@pytest.fixture(scope="module")
+def packages(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Package]:
+    """The demo bank in every dialect, built once for all lines, away from the checkout."""
+    folder = tmp_path_factory.mktemp("checklist")
+    shutil.copytree(ROOT / "banks" / "quadratics", folder / "bank")
+    build(BuildRequest(folder / "bank", folder / "out", formats=tuple(DIALECTS)))
+    found = {}
+    for name, dialect in DIALECTS.items():
+        path = folder / "out" / "platform" / f"quadratics-{name}.zip"
+        with zipfile.ZipFile(path) as archive:
+            members = {each: archive.read(each) for each in archive.namelist()}
+        items = {each: ScoredItem(data) for each, data in members.items() if each.startswith("items/")}
+        assert len(items) >= 60
+        found[name] = Package(path, dialect, members, items)
+    return found
+
+
+def documents(found: Package) -> dict[str, etree._Element]:
+    """Every document as it stands in the file."""
+    return {name: etree.fromstring(data) for name, data in found.members.items() if name.endswith(".xml")}
+
+
+@every
+def test_1_well_formed_utf_8_without_document_types_in_the_right_namespace(
+    name: str, packages: dict[str, Package]
+) -> None:
+    found = packages[name]
+    for member, data in found.members.items():
+        text = data.decode("utf-8")
+        assert not text.startswith("\ufeff")
+        assert not re.search("<!(DOCTYPE|ENTITY)", text)
+        assert not re.search("&(?!(amp|lt|gt|quot|apos|#[0-9]+|#x[0-9A-Fa-f]+);)", text), member
+    for member, root in documents(found).items():
+        is_manifest = member == "imsmanifest.xml"
+        wanted = found.dialect.packaging if is_manifest else found.dialect.items
+        located = dict(zip(*[iter(root.get(LOCATION, "").split())] * 2, strict=True))
+        assert wanted == etree.QName(root).namespace
+        assert located[wanted].endswith(".xsd")
+
+
+@needs_schemas
+@every
+def test_2_valid_where_schemas_are_held_else_by_the_digest(name: str, packages: dict[str, Package]) -> None:
+    found = packages[name]
+    digest = "qti3-asi.rng" if name == "qti3" else "qti2-asi.rng"
+    mathml = schema("mathml-3/mathml3.xsd")
+    rules = schema("qti-3.0/imsqti_responseprocessingv3p0_v1p0.xsd")
+    outcomes = schema("qti-3.0/imsqti_outcomev3p0_v1p0.xsd")
+    for member, root in documents(found).items():
+        if member == "imsmanifest.xml":
+            continue
+        assert [] == digest_faults(digest, root), member
+        assert [] == [fault for formula in root.iter(MATH) for fault in faults(mathml, formula)]
+    for member, item in found.items.items():
+        processing = item.root.find(f"{QTI}qti-response-processing")
+        assert processing is not None
+        assert [] == faults(rules, processing), member
+        for declared in item.root.iterfind(f"{QTI}qti-outcome-declaration"):
+            assert [] == faults(outcomes, declared), member
+
+
+@every
+def test_3_identifiers_are_names_and_unique(name: str, packages: dict[str, Package]) -> None:
+    found = packages[name]
+    for item in found.items.values():
+        variables = [*item.responses, *item.outcomes]
+        assert len(variables) == len(set(variables))
+        assert all(NAME.fullmatch(each) for each in variables)
+        for interaction in item.root.iter(f"{QTI}qti-choice-interaction", f"{QTI}qti-order-interaction"):
+            options = [each.get("identifier", "") for each in interaction.iter(f"{QTI}qti-simple-choice")]
+            assert len(options) == len(set(options))
+            assert all(NAME.fullmatch(each) for each in options)
+    resources = [
+        each.get("identifier", "") for each in documents(found)["imsmanifest.xml"].iter("{*}resource")
+    ]
+    assert len(resources) == len(set(resources)) == len(found.items) + 1
+    assert all(NAME.fullmatch(each) for each in resources)
+    assert 1 == max(Counter(each.lower() for each in found.members).values())
+
+
+@every
+def test_4_every_response_is_declared_used_and_fits(name: str, packages: dict[str, Package]) -> None:
+    for item in packages[name].items.values():
+        used = {}
+        for kind, (bases, cardinalities) in FITTING.items():
+            for interaction in item.root.iter(f"{QTI}{kind}"):
+                used[interaction.get("response-identifier", "")] = (bases, cardinalities)
+        assert set(item.responses) == set(used)
+        for identifier, (bases, cardinalities) in used.items():
+            assert item.responses[identifier].base in bases
+            assert item.responses[identifier].cardinality in cardinalities
+
+
+@every
+def test_5_every_right_value_and_map_key_exists(name: str, packages: dict[str, Package]) -> None:
+    for item in packages[name].items.values():
+        for interaction in item.root.iter(f"{QTI}qti-choice-interaction"):
+            declared = item.responses[interaction.get("response-identifier", "")]
+            options = {each.get("identifier") for each in interaction.iter(f"{QTI}qti-simple-choice")}
+            values = [
+                each.text for each in declared.element.iterfind(f"{QTI}qti-correct-response/{QTI}qti-value")
+            ]
+            keys = [each.get("map-key") for each in declared.element.iter(f"{QTI}qti-map-entry")]
+            most = int(interaction.get("max-choices", "1")) or len(options)
+            assert {*values, *keys} <= options
+            assert len(values) <= most
+        for declared in item.responses.values():
+            for value in declared.element.iterfind(f"{QTI}qti-correct-response/{QTI}qti-value"):
+                if declared.base == "integer":
+                    int(value.text or "")
+                if declared.base == "float":
+                    float(value.text or "")
+
+
+@every
+def test_6_outcomes_are_declared_and_the_score_stays_within_its_limits(
+    name: str, packages: dict[str, Package]
+) -> None:
+    for item in packages[name].items.values():
+        maximum = float(item.outcomes["SCORE"].element.get("normal-maximum", ""))
+        named = [each.get("outcome-identifier") for each in item.root.iter(f"{QTI}qti-modal-feedback")]
+        named += [each.get("identifier") for each in item.root.iter(f"{QTI}qti-set-outcome-value")]
+        assert set(named) <= set(item.outcomes)
+        assert maximum == item.answer(item.key()).score
+        assert 0 == item.answer({}).score
+        for interaction in item.root.iter(f"{QTI}qti-choice-interaction"):
+            for option in interaction.iter(f"{QTI}qti-simple-choice"):
+                chosen = {interaction.get("response-identifier", ""): [option.get("identifier", "")]}
+                assert 0 <= item.answer({**item.key(), **chosen}).score <= maximum
+
+
+@every
+def test_7_every_address_lies_inside_and_every_file_is_in_the_manifest(
+    name: str, packages: dict[str, Package]
+) -> None:
+    found = packages[name]
+    listed = set()
+    for member, root in documents(found).items():
+        for element in root.iter():
+            for attribute in ("href", "src", "data"):
+                address = unquote(element.get(attribute, ""))
+                if not address:
+                    continue
+                assert ":" not in address
+                assert not address.startswith("/")
+                assert ".." not in PurePosixPath(address).parts
+                assert str(PurePosixPath(member).parent / address) in found.members
+                if member == "imsmanifest.xml":
+                    listed.add(address)
+    assert set(found.members) - {"imsmanifest.xml"} == listed
+    assert "imsmanifest.xml" == next(iter(found.members))
+    assert all(each.isascii() for each in found.members)
+
+
+@every
+def test_8_everything_has_words_and_nothing_tells_the_key(name: str, packages: dict[str, Package]) -> None:
+    found = packages[name]
+    first = Counter()
+    for item in found.items.values():
+        root = item.root
+        assert root.get(LANGUAGE)
+        assert all((each.get("alttext") or "").strip() for each in root.iter(MATH))
+        assert all((each.get("alt") or "").strip() for each in root.iter(f"{QTI}img"))
+        body = root.find(f"{QTI}qti-item-body")
+        assert body is not None
+        for block in list(body.iter(f"{QTI}qti-rubric-block")):
+            assert not {"candidate"} & set(block.get("view", "").split())
+            block.getparent().remove(block)  # type: ignore[union-attr]
+        assert not re.search(
+            "correct|(?<![a-z])right|(?<![a-z])key|slip", etree.tostring(body, encoding="unicode")
+        )
+        for interaction in body.iter(f"{QTI}qti-choice-interaction"):
+            right = item.key().get(interaction.get("response-identifier", ""))
+            options = [each.get("identifier") for each in interaction.iter(f"{QTI}qti-simple-choice")]
+            if right and len(options) > 1:
+                first[options.index(right[0])] += 1
+    assert len(first) >= 3
+    assert max(first.values()) < sum(first.values()) / 2
+
+
+@every
+def test_9_the_audit_scores_every_item_from_the_file_alone(name: str, packages: dict[str, Package]) -> None:
+    report = verify(packages[name].path)
+
+    assert report.ok, report.lines()
+    assert len(packages[name].items) == report.items
