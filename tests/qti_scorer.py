@@ -316,6 +316,10 @@ class _Attempt:
             if element.get("case-sensitive") == "false":
                 texts = [text.casefold() for text in texts]
             return _truth(texts[0] == texts[1])
+        if name == "pattern-match":
+            # blanks of XML Schema's expressions are these four; a pattern is for the whole text
+            pattern = element.get("pattern", "").replace("\\s", "[ \\t\\n\\r]")
+            return _truth(re.fullmatch(pattern, str(parts[0].only)) is not None)
         numbers = [item for part in parts for item in part.items]
         if any(part.base not in {"integer", "float"} for part in parts):
             raise NotKnown(f"{name} of what is no number")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import cache
 from itertools import islice
 from pathlib import Path
@@ -33,3 +33,19 @@ def items(name: str, count: int, seed: int = 1) -> Iterator[Item]:
     maker = Instantiator(ready, seed)
     for drawn in islice(walk(ready, seed), count):
         yield maker.item(drawn.position, drawn.draft, item_code(maker.address(drawn.position), OPEN_SECRET))
+
+
+def _maker(name: str) -> Callable[[], Item]:
+    def make() -> Item:
+        return next(items(name, 1))
+
+    make.__name__ = f"{name.replace('-', '_')}_item"
+    return make
+
+
+ENTRY_FORMS = (
+    "follow-through", "follow-fractions", "follow-surds", "interval", "interval-surds", "interval-rays", "brackets",
+    "brackets-scale", "units",
+)  # fmt: skip
+MAKERS = tuple(_maker(name) for name in ENTRY_FORMS)
+"""One item of each of these templates, made when it is asked for."""

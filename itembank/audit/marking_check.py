@@ -23,6 +23,7 @@ from itembank.audit.real_sets import RealSet
 from itembank.audit.response_processing import Responses, Rules, compile_rules
 from itembank.audit.rule_expressions import Value
 from itembank.audit.structure import decimal, integer
+from itembank.audit.typed_numbers import plain_number, spelling_probes
 
 __all__ = ["RIGHT", "UNSIMPLIFIED", "check_marking"]
 
@@ -46,13 +47,23 @@ class _Marking:
         """The right answers of all parts."""
         return {name: value for each in self.right.values() for name, value in each.items()}
 
+    def run(self, responses: Responses) -> Mapping[str, Value | None]:
+        """The outcomes of an answer; numbers for boxes that take texts are spelled plainly."""
+        return self.rules.run({name: self._fitted(name, value) for name, value in responses.items()})
+
+    def _fitted(self, name: str, value: Value) -> Value:
+        declared = self.facts.response(name)
+        if declared is None or declared.base_type != "string" or value.base not in {"integer", "float"}:
+            return value
+        return Value("string", (plain_number(value.items[0]),))
+
     def score(self, responses: Responses) -> Fraction:
         """What an answer earns."""
-        return _score(self.rules.run(responses))
+        return _score(self.run(responses))
 
     def feedback(self, responses: Responses) -> tuple[str, ...]:
         """The feedback an answer shows."""
-        return _feedback(self.rules.run(responses))
+        return _feedback(self.run(responses))
 
 
 def check_marking(facts: Facts, views: list[PartView]) -> Iterator[Fault]:
@@ -98,12 +109,22 @@ def _right(facts: Facts, view: PartView) -> dict[str, Value]:
 
 def _typed(declared: Response) -> Value | None:
     base = declared.base_type
+    if base == "string":
+        return _spelled(declared)
     found = [
         integer(text) if base == "integer" else decimal(text) if base == "float" else text
         for text in declared.correct
     ]
     items = tuple(item for item in found if item is not None)
     return Value(base, items, declared.cardinality) if len(items) == len(found) else None
+
+
+def _spelled(declared: Response) -> Value | None:
+    """The number a text spells that is keyed."""
+    whole, exact = integer(declared.correct[0]), decimal(declared.correct[0])
+    if whole is not None:
+        return Value("integer", (whole,))
+    return None if exact is None else Value("float", (exact,))
 
 
 def _score(outcomes: Mapping[str, Value | None]) -> Fraction:
@@ -223,8 +244,9 @@ def _entry(marking: _Marking, view: PartView) -> Iterator[Fault]:
         near = bracket_probes(view, right, marking.total, worth)
     else:
         near = _box_probes(marking, view, right)
-    for probe in (*tick_probe(view, right, marking.total, worth), *near):
-        outcomes = marking.rules.run(probe.answers)
+    spelled = spelling_probes(view, marking.facts, right, marking.total)
+    for probe in (*tick_probe(view, right, marking.total, worth), *near, *spelled):
+        outcomes = marking.run(probe.answers)
         score, shown = _score(outcomes), _feedback(outcomes)
         if score > probe.most or (probe.exactly and score != probe.most) or score < 0:
             message = f"{probe.message} (it earns {score} of {marking.total})"

@@ -177,7 +177,7 @@ class _Compiler:
         parts = tuple(self.expression(each) for each in element)
         if name in OPERATIONS:
             return _counted(OPERATIONS[name], parts)
-        if name in {"equal", "string-match", "any-n"}:
+        if name in {"equal", "string-match", "pattern-match", "any-n"}:
             return _counted(with_attributes(name, element), parts)
         raise Fault("unknown-rule", f"the expression {name} is not known")
 

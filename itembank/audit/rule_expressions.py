@@ -7,6 +7,7 @@ Source: QTI 3.0, expressions.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
@@ -224,12 +225,38 @@ def with_attributes(name: str, element: etree._Element) -> Operation:
             return _boolean(len({text.casefold() if folded else text for text in texts}) == 1)
 
         return same_text
+    if name == "pattern-match":
+        pattern = _pattern(element.get("pattern", ""))
+
+        def matches(values: list[Value | None]) -> Value | None:
+            (value,) = _exactly(values, 1)
+            if value is None:
+                return None
+            if value.base != "string" or value.cardinality != "single":
+                raise Fault("wrong-rule", "a pattern is asked of what is no text")
+            return _boolean(pattern.fullmatch(str(value.items[0])[:LONGEST_TEXT]) is not None)
+
+        return matches
     if name == "any-n":
         least, most = integer(element.get("min", "")), integer(element.get("max", ""))
         if least is None or most is None:
             raise Fault("unknown-rule", "the limits of a count are not plain numbers")
         return lambda values: _some(values, least, most)
     raise Fault("unknown-rule", f"the expression {name} is not known")
+
+
+_KNOWN_PATTERN: Final = re.compile(r"(?:\\[s+\-.]|\[(?:[^\[\]\\^]|\\[+\-.])+\]|[0-9]|[()*+?])+\Z")
+LONGEST_TEXT: Final = 64
+
+
+def _pattern(text: str) -> re.Pattern[str]:
+    """A pattern of the standard in the few signs by which numbers are spelled."""
+    if len(text) > 200 or not _KNOWN_PATTERN.match(text):
+        raise Fault("unknown-rule", "the pattern of a text is not known")
+    try:
+        return re.compile(text.replace(r"\s", "[ \t\n\r]"))
+    except re.error:
+        raise Fault("unknown-rule", "the pattern of a text is not well made") from None
 
 
 def _some(values: list[Value | None], least: int, most: int) -> Value | None:

@@ -120,7 +120,7 @@ def _fits(facts: Facts, response: Response) -> Iterator[Fault]:
     name = response.identifier
     interaction = next((each for each in facts.choices if each.response == name), None)
     inline = next((box.choices for box in facts.boxes if box.response == name and box.choices), ())
-    bases = {"identifier"} if interaction or inline else {"integer", "float"}
+    bases = {"identifier"} if interaction or inline else {"integer", "float", "string"}
     several = interaction is not None and interaction.max_choices == "0"
     if response.base_type not in bases or response.cardinality != ("multiple" if several else "single"):
         yield Fault(
@@ -135,7 +135,7 @@ def _fits(facts: Facts, response: Response) -> Iterator[Fault]:
         wrong = (
             value not in options if options
             else integer(value) is None if response.base_type == "integer"
-            else decimal(value) is None
+            else decimal(value) is None  # a text is a number too
         )  # fmt: skip
         if wrong:
             yield Fault("misfit-value", f"the right value {value!r} is none of the interaction's", place=name)

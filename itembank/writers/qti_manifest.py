@@ -76,6 +76,8 @@ def manifest_resource(
             kinds.append("choiceInteraction")
             continue
         kinds.append("textEntryInteraction")
+        if any(blank.ends for blank in part.response.blanks):
+            kinds.append("inlineChoiceInteraction")
         if part.response.tick:
             kinds.append("choiceInteraction")
     several = len(item.parts) > 1 or len(kinds) > 1

@@ -19,11 +19,11 @@ from itembank.publication import Publication
 from itembank.writers import qti3
 from itembank.writers.dialects import QTI_2_1, QTI_2_2, Dialect
 from itembank.writers.qti2 import WRITER_2_1, WRITER_2_2, translate
-from tests import qti_items, samples
+from tests import qti_items, samples, template_items
 from tests.qti_schemas import STANDARDS, digest_faults, faults, needs_examples, needs_schemas, schema
 from tests.qti_scorer import QTI, ScoredItem
 
-ITEMS = (*samples.ALL, *qti_items.MORE)
+ITEMS = (*samples.ALL, *qti_items.MORE, *template_items.MAKERS)
 PUBLISHED = Publication("algebra", "Algebra", "en", "CC-BY-4.0", "Saltmarsh College")
 WRITERS = (WRITER_2_1, WRITER_2_2)
 MATH = "{http://www.w3.org/1998/Math/MathML}math"

@@ -16,7 +16,7 @@ from lxml import etree
 from itembank.items import Item
 from itembank.publication import Publication, Statement
 from itembank.writers import qti3
-from tests import kinds_bank, qti_items, samples
+from tests import kinds_bank, qti_items, samples, template_items
 from tests.qti_schemas import STANDARDS, digest_faults, faults, needs_examples, needs_schemas, schema
 from tests.qti_scorer import QTI, NotKnown, ScoredItem
 
@@ -34,7 +34,7 @@ PUBLISHED = Publication(
     ),
 )  # fmt: skip
 KINDS = tuple(partial(lambda name: kinds_bank.items(name, 1)[0], name) for name in kinds_bank.TEMPLATES)
-ITEMS = (*samples.ALL, *qti_items.MORE, *KINDS)
+ITEMS = (*samples.ALL, *qti_items.MORE, *KINDS, *template_items.MAKERS)
 
 
 def item_faults(root: etree._Element) -> list[str]:

@@ -13,6 +13,8 @@ from collections.abc import Iterator, Sequence
 from itertools import product
 from typing import Final
 
+from itembank.writers.base import has_decimal_comma
+
 __all__ = ["NO_SOLUTION", "Token", "has_decimal_comma", "spellings"]
 
 Token = tuple[int, ...] | str
@@ -24,24 +26,6 @@ NO_SOLUTION: Final = ("none", "no real solution")
 _MINUS_SIGNS: Final = ("-", "−")
 _SEPARATORS: Final = (", ", ",", "; ", ";", " ")
 _WITH_DECIMAL_COMMA: Final = ("; ", ";", " ")
-# Source: Unicode CLDR, number symbols of these languages (from memory); a region can differ (de-CH, es-MX).
-_COMMA_LANGUAGES: Final = frozenset(
-    {
-        "bg", "ca", "cs", "da", "de", "el", "es", "et", "fi", "fr", "hr", "hu", "is", "it", "lt", "lv", "nb", "nl",
-        "nn", "no", "pl", "pt", "ro", "ru", "sk", "sl", "sr", "sv", "tr", "uk",
-    }
-)  # fmt: skip
-_POINT_REGIONS: Final = frozenset({"de-ch", "de-li", "it-ch", "es-mx", "es-us", "es-pr"})
-
-
-def has_decimal_comma(language: str) -> bool:
-    """Whether numbers of a language (a tag of BCP 47) are written with a decimal comma.
-
-    >>> has_decimal_comma("de-AT"), has_decimal_comma("de-CH"), has_decimal_comma("en-GB")
-    (True, False, False)
-    """
-    tag = language.lower()
-    return tag.split("-")[0] in _COMMA_LANGUAGES and tag not in _POINT_REGIONS
 
 
 def spellings(tokens: Sequence[Token], decimal_comma: bool = False) -> tuple[str, ...]:

@@ -23,7 +23,7 @@ class PlannedBlank:
 
     def holds(self, values: Sequence[Names], whole: Sequence[bool], alike: bool) -> str:
         """The condition that the boxes hold these values; "" where `alike` says no more than exactly."""
-        form = form_of(self.looks.form)
+        form = form_of(self.looks.marking)
 
         def test(slot: int, value: int) -> str:
             if alike:

@@ -72,7 +72,7 @@ class _Planner:
             self.follow = follow_plan(looks.follow, next(self._holes), limit)
 
     def _values(self, blank: BlankLooks, held: int) -> tuple[Names, ...]:
-        names = form_of(blank.form).names(blank.roles)
+        names = form_of(blank.marking).names(blank.roles)
         return tuple({name: hole_mark(next(self._holes)) for name in names} for _ in range(held))
 
     def plan(self) -> EntryPlan:
@@ -89,7 +89,7 @@ class _Planner:
 
     def _declarations(self) -> Iterator[str]:
         for blank in self.blanks:
-            base = form_of(blank.looks.form).base
+            base = form_of(blank.looks.marking).base
             for index, boxes in enumerate(blank.slots):
                 keyed = blank.values[index] if index < len(blank.values) else {}
                 for role, identifier in boxes.items():

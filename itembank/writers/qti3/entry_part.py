@@ -8,18 +8,24 @@ from itembank.items import EntryResponse, Part
 from itembank.writers.qti3 import phrases, staff
 from itembank.writers.qti3.entry import entry_plan
 from itembank.writers.qti3.follow import follow_looks
-from itembank.writers.qti3.looks import entry_facts, entry_looks
+from itembank.writers.qti3.looks import Typed, entry_facts, entry_looks
 from itembank.writers.qti3.markup import blocks, maths, tag
 from itembank.writers.qti3.pieces import Written, feedback, fill, note, phrase, stem
 
 __all__ = ["write_entry"]
 
 
-def write_entry(part: Part, response: EntryResponse, language: str, earlier: tuple[Part, ...]) -> Written:
-    """A part with boxes to fill; earlier: the parts before it, from which marks may follow through."""
+def write_entry(
+    part: Part, response: EntryResponse, language: str, earlier: tuple[Part, ...], typed: Typed
+) -> Written:
+    """A part with boxes to fill.
+
+    earlier: the parts before it, from which marks may follow through; typed: which numbers are typed as text.
+    """
     follow = follow_looks(part, earlier) if part.follow is not None else None
-    plan = entry_plan(entry_looks(part.label, response, language, follow))
-    facts: Any = entry_facts(response, follow, part.follow.numbers if part.follow is not None else ())
+    plan = entry_plan(entry_looks(part.label, response, language, follow, typed))
+    numbers = part.follow.numbers if part.follow is not None else ()
+    facts: Any = entry_facts(response, follow, numbers, typed)
     suffix = f"_{part.label}" if part.label else ""
     causes, sentences = [], [(f"F0{suffix}", phrase(phrases.RIGHT, language))]
     if plan.has_alike:

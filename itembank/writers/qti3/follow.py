@@ -22,6 +22,7 @@ from itembank.writers.qti3.slots import arranged, box_names
 
 __all__ = [
     "FollowLooks", "FollowPlan", "follow_limit", "follow_looks", "follow_plan", "follow_shortfalls",
+    "letters",
 ]  # fmt: skip
 
 _ROOT_OF_LARGEST = isqrt(LARGEST)
@@ -146,6 +147,14 @@ def _told(display: Display, wanted: Sequence[str]) -> dict[str, list[tuple[Displ
     if not set(wanted) <= set(told) or (len(wanted) > 1 and any(len(each) > 1 for each in told.values())):
         raise NotSpelledOut("it does not say each unknown")
     return told
+
+
+@cache
+def letters(display: Display) -> frozenset[str]:
+    """The letters of displayed mathematics."""
+    if isinstance(display, Letter):
+        return frozenset({display.name})
+    return frozenset(name for part in parts(display) for name in letters(part))
 
 
 def _has_either_sign(display: Display) -> bool:

@@ -20,8 +20,9 @@ from itembank.errors import DomainError
 from itembank.expressions.display import Decimal
 from itembank.items import SIGNS, Blank, BoxValue
 from itembank.writers.qti3 import rules
+from itembank.writers.qti3.spellings import number_pattern
 
-__all__ = ["LARGEST", "Fact", "Form", "Names", "form_name", "form_of", "not_zero", "within"]
+__all__ = ["LARGEST", "Fact", "Form", "Names", "form_name", "form_of", "marking_name", "not_zero", "within"]
 
 LARGEST: Final = 2**31 - 1
 """The largest number of the standard's type `integer`."""
@@ -339,17 +340,57 @@ def _ends(boxes: Names) -> Names:
     return {role: identifier for role, identifier in boxes.items() if role != "sign"}
 
 
+class _Typed:
+    """A number typed as text, in any of its spellings; compared and nothing else, so no arithmetic needs it."""
+
+    base = "string"
+
+    def __init__(self, mark: str) -> None:
+        self.mark = mark
+
+    def is_whole(self, blank: Blank, value: tuple[BoxValue, ...]) -> bool:
+        return False
+
+    def names(self, roles: tuple[str, ...]) -> tuple[str, ...]:
+        return (*roles, "spellings")
+
+    def facts(self, blank: Blank, value: tuple[BoxValue, ...]) -> tuple[Fact, ...]:
+        (held,) = value
+        if isinstance(held, Decimal) != (blank.form == "decimal"):
+            raise DomainError(f"a box of this form cannot hold {held}")
+        number = held if isinstance(held, Decimal) else _whole(held)
+        return (number, number_pattern(number, self.mark))
+
+    def exact(self, boxes: Names, facts: Names, pair: bool, whole: bool) -> str:
+        return rules.is_spelled(boxes["value"], facts["spellings"])
+
+    def alike(self, boxes: Names, facts: Names, pair: bool, whole: bool) -> str:
+        return ""
+
+
 _VALUES: Final[Mapping[str, Form]] = {
     "integer": _Integer(), "fraction": _Fraction(), "decimal": _Decimal(), "surd": _Surd(),
 }  # fmt: skip
 _FORMS: Final[Mapping[str, Form]] = {
-    **_VALUES, "brackets": _Brackets(), **{f"interval {name}": _Interval(form) for name, form in _VALUES.items()},
+    **_VALUES, "brackets": _Brackets(), "typed integer .": _Typed("."), "typed integer ,": _Typed(","),
+    "typed decimal .": _Typed("."), "typed decimal ,": _Typed(","),
+    **{f"interval {name}": _Interval(form) for name, form in _VALUES.items()},
 }  # fmt: skip
 
 
 def form_name(blank: Blank) -> str:
     """The form of a blank with that of its ends."""
     return f"{blank.form} {blank.ends}" if blank.ends else blank.form
+
+
+def marking_name(blank: Blank, mark: str) -> str:
+    """The form by which a blank is marked; mark: the decimal mark where its numbers may be typed as text, else "".
+
+    A decimal with a tolerance is compared as a number.
+    """
+    if mark and (blank.form == "integer" or (blank.form == "decimal" and blank.tolerance is None)):
+        return f"typed {blank.form} {mark}"
+    return form_name(blank)
 
 
 def form_of(name: str) -> Form:

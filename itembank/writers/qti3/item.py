@@ -16,12 +16,14 @@ from itembank.items import (
     Part,
     WrongLineResponse,
 )
-from itembank.writers.base import xml_attribute
+from itembank.writers.base import has_decimal_comma, xml_attribute
 from itembank.writers.dialects import TOOL
 from itembank.writers.qti3 import phrases, rules, spoken, staff
 from itembank.writers.qti3.choice import write_choice
 from itembank.writers.qti3.choices import write_choices
 from itembank.writers.qti3.entry_part import write_entry
+from itembank.writers.qti3.follow import letters
+from itembank.writers.qti3.looks import Typed
 from itembank.writers.qti3.markup import Safe, tag
 from itembank.writers.qti3.pieces import Written, fill
 from itembank.writers.qti3.wrong_line import write_wrong_line
@@ -43,7 +45,8 @@ def item_xml(item: Item) -> str:
     if len(item.parts) > max(len(labelled), 1):
         raise DomainError("each of several parts needs a label")
     language = foreign(item.about.language)
-    written = [_part(part, language, item.parts[:index]) for index, part in enumerate(item.parts)]
+    typed = _typed(item)
+    written = [_part(part, language, item.parts[:index], typed) for index, part in enumerate(item.parts)]
     if len(written) == 1:
         declarations, body, told, processing, feedback = written[0]
     else:
@@ -64,6 +67,20 @@ def _tongued(document: str) -> str:
 def foreign(language: str) -> str:
     """The language of the words this writer adds, "" where an item in this language needs none said."""
     return "" if phrases.is_english(language) else phrases.LANGUAGE
+
+
+def _typed(item: Item) -> Typed:
+    """Which numbers are typed as text: those that no later part works with."""
+    follows = [part.follow for part in item.parts if part.follow is not None] if len(item.parts) > 1 else []
+    if not follows:
+        return _typed_in(item.about.language)
+    worked_with = frozenset(name for follow in follows for name in letters(follow.shape.display))
+    return _typed_in(item.about.language)._replace(worked_with=worked_with)
+
+
+@cache
+def _typed_in(language: str) -> Typed:
+    return Typed("," if has_decimal_comma(language) else ".")
 
 
 @cache
@@ -108,12 +125,12 @@ def _outcome(identifier: str, default: int, **limits: str) -> str:
     )
 
 
-def _part(part: Part, language: str, earlier: tuple[Part, ...]) -> Written:
+def _part(part: Part, language: str, earlier: tuple[Part, ...], typed: Typed) -> Written:
     match part.response:
         case ChoiceResponse() as response:
             return write_choice(part, response, language)
         case EntryResponse() as response:
-            return write_entry(part, response, language, earlier)
+            return write_entry(part, response, language, earlier, typed)
         case ChoicesResponse() as response:
             return write_choices(part, response, language)
         case WrongLineResponse() as response:

@@ -6,14 +6,28 @@ item's numbers (its facts) are put in.
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from itembank.expressions.display import Filling
 from itembank.items import Blank, BoxValue, EntryResponse
 from itembank.writers.qti3.follow import FollowLooks, follow_limit
-from itembank.writers.qti3.forms import Fact, form_name, form_of
+from itembank.writers.qti3.forms import Fact, form_name, form_of, marking_name
 
-__all__ = ["BlankLooks", "EntryLooks", "entry_facts", "entry_looks"]
+__all__ = ["UNTYPED", "BlankLooks", "EntryLooks", "Typed", "entry_facts", "entry_looks"]
+
+
+class Typed(NamedTuple):
+    """Which numbers are typed as text. mark: the decimal mark, "" for none; worked_with: unknowns in arithmetic."""
+
+    mark: str
+    worked_with: frozenset[str] = frozenset()
+
+    def mark_of(self, blank: Blank) -> str:
+        """The decimal mark for a blank, "" where its numbers are numbers to the platform."""
+        return "" if blank.unknown in self.worked_with or blank.follow_worth else self.mark
+
+
+UNTYPED: Final = Typed("")
 
 
 class BlankLooks(NamedTuple):
@@ -31,6 +45,7 @@ class BlankLooks(NamedTuple):
     join: str = ""
     unit: str = ""
     letter: str = ""
+    marking: str = ""
 
 
 class EntryLooks(NamedTuple):
@@ -52,15 +67,20 @@ class EntryLooks(NamedTuple):
 
 
 def entry_looks(
-    label: str, response: EntryResponse, language: str, follow: FollowLooks | None = None
+    label: str,
+    response: EntryResponse,
+    language: str,
+    follow: FollowLooks | None = None,
+    typed: Typed = UNTYPED,
 ) -> EntryLooks:
-    """The looks of a response."""
+    """The looks of a response. typed: which numbers are typed as text."""
+    mark_of = typed.mark_of
     blanks = tuple(
         [
             BlankLooks(
                 blank.unknown, form_name(blank), blank.boxes, blank.slots, blank.any_order, blank.pair, blank.worth,
                 _whole(blank, blank.values), blank.follow_worth if follow else 0, blank.join, blank.unit,
-                blank.letter,
+                blank.letter, marking_name(blank, mark_of(blank)),
             )
             for blank in response.blanks
         ]
@@ -82,20 +102,21 @@ def _whole(blank: Blank, values: tuple[tuple[BoxValue, ...], ...]) -> tuple[bool
 
 
 def entry_facts(
-    response: EntryResponse, follow: FollowLooks | None = None, numbers: tuple[Filling, ...] = ()
-) -> tuple[Fact, ...]:
+    response: EntryResponse, follow: FollowLooks | None = None, numbers: tuple[Filling, ...] = (),
+    typed: Typed = UNTYPED,
+) -> tuple[Fact, ...]:  # fmt: skip
     """The facts of a response: of each blank's values, then what each recognised entry holds.
 
     numbers: of the follow-through, which stand last, and before them how large earlier answers may be.
     """
     facts: list[Fact] = []
     for blank in response.blanks:
-        form = form_of(form_name(blank))
+        form = form_of(marking_name(blank, typed.mark_of(blank)))
         for value in blank.values:
             facts += form.facts(blank, value)
     for entry in response.recognised:
         for blank, values in zip(response.blanks, entry.values, strict=True):
-            form = form_of(form_name(blank))
+            form = form_of(marking_name(blank, typed.mark_of(blank)))
             for value in values:
                 facts += form.facts(blank, value)
     if follow is not None:

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from itembank.writers.qti3.markup import tag, words
+from itembank.writers.qti3.markup import Safe, tag, words
 
 __all__ = [
     "add", "all_of", "any_of", "at_least", "at_most", "choice_is", "common_divisor", "condition", "correct",
-    "difference", "equal", "floor_divided", "greater", "has_chosen", "identifier", "is_empty", "is_right", "larger",
-    "map_to", "matches", "negated", "product", "real", "set_outcome", "show", "total", "variable", "whole",
+    "difference", "equal", "floor_divided", "greater", "has_chosen", "identifier", "is_empty", "is_right", "is_spelled",
+    "larger", "map_to", "matches", "negated", "product", "real", "set_outcome", "show", "total", "variable", "whole",
 ]  # fmt: skip
 
 
@@ -49,6 +49,11 @@ def identifier(text: str) -> str:
 def matches(first: str, second: str) -> str:
     """Two values of one type, no floats, are the same; NULL where one is NULL."""
     return tag("qti-match", first, second)
+
+
+def is_spelled(response: str, pattern: str) -> str:
+    """A response, a text, is spelled as a pattern says; NULL where it is NULL. pattern: a hole."""
+    return tag("qti-pattern-match", variable(response), pattern=Safe(pattern))
 
 
 def equal(first: str, second: str) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from itembank.items import EntryResponse, Item
+from itembank.writers.base import has_decimal_comma
 from itembank.writers.qti3.follow import follow_shortfalls
 from itembank.writers.qti3.forms import LARGEST
 from itembank.writers.qti3.item import foreign
@@ -25,6 +26,8 @@ def shortfalls(item: Item) -> tuple[str, ...]:
     for index, part in enumerate(item.parts):
         if isinstance(part.response, EntryResponse):
             found.extend(_of_entry(part.response))
+            if has_decimal_comma(item.about.language):
+                found.extend(_of_comma(part.response))
             found.extend(follow_shortfalls(part, item.parts[:index]))
     return tuple(dict.fromkeys(found)) if found else ()
 
@@ -34,3 +37,8 @@ def _of_entry(response: EntryResponse) -> Iterator[str]:
         yield "numbers of the marking are larger than the standard's whole numbers reach, a platform may mark wrongly"
     if any(blank.form == "decimal" for blank in response.blanks):
         yield "how many decimal places were entered is not marked"
+
+
+def _of_comma(response: EntryResponse) -> Iterator[str]:
+    if any(blank.form == "decimal" and blank.tolerance is not None for blank in response.blanks):
+        yield "a decimal within a tolerance is compared as a number, so a comma typed in it is left to the platform"

@@ -1,0 +1,35 @@
+"""Typed numbers in all their spellings, as patterns of the standard: signs, blanks, zeros, a decimal comma.
+
+A whole number or a decimal that is only compared is typed as text and matched, since platforms differ in what they
+take for a number: the true minus sign (U+2212) beside the keyboard's, blanks around, a leading +, zeros in front.
+Source: XML Schema part 2, regular expressions; a pattern matches the whole text.
+"""
+
+from __future__ import annotations
+
+from itembank.expressions.display import Decimal
+
+__all__ = ["number_pattern"]
+
+
+def number_pattern(value: int | Decimal, mark: str = ".") -> str:
+    r"""The pattern of every spelling of a number. mark: of decimals, `.`, or `,` where either may be typed.
+
+    >>> number_pattern(-5)
+    '\\s*[\\-−]\\s*0*5\\s*'
+    >>> from fractions import Fraction
+    >>> number_pattern(Decimal(Fraction(5, 4), 2), ",")
+    '\\s*\\+?\\s*0*1[.,]250*\\s*'
+    """
+    digits = str(abs(value)) if isinstance(value, int) else str(value).lstrip("-")
+    whole, _, decimals = digits.partition(".")
+    decimals = decimals.rstrip("0")
+    is_zero = not whole.strip("0") and not decimals
+    below = (value if isinstance(value, int) else value.value) < 0
+    sign = r"[+\-−]?" if is_zero else r"[\-−]" if below else r"\+?"
+    front = "0+" if is_zero else f"0*{whole.lstrip('0')}"
+    point = "[.,]" if mark == "," else "[.]"
+    if decimals:
+        return rf"\s*{sign}\s*{front}{point}{decimals}0*\s*"
+    tail = f"({point}0*)?" if isinstance(value, Decimal) else ""
+    return rf"\s*{sign}\s*{front}{tail}\s*"
