@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from math import isqrt
 from typing import NamedTuple
 
@@ -172,6 +172,7 @@ def _measured(looks: FollowLooks) -> FollowPlan | str:
         return str(reason)
 
 
+@lru_cache(maxsize=4096)
 def follow_limit(looks: FollowLooks, numbers: tuple[Filling, ...]) -> int:
     """How large an earlier answer may be so that every number on the way stays within 32 bits."""
     plan = _measured(looks)
