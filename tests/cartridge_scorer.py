@@ -63,7 +63,11 @@ class Question:
 
     def texts(self, where: str) -> list[str]:
         """The HTML of every text within elements of a name."""
-        return [text.text or "" for each in self.named(where) for text in self.named("mattext", each)]
+        return [text for each in self.named(where) for text in self.texts_in(each)]
+
+    def texts_in(self, element: etree._Element) -> list[str]:
+        """The HTML of every text within an element."""
+        return [text.text or "" for text in self.named("mattext", element)]
 
     def listed(self) -> list[str]:
         """Every text a typed answer is compared with."""

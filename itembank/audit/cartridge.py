@@ -14,10 +14,11 @@ from lxml import etree
 from itembank.audit.cartridge_entry import check_typed
 from itembank.audit.cartridge_grammar import QUESTIONS_GRAMMAR, grammar_faults
 from itembank.audit.cartridge_manifest import CARTRIDGE, read_cartridge_manifest
-from itembank.audit.cartridge_marking import check_options, keyed_options
-from itembank.audit.cartridge_profile import BLANK, CHOICE, document_faults, item_faults
+from itembank.audit.cartridge_marking import check_options, check_sets, keyed_options
+from itembank.audit.cartridge_profile import BLANK, CHOICE, CHOICES, document_faults, item_faults
 from itembank.audit.cartridge_reader import ASI, Question, facts_of, read_question, with_right
 from itembank.audit.choice_check import check_choice
+from itembank.audit.choices_check import CHOICES_KINDS, check_choices
 from itembank.audit.facts import Facts
 from itembank.audit.findings import CannotTell, Fault, Finding
 from itembank.audit.mathematics import Mathematics
@@ -25,12 +26,14 @@ from itembank.audit.member_names import MANIFEST
 from itembank.audit.package import Package
 from itembank.audit.part_view import PartView, part_views
 from itembank.audit.solution_check import check_key, check_lines, check_stem
+from itembank.audit.wrong_line_check import check_wrong_line
 from itembank.audit.xml_reading import parse
 
 __all__ = ["audit_cartridge", "is_cartridge"]
 
 _SNIFFED: Final = 2048
 _ITEM: Final = f"{{{ASI}}}item"
+_OF_OPTIONS: Final = {"choice": check_choice, "words": check_choice, "wrong-line": check_wrong_line}
 _STUCK: Final = (CannotTell, ArithmeticError, RecursionError, ValueError)
 
 
@@ -96,7 +99,8 @@ def _item(item: etree._Element, thorough: bool) -> Iterator[Fault]:
             return
         keyed = keyed_options(question)
         if keyed:
-            facts = with_right(facts, {choice.response: keyed[0] for choice in facts.choices})
+            right = tuple(name for name in question.options if name in keyed[0])
+            facts = with_right(facts, {choice.response: right for choice in facts.choices})
         views = part_views(facts, Mathematics(thorough=thorough))
     except Fault as wrong:
         yield wrong
@@ -115,14 +119,19 @@ def _item(item: etree._Element, thorough: bool) -> Iterator[Fault]:
 
 
 def _marked(question: Question, view: PartView, facts: Facts) -> Iterator[Fault]:
-    if question.profile == CHOICE and view.part.kind in {"choice", "words"}:
+    kind = view.part.kind
+    if question.profile == CHOICE and kind in _OF_OPTIONS:
         yield from check_options(question)
         if keyed_options(question):
-            yield from check_choice(view, facts)
-    elif question.profile == BLANK and view.part.kind == "entry":
+            yield from _OF_OPTIONS[kind](view, facts)
+    elif question.profile == CHOICES and kind in CHOICES_KINDS:
+        yield from check_sets(question)
+        if keyed_options(question):
+            yield from check_choices(view, facts)
+    elif question.profile == BLANK and kind == "entry":
         yield from check_typed(question, view, facts)
     else:
-        yield Fault("unclear-problem", f"a response {view.part.kind!r} cannot be a {question.profile!r}")
+        yield Fault("unclear-problem", f"a response {kind!r} cannot be a {question.profile!r}")
 
 
 def _guarded(check: Callable[[PartView], Iterator[Fault]], view: PartView) -> Iterator[Fault]:

@@ -36,8 +36,10 @@ class _Judge:
     def faults(self, typed: Typed, boxes: Boxes) -> list[Fault]:
         """What keeps the boxes from being the key."""
         if typed not in self.known:
-            tick = {self.view.tick.response: "none"} if self.view.tick and not typed else {}
-            self.known[typed] = list(check_entry(self.view, with_right(self.facts, {**boxes, **tick})))
+            right = {name: (text,) for name, text in boxes.items()}
+            if self.view.tick and not typed:
+                right[self.view.tick.response] = ("none",)
+            self.known[typed] = list(check_entry(self.view, with_right(self.facts, right)))
         return self.known[typed]
 
     def is_right(self, typed: Typed) -> tuple[bool, bool]:

@@ -15,7 +15,7 @@ from typing import Any, Final
 from lxml import etree
 
 from itembank.audit.dialects import QTI
-from itembank.audit.facts import Choice, ChoiceInteraction, Facts, Response
+from itembank.audit.facts import Choice, ChoiceInteraction, Facts, Response, Value
 from itembank.audit.findings import Fault
 from itembank.audit.item_reader import ItemReader
 from itembank.audit.mathml_tokens import MATHML as _MATHML
@@ -44,12 +44,13 @@ def _a(name: str) -> str:
 @dataclass(frozen=True, slots=True)
 class Condition:
     """One rule. equal, unequal: what the response is and is not compared with, () and () for any other answer;
-    score: None where it sets none."""
+    score: None where it sets none; goes_on: whether the rules after it count too."""
 
     equal: tuple[str, ...]
     unequal: tuple[str, ...]
     score: Fraction | None
     feedback: tuple[tuple[str, str], ...]
+    goes_on: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,10 +98,11 @@ def read_question(item: etree._Element) -> Question:
         body.extend(_html(material, f"text {number}"))
     labels = [each.get("data-part", "") for each in body.iter() if each.get("data-role") == "stem"]
     label = labels[-1] if labels else ""
-    options = _options(item, body, label)
+    several = any(each.get("rcardinality") == "Multiple" for each in item.iter(_a("response_lid")))
+    options = _options(item, body, label, several)
     return Question(
         told.get("cc_profile", ""), options,
-        any(each.get("rcardinality") == "Multiple" for each in item.iter(_a("response_lid"))),
+        several,
         tuple(_gaps(body, label)), tuple(_conditions(item)),
         tuple(each.get("ident", "") for each in item.iterfind(_a("itemfeedback"))),
         int(weight) if weight.isdecimal() and len(weight) < 3 else 0, label, _tree(item, body),
@@ -110,7 +112,8 @@ def read_question(item: etree._Element) -> Question:
 def facts_of(question: Question) -> tuple[Facts, list[Fault]]:
     """The facts, with what is wrong with formulas and the solution; what is right stands in the rules alone.
 
-    An answer that is typed can always say that there is no real solution, as a tick beside boxes does.
+    An answer that is typed can always say that there is no real solution, as a tick beside boxes does. Nobody but the
+    pupil is told of the options, so that what they come to is what they show.
     """
     reader = ItemReader(question.tree)
     facts = reader.read()
@@ -118,13 +121,19 @@ def facts_of(question: Question) -> tuple[Facts, list[Fault]]:
         name = f"TICK_{question.label}" if question.label else "TICK"
         tick = ChoiceInteraction(name, question.label, True, (Choice("none", None, "none"),), "1", "false")
         facts = replace(facts, choices=(*facts.choices, tick))
-    return facts, reader.faults
+    values = tuple(
+        Value(o.identifier, "", o.maths) for each in facts.choices for o in each.choices if not each.is_tick
+    )
+    parts = tuple(
+        replace(part, values=values if part.label == question.label else ()) for part in facts.parts
+    )
+    return replace(facts, parts=parts), reader.faults
 
 
-def with_right(facts: Facts, right: Mapping[str, str]) -> Facts:
-    """The facts where these values are right."""
+def with_right(facts: Facts, right: Mapping[str, tuple[str, ...]]) -> Facts:
+    """The facts where these values are right, of several options more than one."""
     return replace(
-        facts, responses=tuple(Response(name, "single", "", (value,)) for name, value in right.items())
+        facts, responses=tuple(Response(name, "multiple", "", values) for name, values in right.items())
     )
 
 
@@ -187,7 +196,7 @@ def _may_have(attribute: str, value: str) -> bool:
     return attribute in _ATTRIBUTES or attribute.startswith("data-")
 
 
-def _options(item: etree._Element, body: etree._Element, label: str) -> tuple[str, ...]:
+def _options(item: etree._Element, body: etree._Element, label: str, several: bool) -> tuple[str, ...]:
     labels = list(item.iter(_a("response_label")))
     if len(labels) > _MOST:
         raise Fault("too-many-options", f"there are more than {_MOST} options")
@@ -195,6 +204,9 @@ def _options(item: etree._Element, body: etree._Element, label: str) -> tuple[st
         return ()
     choice = etree.SubElement(body, f"{{{QTI}}}qti-choice-interaction")
     choice.set("response-identifier", f"RESPONSE_{label}" if label else "RESPONSE")
+    shuffled = any(each.get("shuffle") == "Yes" for each in item.iter(_a("render_choice")))
+    choice.set("shuffle", "true" if shuffled else "false")
+    choice.set("max-choices", "0" if several else "1")
     for each in labels:
         option = etree.SubElement(choice, f"{{{QTI}}}qti-simple-choice")
         option.set("identifier", each.get("ident", ""))
@@ -248,6 +260,7 @@ def _conditions(item: etree._Element) -> Iterator[Condition]:
                 (each.get("feedbacktype", ""), each.get("linkrefid", ""))
                 for each in rule.iterfind(_a("displayfeedback"))
             ),
+            rule.get("continue", "No") == "Yes",
         )  # fmt: skip
 
 

@@ -20,6 +20,7 @@ _COMMANDS = {
     "check": "Everything wrong or doubtful in templates or banks, and what each template can produce.",
     "show": "Items of a template as text, with key, slips and proof.",
     "build": "Draw, prove and write the items of a bank.",
+    "sampler": "One item of each kind, to try on a platform before importing a bank.",
     "verify": "Audit exported packages from the files alone.",
     "schema": "The JSON Schema of a template, for editors.",
 }

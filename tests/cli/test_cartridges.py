@@ -47,7 +47,7 @@ def test_a_cartridge_is_written_reported_and_verified(program: Program) -> None:
     report = json.loads((out / "report.json").read_text("utf-8"))
     checked = program.run("verify", out / NAME)
 
-    assert [NAME] == report["files"]
+    assert NAME in report["files"]
     assert any(line.startswith("cartridge: boxes become one typed answer") for line in report["shortfalls"])
     assert "quadratics-cc.imscc: 24 items, none at fault\n" == checked.out
     with zipfile.ZipFile(out / NAME) as package:

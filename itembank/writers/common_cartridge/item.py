@@ -8,8 +8,9 @@ from typing import NamedTuple
 from itembank.items import About, Item, Part
 from itembank.writers.common_cartridge import phrases
 from itembank.writers.common_cartridge.markup import element, field, html, material, words
+from itembank.writers.common_cartridge.pieces import LeftOut, Response, phrase
 from itembank.writers.common_cartridge.processing import SOLUTION, feedback
-from itembank.writers.common_cartridge.responses import LeftOut, Response, phrase, response
+from itembank.writers.common_cartridge.responses import response
 from itembank.writers.common_cartridge.solution import solution
 from itembank.writers.common_cartridge.texts import blocks
 from itembank.writers.qti3.phrases import LANGUAGE, is_english

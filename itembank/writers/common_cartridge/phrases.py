@@ -9,10 +9,11 @@ from typing import Final
 
 from itembank.writers.common_cartridge.spellings import NO_SOLUTION
 
-__all__ = ["ANSWER", "ESSAY", "LEAVE_OUT", "TYPE_NONE", "asked", "type_gaps"]
+__all__ = ["ANSWER", "ESSAY", "LEAVE_OUT", "NO_UNIT", "TYPE_NONE", "asked", "type_gaps"]
 
 ANSWER: Final = "Answer:"
 LEAVE_OUT: Final = "Leave out what stays empty."
+NO_UNIT: Final = "Leave out the unit."
 TYPE_NONE: Final = f"If there is no real solution, type: {NO_SOLUTION[0]}."
 ESSAY: Final = "Type your working and your answer."
 

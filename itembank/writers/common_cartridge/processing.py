@@ -8,24 +8,28 @@ Source: IMS QTI 1.2.1 ASI as profiled by Common Cartridge 1.3 (notes; from memor
 from __future__ import annotations
 
 from collections.abc import Iterable
+from fractions import Fraction
+from math import floor
 from typing import Final
 
 from itembank.writers.common_cartridge.markup import element, material, words
 
-__all__ = ["RESPONSE", "SOLUTION", "all_of", "condition", "feedback", "is_answer", "percent", "processing"]
+__all__ = [
+    "RESPONSE", "SOLUTION", "all_of", "condition", "feedback", "is_answer", "percent", "processing", "remark",
+]  # fmt: skip
 
 RESPONSE: Final = "RESPONSE"
 SOLUTION: Final = "solution"
 _OTHER: Final = element("other")
 
 
-def percent(marks: int, total: int) -> str:
+def percent(marks: int | Fraction, total: int) -> str:
     """Marks as a percentage of `total` (at least 1), to two places where it is no whole number.
 
     >>> percent(3, 3), percent(1, 2), percent(2, 3)
     ('100', '50', '66.67')
     """
-    hundredths = (20_000 * marks + total) // (2 * total)
+    hundredths = floor(Fraction(marks) * 10_000 / total + Fraction(1, 2))
     whole, rest = divmod(hundredths, 100)
     return f"{whole}.{rest:02d}" if rest else str(whole)
 
@@ -50,6 +54,12 @@ def condition(asked: str, score: str, told: str) -> str:
         element("displayfeedback", feedbacktype="Solution", linkrefid=SOLUTION),
         continue_="No",
     )  # fmt: skip
+
+
+def remark(asked: str, told: str) -> str:
+    """Where `asked` holds, a feedback beside what the conditions after it come to."""
+    shown = element("displayfeedback", feedbacktype="Response", linkrefid=told)
+    return element("respcondition", element("conditionvar", asked), shown, continue_="Yes")
 
 
 def processing(conditions: Iterable[str]) -> str:

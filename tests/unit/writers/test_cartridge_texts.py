@@ -156,6 +156,23 @@ def test_what_a_typed_answer_loses_is_told() -> None:
     assert "each part becomes a question" in " ".join(cc.shortfalls(qti_items.two_part_item()))
 
 
+def test_a_unit_stands_beside_its_gap_and_is_not_typed() -> None:
+    item = entry(replace(qti_items.whole("x", 3), unit="cm"))
+    (question,) = cc.written(item).items
+
+    assert '[1]</span> <span class="unit">cm</span>' in Question(question).texts("presentation")[0]
+    assert "Leave out the unit." in question
+    assert "3" in Question(question).listed()
+
+
+def test_an_interval_is_left_out_and_told() -> None:
+    blank = Blank("x", "interval", ("sign", "value"), (("lt", 3),), 1, ends="integer", marks=(Mark("A"),))
+    made = cc.written(entry(blank))
+
+    assert () == made.items
+    assert any("cannot be typed in one line" in line for line in made.lost)
+
+
 def test_words_added_to_an_item_in_another_language_are_marked_and_told() -> None:
     item = samples.integer_entry_item()
     german = replace(item, about=replace(item.about, language="de"))

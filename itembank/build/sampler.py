@@ -1,0 +1,123 @@
+"""A sampler: one item of each kind of a bank in every dialect, to try on a platform before the bank is imported.
+
+Its items come from a seed of their own, so that none of the bank's items is spent on it, and bear codes of their own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from contextlib import ExitStack
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from itembank.bank.bank import Bank
+from itembank.bank.cache import load_bank
+from itembank.bank.draw import select
+from itembank.bank.secret import secret_of
+from itembank.bank.sections import sections_of
+from itembank.build.cartridge import in_cartridges
+from itembank.build.digests import DigestList
+from itembank.build.packages import Shelf, write_packages
+from itembank.build.production import Maker, Product, Wanted
+from itembank.build.report import Report
+from itembank.generator.bound import Bound
+from itembank.items import EntryResponse, Item
+from itembank.output_folder import whole_folder
+from itembank.writers.dialects import DIALECTS
+from itembank.writers.pages.sampler import SampledItem, kind_told, sampler_page
+from itembank.writers.paper import PaperFacts
+
+__all__ = ["PAGE", "Sampler", "write_sampler"]
+
+PAGE = "what-should-be-seen.html"
+_ANOTHER_SEED = 1 << 62
+"""Added to a bank's seed; a bank's own are seldom so large."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sampler:
+    """What was written. kinds: code of each item -> its kinds in plain words; files: as in the folder."""
+
+    kinds: Mapping[str, tuple[str, ...]]
+    files: tuple[str, ...]
+    lost: tuple[str, ...]
+    out: Path
+
+
+def write_sampler(path: Path, out: Path, formats: tuple[str, ...]) -> Sampler:
+    """One item of each kind in a bank, as packages in these formats (dialects of QTI, `cc`), and the page.
+
+    Each item is proved as in a build. Raises InputError for what is wrong with the bank, the formats or the folder,
+    Contradiction as a build does.
+    """
+    bank = load_bank(path, str(path))
+    seed = (bank.facts.seed + _ANOTHER_SEED) % (1 << 63)
+    dialects = tuple(name for name in DIALECTS if name in formats)
+    bounds = [Bound(entry.recipe) for entry in bank.used()]
+    with whole_folder(out, "the sampler") as folder:
+        secret, _ = secret_of(bank, create=True)
+        maker = Maker(bank, seed, secret, Wanted(dialects, False, cartridge="cc" in formats), bounds)
+        sampled = list(_one_of_each(maker, bank, bounds, seed))
+        named = replace(bank, facts=replace(bank.facts, name=f"{bank.facts.name}-sampler"))
+        report = Report(named.facts.name, bank.facts.title, bank.facts.author, bank.facts.licence, seed, "")
+        platform = folder / "platform"
+        platform.mkdir()
+        with ExitStack() as stack, DigestList() as digests:
+            products: Iterator[Product] = iter([product for _, product in sampled])
+            if dialects:
+                sections = sections_of(named.facts, named.used())
+                shelf = Shelf(platform, named.facts, sections, digests, report.files, report.shortfalls)
+                products = write_packages(shelf, dialects, products, stack)
+            if "cc" in formats:
+                products = in_cartridges(platform, named, products, report)
+            for _ in products:
+                pass
+        cartridges = tuple(name for name in report.files if name.endswith(".imscc"))
+        told = [_told(item, product, cartridges) for item, product in sampled]
+        (folder / "staff").mkdir()
+        page = sampler_page(told, tuple(sorted(report.files)), _facts(bank))
+        (folder / "staff" / PAGE).write_text(page, "utf-8")
+    lost = tuple(
+        dict.fromkeys(f"{item.code}: {line}" for item, product in sampled for line in product.shortfalls)
+    )
+    return Sampler(
+        {item.code: tuple(map(kind_told, item.parts)) for item, _ in sampled},
+        tuple(sorted([*report.files, f"staff/{PAGE}"])), lost, out,
+    )  # fmt: skip
+
+
+def _one_of_each(maker: Maker, bank: Bank, bounds: list[Bound], seed: int) -> Iterator[tuple[Item, Product]]:
+    """The first item of each kind, in the order of templates."""
+    seen: set[tuple[str, ...]] = set()
+    for chosen in select(bank, bounds, seed, len(bounds)):
+        item = maker.item(chosen.entry, chosen.position, chosen.band, chosen.draft)
+        kinds = tuple(map(kind_told, item.parts))
+        if kinds not in seen:
+            seen.add(kinds)
+            yield item, maker.product(chosen.entry, chosen.position, chosen.band, chosen.draft)
+
+
+def _told(item: Item, product: Product, cartridges: tuple[str, ...]) -> SampledItem:
+    """What the page says of an item besides itself: what is typed in a cartridge, and where it is missing."""
+    from itembank.writers.common_cartridge.typed import NotListed, typed
+
+    spelt = {}
+    for part in item.parts:
+        if isinstance(part.response, EntryResponse) and product.questions:
+            try:
+                spelt[part.label] = typed(part.response, item.about.language).causes[0].spellings[0]
+            except NotListed:
+                continue
+    left_out = [line for line in product.shortfalls if "left out of the cartridge" in line]
+    missing = {} if product.questions else {name: _reason(left_out) for name in cartridges}
+    lost = tuple(line for line in product.shortfalls if line not in left_out)
+    return SampledItem(item, spelt, missing, lost)
+
+
+def _reason(lines: list[str]) -> str:
+    return lines[0].partition("left out of the cartridge: ")[2] if lines else "the cartridge cannot carry it"
+
+
+def _facts(bank: Bank) -> PaperFacts:
+    facts = bank.facts
+    return PaperFacts(f"Sampler: {facts.title}", facts.author, facts.licence, facts.language)

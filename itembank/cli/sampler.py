@@ -1,0 +1,44 @@
+"""`itembank sampler BANK --out DIR`"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from itembank.cli import report
+
+_PACKAGES = ("qti3", "qti22", "qti21", "cc")
+
+
+def _formats(ctx: click.Context, parameter: click.Parameter, value: str) -> tuple[str, ...]:
+    names = tuple(dict.fromkeys(name.strip() for name in value.split(",") if name.strip()))
+    unknown = [name for name in names if name not in _PACKAGES]
+    if unknown or not names:
+        raise click.BadParameter(f"`{unknown[0] if unknown else value}` is none of {', '.join(_PACKAGES)}")
+    return names
+
+
+@click.command("sampler")
+@click.argument("bank", type=click.Path(path_type=Path))
+@click.option(
+    "--out", "out", type=click.Path(path_type=Path), required=True, help="Folder to write; replaced whole."
+)
+@click.option(
+    "--formats", callback=_formats, default=",".join(_PACKAGES), metavar="LIST",
+    help=f"Which packages to write, from {','.join(_PACKAGES)}.",
+)  # fmt: skip
+@click.option("--json", "as_json", is_flag=True, help="What was written as JSON.")
+def command(bank: Path, out: Path, formats: tuple[str, ...], as_json: bool) -> int:
+    """Write one item of each kind of a BANK folder in every package, and a page that says what should be seen."""
+    from itembank.build.sampler import write_sampler
+
+    made = write_sampler(bank, out, formats)
+    if as_json:
+        told = {"items": {code: list(kinds) for code, kinds in made.kinds.items()}}
+        report.say_json({**told, "files": list(made.files), "shortfalls": list(made.lost)})
+        return 0
+    for code, kinds in made.kinds.items():
+        report.say(f"{code}  {'; '.join(kinds)}")
+    report.say(f"{len(made.kinds)} items, {len(made.files)} files in {out}")
+    return 0

@@ -1,0 +1,101 @@
+"""Boxes as one typed answer: the gaps in their places, what to type, and a rule for each spelling."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from itembank.expressions.display import Letter, Maths, Pattern, Shape, hole_mark
+from itembank.items import EntryResponse, Part
+from itembank.writers.common_cartridge import phrases
+from itembank.writers.common_cartridge.markup import element, html, words
+from itembank.writers.common_cartridge.pieces import LeftOut, Response, phrase
+from itembank.writers.common_cartridge.processing import RESPONSE, condition, is_answer, percent, processing
+from itembank.writers.common_cartridge.spellings import has_decimal_comma
+from itembank.writers.common_cartridge.texts import blocks, fill, maths
+from itembank.writers.common_cartridge.typed import Gap, NotListed, gaps, typed
+from itembank.writers.qti3.phrases import OR, RIGHT, UNSIMPLIFIED
+
+__all__ = ["entry"]
+
+
+def entry(part: Part, entered: EntryResponse, language: str, foreign: str) -> Response:
+    """Boxes. Raises LeftOut where the answers cannot be listed."""
+    try:
+        answers = typed(entered, language)
+    except NotListed as why:
+        raise LeftOut(str(why)) from None
+    feedback, told = [], {cause.feedback for cause in answers.causes}
+    rules = []
+    for cause in answers.causes:
+        score = percent(cause.marks, entered.marks) if cause.marks else ""
+        rules += [condition(is_answer(text), score, cause.feedback) for text in cause.spellings]
+    sentences = {"F0": phrase(RIGHT, foreign), "FU": phrase(UNSIMPLIFIED, foreign)}
+    feedback += [(name, sentences[name]) for name in sentences if name in told]
+    for number, each in enumerate(entered.recognised, start=1):
+        if f"F{number}" in told and each.slip.pupil is not None:
+            feedback.append((f"F{number}", blocks(each.slip.pupil)))
+    statement = (maths(part.problem.statement),) if not entered.blanks[0].unknown else ()
+    looks = (gaps(entered), tuple([(blank.pair, blank.unit) for blank in entered.blanks]))
+    lines = fill(_lines(*looks, entered.tick, has_decimal_comma(language), foreign), statement)
+    instruction = html("div", blocks(entered.instruction), class_="instruction")
+    return Response(
+        "cc.fib.v0p1", "entry", instruction + lines, _LINE, processing(rules), tuple(feedback), answers.lost
+    )
+
+
+_LINE = element(
+    "response_str",
+    element("render_fib", rows="1", columns="30", prompt="Box", fibtype="String"),
+    ident=RESPONSE, rcardinality="Single",
+)  # fmt: skip
+
+
+@cache
+def _lines(
+    gaps_: tuple[Gap, ...], signs: tuple[tuple[bool, str], ...], tick: bool, comma: bool, foreign: str
+) -> Pattern:
+    """The gaps in their places, and what to type; with a hole for the expression that is rewritten in them."""
+    by_value: dict[tuple[str, int], dict[str, str]] = {}
+    for number, gap in enumerate(gaps_, start=1):
+        held = html(
+            "span", words(f"[{number}]"), class_="gap",
+            data_unknown=gap.unknown, data_form=gap.form, data_box=gap.role, data_slot=str(gap.slot),
+        )  # fmt: skip
+        by_value.setdefault((gap.unknown, gap.slot), {})[gap.role] = held
+    unknowns = list(dict.fromkeys(gap.unknown for gap in gaps_))
+    tongue = {"lang": foreign} if foreign else {}
+    lines = []
+    for unknown, (pair, unit) in zip(unknowns, signs, strict=True):
+        after = f" {html('span', words(unit), class_='unit')}" if unit else ""
+        lead = f"{_letter(unknown) if unknown else hole_mark(0)} = "
+        values = [
+            lead + _laid_out(held, pair) + after for (name, _), held in by_value.items() if name == unknown
+        ]
+        lines.append(html("p", f" {html('span', words(OR), **tongue)} ".join(values), class_="boxes"))
+    forms = {gap.form for gap in gaps_}
+    told = phrases.type_gaps(len(gaps_), "fraction" in forms, comma and "decimal" in forms)
+    if any(gap.slot > 1 for gap in gaps_):
+        told += f" {phrases.LEAVE_OUT}"
+    if any(unit for _, unit in signs):
+        told += f" {phrases.NO_UNIT}"
+    if tick:
+        told += f" {phrases.TYPE_NONE}"
+    return Pattern("".join(lines) + phrase(told, foreign, class_="typed"))
+
+
+@cache
+def _letter(unknown: str) -> str:
+    return maths(Maths(Shape(Letter(unknown), 0)))
+
+
+def _laid_out(held: dict[str, str], pair: bool) -> str:
+    """The gaps of one value in a line, with the signs between them."""
+    if "r" not in held:
+        (only,) = held.values()
+        return only
+    root = f"{held['q']} √ {held['r']}" if "q" in held else f"√ {held['r']}"
+    if "p" in held:
+        root = f"{held['p']} {'±' if pair else '+'} {root}"
+    elif pair:
+        root = f"± {root}"
+    return f"( {root} ) / {held['s']}" if "s" in held else root

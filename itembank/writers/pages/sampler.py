@@ -1,0 +1,60 @@
+"""The page that goes with a sampler: what each item looks like on a platform, what to answer, what should follow."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from itembank.items import Item, Part
+from itembank.writers.pages import _environment
+from itembank.writers.paper import PaperFacts, kind_of, total_marks
+from itembank.writers.trials import trials
+
+__all__ = ["SampledItem", "kind_told", "sampler_page"]
+
+
+@dataclass(frozen=True, slots=True)
+class SampledItem:
+    """An item of a sampler. typed: for each part's label what is typed into a cartridge's one line; missing: why it is
+    not in a package, by the package's file; lost: what else a package does not carry, a sentence each."""
+
+    item: Item
+    typed: Mapping[str, str]
+    missing: Mapping[str, str]
+    lost: tuple[str, ...] = ()
+
+
+_KINDS = {
+    "choice": "one right option", "choices": "several right options", "wrong-line": "the line that does not follow",
+    "entry": "boxes to fill",
+}  # fmt: skip
+_FORMS = {
+    "integer": "whole numbers", "fraction": "fractions", "decimal": "decimals", "surd": "surds",
+    "brackets": "factors", "interval": "intervals", "points": "points", "one-of": "a word from a list",
+}  # fmt: skip
+
+
+def kind_told(part: Part) -> str:
+    """The kind of a part in plain words: what makes two items alike on a platform."""
+    kind = kind_of(part)
+    told = _KINDS.get(kind, kind)
+    response = part.response
+    blanks = getattr(response, "blanks", ())
+    if blanks:
+        forms = dict.fromkeys(_FORMS.get(blank.form, blank.form) for blank in blanks)
+        told += f": {' and '.join(forms)}"
+        several = any(blank.slots > 1 for blank in blanks)
+        told += ", several values" if several else ""
+        told += ", with a tick for no real solution" if getattr(response, "tick", False) else ""
+    if getattr(response, "by_words", False) or getattr(response, "sense", "") == "words":
+        told += ", in words"
+    return told
+
+
+def sampler_page(sampled: Sequence[SampledItem], packages: Sequence[str], facts: PaperFacts) -> str:
+    """The page. packages: the files to be tried, in order."""
+    items = [each.item for each in sampled]
+    return _environment().get_template("sampler.html.j2").render(
+        sampled=sampled, items=items, packages=packages, facts=facts, total=total_marks(items),
+        language="en", trials=trials, kind_told=kind_told,
+    )  # fmt: skip

@@ -1,0 +1,138 @@
+"""Answers to try on a platform, each with what it should earn and what the pupil should then be told.
+
+For the page of a sampler: somebody answers so, and compares. Nothing is marked here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TypeAlias
+
+from itembank.content import Content, of_text
+from itembank.items import (
+    SIGNS,
+    Blank,
+    BoxValue,
+    ChoiceResponse,
+    ChoicesResponse,
+    EntryResponse,
+    Option,
+    Part,
+    WrongLineResponse,
+    marks_text,
+)
+from itembank.writers.qti3.phrases import LINE_FOLLOWS, RIGHT, UNSIMPLIFIED
+
+__all__ = ["Trial", "trials"]
+
+Sentences: TypeAlias = tuple[Content, ...]
+Values: TypeAlias = tuple[tuple[BoxValue, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """answer: what to do, plain words; marks: as a decimal; told: sentences for the pupil, () for none.
+
+    in_boxes: for an entry the contents of its boxes in reading order, "" where one stays empty.
+    """
+
+    answer: str
+    marks: str
+    told: Sentences
+    in_boxes: tuple[str, ...] = ()
+
+
+def trials(part: Part) -> Iterator[Trial]:
+    """What to try on a part: the right answer, wrong ones with a known cause, and nothing at all."""
+    match part.response:
+        case ChoiceResponse() as response:
+            yield from _choice(response)
+        case ChoicesResponse() as response:
+            yield from _choices(response)
+        case WrongLineResponse() as response:
+            yield from _wrong_line(response)
+        case EntryResponse() as response:
+            yield from _entry(response)
+    yield Trial("answer nothing", "0", ())
+
+
+def _said(option: Option) -> Sentences:
+    return (option.slip.pupil,) if option.slip is not None and option.slip.pupil is not None else ()
+
+
+def _choice(response: ChoiceResponse) -> Iterator[Trial]:
+    for option in sorted(response.options, key=lambda each: not each.is_key):
+        told = (of_text(RIGHT),) if option.is_key else _said(option)
+        yield Trial(f"choose {option.identifier}", str(response.marks if option.is_key else 0), told)
+
+
+def _choices(response: ChoicesResponse) -> Iterator[Trial]:
+    right = [option for option in response.options if option.is_key]
+    wrong = [option for option in response.options if not option.is_key]
+    sets = [right, right[:1], [*right, *wrong[:1]], wrong[:1], list(response.options)]
+    for chosen in (each for number, each in enumerate(sets) if each and each not in sets[:number]):
+        is_right = chosen == right
+        shares = sum(response.share if option.is_key else -response.share for option in chosen)
+        marks = Fraction(response.marks) if is_right else max(Fraction(shares), Fraction(0))
+        told = (of_text(RIGHT),) if is_right else tuple(s for o in chosen if not o.is_key for s in _said(o))
+        names = " and ".join(option.identifier for option in sorted(chosen, key=lambda o: o.identifier))
+        yield Trial(f"choose {names}", marks_text(marks), told)
+
+
+def _wrong_line(response: WrongLineResponse) -> Iterator[Trial]:
+    found = (of_text(RIGHT), *((response.slip.pupil,) if response.slip.pupil is not None else ()))
+    yield Trial(f"choose line {response.wrong + 1}", str(response.marks), found)
+    other = 2 if response.wrong == 0 else 1
+    yield Trial(f"choose line {other}", "0", (of_text(LINE_FOLLOWS),))
+
+
+def _entry(response: EntryResponse) -> Iterator[Trial]:
+    right = tuple(blank.values for blank in response.blanks)
+    if response.tick_is_right:
+        yield Trial("tick that there is no real solution", str(response.marks), (of_text(RIGHT),))
+    else:
+        yield _typed(response, right, response.marks, (of_text(RIGHT),))
+        yield from _unsimplified(response)
+    for entry in response.recognised[:2]:
+        told = (entry.slip.pupil,) if entry.slip.pupil is not None else ()
+        held = zip(response.blanks, entry.values, strict=True)
+        earned = sum(blank.worth for blank, values in held if values and values == blank.values)
+        yield _typed(response, entry.values, earned, told)
+
+
+def _typed(response: EntryResponse, values: tuple[Values, ...], marks: int, told: Sentences) -> Trial:
+    boxes: list[str] = []
+    for blank, of_blank in zip(response.blanks, values, strict=True):
+        for slot in range(blank.slots):
+            held = of_blank[slot] if slot < len(of_blank) else (None,) * len(blank.boxes)
+            boxes += ["" if each is None else _shown(each) for each in held]
+    shown = ", ".join(each or "(empty)" for each in boxes)
+    return Trial(f"enter {shown}, in this order", str(marks), told, tuple(boxes))
+
+
+def _shown(value: BoxValue) -> str:
+    """What is seen in a box: a number with the true minus sign, an inequality sign, a word."""
+    return SIGNS.get(value, value) if isinstance(value, str) else str(value).replace("-", "−")
+
+
+def _unsimplified(response: EntryResponse) -> Iterator[Trial]:
+    """The only value, equal and not as asked for: a square left under the root, a fraction not cancelled."""
+    if len(response.blanks) != 1 or len(response.blanks[0].values) != 1:
+        return
+    (blank,) = response.blanks
+    other = _otherwise(blank, blank.values[0])
+    if other:
+        yield _typed(response, ((other,),), response.marks - 1, (of_text(UNSIMPLIFIED),))
+
+
+def _otherwise(blank: Blank, value: tuple[BoxValue, ...]) -> tuple[BoxValue, ...]:
+    held = dict(zip(blank.boxes, value, strict=True))
+    q, r = held.get("q"), held.get("r")
+    if blank.form == "surd" and isinstance(q, int) and isinstance(r, int) and abs(q) > 1:
+        held.update(q=q // abs(q), r=r * q * q)
+        return tuple(held[role] for role in blank.boxes)
+    if blank.form == "fraction":
+        return tuple(2 * each for each in value if isinstance(each, int))
+    return ()

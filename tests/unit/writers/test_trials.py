@@ -1,0 +1,92 @@
+"""What the page of a sampler promises of each item is what the item's file and the cartridge's do, scored apart."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from decimal import Decimal
+
+import pytest
+from lxml import etree
+
+from itembank.content import Content
+from itembank.items import EntryResponse, Item
+from itembank.writers import common_cartridge as cc
+from itembank.writers import qti3
+from itembank.writers.common_cartridge.texts import blocks
+from itembank.writers.trials import Trial, trials
+from tests import qti_items, samples
+from tests.cartridge_scorer import Question
+from tests.kinds_bank import TEMPLATES, items
+from tests.qti_scorer import QTI, ScoredItem
+
+ITEMS = [
+    *(make() for make in (*samples.ALL, *qti_items.MORE) if make is not qti_items.two_part_item),
+    *(item for name in TEMPLATES for item in items(name, 2)),
+]
+
+
+def words(html: str) -> str:
+    """The characters of a text, without blanks and annotations."""
+    root = etree.fromstring(f"<div>{html}</div>".encode())
+    for each in list(root.iter("{*}annotation-xml")):
+        each.clear()
+    return "".join("".join(map(str, root.itertext())).split())
+
+
+def told(sentences: Iterable[Content]) -> list[str]:
+    """What the page says a pupil is told."""
+    return sorted(words(blocks(each)) for each in sentences)
+
+
+def chosen(trial: Trial) -> list[str]:
+    """The options of an answer in words."""
+    line = re.fullmatch(r"choose line ([0-9]+)", trial.answer)
+    return [f"L{line[1]}"] if line else re.findall(r"\b[A-Z]\b", trial.answer)
+
+
+def given(item: Item, trial: Trial, scored: ScoredItem) -> dict[str, list[str]]:
+    """An answer as responses of the QTI 3.0 item."""
+    response = item.parts[0].response
+    if not isinstance(response, EntryResponse):
+        return {"RESPONSE": chosen(trial)} if chosen(trial) else {}
+    if trial.answer.startswith("tick"):
+        return {"TICK": ["none"]}
+    boxes = [name for name in scored.responses if name.startswith("BOX")]
+    texts = [text.replace("−", "-") for text in trial.in_boxes]
+    return {name: [text] for name, text in zip(boxes, texts, strict=bool(texts)) if text}
+
+
+@pytest.mark.parametrize("item", ITEMS, ids=lambda item: item.code)
+def test_the_qti_3_item_does_what_the_page_says(item: Item) -> None:
+    scored = ScoredItem(qti3.item_xml(item))
+    shown = {
+        each.get("identifier"): etree.tostring(each[0], encoding="unicode")
+        for each in scored.root.iter(f"{QTI}qti-modal-feedback")
+    }
+    tried = list(trials(item.parts[0]))
+
+    assert len(tried) >= 2
+    for trial in tried:
+        result = scored.answer(given(item, trial, scored))
+        assert Decimal(trial.marks) == Decimal(str(result.score)), trial.answer
+        # of two options with one sentence each feedback is shown by itself
+        assert told(trial.told) == sorted(words(shown[name]) for name in result.feedback), trial.answer
+
+
+@pytest.mark.parametrize("item", ITEMS, ids=lambda item: item.code)
+def test_a_question_of_the_cartridge_does_it_too(item: Item) -> None:
+    """Of choices; of typed answers the right one and nothing (what else they lose is told on the page)."""
+    (question,) = map(Question, cc.written(item).items)
+    response = item.parts[0].response
+    for trial in trials(item.parts[0]):
+        if isinstance(response, EntryResponse):
+            full = trial.marks == str(response.marks)
+            answer: str | list[str] = question.listed()[0] if full else ""
+            if not full and trial.told:
+                continue
+        else:
+            answer = chosen(trial)
+        result = question.answer(answer)
+        percent = Decimal(trial.marks) * 100 / response.marks
+        assert abs(percent - result.score) < Decimal("0.01"), trial.answer
