@@ -17,6 +17,7 @@ from itembank.content import Content
 from itembank.expressions.display import Decimal, Maths
 from itembank.expressions.numbers import Exact
 from itembank.expressions.tree import Node
+from itembank.figures import Figure
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,13 +241,14 @@ class SolutionLine(NamedTuple):
     """One line of the worked solution: what is said, what is written, the marks it earns.
 
     kind: `main` (says the same as the problem), `aside` (side working), `rejects` (gives a root up; `maths` is
-    what is rejected).
+    what is rejected). figure: a picture that goes with it.
     """
 
     kind: str
     say: Content | None
     maths: Maths | None
     marks: tuple[Mark, ...] = ()
+    figure: Figure | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -267,6 +269,7 @@ class Part:
 
     follow: the key in the unknowns of earlier parts (u = -p and v = q), where marks follow through: with the right
     earlier answers it is the key, with a pupil's own it says what earns the marks bearing `ft`.
+    figure: stands below the stem.
     """
 
     label: str
@@ -277,6 +280,7 @@ class Part:
     slips: tuple[Slip, ...]
     solution: tuple[SolutionLine, ...]
     follow: Maths | None = None
+    figure: Figure | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,6 +22,7 @@ from itembank.content import (
     of_text,
 )  # fmt: skip
 from itembank.expressions.display import Decimal
+from itembank.figures import AreaModel
 from itembank.items import (
     About,
     Address,
@@ -212,7 +213,20 @@ def two_part_item() -> Item:
     return Item("W6T2D", Address("evening-algebra", 1, 1, 2), ABOUT, (first, second), {})
 
 
+def pictured_item() -> Item:
+    """x^2 - 8x + 12 = 0 with the area model at the stem and at two lines."""
+    item = entry_item("x^2 - 8*x + 12 = 0", "x = 2 or x = 6", whole("x", 2, 6), code="P3C7R")
+    lines = (
+        SolutionLine("main", None, maths("x^2 - 8*x = -12"), (Mark("M"),), AreaModel("x", Fraction(-8), 2)),
+        SolutionLine("main", None, maths("(x - 4)^2 = 4"), (), AreaModel("x", Fraction(-8), 3)),
+        SolutionLine("main", None, maths("x = 2 or x = 6"), (Mark("A"),)),
+    )
+    return replace(
+        item, parts=(replace(item.parts[0], solution=lines, figure=AreaModel("x", Fraction(-8), 1)),)
+    )
+
+
 MORE = (
     single_surd_item, whole_surd_item, bare_surd_item, fractions_item, repeated_root_item, decimals_item,
-    plain_decimal_item, in_order_item, two_part_item,
+    plain_decimal_item, in_order_item, two_part_item, pictured_item,
 )  # fmt: skip

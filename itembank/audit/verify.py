@@ -37,6 +37,7 @@ from itembank.audit.mathematics import Mathematics
 from itembank.audit.member_names import MANIFEST
 from itembank.audit.package import Package, open_package
 from itembank.audit.part_view import PartView, part_views
+from itembank.audit.pictures import check_pictures
 from itembank.audit.quiz_check import check_quiz
 from itembank.audit.schemas import Schemas
 from itembank.audit.solution_check import check_key, check_lines, check_stem
@@ -186,7 +187,7 @@ def _each(package: Package, items: list[str], version: Version | None, thorough:
             yield member, "", (_finding(wrong, "", member),), None
             continue
         within = members if package.has_manifest else None
-        yield member, *_audited_item(data, member, within, version, thorough)
+        yield member, *_audited_item(data, member, within, version, thorough, package.read)
 
 
 def audit_item(
@@ -196,18 +197,25 @@ def audit_item(
     *,
     version: Version | None = None,
     thorough: bool = False,
+    read: Callable[[str], bytes] | None = None,
 ) -> tuple[str, tuple[Finding, ...]]:
     """The code of one item and everything wrong with it.
 
     members: all names in the package, against which the item's own references are checked; None for an item alone.
     version: of the standard, that the item's package is of; None where that is not known.
+    read: gives the bytes of another member, so that the item's pictures are checked too.
     """
-    code, findings, _ = _audited_item(data, member, members, version, thorough)
+    code, findings, _ = _audited_item(data, member, members, version, thorough, read)
     return code, findings
 
 
 def _audited_item(
-    data: bytes, member: str, members: frozenset[str] | None, version: Version | None, thorough: bool
+    data: bytes,
+    member: str,
+    members: frozenset[str] | None,
+    version: Version | None,
+    thorough: bool,
+    read: Callable[[str], bytes] | None,
 ) -> tuple[str, tuple[Finding, ...], Fraction | None]:
     """The same, and the marks the item says it is worth."""
     code = ""
@@ -225,6 +233,8 @@ def _audited_item(
         code = root.get("identifier", "")
         if members is not None:
             faults += _references(root, member, members)
+            if read is not None:
+                faults += check_pictures(root, member, members, read)
             if code != PurePosixPath(member).stem:
                 faults.append(
                     Fault("identifier-differs", f"the identifier {code!r} is not the name of the file")

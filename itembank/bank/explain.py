@@ -98,7 +98,7 @@ def _key_place(part: PartTemplate) -> Span:
 def not_an_item(template: Template, values: dict[str, str], wrong: NotAnItem) -> Diagnostic:
     """An assignment whose answer does not fit the response."""
     part = template.parts[wrong.part]
-    span = part.response.span
+    span = wrong.span or part.response.span
     listed = ", ".join(f"{name} = {value}" for name, value in values.items())
     return Diagnostic(
         wrong.code,

@@ -13,17 +13,18 @@ from itertools import islice
 from itembank.bank.all_values import for_all_values
 from itembank.bank.bank import Entry
 from itembank.bank.explain import diagnose, not_an_item
+from itembank.bank.pictures import answers_shown
 from itembank.bank.undefined import in_words, line_without_value, not_showable, shown_without_value
 from itembank.errors import BoundExceeded, Contradiction, Diagnostic, DomainError, Level, Span
 from itembank.expressions import tree
 from itembank.generator.bound import Arguments, Bound, Forms
 from itembank.generator.counting import SAMPLED, Count, Counter
 from itembank.generator.enough import may_lack, too_few
-from itembank.generator.instantiate import Draft, Instantiator, draft
+from itembank.generator.instantiate import Draft, Instantiator, draft, key_forms
 from itembank.generator.recipe import Shown
 from itembank.generator.space import simplest, walk
 from itembank.generator.unfit import NotAnItem
-from itembank.items import Part
+from itembank.items import Item, Part
 from itembank.proof.guarantees import plain_number
 from itembank.proof.prover import prove
 from itembank.templates.template import Expression, Template
@@ -89,6 +90,7 @@ class _Reviewer:
         self.bound = Bound(entry.recipe)
         self.counter = Counter(self.bound)
         self.found: list[Diagnostic] = []
+        self.pictures: dict[int, tuple[int, str, Arguments]] = {}
 
     def say(
         self,
@@ -374,6 +376,7 @@ class _Reviewer:
                 self.found.append(not_showable(self.bound, made, str(impossible)))
                 break
             proved += 1
+            self._look_at_pictures(item, made)
             for finding in prove(item):
                 mark = (finding.code, finding.subject, finding.place, finding.part)
                 if finding.holds or mark in told:
@@ -394,7 +397,32 @@ class _Reviewer:
                             level=Level.DOUBTFUL,
                             hint="constrain the parameters, or write it another way",
                         )
+        self._tell_of_pictures(proved)
         return proved
+
+    def _look_at_pictures(self, item: Item, made: Draft) -> None:
+        """Stems whose pictures show the answer, with the first assignment where one does."""
+        for number, part in enumerate(item.parts):
+            shown = answers_shown(part, key_forms(self.bound, number, made.forms))
+            if shown:
+                times, label, arguments = self.pictures.get(number, (0, shown[0], made.arguments))
+                self.pictures[number] = (times + 1, label, arguments)
+
+    def _tell_of_pictures(self, proved: int) -> None:
+        """By design where most do it; a coincidence of numbers where few do."""
+        for number, (times, label, arguments) in self.pictures.items():
+            figure = self.template.parts[number].figure
+            assert figure is not None
+            self.say(
+                "figure-shows-answer",
+                f"the picture of the stem shows the answer in {times} of {proved} items: "
+                f"its label {label} (as at {self._told(arguments)})",
+                figure.span,
+                level=Level.WRONG if 2 * times >= proved else Level.DOUBTFUL,
+                hint="show less of it, or move it to a line of the solution"
+                if 2 * times >= proved
+                else "constrain the parameters",
+            )
 
     def _twins(self) -> None:
         """The two simplest assignments whose stems show the same mathematics; rows of words make no difference."""

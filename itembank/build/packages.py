@@ -4,22 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import ExitStack
+from dataclasses import replace
+from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from itembank.bank.bank import BankFacts
 from itembank.build.digests import DigestList
+from itembank.figures import Figure
 from itembank.items import Item
 from itembank.publication import Publication, Quiz, Section
 from itembank.writers import qti_manifest, qti_test
 from itembank.writers.dialects import DIALECTS, QTI_3_0, Dialect
 from itembank.writers.package import Member, PackagePath, PackageWriter, compress, file_name
+from itembank.writers.pictures import file_of, has_pictures, pictures
 from itembank.writers.qti2.translate import translate
 
 if TYPE_CHECKING:
     from itembank.build.production import Product
 
-__all__ = ["Packed", "Shelf", "pack", "write_packages"]
+__all__ = ["Packed", "Shelf", "pack", "picture_members", "write_packages"]
 
 MANIFEST: Final = PackagePath("imsmanifest.xml")
 _RECORDS: Final = 30 + 46
@@ -29,10 +33,11 @@ _SPARE: Final = 200_000
 
 
 class Packed(NamedTuple):
-    """An item in one dialect. resource: its entry in the manifest."""
+    """An item in one dialect. resource: its entry in the manifest; pictures: the files beside it."""
 
     member: Member
     resource: str
+    pictures: tuple[Member, ...] = ()
 
 
 def pack(
@@ -43,6 +48,7 @@ def pack(
 
     document = qti3.item_xml(item)
     path = PackagePath(qti3.item_name(item))
+    shown = picture_members(item) if has_pictures(item) else ()
     packed = []
     lost: dict[str, list[str]] = {}
     for name in dialects:
@@ -52,9 +58,22 @@ def pack(
             for line in missed:
                 lost.setdefault(line, []).append(dialect.title)
         resource = qti3.manifest_resource(item, dialect=dialect, publication=publication)
-        packed.append(Packed(compress(path, written.encode()), resource))
+        packed.append(Packed(compress(path, written.encode()), resource, shown))
     shortfalls = qti3.shortfalls(item)
     return tuple(packed), (*shortfalls, *(f"{', '.join(who)}: {line}" for line, who in lost.items()))
+
+
+def picture_members(item: Item) -> tuple[Member, ...]:
+    """The files of an item's pictures; those of equal pictures are pressed once."""
+    from itembank.writers import qti3
+
+    named = zip(qti3.picture_names(item), pictures(item), strict=True)
+    return tuple(replace(_pressed(picture.figure), path=PackagePath(name)) for name, picture in named)
+
+
+@lru_cache(maxsize=2048)
+def _pressed(figure: Figure) -> Member:
+    return compress(PackagePath("figure.svg"), file_of(figure))
 
 
 class Shelf(NamedTuple):
@@ -146,14 +165,16 @@ class _Package:
         """Whether an item fits in without passing a limit."""
         limits = self._shelf.facts.limits
         size = self._bytes + self._manifest.held + _size(packed)
-        return self._entries < limits.entries and size + _SPARE <= limits.megabytes * 1_000_000
+        entries = self._entries + len(packed.pictures)
+        return entries < limits.entries and size + _SPARE <= limits.megabytes * 1_000_000
 
     def add(self, packed: Packed, product: Product) -> None:
-        """An item and its entry in the manifest."""
-        self._package.add(packed.member)
+        """An item with its pictures, and its entry in the manifest."""
+        for member in (packed.member, *packed.pictures):
+            self._package.add(member)
+            self._shelf.digests.note(self._name, member.path.text, member.digest)
+            self._entries += 1
         self._manifest.write(packed.resource.encode())
-        self._shelf.digests.note(self._name, packed.member.path.text, packed.member.digest)
-        self._entries += 1
         self._bytes += _size(packed)
         name, _ = self._shelf.sections[product.entry]
         self._items.setdefault(name, []).append((product.code, product.marks))
@@ -196,5 +217,6 @@ class _Package:
 
 
 def _size(packed: Packed) -> int:
-    """What an item takes up in a package, its entry in the directory included."""
-    return len(packed.member.data) + 2 * len(packed.member.path.text) + _RECORDS
+    """What an item and its pictures take up in a package, their entries in the directory included."""
+    members = (packed.member, *packed.pictures)
+    return sum(len(member.data) + 2 * len(member.path.text) + _RECORDS for member in members)

@@ -11,6 +11,7 @@ from itembank.bank.explain import values_told
 from itembank.build.staff_responses import answer_rows, response_record
 from itembank.build.staff_text import plain_text, shown
 from itembank.expressions import spelling
+from itembank.figures import Figure, drawing, in_words
 from itembank.items import Item, Part
 from itembank.proof.findings import Finding
 from itembank.verdicts import Proved
@@ -66,9 +67,11 @@ def _part(part: Part) -> dict[str, Any]:
                 "say": plain_text(line.say),
                 "maths": spelling.plain(line.maths) if line.maths else "",
                 "marks": " ".join(str(mark) for mark in line.marks),
+                **_picture(line.figure),
             }
             for line in part.solution
         ],
+        **_picture(part.figure),
     }
     told |= response_record(response)
     if part.follow is not None:
@@ -83,6 +86,10 @@ def _part(part: Part) -> dict[str, Any]:
         for s in part.slips
     ]
     return told
+
+
+def _picture(figure: Figure | None) -> dict[str, str]:
+    return {} if figure is None else {"figure": in_words(drawing(figure).description)}
 
 
 def answers(item: Item) -> tuple[tuple[str, ...], ...]:

@@ -17,6 +17,7 @@ from itembank.content import Content, TextShape
 from itembank.errors import Contradiction, Diagnostic, DomainError, InputError, Span
 from itembank.expressions import spelling
 from itembank.expressions.display import Maths
+from itembank.figures import Figure, drawing
 from itembank.generator.bound import Bound
 from itembank.generator.codes import OPEN_SECRET, item_code
 from itembank.generator.instantiate import Draft, Instantiator
@@ -141,6 +142,8 @@ def _say_part(part: Part) -> None:
     for paragraph in _paragraphs(part.stem):
         report.say(f"    {label}{paragraph}")
         label = ""
+    if part.figure is not None:
+        report.say(f"      figure: {_picture(part.figure)}")
     match part.response:
         case ChoiceResponse(options=options):
             _say_options(options)
@@ -162,6 +165,14 @@ def _say_part(part: Part) -> None:
             report.say(f"        {said}")
         if shown or marks:
             report.say(f"          {lead + shown:<40} {marks}".rstrip())
+        if line.figure is not None:
+            report.say(f"          figure: {_picture(line.figure)}")
+
+
+def _picture(figure: Figure) -> str:
+    return "".join(
+        part if isinstance(part, str) else _maths(part) for part in drawing(figure).description
+    )
 
 
 def _say_options(options: tuple[Option, ...]) -> None:

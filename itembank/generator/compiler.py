@@ -20,11 +20,20 @@ from itembank.generator.answers import (
 )
 from itembank.generator.changed import changed, slip_node
 from itembank.generator.code import TemplateCode, radical_parts
-from itembank.generator.recipe import LineRecipe, PartRecipe, Recipe, Shown, SlipRecipe, TextRecipe
+from itembank.generator.recipe import (
+    FigureRecipe,
+    LineRecipe,
+    PartRecipe,
+    Recipe,
+    Shown,
+    SlipRecipe,
+    TextRecipe,
+)
 from itembank.templates.template import (
     NO_SOLUTION,
     ChoicesTemplate,
     Expression,
+    FigureTemplate,
     LineTemplate,
     PartTemplate,
     SlipTemplate,
@@ -184,6 +193,7 @@ class _Maker:
             self._follow(part, earlier),
             key_shown,
             tuple(self._shown(right, earlier) for right in _written_out(part)),
+            _figure(part.figure, earlier),
         )
 
     def _follow(self, part: PartTemplate, earlier: dict[str, tree.Node]) -> Shown | None:
@@ -272,7 +282,7 @@ class _Maker:
             maths = Shown(plan, tuple(self._leaf(leaf) for leaf in plan.leaves))
         elif line.maths is not None:
             maths = self._shown(line.maths, known)
-        return LineRecipe(line.kind, self._text(line.say, known), maths)
+        return LineRecipe(line.kind, self._text(line.say, known), maths, _figure(line.figure, known))
 
     def _words(self, number: int, part: PartTemplate, known: dict[str, tree.Node]) -> None:
         """One function for each row: is it right for the value given as (numerator, denominator)?"""
@@ -310,6 +320,9 @@ def _without_display_words(node: tree.Node, letters: set[str]) -> tree.Node:
 def follows_through(part: PartTemplate) -> bool:
     """Whether a blank of the part has a mark that follows through."""
     return any(mark.follow_through for blank in part.response.blanks for mark in blank.marks)
+
+def _figure(figure: FigureTemplate | None, known: dict[str, tree.Node]) -> FigureRecipe | None:
+    return None if figure is None else FigureRecipe(figure, tree.substitute(figure.of.node, known))
 
 
 def _written_out(part: PartTemplate) -> tuple[Expression, ...]:

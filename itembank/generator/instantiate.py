@@ -3,21 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from itembank.errors import DomainError
 from itembank.expressions import canonical
 from itembank.expressions.canonical import NONE, Form
 from itembank.expressions.display import Maths
+from itembank.figures import Figure
 from itembank.generator.bound import Arguments, Bound, Forms
 from itembank.generator.boxes import NotInForm, box_groups, box_roles
 from itembank.generator.choices import Candidate, candidates, make_choices, make_words
 from itembank.generator.distractors import Fate, ascending, fates, printed_order
 from itembank.generator.enough import is_enough
+from itembank.generator.figures import figure_of
 from itembank.generator.filling import filled, filled_text
 from itembank.generator.instructions import instruction
 from itembank.generator.intervals import interval_groups
-from itembank.generator.recipe import PartRecipe
+from itembank.generator.recipe import FigureRecipe, PartRecipe
 from itembank.generator.unfit import NotAnItem
 from itembank.generator.wrong_lines import chosen_slip, make_wrong_line
 from itembank.items import (
@@ -85,6 +88,11 @@ class Instantiator:
         self.seed = seed
         self.claims = tuple(Claim(g.raw or g.node, g.text) for g in self.template.guarantees)
         self.row_parameters = tuple(p for p in self.template.parameters if p.rows)
+        self.has_figures = any(
+            figure is not None
+            for part in self.recipe.parts
+            for figure in (part.figure, *(line.figure for line in part.solution))
+        )
 
     def address(self, position: int) -> Address:
         """The address of a position."""
@@ -100,6 +108,8 @@ class Instantiator:
         parts = tuple(
             self._part(number, part, made, address, rows) for number, part in enumerate(self.recipe.parts)
         )
+        if self.has_figures:
+            parts = tuple(self._pictured(number, part, made.arguments) for number, part in enumerate(parts))
         return Item(code, address, self.template.about, parts, values, self.claims, band)  # type: ignore[arg-type]
 
     def _rows(self, address: str) -> dict[str, Mapping[str, str]]:
@@ -164,6 +174,26 @@ class Instantiator:
 
     def _key(self, part: PartRecipe, key: Forms, forms: Forms) -> Maths:
         return part.display.fill(key) if part.key_shown is None else filled(part.key_shown, forms)
+
+    def _pictured(self, number: int, part: Part, arguments: Arguments) -> Part:
+        """The part with its pictures. Raises NotAnItem where one cannot be drawn."""
+        recipe = self.recipe.parts[number]
+        values = self.bound.values(arguments)
+
+        def drawn(figure: FigureRecipe | None) -> Figure | None:
+            if figure is None:
+                return None
+            try:
+                return figure_of(figure, values)
+            except DomainError as impossible:
+                span = figure.template.of.span()
+                raise NotAnItem("figure-cannot-be-drawn", str(impossible), number, span) from None
+
+        lines = tuple(
+            line._replace(figure=drawn(made.figure)) if made.figure is not None else line
+            for line, made in zip(part.solution, recipe.solution, strict=True)
+        )
+        return replace(part, solution=lines, figure=drawn(recipe.figure))
 
     def _slips(
         self, part: PartRecipe, found: tuple[Fate, ...], forms: Forms, rows: Mapping[str, Mapping[str, str]]

@@ -12,7 +12,7 @@ from itembank.content import Content, TextShape
 from itembank.expressions import tree
 from itembank.expressions.plan import Leaf, Plan
 from itembank.generator.answers import Answer
-from itembank.templates.template import PartTemplate, SlipTemplate, Template, Words
+from itembank.templates.template import FigureTemplate, PartTemplate, SlipTemplate, Template, Words
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,12 +33,21 @@ class TextRecipe:
 
 
 @dataclass(frozen=True, slots=True)
+class FigureRecipe:
+    """A picture: its template, and the tree it is drawn of with the letters of earlier parts put in."""
+
+    template: FigureTemplate
+    of: tree.Node
+
+
+@dataclass(frozen=True, slots=True)
 class LineRecipe:
     """A line of the worked solution."""
 
     kind: str
     say: TextRecipe | None
     maths: Shown | None
+    figure: FigureRecipe | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +98,7 @@ class PartRecipe:
     follow: Shown | None = None
     key_shown: Shown | None = None
     right: tuple[Shown, ...] = ()
+    figure: FigureRecipe | None = None
 
 
 @dataclass(frozen=True, slots=True)

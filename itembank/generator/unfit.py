@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from itembank.errors import ItembankError
+from itembank.errors import ItembankError, Span
 
 
 class NotAnItem(ItembankError):
-    """An assignment that makes no item though its template's lines allow it; `code` and `part` tell where."""
+    """An assignment that makes no item though its template's lines allow it; `code` and `part` tell where.
 
-    def __init__(self, code: str, reason: str, part: int) -> None:
+    span: the place in the template, None for the response of the part.
+    """
+
+    def __init__(self, code: str, reason: str, part: int, span: Span | None = None) -> None:
         self.code = code
         self.part = part
+        self.span = span
         super().__init__(reason)

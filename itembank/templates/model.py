@@ -89,6 +89,8 @@ _TEXT, _LIST = {"type": "string"}, {"type": "array", "items": {"type": "string"}
 Texts = Annotated[list[str], BeforeValidator(_one_or_more), _AlsoWritten((_TEXT,))]
 Letters = Annotated[list[Letter], BeforeValidator(_one_or_more), _AlsoWritten((_TEXT,))]
 Unknowns = Annotated[dict[Letter, str | None], BeforeValidator(_listed), _AlsoWritten((_LIST, _TEXT))]
+FigurePart = Literal["vertex", "axis", "roots", "intercept", "grid"]
+FigureParts = Annotated[list[FigurePart], BeforeValidator(_one_or_more), _AlsoWritten((_TEXT,))]
 Title = Annotated[str, Field(min_length=1)]
 
 
@@ -202,6 +204,15 @@ UsedSlip = Annotated[
 ]
 
 
+class FigureShape(Shape):
+    """A picture: of a stem, or beside a line of the worked solution."""
+
+    kind: Literal["area-model", "parabola", "number-line", "sign-table"] = Field(description="what is drawn")
+    of: Maths = Field(description="what it is drawn of, in one letter")
+    stage: Whole | None = Field(None, description="of an area model: 1, 2 or 3; 3 unless said")
+    shows: FigureParts = Field([], description="of a parabola: which of its parts are marked and labelled")
+
+
 class LineShape(Shape):
     """A line of the worked solution."""
 
@@ -211,7 +222,7 @@ class LineShape(Shape):
     let: Maths | None = Field(None, description="names a new letter")
     rejects: Text | None = Field(None, description="why a root outside the domain is given up")
     marks: Marks | None = Field(None, description="marks earned here, such as M1")
-    figure: dict[str, str] | None = Field(None, description="a picture that goes with the line")
+    figure: FigureShape | None = Field(None, description="a picture that goes with the line")
 
 
 class PartShape(Shape):
@@ -221,6 +232,7 @@ class PartShape(Shape):
     for_every: Letters = Field([], description="letters in which the problem is an identity")
     problem: Maths = Field(description="what stem, key, guarantees and proof share")
     stem: Text = Field(description="what the pupil reads; $problem$ shows the problem")
+    figure: FigureShape | None = Field(None, description="a picture below the stem")
     response: ResponseShape
     key: Maths = Field(
         description="the answer: a statement about the unknowns, `none` where there is no real solution"

@@ -9,6 +9,7 @@ from itembank.expressions import tree
 from itembank.templates import model
 from itembank.templates.conditions import EQUATIONS, INEQUALITIES, check_condition, check_relations
 from itembank.templates.context import PartContext
+from itembank.templates.figures import read_figure
 from itembank.templates.marks import read_marks
 from itembank.templates.reading import at, key_span
 from itembank.templates.responses import ResponseReader
@@ -54,6 +55,7 @@ class PartReader:
         self.letters = {*whole.letters, *self.for_every}
         self.earlier = earlier - set(self.unknowns)
         self.names = Names(numeric, self.letters, {*self.unknowns, *earlier}, None)
+        self.valued = {*numeric, *earlier} - set(self.unknowns)
         self.used_slips: list[CatalogueSlip] = []
 
     def part(self) -> PartTemplate | None:
@@ -65,6 +67,9 @@ class PartReader:
         if problem is not None:
             self._check_problem(kind, problem)
         stem = self.scope.text_at((*self.path, "stem"), self.names)
+        figure = read_figure(
+            self.scope, self.names, self.valued, self.shape.figure, (*self.path, "figure")
+        )
         key, key_span_ = self._key(kind)
         context = PartContext(
             self.scope, self.catalogue, self.shape, self.path, self.unknowns, self.names, self.signs
@@ -93,6 +98,7 @@ class PartReader:
             key_span_,
             slips,
             solution,
+            figure,
         )
 
     def _check_problem(self, kind: str, problem: Expression) -> None:
@@ -219,13 +225,8 @@ class PartReader:
             if given
             else "main"
         )
-        if shape.figure is not None:
-            self.findings.doubt(
-                "figure-not-drawn",
-                "figures are not drawn by this version",
-                key_span(self.scope.root, (*path, "figure")),
-            )
-        return LineTemplate(kind, say, maths, read_marks(shape.marks), span)
+        figure = read_figure(self.scope, self.names, self.valued, shape.figure, (*path, "figure"))
+        return LineTemplate(kind, say, maths, read_marks(shape.marks), span, figure)
 
     def _line_maths(self, path: tuple[str | int, ...], names: Names) -> Expression | None:
         node = at(self.scope.root, path)

@@ -32,7 +32,7 @@ class Expression:
 
     def span(self, node: Node | None = None) -> Span:
         """The place of the expression, or of one node of it."""
-        start, end = (node or self.node).place
+        start, end = (node or self.raw or self.node).place
         return self.source.place(self.offset + start, max(end - start, 1) if self.text else 0)
 
 
@@ -154,6 +154,18 @@ class SlipTemplate:
 
 
 @dataclass(frozen=True, slots=True)
+class FigureTemplate:
+    """A picture. kind: as in the file; letter: the one of `of` that is no number; shows: parts that are marked."""
+
+    kind: str
+    of: Expression
+    letter: str
+    stage: int
+    shows: tuple[str, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
 class LineTemplate:
     """A line of the worked solution. kind: `main`, `aside`, `let`, `rejects`."""
 
@@ -162,6 +174,7 @@ class LineTemplate:
     maths: Expression | None
     marks: tuple[Mark, ...]
     span: Span
+    figure: FigureTemplate | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,6 +193,7 @@ class PartTemplate:
     key_span: Span
     slips: tuple[SlipTemplate, ...]
     solution: tuple[LineTemplate, ...]
+    figure: FigureTemplate | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,10 +17,13 @@ from itembank.publication import NOT_PUBLISHED, Publication
 from itembank.writers.base import xml_attribute, xml_text
 from itembank.writers.dialects import QTI_3_0, Dialect
 from itembank.writers.elements import Safe, tag
+from itembank.writers.pictures import has_pictures, pictures
 from itembank.writers.qti_metadata import Known, bank_metadata, element, item_metadata
 from itembank.writers.qti_test import QUIZ_FILE, quiz_identifier, reference
 
-__all__ = ["item_name", "manifest_head", "manifest_resource", "manifest_tail", "quiz_resource"]
+__all__ = [
+    "item_name", "manifest_head", "manifest_resource", "manifest_tail", "picture_names", "quiz_resource",
+]  # fmt: skip
 
 _INSTANCE: Final = "http://www.w3.org/2001/XMLSchema-instance"
 _UNNAMEABLE: Final = re.compile(r"[^A-Za-z0-9_.-]+")
@@ -82,19 +85,27 @@ def manifest_resource(
             kinds.append("choiceInteraction")
     several = len(item.parts) > 1 or len(kinds) > 1
     known = Known(item.about, tuple(dict.fromkeys(kinds)), several, item.marks, item.band)
-    pattern = _resource_pattern(known, publication, dialect)
-    code = item.code
-    filled = (xml_attribute(_UNNAMEABLE.sub("-", code)), quote(item_name(item)), xml_text(code))
+    more = picture_names(item) if has_pictures(item) else ()
+    pattern = _resource_pattern(known, publication, dialect, len(more))
+    code, files = item.code, (quote(each) for each in more)
+    filled = (xml_attribute(_UNNAMEABLE.sub("-", code)), quote(item_name(item)), xml_text(code), *files)
     return pattern.fill(filled)  # type: ignore[arg-type]
 
 
+def picture_names(item: Item) -> tuple[str, ...]:
+    """The names of an item's pictures in the package, in reading order."""
+    folder = item_name(item).rpartition("/")[0]
+    return tuple(f"{folder}/{picture.address}" for picture in pictures(item))
+
+
 @cache
-def _resource_pattern(known: Known, publication: Publication, dialect: Dialect) -> Pattern:
-    """A resource with holes for the identifier, the file's address and the code."""
+def _resource_pattern(known: Known, publication: Publication, dialect: Dialect, more: int) -> Pattern:
+    """A resource with holes for the identifier, the file's address, the code and the addresses of `more` files."""
     identifier, address, code = (hole_mark(hole) for hole in range(3))
     metadata = item_metadata(known, publication, dialect, code)
     resource = tag(
         "resource", tag("metadata", metadata), tag("file", href=Safe(address)),
+        *(tag("file", href=Safe(hole_mark(3 + number))) for number in range(more)),
         identifier=Safe(f"item-{identifier}"), type=dialect.item_type, href=Safe(address),
     )  # fmt: skip
     return Pattern(f"{resource}\n")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import cache
 from typing import NamedTuple
 
+from itembank.figures import Figure, drawing, in_words
 from itembank.items import About, Item, Part
 from itembank.writers.common_cartridge import phrases
 from itembank.writers.common_cartridge.markup import element, field, html, material, words
@@ -13,6 +14,7 @@ from itembank.writers.common_cartridge.processing import SOLUTION, feedback
 from itembank.writers.common_cartridge.responses import response
 from itembank.writers.common_cartridge.solution import solution
 from itembank.writers.common_cartridge.texts import blocks
+from itembank.writers.pictures import has_pictures
 from itembank.writers.qti3.phrases import LANGUAGE, is_english
 
 __all__ = ["Written", "shortfalls", "written"]
@@ -45,6 +47,8 @@ def written(item: Item) -> Written:
         parts.append((part, found.kind))
         items.append(_item(item, parts, found, foreign))
         lost += found.lost
+    if has_pictures(item):
+        lost.append("pictures are left out; in a stem, words describe the picture in its place")
     if len(item.parts) > 1 and items:
         lost.append("each part becomes a question of its own, with the parts before it in sight")
     return Written(tuple(items), tuple(dict.fromkeys(lost)))
@@ -88,9 +92,13 @@ def _item(item: Item, parts: list[tuple[Part, str]], found: Response, foreign: s
 
 def _stem(part: Part, language: str) -> str:
     label = html("p", words(f"({part.label})"), class_="part-label") if part.label else ""
-    return html(
-        "div", label, blocks(part.stem), class_="stem", lang=language, data_part=part.label, data_role="stem"
-    )
+    text = blocks(part.stem) + (_picture(part.figure) if part.figure is not None else "")
+    return html("div", label, text, class_="stem", lang=language, data_part=part.label, data_role="stem")
+
+
+def _picture(figure: Figure) -> str:
+    """A cartridge takes no pictures yet: its words stand in its place."""
+    return html("p", words(in_words(drawing(figure).description)), class_="picture", lang=LANGUAGE)
 
 
 @cache

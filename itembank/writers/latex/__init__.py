@@ -16,7 +16,7 @@ from itembank.expressions.display import Maths
 from itembank.expressions.latex import latex
 from itembank.items import Item, Mark
 from itembank.writers.latex.characters import Source, escape, unknown_characters
-from itembank.writers.latex.content import blocks, displayed, in_line, inline_maths
+from itembank.writers.latex.content import blocks, displayed, in_line, inline_maths, picture
 from itembank.writers.latex.responses import answer_boxes, options, shown_lines
 from itembank.writers.paper import (
     DOCUMENTS,
@@ -35,6 +35,7 @@ from itembank.writers.paper import (
     worked_rows,
     working_millimetres,
 )  # fmt: skip
+from itembank.writers.pictures import has_pictures, lines_with_pictures
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -51,7 +52,7 @@ def document(name: str, items: Sequence[Item], facts: PaperFacts) -> str:
     return (
         _environment()
         .get_template(f"{name}.tex.j2")
-        .render(items=items, facts=facts, total=total_marks(items))
+        .render(items=items, facts=facts, total=total_marks(items), draws=_draws(name, items))
     )
 
 
@@ -87,6 +88,7 @@ def _environment() -> Environment:
         "answer": _answer, "blocks": blocks, "boxes": answer_boxes, "has_kind": _has_kind, "in_line": in_line,
         "inline_maths": inline_maths, "key_of": key_answer, "key_place": key_place, "key_rows": key_rows,
         "kind_of": kind_of, "marks": _marks, "maths": _maths, "options": options, "shown_lines": shown_lines,
+        "picture": picture, "pictured": lines_with_pictures,
         "slip_letters": slip_letters, "slips_in_order": slips_in_order, "task": task, "worked_rows": worked_rows,
         "working": working_millimetres,
     }  # fmt: skip
@@ -99,6 +101,12 @@ def _finalized(value: object) -> str:
 
 def _answer(answer: Answer) -> Source:
     return displayed(answer) if isinstance(answer, Maths) else in_line(answer)
+
+
+def _draws(name: str, items: Sequence[Item]) -> bool:
+    """Whether a document has a picture: the question paper those of stems, the worked solutions all."""
+    stems = any(part.figure is not None for item in items for part in item.parts)
+    return name != "answer-key" and (stems or (name != "question-paper" and any(map(has_pictures, items))))
 
 
 def _maths(maths: Maths) -> Source:

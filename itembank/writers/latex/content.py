@@ -22,10 +22,12 @@ from itembank.content import (
 )  # fmt: skip
 from itembank.expressions.display import Maths
 from itembank.expressions.latex import latex
+from itembank.figures import Figure
+from itembank.figures.tikz import tikz
 from itembank.writers.latex.characters import Source, escape
 from itembank.writers.paper import one_paragraph
 
-__all__ = ["blocks", "displayed", "in_line", "inline_maths"]
+__all__ = ["blocks", "displayed", "in_line", "inline_maths", "picture"]
 
 _Piece: TypeAlias = str | int
 _COLUMNS = {"left": "l", "right": "r", "center": "c", "": "l"}
@@ -41,6 +43,11 @@ def inline_maths(maths: Maths) -> Source:
 def displayed(maths: Maths) -> Source:
     """Mathematics in a line of its own: fractions and roots at full size."""
     return Source(rf"$\displaystyle {latex(maths)}$")
+
+
+def picture(figure: Figure) -> Source:
+    """A picture, as high as a line of text may be."""
+    return Source(tikz(figure, escape))
 
 
 def blocks(content: Content) -> Source:

@@ -15,7 +15,7 @@ from itembank.errors import DomainError
 from itembank.expressions.display import Maths
 from itembank.items import Item, Mark
 from itembank.writers.pages.characters import REPLACED, Source, escape
-from itembank.writers.pages.content import blocks, in_line, mathematics
+from itembank.writers.pages.content import blocks, in_line, mathematics, picture
 from itembank.writers.pages.responses import answer_boxes, columns, option, room, slip_room
 from itembank.writers.paper import (
     DOCUMENTS,
@@ -34,6 +34,7 @@ from itembank.writers.paper import (
     worked_rows,
     working_millimetres,
 )
+from itembank.writers.pictures import lines_with_pictures
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -86,6 +87,7 @@ def _environment() -> Environment:
         "answer": _answer, "blocks": blocks, "boxes": answer_boxes, "columns": columns, "has_kind": _has_kind,
         "in_line": in_line, "key_of": key_answer, "key_place": key_place, "key_rows": key_rows, "kind_of": kind_of,
         "marks": _marks, "maths": mathematics, "option": option, "room": room, "slip_letters": slip_letters,
+        "picture": picture, "pictured": lines_with_pictures,
         "slip_room": slip_room, "slips_in_order": slips_in_order, "style": _style(environment), "task": task,
         "worked_rows": worked_rows, "working": working_millimetres,
     }  # fmt: skip

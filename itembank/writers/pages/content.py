@@ -23,10 +23,12 @@ from itembank.content import (
 )
 from itembank.expressions.display import Maths
 from itembank.expressions.mathml import mathml
+from itembank.figures import Figure
+from itembank.figures.svg import svg
 from itembank.writers.pages.characters import Source, escape
 from itembank.writers.paper import one_paragraph
 
-__all__ = ["blocks", "in_line", "mathematics"]
+__all__ = ["blocks", "in_line", "mathematics", "picture"]
 
 _OPENING, _CLOSING = "<mo>(</mo>", "<mo>)</mo>"
 _BRACKETS = re.compile(f"({re.escape(_OPENING)}|{re.escape(_CLOSING)})")
@@ -52,6 +54,11 @@ def _bracketed(shown: str) -> str:
             if not any("<mfrac>" in inner for inner in pieces[first:index]):
                 pieces[first], pieces[index] = '<mo stretchy="false">(</mo>', '<mo stretchy="false">)</mo>'
     return "".join(pieces)
+
+
+def picture(figure: Figure) -> Source:
+    """A picture as an `svg` element of the page."""
+    return Source(svg(figure))
 
 
 def blocks(content: Content) -> Source:

@@ -15,10 +15,17 @@ from typing import Final
 
 from itembank.writers.qti3.item import item_xml
 from itembank.writers.qti3.shortfalls import shortfalls
-from itembank.writers.qti_manifest import item_name, manifest_head, manifest_resource, manifest_tail
+from itembank.writers.qti_manifest import (
+    item_name,
+    manifest_head,
+    manifest_resource,
+    manifest_tail,
+    picture_names,
+)
 
 __all__ = [
-    "FORMAT", "item_name", "item_xml", "manifest_head", "manifest_resource", "manifest_tail", "shortfalls",
+    "FORMAT", "item_name", "item_xml", "manifest_head", "manifest_resource", "manifest_tail", "picture_names",
+    "shortfalls",
 ]  # fmt: skip
 
 FORMAT: Final = "qti3"

@@ -16,8 +16,10 @@ from itembank.items import (
     Part,
     WrongLineResponse,
 )
+from itembank.writers import pictures
 from itembank.writers.base import has_decimal_comma, xml_attribute
 from itembank.writers.dialects import TOOL
+from itembank.writers.pictures import has_pictures
 from itembank.writers.qti3 import phrases, rules, spoken, staff
 from itembank.writers.qti3.choice import write_choice
 from itembank.writers.qti3.choices import write_choices
@@ -25,7 +27,7 @@ from itembank.writers.qti3.entry_part import write_entry
 from itembank.writers.qti3.follow import letters
 from itembank.writers.qti3.looks import Typed
 from itembank.writers.qti3.markup import Safe, tag
-from itembank.writers.qti3.pieces import Written, fill
+from itembank.writers.qti3.pieces import PICTURE, Written, fill
 from itembank.writers.qti3.wrong_line import write_wrong_line
 
 __all__ = ["NAMESPACE", "foreign", "item_xml"]
@@ -55,6 +57,8 @@ def item_xml(item: Item) -> str:
     catalog = "" if language else spoken.catalog(item.parts)
     filled = (xml_attribute(item.code), declarations, body, processing, feedback, catalog)
     document = fill(_frame(item.about, item.marks, labelled), filled)
+    if has_pictures(item):
+        document = _pictured(document, item, language)
     return _tongued(document) if language else document
 
 
@@ -123,6 +127,21 @@ def _outcome(identifier: str, default: int, **limits: str) -> str:
         base_type="float",
         **limits,
     )
+
+
+def _pictured(document: str, item: Item, language: str) -> str:
+    """The document with its pictures where marks stand: those of stems first, then those of the lines for staff."""
+    tongue = {"xml__lang": pictures.LANGUAGE} if language else {}
+    pieces = document.split(PICTURE)
+    shown = sorted(pictures.pictures(item), key=lambda picture: (picture.line >= 0, picture.part, picture.line))
+    written = [pieces[0]]
+    for picture, piece in zip(shown, pieces[1:], strict=True):
+        width, height = picture.size
+        image = tag(
+            "img", src=picture.address, alt=picture.description, width=str(width), height=str(height), **tongue
+        )
+        written += [tag("p", image, class_="picture"), piece]
+    return "".join(written)
 
 
 def _part(part: Part, language: str, earlier: tuple[Part, ...], typed: Typed) -> Written:

@@ -30,13 +30,16 @@ from itembank.expressions.speech import speech
 from itembank.writers.base import xml_text
 from itembank.writers.elements import Safe, tag
 
-__all__ = ["Safe", "blocks", "inline", "maths", "spoken_blocks", "tag", "words"]
+__all__ = ["PICTURE", "Safe", "blocks", "inline", "maths", "spoken_blocks", "tag", "words"]
 
 maths: Final = mathml
 """Displayed mathematics as a `math` element with its meaning."""
 
 words: Final = xml_text
 """Plain text as markup."""
+
+PICTURE: Final = "\x03"
+"""Where a picture goes until the document is whole: a character that no document can hold, so no text has it."""
 
 
 def blocks(content: Content) -> str:

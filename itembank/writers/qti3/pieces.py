@@ -9,9 +9,9 @@ from itembank.content import Content
 from itembank.expressions.display import Maths, Pattern, hole_mark
 from itembank.items import Part, Slip
 from itembank.writers.qti3 import spoken
-from itembank.writers.qti3.markup import blocks, inline, maths, tag, words
+from itembank.writers.qti3.markup import PICTURE, blocks, inline, maths, tag, words
 
-__all__ = ["Written", "feedback", "fill", "note", "phrase", "shown", "stem"]
+__all__ = ["PICTURE", "Written", "feedback", "fill", "note", "phrase", "shown", "stem"]
 
 
 class Written(NamedTuple):
@@ -43,7 +43,8 @@ def fill(pattern: Pattern, markup: tuple[str, ...]) -> str:
 def stem(part: Part, language: str) -> str:
     """What the pupil reads, with the label of the part; language: as in `phrase`, "" for a stem that is spoken."""
     heard = "" if language else spoken.reference(part)
-    return fill(_stem_pattern(part.label, heard), (blocks(part.stem),))
+    text = blocks(part.stem)
+    return fill(_stem_pattern(part.label, heard), (text if part.figure is None else text + PICTURE,))
 
 
 @cache

@@ -7,6 +7,7 @@ from typing import Final
 
 from itembank.items import EntryResponse, Item
 from itembank.writers.base import has_decimal_comma
+from itembank.writers.pictures import has_pictures
 from itembank.writers.qti3.follow import follow_shortfalls
 from itembank.writers.qti3.forms import LARGEST
 from itembank.writers.qti3.item import foreign
@@ -23,6 +24,8 @@ _ENGLISH: Final = (
 def shortfalls(item: Item) -> tuple[str, ...]:
     """What is lost of an item; () for nothing, each sentence once."""
     found = [] if not foreign(item.about.language) else list(_ENGLISH)
+    if found and has_pictures(item):
+        found.append("the descriptions of pictures are English")
     for index, part in enumerate(item.parts):
         if isinstance(part.response, EntryResponse):
             found.extend(_of_entry(part.response))

@@ -20,7 +20,7 @@ from itembank.items import (
     WrongLineResponse,
 )
 from itembank.writers.qti3 import phrases
-from itembank.writers.qti3.markup import blocks, maths, tag, words
+from itembank.writers.qti3.markup import PICTURE, blocks, maths, tag, words
 
 __all__ = ["Cause", "block", "part_block"]
 
@@ -45,7 +45,7 @@ class _Looks(NamedTuple):
     for_every: tuple[str, ...]
     kind: str
     has_domain: bool
-    lines: tuple[tuple[str, tuple[Mark, ...], bool, bool], ...]
+    lines: tuple[tuple[str, tuple[Mark, ...], bool, bool, bool], ...]
     causes: tuple[tuple[str, str, bool, bool], ...]
     language: str
     follow: tuple[tuple[str, int], ...] | None
@@ -74,7 +74,12 @@ def part_block(part: Part, causes: tuple[Cause, ...], language: str, is_followed
         follow = tuple((b.unknown, b.follow_worth if is_followed else 0) for b in part.response.blanks)
     looks = _Looks(
         part.label, problem.shape, problem.unknowns, problem.for_every, _kind(part), problem.domain is not None,
-        tuple([(line.kind, line.marks, line.say is not None, line.maths is not None) for line in part.solution]),
+        tuple(
+            [
+                (line.kind, line.marks, line.say is not None, line.maths is not None, line.figure is not None)
+                for line in part.solution
+            ]
+        ),
         tuple([(each.identifier, each.feedback, bool(each.value), bool(each.note)) for each in causes]),
         language, follow,
     )  # fmt: skip
@@ -120,9 +125,9 @@ def _pattern(looks: _Looks) -> Pattern:
         earned = {"data_marks": " ".join(f"{unknown}:{worth}" for unknown, worth in looks.follow)}
         told.append(_told(looks, "follow-through", phrases.FOLLOW_THROUGH, next(holes), **earned))
     lines = []
-    for kind, marks, has_words, has_maths in looks.lines:
+    for kind, marks, has_words, has_maths, has_picture in looks.lines:
         say = next(holes) if has_words else ""
-        lines.append(_line(kind, marks, say, next(holes) if has_maths else ""))
+        lines.append(_line(kind, marks, say, next(holes) if has_maths else "", has_picture))
     told.append(tag("ol", *lines) if lines else "")
     for identifier, feedback, has_value, has_note in looks.causes:
         value = next(holes) if has_value else ""
@@ -140,12 +145,13 @@ def _told(looks: _Looks, role: str, label: str, value: str, **more: str) -> str:
     return tag("p", tag("strong", words(label), **tongue), " ", value, data_role=role, **more)
 
 
-def _line(kind: str, marks: tuple[Mark, ...], say: str, value: str) -> str:
-    """The words, the marks in sight, and last the mathematics in a paragraph of its own."""
+def _line(kind: str, marks: tuple[Mark, ...], say: str, value: str, has_picture: bool) -> str:
+    """The words, the marks in sight, the mathematics in a paragraph of its own, and last the picture."""
     earned = " ".join(str(mark) for mark in marks)
     shown = tag("p", words(earned), class_="marks") if earned else ""
     written = tag("p", value) if value else ""
-    return tag("li", say, shown, written, data_role="line", data_kind=kind, data_marks=earned)
+    picture = PICTURE if has_picture else ""
+    return tag("li", say, shown, written, picture, data_role="line", data_kind=kind, data_marks=earned)
 
 
 def _cause(identifier: str, feedback: str, value: str, note: str) -> str:

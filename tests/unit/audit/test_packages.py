@@ -146,7 +146,8 @@ def test_a_picture_in_the_package_is_no_fault(tmp_path: Path) -> None:
     listed = f'<file href="{CHOICE}"/>'
     whole[MANIFEST] = spoiled(whole[MANIFEST], listed, listed + '<file href="items/a%20b.svg"/>')
 
-    assert set() == codes_of(tmp_path, {**whole, "items/a b.svg": "<svg/>"})
+    picture = '<svg xmlns="http://www.w3.org/2000/svg" aria-label="a square"><desc>a square</desc></svg>'
+    assert set() == codes_of(tmp_path, {**whole, "items/a b.svg": picture})
 
 
 @pytest.mark.parametrize(

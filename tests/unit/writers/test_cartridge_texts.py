@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
@@ -50,9 +51,17 @@ def in_cartridge(question: str) -> str:
 @pytest.mark.parametrize("make", [make for make in ITEMS if make is not qti_items.two_part_item])
 def test_the_visible_text_is_that_of_the_qti_3_item(make: Callable[[], Item]) -> None:
     (question,) = cc.written(make()).items
+    question = re.sub(r"&lt;p class=\"picture\".*?&lt;/p&gt;", "", question)  # words in place of a picture
 
     assert len(in_qti(make())) > 8
     assert in_qti(make()) == in_cartridge(question)
+
+
+def test_words_stand_in_place_of_a_picture_and_it_is_told() -> None:
+    written = cc.written(qti_items.pictured_item())
+
+    assert "Area model of x² − 8x, stage 1 of 3" in "".join(Question(written.items[0]).texts("presentation"))
+    assert [line for line in written.lost if line.startswith("pictures are left out")]
 
 
 def test_the_last_of_several_parts_shows_the_stems_of_all() -> None:

@@ -260,7 +260,13 @@ def test_a_document_is_plain_latex_with_packages_of_every_distribution(name: str
     assert source.isascii()
     assert "{article}" in source.splitlines()[0]
     packages = set(re.findall(r"\\usepackage(?:\[[^]]*\])?\{([^}]*)\}", source))
-    assert {"fontenc", "lmodern", "textcomp", "amsmath", "longtable", "geometry"} == packages
+    drawing = {"tikz"} if name != "answer-key" else set()
+    assert {"fontenc", "lmodern", "textcomp", "amsmath", "longtable", "geometry"} | drawing == packages
+
+
+@pytest.mark.parametrize("name", DOCUMENTS)
+def test_a_document_without_pictures_needs_no_package_for_them(name: str) -> None:
+    assert "tikz" not in _document(name, *(make() for make in samples.ALL))
 
 
 def test_another_document_than_ours_is_refused() -> None:

@@ -48,10 +48,12 @@ def test_it_is_an_item_bank_of_the_standard() -> None:
 
 
 @pytest.mark.parametrize("make", [*samples.ALL, *qti_items.MORE])
-def test_an_item_is_one_resource_with_one_file(make: object) -> None:
+def test_an_item_is_one_resource_with_its_file_and_those_of_its_pictures(make: object) -> None:
     item = make()  # type: ignore[operator]
     (resource,) = manifest(item).iter(f"{PACKAGING}resource")
-    (file,) = resource.iter(f"{PACKAGING}file")
+    file, *pictures = resource.iter(f"{PACKAGING}file")
+
+    assert list(qti3.picture_names(item)) == [picture.get("href") for picture in pictures]
 
     assert f"items/{item.code}.xml" == qti3.item_name(item)
     assert str(PackagePath(qti3.item_name(item))) == resource.get("href") == file.get("href")

@@ -1,0 +1,159 @@
+"""The numbers of a picture: what is drawn, and what its words say, against the numbers it says it was drawn of.
+
+Everything is worked out anew from these: the halves and squares of an area model, the vertex of a parabola, how it
+meets the axis. Places in the file are rounded to a hundredth of a pixel, so they agree within a few of these.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from fractions import Fraction
+from typing import Final
+
+from lxml import etree
+
+__all__ = ["number_faults"]
+
+SVG: Final = "{http://www.w3.org/2000/svg}"
+_NEAR: Final = Fraction(5, 100)
+_NUMBER: Final = re.compile(r"-?[0-9]{1,60}(?:/[0-9]{1,60})?\Z")
+_CURVE: Final = re.compile(r"M(\S+) (\S+) Q(\S+) (\S+) (\S+) (\S+)\Z")
+_POINT: Final = r"\((−?[0-9/]+), (−?[0-9/]+)\)"
+_MEETS: Final = ("does not meet", "touches", "crosses")
+
+
+def number_faults(root: etree._Element, words: str) -> Iterator[str]:
+    """What disagrees, in plain words. root: of a picture whose elements and attributes were looked at before."""
+    try:
+        match root.get("data-kind"):
+            case "area-model":
+                (linear,) = _numbers(root.get("data-numbers", ""))
+                yield from _area_model(root, words, linear)
+            case "parabola":
+                a, b, c = _numbers(root.get("data-numbers", ""))
+                yield from _parabola(root, words, a, b, c)
+            case "number-line":
+                yield from _number_line(root, words)
+            case "sign-table":
+                return
+            case kind:
+                yield f"the kind {kind!r} is not known"
+    except (ValueError, ZeroDivisionError):
+        yield "the numbers it was drawn of cannot be read"
+
+
+def _numbers(text: str) -> list[Fraction]:
+    listed = text.split()
+    if not all(_NUMBER.match(each) for each in listed):
+        raise ValueError(text)
+    return [Fraction(each) for each in listed]
+
+
+def _spelled(number: Fraction) -> str:
+    return str(number).replace("-", "−")
+
+
+def _outlined(root: etree._Element) -> list[tuple[Fraction, ...]]:
+    """(x, y, width, height) of each rectangle that has an outline."""
+    return [
+        tuple(Fraction(each.get(side, "")) for side in ("x", "y", "width", "height"))
+        for each in root.iter(f"{SVG}rect")
+        if each.get("stroke-width") is not None
+    ]
+
+
+# area models
+
+
+def _area_model(root: etree._Element, words: str, linear: Fraction) -> Iterator[str]:
+    half, stage = abs(linear) / 2, root.get("data-stage")
+    told = [f"width {_spelled(half if stage != '1' else 2 * half)}"]
+    if stage == "3" or (stage == "2" and linear < 0):
+        told.append(f"area {_spelled(half * half)}")
+    for each in told:
+        if not re.search(rf"{re.escape(each)}(?![0-9/])", words):
+            yield f"its words do not say {each!r}"
+    if ("taken away" in words) != (linear < 0):
+        yield "its words do not say whether something is added or taken away"
+    if stage == "1":
+        return
+    rectangles = _outlined(root)
+    if len(rectangles) != 4:
+        yield "it does not show a square, two strips and a corner"
+        return
+    square, right, below, corner = rectangles
+    sizes = [(square[2], square[3]), (right[2], below[3]), (corner[2], corner[3]), (corner[2], right[2])]
+    if any(abs(first - second) > _NEAR for first, second in sizes):
+        yield "its square, its corner or its strips are not as wide as high"
+
+
+# parabolas
+
+
+def _parabola(root: etree._Element, words: str, a: Fraction, b: Fraction, c: Fraction) -> Iterator[str]:
+    h, discriminant = -b / (2 * a), b * b - 4 * a * c
+    k = (a * h + b) * h + c
+    roots = (discriminant > 0) + (discriminant >= 0)
+    if f"{_MEETS[roots]} the horizontal axis" not in words:
+        yield "its words do not say how the curve meets the axis"
+    if ("opens upward" in words) != (a > 0):
+        yield "its words do not say to which side the curve opens"
+    found = re.search(rf"(?:lowest|highest) point is {_POINT}", words)
+    if found and _pair(found) != (h, k):
+        yield f"its words say that the vertex is at ({found[1]}, {found[2]})"
+    found = re.search(rf"vertical axis at {_POINT}", words)
+    if found and _pair(found) != (Fraction(0), c):
+        yield f"its words say that the curve meets the vertical axis at ({found[1]}, {found[2]})"
+    found = re.search(r"is the line \S+ = (−?[0-9/]+)", words)
+    if found and _plain(found[1]) != h:
+        yield f"its words say that the axis of symmetry is at {found[1]}"
+    yield from _curve(root, a, b, c)
+
+
+def _pair(found: re.Match[str]) -> tuple[Fraction, Fraction]:
+    return _plain(found[1]), _plain(found[2])
+
+
+def _plain(text: str) -> Fraction:
+    return Fraction(text.replace("−", "-"))
+
+
+def _curve(root: etree._Element, a: Fraction, b: Fraction, c: Fraction) -> Iterator[str]:
+    """Both ends on the parabola, and the control point where its tangents there meet."""
+    curves = [found for each in root.iter(f"{SVG}path") if (found := _CURVE.match(each.get("d", "")))]
+    if len(curves) != 1 or not _outlined(root):
+        yield "it does not show one curve in one plot"
+        return
+    left, top, width, height = _outlined(root)[0]
+    x_low, x_high, y_low, y_high = _numbers(root.get("data-window", ""))
+    across, up = (x_high - x_low) / width, (y_high - y_low) / height
+    places = [Fraction(number) for number in curves[0].groups()]
+    (x0, y0), (x1, y1), (x2, y2) = (
+        (x_low + (x - left) * across, y_high - (y - top) * up)
+        for x, y in zip(places[::2], places[1::2], strict=True)
+    )
+
+    def along(first: Fraction, second: Fraction) -> Fraction:
+        return a * first * second + b * (first + second) / 2 + c
+
+    # a slip of a hundredth of a pixel sideways moves the curve as far up as it is steep
+    slope = max(abs(2 * a * x + b) for x in (x0, x2))
+    near = _NEAR * (up + slope * across)
+    heights = ((y0, along(x0, x0)), (y1, along(x0, x2)), (y2, along(x2, x2)))
+    if abs(x1 - (x0 + x2) / 2) > _NEAR * across or any(abs(drawn - meant) > near for drawn, meant in heights):
+        yield "its curve is not the parabola of its numbers"
+
+
+# number lines
+
+
+def _number_line(root: etree._Element, words: str) -> Iterator[str]:
+    """Full dots as many as numbers that belong to the set; a ring may be the end of two pieces."""
+    fills = [each.get("fill") for each in root.iter(f"{SVG}circle")]
+    full, rings = fills.count("#000000"), fills.count("#ffffff")
+    open_ends = words.count("(ring,")
+    if full != words.count("(full dot,") + words.count("the point "):
+        yield "its full dots are not the ends that its words name"
+    if not open_ends / 2 <= rings <= open_ends:
+        yield "its rings are not the ends that its words name"

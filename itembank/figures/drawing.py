@@ -1,0 +1,258 @@
+"""One drawing for every reading: lines, curves, rectangles, dots and labels at exact places.
+
+Lengths are millimetres on paper, x to the right and y upward, all of them fractions: what is drawn can be compared
+with what is meant exactly. Nothing tells by colour alone: areas are told apart by tint, hatching and labels. The
+pens (`svg.py`, `tikz.py`) turn a drawing into marks of their format; only they round.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Final, NamedTuple, TypeAlias, assert_never
+
+from itembank.expressions.display import Maths
+from itembank.expressions.numbers import Exact
+from itembank.figures.lettering import lettering
+
+__all__ = [
+    "ANCHORS", "ARROW", "EM", "FILLS", "WEIGHTS", "Box", "Curve", "Description", "Dot", "Drawing", "Label", "Line",
+    "Mark", "Point", "Rectangle", "bounds", "hatching", "label_corner",
+    "on_curve",
+]  # fmt: skip
+
+EM: Final = Fraction(7, 2)
+"""Size of a label's letters: ten points."""
+
+ARROW: Final = (Fraction(2), Fraction(8, 10))
+"""Length and half width of an arrow's head."""
+
+WEIGHTS: Final = {
+    "thin": Fraction(15, 100), "medium": Fraction(3, 10), "heavy": Fraction(6, 10), "bold": Fraction(11, 10),
+}  # fmt: skip
+FILLS: Final = ("", "white", "tint", "hatched", "crossed")
+ANCHORS: Final = ("centre", "left", "right", "below", "above", "base")
+"""Which point of a label stands at its place: its middle, the middle of its left or right side, of its lower or
+upper side, or (`base`) the middle of its base line."""
+
+Description: TypeAlias = tuple[str | Maths, ...]
+"""A picture in words, for who cannot see it: sentences with mathematics in them."""
+
+
+class Point(NamedTuple):
+    """A place."""
+
+    x: Fraction
+    y: Fraction
+
+
+class Box(NamedTuple):
+    """An upright rectangle around something."""
+
+    left: Fraction
+    bottom: Fraction
+    right: Fraction
+    top: Fraction
+
+    def overlaps(self, other: Box) -> bool:
+        """Whether the two share more than an edge."""
+        return (
+            self.left < other.right and other.left < self.right
+            and self.bottom < other.top and other.bottom < self.top
+        )  # fmt: skip
+
+    def lies_within(self, other: Box) -> bool:
+        """Whether no part of this one is outside the other."""
+        return (
+            other.left <= self.left and self.right <= other.right
+            and other.bottom <= self.bottom and self.top <= other.top
+        )  # fmt: skip
+
+    def grown(self, by: Fraction) -> Box:
+        """The same with a margin on all sides."""
+        return Box(self.left - by, self.bottom - by, self.right + by, self.top + by)
+
+    @staticmethod
+    def around(boxes: Iterator[Box]) -> Box:
+        """The smallest one that holds them all."""
+        first, *rest = boxes
+        return Box(
+            min([first.left, *(box.left for box in rest)]), min([first.bottom, *(box.bottom for box in rest)]),
+            max([first.right, *(box.right for box in rest)]), max([first.top, *(box.top for box in rest)]),
+        )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A line through points; with an arrow's head at the last one."""
+
+    points: tuple[Point, ...]
+    weight: str = "medium"
+    dashed: bool = False
+    arrow: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """A piece of a parabola: the quadratic Bezier curve of three points is one exactly.
+
+    control: where the tangents at both ends meet. Source: common practice, no source (the identity is elementary).
+    """
+
+    start: Point
+    control: Point
+    end: Point
+    weight: str = "heavy"
+
+
+@dataclass(frozen=True, slots=True)
+class Rectangle:
+    """An upright rectangle; `fill` is one of FILLS, `outline` "" for none."""
+
+    corner: Point
+    width: Fraction
+    height: Fraction
+    fill: str = ""
+    outline: str = "medium"
+    dashed: bool = False
+
+    @property
+    def area(self) -> Fraction:
+        """In square millimetres."""
+        return self.width * self.height
+
+
+@dataclass(frozen=True, slots=True)
+class Dot:
+    """A point that is marked: full, or a ring around white."""
+
+    centre: Point
+    radius: Fraction = Fraction(9, 10)
+    is_full: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """Mathematics or words at a place.
+
+    tells: the values that who reads it learns; () for names (x, y), and for the numbers of a scale, which tell
+    nothing of their own.
+    """
+
+    at: Point
+    text: Maths | str
+    anchor: str = "centre"
+    tells: tuple[Exact, ...] = ()
+    is_scale: bool = False
+
+
+Mark: TypeAlias = Line | Curve | Rectangle | Dot | Label
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A finished picture: its marks lie within (0, 0) and (width, height), later ones over earlier ones.
+
+    facts: what it was drawn of (its kind, exact numbers), so that who reads the picture can check it.
+    """
+
+    width: Fraction
+    height: Fraction
+    marks: tuple[Mark, ...]
+    description: Description
+    facts: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def frame(self) -> Box:
+        """What nothing may leave."""
+        return Box(Fraction(0), Fraction(0), self.width, self.height)
+
+    @property
+    def labels(self) -> tuple[Label, ...]:
+        """The labels, in the order they were made."""
+        return tuple(mark for mark in self.marks if isinstance(mark, Label))
+
+
+def label_corner(label: Label) -> tuple[Point, Fraction]:
+    """(left end of a label's base line, its size): where its letters begin."""
+    laid = lettering(label.text)
+    unit = EM / 1000
+    x, y = label.at
+    left = x - laid.width * unit / 2
+    if label.anchor == "left":
+        left = x
+    elif label.anchor == "right":
+        left = x - laid.width * unit
+    base = y + (laid.below - laid.above) * unit / 2
+    if label.anchor == "above":
+        base = y - laid.above * unit
+    elif label.anchor == "below":
+        base = y + laid.below * unit
+    elif label.anchor == "base":
+        base = y
+    return Point(left, base), EM
+
+
+def bounds(mark: Mark) -> Box:
+    """The box around a mark, the width of its lines included."""
+    match mark:
+        case Line(points, weight, _, arrow):
+            grow = max(WEIGHTS[weight] / 2, ARROW[1] if arrow else Fraction(0))
+            return _around(points).grown(grow)
+        case Curve(start, control, end, weight):
+            return _curve_box(start, control, end).grown(WEIGHTS[weight] / 2)
+        case Rectangle(corner, width, height, _, outline):
+            opposite = Point(corner.x + width, corner.y + height)
+            return _around((corner, opposite)).grown(WEIGHTS[outline] / 2 if outline else Fraction(0))
+        case Dot(centre, radius):
+            return _around((centre,)).grown(radius + WEIGHTS["medium"] / 2)
+        case Label():
+            corner, size = label_corner(mark)
+            laid, unit = lettering(mark.text), size / 1000
+            return Box(
+                corner.x, corner.y - laid.below * unit, corner.x + laid.width * unit, corner.y + laid.above * unit
+            )
+        case _:
+            assert_never(mark)
+
+
+def _around(points: tuple[Point, ...]) -> Box:
+    return Box.around(Box(p.x, p.y, p.x, p.y) for p in points)
+
+
+def _curve_box(start: Point, control: Point, end: Point) -> Box:
+    """Ends, and where the curve turns in y: the x of our curves runs evenly, so they turn nowhere in x."""
+    points = [start, end]
+    bend = start.y - 2 * control.y + end.y
+    if bend:
+        t = (start.y - control.y) / bend
+        if 0 < t < 1:
+            points.append(on_curve(start, control, end, t))
+    return _around(tuple(points))
+
+
+def on_curve(start: Point, control: Point, end: Point, t: Fraction) -> Point:
+    """The point of a curve at t, from 0 at its start to 1 at its end."""
+    x, y = (
+        (1 - t) ** 2 * s + 2 * t * (1 - t) * c + t * t * e
+        for s, c, e in zip(start, control, end, strict=True)
+    )
+    return Point(x, y)
+
+
+def hatching(rectangle: Rectangle, spacing: Fraction = Fraction(2)) -> Iterator[tuple[Point, Point]]:
+    """The lines of a hatched rectangle, rising at 45 degrees, with those of a crossed one also falling; clipped."""
+    if rectangle.fill not in {"hatched", "crossed"}:
+        return
+    (left, bottom), width, height = rectangle.corner, rectangle.width, rectangle.height
+    step = spacing
+    offset = step
+    while offset < width + height:
+        first = Point(left + max(Fraction(0), offset - height), bottom + min(height, offset))
+        last = Point(left + min(width, offset), bottom + max(Fraction(0), offset - width))
+        # mirrored, so that the lines rise
+        yield Point(2 * left + width - first.x, first.y), Point(2 * left + width - last.x, last.y)
+        if rectangle.fill == "crossed":
+            yield first, last
+        offset += step

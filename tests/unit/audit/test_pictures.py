@@ -1,0 +1,131 @@
+"""The audit's look at pictures: what this house writes passes, and each way of spoiling a picture is told."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from itembank.audit.pictures import picture_faults
+from itembank.audit.verify import verify
+from itembank.figures import AreaModel, Figure, Parabola, drawing, in_words
+from itembank.items import Item
+from itembank.publication import Publication
+from itembank.writers import qti3
+from itembank.writers.pictures import file_of, pictures
+from tests.audit_samples import write_zip
+from tests.figure_samples import FIGURES, number_line
+from tests.qti_items import pictured_item
+
+FIGURE = AreaModel("x", Fraction(-8))
+DATA = file_of(FIGURE).decode()
+WORDS = in_words(drawing(FIGURE).description)
+
+
+def members(item: Item) -> dict[str, str]:
+    """The package of one item."""
+    whole = qti3.manifest_head(Publication("quiz", "Quiz")) + qti3.manifest_resource(item) + qti3.manifest_tail()
+    named = zip(qti3.picture_names(item), pictures(item), strict=True)
+    files = {name: file_of(picture.figure).decode() for name, picture in named}
+    return {"imsmanifest.xml": whole, qti3.item_name(item): qti3.item_xml(item), **files}
+
+
+def codes(path: Path) -> list[str]:
+    return [finding.code for finding in verify(path).findings]
+
+
+@pytest.mark.parametrize("figure", FIGURES, ids=repr)
+def test_what_is_drawn_passes(figure: Figure) -> None:
+    assert [] == list(picture_faults(file_of(figure), in_words(drawing(figure).description), "a.svg"))
+
+
+def test_a_package_with_pictures_passes(tmp_path: Path) -> None:
+    assert [] == codes(write_zip(tmp_path / "quiz.zip", members(pictured_item())))
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "code"),
+    [
+        ("</desc>", "</desc><script>alert(1)</script>", "unsafe-picture"),
+        ("</desc>", '</desc><image href="http://example.org/a.png"/>', "unsafe-picture"),
+        ("</desc>", "</desc><style>g { display: none }</style>", "unsafe-picture"),
+        ("</desc>", '</desc><a xmlns="http://www.w3.org/1999/xhtml">x</a>', "unsafe-picture"),
+        ('<g fill="none"', '<g onload="x()" fill="none"', "unsafe-picture"),
+        (f"<desc>{WORDS}</desc>", "", "picture-without-description"),
+        (f"<desc>{WORDS}</desc>", "<desc>A square.</desc>", "picture-differs"),
+        ('<rect x="0"', '<rect x="1e9"', "misshapen-picture"),
+        ('<path d="M', '<path d="url(x) M', "misshapen-picture"),
+    ],
+)
+def test_a_spoiled_picture_is_told(old: str, new: str, code: str) -> None:
+    assert 1 <= DATA.count(old)
+
+    faults = list(picture_faults(DATA.replace(old, new, 1).encode(), WORDS, "a.svg"))
+
+    assert [code] == [fault.code for fault in faults]
+
+
+CURVE = Parabola("x", Fraction(1), Fraction(-8), Fraction(13), ("vertex", "axis", "roots", "intercept"))
+LINE = number_line((None, False, -2, False), (5, True, None, False))
+
+
+@pytest.mark.parametrize(
+    ("figure", "old", "new", "reason"),
+    [
+        (FIGURE, "width 4 ", "width 3 ", "do not say 'width 4'"),
+        (FIGURE, "area 16 ", "area 61 ", "do not say 'area 16'"),
+        (FIGURE, "taken away", "added", "added or taken away"),
+        (FIGURE, 'data-numbers="-8"', 'data-numbers="-6"', "do not say 'width 3'"),
+        (FIGURE, 'data-numbers="-8"', 'data-numbers="eight"', "cannot be read"),
+        (FIGURE, 'data-kind="area-model"', 'data-kind="area"', "is not known"),
+        (CURVE, "point is (4, −3)", "point is (4, 3)", "vertex is at (4, 3)"),
+        (CURVE, "axis at (0, 13)", "axis at (0, 31)", "at (0, 31)"),
+        (CURVE, "line x = 4", "line x = −4", "symmetry is at −4"),
+        (CURVE, "crosses the", "touches the", "how the curve meets the axis"),
+        (CURVE, "opens upward", "opens downward", "which side the curve opens"),
+        (CURVE, 'data-window="-2 ', 'data-window="-3 ', "not the parabola"),
+        (CURVE, 'data-numbers="1 -8 13"', 'data-numbers="2 -16 29"', "not the parabola"),
+        (LINE, "(full dot, it belongs to them)", "(ring, it does not belong to them)", "full dots are not"),
+        (LINE, 'fill="#ffffff" stroke', 'fill="#000000" stroke', "full dots are not"),
+    ],
+)
+def test_numbers_that_disagree_are_told(figure: Figure, old: str, new: str, reason: str) -> None:
+    data, words = file_of(figure).decode(), in_words(drawing(figure).description)
+    assert old in data
+
+    faults = list(picture_faults(data.replace(old, new).encode(), words.replace(old, new), "a.svg"))
+
+    assert {"picture-numbers"} == {fault.code for fault in faults}
+    assert [fault for fault in faults if reason in fault.message]
+
+
+@pytest.mark.parametrize(
+    ("change", "code"),
+    [
+        (lambda text: text.replace("</svg>", ""), "not-well-formed"),
+        (lambda text: text.replace("<svg", "<!DOCTYPE svg><svg", 1), "document-type"),
+        (lambda text: text.replace("<svg", "<html", 1).replace("</svg>", "</html>"), "wrong-root"),
+    ],
+)
+def test_a_broken_file_is_told(change, code: str, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+    files = members(pictured_item())
+    name = next(name for name in files if name.endswith("-2.svg"))
+    files[name] = change(files[name])
+
+    assert [code] == codes(write_zip(tmp_path / "quiz.zip", files))
+
+
+def test_a_missing_picture_is_told(tmp_path: Path) -> None:
+    files = members(pictured_item())
+    files.pop(next(name for name in files if name.endswith("-1.svg")))
+
+    assert {"missing-file"} == set(codes(write_zip(tmp_path / "quiz.zip", files)))
+
+
+def test_a_picture_without_words_in_its_place_is_told(tmp_path: Path) -> None:
+    files = members(pictured_item())
+    name = qti3.item_name(pictured_item())
+    files[name] = files[name].replace(f'alt="{WORDS}"', 'alt=""')
+
+    assert {"picture-without-alt", "picture-differs"} <= set(codes(write_zip(tmp_path / "q.zip", files)))
