@@ -11,8 +11,9 @@ from pathlib import Path
 from typing import IO
 
 from itembank import __version__
-from itembank.bank.bank import Bank
+from itembank.bank.bank import Bank, Entry
 from itembank.bank.cache import load_bank
+from itembank.bank.coverage import Available, coverage
 from itembank.bank.draw import Selected, select
 from itembank.bank.lock import changed, write_lock
 from itembank.bank.secret import secret_of
@@ -109,6 +110,7 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
                 _write_papers(folder, bank, formats, maker, selected, report)
             report.files.append(f"staff/{DIGEST_FILE}")
             report.files.sort()
+            _tell_coverage(report, bank, used)
             (folder / "report.json").write_text(report.as_json(), "utf-8")
             (folder / "report.md").write_text(report.as_markdown(), "utf-8")
             digests.write(folder)
@@ -167,6 +169,23 @@ def _write_products(
 
 def _dialects(formats: Sequence[str]) -> tuple[str, ...]:
     return tuple(name for name in DIALECTS if name in formats)
+
+
+def _tell_coverage(report: Report, bank: Bank, used: Sequence[Entry]) -> None:
+    """What the items of this build cover."""
+    items = {tally.template: Available(tally.items) for tally in report.templates}
+    found = coverage(used, items, bank.facts.publication.statements)
+    report.coverage = [
+        {
+            "strand": row.strand,
+            "demand": row.demand,
+            "kind": row.kind,
+            "templates": row.templates,
+            "items": row.items,
+        }
+        for row in found.rows
+    ]
+    report.uncovered = list(found.without_items)
 
 
 def _folder(folder: Path, name: str) -> Path:

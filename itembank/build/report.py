@@ -44,6 +44,8 @@ class Report:
     shortfalls: list[str] = field(default_factory=list)
     enemies: list[list[str]] = field(default_factory=list)
     doubts: list[str] = field(default_factory=list)
+    coverage: list[dict[str, str | int]] = field(default_factory=list)
+    uncovered: list[str] = field(default_factory=list)
 
     def as_json(self) -> str:
         """For programs."""
@@ -79,6 +81,18 @@ class Report:
             lines.append(
                 f"| {_cell(t.template)} | {t.version} | {_cell(t.strand)} | {t.items} | {t.marks} | {_cell(bands)} |"
             )
+        if self.coverage:
+            lines += [
+                "",
+                "| strand | demand | kind | templates | items |",
+                "| --- | --- | --- | --- | --- |",
+                *(
+                    "| " + " | ".join(_cell(str(cell)) for cell in row.values()) + " |"
+                    for row in self.coverage
+                ),
+            ]
+        if self.uncovered:
+            lines += ["", f"Curriculum statements with no item here: {', '.join(self.uncovered)}"]
         lines += ["", "## What was proved of every item", ""]
         lines += [f"- {line}" for line in WHAT_IS_PROVED]
         if self.proof == "full":

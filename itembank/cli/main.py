@@ -22,6 +22,7 @@ _COMMANDS = {
     "build": "Draw, prove and write the items of a bank.",
     "sampler": "One item of each kind, to try on a platform before importing a bank.",
     "verify": "Audit exported packages from the files alone.",
+    "coverage": "What a bank covers: strand, demand and kind of response, and curriculum statements.",
     "schema": "The JSON Schema of a template, for editors.",
 }
 OK, WRONG, USAGE, CONTRADICTION, INTERRUPTED = 0, 1, 2, 3, 130

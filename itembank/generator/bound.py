@@ -219,6 +219,7 @@ class Bound:
             return (canonical.solution_set(inside),)
         except (DomainError, CannotDecide):
             return None
+
     def rows_true(self, number: int, form: Form, arguments: Arguments) -> tuple[bool, ...] | None:
         """For each row of words whether it is right for the value of a form; None where one cannot be told."""
         value = canonical.rational(form)
