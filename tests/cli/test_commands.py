@@ -14,7 +14,7 @@ import yaml
 
 from tests.cli.harness import DEMO, Program, change
 
-COMMANDS = ("new", "check", "show", "build", "verify", "coverage", "schema")
+COMMANDS = ("new", "check", "show", "build", "sampler", "verify", "coverage", "schema")
 
 
 @pytest.fixture
