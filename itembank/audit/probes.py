@@ -97,7 +97,9 @@ def _wrong_probes(group: Group, right: Answers, most: Fraction) -> Iterator[Prob
         if role == "denominator" and right[group["numerator"].response].items == (0,):
             continue  # 0 over anything is 0
         message = "a wrong number in the box earns marks"
-        others = [item + 1]
+        # nought over anything is nought: another denominator is not wrong, only not in lowest terms
+        is_nought = role == "denominator" and _items(group, right).get("numerator") == 0
+        others = [] if is_nought else [item + 1]
         # q of a pair, and what is under a root, are no signed numbers
         if role in {"value", "numerator", "p"} or (role == "q" and not is_pair(group)):
             others += [-item] if item else []

@@ -1,7 +1,7 @@
 """All real solutions of systems of polynomial equations, exactly, by elimination.
 
-Covers what school algebra needs: linear equations, quadratics in one unknown, and systems that fall apart into
-these one after the other. Anything else is Undecided, never guessed.
+Covers what school algebra needs: linear equations, quadratics in one unknown or in a power of it, and systems that
+fall apart into these one after the other. Anything else is Undecided, never guessed.
 """
 
 from __future__ import annotations
@@ -83,14 +83,26 @@ def _univariate_step(equations: list[Polynomial]) -> tuple[str, list[Polynomial]
         name = equation.letters[0]
         parts = equation.in_powers_of(name)
         if max(parts) > 2:
-            lowest = min(parts)
-            if lowest > 0 and max(parts) - lowest <= 2:
-                shifted = _shifted(parts, name, lowest)
-                values = [polynomials.ZERO, *_roots(shifted, name)]
-                return name, _distinct(values), equations[:index] + equations[index + 1 :]
+            values = _roots_of_higher_degree(parts, name)
+            if values is not None:
+                return name, values, equations[:index] + equations[index + 1 :]
             continue
         return name, _distinct(_roots(equation, name)), equations[:index] + equations[index + 1 :]
     return None
+
+
+def _roots_of_higher_degree(parts: dict[int, Polynomial], name: str) -> list[Polynomial] | None:
+    """Roots of t^n * (a*t^(2m) + b*t^m + c), m = 1 or 2; None for other polynomials."""
+    lowest = min(parts)
+    zero = [polynomials.ZERO] if lowest > 0 else []
+    exponents = {exponent - lowest for exponent in parts}
+    if exponents <= {0, 1, 2}:
+        return _distinct([*zero, *_roots(_shifted(parts, name, lowest), name)])
+    if not exponents <= {0, 2, 4}:
+        return None
+    a, b, c = (parts.get(lowest + e, polynomials.ZERO).constant() for e in (4, 2, 0))
+    found = [root for square in quadratic_roots(a, b, c) for root in quadratic_roots(1, 0, numbers.negate(square))]
+    return _distinct([*zero, *(polynomials.number(root) for root in found)])
 
 
 def _shifted(parts: dict[int, Polynomial], name: str, by: int) -> Polynomial:

@@ -490,7 +490,7 @@ def _boxes(part: Mapping[str, Any], wanted: Solutions) -> Iterator[str]:
         for group in blank["values"]:
             boxes = dict(zip(blank["boxes"], group, strict=True))
             yield from _unlike_its_form(blank["form"], boxes)
-            held |= _box_roots(blank["form"], boxes)
+            held |= box_roots(blank["form"], boxes)
         column = unknowns.index(blank["unknown"])
         if held != {solution[column] for solution in wanted}:
             yield f"the boxes {blank['values']} are not the answer to {part['problem']['plain']}"
@@ -508,7 +508,7 @@ def _unlike_its_form(form: str, boxes: Mapping[str, int]) -> Iterator[str]:
             yield f"{boxes} is not in simplest form"
 
 
-def _box_roots(form: str, boxes: Mapping[str, int]) -> set[Root]:
+def box_roots(form: str, boxes: Mapping[str, int]) -> set[Root]:
     if form == "integer":
         return {(fmpq(boxes["value"]), fmpq(0), 1)}
     if form == "fraction":
