@@ -13,6 +13,7 @@ from itertools import islice
 from itembank.bank.all_values import for_all_values
 from itembank.bank.bank import Entry
 from itembank.bank.explain import diagnose, not_an_item
+from itembank.bank.lint import lint
 from itembank.bank.pictures import answers_shown
 from itembank.bank.undefined import in_words, line_without_value, not_showable, shown_without_value
 from itembank.errors import BoundExceeded, Contradiction, Diagnostic, DomainError, Level, Span
@@ -31,6 +32,9 @@ from itembank.templates.template import Expression, Template
 
 PROVED_AT_LEAST = 200
 """Items proved of each template: the simplest ones and some of its walk; all of a small template."""
+
+FOR_LINT = 60
+"""Items the rules of item writing look at: from the walk where it gave so many, else the simplest too."""
 
 COMPARED = 10_000
 """Simplest items whose stems are compared with each other."""
@@ -91,6 +95,8 @@ class _Reviewer:
         self.counter = Counter(self.bound)
         self.found: list[Diagnostic] = []
         self.pictures: dict[int, tuple[int, str, Arguments]] = {}
+        self.made: list[Item] = []
+        self.drawn: list[Item] = []
 
     def say(
         self,
@@ -128,6 +134,8 @@ class _Reviewer:
                 self.say("empty-band", f"no item belongs to the band `{name}`", span, hint="loosen its lines")
         self._twins()
         result.proved = self._prove()
+        if not any(diagnostic.level is Level.WRONG for diagnostic in self.found):
+            self.found.extend(lint(self.template, self.drawn if len(self.drawn) >= FOR_LINT else self.made))
         result.all_values = for_all_values(self.template)
         return result
 
@@ -377,6 +385,9 @@ class _Reviewer:
                 break
             proved += 1
             self._look_at_pictures(item, made)
+            for kept in (self.made, self.drawn) if position >= 0 else (self.made,):
+                if len(kept) < 2 * FOR_LINT:
+                    kept.append(item)
             for finding in prove(item):
                 mark = (finding.code, finding.subject, finding.place, finding.part)
                 if finding.holds or mark in told:

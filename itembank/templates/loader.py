@@ -134,11 +134,12 @@ class _Loader:
             self.source.path,
             self._digest(),
             self.source.lines,
+            tuple((n, why, key_span(self.root, ("lint", n))) for n, why in shape.lint.items()),
         )
 
     def _digest(self) -> str:
         """Of the parsed content, without the version number, and of the slips used."""
-        content = self.shape.model_dump(by_alias=True, exclude={"version"}, exclude_defaults=True)
+        content = self.shape.model_dump(by_alias=True, exclude={"version", "lint"}, exclude_defaults=True)
         slips = [slip.content for slip in sorted(self.used_slips, key=lambda slip: slip.name)]
         text = json.dumps([content, slips], sort_keys=True, ensure_ascii=False, default=str)
         return hashlib.blake2b(text.encode(), digest_size=16).hexdigest()

@@ -260,6 +260,9 @@ class Common(Shape):
     constraints: Texts = Field([], description="what chooses among the values")
     guarantees: Texts = Field([], description="what chooses and is proved on the finished item")
     bands: dict[Name, Texts] = Field({}, description="named extra constraints, drawn and counted apart")
+    lint: dict[Name, Title] = Field(
+        {}, description="rules of item writing that are silenced here, each with its reason"
+    )
 
 
 class TemplateShape(Common, PartShape):

@@ -198,7 +198,10 @@ class PartTemplate:
 
 @dataclass(frozen=True, slots=True)
 class Template:
-    """A whole template. digest: of its parsed content and slips; path: as shown to people."""
+    """A whole template. digest: of its parsed content and slips; path: as shown to people.
+
+    silenced: rules of item writing that are silenced here, each with its reason and place.
+    """
 
     name: str
     version: int
@@ -213,6 +216,7 @@ class Template:
     path: str
     digest: str
     source_lines: tuple[str, ...] = field(repr=False, default=())
+    silenced: tuple[tuple[str, str, Span], ...] = ()
 
     @property
     def numeric_parameters(self) -> tuple[Parameter, ...]:

@@ -1,0 +1,28 @@
+"""`stem-gives-key`: the key stands in the stem, word for word."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from itembank.bank.lint.remark import HALADYNA, Remark, Rule, Sample
+from itembank.bank.lint.showing import is_statement, seen
+
+
+def _look(sample: Sample) -> Iterator[Remark]:
+    for number, part in enumerate(sample.template.parts):
+        told = [item for item in sample.items if _gives(item.parts[number].key, item.parts[number].stem)]
+        if told:
+            yield Remark(
+                part.stem.source.span,
+                f"the stem shows the key `{seen(told[0].parts[number].key)}` "
+                f"(in {len(told)} of {len(sample.items)} items)",
+                "do not show what is asked for",
+            )
+
+
+def _gives(key: object, stem: object) -> bool:
+    answer = seen(key)  # type: ignore[arg-type]
+    return is_statement(key) and f" {answer} " in f" {seen(stem)} ".replace(".", " ").replace(",", " ")  # type: ignore[arg-type]
+
+
+RULE = Rule("stem-gives-key", f"{HALADYNA}, guidelines 4 and 28 (no item implies a key)", _look)

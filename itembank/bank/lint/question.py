@@ -1,0 +1,32 @@
+"""`stem-asks-nothing`: a stem with neither a question mark nor a word that tells the pupil what to do."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from itembank.bank.lint.remark import HALADYNA, Remark, Rule, Sample
+from itembank.bank.lint.showing import asks
+
+_VERBS = (
+    "calculate choose complete convert decide determine draw enter estimate evaluate expand explain express "
+    "factorise factorize factor find fill give identify list make match name order prove rationalise rationalize "
+    "read rearrange round select show simplify sketch solve sort state tick use work write"
+)
+_ORDER = re.compile(rf"\b({'|'.join(_VERBS.split())})\b", re.I)
+
+
+def _look(sample: Sample) -> Iterator[Remark]:
+    for part in sample.template.parts:
+        text = asks(part)
+        if "?" not in text and not _ORDER.search(text):
+            yield Remark(
+                part.stem.source.span,
+                "the stem neither asks a question nor says what is to be done",
+                "end it with a question, or begin it with Solve, Find, Write ...",
+            )
+
+
+RULE = Rule(
+    "stem-asks-nothing", f"{HALADYNA}, guidelines 14 and 15 (clear directions, main idea in the stem)", _look
+)

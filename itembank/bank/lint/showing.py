@@ -1,0 +1,124 @@
+"""What of an item a reader sees, in the forms that the rules compare."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from itembank.content import Content, Emphasis, Hole, Inline, Listing, Paragraph, Text
+from itembank.expressions import spelling
+from itembank.expressions.display import (
+    Compared,
+    Display,
+    Joined,
+    Maths,
+    Nothing,
+    Numeral,
+    Over,
+    Root,
+    parts,
+)
+from itembank.items import ChoiceResponse, Item, Option
+from itembank.templates.template import PartTemplate
+
+NO_SOLUTION = "no solution"
+
+
+def choices(item: Item) -> Iterator[tuple[int, ChoiceResponse]]:
+    """The choices among an item's parts, each with the number of its part."""
+    for number, part in enumerate(item.parts):
+        if isinstance(part.response, ChoiceResponse):
+            yield number, part.response
+
+
+def seen(content: Maths | Content) -> str:
+    """A text or mathematics as it is read on one line."""
+    if isinstance(content, Maths):
+        return spelling.terminal(content)
+    return " ".join(_words(content, strong=True))
+
+
+def unstressed(content: Content) -> str:
+    """The words of a text that are not stressed, its mathematics left out."""
+    return " ".join(_words(Content(content.shape, ("",) * content.shape.holes), strong=False))
+
+
+def _words(content: Content, *, strong: bool) -> Iterator[str]:
+    def inline(node: Inline) -> str:
+        match node:
+            case Text(text):
+                return text
+            case Emphasis(inner):
+                return "".join(map(inline, inner)) if strong else ""
+            case Hole(index):
+                filling = content.fillings[index]
+                return filling if isinstance(filling, str) else spelling.terminal(filling)
+            case _:
+                return " "
+
+    for block in content.shape.blocks:
+        match block:
+            case Paragraph(inlines):
+                yield "".join(map(inline, inlines))
+            case Listing(items):
+                for entry in items:
+                    yield " ".join("".join(map(inline, b.inlines)) for b in entry if isinstance(b, Paragraph))
+            case _:
+                for row in (block.header, *block.rows):
+                    yield " ".join("".join(map(inline, cell)) for cell in row)
+
+
+def looks_of(option: Option) -> tuple[str, ...]:
+    """The kind of thing an option is: how many values, none, with a root, with a fraction bar."""
+    if not isinstance(option.content, Maths):
+        return ()
+    node = option.content.shape.display
+    return tuple(
+        word
+        for word, holds in (
+            (NO_SOLUTION, has(node, Nothing)),
+            ("a root", has(node, Root)),
+            ("a fraction", has(node, Over)),
+        )
+        if holds
+    )
+
+
+def number_of_values(option: Option) -> int:
+    """How many values an option in mathematics joins by `or`; 2 for a ±, 0 for none."""
+    if not isinstance(option.content, Maths):
+        return 1
+    node = option.content.shape.display
+    if isinstance(node, Nothing):
+        return 0
+    if isinstance(node, Joined) and node.word == "or":
+        return len(node.parts)
+    return 2 if "±" in spelling.terminal(option.content) else 1
+
+
+def has(node: Display, kind: type) -> bool:
+    """Whether a kind of node is shown anywhere."""
+    return isinstance(node, kind) or any(has(part, kind) for part in parts(node))
+
+
+def numerals(maths: Maths) -> Iterator[int]:
+    """The whole numbers that are shown."""
+    yield from (number for number in maths.numbers if isinstance(number, int))
+    yield from (int(text) for text in _fixed(maths.shape.display) if text.isdigit())
+
+
+def _fixed(node: Display) -> Iterator[str]:
+    if isinstance(node, Numeral) and node.hole < 0:
+        yield node.text
+    for part in parts(node):
+        yield from _fixed(part)
+
+
+def is_statement(maths: Maths) -> bool:
+    """Whether a relation is shown."""
+    return isinstance(maths.shape.display, Compared | Joined | Nothing)
+
+
+def asks(part: PartTemplate) -> str:
+    """The author's text of a stem, mathematics left out."""
+    pieces = part.stem.source.text.split("$")
+    return " ".join(pieces[::2])

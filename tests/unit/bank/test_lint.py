@@ -1,0 +1,159 @@
+"""Each rule of item writing: a template it speaks of, and the sound one that was made from, where it is silent."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from itembank.bank.bank import Entry
+from itembank.bank.lint import RULES
+from itembank.bank.review import review
+from itembank.generator.compiler import make_recipe
+from itembank.templates.loader import load_template
+
+ROOTS = """template: sample
+version: 1
+title: Solve
+unknowns: [x]
+parameters:
+  h: {from: -9, to: 9, leaving_out: [0]}
+  k: {from: 2, to: 12}
+constraints:
+  - h^2 != k
+guarantees: [simplest_surd(k)]
+problem: (x - h)^2 = k
+stem: Solve $problem$. Give your answer in simplest surd form.
+response: {kind: choice, options: 3}
+key: x = h ± sqrt(k)
+slips:
+  - {slip: turned, value: x = -h ± sqrt(k)}
+  - {slip: doubled, value: x = 2*h ± sqrt(k)}
+solution:
+  - say: Take square roots.
+    math: x = h ± sqrt(k)
+    marks: A1
+"""
+WORDS = """template: sample
+version: 1
+title: Roots
+unknowns: [D]
+letters: [x]
+parameters:
+  b: {from: -8, to: 8, step: 2, leaving_out: [0]}
+  c: [-3, 1, 2, 4, 9, 16]
+problem: D = discriminant(x^2 + b*x + c)
+stem: How many real roots has $x^2 + b*x + c = 0$?
+response:
+  kind: choice
+  words:
+    - {text: two roots, when: D > 0}
+    - {text: one root, when: D = 0}
+    - {text: no root, when: D < 0}
+key: D = b^2 - 4*c
+slips:
+  - {slip: added, value: D = b^2 + 4*c}
+"""
+BOXES = """template: sample
+version: 1
+title: Add
+unknowns: [x]
+parameters:
+  p: {from: 1, to: 20}
+  q: {from: 1, to: 20}
+problem: x - p = q
+stem: Solve $problem$.
+response: {kind: entry, blanks: {x: {form: integer, marks: 2}}}
+key: x = p + q
+solution:
+  - say: Add to both sides.
+    math: x = keep(q + p)
+    marks: 1
+  - math: x = p + q
+    marks: 1
+"""
+STEPLESS = """response: {kind: entry, blanks: {x: {form: integer, marks: 4}}}
+key: x = p + q
+solution:
+  - math: x = p + q
+    marks: 4
+"""
+LONG = "It was found in an old book of the college and has been set again and again " * 5
+
+FIRES: dict[str, tuple[str, str, str]] = {
+    "absolute-words": (WORDS, "text: two roots", "text: always two roots"),
+    "doubled-word": (ROOTS, "say: Take square roots.", "say: Take the the square roots."),
+    "form-not-asked": (ROOTS, " Give your answer in simplest surd form.", ""),
+    "key-is-odd-one-out": (ROOTS, "h ± sqrt(k)}", "h or x = k + 99}"),
+    "key-of-other-length": (WORDS, "text: two roots", "text: two roots that are real numbers and unlike each other"),
+    "long-stem": (ROOTS, "Solve $problem$.", f"{LONG}Solve $problem$."),
+    "marks-without-steps": (BOXES, BOXES[BOXES.index("response"):], STEPLESS),
+    "negative-stem": (ROOTS, "Give your answer", "Do not use decimals. Give your answer"),
+    "number-of-options": (ROOTS, "options: 3", "options: 2"),
+    "numbers-too-ugly": (BOXES, "to: 20}", "to: 5000, step: 77}"),
+    "of-the-above": (WORDS, "text: no root", "text: none of the above"),
+    "one-answer-dominates": (WORDS, "[-3, 1, 2, 4, 9, 16]", "[-3, -1, -2, -4, -9, -16]"),
+    "option-of-other-form": (ROOTS, "value: x = -h ± sqrt(k)", "value: x = h + sqrt(k)"),
+    "options-begin-alike": (WORDS, "{text: ", "{text: the equation has just "),
+    "options-end-unlike": (WORDS, "text: two roots", "text: two roots."),
+    "stem-asks-nothing": (ROOTS, "Solve $problem$. Give your answer in", "Here is $problem$ in"),
+    "stem-gives-key": (BOXES, "Solve $problem$.", "Solve $problem$. Then check that $x = p + q$ holds."),
+    "value-dominates": (BOXES, "to: 20}\n  q: {from: 1, to: 20}\n",
+                        "to: 60}\n  q: {from: 1, to: 20}\nconstraints: [q = 20 or p + q < 6]\n"),
+}  # fmt: skip
+
+
+def codes(tmp_path: Path, text: str) -> set[str]:
+    """The rules that have something to say of a template."""
+    path = tmp_path / "sample.yaml"
+    path.write_text(text, "utf-8")
+    template = load_template(path, "sample.yaml", {}).template
+    found = review(Entry(make_recipe(template), "", "sample.yaml"))
+    assert [d for d in found.diagnostics if d.level.name == "WRONG"] == []
+    return {d.code for d in found.diagnostics} & {*RULES, "silenced-for-nothing", "unknown-rule"}
+
+
+def changed(text: str, old: str, new: str) -> str:
+    assert old in text
+    return text.replace(old, new)
+
+
+@pytest.mark.parametrize("text", [ROOTS, WORDS, BOXES], ids=["roots", "words", "boxes"])
+def test_no_rule_has_anything_to_say_of_a_sound_template(text: str, tmp_path: Path) -> None:
+    assert codes(tmp_path, text) == set()
+
+
+@pytest.mark.parametrize("name", sorted(RULES))
+def test_a_rule_tells_what_it_is_for(name: str, tmp_path: Path) -> None:
+    text, old, new = FIRES[name]
+
+    assert name in codes(tmp_path, changed(text, old, new))
+
+
+def test_every_rule_has_a_name_a_source_and_a_template_that_fires_it() -> None:
+    assert len(RULES) >= 18
+    assert set(FIRES) == set(RULES)
+    assert all(rule.source and rule.name == name for name, rule in RULES.items())
+
+
+def test_a_rule_is_silenced_with_a_reason(tmp_path: Path) -> None:
+    text = changed(*FIRES["negative-stem"])
+
+    assert codes(tmp_path, text + "lint: {negative-stem: decimals are what pupils reach for}\n") == set()
+
+
+def test_a_rule_silenced_for_nothing_is_told(tmp_path: Path) -> None:
+    assert codes(tmp_path, ROOTS + "lint: {long-stem: a story}\n") == {"silenced-for-nothing"}
+
+
+def test_a_rule_that_is_not_known_is_told(tmp_path: Path) -> None:
+    assert codes(tmp_path, ROOTS + "lint: {long-stems: a story}\n") == {"unknown-rule"}
+
+
+def test_silencing_a_rule_leaves_items_as_they_are(tmp_path: Path) -> None:
+    digests = set()
+    for text in (ROOTS, ROOTS + "lint: {long-stem: a story}\n"):
+        (tmp_path / "sample.yaml").write_text(text, "utf-8")
+        digests.add(load_template(tmp_path / "sample.yaml", "sample.yaml", {}).template.digest)
+
+    assert len(digests) == 1
