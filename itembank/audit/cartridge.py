@@ -6,6 +6,8 @@ The same item stands in an assessment and in a question bank; it is proved once,
 from __future__ import annotations
 
 import hashlib
+import zipfile
+import zlib
 from collections.abc import Callable, Iterator
 from typing import Final
 
@@ -45,7 +47,7 @@ def is_cartridge(package: Package) -> bool:
     try:
         with package.open(name) as file:
             begin = file.read(_SNIFFED)
-    except (Fault, OSError, ValueError, EOFError):
+    except (Fault, zipfile.BadZipFile, zlib.error, OSError, ValueError, EOFError):
         return False
     return (CARTRIDGE if package.has_manifest else ASI).encode() in begin
 

@@ -13,12 +13,32 @@ from itembank.publication import NOT_PUBLISHED, USUAL_LIMITS, USUAL_QUIZ, Limits
 
 if TYPE_CHECKING:
     from itembank.templates.bank_model import BankShape
+    from itembank.templates.paper_model import PaperShape
     from itembank.templates.reading import Findings
     from itembank.templates.slips import Catalogue
     from itembank.yaml_source import Document
 
 BANK_FILE, SLIP_FILE, TEMPLATE_FOLDER = "bank.yaml", "slips.yaml", "templates"
 MOST_FILES = 5_000
+
+
+@dataclass(frozen=True, slots=True)
+class PaperSettings:
+    """How the bank's papers are printed; see `PaperShape`. minutes: None for what the items say, 0 for none."""
+
+    title: str = ""
+    date: str = ""
+    minutes: int | None = None
+    calculator: str = ""
+    instructions: tuple[str, ...] = ()
+    front: str = "page"
+    size: str = "a4"
+    large: bool = False
+    wide: bool = False
+    working: str = "blank"
+    versions: int = 1
+    answer_sheet: bool = False
+    rising: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +58,7 @@ class BankFacts:
     publication: Publication = NOT_PUBLISHED
     quiz: Quiz = USUAL_QUIZ
     limits: Limits = USUAL_LIMITS
+    paper: PaperSettings = PaperSettings()
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,6 +220,7 @@ def _facts(path: Path, shown_as: str) -> tuple[BankFacts, tuple[Diagnostic, ...]
         ),
         shape.quiz.quiz(),
         shape.settings.package.limits(),
+        _paper(shape.paper),
     )  # fmt: skip
     return facts, tuple(findings.diagnostics), places
 
@@ -222,6 +244,15 @@ def _check_quiz(document: Document, shape: BankShape, findings: Findings) -> Non
             at(document.root, ("quiz", "sections")).span,
             hint="take the other keys out, or say what makes a section",
         )
+
+
+def _paper(shape: PaperShape) -> PaperSettings:
+    minutes = None if shape.time is None else 0 if shape.time == "none" else int(shape.time)
+    return PaperSettings(
+        shape.title, shape.date, minutes, shape.calculator, tuple(shape.instructions), shape.front, shape.size,
+        shape.print == "large", shape.spacing == "wide", shape.working, shape.versions, shape.answer_sheet == "yes",
+        shape.order == "rising",
+    )  # fmt: skip
 
 
 def _places(document: Document, shape: BankShape, findings: Findings) -> Places:

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
-from typing import IO
+from typing import IO, TYPE_CHECKING
 
 from itembank import __version__
 from itembank.bank.bank import Bank, Entry
@@ -26,7 +26,9 @@ from itembank.errors import Diagnostic, InputError, Level
 from itembank.generator.bound import Bound
 from itembank.output_folder import whole_folder
 from itembank.writers.dialects import DIALECTS
-from itembank.writers.package import file_name
+
+if TYPE_CHECKING:
+    from itembank.build.papers import PaperRequest
 
 FORMATS = ("qti3", "qti22", "qti21", "cc", "latex", "html", "json")
 USUAL_FORMATS = ("qti3", "latex", "html", "json")
@@ -39,7 +41,10 @@ Progress = Callable[[Iterable[Product], int], Iterable[Product]]
 
 @dataclass(frozen=True, slots=True)
 class BuildRequest:
-    """What is asked for. count, seed, formats: None for what the bank file says."""
+    """What is asked for. count, seed, formats, versions, paper_size: None for what the bank file says.
+
+    class_list: a CSV file of pupils, for papers with their names; pdf: the papers also as PDF files.
+    """
 
     bank: Path
     out: Path
@@ -48,6 +53,11 @@ class BuildRequest:
     formats: tuple[str, ...] | None = None
     full_proof: bool = False
     workers: int = 1
+    versions: int | None = None
+    class_list: Path | None = None
+    paper_size: str | None = None
+    large_print: bool = False
+    pdf: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +80,7 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
     seed = bank.facts.seed if request.seed is None else request.seed
     formats = request.formats or bank.facts.formats or USUAL_FORMATS
     used = bank.used()
+    papers = _paper_request(request, bank, formats)
     stale = changed(bank, used, Level.WRONG)
     if stale:
         raise InputError(stale)
@@ -107,7 +118,7 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
         with DigestList() as digests:
             _write_products(folder, maker, formats, products, report, digests)
             if "latex" in formats or "html" in formats:
-                _write_papers(folder, bank, formats, maker, selected, report)
+                _write_papers(folder, bank, formats, maker, selected, papers, report)
             report.files.append(f"staff/{DIGEST_FILE}")
             report.files.sort()
             _tell_coverage(report, bank, used)
@@ -132,6 +143,29 @@ def _told_changes(old: Path, new: Path) -> Changes | None:
     elif (old / CHANGES_FILE).is_file():
         (new / CHANGES_FILE).write_bytes((old / CHANGES_FILE).read_bytes())
     return found
+
+
+def _paper_request(request: BuildRequest, bank: Bank, formats: Sequence[str]) -> PaperRequest:
+    """What is asked of the papers; whatever it needs from outside is looked for before any work is done."""
+    from itembank.build.class_list import read_class_list
+    from itembank.build.papers import PaperRequest
+
+    engine = ""
+    if request.pdf:
+        from itembank.build.pdf import find_engine
+
+        if "latex" not in formats:
+            raise InputError(
+                Diagnostic(
+                    "no-latex",
+                    "PDF files are made from LaTeX, which is not among the formats",
+                    hint="add latex",
+                )
+            )
+        engine = find_engine()
+    count = request.versions or bank.facts.paper.versions
+    pupils = read_class_list(request.class_list, count) if request.class_list is not None else ()
+    return PaperRequest(request.versions, request.paper_size, request.large_print, pupils, engine)
 
 
 def _write_products(
@@ -293,9 +327,10 @@ def _write_papers(
     formats: Sequence[str],
     maker: Maker,
     selected: Sequence[Selected],
+    request: PaperRequest,
     report: Report,
 ) -> None:
-    from itembank.writers.paper import DOCUMENTS, PaperFacts
+    from itembank.build.papers import write_papers
 
     if len(selected) > MOST_PAPER_ITEMS:
         report.shortfalls.append(
@@ -303,28 +338,4 @@ def _write_papers(
         )
         return
     items = [maker.item(s.entry, s.position, s.band, s.draft) for s in selected]
-    calculator = {item.about.calculator for item in items} - {""}
-    facts = PaperFacts(
-        title=bank.facts.title,
-        author=bank.facts.author,
-        licence=bank.facts.licence,
-        language=bank.facts.language,
-        calculator=calculator.pop() if len(calculator) == 1 else "",
-    )
-    stem = file_name(bank.facts.name, "")
-    for document in DOCUMENTS:
-        below = _folder(folder, "pupils" if document == "question-paper" else "staff")
-        if "latex" in formats:
-            from itembank.writers import latex
-
-            source = latex.document(document, items, facts)
-            (below / f"{stem}-{document}.tex").write_text(source, "utf-8")
-            report.shortfalls.extend(f"{document}: {line}" for line in latex.document_shortfalls(source))
-            report.files.append(f"{below.name}/{stem}-{document}.tex")
-        if "html" in formats:
-            from itembank.writers import pages
-
-            page = pages.document(document, items, facts)
-            (below / f"{stem}-{document}.html").write_text(page, "utf-8")
-            report.shortfalls.extend(f"{document}: {line}" for line in pages.document_shortfalls(page))
-            report.files.append(f"{below.name}/{stem}-{document}.html")
+    write_papers(folder, bank.facts, formats, items, request, report)

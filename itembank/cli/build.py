@@ -37,6 +37,13 @@ def _formats(ctx: click.Context, parameter: click.Parameter, value: str | None) 
     default="standard",
     help="full: sympy proves every item again.",
 )
+@click.option("--versions", type=click.IntRange(1, 26), help="Versions of the paper: A, B, ...")
+@click.option(
+    "--class-list", type=click.Path(path_type=Path), help="CSV of pupils: papers with their names on them."
+)
+@click.option("--paper-size", type=click.Choice(["a4", "letter"]), help="Of the sheet.")
+@click.option("--large-print", is_flag=True, help="Papers in letters of 18 points.")
+@click.option("--pdf", is_flag=True, help="Papers also as PDF files, where TeX is installed.")
 @click.option("--workers", type=click.IntRange(1, 64), default=1, help="Processes to work in.")
 @click.option("--json", "as_json", is_flag=True, help="The report as JSON.")
 def command(
@@ -46,11 +53,19 @@ def command(
     seed: int | None,
     formats: tuple[str, ...] | None,
     proof: str,
+    versions: int | None,
+    class_list: Path | None,
+    paper_size: str | None,
+    large_print: bool,
+    pdf: bool,
     workers: int,
     as_json: bool,
 ) -> int:
     """Draw, prove and write the items of a BANK folder."""
-    request = BuildRequest(bank, out, count, seed, formats, proof == "full", workers)
+    request = BuildRequest(
+        bank, out, count, seed, formats, proof == "full", workers,
+        versions, class_list, paper_size, large_print, pdf,
+    )  # fmt: skip
     result = build(request, lambda products, total: report.progress(products, total, "items"))
     made = result.report
     if as_json:

@@ -9,6 +9,7 @@ from pydantic import BeforeValidator, Field
 
 from itembank.publication import Limits, Quiz, Statement
 from itembank.templates.model import Count, Name, Shape, Title, Whole
+from itembank.templates.paper_model import PaperShape
 
 __all__ = ["BankShape", "PackageShape", "QuizShape", "SettingsShape", "StatementShape", "TemplateUseShape"]
 
@@ -130,6 +131,10 @@ class TemplateUseShape(Shape):
     )
 
 
+def _usual_paper() -> PaperShape:
+    return PaperShape.model_validate({})
+
+
 def _usual_settings() -> SettingsShape:
     return SettingsShape.model_validate({})
 
@@ -147,6 +152,7 @@ class BankShape(Shape):
     templates: list[Annotated[TemplateUseShape, BeforeValidator(_template_use)]] | None = None
     settings: SettingsShape = Field(default_factory=_usual_settings, description="how a bank is built")
     quiz: QuizShape = Field(default_factory=_usual_quiz, description="how items become a quiz in packages")
+    paper: PaperShape = Field(default_factory=_usual_paper, description="how papers are printed")
     statements: dict[str, StatementShape] = Field(
         {}, description="code of a curriculum statement -> what is known"
     )

@@ -9,11 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from types import MappingProxyType
 from typing import Final, TypeAlias, assert_never
 
 from itembank.content import Content, Emphasis, LineBreak, Paragraph
-from itembank.errors import DomainError
 from itembank.expressions.display import (
     Compared,
     Decimal,
@@ -38,66 +36,46 @@ from itembank.items import (
     SolutionLine,
     WrongLineResponse,
 )  # fmt: skip
+from itembank.words import Words
+from itembank.writers.facts import CALCULATOR_RULES, Looks, PaperFacts
 
 __all__ = [
-    "CALCULATOR_RULES", "DOCUMENTS", "Answer", "KeyRow", "PaperFacts", "WorkedRow", "columns_to_try",
-    "follow_marks", "key_answer", "key_place", "key_rows", "kind_of", "letter", "one_line", "one_paragraph",
-    "printed_options", "sides", "slip_letters", "slips_in_order", "task", "total_marks", "unit", "worked_rows",
+    "CALCULATOR_RULES", "DOCUMENTS", "FOR_PUPILS", "Answer", "CombinedRow", "KeyRow", "Looks", "PaperFacts",
+    "WorkedRow", "circled", "columns_to_try", "combined_rows", "follow_marks", "has_kind", "key_answer", "key_letters",
+    "key_place", "key_rows", "kind_of", "letter", "mark_columns", "one_line", "one_paragraph", "printed_options",
+    "question_name", "sides", "slip_letters", "slips_in_order", "task", "total_marks", "unit", "worked_rows",
     "working_millimetres",
 ]  # fmt: skip
 
-DOCUMENTS: Final = ("question-paper", "answer-key", "worked-solutions")
-"""The documents of a paper; the first is the pupils', the others are for staff: they hold the keys."""
-
-CALCULATOR_RULES: Final = MappingProxyType(
-    {
-        "": "",
-        "no": "You may not use a calculator.",
-        "yes": "You may use a calculator.",
-        "either": "You may use a calculator, but you do not need one.",
-    }
-)
+FOR_PUPILS: Final = ("question-paper", "answer-sheet")
+DOCUMENTS: Final = (
+    "question-paper", "answer-key", "worked-solutions", "mark-scheme", "worksheet", "mark-sheet", "answer-sheet",
+)  # fmt: skip
+"""The documents of a paper; those but FOR_PUPILS are for staff: they hold the keys."""
 
 Answer: TypeAlias = Maths | Content
-
-
-@dataclass(frozen=True, slots=True)
-class PaperFacts:
-    """What stands around the items of a paper; the date is left blank for the pupil.
-
-    title: of the paper. author: the institution or person it comes from. licence, instructions: plain words, each
-    instruction a sentence. language: a language tag (BCP 47) of title, instructions and items without their own.
-    calculator: `no`, `yes`, `either`, or "" where nothing is to be said. Raises DomainError for another rule.
-
-    >>> PaperFacts("Surds", calculator="no").calculator_rule
-    'You may not use a calculator.'
-    """
-
-    title: str
-    author: str = ""
-    licence: str = ""
-    language: str = "en"
-    instructions: tuple[str, ...] = ()
-    calculator: str = ""
-
-    def __post_init__(self) -> None:
-        if self.calculator not in CALCULATOR_RULES:
-            raise DomainError(f"the calculator rule {self.calculator!r} is none of no, yes, either")
-
-    @property
-    def in_english(self) -> bool:
-        """Whether the paper's own words are in the language of the words every paper has: English."""
-        return self.language.lower().split("-")[0] == "en"
-
-    @property
-    def calculator_rule(self) -> str:
-        """The sentence for the pupil, "" where there is none."""
-        return CALCULATOR_RULES[self.calculator]
 
 
 def total_marks(items: Iterable[Item]) -> int:
     """Marks of all items together."""
     return sum(item.marks for item in items)
+
+
+def has_kind(items: Iterable[Item], *kinds: str) -> bool:
+    """Whether some part has a response of one of these kinds, by the names templates have for them."""
+    return any(kind_of(part) in kinds for item in items for part in item.parts)
+
+
+def circled(part: Part) -> tuple[str, ...]:
+    """What a pupil can mark: letters of options, numbers of lines; () where answers are written."""
+    if isinstance(part.response, WrongLineResponse):
+        return tuple(str(number) for number in range(1, len(part.response.lines) + 1))
+    return tuple(option.identifier for option in printed_options(part))
+
+
+def question_name(number: int, part: Part) -> str:
+    """The number of a question with its part's label: 3, or 3(a)."""
+    return f"{number}({part.label})" if part.label else str(number)
 
 
 def columns_to_try(options: int) -> tuple[int, ...]:
@@ -139,17 +117,10 @@ def kind_of(part: Part) -> str:
             assert_never(part.response)
 
 
-_TASKS: Final = MappingProxyType(
-    {
-        "choices": "More than one answer may be right: circle the letter of each right answer.",
-        "wrong-line": "One line does not follow from what stands above it. Circle its number.",
-    }
-)
-
-
-def task(part: Part) -> str:
+def task(part: Part, words: Words) -> str:
     """What to do on paper, in a sentence below the stem; "" where nothing needs to be said."""
-    return _TASKS.get(kind_of(part), "")
+    kind = kind_of(part)
+    return words(f"task-{kind}") if kind in {"choices", "wrong-line"} else ""
 
 
 def printed_options(part: Part) -> tuple[Option, ...]:
@@ -206,8 +177,7 @@ def key_rows(items: Sequence[Item]) -> Iterator[KeyRow]:
     """The rows of the key in the order of the paper."""
     for number, item in enumerate(items, 1):
         for index, part in enumerate(item.parts):
-            question = f"{number}({part.label})" if part.label else str(number)
-            yield _key_row(question, "" if index else item.code, part)
+            yield _key_row(question_name(number, part), "" if index else item.code, part)
 
 
 def key_answer(part: Part) -> Answer:
@@ -222,7 +192,7 @@ def key_answer(part: Part) -> Answer:
 
 
 def key_place(part: Part) -> tuple[str, str]:
-    """Where the right answer stands: what it is called and its letters, ("", "") where it is written or entered."""
+    """Where the right answer stands: `option`, `options` or `line` and its letters; ("", "") where it is entered."""
     match part.response:
         case ChoiceResponse() as response:
             return "option", response.key.identifier
@@ -233,6 +203,12 @@ def key_place(part: Part) -> tuple[str, str]:
             return "line", str(wrong + 1)
         case _:
             return "", ""
+
+
+def key_letters(part: Part, words: Words) -> str:
+    """Where the right answer stands, in brackets; "" where it is entered."""
+    name, letters = key_place(part)
+    return words(f"{name}-named", letter=letters) if name else ""
 
 
 def unit(part: Part) -> str:
@@ -258,17 +234,48 @@ def _has_tolerance(blank: Blank) -> bool:
     return blank.tolerance is not None and blank.tolerance.value > 0
 
 
-def follow_marks(part: Part) -> str:
+def follow_marks(part: Part, words: Words) -> str:
     """Which marks of a part follow through, in brackets: " (B1 ft for u, B1 ft for v)"; "" where none does."""
     if not isinstance(part.response, EntryResponse):
         return ""
     told = [
-        f"{mark} for {blank.unknown.replace('_', '')}"
+        words("follow-for", mark=mark, unknown=blank.unknown.replace("_", ""))
         for blank in part.response.blanks
         for mark in blank.marks
         if mark.follow_through
     ]
     return f" ({', '.join(told)})" if told else ""
+@dataclass(frozen=True, slots=True)
+class CombinedRow:
+    """One part in all versions: its item's code, and for each version the question and the option, "" for none."""
+
+    code: str
+    answer: Answer
+    places: tuple[tuple[str, str], ...]
+    marks: int
+
+
+def combined_rows(versions: Sequence[Sequence[Item]]) -> Iterator[CombinedRow]:
+    """The rows of the key to all versions, in the order of the first; the versions hold the same items."""
+    numbered = [{item.code: (number, item) for number, item in enumerate(items, 1)} for items in versions]
+    for first in versions[0]:
+        for index, part in enumerate(first.parts):
+            rows = [_key_row(question_name(n, found.parts[index]), "", found.parts[index])
+                    for n, found in (by_code[first.code] for by_code in numbered)]  # fmt: skip
+            places = tuple((row.question, row.option) for row in rows)
+            yield CombinedRow("" if index else first.code, rows[0].answer, places, part.response.marks)
+
+
+def mark_columns(items: Sequence[Item], at_most: int) -> list[list[tuple[str, int]]]:
+    """The columns (question, marks) of a mark sheet, in tables of at most so many, evenly filled."""
+    columns = [
+        (question_name(number, part), part.response.marks)
+        for number, item in enumerate(items, 1)
+        for part in item.parts
+    ]
+    tables = max(-(-len(columns) // at_most), 1)
+    width = -(-len(columns) // tables)
+    return [columns[start : start + width] for start in range(0, max(len(columns), 1), max(width, 1))]
 
 
 # --- worked solutions ------------------------------------------------------------------------------------------

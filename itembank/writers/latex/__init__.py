@@ -1,4 +1,4 @@
-"""Printed papers as LaTeX: question paper, answer key, worked solutions, each a document of its own.
+"""Printed papers as LaTeX: for pupils and for staff, each document of a paper a source of its own.
 
 Only the standard article class, packages of every usual distribution and macros of our own; the sources are ASCII
 and set alike by pdflatex and lualatex. Templates hold the markup, `characters.py` all escaping: what a template
@@ -12,21 +12,32 @@ from functools import cache
 from typing import TYPE_CHECKING, Final
 
 from itembank.errors import DomainError
-from itembank.expressions.display import Maths
-from itembank.expressions.latex import latex
+from itembank.expressions.display import Decimal, Maths
 from itembank.items import Item, Mark
-from itembank.writers.latex.characters import Source, escape, unknown_characters
-from itembank.writers.latex.content import blocks, displayed, in_line, inline_maths, picture
-from itembank.writers.latex.responses import answer_boxes, options, shown_lines
+from itembank.words import Words
+from itembank.writers.latex.characters import Source, escape, hexadecimal, language_tag, unknown_characters
+from itembank.writers.latex.content import blocks, displayed, in_line, inline_maths, maths_source, picture
+from itembank.writers.latex.responses import (
+    answer_boxes,
+    answers_by_columns,
+    circles_by_columns,
+    options,
+    shown_lines,
+)
 from itembank.writers.paper import (
     DOCUMENTS,
+    FOR_PUPILS,
     Answer,
     PaperFacts,
+    combined_rows,
     follow_marks,
+    has_kind,
     key_answer,
+    key_letters,
     key_place,
     key_rows,
     kind_of,
+    mark_columns,
     slip_letters,
     slips_in_order,
     task,
@@ -34,26 +45,61 @@ from itembank.writers.paper import (
     unit,
     worked_rows,
     working_millimetres,
-)  # fmt: skip
+)
 from itembank.writers.pictures import has_pictures, lines_with_pictures
+from itembank.writers.scheme import alternatives, mark_words, scheme_rows, score_words, slip_score_words
 
 if TYPE_CHECKING:
     from jinja2 import Environment
 
-__all__ = ["FORMAT", "document", "document_shortfalls", "shortfalls"]
+__all__ = ["FORMAT", "combined_key", "document", "document_shortfalls", "pupils_papers", "shortfalls"]
 
 FORMAT: Final = "latex"
 
 
-def document(name: str, items: Sequence[Item], facts: PaperFacts) -> str:
-    """The source of one of DOCUMENTS, of any number of items. Raises DomainError for another name."""
+def document(name: str, items: Sequence[Item], facts: PaperFacts, pupils: Sequence[str] = ()) -> str:
+    """The source of one of DOCUMENTS, of any number of items. Raises DomainError for another name.
+
+    pupils: the names on a mark sheet; a sheet without names has empty lines.
+    """
     if name not in DOCUMENTS:
         raise DomainError(f"there is no document {name!r}")
+    if name in FOR_PUPILS:
+        return pupils_papers(name, [(facts, items)])
+    return _rendered(name, items, facts, pupils=pupils or ("",) * 22)
+
+
+def pupils_papers(name: str, papers: Sequence[tuple[PaperFacts, Sequence[Item]]]) -> str:
+    """Several of FOR_PUPILS in one source, each with its own front and page numbers; the looks are the first one's.
+
+    papers: at least one; the questions of equal items are worked out once.
+    """
+    facts, items = papers[0]
+    bodies: dict[int, Source] = {}
+    if name == "question-paper":
+        questions = _environment().get_template("questions.tex.j2").make_module({"w": facts.words})
+        for _, each in papers:
+            if id(each) not in bodies:
+                bodies[id(each)] = Source(questions.questions(each))  # type: ignore[attr-defined]
+    rows = [(of_one, each, bodies.get(id(each), Source())) for of_one, each in papers]
+    return _rendered(name, items, facts, papers=rows)
+
+
+def combined_key(versions: Sequence[Sequence[Item]], letters: Sequence[str], facts: PaperFacts) -> str:
+    """The key to all versions in one table, in the order of the first."""
+    rows = list(combined_rows(versions))
+    return _rendered("combined-key", versions[0], facts, combined=rows, letters=letters)
+
+
+def _rendered(name: str, items: Sequence[Item], facts: PaperFacts, **more: object) -> str:
     return (
         _environment()
         .get_template(f"{name}.tex.j2")
-        .render(items=items, facts=facts, total=total_marks(items), draws=_draws(name, items))
-    )
+        .render(
+            items=items, facts=facts, total=total_marks(items), w=facts.words, looks=facts.looks,
+            draws=_draws(name, items), kind=facts.words(name), **more,
+        )
+    )  # fmt: skip
 
 
 def shortfalls(item: Item) -> tuple[str, ...]:
@@ -84,13 +130,20 @@ def _environment() -> Environment:
         loader=PackageLoader("itembank.writers.latex", ""),
     )  # fmt: skip
     environment.globals |= {
-        "follow_marks": follow_marks, "unit": unit,
-        "answer": _answer, "blocks": blocks, "boxes": answer_boxes, "has_kind": _has_kind, "in_line": in_line,
-        "inline_maths": inline_maths, "key_of": key_answer, "key_place": key_place, "key_rows": key_rows,
-        "kind_of": kind_of, "marks": _marks, "maths": _maths, "options": options, "shown_lines": shown_lines,
-        "picture": picture, "pictured": lines_with_pictures,
-        "slip_letters": slip_letters, "slips_in_order": slips_in_order, "task": task, "worked_rows": worked_rows,
+        "alternatives": alternatives, "answer": _answer, "answers_by_columns": answers_by_columns,
+        "blocks": blocks, "boxes": answer_boxes, "circles_by_columns": circles_by_columns,
+        "follow_marks": follow_marks, "has_kind": has_kind, "in_line": in_line,
+        "inline_maths": inline_maths, "key_letters": key_letters, "key_of": key_answer,
+        "key_place": key_place, "key_rows": key_rows, "kind_of": kind_of, "mark_columns": mark_columns,
+        "marks": _marks, "maths": maths_source, "number": _number, "options": options, "picture": picture,
+        "pictured": lines_with_pictures, "scheme_rows": scheme_rows, "scores": score_words,
+        "shown_lines": shown_lines, "slip_letters": slip_letters, "slip_scores": slip_score_words,
+        "slips_in_order": slips_in_order, "task": task, "unit": unit, "worked_rows": worked_rows,
         "working": working_millimetres,
+    }  # fmt: skip
+    environment.filters |= {
+        "comment": escape, "hexadecimal": hexadecimal, "mark_words": mark_words, "page_of": _page_of, "source": Source,
+        "tag": language_tag,
     }  # fmt: skip
     return environment
 
@@ -104,18 +157,22 @@ def _answer(answer: Answer) -> Source:
 
 
 def _draws(name: str, items: Sequence[Item]) -> bool:
-    """Whether a document has a picture: the question paper those of stems, the worked solutions all."""
+    """Whether a document has a picture: question paper and worksheet those of stems, the worked solutions all."""
+    if name == "worked-solutions":
+        return any(map(has_pictures, items))
     stems = any(part.figure is not None for item in items for part in item.parts)
-    return name != "answer-key" and (stems or (name != "question-paper" and any(map(has_pictures, items))))
-
-
-def _maths(maths: Maths) -> Source:
-    return Source(latex(maths))
-
-
-def _has_kind(items: Sequence[Item], *kinds: str) -> bool:
-    return any(kind_of(part) in kinds for item in items for part in item.parts)
+    return name in {"question-paper", "worksheet"} and stems
 
 
 def _marks(marks: tuple[Mark, ...]) -> str:
     return " ".join(map(str, marks))
+
+
+def _number(number: Decimal, words: Words) -> str:
+    return str(number).replace(".", words.decimal_mark)
+
+
+def _page_of(text: str) -> Source:
+    """The foot's words with TeX's own counts in the places of @ and #."""
+    counted = escape(text).replace("@", r"\thepage{}")
+    return Source(counted.replace(r"\#", r"\pageref{paper:\number\PaperNumber}"))

@@ -12,7 +12,7 @@ import unicodedata
 from functools import lru_cache
 from typing import Final
 
-__all__ = ["Source", "escape", "unknown_characters"]
+__all__ = ["Source", "escape", "hexadecimal", "language_tag", "unknown_characters"]
 
 
 class Source(str):
@@ -113,6 +113,26 @@ def escape(text: str) -> Source:
     composed = unicodedata.normalize("NFC", text)
     broken = _LONG_RUN.sub(lambda run: run[0] + "\u200b", composed)
     return Source(_TO_ESCAPE.sub(lambda found: _escaped(found[0]), broken))
+
+
+def hexadecimal(text: str) -> Source:
+    """A text as a hexadecimal string of a PDF file, in which no character can end the string.
+
+    Source: ISO 32000-1, 7.9.2.2 (text strings in UTF-16BE, begun by FEFF) and 7.3.4.3 (hexadecimal strings).
+
+    >>> hexadecimal("A)")
+    '<FEFF00410029>'
+    """
+    return Source(f"<FEFF{text.encode('utf-16-be', 'replace').hex().upper()}>")
+
+
+def language_tag(tag: str) -> Source:
+    """A language tag (BCP 47) with nothing in it but letters, digits and hyphens.
+
+    >>> language_tag("en-GB)")
+    'en-GB'
+    """
+    return Source(re.sub("[^A-Za-z0-9-]", "", tag))
 
 
 def unknown_characters(source: str) -> tuple[str, ...]:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from functools import lru_cache
-from typing import TypeAlias, assert_never
+from typing import Final, TypeAlias, assert_never
 
 from itembank.content import (
     Block,
@@ -27,7 +28,7 @@ from itembank.figures.tikz import tikz
 from itembank.writers.latex.characters import Source, escape
 from itembank.writers.paper import one_paragraph
 
-__all__ = ["blocks", "displayed", "in_line", "inline_maths", "picture"]
+__all__ = ["blocks", "displayed", "in_line", "inline_maths", "maths_source", "picture"]
 
 _Piece: TypeAlias = str | int
 _COLUMNS = {"left": "l", "right": "r", "center": "c", "": "l"}
@@ -35,14 +36,35 @@ _COLUMNS = {"left": "l", "right": "r", "center": "c", "": "l"}
 _DEEPEST_INDENT = 4
 
 
+# What a convention decides is left to macros of the document's head, where it can be changed in one place.
+_CONVENTIONAL: Final = re.compile(
+    r"(?<=[0-9])\.(?=[0-9])|\\times(?![a-zA-Z])|,\\, |\\ \\text\{or\}\\ |\\ \\text\{and\}\\ |\\text\{no real solution\}"
+)
+_MACROS: Final = {
+    ".": r"\Point ", r"\times": r"\Times", r",\, ": r"\PairMark\, ", r"\ \text{or}\ ": r"\OrWord ",
+    r"\ \text{and}\ ": r"\AndWord ", r"\text{no real solution}": r"\NoSolution ",
+}  # fmt: skip
+
+
+def maths_source(maths: Maths) -> Source:
+    r"""The source for math mode, with macros for what a convention decides.
+
+    >>> from itembank.expressions.display import Decimal, Numeral, Shape
+    >>> from fractions import Fraction
+    >>> maths_source(Maths(Shape(Numeral(0), 1), (Decimal(Fraction(3, 2), 1),)))
+    '1\\Point 5'
+    """
+    return Source(_CONVENTIONAL.sub(lambda found: _MACROS[found[0]], latex(maths)))
+
+
 def inline_maths(maths: Maths) -> Source:
     """Mathematics in a line of text, which may break at its relations."""
-    return Source(f"${latex(maths)}$")
+    return Source(f"${maths_source(maths)}$")
 
 
 def displayed(maths: Maths) -> Source:
     """Mathematics in a line of its own: fractions and roots at full size."""
-    return Source(rf"$\displaystyle {latex(maths)}$")
+    return Source(rf"$\displaystyle {maths_source(maths)}$")
 
 
 def picture(figure: Figure) -> Source:

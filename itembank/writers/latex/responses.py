@@ -6,14 +6,14 @@ from collections.abc import Iterator, Sequence
 
 from itembank.expressions.display import Maths
 from itembank.expressions.latex import latex
-from itembank.items import Blank, Option, ShownLine
+from itembank.items import Blank, Item, Option, Part, ShownLine
 from itembank.writers.latex.characters import Source, escape
 from itembank.writers.latex.content import displayed, in_line
-from itembank.writers.paper import columns_to_try, letter, one_line
+from itembank.writers.paper import Answer, circled, columns_to_try, key_rows, letter, one_line, question_name
 
-__all__ = ["answer_boxes", "options", "shown_lines"]
+__all__ = ["answer_boxes", "answers_by_columns", "circles_by_columns", "options", "shown_lines"]
 
-_SMALL, _NARROW, _USUAL, _WIDE = (rf"\AnswerBox{{{width}mm}}" for width in (7, 10, 14, 22))
+_SMALL, _NARROW, _USUAL, _WIDE = (rf"\AnswerBox{{{width}\U}}" for width in (7, 10, 14, 22))
 
 
 def options(found: Sequence[Option]) -> Source:
@@ -23,12 +23,49 @@ def options(found: Sequence[Option]) -> Source:
     return Source(f"\\Options{{{','.join(map(str, columns))}}}{{%\n{listed}}}")
 
 
+def answers_by_columns(items: Sequence[Item]) -> Source:
+    """The answers to all parts, each with its question, in as many columns as they fit into, three at most."""
+    rows = list(key_rows(items))
+    columns = "3,2,1" if all(_is_narrow(row.answer) for row in rows) else "1"
+    listed = "%\n".join(
+        rf"\Option{{{escape(row.question)}}}{{{_lettered(row.option)}{_shown(row.answer)}}}" for row in rows
+    )
+    return Source(f"\\Options{{{columns}}}{{%\n{listed}}}") if rows else Source()
+
+
+def _lettered(option: str) -> str:
+    return rf"\textbf{{{escape(option)}}}\enspace " if option else ""
+
+
+def circles_by_columns(items: Sequence[Item]) -> Source:
+    """A row of circled letters for each choice, with its question."""
+    listed = "%\n".join(
+        rf"\Option{{{escape(question_name(number, part))}}}{{{_circles(part)}}}"
+        for number, item in enumerate(items, 1)
+        for part in item.parts
+        if circled(part)
+    )
+    return Source(f"\\Options{{3,2,1}}{{%\n{listed}}}") if listed else Source()
+
+
+def _circles(part: Part) -> str:
+    return "".join(rf"\Circle{{{escape(label)}}}" for label in circled(part))
+
+
 def _option(option: Option) -> Source:
-    return displayed(option.content) if isinstance(option.content, Maths) else in_line(option.content)
+    return _shown(option.content)
+
+
+def _shown(content: Answer) -> Source:
+    return displayed(content) if isinstance(content, Maths) else in_line(content)
 
 
 def _may_share_a_line(option: Option) -> bool:
-    return isinstance(option.content, Maths) or one_line(option.content)
+    return _is_narrow(option.content)
+
+
+def _is_narrow(content: Answer) -> bool:
+    return isinstance(content, Maths) or one_line(content)
 
 
 def shown_lines(found: Sequence[ShownLine]) -> Source:
@@ -53,7 +90,7 @@ def answer_boxes(blank: Blank) -> Source:
         before += " = "
     unit = rf"\,\mbox{{{escape(blank.unit)}}}" if blank.unit else ""
     group = rf"\mbox{{$\displaystyle {before}{_boxes(blank)}{unit}$}}"
-    word = "and / or" if blank.ends else "or"
+    word = r"\AndOrWord" if blank.ends else r"\OrWord"
     return Source(rf" \JoinBoxes{{{word}}} ".join([group] * max(blank.slots, 1)))
 
 

@@ -1,31 +1,39 @@
-"""Printed papers as HTML pages with MathML: question paper, answer key, worked solutions.
+"""Printed papers as HTML pages with MathML: for pupils and for staff, each document of a paper a page of its own.
 
 Each page is whole in itself: no script, no outside resource, its style sheet inside. It reads on a narrow screen
-and prints on A4 from any browser. Templates hold the markup, `characters.py` all escaping: what a template receives
-is either `Source` or is escaped on its way in.
+and prints on A4 or US letter from any browser. Templates hold the markup, `characters.py` all escaping: what a
+template receives is either `Source` or is escaped on its way in.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import cache
 from typing import TYPE_CHECKING, Final
 
 from itembank.errors import DomainError
-from itembank.expressions.display import Maths
+from itembank.expressions.display import Decimal, Maths
 from itembank.items import Item, Mark
-from itembank.writers.pages.characters import REPLACED, Source, escape
-from itembank.writers.pages.content import blocks, in_line, mathematics, picture
+from itembank.words import Words
+from itembank.writers.pages.characters import REPLACED, Source, css_string, escape
+from itembank.writers.pages.content import blocks, conventional, in_line, mathematics, picture
 from itembank.writers.pages.responses import answer_boxes, columns, option, room, slip_room
 from itembank.writers.paper import (
     DOCUMENTS,
+    FOR_PUPILS,
     Answer,
     PaperFacts,
+    circled,
+    combined_rows,
     follow_marks,
+    has_kind,
     key_answer,
+    key_letters,
     key_place,
     key_rows,
     kind_of,
+    mark_columns,
+    question_name,
     slip_letters,
     slips_in_order,
     task,
@@ -35,26 +43,63 @@ from itembank.writers.paper import (
     working_millimetres,
 )
 from itembank.writers.pictures import lines_with_pictures
+from itembank.writers.scheme import alternatives, mark_words, scheme_rows, score_words, slip_score_words
 
 if TYPE_CHECKING:
     from jinja2 import Environment
 
-__all__ = ["FORMAT", "document", "document_shortfalls", "shortfalls"]
+__all__ = ["FORMAT", "combined_key", "document", "document_shortfalls", "pupils_papers", "shortfalls"]
 
 FORMAT: Final = "html"
 
 
-def document(name: str, items: Sequence[Item], facts: PaperFacts) -> str:
-    """The page of one of DOCUMENTS, of any number of items. Raises DomainError for another name."""
+def document(name: str, items: Sequence[Item], facts: PaperFacts, pupils: Sequence[str] = ()) -> str:
+    """The page of one of DOCUMENTS, of any number of items. Raises DomainError for another name.
+
+    pupils: the names on a mark sheet; a sheet without names has empty lines.
+    """
     if name not in DOCUMENTS:
         raise DomainError(f"there is no document {name!r}")
-    page = _environment().get_template(f"{name}.html.j2")
-    return page.render(
-        items=items,
-        facts=facts,
-        total=total_marks(items),
-        language=facts.language if facts.in_english else "en",
-    )
+    if name in FOR_PUPILS:
+        return pupils_papers(name, [(facts, items)])
+    return _rendered(name, items, facts, pupils=pupils or ("",) * 24)
+
+
+def pupils_papers(name: str, papers: Sequence[tuple[PaperFacts, Sequence[Item]]]) -> str:
+    """Several of FOR_PUPILS in one page, each on sheets of its own; the looks are the first one's.
+
+    papers: at least one; the questions of equal items are worked out once. A browser counts the sheets of the file.
+    """
+    facts, items = papers[0]
+    bodies: dict[int, Source] = {}
+    if name == "question-paper":
+        shared = {"w": facts.words, "looks": facts.looks}
+        questions = _environment().get_template("questions.html.j2").make_module(shared)
+        for _, each in papers:
+            if id(each) not in bodies:
+                bodies[id(each)] = Source(questions.questions(each))  # type: ignore[attr-defined]
+    rows = [(of_one, each, bodies.get(id(each), Source())) for of_one, each in papers]
+    return _rendered(name, items, facts, papers=rows)
+
+
+def combined_key(versions: Sequence[Sequence[Item]], letters: Sequence[str], facts: PaperFacts) -> str:
+    """The key to all versions in one table, in the order of the first."""
+    rows = list(combined_rows(versions))
+    return _rendered("combined-key", versions[0], facts, combined=rows, letters=letters)
+
+
+def _rendered(name: str, items: Sequence[Item], facts: PaperFacts, **more: object) -> str:
+    words = facts.words
+    foot = ", ".join([facts.title, *([words("version", letter=facts.version)] if facts.version else [])])
+    page = (
+        _environment()
+        .get_template(f"{name}.html.j2")
+        .render(
+            items=items, facts=facts, total=total_marks(items), w=words, looks=facts.looks, kind=words(name),
+            foot=foot, **more,
+        )
+    )  # fmt: skip
+    return conventional(page, words)
 
 
 def shortfalls(item: Item) -> tuple[str, ...]:
@@ -83,14 +128,22 @@ def _environment() -> Environment:
         finalize=_finalized, auto_reload=False, loader=PackageLoader("itembank.writers.pages", ""),
     )  # fmt: skip
     environment.globals |= {
-        "follow_marks": follow_marks, "unit": unit,
-        "answer": _answer, "blocks": blocks, "boxes": answer_boxes, "columns": columns, "has_kind": _has_kind,
-        "in_line": in_line, "key_of": key_answer, "key_place": key_place, "key_rows": key_rows, "kind_of": kind_of,
-        "marks": _marks, "maths": mathematics, "option": option, "room": room, "slip_letters": slip_letters,
-        "picture": picture, "pictured": lines_with_pictures,
-        "slip_room": slip_room, "slips_in_order": slips_in_order, "style": _style(environment), "task": task,
+        "alternatives": alternatives, "answer": _answer, "blocks": blocks, "boxes": answer_boxes,
+        "choices": _choices, "columns": columns, "follow_marks": follow_marks, "has_kind": has_kind,
+        "in_line": in_line, "key_letters": key_letters, "key_of": key_answer, "key_place": key_place,
+        "key_rows": key_rows, "kind_of": kind_of, "mark_columns": mark_columns, "marks": _marks,
+        "maths": mathematics, "number": _number, "option": option, "picture": picture,
+        "pictured": lines_with_pictures, "room": room, "scheme_rows": scheme_rows, "scores": score_words,
+        "slip_letters": slip_letters, "slip_room": slip_room, "slip_scores": slip_score_words,
+        "slips_in_order": slips_in_order, "style": _style(environment), "task": task, "unit": unit,
         "worked_rows": worked_rows, "working": working_millimetres,
     }  # fmt: skip
+    environment.filters |= {
+        "css": css_string,
+        "mark_words": mark_words,
+        "page_of": _page_of,
+        "source": Source,
+    }
     return environment
 
 
@@ -108,9 +161,23 @@ def _answer(answer: Answer) -> Source:
     return mathematics(answer) if isinstance(answer, Maths) else in_line(answer)
 
 
-def _has_kind(items: Sequence[Item], *kinds: str) -> bool:
-    return any(kind_of(part) in kinds for item in items for part in item.parts)
+def _choices(items: Sequence[Item]) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """The question and what can be marked of every part whose answer is chosen."""
+    for number, item in enumerate(items, 1):
+        for part in item.parts:
+            if circled(part):
+                yield question_name(number, part), circled(part)
 
 
 def _marks(marks: tuple[Mark, ...]) -> str:
     return " ".join(map(str, marks))
+
+
+def _number(number: Decimal, words: Words) -> str:
+    return str(number).replace(".", words.decimal_mark)
+
+
+def _page_of(text: str) -> Source:
+    """The foot's words with the browser's own counts in the places of @ and #."""
+    counted = css_string(text).replace("\\40 ", '" counter(page) "')
+    return Source(counted.replace("\\23 ", '" counter(pages) "'))

@@ -25,13 +25,25 @@ from itembank.expressions.display import Maths
 from itembank.expressions.mathml import mathml
 from itembank.figures import Figure
 from itembank.figures.svg import svg
+from itembank.words import Words, base_language
 from itembank.writers.pages.characters import Source, escape
 from itembank.writers.paper import one_paragraph
 
-__all__ = ["blocks", "in_line", "mathematics", "picture"]
+__all__ = ["blocks", "conventional", "in_line", "mathematics", "picture"]
 
 _OPENING, _CLOSING = "<mo>(</mo>", "<mo>)</mo>"
 _BRACKETS = re.compile(f"({re.escape(_OPENING)}|{re.escape(_CLOSING)})")
+# What a convention decides stands as a mark that no text can hold, until the page is whole.
+_CONVENTIONAL = re.compile(
+    r"(?<=[0-9])\.(?=[0-9]+</mn>)|(?<=<mo>)×(?=</mo>)|(?<=<mo>),(?=</mo>)"
+    r"|(?<=<mtext>)(?:or|and|no real solution)(?=</mtext>)"
+)
+_MARKS = {
+    ".": "<!decimal-mark>", "×": "<!multiplication-sign>", ",": "<!pair>", "or": "<!or>", "and": "<!and>",
+    "no real solution": "<!no-real-solution>",
+}  # fmt: skip
+_MARKED = re.compile(r"<!([a-z-]+)>")
+_SPOKEN = re.compile(r' alttext="[^"]*"')
 _Piece: TypeAlias = str | int
 _ALIGNED = {"right": ' class="right"', "center": ' class="centre"'}
 
@@ -39,7 +51,20 @@ _ALIGNED = {"right": ' class="right"', "center": ' class="centre"'}
 def mathematics(maths: Maths) -> Source:
     """Mathematics as a `math` element. An empty numeral, before a relation sign that begins a line, leaves no trace."""
     shown = mathml(maths, annotated=False).replace("<mn></mn>", "")
+    shown = _CONVENTIONAL.sub(lambda found: _MARKS[found[0]], shown)
     return Source(_bracketed(shown) if _OPENING in shown else shown)
+
+
+def conventional(page: str, words: Words) -> str:
+    """A whole page with its mathematics in the words and signs of its language."""
+    page = _MARKED.sub(
+        lambda found: escape(words(found[1]) if found[1] != "pair" else _pair_mark(words)), page
+    )
+    return page if base_language(words.language) == "en" else _SPOKEN.sub("", page)
+
+
+def _pair_mark(words: Words) -> str:
+    return ";" if words.decimal_mark == "," else ","
 
 
 def _bracketed(shown: str) -> str:

@@ -75,7 +75,7 @@ def answer_boxes(blank: Blank) -> Source:
     """The boxes of one blank; groups of boxes for several values are joined by "or", inequalities by either word."""
     group = _group(blank.unknown, blank.ends or blank.form, blank.boxes, blank.pair, blank.letter)
     unit = f' <span class="unit">{escape(blank.unit)}</span>' if blank.unit else ""
-    word = "and / or" if blank.ends else "or"
+    word = "<!and-or>" if blank.ends else "<!or>"
     return Source(f' <span class="or">{word}</span> '.join([group + unit] * max(blank.slots, 1)))
 
 
@@ -119,4 +119,4 @@ def _surd_boxes(roles: tuple[str, ...], pair: bool) -> str:
 
 def _box(width: int) -> str:
     """An empty box about so many ems wide: spaces, since not every browser sets a width in mathematics."""
-    return f'<mtext class="box" aria-label="empty box">{escape(chr(0x2003) * width)}</mtext>'
+    return f'<mtext class="box" aria-label="<!empty-box>">{escape(chr(0x2003) * width)}</mtext>'

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from itembank.items import Item, Part
 from itembank.writers.pages import _environment
+from itembank.writers.pages.content import conventional
 from itembank.writers.paper import PaperFacts, kind_of, total_marks
 from itembank.writers.trials import trials
 
@@ -54,7 +55,8 @@ def kind_told(part: Part) -> str:
 def sampler_page(sampled: Sequence[SampledItem], packages: Sequence[str], facts: PaperFacts) -> str:
     """The page. packages: the files to be tried, in order."""
     items = [each.item for each in sampled]
-    return _environment().get_template("sampler.html.j2").render(
-        sampled=sampled, items=items, packages=packages, facts=facts, total=total_marks(items),
-        language="en", trials=trials, kind_told=kind_told,
+    page = _environment().get_template("sampler.html.j2").render(
+        sampled=sampled, items=items, packages=packages, facts=facts, total=total_marks(items), w=facts.words,
+        looks=facts.looks, kind="What should be seen", foot=facts.title, trials=trials, kind_told=kind_told,
     )  # fmt: skip
+    return conventional(page, facts.words)

@@ -43,10 +43,10 @@ def test_every_calculator_rule_is_a_sentence_about_the_calculator(rule: str) -> 
 
 
 @pytest.mark.parametrize(
-    ("tag", "english"), [("en", True), ("en-GB", True), ("EN", True), ("eng", False), ("de", False)]
+    ("tag", "translated"), [("en", True), ("en-GB", True), ("EN", True), ("eng", False), ("de", False), ("es-MX", True)]
 )
-def test_the_language_of_a_paper_is_english_by_its_first_subtag(tag: str, english: bool) -> None:
-    assert english == PaperFacts("Surds", language=tag).in_english
+def test_a_paper_is_in_the_language_of_a_translation_file_or_not(tag: str, translated: bool) -> None:
+    assert translated == PaperFacts("Surds", language=tag).in_own_words
 
 
 @pytest.mark.parametrize(

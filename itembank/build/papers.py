@@ -1,0 +1,194 @@
+"""The papers of a build: one set of items, in rising order or in versions, as every document that is asked for."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Protocol
+
+from itembank.bank.bank import BankFacts
+from itembank.build.class_list import Pupil
+from itembank.build.report import Report
+from itembank.items import Item
+from itembank.writers.facts import Looks, PaperFacts, time_needed
+from itembank.writers.order import LETTERS, in_order, versions
+from itembank.writers.package import file_name
+from itembank.writers.paper import DOCUMENTS, FOR_PUPILS, circled, combined_rows
+
+__all__ = ["PaperRequest", "paper_facts", "write_papers"]
+
+
+@dataclass(frozen=True, slots=True)
+class PaperRequest:
+    """What a command asks of the papers; None for what the bank file says.
+
+    pupils: of a class list. engine: the TeX that sets PDF files, "" for none.
+    """
+
+    versions: int | None = None
+    size: str | None = None
+    large: bool = False
+    pupils: tuple[Pupil, ...] = ()
+    engine: str = ""
+
+
+class _Writer(Protocol):
+    def document(
+        self, name: str, items: Sequence[Item], facts: PaperFacts, pupils: Sequence[str] = ...
+    ) -> str: ...
+
+    def pupils_papers(self, name: str, papers: Sequence[tuple[PaperFacts, Sequence[Item]]]) -> str: ...
+
+    def combined_key(
+        self, versions: Sequence[Sequence[Item]], letters: Sequence[str], facts: PaperFacts
+    ) -> str: ...
+
+    def document_shortfalls(self, source: str) -> tuple[str, ...]: ...
+
+
+def paper_facts(facts: BankFacts, items: Sequence[Item], request: PaperRequest) -> PaperFacts:
+    """What stands around the items: what the bank says, else what the items say together."""
+    paper = facts.paper
+    rules = {item.about.calculator for item in items} - {""}
+    looks = Looks(
+        size=request.size or paper.size,
+        large=request.large or paper.large,
+        wide=paper.wide,
+        front=paper.front,
+        working=paper.working,
+    )
+    return PaperFacts(
+        title=paper.title or facts.title,
+        author=facts.author,
+        licence=facts.licence,
+        language=facts.language,
+        instructions=paper.instructions,
+        calculator=paper.calculator or (rules.pop() if len(rules) == 1 else ""),
+        date=paper.date,
+        minutes=time_needed(items) if paper.minutes is None else paper.minutes,
+        answer_sheet=paper.answer_sheet and any(circled(part) for item in items for part in item.parts),
+        looks=looks,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Paper:
+    """One version: its facts, its items, and what its files' names end in."""
+
+    facts: PaperFacts
+    items: tuple[Item, ...]
+    ending: str
+
+
+def write_papers(
+    folder: Path,
+    facts: BankFacts,
+    formats: Sequence[str],
+    items: Sequence[Item],
+    request: PaperRequest,
+    report: Report,
+) -> None:
+    """Every document in every printed format, below `pupils/` and `staff/` of a folder."""
+    shared = paper_facts(facts, items, request)
+    count = request.versions or facts.paper.versions
+    papers = _papers(facts, items, shared, count)
+    stem = file_name(facts.name, "")
+    for name, below, make in _documents(papers, shared, request.pupils):
+        for format_name in ("latex", "html"):
+            if format_name in formats:
+                _write(folder / below, f"{stem}-{name}", format_name, make, request.engine, report)
+    if count > 1:
+        rows = _versions_csv([paper.items for paper in papers])
+        (folder / "staff").mkdir(exist_ok=True)
+        (folder / "staff" / f"{stem}-versions.csv").write_text(rows, "utf-8")
+        report.files.append(f"staff/{stem}-versions.csv")
+
+
+def _papers(facts: BankFacts, items: Sequence[Item], shared: PaperFacts, count: int) -> list[_Paper]:
+    if count == 1:
+        return [_Paper(shared, in_order(items) if facts.paper.rising else tuple(items), "")]
+    return [
+        _Paper(replace(shared, version=letter), of_version, f"-{letter}")
+        for letter, of_version in zip(LETTERS, versions(items, count), strict=False)
+    ]
+
+
+_Make = Callable[[_Writer], str]
+
+
+def _documents(
+    papers: Sequence[_Paper], shared: PaperFacts, pupils: Sequence[Pupil]
+) -> Iterator[tuple[str, str, _Make]]:
+    """The name of each document, the folder it goes into, and how a writer makes it."""
+    for paper in papers:
+        names = [pupil.name for pupil in pupils if pupil.version == (paper.facts.version or "A")]
+        for name in DOCUMENTS:
+            if (name == "answer-sheet" and not shared.answer_sheet) or (
+                name == "worksheet" and len(papers) > 1
+            ):
+                continue
+            below = "pupils" if name in FOR_PUPILS else "staff"
+            yield name + paper.ending, below, _one(name, paper, names)
+    if len(papers) > 1:
+        whole = _Paper(shared, in_order(papers[0].items), "")
+        yield "worksheet", "staff", _one("worksheet", whole, ())
+        letters = [paper.facts.version for paper in papers]
+        every = [paper.items for paper in papers]
+        yield "combined-key", "staff", lambda writer: writer.combined_key(every, letters, shared)
+    if pupils:
+        named = [_named(papers, pupil) for pupil in pupils]
+        for name in FOR_PUPILS[: 2 if shared.answer_sheet else 1]:
+            yield f"named-{name}s", "pupils", _together(name, named)
+
+
+def _one(name: str, paper: _Paper, names: Sequence[str]) -> _Make:
+    return lambda writer: writer.document(name, paper.items, paper.facts, names)
+
+
+def _together(name: str, named: Sequence[tuple[PaperFacts, Sequence[Item]]]) -> _Make:
+    return lambda writer: writer.pupils_papers(name, named)
+
+
+def _named(papers: Sequence[_Paper], pupil: Pupil) -> tuple[PaperFacts, Sequence[Item]]:
+    paper = next((each for each in papers if each.facts.version == pupil.version), papers[0])
+    return paper.facts.named(pupil.name), paper.items
+
+
+def _write(below: Path, name: str, format_name: str, make: _Make, engine: str, report: Report) -> None:
+    writer, ending = _writer(format_name)
+    below.mkdir(exist_ok=True)
+    text = make(writer)
+    (below / f"{name}{ending}").write_text(text, "utf-8")
+    report.files.append(f"{below.name}/{name}{ending}")
+    report.shortfalls.extend(f"{name}: {line}" for line in writer.document_shortfalls(text))
+    if engine and format_name == "latex":
+        from itembank.build.pdf import set_as_pdf
+
+        (below / f"{name}.pdf").write_bytes(set_as_pdf(text, engine, f"{below.name}/{name}{ending}"))
+        report.files.append(f"{below.name}/{name}.pdf")
+
+
+def _writer(format_name: str) -> tuple[_Writer, str]:
+    if format_name == "latex":
+        from itembank.writers import latex
+
+        return latex, ".tex"
+    from itembank.writers import pages
+
+    return pages, ".html"
+
+
+def _versions_csv(every: Sequence[Sequence[Item]]) -> str:
+    """For programs: where each part stands in each version, and its right option there."""
+    file = io.StringIO(newline="")
+    writer = csv.writer(file, lineterminator="\n")
+    writer.writerow(("item", "version", "question", "option", "marks"))
+    code = ""
+    for row in combined_rows(every):
+        code = row.code or code
+        for letter, (question, option) in zip(LETTERS, row.places, strict=False):
+            writer.writerow((code, letter, question, option, row.marks))
+    return file.getvalue()

@@ -1,0 +1,183 @@
+"""What a mark scheme says of a part: which line earns which marks, what else is accepted, what a slip scores.
+
+The marks of an answer alone are those a platform gives: an equal answer that is not simplified one mark less, a
+blank that is right its own marks, everything else none.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache
+
+from itembank.content import Content
+from itembank.expressions.display import (
+    Compared,
+    Decimal,
+    Display,
+    Letter,
+    Maths,
+    Numeral,
+    Over,
+    Root,
+    Shape,
+    Terms,
+)
+from itembank.items import Blank, BoxValue, EntryResponse, Mark, Part, Slip
+from itembank.words import Words
+from itembank.writers.paper import worked_rows
+
+__all__ = [
+    "Alternative", "SchemeRow", "SlipScore", "alternatives", "mark_words", "scheme_rows", "score_words", "slip_score",
+    "slip_score_words",
+]  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class SchemeRow:
+    """A line that earns marks: the reason given at it or just before, what is written, the marks."""
+
+    say: Content | None
+    left: Maths | None
+    right: Maths | None
+    aside: Maths | None
+    marks: tuple[Mark, ...]
+
+
+def scheme_rows(part: Part) -> Iterator[SchemeRow]:
+    """The lines of the worked solution that earn marks, each with the last reason told before the next mark."""
+    said: Content | None = None
+    begun: Maths | None = None
+    for row in worked_rows(part):
+        said = row.say or said
+        begun = row.left or begun
+        if row.marks:
+            left = row.left if row.left is not None or row.right is None else begun
+            yield SchemeRow(said, left, row.right, row.aside, row.marks)
+            said = None
+
+
+def mark_words(mark: Mark, words: Words) -> str:
+    """What a kind of mark is for."""
+    kind = {"M": "method-mark", "A": "accuracy-mark", "B": "independent-mark"}.get(mark.kind)
+    told = [words(kind)] if kind else []
+    return ", ".join([*told, words("follow-through")] if mark.follow_through else told)
+
+
+@dataclass(frozen=True, slots=True)
+class Alternative:
+    """Something else that is accepted: a sentence, an example of it or None, and what it scores."""
+
+    sentence: str
+    example: Maths | None
+    scores: int
+
+
+def alternatives(part: Part, words: Words) -> Iterator[Alternative]:
+    """What is accepted beside the key of an entry; nothing where the pupil chooses."""
+    response = part.response
+    if not isinstance(response, EntryResponse):
+        return
+    if any(blank.any_order and len(blank.values) > 1 for blank in response.blanks):
+        yield Alternative(words("accept-order"), None, response.marks)
+    for blank in response.blanks:
+        if blank.tolerance is not None and blank.tolerance.value > 0:
+            yield Alternative(
+                words("accept-decimal", tolerance=_told(blank.tolerance, words)), None, response.marks
+            )
+        unsimplified = _unsimplified(blank)
+        if unsimplified is not None and response.marks > 1:
+            sentence = (
+                words("accept-surd", surd=words("surd")) if blank.form == "surd" else words("accept-fraction")
+            )
+            yield Alternative(sentence, unsimplified, response.marks - 1)
+
+
+def _told(number: Decimal, words: Words) -> str:
+    return str(number).replace(".", words.decimal_mark)
+
+
+def _unsimplified(blank: Blank) -> Maths | None:
+    """An equal value of a blank in a form that was not asked for; None where there is none to show."""
+    if not blank.values:
+        return None
+    boxes = dict(zip(blank.boxes, blank.values[0], strict=True))
+    if any(not isinstance(value, int) for value in boxes.values()):
+        return None
+    shown = (
+        _fraction(boxes)
+        if blank.form == "fraction"
+        else _surd(boxes, blank.pair)
+        if blank.form == "surd"
+        else None
+    )
+    if shown is None:
+        return None
+    return Maths(Shape(Compared((Letter(blank.unknown), shown), ("=",)) if blank.unknown else shown, 0))
+
+
+def _fraction(boxes: dict[str, BoxValue]) -> Display | None:
+    numerator, denominator = boxes.get("numerator"), boxes.get("denominator")
+    if not isinstance(numerator, int) or not isinstance(denominator, int) or denominator == 1:
+        return None
+    return _signed(numerator, Over(_numeral(2 * abs(numerator)), _numeral(2 * denominator)))
+
+
+def _surd(boxes: dict[str, BoxValue], pair: bool) -> Display | None:
+    """The factor before the root taken under it: p ± √(q²r); a root without a factor has nothing to take in."""
+    p, q, r, s = (boxes.get(role) for role in "pqrs")
+    if not isinstance(q, int) or not isinstance(r, int) or abs(q) < 2:
+        return None
+    root = Root(_numeral(q * q * r))
+    sign = "±" if pair else "-" if q < 0 else "+"
+    first = [("-" if p < 0 else "+", _numeral(abs(p)))] if isinstance(p, int) and p else []
+    above: Display = Terms((*first, (sign, root)))
+    if not first and sign == "+":
+        above = root
+    return Over(above, _numeral(s)) if isinstance(s, int) and s > 1 else above
+
+
+def _signed(n: int, shown: Display) -> Display:
+    return Terms((("-", shown),)) if n < 0 else shown
+
+
+@cache
+def _numeral(n: int) -> Numeral:
+    return Numeral(text=str(n))
+
+
+@dataclass(frozen=True, slots=True)
+class SlipScore:
+    """What an answer that a slip led to scores: alone, and at most where the method is shown."""
+
+    alone: int
+    most: int
+
+
+def slip_score(part: Part, slip: Slip) -> SlipScore:
+    """What a slip scores. A blank the slip leaves right earns its marks; method marks need the method shown."""
+    response = part.response
+    if not isinstance(response, EntryResponse):
+        return SlipScore(0, 0)
+    alone = 0
+    if len(response.blanks) > 1:
+        entered = next((entry.values for entry in response.recognised if entry.slip.name == slip.name), ())
+        alone = sum(
+            blank.worth
+            for blank, values in zip(response.blanks, entered, strict=False)
+            if sorted(map(repr, blank.values)) == sorted(map(repr, values))
+        )
+    method = sum(mark.worth for line in part.solution for mark in line.marks if mark.kind in {"M", "B"})
+    return SlipScore(alone, max(alone, min(method, response.marks - 1)))
+
+
+def score_words(count: int, marks: int, words: Words) -> str:
+    """What is said of an answer that scores `count` of `marks`."""
+    return words("accept-scores-one" if count == 1 else "accept-scores-other", count=count, marks=marks)
+
+
+def slip_score_words(part: Part, slip: Slip, words: Words) -> str:
+    """What is said of a slip's score."""
+    score = slip_score(part, slip)
+    key = "slip-scores-working" if score.most > score.alone else "slip-scores"
+    return words(key, score=score.alone, most=score.most, marks=part.response.marks)

@@ -1,0 +1,180 @@
+"""Papers from the command line: versions, class lists, PDF files, what is refused before any work is done."""
+
+from __future__ import annotations
+
+import contextlib
+import csv
+import re
+import shutil
+import subprocess
+import sys
+import zlib
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+from tests.cli.harness import Program, change
+
+TWO = ("monic-even-surd", "real-or-not")
+
+
+@pytest.fixture
+def program(tmp_path: Path) -> Program:
+    """The program in a folder of its own, with two templates of the demo bank."""
+    (tmp_path / "here").mkdir()
+    program = Program(tmp_path / "here")
+    program.demo(*TWO)
+    return program
+
+
+def _build(program: Program, *more: object) -> Path:
+    """The folder of a build of eight items that went well."""
+    command = ["build", "bank", "--out", "out", "--count", "8", "--formats", "latex,html", *map(str, more)]
+    done = subprocess.run(
+        [sys.executable, "-m", "itembank", *command],
+        cwd=program.folder, env=program.variables(), capture_output=True, check=False, timeout=300,
+    )  # fmt: skip
+    assert 0 == done.returncode, done.stderr.decode()
+    return program.folder / "out"
+
+
+def _names(out: Path) -> set[str]:
+    return {str(path.relative_to(out)) for path in out.rglob("*") if path.is_file()}
+
+
+def _refused(program: Program, code: str, *more: object) -> str:
+    command = ("build", "bank", "--out", "out", "--count", "4", *more)
+    told = program.run(*command, status=1, err=None).err
+    assert code in told
+    return told
+
+
+def test_versions_come_with_a_key_each_and_one_for_all(program: Program) -> None:
+    out = _build(program, "--versions", 3)
+
+    for letter in "ABC":
+        assert {
+            f"pupils/quadratics-question-paper-{letter}.tex", f"staff/quadratics-answer-key-{letter}.html",
+            f"staff/quadratics-mark-scheme-{letter}.tex",
+        } <= _names(out)  # fmt: skip
+        paper = (out / f"pupils/quadratics-question-paper-{letter}.tex").read_text("ascii")
+        assert f"Version {letter}" in paper
+    assert {"staff/quadratics-combined-key.tex", "staff/quadratics-versions.csv"} <= _names(out)
+    with (out / "staff/quadratics-versions.csv").open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert 24 == len(rows)
+    for letter in "ABC":
+        places = Counter(row["option"] for row in rows if row["version"] == letter)
+        assert 8 == sum(places.values())
+
+
+def test_the_bank_file_says_how_papers_are_printed_and_the_command_has_the_last_word(
+    program: Program,
+) -> None:
+    change(
+        program.folder / "bank/bank.yaml",
+        "seed: 1\n",
+        "seed: 1\npaper:\n  title: End of unit 4\n  date: 12 May 2026\n  time: 45\n  size: letter\n"
+        "  versions: 2\n  answer_sheet: yes\n  instructions: [Write in ink.]\n",
+    )
+    paper = (_build(program) / "pupils/quadratics-question-paper-B.tex").read_text("ascii")
+
+    for told in (
+        "End of unit 4",
+        "12 May 2026",
+        "45 minutes",
+        "Write in ink.",
+        "letterpaper",
+        "answer sheet",
+    ):
+        assert told in paper
+    out = _build(program, "--versions", 1, "--paper-size", "a4", "--large-print")
+    paper = (out / "pupils/quadratics-question-paper.tex").read_text("ascii")
+    assert "a4paper" in paper
+    assert r"\setfontsize" in paper.replace("@", "")
+    assert "pupils/quadratics-answer-sheet.html" in _names(out)
+
+
+@pytest.mark.parametrize(
+    ("line", "told"),
+    [
+        ("versions: 27", "a whole number from 1 to 26 is needed"),
+        ("front: cover", "`page` or `heading`"),
+        ("time: soon", "`time` cannot be `soon`"),
+        ("colour: red", "`colour` is no key of this place"),
+    ],
+)
+def test_a_wrong_setting_is_told_at_its_place(program: Program, line: str, told: str) -> None:
+    change(program.folder / "bank/bank.yaml", "seed: 1\n", f"seed: 1\npaper:\n  {line}\n")
+
+    assert told in _refused(program, "bank.yaml:8:")
+
+
+def test_a_class_list_makes_named_papers_in_one_file(program: Program) -> None:
+    program.write("class.csv", 'name,version\nAda Marsh,B\n"=cmd|x, {Bo}",\nשלום,A\n')
+    out = _build(program, "--versions", 2, "--class-list", "class.csv")
+    source = (out / "pupils/quadratics-named-question-papers.tex").read_text("ascii")
+    page = (out / "pupils/quadratics-named-question-papers.html").read_text("utf-8")
+
+    assert ["Version B, Ada Marsh", r"Version B, =cmd\textbar{}x, \{Bo\}"] == re.findall(
+        r"\\BeginPaper\{(.*)\}\n", source
+    )[:2]
+    assert 3 == source.count(r"\EndPaper") - source.count(r"newcommand\EndPaper")
+    assert '<strong dir="auto">=cmd|x, {Bo}</strong>' in page
+    assert "שלום" in page
+    sheet = (out / "staff/quadratics-mark-sheet-B.tex").read_text("ascii")
+    assert "Ada Marsh" in sheet
+    assert "Ada Marsh" not in (out / "staff/quadratics-mark-sheet-A.tex").read_text("ascii")
+
+
+def test_a_wrong_class_list_leaves_nothing(program: Program) -> None:
+    program.write("class.csv", "who\nAda\n")
+
+    assert "begin the file with a line such as name,version" in _refused(
+        program, "class.csv:1:1: wrong: wrong-class-list", "--class-list", "class.csv"
+    )
+
+
+def test_pdf_files_stand_beside_their_sources(program: Program) -> None:
+    if shutil.which("pdflatex") is None or shutil.which("pdftotext") is None:
+        pytest.skip("pdflatex or pdftotext is not installed")
+    out = _build(program, "--pdf")
+    names = _names(out)
+
+    sources = {name for name in names if name.endswith(".tex")}
+    assert len(sources) >= 6
+    assert {name.replace(".tex", ".pdf") for name in sources} <= names
+    paper = out / "pupils/quadratics-question-paper.pdf"
+    text = subprocess.run(
+        ["pdftotext", "-layout", paper, "-"], capture_output=True, check=True
+    ).stdout.decode()
+    marks = [int(found) for found in re.findall(r"\[(\d+)\]", text)]
+    assert 8 == len(marks)
+    assert re.search(rf"Total marks +{sum(marks)}\n", text)
+    facts = subprocess.run(["pdfinfo", paper], capture_output=True, check=True).stdout.decode()
+    assert "Title:           Completing the square, evening algebra" in facts
+    assert "Author:          Saltmarsh College" in facts
+    assert b"/Lang(en)" in _unpacked(paper.read_bytes()).replace(b" ", b"")
+
+
+def _unpacked(data: bytes) -> bytes:
+    """The streams of a PDF file (ISO 32000-1, 7.5.7), those that inflate."""
+    found = []
+    for stream in re.findall(rb"stream\r?\n(.*?)\r?\nendstream", data, re.DOTALL):
+        with contextlib.suppress(zlib.error):
+            found.append(zlib.decompress(stream))
+    return b"\n".join(found)
+
+
+def test_pdf_without_tex_says_what_to_install_before_any_work(program: Program, tmp_path: Path) -> None:
+    told = program.run(
+        "build", "bank", "--out", "out", "--pdf", status=1, err=None, environment={"PATH": str(tmp_path)}
+    ).err
+
+    assert "no-tex" in told
+    assert "install TeX" in told
+
+
+def test_pdf_needs_latex_among_the_formats(program: Program) -> None:
+    _refused(program, "no-latex", "--pdf", "--formats", "html")

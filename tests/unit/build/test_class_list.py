@@ -1,0 +1,64 @@
+"""Class lists: what is read, and what is told at which line. The names are invented."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from itembank.build.class_list import Pupil, read_class_list
+from itembank.errors import InputError
+
+
+def _list(folder: Path, text: str | bytes) -> Path:
+    path = folder / "class.csv"
+    path.write_bytes(text if isinstance(text, bytes) else text.encode())
+    return path
+
+
+def test_letters_go_round_where_none_stands(tmp_path: Path) -> None:
+    path = _list(tmp_path, 'name,group\nAda Marsh,1\nBo Reed,1\n\n"Teal, Cy",2\n')
+
+    assert (Pupil("Ada Marsh", "A"), Pupil("Bo Reed", "B"), Pupil("Teal, Cy", "A")) == read_class_list(
+        path, 2
+    )
+
+
+def test_a_column_of_versions_is_kept(tmp_path: Path) -> None:
+    path = _list(tmp_path, b"\xef\xbb\xbfVersion,Name\r\nb,Ada Marsh\r\n,Bo Reed\r\n")
+
+    assert (Pupil("Ada Marsh", "B"), Pupil("Bo Reed", "B")) == read_class_list(path, 2)
+
+
+def test_a_name_is_any_text(tmp_path: Path) -> None:
+    path = _list(tmp_path, 'name\n=HYPERLINK("x")\n\\input{x} & שלום\n'.replace('("x")', "(1)"))
+
+    assert ["=HYPERLINK(1)", "\\input{x} & שלום"] == [pupil.name for pupil in read_class_list(path, 1)]
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "told"),
+    [
+        ("pupils of unit 4\nAda\n", 1, "no column is called `name`"),
+        ("", 1, "no column is called `name`"),
+        ("name,version\nAda,C\n", 2, "no version `C`"),
+        ("name,version\nAda,A\n ,B\n", 3, "no name"),
+        (f"name\n{'x' * 121}\n", 2, "longer than 120"),
+        ("name\n", 1, "not 0"),
+        (b"name\n\xff\n", 1, "not in UTF-8"),
+        ('name\n"Ada\n', 1, "no CSV"),
+    ],
+)
+def test_what_is_wrong_is_told_at_its_line(tmp_path: Path, text: str | bytes, line: int, told: str) -> None:
+    with pytest.raises(InputError) as wrong:
+        read_class_list(_list(tmp_path, text), 2)
+
+    (diagnostic,) = wrong.value.diagnostics
+    assert diagnostic.span is not None
+    assert ("wrong-class-list", line) == (diagnostic.code, diagnostic.span.line)
+    assert told in diagnostic.message
+
+
+def test_a_file_that_is_not_there_is_told(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="cannot be read"):
+        read_class_list(tmp_path / "none.csv", 1)
