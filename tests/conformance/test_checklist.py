@@ -232,6 +232,19 @@ def test_8_everything_has_words_and_nothing_tells_the_key(name: str, packages: d
 
 
 @every
+def test_no_file_holds_an_address_or_the_name_of_a_slip(name: str, packages: dict[str, Package]) -> None:
+    """A template's name is the first part of an item's address."""
+    bank = ROOT / "banks" / "quadratics"
+    secret = {path.stem for path in (bank / "templates").rglob("*.yaml")}
+    secret |= set(re.findall(r"^ *- slip: (\S+)", (bank / "slips.yaml").read_text("utf-8"), re.MULTILINE))
+    secret = {each for each in secret if "-" in each}
+
+    assert len(secret) >= 20
+    for member, data in packages[name].members.items():
+        assert [] == [each for each in secret if each in data.decode("utf-8")], member
+
+
+@every
 def test_9_the_audit_scores_every_item_from_the_file_alone(name: str, packages: dict[str, Package]) -> None:
     report = verify(packages[name].path)
 
