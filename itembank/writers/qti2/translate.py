@@ -22,7 +22,7 @@ __all__ = ["Translated", "translate"]
 
 ALIGNMENT: Final = "how the columns of a table are aligned is left to the platform"
 LABELS: Final = "whether options are lettered is left to the platform"
-SPOKEN: Final = "what a screen reader says of a box is not carried"
+SPOKEN: Final = "what a screen reader says of a box or of a list of options is not carried"
 PEOPLE: Final = "that people mark an answer is not declared, its rubric says so"
 CATALOG: Final = "spoken text is carried by the formulas' alternative text only"
 MATHS_IN_LIST: Final = "formulas in a list to choose from are shown as plain text"

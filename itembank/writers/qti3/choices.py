@@ -100,7 +100,12 @@ def _mapping(looks: _Looks) -> str:
         return ""
     share = marks_text(looks.share)
     entries = (
-        tag("qti-map-entry", map_key=name, mapped_value=share if is_key else f"-{share}")
+        tag(
+            "qti-map-entry",
+            map_key=name,
+            mapped_value=share if is_key else f"-{share}",
+            case_sensitive="true",
+        )
         for name, is_key, _ in looks.options
     )
     return tag("qti-mapping", *entries, lower_bound="0", upper_bound=str(looks.marks), default_value="0")
