@@ -234,7 +234,85 @@ class WrongLineResponse:
     marks: int = 1
 
 
-Response: TypeAlias = ChoiceResponse | EntryResponse | ChoicesResponse | WrongLineResponse
+class Ordered(NamedTuple):
+    """A thing to be put into order. identifier: A, B, ... as printed; place: where it belongs, from 0."""
+
+    identifier: str
+    maths: Maths
+    place: int
+
+
+@dataclass(frozen=True, slots=True)
+class OrderResponse:
+    """Things to be put into their only order.
+
+    things: as printed. by: `ascending` or `descending` numbers, or `lines`: the lines of the worked solution, each one
+    step from the one before. share: what each thing in its place earns; 0 where only the whole order earns the marks.
+    """
+
+    things: tuple[Ordered, ...]
+    by: str
+    marks: int
+    share: Fraction
+
+    @property
+    def in_order(self) -> tuple[Ordered, ...]:
+        """The things in their order."""
+        return tuple(sorted(self.things, key=lambda thing: thing.place))
+
+
+class MatchRow(NamedTuple):
+    """A row to be matched. identifier: R1, R2, ... as printed; statement: its problem; target: its letter."""
+
+    identifier: str
+    statement: Maths
+    target: str
+
+
+class MatchTarget(NamedTuple):
+    """What rows are matched with. identifier: A, B, ... as printed; slip: what leads here where no row belongs."""
+
+    identifier: str
+    content: Maths | Content
+    slip: Slip | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class MatchResponse:
+    """Rows to be matched, each with its only target.
+
+    by_words: the targets are words; conditions: of each target, the statement about a row's value under which it is the
+    row's. share: what each row rightly matched earns; 0 where only all of them earn the marks.
+    """
+
+    rows: tuple[MatchRow, ...]
+    targets: tuple[MatchTarget, ...]
+    marks: int
+    share: Fraction
+    by_words: bool = False
+    conditions: tuple[Node, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class WrittenResponse:
+    """An answer in writing, marked by a person with the marks at the lines of the worked solution.
+
+    lines: how many lines of room there are.
+    """
+
+    marks: int
+    lines: int
+
+
+Response: TypeAlias = (
+    ChoiceResponse
+    | EntryResponse
+    | ChoicesResponse
+    | WrongLineResponse
+    | OrderResponse
+    | MatchResponse
+    | WrittenResponse
+)
 
 
 class SolutionLine(NamedTuple):

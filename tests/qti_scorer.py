@@ -309,6 +309,12 @@ class _Attempt:
             return _truth(_same(*parts))
         if name == "member":
             return _truth(parts[0].only in parts[1].items)
+        if name == "index":
+            place = int(element.get("n", ""))
+            if parts[0].cardinality != "ordered":
+                raise NotKnown("a place of what has no order")
+            items = parts[0].items
+            return Value(parts[0].base, (items[place - 1],)) if place <= len(items) else None
         if name == "contains":
             return _truth(all(item in parts[0].items for item in parts[1].items))
         if name == "string-match":

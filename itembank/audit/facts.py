@@ -20,6 +20,7 @@ __all__ = [
     "Outcome",
     "Part",
     "Response",
+    "Task",
     "Value",
 ]
 
@@ -47,7 +48,7 @@ class Response:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """An outcome declaration; numbers as text, "" where not given."""
+    """An outcome declaration; numbers as text, "" where not given. external: who gives it, where no rule does."""
 
     identifier: str
     cardinality: str
@@ -55,6 +56,7 @@ class Outcome:
     default: tuple[str, ...]
     normal_maximum: str = ""
     normal_minimum: str = ""
+    external: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +99,24 @@ class Box:
     before: str
     beside: tuple[Node, ...] = ()
     choices: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """An interaction of another kind. kind: `order`, `match` or `text`.
+
+    choices: what is put into order, or the rows to be matched; targets: what rows are matched with; each with how often
+    it may be used ("" where not said). most: how many pairs may be made.
+    """
+
+    response: str
+    part: str
+    kind: str
+    choices: tuple[Choice, ...] = ()
+    targets: tuple[Choice, ...] = ()
+    often: tuple[str, ...] = ()
+    shuffle: str = ""
+    most: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,7 +180,10 @@ class Feedback:
 
 @dataclass(frozen=True, slots=True)
 class Facts:
-    """One item. whole: every part of the solution could be read."""
+    """One item. whole: every part of the solution could be read; notes_for_scorers: how many say how to mark.
+
+    declares_people: the version of the standard can say of an outcome that people give it.
+    """
 
     code: str
     responses: tuple[Response, ...]
@@ -172,6 +195,9 @@ class Facts:
     whole: bool
     processing: etree._Element | None = field(compare=False)
     body: etree._Element | None = field(compare=False)
+    tasks: tuple[Task, ...] = ()
+    notes_for_scorers: int = 0
+    declares_people: bool = True
 
     def response(self, identifier: str) -> Response | None:
         """A declared response by identifier."""

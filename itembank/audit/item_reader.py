@@ -20,6 +20,7 @@ from itembank.audit.facts import (
     Outcome,
     Part,
     Response,
+    Task,
     Value,
 )  # fmt: skip
 from itembank.audit.findings import Fault
@@ -48,6 +49,12 @@ _CHOICE, _SIMPLE, _ENTRY = (
     _q("qti-text-entry-interaction"),
 )
 _INLINE, _INLINE_CHOICE = _q("qti-inline-choice-interaction"), _q("qti-inline-choice")
+_MATCH_SET, _ASSOCIABLE = _q("qti-simple-match-set"), _q("qti-simple-associable-choice")
+_TASKS = {
+    _q("qti-order-interaction"): "order",
+    _q("qti-match-interaction"): "match",
+    _q("qti-extended-text-interaction"): "text",
+}
 _MAPPING, _ENTRY_OF_MAP = _q("qti-mapping"), _q("qti-map-entry")
 _FEEDBACK, _VALUE, _CORRECT, _DEFAULT = (
     _q("qti-modal-feedback"), _q("qti-value"), _q("qti-correct-response"), _q("qti-default-value"),
@@ -77,7 +84,7 @@ class ItemReader:
         """The facts. Formulas that cannot be read are left out and told in `faults`."""
         root = self._root
         body = root.find(_BODY)
-        boxes, choices = self._interactions(body)
+        boxes, choices, tasks = self._interactions(body)
         parts = tuple(self._parts(body))
         for math in root.iter(MATH):
             self._formulas.node(math)
@@ -90,7 +97,8 @@ class ItemReader:
                 Feedback(each.get("identifier", ""), each.get("outcome-identifier", ""))
                 for each in root.iterfind(_FEEDBACK)
             ),
-            whole=self._whole, processing=root.find(_PROCESSING), body=body,
+            whole=self._whole, processing=root.find(_PROCESSING), body=body, tasks=tasks,
+            notes_for_scorers=_notes_for_scorers(body),
         )  # fmt: skip
 
     def _wrong(self, code: str, message: str, place: str = "") -> None:
@@ -98,21 +106,24 @@ class ItemReader:
 
     def _interactions(
         self, body: etree._Element | None
-    ) -> tuple[tuple[Box, ...], tuple[ChoiceInteraction, ...]]:
+    ) -> tuple[tuple[Box, ...], tuple[ChoiceInteraction, ...], tuple[Task, ...]]:
         boxes: list[Box] = []
+        tasks: list[Task] = []
         choices: list[ChoiceInteraction] = []
         if body is None:
             self._wrong("no-body", "the item has no body")
-            return (), ()
+            return (), (), ()
         before = texts_before_boxes(body)
-        for element in body.iter(_ENTRY, _CHOICE, _INLINE):
+        for element in body.iter(_ENTRY, _CHOICE, _INLINE, *_TASKS):
             identifier = element.get("response-identifier", "")
             if element.tag in {_ENTRY, _INLINE}:
                 box = self._box(element, identifier, before.get(element, ""))
                 boxes += [box] if box else []
+            elif element.tag in _TASKS:
+                tasks.append(self._task(element, identifier))
             else:
                 choices.append(self._choice(element, identifier))
-        return tuple(boxes), tuple(choices)
+        return tuple(boxes), tuple(choices), tuple(tasks)
 
     def _box(self, element: etree._Element, identifier: str, before: str) -> Box | None:
         named = _BOX_ID.match(identifier)
@@ -126,6 +137,23 @@ class ItemReader:
         options = tuple(each.get("identifier", "") for each in element.iterfind(_INLINE_CHOICE))
         part = named[1] or named[2] or ""
         return Box(identifier, part, unknown, form, role, int(slot or 0), before, beside, options)
+
+    def _task(self, element: etree._Element, identifier: str) -> Task:
+        named = _CHOICE_ID.match(identifier)
+        if not named or named[1] != "RESPONSE":
+            self._wrong("unclear-interaction", "the response has no known name", identifier)
+        part, kind = (named[2] or "") if named else "", _TASKS[str(element.tag)]
+        if kind != "match":
+            choices = tuple(self._option(each) for each in element.iterfind(_SIMPLE))
+            return Task(identifier, part, kind, choices, shuffle=element.get("shuffle", "false"))
+        sets = [list(each.iterfind(_ASSOCIABLE)) for each in element.iterfind(_MATCH_SET)]
+        if len(sets) != 2:
+            self._wrong("unclear-interaction", "a match does not have two sides", identifier)
+            return Task(identifier, part, kind)
+        rows, targets = (tuple(self._option(each) for each in side) for side in sets)
+        often = tuple(each.get("match-max", "") for side in sets for each in side)
+        most = element.get("max-associations", "1")
+        return Task(identifier, part, kind, rows, targets, often, element.get("shuffle", "false"), most)
 
     def _choice(self, element: etree._Element, identifier: str) -> ChoiceInteraction:
         named = _CHOICE_ID.match(identifier)
@@ -234,6 +262,13 @@ class ItemReader:
         return self._formulas.node(alone[-1]) if alone else None
 
 
+def _notes_for_scorers(body: etree._Element | None) -> int:
+    if body is None:
+        return 0
+    blocks = (each for each in body.iter(_RUBRIC) if each.get("use") == "scoring")
+    return sum("scorer" in (each.get("view") or "").split() and bool(seen(each)) for each in blocks)
+
+
 def _response(element: etree._Element) -> Response:
     correct = element.find(_CORRECT)
     return Response(
@@ -259,6 +294,7 @@ def _outcome(element: etree._Element) -> Outcome:
     return Outcome(
         element.get("identifier", ""), element.get("cardinality", ""), element.get("base-type", ""),
         _values(element.find(_DEFAULT)), element.get("normal-maximum", ""), element.get("normal-minimum", ""),
+        element.get("external-scored", ""),
     )  # fmt: skip
 
 

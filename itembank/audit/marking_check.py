@@ -23,7 +23,9 @@ from itembank.audit.real_sets import RealSet
 from itembank.audit.response_processing import Responses, Rules, compile_rules
 from itembank.audit.rule_expressions import Value
 from itembank.audit.structure import decimal, integer
+from itembank.audit.task_marking import check_task
 from itembank.audit.typed_numbers import plain_number, spelling_probes
+from itembank.audit.written_check import hand_worth
 
 __all__ = ["RIGHT", "UNSIMPLIFIED", "check_marking"]
 
@@ -61,6 +63,11 @@ class _Marking:
         """What an answer earns."""
         return _score(self.run(responses))
 
+    def outcomes(self, responses: Responses) -> tuple[Fraction, tuple[str, ...]]:
+        """What an answer earns, and the feedback it shows."""
+        found = self.run(responses)
+        return _score(found), _feedback(found)
+
     def feedback(self, responses: Responses) -> tuple[str, ...]:
         """The feedback an answer shows."""
         return _feedback(self.run(responses))
@@ -72,20 +79,27 @@ def check_marking(facts: Facts, views: list[PartView]) -> Iterator[Fault]:
     total = decimal(score.normal_maximum) if score else None
     if total is None:
         return
+    by_hand = sum((hand_worth(view, facts) for view in views if view.part.kind == "written"), Fraction(0))
+    if by_hand == total:
+        return  # `check_written` has looked at all there is
+    total -= by_hand
+    by_rule = [view for view in views if view.part.kind != "written"]
     marking = _Marking(
-        facts, compile_rules(facts), total, {view.part.label: _right(facts, view) for view in views}
+        facts, compile_rules(facts), total, {view.part.label: _right(facts, view) for view in by_rule}
     )
     if marking.score({}) != 0:
         yield Fault("empty-earns", "an empty answer earns marks")
     if marking.score(marking.everything()) != total:
         yield Fault("key-misses-maximum", "the right answer does not earn the maximum")
         return
-    worths = {view.part.label: marking.score(marking.right[view.part.label]) for view in views}
+    worths = {view.part.label: marking.score(marking.right[view.part.label]) for view in by_rule}
     if sum(worths.values()) != total or min(worths.values(), default=0) <= 0:
         yield Fault("parts-do-not-sum", "the parts' marks do not make up the maximum")
-    for view in views:
+    for view in by_rule:
         if view.part.kind in CHOICES_KINDS:
             yield from _choices(marking, view)
+        elif view.task is not None:
+            yield from check_task(marking, view, _named(RIGHT, view))
         else:
             yield from _choice(marking, view) if view.choice else _entry(marking, view)
         if view.part.follow is not None and view.boxes:
@@ -96,7 +110,7 @@ def check_marking(facts: Facts, views: list[PartView]) -> Iterator[Fault]:
 
 def _right(facts: Facts, view: PartView) -> dict[str, Value]:
     names = [box.response for box in view.boxes]
-    names += [each.response for each in (view.choice, view.tick) if each]
+    names += [each.response for each in (view.choice, view.tick, view.task) if each]
     found: dict[str, Value] = {}
     for name in names:
         declared = facts.response(name)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from itembank.audit import formula, numbers, polynomials, ratios
-from itembank.audit.facts import Box, ChoiceInteraction, Facts, Part
+from itembank.audit.facts import Box, ChoiceInteraction, Facts, Part, Task
 from itembank.audit.findings import CannotTell, Fault
 from itembank.audit.formula import Node
 from itembank.audit.mathematics import Claim, Mathematics, Statement
@@ -33,6 +33,7 @@ class PartView:
     tick: ChoiceInteraction | None
     boxes: tuple[Box, ...]
     mathematics: Mathematics
+    task: Task | None = None
 
     @property
     def place(self) -> str:
@@ -91,7 +92,7 @@ def part_views(facts: Facts, mathematics: Mathematics) -> list[PartView]:
     Raises Fault `unclear-interaction` for an interaction of no part.
     """
     labels = [part.label for part in facts.parts]
-    interactions: list[ChoiceInteraction | Box] = [*facts.choices, *facts.boxes]
+    interactions: list[ChoiceInteraction | Box | Task] = [*facts.choices, *facts.boxes, *facts.tasks]
     if len(interactions) > INTERACTIONS:
         raise Fault("unclear-interaction", f"the item has more than {INTERACTIONS} interactions")
     # the first part's interactions may do without a label
@@ -108,10 +109,9 @@ def part_views(facts: Facts, mathematics: Mathematics) -> list[PartView]:
         mine = [each for each in facts.choices if (each.part or first) == part.label]
         choices = [each for each in mine if not each.is_tick]
         ticks = [each for each in mine if each.is_tick]
-        if len(choices) > 1 or len(ticks) > 1:
-            raise Fault(
-                "unclear-interaction", "a part has two interactions of one kind", place=mine[0].response
-            )
+        tasks = [each for each in facts.tasks if (each.part or first) == part.label]
+        if len(choices) > 1 or len(ticks) > 1 or len(tasks) > 1:
+            raise Fault("unclear-interaction", "a part has two interactions of one kind", place=part.label)
         boxes = tuple(each for each in facts.boxes if (each.part or first) == part.label)
         views.append(
             PartView(
@@ -121,6 +121,7 @@ def part_views(facts: Facts, mathematics: Mathematics) -> list[PartView]:
                 next(iter(ticks), None),
                 boxes,
                 mathematics,
+                next(iter(tasks), None),
             )
         )
     return views

@@ -94,6 +94,8 @@ def _parsed(base: str, text: str) -> Scalar:
         value = {"true": True, "false": False}.get(text)
     elif base in {"identifier", "string"}:
         value = text
+    elif base == "directedPair":
+        value = " ".join(text.split())
     else:
         raise Fault("unknown-rule", f"values of type {base} are not known here")
     if value is None:
@@ -177,7 +179,7 @@ class _Compiler:
         parts = tuple(self.expression(each) for each in element)
         if name in OPERATIONS:
             return _counted(OPERATIONS[name], parts)
-        if name in {"equal", "string-match", "pattern-match", "any-n"}:
+        if name in {"equal", "string-match", "pattern-match", "index", "any-n"}:
             return _counted(with_attributes(name, element), parts)
         raise Fault("unknown-rule", f"the expression {name} is not known")
 

@@ -211,7 +211,7 @@ def _size(values: list[Value | None]) -> Value | None:
 
 
 def with_attributes(name: str, element: etree._Element) -> Operation:
-    """The operation of `equal`, `string-match` or `any-n`, whose meaning depends on the element's attributes."""
+    """The operation of `equal`, `string-match`, `index` or `any-n`, which depends on the element's attributes."""
     if name == "equal":
         return _equal(element.get("tolerance-mode", "exact"), element.get("tolerance", ""), element)
     if name == "string-match":
@@ -237,6 +237,11 @@ def with_attributes(name: str, element: etree._Element) -> Operation:
             return _boolean(pattern.fullmatch(str(value.items[0])[:LONGEST_TEXT]) is not None)
 
         return matches
+    if name == "index":
+        place = integer(element.get("n", ""))
+        if place is None or place < 1:
+            raise Fault("unknown-rule", "the place in an order is not a plain number")
+        return lambda values: _indexed(values, place)
     if name == "any-n":
         least, most = integer(element.get("min", "")), integer(element.get("max", ""))
         if least is None or most is None:
@@ -257,6 +262,13 @@ def _pattern(text: str) -> re.Pattern[str]:
         return re.compile(text.replace(r"\s", "[ \t\n\r]"))
     except re.error:
         raise Fault("unknown-rule", "the pattern of a text is not well made") from None
+
+
+def _indexed(values: list[Value | None], place: int) -> Value | None:
+    (value,) = _exactly(values, 1)
+    if value is not None and value.cardinality != "ordered":
+        raise Fault("wrong-rule", "a place is asked of what has no order")
+    return None if value is None or place > len(value.items) else Value(value.base, (value.items[place - 1],))
 
 
 def _some(values: list[Value | None], least: int, most: int) -> Value | None:

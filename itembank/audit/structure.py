@@ -102,7 +102,13 @@ def _repeated(names: Iterable[str], kind: str) -> Iterator[Fault]:
 
 
 def _responses(facts: Facts) -> Iterator[Fault]:
-    used = Counter([*(each.response for each in facts.choices), *(each.response for each in facts.boxes)])
+    used = Counter(
+        [
+            *(each.response for each in facts.choices),
+            *(each.response for each in facts.boxes),
+            *(each.response for each in facts.tasks),
+        ]
+    )
     for name, count in used.items():
         if count > 1:
             yield Fault("duplicate-identifier", f"{name} is used by {count} interactions")
@@ -112,6 +118,8 @@ def _responses(facts: Facts) -> Iterator[Fault]:
     for response in facts.responses:
         if response.identifier not in used:
             yield Fault("unused-response", f"the response {response.identifier!r} is declared but not used")
+        elif any(task.response == response.identifier for task in facts.tasks):
+            yield from fits_task(facts, response)
         else:
             yield from _fits(facts, response)
 
@@ -143,10 +151,34 @@ def _fits(facts: Facts, response: Response) -> Iterator[Fault]:
         yield Fault("misfit-response", "how many options can be chosen is not clear", place=name)
     yield from _repeated(response.correct, f"right value of {name}")
     if response.mapping is not None:
-        yield from _mapped(response, options)
+        yield from mapped(response, options)
 
 
-def _mapped(response: Response, options: set[str]) -> Iterator[Fault]:
+def fits_task(facts: Facts, response: Response) -> Iterator[Fault]:
+    """What is wrong with the response of an order, a match or a text."""
+    name = response.identifier
+    task = next(each for each in facts.tasks if each.response == name)
+    kinds = {"order": ("identifier", "ordered"), "match": ("directedPair", "multiple"), "text": ("string", "single")}
+    if (response.base_type, response.cardinality) != kinds[task.kind]:
+        message = f"{response.cardinality} {response.base_type} does not fit the interaction"
+        yield Fault("misfit-response", message, place=name)
+    names = [choice.identifier for choice in (*task.choices, *task.targets)]
+    yield from _repeated(names, f"option of {name}")
+    if len(names) > OPTIONS:
+        raise Fault("too-many-options", f"there are more than {OPTIONS} options", place=name)
+    if task.kind == "match":
+        allowed = {f"{row.identifier} {to.identifier}" for row in task.choices for to in task.targets}
+    else:
+        allowed = {choice.identifier for choice in task.choices}
+    for value in response.correct:
+        if value not in allowed:
+            yield Fault("misfit-value", f"the right value {value!r} is none of the interaction's", place=name)
+    yield from _repeated(response.correct, f"right value of {name}")
+    if response.mapping is not None:
+        yield from mapped(response, allowed)
+
+
+def mapped(response: Response, options: set[str]) -> Iterator[Fault]:
     """A mapping gives a number to each of the interaction's options and to nothing else."""
     assert response.mapping is not None
     keys = [key for key, _ in response.mapping.entries]

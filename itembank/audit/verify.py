@@ -22,7 +22,7 @@ from itembank.audit.bracket_check import bracket_values, has_brackets
 from itembank.audit.cartridge import audit_cartridge, is_cartridge
 from itembank.audit.choice_check import check_choice
 from itembank.audit.choices_check import CHOICES_KINDS, check_choices
-from itembank.audit.dialects import Version, as_3_0
+from itembank.audit.dialects import QTI_2_1, Version, as_3_0
 from itembank.audit.digests import Digests, check_digests
 from itembank.audit.entry_check import check_entry, entry_values
 from itembank.audit.facts import Facts
@@ -33,8 +33,10 @@ from itembank.audit.interval_check import interval_values, is_interval
 from itembank.audit.item_reader import ItemReader
 from itembank.audit.manifest import addresses, read_manifest
 from itembank.audit.marking_check import check_marking
+from itembank.audit.match_check import MATCH_KINDS, check_match
 from itembank.audit.mathematics import Mathematics
 from itembank.audit.member_names import MANIFEST
+from itembank.audit.order_check import ORDER_KINDS, check_order
 from itembank.audit.package import Package, open_package
 from itembank.audit.part_view import PartView, part_views
 from itembank.audit.pictures import check_pictures
@@ -43,6 +45,7 @@ from itembank.audit.schemas import Schemas
 from itembank.audit.solution_check import check_key, check_lines, check_stem
 from itembank.audit.spoken_check import check_catalog
 from itembank.audit.structure import check_root, check_structure, decimal
+from itembank.audit.written_check import check_written
 from itembank.audit.wrong_line_check import check_wrong_line
 from itembank.audit.xml_reading import parse
 
@@ -240,7 +243,7 @@ def _audited_item(
                     Fault("identifier-differs", f"the identifier {code!r} is not the name of the file")
                 )
         reader = ItemReader(root)
-        facts = reader.read()
+        facts = replace(reader.read(), declares_people=found is not QTI_2_1)
         faults += reader.faults
         score = facts.outcome("SCORE")
         worth = decimal(score.normal_maximum) if score else None
@@ -281,6 +284,12 @@ def _part(view: PartView, facts: Facts) -> Iterator[Fault]:
         yield from _guarded(check_choices(view, facts), view)
     elif view.part.kind == "wrong-line":
         yield from _guarded(check_wrong_line(view, facts), view)
+    elif view.part.kind in ORDER_KINDS:
+        yield from _guarded(check_order(view, facts), view)
+    elif view.part.kind in MATCH_KINDS:
+        yield from _guarded(check_match(view, facts), view)
+    elif view.part.kind == "written":
+        yield from _guarded(check_written(view, facts), view)
     else:
         yield Fault(
             "unclear-problem", f"the kind of response {view.part.kind!r} is not known", place=view.place

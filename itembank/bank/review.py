@@ -22,7 +22,7 @@ from itembank.generator.bound import Arguments, Bound, Forms
 from itembank.generator.counting import SAMPLED, Count, Counter
 from itembank.generator.enough import may_lack, too_few
 from itembank.generator.instantiate import Draft, Instantiator, draft, key_forms
-from itembank.generator.recipe import Shown
+from itembank.generator.recipe import PartRecipe, Shown
 from itembank.generator.space import simplest, walk
 from itembank.generator.unfit import NotAnItem
 from itembank.items import Item, Part
@@ -441,7 +441,7 @@ class _Reviewer:
             {
                 leaf
                 for part in self.bound.recipe.parts
-                for hole in part.stem.holes
+                for hole in (*part.stem.holes, *_asked_besides(part))
                 if isinstance(hole, Shown)
                 for leaf in hole.leaves
             }
@@ -479,6 +479,13 @@ class _Reviewer:
         for slip in part.slips:
             for doubt in slip.answer.shape.doubts:
                 yield doubt, values[slip.name].span()
+
+
+def _asked_besides(part: PartRecipe) -> tuple[Shown, ...]:
+    """What a part asks about besides its stem: numbers to be put into order, rows to be matched."""
+    numbers = part.right if part.template.response.kind == "order" else ()
+    rows = (part.problem, *(row.problem for row in part.rows)) if part.rows else ()
+    return (*numbers, *rows)
 
 
 _FATE = {

@@ -17,7 +17,7 @@ from itembank.generator.instantiate import Draft
 from itembank.generator.recipe import Shown, TextRecipe
 from itembank.proof.guarantees import plain_number
 from itembank.proof.solver import CannotDecide
-from itembank.templates.template import ChoicesTemplate, Expression, Template, TextTemplate
+from itembank.templates.template import Expression, MatchTemplate, Template, TextTemplate
 
 
 def line_without_value(
@@ -86,9 +86,11 @@ def _shown(bound: Bound) -> Iterator[tuple[Expression, tuple[Leaf, ...], Shown |
             yield part.key, recipe.key.leaves, None
             if recipe.key_shown is not None:
                 yield part.key, recipe.key_shown.plan.leaves, recipe.key_shown
-        if isinstance(part.response.more, ChoicesTemplate):
-            for right, shown in zip(part.response.more.right, recipe.right, strict=True):
-                yield right, shown.plan.leaves, shown
+        for written, shown in zip(part.response.written_out, recipe.right, strict=True):
+            yield written, shown.plan.leaves, shown
+        if isinstance(part.response.more, MatchTemplate):
+            for (problem, _), made_row in zip(part.response.more.rows, recipe.rows, strict=True):
+                yield problem, made_row.problem.plan.leaves, made_row.problem
         for line, made in zip(part.solution, recipe.solution, strict=True):
             yield from _text(line.say, made.say)
             if line.maths is not None and made.maths is not None:

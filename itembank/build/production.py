@@ -16,7 +16,7 @@ from itembank.generator.bound import Bound
 from itembank.generator.codes import item_code
 from itembank.generator.instantiate import Draft, Instantiator, draft
 from itembank.generator.unfit import NotAnItem
-from itembank.items import Item
+from itembank.items import Item, MatchResponse, OrderResponse
 from itembank.proof.findings import Finding
 from itembank.proof.guarantees import plain_number
 from itembank.proof.prover import faults, prove
@@ -158,6 +158,12 @@ def fingerprint(item: Item) -> bytes:
         for filling in part.stem.fillings:
             if not isinstance(filling, str):
                 state.update(b"\0" + spelling.plain(filling).encode())
+        if isinstance(part.response, OrderResponse):
+            for text in sorted(spelling.plain(thing.maths) for thing in part.response.things):
+                state.update(b"\0" + text.encode())
+        elif isinstance(part.response, MatchResponse):
+            for text in sorted(spelling.plain(row.statement) for row in part.response.rows):
+                state.update(b"\0" + text.encode())
     return state.digest()
 
 

@@ -122,6 +122,8 @@ WHAT_IS_PROVED = (
     "each guarantee of the template, with a witness (in `staff/items.json`)",
     "exactly one option is right; no two options are equal in value or look alike",
     "the boxes of an entry hold exactly the key, in the form that is asked; recognised wrong entries are wrong",
+    "of several right options each is right and the others are wrong; of lines with a slip exactly one does not follow",
+    "things put into order have one order only; each row of a match has exactly one target",
     "each line of the worked solution says the same as the problem; side working is true",
     "marks of lines, blanks and response agree",
     "no other item of this build is the same item",

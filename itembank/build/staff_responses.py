@@ -13,10 +13,13 @@ from itembank.items import (
     ChoiceResponse,
     ChoicesResponse,
     EntryResponse,
+    MatchResponse,
     Option,
+    OrderResponse,
     Part,
     Response,
     Slip,
+    WrittenResponse,
     WrongLineResponse,
     marks_text,
 )
@@ -49,6 +52,30 @@ def response_record(response: Response) -> dict[str, Any]:
             }
         case EntryResponse():
             return _entry(response)
+        case OrderResponse():
+            return {
+                "response": "order",
+                "by": response.by,
+                "share": marks_text(response.share),
+                "things": [
+                    {"option": thing.identifier, "place": thing.place + 1, **shown(thing.maths)}
+                    for thing in response.things
+                ],
+            }
+        case MatchResponse():
+            return {
+                "response": "match",
+                "share": marks_text(response.share),
+                "rows": [
+                    {"row": row.identifier[1:], "target": row.target, **shown(row.statement)}
+                    for row in response.rows
+                ],
+                "targets": _options(
+                    tuple(Option(t.identifier, t.content, False, t.slip) for t in response.targets)
+                ),
+            }
+        case WrittenResponse():
+            return {"response": "written", "lines": response.lines}
         case _:
             assert_never(response)
 
@@ -110,7 +137,18 @@ def answer_rows(part: Part) -> Iterator[Row]:
             for number, (line, follows) in enumerate(_lines(response), start=1):
                 slip = None if follows else response.slip
                 yield _row(str(number), not follows, line.maths, slip, str(0 if follows else response.marks))
-        case EntryResponse():
+        case OrderResponse():
+            for thing in response.things:
+                share = marks_text(response.share) if response.share else ""
+                yield _row(f"{thing.identifier} {thing.place + 1}", True, thing.maths, None, share)
+        case MatchResponse():
+            share = marks_text(response.share) if response.share else ""
+            for target in response.targets:
+                rows = [row.identifier[1:] for row in response.rows if row.target == target.identifier]
+                for row in rows or [""]:
+                    place = f"{row} {target.identifier}".strip()
+                    yield _row(place, bool(row), target.content, target.slip, share if row else "0")
+        case EntryResponse() | WrittenResponse():
             yield _row("", True, part.key, None, str(response.marks))
             for slip in part.slips:
                 yield _row("", False, slip.answer, slip, "")

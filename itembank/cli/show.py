@@ -28,8 +28,11 @@ from itembank.items import (
     ChoicesResponse,
     EntryResponse,
     Item,
+    MatchResponse,
     Option,
+    OrderResponse,
     Part,
+    WrittenResponse,
     WrongLineResponse,
 )
 from itembank.proof.findings import Finding
@@ -154,6 +157,14 @@ def _say_part(part: Part) -> None:
             _say_wrong_line(response)
         case EntryResponse() as response:
             _say_entry(part, response)
+        case OrderResponse() as response:
+            for place, thing in enumerate(response.in_order, start=1):
+                report.say(f"      {place}    {_maths(thing.maths):<32} printed as {thing.identifier}")
+            report.say(f"      ({response.marks} marks)")
+        case MatchResponse() as response:
+            _say_match(response)
+        case WrittenResponse() as response:
+            report.say(f"      in writing, {response.lines} lines   ({response.marks} marks)")
         case _:
             assert_never(part.response)
     for line in part.solution:
@@ -180,6 +191,13 @@ def _say_options(options: tuple[Option, ...]) -> None:
         content = _maths(option.content) if isinstance(option.content, Maths) else _text(option.content)
         mark = "key" if option.is_key else option.slip.name if option.slip else ""
         report.say(f"      {option.identifier}  {content:<34} {mark}".rstrip())
+
+
+def _say_match(response: MatchResponse) -> None:
+    for row in response.rows:
+        report.say(f"      {row.identifier[1:]}  {_maths(row.statement):<34} key: {row.target}")
+    _say_options(tuple(Option(t.identifier, t.content, False, t.slip) for t in response.targets))
+    report.say(f"      ({response.marks} marks)")
 
 
 def _say_wrong_line(response: WrongLineResponse) -> None:

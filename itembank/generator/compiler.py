@@ -25,6 +25,7 @@ from itembank.generator.recipe import (
     LineRecipe,
     PartRecipe,
     Recipe,
+    RowRecipe,
     Shown,
     SlipRecipe,
     TextRecipe,
@@ -35,6 +36,7 @@ from itembank.templates.template import (
     Expression,
     FigureTemplate,
     LineTemplate,
+    MatchTemplate,
     PartTemplate,
     SlipTemplate,
     Template,
@@ -158,11 +160,14 @@ class _Maker:
         assert stem is not None
         wrong = [slip_node(self.template, slip) for slip in part.slips]
         answers = [answer_of(node, part.unknowns, earlier, letter) for node in wrong]
+        rows = part.response.more.rows if isinstance(part.response.more, MatchTemplate) else ()
+        row_keys = [answer_of(row.node, part.unknowns, earlier, letter) for _, row in rows]
         key_shown: Shown | None = None
         if part.key is not None and not letter and self._has_letters(part):
-            nodes = [part.key.node, *wrong]
+            nodes = [part.key.node, *wrong, *(row.node for _, row in rows)]
             key, *answers = expression_answers([tree.substitute(n, earlier) for n in nodes], self.numeric)
             key_shown = self._shown(part.key, earlier)
+            answers, row_keys = answers[: len(wrong)], answers[len(wrong) :]
         slips = tuple(
             self._slip(number, index, slip, answer, part, earlier)
             for index, (slip, answer) in enumerate(zip(part.slips, answers, strict=True))
@@ -192,9 +197,27 @@ class _Maker:
             main_letter(self.template, part),
             self._follow(part, earlier),
             key_shown,
-            tuple(self._shown(right, earlier) for right in _written_out(part)),
+            tuple(self._shown(each, earlier) for each in part.response.written_out),
             _figure(part.figure, earlier),
+            tuple(
+                self._row(problem, row, answer, key_shown is not None, earlier)
+                for (problem, row), answer in zip(rows, row_keys, strict=True)
+            ),
         )
+
+    def _row(
+        self,
+        problem: Expression,
+        key: Expression,
+        answer: Answer,
+        as_written: bool,
+        known: dict[str, tree.Node],
+    ) -> RowRecipe:
+        if not answer.explicit:
+            message = "the key of a row must say each unknown, as the part's key does"
+            raise InputError(_told(self.template, "key-not-explicit", message, key))
+        leaves = tuple(self._leaf(leaf) for leaf in answer.leaves)
+        return RowRecipe(self._shown(problem, known), leaves, self._shown(key, known) if as_written else None)
 
     def _follow(self, part: PartTemplate, earlier: dict[str, tree.Node]) -> Shown | None:
         """The key as written, earlier unknowns left standing; None where nothing follows through from them."""
@@ -264,7 +287,7 @@ class _Maker:
                     )
                 )
             return lines
-        if _written_out(part):
+        if isinstance(part.response.more, ChoicesTemplate) and part.response.more.right:
             return (LineTemplate("main", None, slip.value, (), slip.span),)
         return ()
 
@@ -323,11 +346,6 @@ def follows_through(part: PartTemplate) -> bool:
 
 def _figure(figure: FigureTemplate | None, known: dict[str, tree.Node]) -> FigureRecipe | None:
     return None if figure is None else FigureRecipe(figure, tree.substitute(figure.of.node, known))
-
-
-def _written_out(part: PartTemplate) -> tuple[Expression, ...]:
-    """The right options as the author wrote them, () where they are made."""
-    return part.response.more.right if isinstance(part.response.more, ChoicesTemplate) else ()
 
 
 def _changed_line(line: LineTemplate, change: Callable[[tree.Node], tree.Node]) -> LineTemplate:

@@ -5,12 +5,16 @@ from __future__ import annotations
 from itembank.generator.bound import Arguments, Bound, Forms
 from itembank.generator.choices import candidates
 from itembank.generator.distractors import Fate
+from itembank.generator.matches import extra_targets
+from itembank.generator.orders import size_order
 from itembank.generator.recipe import PartRecipe
 
 
 def may_lack(part: PartRecipe) -> bool:
     """Whether an assignment that a template's lines allow may yet make no item of this part."""
     kind = part.template.response.kind
+    if kind in {"order", "match"}:
+        return bool(part.right or part.rows)
     return bool(part.slips) and kind in {"choice", "choices", "wrong-line"} and not part.words
 
 
@@ -22,6 +26,10 @@ def is_enough(
     if not may_lack(part):
         return True
     response = part.template.response
+    if response.kind == "order":
+        return size_order(bound, number, arguments) is not None
+    if response.kind == "match":
+        return extra_targets(bound, number, key, forms, found) is not None
     if response.kind == "choices":
         return candidates(bound, number, key, forms, found, arguments) is not None
     offered = sum(fate.word == "offered" for fate in found)
@@ -39,5 +47,9 @@ def too_few(part: PartRecipe, found: int, example: str) -> str:
             return (
                 f"at {example} there are not {response.options} options, right and wrong, unlike each other"
             )
+        case "order":
+            return f"at {example} two of the numbers are equal, or it cannot be told which is larger"
+        case "match":
+            return f"at {example} two targets are equal, or there are not {response.options} of them"
         case _:
             return f"at {example} there is no slip whose line does not follow"

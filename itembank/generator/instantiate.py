@@ -20,6 +20,8 @@ from itembank.generator.figures import figure_of
 from itembank.generator.filling import filled, filled_text
 from itembank.generator.instructions import instruction
 from itembank.generator.intervals import interval_groups
+from itembank.generator.matches import make_match
+from itembank.generator.orders import make_order
 from itembank.generator.recipe import FigureRecipe, PartRecipe
 from itembank.generator.unfit import NotAnItem
 from itembank.generator.wrong_lines import chosen_slip, make_wrong_line
@@ -39,9 +41,10 @@ from itembank.items import (
     Response,
     Slip,
     SolutionLine,
+    WrittenResponse,
     WrongLineResponse,
 )
-from itembank.templates.template import BlankTemplate
+from itembank.templates.template import BlankTemplate, WrittenTemplate
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,6 +148,14 @@ class Instantiator:
             response = self._choices(number, key, slips, made, address, rows)
         elif template.response.kind == "wrong-line":
             response, slips = self._wrong_line(number, slips, made, address, rows)
+        elif template.response.kind == "order":
+            response = make_order(self.bound, number, forms, made.arguments, str(address))
+        elif template.response.kind == "match":
+            response, slips = make_match(
+                self.bound, number, key, made.fates[number], slips, forms, made.arguments, rows, str(address)
+            )
+        elif isinstance(template.response.more, WrittenTemplate):
+            response = WrittenResponse(template.response.marks, template.response.more.lines)
         elif template.response.words:
             response = self._words(number, part, key, slips, made, rows)
         elif template.response.kind == "choice":

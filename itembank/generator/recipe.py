@@ -72,13 +72,23 @@ class SlipRecipe:
 
 
 @dataclass(frozen=True, slots=True)
+class RowRecipe:
+    """A row of a match: its problem, where its key's forms stand, and how the key is shown if as written."""
+
+    problem: Shown
+    key_leaves: tuple[int, ...]
+    key_shown: Shown | None
+
+
+@dataclass(frozen=True, slots=True)
 class PartRecipe:
     """All of a part that varies.
 
     key_leaves: where the key's forms stand; key_shown: how it is shown where that is as written, else by `display`.
     has_denominator: of brackets, whether a number may stand before them. follow: the key in the unknowns of earlier
     parts, where marks follow through.
-    right: the right options that are written out.
+    right: what the response shows as written (right options, numbers to be put into order); rows: of a match, those
+    after the first.
     """
 
     template: PartTemplate
@@ -99,6 +109,7 @@ class PartRecipe:
     key_shown: Shown | None = None
     right: tuple[Shown, ...] = ()
     figure: FigureRecipe | None = None
+    rows: tuple[RowRecipe, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +139,8 @@ def shown_leaves(recipe: Recipe) -> Iterator[Leaf]:
         for text in (*texts, *(line.say for line in part.solution)):
             if text is not None:
                 shown += [hole for hole in text.holes if isinstance(hole, Shown)]
+        for row in part.rows:
+            shown += [row.problem, row.key_shown]
         for each in shown:
             if each is not None:
                 yield from each.plan.leaves

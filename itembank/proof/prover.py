@@ -18,8 +18,11 @@ from itembank.items import (
     ChoicesResponse,
     EntryResponse,
     Item,
+    MatchResponse,
     Option,
+    OrderResponse,
     Part,
+    WrittenResponse,
     WrongLineResponse,
 )
 from itembank.proof import meaning
@@ -30,9 +33,12 @@ from itembank.proof.findings import Finding
 from itembank.proof.follow_through import prove_follow_through
 from itembank.proof.guarantees import prove_claim, row_holds
 from itembank.proof.identity import Identity
+from itembank.proof.match import prove_match
+from itembank.proof.order import prove_order
 from itembank.proof.regions import intersection
 from itembank.proof.solution import prove_lines
 from itembank.proof.solver import CannotDecide
+from itembank.proof.written import prove_written
 from itembank.proof.wrong_line import prove_wrong_line
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 
@@ -78,6 +84,12 @@ def _part(part: Part, item: Item, index: int) -> list[Finding]:
             findings.extend(prove_choices(part, response, wanted, item))
         case WrongLineResponse() as response:
             findings.extend(prove_wrong_line(part, response, wanted))
+        case OrderResponse() as response:
+            findings.extend(prove_order(part, response))
+        case MatchResponse() as response:
+            findings.extend(prove_match(part, response, item))
+        case WrittenResponse() as response:
+            findings.extend(prove_written(part, response, wanted))
         case _:
             assert_never(part.response)
     findings.extend(prove_lines(part, wanted))

@@ -20,8 +20,11 @@ from itembank.items import (
     ChoicesResponse,
     EntryResponse,
     Item,
+    MatchResponse,
     Option,
+    OrderResponse,
     Part,
+    WrittenResponse,
     WrongLineResponse,
 )
 from itembank.proof.findings import Finding
@@ -30,7 +33,9 @@ from itembank.proof.symbolic_claims import claim_holds, prove_claim
 from itembank.proof.symbolic_entries import entered, entry_fault
 from itembank.proof.symbolic_follow import prove_follow_through
 from itembank.proof.symbolic_lines import prove_lines
+from itembank.proof.symbolic_match import prove_match
 from itembank.proof.symbolic_numbers import CannotTell, Rooted
+from itembank.proof.symbolic_order import prove_order, prove_written
 from itembank.proof.symbolic_part import Answer, Asked, same
 from itembank.proof.symbolic_regions import Stretches
 from itembank.proof.symbolic_sets import Points, count_real_roots, satisfied, systems
@@ -89,6 +94,12 @@ def _part(asked: Asked, item: Item, index: int) -> Iterator[Finding]:
             yield from prove_choices(asked, response, wanted, item)
         case WrongLineResponse() as response:
             yield from prove_wrong_line(asked, response, wanted)
+        case OrderResponse() as response:
+            yield from prove_order(asked, response)
+        case MatchResponse() as response:
+            yield from prove_match(asked, response, item)
+        case WrittenResponse() as response:
+            yield from prove_written(asked, response, wanted)
         case _:
             assert_never(part.response)
     yield from prove_lines(asked, wanted)

@@ -7,7 +7,7 @@ from typing import TypeAlias
 
 from itembank.expressions import spelling
 from itembank.expressions.display import Maths
-from itembank.items import ChoiceResponse, ChoicesResponse, Part
+from itembank.items import ChoiceResponse, ChoicesResponse, MatchResponse, OrderResponse, Part
 from itembank.proof.symbolic_numbers import Rooted
 from itembank.proof.symbolic_reading import Space, space
 from itembank.proof.symbolic_regions import Stretches, has_inequality, region
@@ -45,6 +45,11 @@ class Asked:
         shown += [line.maths for line in part.solution if line.maths is not None]
         if isinstance(part.response, ChoiceResponse | ChoicesResponse):
             shown += [o.content for o in part.response.options if isinstance(o.content, Maths)]
+        if isinstance(part.response, OrderResponse):
+            shown += [thing.maths for thing in part.response.things]
+        if isinstance(part.response, MatchResponse):
+            shown += [row.statement for row in part.response.rows]
+            shown += [t.content for t in part.response.targets if isinstance(t.content, Maths)]
         letters = {*problem.unknowns, *problem.for_every, *filter(None, (problem.main_letter,))}
         for maths in shown:
             letters |= self.read(maths).names

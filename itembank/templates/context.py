@@ -39,9 +39,13 @@ class PartContext:
 KEYS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
         "right": ("choices",),
-        "credit": ("choices",),
-        "options": ("choice", "choices", "entry"),
-        "words": ("choice", "choices", "entry"),
+        "credit": ("choices", "order", "match"),
+        "values": ("order",),
+        "by": ("order",),
+        "rows": ("match",),
+        "lines": ("written",),
+        "options": ("choice", "choices", "entry", "match"),
+        "words": ("choice", "choices", "entry", "match"),
         "blanks": ("entry", "choice"),
         "no_real_solution": ("entry", "choice"),
         "form": ("choice", "entry"),

@@ -149,12 +149,19 @@ class WordsShape(Shape):
     when: Maths
 
 
+class RowShape(Shape):
+    """A row of a match: a problem and what belongs to it."""
+
+    problem: Maths = Field(description="what is shown in the row, of the kind of the part's problem")
+    key: Maths = Field(description="its answer: the target that belongs to it")
+
+
 class ResponseShape(Shape):
     """What the pupil does, and what it is worth."""
 
-    kind: Literal["choice", "choices", "entry", "wrong-line"] = Field(
-        description="choice: one right option; choices: several; entry: boxes to fill; "
-        "wrong-line: find the line that does not follow"
+    kind: Literal["choice", "choices", "entry", "order", "match", "wrong-line", "written"] = Field(
+        description="choice: one right option; choices: several; entry: boxes to fill; order: put into order; "
+        "match: find what belongs together; wrong-line: find the line that does not follow; written: marked by a person"
     )
     options: Count | None = Field(None, description="how many options a choice has, key included")
     words: list[WordsShape] | None = Field(None, description="options in words for the answer's value")
@@ -171,9 +178,20 @@ class ResponseShape(Shape):
     )
     credit: Literal["each", "all"] | None = Field(
         None,
-        description="each (unless said): every right option earns its share and every wrong one costs it; "
-        "all: only the whole answer earns marks",
+        description="each: every right option, place or row earns its share, and every wrong option costs it (unless "
+        "said, but for order); all: only the whole answer earns marks",
     )
+    values: list[Maths] | None = Field(
+        None,
+        description="order: the numbers to be put into order; left out: the lines of the worked solution",
+    )
+    by: Literal["ascending", "descending"] | None = Field(
+        None, description="order: of numbers, the smallest first (unless said) or the largest"
+    )
+    rows: list[RowShape] | None = Field(
+        None, description="match: the rows after the first, which is the problem and key of the part"
+    )
+    lines: Count | None = Field(None, description="written: lines of room for the answer")
 
 
 class SlipShape(Shape):

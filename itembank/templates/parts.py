@@ -19,7 +19,7 @@ from itembank.templates.template import NO_SOLUTION, Expression, LineTemplate, P
 from itembank.templates.used_slips import SlipReader
 from itembank.yaml_source import Scalar
 
-WITHOUT_LINE_MARKS = frozenset({"choice", "choices", "wrong-line"})
+WITHOUT_LINE_MARKS = frozenset({"choice", "choices", "wrong-line", "order", "match"})
 """Kinds whose marks are for what is chosen: those at the lines of the solution belong to the written version."""
 
 Whole: TypeAlias = model.TemplateShape | model.PartsTemplateShape

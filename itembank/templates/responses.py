@@ -11,9 +11,12 @@ from itembank.templates import model
 from itembank.templates.choices import ChoicesReader
 from itembank.templates.context import MOST_OPTIONS, PartContext, stray_keys
 from itembank.templates.marks import read_marks
+from itembank.templates.matching import MatchReader
+from itembank.templates.ordering import OrderReader
 from itembank.templates.parameters import number
 from itembank.templates.reading import at, key_span
 from itembank.templates.template import BlankTemplate, ResponseTemplate, WordRow
+from itembank.templates.written import read_written
 from itembank.templates.wrong_line import WrongLineReader
 
 
@@ -45,6 +48,12 @@ class ResponseReader:
             return ChoicesReader(self.context).response(kind, tuple(words), span)
         if shape.kind == "wrong-line":
             return WrongLineReader(self.context).response(span)
+        if shape.kind == "order":
+            return OrderReader(self.context).response(kind, span)
+        if shape.kind == "match":
+            return MatchReader(self.context).response(kind, tuple(words), span)
+        if shape.kind == "written":
+            return read_written(self.context, span)
         if shape.kind == "entry":
             for key in ("options", "words", "form"):
                 if getattr(shape, key) is not None:

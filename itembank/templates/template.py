@@ -114,13 +114,37 @@ class ChoicesTemplate:
     shared: bool
 
 
-KindTemplate: TypeAlias = ChoicesTemplate
+@dataclass(frozen=True, slots=True)
+class OrderTemplate:
+    """What is put into order: numbers, or where there are none the lines of the solution. by: see `OrderResponse`."""
+
+    values: tuple[Expression, ...]
+    by: str
+    shared: bool
+
+
+@dataclass(frozen=True, slots=True)
+class MatchTemplate:
+    """The rows after the first: problem and key of each."""
+
+    rows: tuple[tuple[Expression, Expression], ...]
+    shared: bool
+
+
+@dataclass(frozen=True, slots=True)
+class WrittenTemplate:
+    """An answer in writing: lines of room."""
+
+    lines: int
+
+
+KindTemplate: TypeAlias = ChoicesTemplate | OrderTemplate | MatchTemplate | WrittenTemplate
 """What a kind of response asks for that no other does."""
 
 
 @dataclass(frozen=True, slots=True)
 class ResponseTemplate:
-    """kind: `choice`, `choices`, `entry` or `wrong-line`; options and words of a choice, blanks of an entry.
+    """kind: as in the file; options and words of choices and matches, blanks of an entry.
 
     marks: in all; 0 for one mark for each right option. more: what only this kind has, None for nothing.
     """
@@ -134,6 +158,17 @@ class ResponseTemplate:
     form: str
     span: Span
     more: KindTemplate | None = None
+
+    @property
+    def written_out(self) -> tuple[Expression, ...]:
+        """What the response itself shows as written: right options, numbers to be put into order."""
+        match self.more:
+            case ChoicesTemplate(right):
+                return right
+            case OrderTemplate(values):
+                return values
+            case _:
+                return ()
 
 
 @dataclass(frozen=True, slots=True)

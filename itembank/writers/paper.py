@@ -30,10 +30,13 @@ from itembank.items import (
     EntryResponse,
     Item,
     Mark,
+    MatchResponse,
     Option,
+    OrderResponse,
     Part,
     Slip,
     SolutionLine,
+    WrittenResponse,
     WrongLineResponse,
 )  # fmt: skip
 from itembank.words import Words
@@ -43,8 +46,8 @@ __all__ = [
     "CALCULATOR_RULES", "DOCUMENTS", "FOR_PUPILS", "Answer", "CombinedRow", "KeyRow", "Looks", "PaperFacts",
     "WorkedRow", "circled", "columns_to_try", "combined_rows", "follow_marks", "has_kind", "key_answer", "key_letters",
     "key_place", "key_rows", "kind_of", "letter", "mark_columns", "one_line", "one_paragraph", "printed_options",
-    "question_name", "sides", "slip_letters", "slips_in_order", "task", "total_marks", "unit", "worked_rows",
-    "working_millimetres",
+    "question_name", "rows_to_match", "sides", "slip_letters", "slips_in_order", "task", "total_marks", "unit",
+    "worked_rows", "working_millimetres",
 ]  # fmt: skip
 
 FOR_PUPILS: Final = ("question-paper", "answer-sheet")
@@ -70,6 +73,8 @@ def circled(part: Part) -> tuple[str, ...]:
     """What a pupil can mark: letters of options, numbers of lines; () where answers are written."""
     if isinstance(part.response, WrongLineResponse):
         return tuple(str(number) for number in range(1, len(part.response.lines) + 1))
+    if not isinstance(part.response, ChoiceResponse | ChoicesResponse):
+        return ()
     return tuple(option.identifier for option in printed_options(part))
 
 
@@ -98,6 +103,8 @@ def working_millimetres(part: Part) -> int:
 
     Source: common practice, no source (two to three handwritten lines a mark).
     """
+    if isinstance(part.response, WrittenResponse):
+        return 0
     per_mark = 15 if isinstance(part.response, EntryResponse) else 8
     return min(per_mark * part.response.marks, 200)
 
@@ -113,6 +120,12 @@ def kind_of(part: Part) -> str:
             return "choices"
         case WrongLineResponse():
             return "wrong-line"
+        case OrderResponse():
+            return "order"
+        case MatchResponse():
+            return "match"
+        case WrittenResponse():
+            return "written"
         case _:
             assert_never(part.response)
 
@@ -120,12 +133,27 @@ def kind_of(part: Part) -> str:
 def task(part: Part, words: Words) -> str:
     """What to do on paper, in a sentence below the stem; "" where nothing needs to be said."""
     kind = kind_of(part)
-    return words(f"task-{kind}") if kind in {"choices", "wrong-line"} else ""
+    return words(f"task-{kind}") if kind in {"choices", "match", "order", "wrong-line"} else ""
 
 
 def printed_options(part: Part) -> tuple[Option, ...]:
-    """The lettered options of a part, () where it has none."""
-    return part.response.options if isinstance(part.response, ChoiceResponse | ChoicesResponse) else ()
+    """The lettered options of a part, what is put into order or matched with; () where it has none."""
+    match part.response:
+        case ChoiceResponse(options=options) | ChoicesResponse(options=options):
+            return options
+        case OrderResponse(things=things):
+            return tuple(Option(thing.identifier, thing.maths, False) for thing in things)
+        case MatchResponse(targets=targets):
+            return tuple(Option(t.identifier, t.content, False, t.slip) for t in targets)
+        case _:
+            return ()
+
+
+def rows_to_match(part: Part) -> tuple[tuple[str, Maths], ...]:
+    """The numbered rows of a match."""
+    if not isinstance(part.response, MatchResponse):
+        return ()
+    return tuple((row.identifier[1:], row.statement) for row in part.response.rows)
 
 
 @cache
@@ -201,6 +229,10 @@ def key_place(part: Part) -> tuple[str, str]:
             return ("option" if len(response.right) == 1 else "options"), letters
         case WrongLineResponse(wrong=wrong):
             return "line", str(wrong + 1)
+        case OrderResponse() as response:
+            return "order", ", ".join(thing.identifier for thing in response.in_order)
+        case MatchResponse() as response:
+            return "pairs", ", ".join(f"{row.identifier[1:]}{row.target}" for row in response.rows)
         case _:
             return "", ""
 

@@ -23,7 +23,7 @@ from itembank.expressions.display import (
     Shape,
     Terms,
 )
-from itembank.items import Blank, BoxValue, EntryResponse, Mark, Part, Slip
+from itembank.items import Blank, BoxValue, EntryResponse, Mark, Part, Slip, WrittenResponse
 from itembank.words import Words
 from itembank.writers.paper import worked_rows
 
@@ -157,10 +157,10 @@ class SlipScore:
 def slip_score(part: Part, slip: Slip) -> SlipScore:
     """What a slip scores. A blank the slip leaves right earns its marks; method marks need the method shown."""
     response = part.response
-    if not isinstance(response, EntryResponse):
+    if not isinstance(response, EntryResponse | WrittenResponse):
         return SlipScore(0, 0)
     alone = 0
-    if len(response.blanks) > 1:
+    if isinstance(response, EntryResponse) and len(response.blanks) > 1:
         entered = next((entry.values for entry in response.recognised if entry.slip.name == slip.name), ())
         alone = sum(
             blank.worth

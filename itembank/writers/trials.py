@@ -18,8 +18,12 @@ from itembank.items import (
     ChoiceResponse,
     ChoicesResponse,
     EntryResponse,
+    MatchResponse,
     Option,
+    Ordered,
+    OrderResponse,
     Part,
+    WrittenResponse,
     WrongLineResponse,
     marks_text,
 )
@@ -55,6 +59,13 @@ def trials(part: Part) -> Iterator[Trial]:
             yield from _wrong_line(response)
         case EntryResponse() as response:
             yield from _entry(response)
+        case OrderResponse() as response:
+            yield from _order(response)
+        case MatchResponse() as response:
+            yield from _match(response)
+        case WrittenResponse():
+            yield Trial("write anything", "as a person marks it", ())
+            return
     yield Trial("answer nothing", "0", ())
 
 
@@ -86,6 +97,31 @@ def _wrong_line(response: WrongLineResponse) -> Iterator[Trial]:
     yield Trial(f"choose line {response.wrong + 1}", str(response.marks), found)
     other = 2 if response.wrong == 0 else 1
     yield Trial(f"choose line {other}", "0", (of_text(LINE_FOLLOWS),))
+
+
+def _order(response: OrderResponse) -> Iterator[Trial]:
+    right = response.in_order
+    yield Trial(_put(right), str(response.marks), (of_text(RIGHT),))
+    swapped = (right[1], right[0], *right[2:])
+    yield Trial(_put(swapped), marks_text(response.share * (len(right) - 2)), ())
+
+
+def _put(things: tuple[Ordered, ...]) -> str:
+    return f"put {', '.join(thing.identifier for thing in things)} in this order"
+
+
+def _match(response: MatchResponse) -> Iterator[Trial]:
+    pairs = [(row.identifier[1:], row.target) for row in response.rows]
+    yield Trial(_matched(pairs), str(response.marks), (of_text(RIGHT),))
+    yield Trial(_matched(pairs[:1]), marks_text(response.share), ())
+    for target in [each for each in response.targets if each.slip is not None][:1]:
+        told = (target.slip.pupil,) if target.slip is not None and target.slip.pupil is not None else ()
+        changed = [(pairs[0][0], target.identifier), *pairs[1:]]
+        yield Trial(_matched(changed), marks_text(response.share * (len(pairs) - 1)), told)
+
+
+def _matched(pairs: list[tuple[str, str]]) -> str:
+    return "match " + ", ".join(f"row {row} with {target}" for row, target in pairs)
 
 
 def _entry(response: EntryResponse) -> Iterator[Trial]:

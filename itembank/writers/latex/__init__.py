@@ -21,7 +21,9 @@ from itembank.writers.latex.responses import (
     answer_boxes,
     answers_by_columns,
     circles_by_columns,
+    match_rows,
     options,
+    ruled,
     shown_lines,
 )
 from itembank.writers.paper import (
@@ -38,6 +40,8 @@ from itembank.writers.paper import (
     key_rows,
     kind_of,
     mark_columns,
+    printed_options,
+    rows_to_match,
     slip_letters,
     slips_in_order,
     task,
@@ -136,6 +140,7 @@ def _environment() -> Environment:
         "inline_maths": inline_maths, "key_letters": key_letters, "key_of": key_answer,
         "key_place": key_place, "key_rows": key_rows, "kind_of": kind_of, "mark_columns": mark_columns,
         "marks": _marks, "maths": maths_source, "number": _number, "options": options, "picture": picture,
+        "match_rows": match_rows, "printed_options": printed_options, "rows_to_match": rows_to_match, "ruled": ruled,
         "pictured": lines_with_pictures, "scheme_rows": scheme_rows, "scores": score_words,
         "shown_lines": shown_lines, "slip_letters": slip_letters, "slip_scores": slip_score_words,
         "slips_in_order": slips_in_order, "task": task, "unit": unit, "worked_rows": worked_rows,

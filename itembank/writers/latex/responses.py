@@ -11,7 +11,9 @@ from itembank.writers.latex.characters import Source, escape
 from itembank.writers.latex.content import displayed, in_line
 from itembank.writers.paper import Answer, circled, columns_to_try, key_rows, letter, one_line, question_name
 
-__all__ = ["answer_boxes", "answers_by_columns", "circles_by_columns", "options", "shown_lines"]
+__all__ = [
+    "answer_boxes", "answers_by_columns", "circles_by_columns", "match_rows", "options", "ruled", "shown_lines",
+]  # fmt: skip
 
 _SMALL, _NARROW, _USUAL, _WIDE = (rf"\AnswerBox{{{width}\U}}" for width in (7, 10, 14, 22))
 
@@ -66,6 +68,19 @@ def _may_share_a_line(option: Option) -> bool:
 
 def _is_narrow(content: Answer) -> bool:
     return isinstance(content, Maths) or one_line(content)
+
+
+def match_rows(found: Sequence[tuple[str, Maths]]) -> Source:
+    """Numbered rows, each with a box for the letter that belongs to it."""
+    listed = "%\n".join(
+        rf"\Option{{{number}}}{{{displayed(maths)}\quad\hfill\hbox{{${_NARROW}$}}}}" for number, maths in found
+    )
+    return Source(f"\\Options{{1}}{{%\n{listed}}}")
+
+
+def ruled(lines: int) -> Source:
+    """Lines to write on."""
+    return Source("\\RuledLine" * lines)
 
 
 def shown_lines(found: Sequence[ShownLine]) -> Source:

@@ -13,7 +13,10 @@ from itembank.items import (
     ChoicesResponse,
     EntryResponse,
     Item,
+    MatchResponse,
+    OrderResponse,
     Part,
+    WrittenResponse,
     WrongLineResponse,
 )
 from itembank.writers import pictures
@@ -27,7 +30,10 @@ from itembank.writers.qti3.entry_part import write_entry
 from itembank.writers.qti3.follow import letters
 from itembank.writers.qti3.looks import Typed
 from itembank.writers.qti3.markup import Safe, tag
+from itembank.writers.qti3.match import write_match
+from itembank.writers.qti3.order import write_order
 from itembank.writers.qti3.pieces import PICTURE, Written, fill
+from itembank.writers.qti3.written import write_written
 from itembank.writers.qti3.wrong_line import write_wrong_line
 
 __all__ = ["NAMESPACE", "foreign", "item_xml"]
@@ -46,6 +52,7 @@ def item_xml(item: Item) -> str:
     labelled = tuple([(part.label, part.response.marks) for part in item.parts if part.label])
     if len(item.parts) > max(len(labelled), 1):
         raise DomainError("each of several parts needs a label")
+    by_hand = tuple([part.label for part in item.parts if isinstance(part.response, WrittenResponse)])
     language = foreign(item.about.language)
     typed = _typed(item)
     written = [_part(part, language, item.parts[:index], typed) for index, part in enumerate(item.parts)]
@@ -56,7 +63,7 @@ def item_xml(item: Item) -> str:
     body += staff.block(told)
     catalog = "" if language else spoken.catalog(item.parts)
     filled = (xml_attribute(item.code), declarations, body, processing, feedback, catalog)
-    document = fill(_frame(item.about, item.marks, labelled), filled)
+    document = fill(_frame(item.about, item.marks, labelled, by_hand), filled)
     if has_pictures(item):
         document = _pictured(document, item, language)
     return _tongued(document) if language else document
@@ -88,22 +95,25 @@ def _typed_in(language: str) -> Typed:
 
 
 @cache
-def _frame(about: About, marks: int, labelled: tuple[tuple[str, int], ...]) -> Pattern:
-    """The document with holes for the code, declarations, body, rules, feedback and catalogue."""
+def _frame(
+    about: About, marks: int, labelled: tuple[tuple[str, int], ...], by_hand: tuple[str, ...]
+) -> Pattern:
+    """The document with holes for the code, declarations, body, rules, feedback and catalogue.
+
+    by_hand: the labels of the parts that a person marks; where that is the only part there are no rules.
+    """
     code, declarations, body, processing, feedback, catalog = (hole_mark(hole) for hole in range(6))
-    outcomes = [_score("SCORE", marks)]
+    outcomes = [_score("SCORE", marks, "" in by_hand)]
     if labelled:
-        outcomes += [_score(f"SCORE_{label}", worth) for label, worth in labelled]
+        outcomes += [_score(f"SCORE_{label}", worth, label in by_hand) for label, worth in labelled]
         parts = (rules.variable(f"SCORE_{label}") for label, _ in labelled)
         processing += rules.set_outcome("SCORE", rules.total(*parts))
     outcomes.append(_outcome("MAXSCORE", marks))
     outcomes.append(
         tag("qti-outcome-declaration", identifier="FEEDBACK", cardinality="multiple", base_type="identifier")
     )
-    children = (
-        declarations, *outcomes, tag("qti-item-body", body), catalog, tag("qti-response-processing", processing),
-        feedback,
-    )  # fmt: skip
+    marking = "" if "" in by_hand else tag("qti-response-processing", processing)
+    children = (declarations, *outcomes, tag("qti-item-body", body), catalog, marking, feedback)
     schema = {"xmlns": NAMESPACE, "xmlns__xsi": _INSTANCE, "xsi__schemaLocation": f"{NAMESPACE} {_SCHEMA}"}
     root = tag(
         "qti-assessment-item", *children, **schema, identifier=Safe(code),
@@ -113,8 +123,11 @@ def _frame(about: About, marks: int, labelled: tuple[tuple[str, int], ...]) -> P
     return Pattern(f'<?xml version="1.0" encoding="UTF-8"?>\n{root}\n')
 
 
-def _score(identifier: str, marks: int) -> str:
-    return _outcome(identifier, 0, normal_maximum=str(marks), normal_minimum="0")
+def _score(identifier: str, marks: int, by_hand: bool) -> str:
+    limits = {"normal_maximum": str(marks), "normal_minimum": "0"}
+    if by_hand:
+        limits["external_scored"] = "human"
+    return _outcome(identifier, 0, **limits)
 
 
 def _outcome(identifier: str, default: int, **limits: str) -> str:
@@ -154,5 +167,11 @@ def _part(part: Part, language: str, earlier: tuple[Part, ...], typed: Typed) ->
             return write_choices(part, response, language)
         case WrongLineResponse() as response:
             return write_wrong_line(part, response, language)
+        case OrderResponse() as response:
+            return write_order(part, response, language)
+        case MatchResponse() as response:
+            return write_match(part, response, language)
+        case WrittenResponse() as response:
+            return write_written(part, response, language)
         case _:
             assert_never(part.response)

@@ -8,8 +8,27 @@ from __future__ import annotations
 from typing import Final
 
 __all__ = [
-    "ALL_ANSWERS", "AND", "ANSWERS", "DOMAIN", "FOLLOWS", "FOLLOW_THROUGH", "KEY", "LANGUAGE", "LINES",
-    "LINE_FOLLOWS", "NO_SOLUTION", "OR", "PROBLEM", "RIGHT", "UNSIMPLIFIED", "box_label", "is_english",
+    "ALL_ANSWERS",
+    "AND",
+    "ANSWERS",
+    "DOMAIN",
+    "FOLLOWS",
+    "FOLLOW_THROUGH",
+    "KEY",
+    "LANGUAGE",
+    "LINES",
+    "LINE_FOLLOWS",
+    "MARKED_BY_HAND",
+    "MATCH",
+    "NO_SOLUTION",
+    "OR",
+    "ORDER",
+    "PROBLEM",
+    "RIGHT",
+    "UNSIMPLIFIED",
+    "WRITTEN",
+    "box_label",
+    "is_english",
 ]  # fmt: skip
 
 LANGUAGE: Final = "en"
@@ -20,6 +39,10 @@ NO_SOLUTION: Final = "There is no real solution."
 ANSWERS: Final = "Choose one answer."
 ALL_ANSWERS: Final = "Choose every right answer."
 LINES: Final = "Choose the line that does not follow."
+ORDER: Final = "Put these into order."
+MATCH: Final = "Find what belongs together."
+WRITTEN: Final = "Your answer"
+MARKED_BY_HAND: Final = "A person marks this answer, by the marks at the lines of the solution."
 LINE_FOLLOWS: Final = "That line follows from what stands above it."
 OR: Final = "or"
 AND: Final = "and"

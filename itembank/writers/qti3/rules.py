@@ -11,9 +11,10 @@ from collections.abc import Iterable, Sequence
 from itembank.writers.qti3.markup import Safe, tag, words
 
 __all__ = [
-    "add", "all_of", "any_of", "at_least", "at_most", "choice_is", "common_divisor", "condition", "correct",
-    "difference", "equal", "floor_divided", "greater", "has_chosen", "identifier", "is_empty", "is_right", "is_spelled",
-    "larger", "map_to", "matches", "negated", "product", "real", "set_outcome", "show", "total", "variable", "whole",
+    "add", "add_share", "all_of", "any_of", "at_least", "at_most", "choice_is", "common_divisor", "condition",
+    "correct", "difference", "equal", "floor_divided", "greater", "has_chosen", "has_pair", "identifier",
+    "is_empty", "is_right", "is_spelled", "larger", "map_to", "matches", "negated", "product", "real",
+    "set_outcome", "show", "stands_at", "total", "variable", "whole",
 ]  # fmt: skip
 
 
@@ -139,6 +140,22 @@ def choice_is(identifier: str, option: str) -> str:
 def has_chosen(identifier: str, option: str) -> str:
     """An option is among those chosen."""
     return tag("qti-member", _constant("identifier", words(option)), variable(identifier))
+
+
+def stands_at(identifier: str, place: int, option: str) -> str:
+    """An option stands at a place, from 1, of an ordered response."""
+    found = tag("qti-index", variable(identifier), n=str(place))
+    return matches(found, _constant("identifier", words(option)))
+
+
+def has_pair(identifier: str, first: str, second: str) -> str:
+    """A directed pair is among those given."""
+    return tag("qti-member", _constant("directedPair", words(f"{first} {second}")), variable(identifier))
+
+
+def add_share(identifier: str, share: str) -> str:
+    """Add a part of marks, given as a decimal, to an outcome."""
+    return set_outcome(identifier, total(variable(identifier), real(share)))
 
 
 def map_to(outcome: str, identifier: str) -> str:

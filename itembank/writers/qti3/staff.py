@@ -16,7 +16,10 @@ from itembank.items import (
     ChoicesResponse,
     EntryResponse,
     Mark,
+    MatchResponse,
+    OrderResponse,
     Part,
+    WrittenResponse,
     WrongLineResponse,
 )
 from itembank.writers.qti3 import phrases
@@ -110,6 +113,12 @@ def _kind(part: Part) -> str:
             return f"choices-{sense}"
         case WrongLineResponse():
             return "wrong-line"
+        case OrderResponse(by=by):
+            return f"order-{by}"
+        case MatchResponse(by_words=by_words):
+            return "match-words" if by_words else "match"
+        case WrittenResponse():
+            return "written"
         case _:
             assert_never(part.response)
 

@@ -152,3 +152,91 @@ def test_what_is_spoiled_is_told(spoiling: Spoiling) -> None:
 
 def test_there_are_spoilings_enough() -> None:
     assert len(SPOILINGS) >= 25
+
+
+STEPS, SURDS = "order-of-steps", "order-of-surds"
+MATCH, MATCH_WORDS, WRITTEN = "equations-and-solutions", "discriminants-and-roots", "in-writing"
+
+
+def first_two_swapped(text: str) -> str:
+    """The first two of the keyed order change places."""
+    first, second = re.findall("<qti-value>([A-E])</qti-value>", text)[:2]
+    pair = f"<qti-value>{first}</qti-value><qti-value>{second}</qti-value>"
+    assert pair in text
+    return text.replace(pair, f"<qti-value>{second}</qti-value><qti-value>{first}</qti-value>", 1)
+
+
+def keyed_as_printed(text: str) -> str:
+    """The things are printed in the order that is keyed."""
+    order = re.findall("<qti-value>([A-E])</qti-value>", text)
+    choices = dict(re.findall(r'<qti-simple-choice identifier="([A-E])">(.*?)</qti-simple-choice>', text))
+    head, rest = text.split("<qti-simple-choice", 1)
+    tail = rest[rest.rindex("</qti-simple-choice>") + len("</qti-simple-choice>") :]
+    shown = "".join(
+        f'<qti-simple-choice identifier="{name}">{choices[name]}</qti-simple-choice>' for name in order
+    )
+    return head + shown + tail
+
+
+def another_target_keyed(text: str) -> str:
+    """Two rows exchange their targets in key and mapping."""
+    (one, first), (other, second) = re.findall("<qti-value>(R[0-9]) ([A-E])</qti-value>", text)[:2]
+    mark = "\0"
+    for old, new in ((f"{one} {first}", mark), (f"{other} {second}", f"{other} {first}"), (mark, f"{one} {second}")):
+        text = text.replace(f">{old}<", f">{new}<").replace(f'"{old}"', f'"{new}"')
+    return text
+
+
+def two_of_one_value(text: str) -> str:
+    """Of the rows with two values, one is shown to staff and pupils with another's statement."""
+    rows = re.findall(r'<qti-simple-associable-choice identifier="R[0-9]" match-max="1">(.*?)</qti-simple-assoc', text)
+    keyed = dict(re.findall("<qti-value>(R[0-9]) ([A-E])</qti-value>", text))
+    names = sorted(keyed)
+    for i, first in enumerate(names):
+        for j, second in enumerate(names):
+            if keyed[first] != keyed[second]:
+                return text.replace(rows[i], rows[j])
+    raise AssertionError
+
+
+MISFIT, DIFFERS = "misfit-response", "option-differs"
+
+MORE = (
+    Spoiling("two numbers in the wrong order", SURDS, first_two_swapped, "wrong-order-keyed"),
+    Spoiling("two lines in the wrong order", STEPS, first_two_swapped, "wrong-order-keyed"),
+    Spoiling("the order shown", SURDS, keyed_as_printed, "order-shown"),
+    Spoiling("a thing not keyed", SURDS, once("<qti-value>[A-E]</qti-value>", ""), "no-key"),
+    Spoiling("an order of sets", SURDS, once('cardinality="ordered"', 'cardinality="multiple"'), MISFIT),
+    Spoiling("a place too many", SURDS, once(r'qti-index n="1"', 'qti-index n="2"'), "key-misses-maximum"),
+    Spoiling("no place", SURDS, once(r'qti-index n="1"', 'qti-index n="0"'), "unknown-rule"),
+    Spoiling("a share too large", SURDS, once('base-type="float">1<', 'base-type="float">2<'), "key-misses-maximum"),
+    Spoiling("right is not told of an order", STEPS, once('identifier">F0<', 'identifier">F9<'), "wrong-feedback"),
+    Spoiling("two rows exchanged", MATCH, another_target_keyed, "wrong-pair-keyed"),
+    Spoiling("one value with two words", MATCH_WORDS, two_of_one_value, "wrong-pair-keyed"),
+    Spoiling("a row not keyed", MATCH, once("<qti-value>R1 [A-E]</qti-value>", ""), "no-key"),
+    Spoiling("a row twice", MATCH, once('identifier="R1" match-max="1"', 'identifier="R1" match-max="0"'), MISFIT),
+    Spoiling("too few pairs", MATCH, once('max-associations="3"', 'max-associations="2"'), MISFIT),
+    Spoiling("words once", MATCH_WORDS, once('identifier="A" match-max="0"', 'identifier="A" match-max="1"'), MISFIT),
+    Spoiling("a pair that earns", MATCH, once('default-value="0"', 'default-value="1"'), "wrong-answer-earns"),
+    Spoiling("a share too small", MATCH, once('mapped-value="1"', 'mapped-value="0.5"'), "key-misses-maximum"),
+    Spoiling("a pair of nothing", MATCH, once('map-key="R1 ', 'map-key="R9 '), "misfit-value"),
+    Spoiling("pairs of one thing", MATCH, once('base-type="directedPair"', 'base-type="identifier"'), MISFIT),
+    Spoiling("a slip not told", MATCH, once(r'(base-type="directedPair">)R1 [A-E]', r"\1R1 Z"), "wrong-feedback"),
+    Spoiling("staff know other pairs", MATCH, once('data-identifier="R1-[A-E]"', 'data-identifier="R1-Z"'), DIFFERS),
+    Spoiling("marks by nobody", WRITTEN, once(' external-scored="human"', ""), "not-marked-by-hand"),
+    Spoiling("no note for scorers", WRITTEN, once('use="scoring"', 'use="notes"'), "not-marked-by-hand"),
+    Spoiling("a mark lost in the scheme", WRITTEN, once('data-marks="M1"', 'data-marks=""'), "marks-do-not-sum"),
+    Spoiling(
+        "a right value for a text", WRITTEN,
+        once('(base-type="string")/>', r"\1><qti-correct-response><qti-value>x</qti-value></qti-correct-response>"
+             "</qti-response-declaration>"), "key-shown",
+    ),
+    Spoiling("a number for a text", WRITTEN, once('base-type="string"', 'base-type="integer"'), MISFIT),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("spoiling", MORE, ids=lambda each: f"{each.name}: {each.title}")
+def test_what_is_spoiled_of_orders_matches_and_writing_is_told(spoiling: Spoiling) -> None:
+    text = spoiling.spoil(written(spoiling.name))
+
+    assert spoiling.found in told(text)

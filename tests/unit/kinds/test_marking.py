@@ -4,15 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
-from itertools import combinations
+from itertools import combinations, islice, permutations, product
 from pathlib import Path
 
 import pytest
 
-from itembank.items import ChoicesResponse, Item, WrongLineResponse
+from itembank.items import (
+    ChoicesResponse,
+    Item,
+    MatchResponse,
+    OrderResponse,
+    WrittenResponse,
+    WrongLineResponse,
+)
 from itembank.writers import qti3
 from tests.kinds_bank import TEMPLATES, bound_of, changed, items, walk_items
-from tests.qti_scorer import ScoredItem
+from tests.qti_scorer import QTI, ScoredItem
 
 CHOICES = ("equations-of-one-kind", "all-solutions", "what-is-true")
 
@@ -90,4 +97,58 @@ def test_the_wrong_line_alone_earns_the_mark_and_says_why() -> None:
 def test_the_bank_has_a_template_of_each_of_these_kinds() -> None:
     kinds = {type(items(name, 1)[0].parts[0].response) for name in TEMPLATES}
 
-    assert {ChoicesResponse, WrongLineResponse} <= kinds
+    assert {ChoicesResponse, WrongLineResponse, OrderResponse, MatchResponse, WrittenResponse} <= kinds
+
+
+@pytest.mark.parametrize("name", ["order-of-steps", "order-of-surds"])
+def test_every_order_earns_what_stands_in_its_place(name: str) -> None:
+    for item in items(name, 4):
+        response = item.parts[0].response
+        assert isinstance(response, OrderResponse)
+        right = tuple(thing.identifier for thing in response.in_order)
+        scored = ScoredItem(qti3.item_xml(item))
+        for order in permutations(right):
+            result = scored.answer({"RESPONSE": order})
+            placed = sum(one == other for one, other in zip(order, right, strict=True))
+            whole = Fraction(response.marks if order == right else 0)
+
+            assert (response.share * placed if response.share else whole) == Fraction(result.score)
+            assert ({"F0"} if order == right else set()) == result.feedback
+        assert 0 == scored.answer({}).score
+        assert right != tuple(thing.identifier for thing in response.things)
+
+
+@pytest.mark.parametrize("name", ["equations-and-solutions", "discriminants-and-roots"])
+@pytest.mark.parametrize("credit", ["each", "all"])
+def test_every_way_to_match_earns_its_rows(name: str, credit: str, tmp_path: Path) -> None:
+    path = changed(name, tmp_path, ("kind: match", f"kind: match\n  credit: {credit}"))
+    for item in islice(walk_items(bound_of(path)), 3):
+        response = item.parts[0].response
+        assert isinstance(response, MatchResponse)
+        assert (credit == "each") == bool(response.share)
+        right = [f"{row.identifier} {row.target}" for row in response.rows]
+        told = {t.identifier for t in response.targets if t.slip is not None}
+        scored = ScoredItem(qti3.item_xml(item))
+        for letters in product([t.identifier for t in response.targets], repeat=len(response.rows)):
+            pairs = [f"{row.identifier} {to}" for row, to in zip(response.rows, letters, strict=True)]
+            result = scored.answer({"RESPONSE": pairs})
+            hits = sum(pair in right for pair in pairs)
+            whole = Fraction(response.marks if pairs == right else 0)
+
+            assert (response.share * hits if response.share else whole) == Fraction(result.score)
+            assert ("F0" in result.feedback) == (pairs == right)
+            assert len(result.feedback - {"F0"}) == len(told & set(letters))
+        assert 0 == scored.answer({}).score
+
+
+def test_an_answer_in_writing_earns_nothing_by_rule_and_shows_its_scheme() -> None:
+    for item in items("in-writing", 3):
+        root = ScoredItem(qti3.item_xml(item)).root
+        (score,) = (e for e in root.iter(f"{QTI}qti-outcome-declaration") if e.get("identifier") == "SCORE")
+        blocks = list(root.iter(f"{QTI}qti-rubric-block"))
+
+        assert root.find(f"{QTI}qti-response-processing") is None
+        assert ("human", "4") == (score.get("external-scored"), score.get("normal-maximum"))
+        assert {"solution", "scoring"} == {block.get("use") for block in blocks}
+        assert all("candidate" not in str(block.get("view")) for block in blocks)
+        assert 4 == sum(bool(e.get("data-marks")) for e in root.iter() if e.get("data-role") == "line")

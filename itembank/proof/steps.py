@@ -1,0 +1,150 @@
+"""Whether one line of working is a single step from another, on what is displayed.
+
+A step is one of these: sides are written in another way; one term is brought to the left or taken from it, the same on
+both sides; both sides are multiplied by the same; square roots are taken with both signs; a product that is zero is
+parted into its factors. Where several equations are joined by `or`, each is a step further or stays as it is.
+
+This is a convention of ours about what counts as one step, so that an order of lines can be proved to be the only one.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from typing import NamedTuple, TypeAlias
+
+from itembank.expressions import polynomials, spelling
+from itembank.expressions.display import Bracket, Compared, Display, Joined, Maths, Raised, Shape, Terms
+from itembank.expressions.polynomials import Polynomial
+from itembank.proof.meaning import Meaning, has_either_sign
+from itembank.proof.solver import CannotDecide
+
+__all__ = ["Equation", "Line", "is_step", "read_line"]
+
+
+class Equation(NamedTuple):
+    """left: its polynomial; terms: its terms as shown; rights: the right side, twice where it shows ±.
+
+    square: the left side is shown as a square; text: the whole as shown.
+    """
+
+    left: Polynomial
+    terms: tuple[str, ...]
+    rights: tuple[Polynomial, ...]
+    square: bool
+    text: str
+
+    @property
+    def either(self) -> bool:
+        """Whether the right side shows ±."""
+        return len(self.rights) == 2
+
+
+Line: TypeAlias = tuple[Equation, ...]
+"""The equations of a line, joined by `or`."""
+
+
+def read_line(maths: Maths, main_letter: str = "") -> Line:
+    """A displayed line. Raises CannotDecide for what is no equation, or equations joined by `or`, or DomainError."""
+    node = maths.shape.display
+    parts = node.parts if isinstance(node, Joined) and node.word == "or" else (node,)
+    return tuple(_equation(part, maths, main_letter) for part in parts)
+
+
+def _equation(node: Display, maths: Maths, main_letter: str) -> Equation:
+    while isinstance(node, Bracket):
+        node = node.inner
+    if not isinstance(node, Compared) or node.signs != ("=",):
+        raise CannotDecide("only equations have an order of steps")
+    left, right = node.operands
+    if has_either_sign(left):
+        raise CannotDecide("± stands on the left of a line")
+    signs = (1, -1) if has_either_sign(right) else (0,)
+    rights = tuple(Meaning(maths.numbers, main_letter, sign).polynomial(right) for sign in signs)
+    shown = spelling.plain(Maths(Shape(node, maths.shape.holes), maths.numbers))
+    value = Meaning(maths.numbers, main_letter).polynomial(left)
+    return Equation(value, _terms(left, maths), rights, _is_square(left, maths), shown)
+
+
+def _is_square(node: Display, maths: Maths) -> bool:
+    if not isinstance(node, Raised):
+        return False
+    return Meaning(maths.numbers).polynomial(node.exponent) == polynomials.number(2)
+
+
+def _terms(node: Display, maths: Maths) -> tuple[str, ...]:
+    """The terms of a side as they are shown, with their signs."""
+    terms = node.terms if isinstance(node, Terms) else (("+", node),)
+    return tuple(
+        f"{sign or '+'}{spelling.plain(Maths(Shape(term, maths.shape.holes), maths.numbers))}"
+        for sign, term in terms
+    )
+
+
+def is_step(before: Line, after: Line) -> bool:
+    """Whether a line is one step from another."""
+    if len(before) == len(after):
+        pairs = list(zip(before, after, strict=True))
+        moved = [pair for pair in pairs if pair[0].text != pair[1].text]
+        return bool(moved) and all(_single(one, other) for one, other in moved)
+    return len(before) == 1 and _parted(before[0], after)
+
+
+def _single(before: Equation, after: Equation) -> bool:
+    if not before.either and after.either:
+        return _rooted(before, after)
+    if before.either != after.either:
+        return False
+    left = polynomials.subtract(after.left, before.left)
+    rights = [polynomials.subtract(a, b) for a, b in zip(after.rights, before.rights, strict=True)]
+    if not left.terms and not any(right.terms for right in rights):
+        return True
+    if all(right == left for right in rights):
+        return _one_term_apart(before, after)
+    return _scaled(before, after)
+
+
+def _one_term_apart(before: Equation, after: Equation) -> bool:
+    old, new = Counter(before.terms), Counter(after.terms)
+    return sum((old - new).values()) + sum((new - old).values()) <= 1
+
+
+def _scaled(before: Equation, after: Equation) -> bool:
+    """Whether both sides were multiplied by the same, which is not zero."""
+    if not before.left.terms or not after.left.terms:
+        return False
+    if not any(right.terms for right in (*before.rights, *after.rights)):
+        return _proportional(before.left, after.left)
+    return all(
+        polynomials.multiply(after.left, b) == polynomials.multiply(before.left, a)
+        for a, b in zip(after.rights, before.rights, strict=True)
+    )
+
+
+def _proportional(first: Polynomial, second: Polynomial) -> bool:
+    """Whether one polynomial is a number times the other."""
+    some, factor = first.terms[0]
+    other = dict(second.terms).get(some)
+    return other is not None and polynomials.scale(first, other) == polynomials.scale(second, factor)
+
+
+def _rooted(before: Equation, after: Equation) -> bool:
+    """Whether square roots were taken on both sides, with both signs on the right."""
+    plus, minus = after.rights
+    (right,) = before.rights
+    opposite = not polynomials.add(plus, minus).terms
+    return (
+        opposite
+        and before.square
+        and polynomials.multiply(after.left, after.left) == before.left
+        and polynomials.multiply(plus, plus) == right
+    )
+
+
+def _parted(before: Equation, after: Line) -> bool:
+    """Whether a product that is zero was parted into its factors."""
+    if before.either or before.rights[0].terms or any(e.either or e.rights[0].terms for e in after):
+        return False
+    product = polynomials.ONE
+    for equation in after:
+        product = polynomials.multiply(product, equation.left)
+    return bool(product.terms) and bool(before.left.terms) and _proportional(before.left, product)
