@@ -5,6 +5,7 @@ The readers of `tests/property/flint_oracle.py` share no code with the program. 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
@@ -12,31 +13,53 @@ import sympy
 
 from tests.property import flint_oracle
 
-POSITIVE = {"lawn", "consecutive-numbers", "right-triangle"}
+POSITIVE = {"lawn", "consecutive-numbers", "path", "right-triangle"}
 """Templates whose unknown is a length or a count: only positive solutions belong to the problem."""
 
 
 def disagreements(record: Mapping[str, Any]) -> Iterator[str]:
     """What of an item does not agree with a solution found afresh; nothing where all is right."""
     for part in record["parts"]:
-        wanted = _answer(part, part["problem"]["plain"])
+        wanted = answer(part, part["problem"]["plain"])
         if record["address"]["template"] in POSITIVE:
             wanted = frozenset(s for s in wanted if s[0][0] > 0)
-        if _answer(part, part["key"]["plain"]) != wanted:
+        if answer(part, part["key"]["plain"]) != wanted:
             yield f"the key {part['key']['plain']} is not the answer to {part['problem']['plain']}"
         for slip in part["slips"]:
-            if slip["answer"] != "none" and _answer(part, slip["answer"]) == wanted:
+            if slip["answer"] != "none" and answer(part, slip["answer"]) == wanted:
                 yield f"the slip {slip['slip']} is right"
         if part["response"] == "choice":
             yield from _options(part, wanted)
+        elif part["response"] == "wrong-line":
+            yield from _lines(part, wanted)
         else:
             yield from _boxes(part, wanted)
 
 
-def _answer(part: Mapping[str, Any], text: str) -> Any:
-    if part["kind"] != "rewrite":
-        return flint_oracle.solutions(text, tuple(part["unknowns"]))
-    return number(text)
+def answer(part: Mapping[str, Any], text: str) -> Any:
+    """What a text says about the answer: a set of solutions, or an expression in one form."""
+    if part["kind"] == "rewrite":
+        return number(text)
+    if "<" in text or ">" in text:
+        return _interval(text, sympy.Symbol(part["unknowns"][0], real=True))
+    return flint_oracle.solutions(text, tuple(part["unknowns"]))
+
+
+def _interval(text: str, letter: sympy.Symbol) -> sympy.Set:
+    """The real numbers for which inequalities hold, joined by `or` and `and` or in a chain."""
+    if " or " in text:
+        return sympy.Union(*(_interval(part, letter) for part in text.split(" or ")))
+    if " and " in text:
+        return sympy.Intersection(*(_interval(part, letter) for part in text.split(" and ")))
+    operands = re.split(r"<=|>=|<|>", text)
+    signs = re.findall(r"<=|>=|<|>", text)
+    names = {letter.name: letter, "discriminant": lambda inside: sympy.discriminant(inside, sympy.Symbol("x"))}
+    read = [sympy.sympify(operand.replace("^", "**"), names) for operand in operands]
+    found: sympy.Set = sympy.Reals
+    for left, sign, right in zip(read, signs, read[1:], strict=False):
+        relation = sympy.Rel(left - right, 0, sign)
+        found = sympy.Intersection(found, sympy.solve_univariate_inequality(relation, letter, relational=False))
+    return found
 
 
 def number(text: str) -> sympy.Expr:
@@ -50,7 +73,7 @@ def _options(part: Mapping[str, Any], wanted: Any) -> Iterator[str]:
         yield "not exactly one option is right"
     if not options[0]["latex"]:
         return
-    meanings = [_answer(part, option["plain"]) for option in options]
+    meanings = [answer(part, option["plain"]) for option in options]
     for option, found in zip(options, meanings, strict=True):
         if option["right"] != (found == wanted):
             yield f"the option {option['plain']} is told {'right' if option['right'] else 'wrong'}"
@@ -58,11 +81,33 @@ def _options(part: Mapping[str, Any], wanted: Any) -> Iterator[str]:
         yield "two options are equal"
 
 
+def _lines(part: Mapping[str, Any], wanted: Any) -> Iterator[str]:
+    """Up to the wrong line all say the same as the problem; from there on they say one other thing."""
+    said = [answer(part, line["maths"]) for line in part["lines"]]
+    (wrong,) = [number for number, line in enumerate(part["lines"]) if not line["follows"]]
+    if any(found != wanted for found in said[:wrong]):
+        yield "a line before the wrong one does not follow"
+    if said[wrong] == wanted or len(set(said[wrong:])) != 1:
+        yield "the wrong line, or one after it, is not as it is told"
+
+
 def _boxes(part: Mapping[str, Any], wanted: Any) -> Iterator[str]:
     for blank in part["blanks"]:
         groups = [dict(zip(blank["boxes"], group, strict=True)) for group in blank["values"]]
         if blank["form"] == "decimal":
             yield from _decimals(part, groups, blank)
+        elif blank["form"] == "brackets":
+            (boxes,) = groups
+            x = sympy.Symbol("x")
+            product = boxes.get("k", 1) * (boxes["a"] * x + boxes["b"]) * (boxes["c"] * x + boxes["d"])
+            if sympy.expand(product) != wanted:
+                yield f"{boxes} is not {part['problem']['plain']}"
+        elif blank["form"] == "interval":
+            letter = part["unknowns"][0]
+            words = {"lt": "<", "le": "<=", "gt": ">", "ge": ">="}
+            told = [f"{letter} {words[boxes['sign']]} {boxes['value']}" for boxes in groups]
+            if answer(part, f" {blank['join']} ".join(told)) != wanted:
+                yield f"{told} is not the answer to {part['problem']['plain']}"
         elif part["kind"] == "rewrite":
             (boxes,) = groups
             if _number(boxes) != number(part["problem"]["plain"]):

@@ -188,9 +188,11 @@ class _Planner:
                 only = rules.any_of(*map(self._follows_only, follows))
                 yield rules.condition([(only, (rules.show(self.followed),))])
             if follows:
-                # what earns marks by following through is no slip of this part
-                followed = rules.any_of(*(self._follows(blank, alike=True) for blank in follows))
-                yield rules.condition([(followed, ()), *self._recognised()])
+                # what earns marks by following through is no slip of this part; where there are several blanks, one
+                # that is right follows from right earlier answers too, and another may hold a slip beside it
+                several = len(self.blanks) > 1
+                followed = [self._follows_only(b) if several else self._follows(b, alike=True) for b in follows]
+                yield rules.condition([(rules.any_of(*followed), ()), *self._recognised()])
                 return
         yield rules.condition(self._recognised())
 
