@@ -22,6 +22,7 @@ __all__ = ["FORMS", "Cause", "Gap", "NotListed", "Typed", "gaps", "typed"]
 
 FORMS: Final = frozenset({"integer", "fraction", "decimal", "surd"})
 MOST_SPELLINGS: Final = 300
+MOST_RULES: Final = 390
 _MOST_DECIMALS: Final = 40
 
 
@@ -83,11 +84,16 @@ def typed(response: EntryResponse, language: str) -> Typed:
                     earned[text] = (marks, told)
             if len(earned) > MOST_SPELLINGS:
                 raise NotListed("its right answers have too many spellings to be listed")
+    lost = list(_lost(response))
     for number, entry in enumerate(response.recognised, start=1):
         told = f"F{number}" if entry.slip.pupil is not None else ""
-        for text in _wrong(response, entry.values, comma) if told else ():
+        texts = list(_wrong(response, entry.values, comma)) if told else []
+        if len(earned) + len(texts) > MOST_RULES:
+            lost.append("a known wrong entry with too many spellings is not recognised")
+            continue
+        for text in texts:
             earned.setdefault(text, (0, told))
-    return Typed(tuple(_gathered(earned)), tuple(_lost(response)))
+    return Typed(tuple(_gathered(earned)), tuple(dict.fromkeys(lost)))
 
 
 def _gathered(earned: dict[str, tuple[int, str]]) -> Iterator[Cause]:
