@@ -32,6 +32,7 @@ guarantees:                           # chooses, and is proved of every item
 problem: x^2 + b*x + c = 0            # what stem, key, guarantees and proof share
 stem: |
   By completing the square, solve $problem$.
+  Give each solution in its simplest surd form.
 response: {{kind: choice, options: 3}}
 key: x = h ± surd(k)                  # proved to be exactly the problem's solutions
 slips:                                # wrong options: each what one known slip leads to

@@ -181,9 +181,7 @@ def _say_part(part: Part) -> None:
 
 
 def _picture(figure: Figure) -> str:
-    return "".join(
-        part if isinstance(part, str) else _maths(part) for part in drawing(figure).description
-    )
+    return "".join(part if isinstance(part, str) else _maths(part) for part in drawing(figure).description)
 
 
 def _say_options(options: tuple[Option, ...]) -> None:

