@@ -97,11 +97,15 @@ SIGNS: Mapping[str, str] = MappingProxyType({"lt": "<", "le": "<=", "gt": ">", "
 """The words of the inequality signs that are chosen in an interval's boxes."""
 
 
+WORD_NAMES = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+"""What words to choose from are named by, in order."""
+
+
 @dataclass(frozen=True, slots=True)
 class RecognisedEntry:
     """A wrong entry with a known cause: for each blank its values, each a tuple of box contents; and the slip.
 
-    join: of two inequalities, `and` or `or`.
+    Words beside numbers say nothing about the cause: they have no value here. join: of two inequalities, `and` or `or`.
     """
 
     values: tuple[tuple[tuple[BoxValue, ...], ...], ...]
@@ -109,12 +113,24 @@ class RecognisedEntry:
     join: str = ""
 
 
+class Word(NamedTuple):
+    """Words to choose in a line: plain text, the statement under which they are right, and that as displayed.
+
+    shown: None where the statement holds what cannot be displayed, as a property.
+    """
+
+    text: str
+    when: Node
+    shown: Maths | None = None
+
+
 @dataclass(frozen=True, slots=True)
 class Blank:
     """What is entered for one unknown (or, with unknown "", for an expression).
 
     form: `integer`, `fraction` (numerator, denominator in lowest terms, denominator >= 1), `decimal`, `surd`,
-        `interval`, or `brackets` (k(ax + b)(cx + d), whole numbers in the boxes shown).
+        `interval`, `brackets` (k(ax + b)(cx + d), whole numbers in the boxes shown), or `one-of` (`words`, of which
+        one is chosen by its letter A, B, ...).
     boxes: the roles of the boxes of one value, in reading order: (`value`,), (`numerator`, `denominator`), or of
         `p q r s` those that are shown: (p ± q*sqrt(r))/s, p + q*sqrt(r) where `pair` is False; `sign` and those of
         an end.
@@ -124,6 +140,7 @@ class Blank:
     marks: what the blank is worth, together `worth`.
     ends, join: of an interval, whose values are one or two inequalities, each a sign and an end: the form of the ends,
         and `and` or `or` between two. unit: shown beside the boxes. letter: of brackets.
+    words, before: of a choice of words, and what stands before it.
     """
 
     unknown: str
@@ -140,6 +157,13 @@ class Blank:
     join: str = ""
     unit: str = ""
     letter: str = ""
+    words: tuple[Word, ...] = ()
+    before: str = ""
+
+    @property
+    def chosen(self) -> int:
+        """The place of the right words among `words`."""
+        return WORD_NAMES.index(str(self.values[0][0]))
 
     @property
     def worth(self) -> int:

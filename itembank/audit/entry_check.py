@@ -49,7 +49,7 @@ def groups(boxes: tuple[Box, ...]) -> dict[tuple[str, int], dict[str, Box]]:
     """The boxes of each value: (unknown, slot) -> role -> box; what joins two inequalities belongs to neither."""
     found: dict[tuple[str, int], dict[str, Box]] = {}
     for box in boxes:
-        if box.role == "join":
+        if box.role in {"join", "word"}:
             continue
         found.setdefault((box.unknown, box.slot), {})[box.role] = box
     return found
@@ -81,6 +81,8 @@ def _unclear(view: PartView) -> Iterator[Fault]:
     if len({(box.unknown, box.slot, box.role) for box in view.boxes}) < len(view.boxes):
         yield Fault("unclear-box", "two boxes say they are the same", place=view.place)
     for box in view.boxes:
+        if box.form == "one-of":
+            continue
         if box.unknown and box.unknown not in view.part.unknowns:
             yield Fault("unclear-box", f"{box.unknown!r} is no unknown of the problem", place=box.response)
         if bool(box.unknown) == (view.part.shape == "rewrite"):
@@ -202,13 +204,15 @@ def entered_values(texts: Mapping[str, str], group: Mapping[str, Box]) -> list[t
 
 
 def _compared(view: PartView, entered: dict[str, list[tuple[Number, Fraction]]]) -> Iterator[Fault]:
+    asked = {box.unknown for box in view.boxes if box.form != "one-of"}
+    if not asked and view.boxes:
+        return  # words alone
     found = view.values(view.part.key)
     if view.part.shape == "rewrite":
         if not _agree([row[0] for row in found], entered.get("", [])):
             yield Fault("wrong-boxes", "the keyed boxes are not the value of the key", place=view.place)
         return
-    asked = {box.unknown for box in view.boxes}
-    if set(view.part.unknowns) - asked:
+    if set(view.part.unknowns) - {box.unknown for box in view.boxes}:
         yield Fault("unclear-box", "there is an unknown without a box", place=view.place)
     for unknown in sorted(asked):
         column = view.part.unknowns.index(unknown)

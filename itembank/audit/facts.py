@@ -22,6 +22,7 @@ __all__ = [
     "Response",
     "Task",
     "Value",
+    "Word",
 ]
 
 
@@ -84,7 +85,8 @@ class ChoiceInteraction:
 class Box:
     """One box to fill. role: p, q, r, s, numerator, denominator or value; slot: which of several values.
 
-    A box may be a choice in the line, of a sign or of what joins two inequalities: choices are its options then.
+    A box may be a choice in the line, of a sign, of what joins two inequalities, or of words: choices are its options
+    then, texts what a candidate sees of them.
 
     before: the bare characters between the box before (or the beginning of the line) and this one; beside: the
     formulas in the same paragraph.
@@ -99,6 +101,7 @@ class Box:
     before: str
     beside: tuple[Node, ...] = ()
     choices: tuple[str, ...] = ()
+    texts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,10 +142,25 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Value:
-    """What an option or a recognised wrong entry comes to; maths: None for an option of words nobody reaches."""
+    """What an option or a recognised wrong entry comes to; maths: None for an option of words nobody reaches.
+
+    words: of words alone, the names of those the wrong answer leads to.
+    """
 
     identifier: str
     feedback: str
+    maths: Node | None
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """Words of a choice in the line as the staff block tells them; maths: when they are right, where that is shown."""
+
+    response: str
+    identifier: str
+    text: str
+    is_right: bool
     maths: Node | None
 
 
@@ -168,6 +186,7 @@ class Part:
     stem: tuple[Node, ...] = ()
     follow: Node | None = None
     follow_marks: tuple[tuple[str, int], ...] = ()
+    words: tuple[Word, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,6 +22,7 @@ from itembank.audit.facts import (
     Response,
     Task,
     Value,
+    Word,
 )  # fmt: skip
 from itembank.audit.findings import Fault
 from itembank.audit.formula import Node, Scope
@@ -134,9 +135,11 @@ class ItemReader:
         unknown = _inherited(element, "data-unknown") or ""
         paragraph = next(each for each in element.iterancestors() if local_name(each) in BLOCKS)
         beside = tuple(self._formulas.all_below(paragraph))
-        options = tuple(each.get("identifier", "") for each in element.iterfind(_INLINE_CHOICE))
+        listed = list(element.iterfind(_INLINE_CHOICE))
+        options = tuple(each.get("identifier", "") for each in listed)
         part = named[1] or named[2] or ""
-        return Box(identifier, part, unknown, form, role, int(slot or 0), before, beside, options)
+        texts = tuple(map(seen, listed))
+        return Box(identifier, part, unknown, form, role, int(slot or 0), before, beside, options, texts)
 
     def _task(self, element: etree._Element, identifier: str) -> Task:
         named = _CHOICE_ID.match(identifier)
@@ -205,7 +208,10 @@ class ItemReader:
             for number, each in enumerate(_with_role(element, "line"), start=1)
         )
         values = tuple(
-            Value(each.get("data-identifier", ""), each.get("data-feedback", ""), self._single(each))
+            Value(
+                each.get("data-identifier", ""), each.get("data-feedback", ""), self._single(each),
+                each.get("data-words") or "",
+            )
             for each in _with_role(element, "option")
         )
         return Part(
@@ -215,6 +221,7 @@ class ItemReader:
             problem, domain, key, lines, values,
             tuple(node for each in stem for node in self._formulas.all_below(each)),
             self._only(element, "follow-through", label), self._follow_marks(element, label),
+            tuple(map(self._word, _with_role(element, "word"))),
         )  # fmt: skip
 
     def _follow_marks(self, element: etree._Element, label: str) -> tuple[tuple[str, int], ...]:
@@ -224,6 +231,13 @@ class ItemReader:
             return ()
         pairs = (word.split(":") for each in told[:1] for word in each.split())
         return tuple((unknown, int(marks)) for unknown, marks in pairs)
+
+    def _word(self, element: etree._Element) -> Word:
+        first = next(iter(element), element)
+        return Word(
+            element.get("data-response") or "", element.get("data-identifier") or "", seen(first),
+            element.get("data-right") == "yes", self._single(element),
+        )  # fmt: skip
 
     def _only(self, element: etree._Element, role: str, label: str) -> Node | None:
         found = _with_role(element, role)

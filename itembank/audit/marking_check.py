@@ -17,6 +17,7 @@ from itembank.audit.facts import Value as StaffValue
 from itembank.audit.findings import CannotTell, Fault
 from itembank.audit.follow_check import FollowProbe, follow_probes
 from itembank.audit.interval_check import entered_interval, interval_probes, is_interval
+from itembank.audit.one_of_check import boxes_only, entered_words, word_boxes, word_probes
 from itembank.audit.part_view import PartView
 from itembank.audit.probes import UNSIMPLIFIED_MARK, Probe, box_probes, first_box, tick_probe
 from itembank.audit.real_sets import RealSet
@@ -252,14 +253,19 @@ def _entry(marking: _Marking, view: PartView) -> Iterator[Fault]:
     if any(each.identifier == _named(RIGHT, view) for each in marking.facts.feedbacks):
         yield from _told(marking, _named(RIGHT, view), right, view.place)
     yield from _recognised(marking, view, others)
+    boxes = boxes_only(view)
+    if boxes is not view:
+        names = {box.response for box in boxes.boxes}
+        worth = marking.total - marking.score({n: v for n, v in right.items() if n not in names})
     if is_interval(view):
-        near = interval_probes(view, right, marking.total, worth)
+        near = interval_probes(boxes, right, marking.total, worth)
     elif has_brackets(view):
-        near = bracket_probes(view, right, marking.total, worth)
+        near = bracket_probes(boxes, right, marking.total, worth)
     else:
         near = _box_probes(marking, view, right)
     spelled = spelling_probes(view, marking.facts, right, marking.total)
-    for probe in (*tick_probe(view, right, marking.total, worth), *near, *spelled):
+    words = word_probes(view, right, marking.total, _word_worths(marking, view, right))
+    for probe in (*tick_probe(view, right, marking.total, worth), *near, *spelled, *words):
         outcomes = marking.run(probe.answers)
         score, shown = _score(outcomes), _feedback(outcomes)
         if score > probe.most or (probe.exactly and score != probe.most) or score < 0:
@@ -272,6 +278,14 @@ def _entry(marking: _Marking, view: PartView) -> Iterator[Fault]:
             yield Fault("wrong-feedback", "an answer that loses marks is told to be right", place=probe.place)
         elif probe.code != UNSIMPLIFIED_MARK and _named(UNSIMPLIFIED, view) in shown:
             yield Fault("wrong-feedback", "a wrong answer is told to have the right value", place=probe.place)
+
+
+def _word_worths(marking: _Marking, view: PartView, right: Responses) -> dict[str, Fraction]:
+    """What is lost where the words of a box are not chosen."""
+    return {
+        box.response: marking.total - marking.score({n: v for n, v in right.items() if n != box.response})
+        for box in word_boxes(view)
+    }
 
 
 def _follow_through(marking: _Marking, view: PartView, views: list[PartView]) -> Iterator[Fault]:
@@ -345,8 +359,14 @@ def _recognised(marking: _Marking, view: PartView, others: Responses) -> Iterato
         if not value.feedback or value.maths is None:
             continue
         place = f"{view.place} feedback {value.feedback}".strip()
+        if value.words:
+            given = {**others, **entered_words(view, value.words)}
+            yield from _told(marking, value.feedback, given, place)
+            if marking.score(given) >= marking.total:
+                yield Fault("wrong-entry-earns", "a wrong answer earns the maximum", place=place)
+            continue
         if is_interval(view) or has_brackets(view):
-            yield from _recognised_whole(marking, view, value, others, place)
+            yield from _recognised_whole(marking, boxes_only(view), value, others, place)
             continue
         try:
             found = view.values(value.maths)

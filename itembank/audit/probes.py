@@ -62,9 +62,9 @@ def tick_probe(view: PartView, right: Answers, total: Fraction, worth: Fraction)
         return
     answers = {**right, view.tick.response: Value("identifier", (view.tick.choices[0].identifier,))}
     if view.tick.response in right and view.boxes:
-        box = next(box for box in view.boxes if not box.choices)
-        number = Value("float", (Fraction(1),)) if box.form == "decimal" else Value("integer", (1,))
-        answers[box.response] = number
+        for box in [box for box in view.boxes if not box.choices][:1]:
+            number = Value("float", (Fraction(1),)) if box.form == "decimal" else Value("integer", (1,))
+            answers[box.response] = number
     message = "the tick together with boxes that are filled earns marks"
     yield Probe(answers, total - worth, True, "wrong-tick-earns", message, view.tick.response)
 

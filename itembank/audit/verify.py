@@ -36,6 +36,7 @@ from itembank.audit.marking_check import check_marking
 from itembank.audit.match_check import MATCH_KINDS, check_match
 from itembank.audit.mathematics import Mathematics
 from itembank.audit.member_names import MANIFEST
+from itembank.audit.one_of_check import boxes_only, check_words
 from itembank.audit.order_check import ORDER_KINDS, check_order
 from itembank.audit.package import Package, open_package
 from itembank.audit.part_view import PartView, part_views
@@ -279,7 +280,13 @@ def _part(view: PartView, facts: Facts) -> Iterator[Fault]:
     if view.part.kind in {"choice", "words"}:
         yield from _guarded(check_choice(view, facts), view)
     elif view.part.kind == "entry":
-        yield from _guarded(check_entry(view, facts, _compared(view)), view)
+        boxes = boxes_only(view)
+        if boxes is view or is_interval(view) or has_brackets(view):
+            yield from _guarded(check_entry(boxes, facts, _compared(view)), view)
+        else:
+            yield from _guarded(check_entry(view, facts, _compared(view)), view)
+        if boxes is not view or view.part.words:
+            yield from _guarded(check_words(view, facts), view)
     elif view.part.kind in CHOICES_KINDS:
         yield from _guarded(check_choices(view, facts), view)
     elif view.part.kind == "wrong-line":

@@ -10,7 +10,7 @@ from itembank.proof.guarantees import plain_number
 from itembank.templates.template import Expression, PartTemplate, Template
 from itembank.verdicts import Proved, Refuted, Undecided
 
-_OURS = {"guarantee", "option", "slip", "one-key", "entry", "follow-through"}
+_OURS = {"guarantee", "option", "slip", "one-key", "entry", "follow-through", "one-of"}
 _HINTS = {
     "wrong-key": "the key must give exactly the problem's solutions",
     "solution-line": "a line of the solution must say the same as the problem; side working goes into `aside:`",

@@ -97,6 +97,10 @@ def _shown(bound: Bound) -> Iterator[tuple[Expression, tuple[Leaf, ...], Shown |
                 yield line.maths, made.maths.plan.leaves, made.maths
         for row, text in zip(part.response.words, recipe.words, strict=True):
             yield from _text(row.text, text)
+        for blank, words in zip(part.response.blanks, recipe.one_of, strict=False):
+            for row, when in zip(blank.words, words.shown if words is not None else (), strict=False):
+                if when is not None:
+                    yield row.when, when.plan.leaves, when
 
 
 def _text(

@@ -6,10 +6,11 @@ from collections.abc import Iterator
 from typing import Any, TypeAlias, assert_never
 
 from itembank.build.staff_text import plain_text, shown
-from itembank.content import Content
+from itembank.content import Content, of_text
 from itembank.expressions import spelling
 from itembank.expressions.display import Maths
 from itembank.items import (
+    WORD_NAMES,
     ChoiceResponse,
     ChoicesResponse,
     EntryResponse,
@@ -108,6 +109,7 @@ def _entry(response: EntryResponse) -> dict[str, Any]:
                 "any_order": b.any_order,
                 **({"ends": b.ends, "join": b.join} if b.ends else {}),
                 **({"unit": b.unit} if b.unit else {}),
+                **({"words": [word.text for word in b.words], "before": b.before} if b.words else {}),
                 "marks": " ".join(str(mark) for mark in b.marks),
             }
             for b in response.blanks
@@ -150,6 +152,10 @@ def answer_rows(part: Part) -> Iterator[Row]:
                     yield _row(place, bool(row), target.content, target.slip, share if row else "0")
         case EntryResponse() | WrittenResponse():
             yield _row("", True, part.key, None, str(response.marks))
+            for blank in response.blanks if isinstance(response, EntryResponse) else ():
+                for index, word in enumerate(blank.words):
+                    marks = str(blank.worth if index == blank.chosen else 0)
+                    yield _row(WORD_NAMES[index], index == blank.chosen, of_text(word.text), None, marks)
             for slip in part.slips:
                 yield _row("", False, slip.answer, slip, "")
         case _:

@@ -54,6 +54,12 @@ class Bound:
             for number, part in enumerate(recipe.parts)
             for index in range(len(part.words))
         }
+        self._words: dict[tuple[int, int], list[Callable[..., Any]]] = {
+            (number, place): [functions[f"word_{number}_{place}_{i}"] for i in range(len(words.texts))]
+            for number, part in enumerate(recipe.parts)
+            for place, words in enumerate(part.one_of)
+            if words is not None
+        }
         self.getters = [self._getter(part.key_leaves) for part in recipe.parts]
 
     def _column(self, index: int) -> tuple[Arguments, ...]:
@@ -148,7 +154,7 @@ class Bound:
                 name
                 for part in self.recipe.parts
                 for name in part.template.unknowns
-                if part.words and name in tree.names(node)
+                if (part.words or part.one_of) and name in tree.names(node)
             ]
             for unknown in unknowns:
                 values[unknown] = whole(Fraction(arguments[expected], arguments[expected + 1]))
@@ -246,3 +252,15 @@ class Bound:
                     return -2
                 found = index
         return found
+
+    def word(self, number: int, place: int, form: Form, arguments: Arguments) -> int:
+        """Which words of a blank are right for the value of a form; -1 for none, -2 for several or an undecided one."""
+        words = self.recipe.parts[number].one_of[place]
+        assert words is not None
+        value = canonical.rational(form) if words.needs_value else (0, 1)
+        if value is None:
+            return -2
+        held = [function(*arguments, *value) for function in self._words[number, place]]
+        if None in held or sum(map(bool, held)) > 1:
+            return -2
+        return held.index(True) if True in held else -1

@@ -11,6 +11,7 @@ from itembank.errors import Diagnostic, DomainError, InputError
 from itembank.expressions import tree
 from itembank.expressions.expand import expanded
 from itembank.expressions.plan import Leaf, Plan, make_plan, solution_plan
+from itembank.expressions.vocabulary import PROPERTY_NAMES
 from itembank.generator.answers import (
     Answer,
     answer_of,
@@ -29,6 +30,7 @@ from itembank.generator.recipe import (
     Shown,
     SlipRecipe,
     TextRecipe,
+    WordsRecipe,
 )
 from itembank.templates.template import (
     NO_SOLUTION,
@@ -203,6 +205,7 @@ class _Maker:
                 self._row(problem, row, answer, key_shown is not None, earlier)
                 for (problem, row), answer in zip(rows, row_keys, strict=True)
             ),
+            self._one_of(number, part, earlier),
         )
 
     def _row(
@@ -218,6 +221,43 @@ class _Maker:
             raise InputError(_told(self.template, "key-not-explicit", message, key))
         leaves = tuple(self._leaf(leaf) for leaf in answer.leaves)
         return RowRecipe(self._shown(problem, known), leaves, self._shown(key, known) if as_written else None)
+
+    def _one_of(
+        self, number: int, part: PartTemplate, known: dict[str, tree.Node]
+    ) -> tuple[WordsRecipe | None, ...]:
+        """The choices of words in blanks, with one function for each text as in `_words`."""
+        blanks = part.response.blanks
+        if not any(blank.words for blank in blanks):
+            return ()
+        made: list[WordsRecipe | None] = []
+        for place, blank in enumerate(blanks):
+            if not blank.words:
+                made.append(None)
+                continue
+            needs_value = False
+            for index, row in enumerate(blank.words):
+                node = tree.substitute(row.when.node, known)
+                named = [name for name in part.unknowns if name in tree.names(node)]
+                needs_value = needs_value or bool(named)
+                self.code.row_function(f"word_{number}_{place}_{index}", node, named[0] if named else "")
+            made.append(
+                WordsRecipe(
+                    self._text(blank.before, known),
+                    tuple(t for row in blank.words if (t := self._text(row.text, known)) is not None),
+                    tuple(self._shown_if_it_can(row.when, known) for row in blank.words),
+                    needs_value,
+                )
+            )
+        return tuple(made)
+
+    def _shown_if_it_can(self, statement: Expression, known: dict[str, tree.Node]) -> Shown | None:
+        """A condition as displayed, None where it holds what is never displayed."""
+        if any(_is_condition_only(node) for node in tree.walk(statement.node)):
+            return None
+        try:
+            return self._shown(statement, known)
+        except InputError:
+            return None
 
     def _follow(self, part: PartTemplate, earlier: dict[str, tree.Node]) -> Shown | None:
         """The key as written, earlier unknowns left standing; None where nothing follows through from them."""
@@ -324,6 +364,11 @@ def _has_scale(key: tree.Node, letter: str) -> bool:
     """Whether a number may stand before the brackets: unless the key is written as brackets alone."""
     factors = key.factors if isinstance(key, tree.Product) else (key,)
     return any(isinstance(each, tree.Call) or letter not in tree.names(each) for each in factors)
+
+
+def _is_condition_only(node: tree.Node) -> bool:
+    """Whether a tree is of the kind that stands in conditions only."""
+    return isinstance(node, tree.Not) or (isinstance(node, tree.Call) and node.function in PROPERTY_NAMES)
 
 
 def _without_display_words(node: tree.Node, letters: set[str]) -> tree.Node:

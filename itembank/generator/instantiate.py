@@ -21,6 +21,7 @@ from itembank.generator.filling import filled, filled_text
 from itembank.generator.instructions import instruction
 from itembank.generator.intervals import interval_groups
 from itembank.generator.matches import make_match
+from itembank.generator.one_of import led_to, words_blank
 from itembank.generator.orders import make_order
 from itembank.generator.recipe import FigureRecipe, PartRecipe
 from itembank.generator.unfit import NotAnItem
@@ -161,7 +162,7 @@ class Instantiator:
         elif template.response.kind == "choice":
             response = self._choice(number, part, key, slips, made, address)
         else:
-            response = self._entry(number, part, key, slips, made)
+            response = self._entry(number, part, key, slips, made, rows)
         solution = tuple(
             SolutionLine(
                 line.kind,
@@ -331,13 +332,22 @@ class Instantiator:
         return ChoiceResponse(options, part.template.response.marks, True, conditions)
 
     def _entry(
-        self, number: int, part: PartRecipe, key: Forms, slips: list[Slip | None], made: Draft
+        self,
+        number: int,
+        part: PartRecipe,
+        key: Forms,
+        slips: list[Slip | None],
+        made: Draft,
+        rows: Mapping[str, Mapping[str, str]],
     ) -> EntryResponse:
         response = part.template.response
         none = key == (NONE,)
         blanks: list[Blank] = []
         try:
             for index, blank in enumerate(response.blanks):
+                if blank.words:
+                    blanks.append(words_blank(self.bound, number, index, key, made.forms, made.arguments, rows))
+                    continue
                 form = self._blank_form(part, key, index)
                 shown = f"interval {blank.ends}" if blank.ends else blank.form
                 roles = box_roles(shown, part.has_rational_part, part.has_denominator)
@@ -374,7 +384,10 @@ class Instantiator:
             raise NotAnItem("key-not-in-form", str(unfit), number) from None
         if none and not response.tick:
             raise NotAnItem("no-tick", "there is no real solution, but nothing to say so with", number)
-        recognised = self._recognised(part, slips, made.fates[number], blanks)
+        if part.one_of and all(blank.words for blank in blanks):
+            recognised = self._recognised_words(number, slips, made, blanks)
+        else:
+            recognised = self._recognised(part, slips, made.fates[number], blanks)
         return EntryResponse(
             tuple(blanks),
             response.marks,
@@ -400,19 +413,41 @@ class Instantiator:
                 continue
             try:
                 found_in = [
-                    _groups(template, blank.boxes, self._blank_form(part, fate.forms, index))
+                    ((), "")
+                    if template.words
+                    else _groups(template, blank.boxes, self._blank_form(part, fate.forms, index))
                     for index, (template, blank) in enumerate(
                         zip(part.template.response.blanks, blanks, strict=True)
                     )
                 ]
             except NotInForm:
                 continue
-            values, join = tuple([groups for groups, _ in found_in]), found_in[0][1]
+            values, join = tuple([groups for groups, _ in found_in]), "".join(join for _, join in found_in)
             if all(
-                0 < len(groups) <= blank.slots for groups, blank in zip(values, blanks, strict=True)
+                0 < len(groups) <= blank.slots or blank.words
+                for groups, blank in zip(values, blanks, strict=True)
             ) and _same_pairs(fate.forms, blanks):
                 recognised.append(RecognisedEntry(values, slip, join))
         return tuple(recognised)
+
+
+    def _recognised_words(
+        self, number: int, slips: list[Slip | None], made: Draft, blanks: list[Blank]
+    ) -> tuple[RecognisedEntry, ...]:
+        """Of words alone: the first slip that leads to each wrong choice."""
+        right = tuple(blank.values for blank in blanks)
+        found: dict[tuple[tuple[tuple[BoxValue, ...], ...], ...], Slip] = {}
+        for slip, fate in zip(slips, made.fates[number], strict=True):
+            if slip is None or fate.forms is None:
+                continue
+            names = [
+                led_to(self.bound, number, place, fate.forms[0], made.arguments)
+                for place in range(len(blanks))
+            ]
+            values = tuple(((name,),) for name in names)
+            if all(names) and values != right:
+                found.setdefault(values, slip)
+        return tuple(RecognisedEntry(values, slip) for values, slip in found.items())
 
 
 def _groups(

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 from itembank.content import Content, of_text
+from itembank.generator.one_of import in_a_line
 from itembank.templates.template import ResponseTemplate
 
 
@@ -13,6 +15,8 @@ def instruction(response: ResponseTemplate, slots: int, has_scale: bool = False)
     """The sentence for an entry's boxes, in English. has_scale: whether a number may stand before brackets."""
     sentences = []
     forms = [blank.ends or blank.form for blank in response.blanks]
+    if "one-of" in forms:
+        return _with_words(response, slots, has_scale)
     if any(blank.ends for blank in response.blanks):
         sentences.append(
             "Choose a sign and enter an end for each inequality, and how two of them are joined; "
@@ -38,3 +42,13 @@ def instruction(response: ResponseTemplate, slots: int, has_scale: bool = False)
     if response.tick:
         sentences.append("If there is no real solution, tick the box and leave the others empty.")
     return of_text(" ".join(sentences))
+
+
+def _with_words(response: ResponseTemplate, slots: int, has_scale: bool) -> Content:
+    """The sentences for boxes, and the one for words to choose from."""
+    told = "Choose the words that fit."
+    boxes = tuple(blank for blank in response.blanks if not blank.words)
+    if not boxes:
+        return of_text(told)
+    first = instruction(replace(response, blanks=boxes), slots, has_scale)
+    return of_text(f"{in_a_line(first)} {told}")

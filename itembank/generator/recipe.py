@@ -81,6 +81,19 @@ class RowRecipe:
 
 
 @dataclass(frozen=True, slots=True)
+class WordsRecipe:
+    """A choice of words in a blank: what stands before it, its texts, their statements where they can be shown.
+
+    needs_value: whether some statement speaks of the unknown.
+    """
+
+    before: TextRecipe | None
+    texts: tuple[TextRecipe, ...]
+    shown: tuple[Shown | None, ...]
+    needs_value: bool
+
+
+@dataclass(frozen=True, slots=True)
 class PartRecipe:
     """All of a part that varies.
 
@@ -88,7 +101,7 @@ class PartRecipe:
     has_denominator: of brackets, whether a number may stand before them. follow: the key in the unknowns of earlier
     parts, where marks follow through.
     right: what the response shows as written (right options, numbers to be put into order); rows: of a match, those
-    after the first.
+    after the first. one_of: for each blank its choice of words, None for boxes; () where all are boxes.
     """
 
     template: PartTemplate
@@ -110,6 +123,7 @@ class PartRecipe:
     right: tuple[Shown, ...] = ()
     figure: FigureRecipe | None = None
     rows: tuple[RowRecipe, ...] = ()
+    one_of: tuple[WordsRecipe | None, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,12 +144,15 @@ def shown_leaves(recipe: Recipe) -> Iterator[Leaf]:
     for part in recipe.parts:
         yield from part.key.leaves
         yield from part.key_shown.plan.leaves if part.key_shown is not None else ()
+        chosen = [each for each in part.one_of if each is not None]
         texts = [
             part.stem,
             *part.words,
+            *(text for each in chosen for text in (each.before, *each.texts)),
             *(text for slip in part.slips for text in (slip.pupil, slip.teacher)),
         ]
         shown = [part.problem, part.domain, part.follow, *part.right, *(line.maths for line in part.solution)]
+        shown += [statement for each in chosen for statement in each.shown]
         for text in (*texts, *(line.say for line in part.solution)):
             if text is not None:
                 shown += [hole for hole in text.holes if isinstance(hole, Shown)]

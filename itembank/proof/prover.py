@@ -34,6 +34,7 @@ from itembank.proof.follow_through import prove_follow_through
 from itembank.proof.guarantees import prove_claim, row_holds
 from itembank.proof.identity import Identity
 from itembank.proof.match import prove_match
+from itembank.proof.one_of import prove_words, without_words
 from itembank.proof.order import prove_order
 from itembank.proof.regions import intersection
 from itembank.proof.solution import prove_lines
@@ -79,7 +80,8 @@ def _part(part: Part, item: Item, index: int) -> list[Finding]:
         case ChoiceResponse() as response:
             findings.extend(_choice(part, response, wanted, item))
         case EntryResponse() as response:
-            findings.extend(_entry(part, response, wanted))
+            findings.extend(_entry(part, without_words(response), wanted))
+            findings.extend(prove_words(part, response, wanted, item))
         case ChoicesResponse() as response:
             findings.extend(prove_choices(part, response, wanted, item))
         case WrongLineResponse() as response:
@@ -205,6 +207,8 @@ def _slip_row(part: Part, option: Option, row: Node, item: Item) -> Verdict | No
 
 
 def _entry(part: Part, response: EntryResponse, wanted: Identity) -> Iterator[Finding]:
+    if not response.blanks:
+        return
     fault = entry_faults(part, response, wanted)
     yield Finding(
         "entry",

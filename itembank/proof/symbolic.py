@@ -28,6 +28,7 @@ from itembank.items import (
     WrongLineResponse,
 )
 from itembank.proof.findings import Finding
+from itembank.proof.one_of import without_words
 from itembank.proof.symbolic_choices import prove_choices, single_value
 from itembank.proof.symbolic_claims import claim_holds, prove_claim
 from itembank.proof.symbolic_entries import entered, entry_fault
@@ -35,6 +36,7 @@ from itembank.proof.symbolic_follow import prove_follow_through
 from itembank.proof.symbolic_lines import prove_lines
 from itembank.proof.symbolic_match import prove_match
 from itembank.proof.symbolic_numbers import CannotTell, Rooted
+from itembank.proof.symbolic_one_of import prove_words
 from itembank.proof.symbolic_order import prove_order, prove_written
 from itembank.proof.symbolic_part import Answer, Asked, same
 from itembank.proof.symbolic_regions import Stretches
@@ -89,7 +91,8 @@ def _part(asked: Asked, item: Item, index: int) -> Iterator[Finding]:
         case ChoiceResponse() as response:
             yield from _choice(asked, response, wanted, item)
         case EntryResponse() as response:
-            yield from _entry(asked, response, wanted)
+            yield from _entry(asked, without_words(response), wanted)
+            yield from prove_words(asked, response, wanted, item)
         case ChoicesResponse() as response:
             yield from prove_choices(asked, response, wanted, item)
         case WrongLineResponse() as response:
@@ -217,6 +220,8 @@ def _row(asked: Asked, response: ChoiceResponse, index: int, value: Rooted, item
 
 
 def _entry(asked: Asked, response: EntryResponse, wanted: Answer) -> Iterator[Finding]:
+    if not response.blanks:
+        return
     claim = "the boxes hold exactly the key, in the asked form"
     try:
         fault = entry_fault(asked, response, wanted)

@@ -126,12 +126,21 @@ Parameter = Annotated[
 ]
 
 
+class WordsShape(Shape):
+    """A row of words: the text, and for which values it is the right one."""
+
+    text: Text
+    when: Maths
+
+
 class BlankShape(Shape):
     """A blank of an entry: the form the answer must have."""
 
-    form: Literal["integer", "fraction", "decimal", "surd", "interval", "brackets"] = Field(
-        description="what is typed into its boxes"
+    form: Literal["integer", "fraction", "decimal", "surd", "interval", "brackets", "one-of"] = Field(
+        description="what is typed into its boxes, or chosen there"
     )
+    words: list[WordsShape] | None = Field(None, description="one-of: the words to choose from, one right")
+    before: Text | None = Field(None, description="one-of: the words that stand before the choice")
     ends: Literal["integer", "fraction", "surd"] | None = Field(
         None, description="the form of an interval's ends, integer unless said"
     )
@@ -140,13 +149,6 @@ class BlankShape(Shape):
     tolerance: str | None = Field(None, description="how far a decimal may lie from the value")
     marks: Marks | None = Field(None, description="what the blank is worth")
     unit: str | None = Field(None, description="a unit, shown beside the box")
-
-
-class WordsShape(Shape):
-    """A row of words: the text, and for which values it is the right one."""
-
-    text: Text
-    when: Maths
 
 
 class RowShape(Shape):

@@ -12,6 +12,7 @@ from itembank.templates.choices import ChoicesReader
 from itembank.templates.context import MOST_OPTIONS, PartContext, stray_keys
 from itembank.templates.marks import read_marks
 from itembank.templates.matching import MatchReader
+from itembank.templates.one_of import OneOfReader
 from itembank.templates.ordering import OrderReader
 from itembank.templates.parameters import number
 from itembank.templates.reading import at, key_span
@@ -134,8 +135,8 @@ class ResponseReader:
             )
             return None
         wanted = self.unknowns if kind != "rewrite" else ("answer",)
-        for name in shape.blanks:
-            if name not in wanted:
+        for name, blank in shape.blanks.items():
+            if name not in wanted and blank.form != "one-of":
                 self.findings.add(
                     "unknown-blank",
                     f"`{name}` is no unknown",
@@ -151,8 +152,14 @@ class ResponseReader:
                     hint=f"add {name}: {{form: integer}}",
                 )
         blanks: list[BlankTemplate] = []
+        OneOfReader(self.context).check_tick(shape)
         for name, blank in shape.blanks.items():
             here = (*path, "blanks", name)
+            if blank.form == "one-of":
+                read = OneOfReader(self.context).blank(name, blank, here)
+                blanks += [read] if read is not None else []
+                continue
+            OneOfReader(self.context).check_not_words(blank, here)
             tolerance = None
             if blank.tolerance is not None:
                 tolerance = number(blank.tolerance)
@@ -192,6 +199,8 @@ class ResponseReader:
                     self._bracket_letter(kind, here) if blank.form == "brackets" else "",
                 )
             )
+        if len(blanks) < len(shape.blanks):
+            return None
         total, shared = self._entry_marks(shape, blanks, span)
         if total is None:
             return None

@@ -100,6 +100,8 @@ class BlankTemplate:
     span: Span
     ends: str = ""
     letter: str = ""
+    words: tuple[WordRow, ...] = ()
+    before: TextTemplate | None = None
 
 
 @dataclass(frozen=True, slots=True)

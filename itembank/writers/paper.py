@@ -244,8 +244,13 @@ def key_letters(part: Part, words: Words) -> str:
 
 
 def unit(part: Part) -> str:
-    """The unit of an answer in one blank, "" where there is none."""
-    if not isinstance(part.response, EntryResponse) or len(part.response.blanks) != 1:
+    """What stands after an answer: the unit of one in a single blank, the right words; "" for nothing."""
+    if not isinstance(part.response, EntryResponse):
+        return ""
+    chosen = [blank.words[blank.chosen].text for blank in part.response.blanks if blank.words]
+    if chosen:
+        return f"({'; '.join(chosen)})"
+    if len(part.response.blanks) != 1:
         return ""
     return part.response.blanks[0].unit
 

@@ -78,8 +78,9 @@ def manifest_resource(
         if not isinstance(part.response, EntryResponse):
             kinds.append("choiceInteraction")
             continue
-        kinds.append("textEntryInteraction")
-        if any(blank.ends for blank in part.response.blanks):
+        if not all(blank.words for blank in part.response.blanks):
+            kinds.append("textEntryInteraction")
+        if any(blank.ends or blank.words for blank in part.response.blanks):
             kinds.append("inlineChoiceInteraction")
         if part.response.tick:
             kinds.append("choiceInteraction")

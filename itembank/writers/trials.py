@@ -13,6 +13,7 @@ from typing import TypeAlias
 from itembank.content import Content, of_text
 from itembank.items import (
     SIGNS,
+    WORD_NAMES,
     Blank,
     BoxValue,
     ChoiceResponse,
@@ -141,6 +142,9 @@ def _entry(response: EntryResponse) -> Iterator[Trial]:
 def _typed(response: EntryResponse, values: tuple[Values, ...], marks: int, told: Sentences) -> Trial:
     boxes: list[str] = []
     for blank, of_blank in zip(response.blanks, values, strict=True):
+        if blank.words:
+            boxes.append(blank.words[WORD_NAMES.index(str(of_blank[0][0]))].text if of_blank else "")
+            continue
         for slot in range(blank.slots):
             held = of_blank[slot] if slot < len(of_blank) else (None,) * len(blank.boxes)
             boxes += ["" if each is None else _shown(each) for each in held]

@@ -98,6 +98,8 @@ def _shown_line(line: ShownLine) -> Source:
 
 def answer_boxes(blank: Blank) -> Source:
     """The boxes of one blank; groups of boxes for several values are joined by "or", inequalities by either word."""
+    if blank.words:
+        return _words(blank)
     before = latex(letter(blank.unknown)) if blank.unknown else ""
     if "sign" in blank.boxes:
         before += rf"\;{_SMALL}\;"
@@ -107,6 +109,13 @@ def answer_boxes(blank: Blank) -> Source:
     group = rf"\mbox{{$\displaystyle {before}{_boxes(blank)}{unit}$}}"
     word = r"\AndOrWord" if blank.ends else r"\OrWord"
     return Source(rf" \JoinBoxes{{{word}}} ".join([group] * max(blank.slots, 1)))
+
+
+def _words(blank: Blank) -> Source:
+    """Words to choose from, to be circled."""
+    listed = r" / ".join(rf"\mbox{{\emph{{{escape(word.text)}}}}}" for word in blank.words)
+    before = f"{escape(blank.before)} " if blank.before else ""
+    return Source(f"{before}[{listed}]")
 
 
 def _boxes(blank: Blank) -> str:

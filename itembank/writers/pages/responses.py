@@ -73,6 +73,9 @@ def option(found: Option) -> Source:
 
 def answer_boxes(blank: Blank) -> Source:
     """The boxes of one blank; groups of boxes for several values are joined by "or", inequalities by either word."""
+    if blank.words:
+        listed = " / ".join(f"<em>{escape(word.text)}</em>" for word in blank.words)
+        return Source(f"{escape(blank.before)} [{listed}]" if blank.before else f"[{listed}]")
     group = _group(blank.unknown, blank.ends or blank.form, blank.boxes, blank.pair, blank.letter)
     unit = f' <span class="unit">{escape(blank.unit)}</span>' if blank.unit else ""
     word = "<!and-or>" if blank.ends else "<!or>"

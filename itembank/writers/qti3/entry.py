@@ -12,7 +12,7 @@ from itertools import count
 from typing import Final
 
 from itembank.expressions.display import Letter, Maths, Pattern, Shape, hole_mark
-from itembank.items import SIGNS
+from itembank.items import SIGNS, WORD_NAMES
 from itembank.writers.qti3 import phrases, rules
 from itembank.writers.qti3.blanks import PlannedBlank
 from itembank.writers.qti3.follow import FollowPlan, follow_plan
@@ -104,6 +104,8 @@ class _Planner:
     # boxes
 
     def _shown(self, blank: PlannedBlank) -> str:
+        if blank.looks.words:
+            return self._shown_words(blank)
         letter = _letter(blank.looks.unknown) if blank.looks.unknown else hole_mark(0)
         has_signs = "sign" in blank.looks.roles
         lead = f"{letter} " if has_signs else f"{letter} = "
@@ -115,6 +117,17 @@ class _Planner:
             before = "" if number == 1 else f" {between} "
             shown.append(f"{before}{lead}{_laid_out(blank.looks, held)}{unit}")
         return tag("p", *shown, class_="boxes")
+
+    def _shown_words(self, blank: PlannedBlank) -> str:
+        """A choice of words in the line, after what stands before it."""
+        before = f"{words(blank.looks.before)} " if blank.looks.before else ""
+        options = list(zip(WORD_NAMES, map(words, blank.looks.words), strict=False))
+        chosen = self._chosen(blank, "word", blank.slots[0]["word"], self._number(blank), options)
+        return tag("p", before, chosen, class_="words")
+
+    def _number(self, blank: PlannedBlank) -> int:
+        """Which choice of words it is, from 1."""
+        return [each for each in self.blanks if each.looks.words].index(blank) + 1
 
     def _joined(self, blank: PlannedBlank) -> str:
         """The choice of how two inequalities are joined."""
@@ -245,6 +258,7 @@ class _Planner:
             held = [
                 blank.holds(of_blank, is_whole, alike=False)
                 for blank, of_blank, is_whole in zip(self.blanks, values, whole, strict=True)
+                if of_blank or not blank.looks.words
             ]
             asked = self._with_join(rules.all_of(*held), join)
             yield asked, (rules.show(f"F{number}{self.suffix}"),) if told else ()

@@ -22,6 +22,7 @@ def write_entry(
 
     earlier: the parts before it, from which marks may follow through; typed: which numbers are typed as text.
     """
+    boxes = [blank for blank in response.blanks if not blank.words]
     follow = follow_looks(part, earlier) if part.follow is not None else None
     plan = entry_plan(entry_looks(part.label, response, language, follow, typed))
     numbers = part.follow.numbers if part.follow is not None else ()
@@ -34,10 +35,11 @@ def write_entry(
         sentences.append((f"FF{suffix}", phrase(phrases.FOLLOWS, language)))
     for number, entry in enumerate(response.recognised, start=1):
         name = f"F{number}{suffix}" if entry.slip.pupil is not None else ""
-        causes.append(staff.Cause("", name, maths(entry.slip.answer), note(entry.slip)))
+        chosen = "" if boxes else " ".join(str(values[0][0]) for values in entry.values)
+        causes.append(staff.Cause("", name, maths(entry.slip.answer), note(entry.slip), chosen))
         if entry.slip.pupil is not None:
             sentences.append((name, blocks(entry.slip.pupil)))
-    statement = () if response.blanks[0].unknown else (maths(part.problem.statement),)
+    statement = (maths(part.problem.statement),) if boxes and not boxes[0].unknown else ()
     body = stem(part, language) + tag("div", blocks(response.instruction), class_="instruction")
     return Written(
         plan.declarations.fill(facts),

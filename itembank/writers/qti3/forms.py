@@ -18,7 +18,7 @@ from typing import Final, Protocol, TypeAlias
 
 from itembank.errors import DomainError
 from itembank.expressions.display import Decimal
-from itembank.items import SIGNS, Blank, BoxValue
+from itembank.items import SIGNS, WORD_NAMES, Blank, BoxValue
 from itembank.writers.qti3 import rules
 from itembank.writers.qti3.spellings import number_pattern
 
@@ -368,11 +368,36 @@ class _Typed:
         return ""
 
 
+class _OneOf:
+    """Words, of which one is chosen by its name."""
+
+    base = "identifier"
+
+    def is_whole(self, blank: Blank, value: tuple[BoxValue, ...]) -> bool:
+        return False
+
+    def names(self, roles: tuple[str, ...]) -> tuple[str, ...]:
+        return roles
+
+    def facts(self, blank: Blank, value: tuple[BoxValue, ...]) -> tuple[Fact, ...]:
+        name = str(value[0])
+        if name not in WORD_NAMES[: len(blank.words)]:
+            raise DomainError(f"none of the words is named {name}")
+        return (name,)
+
+    def exact(self, boxes: Names, facts: Names, pair: bool, whole: bool) -> str:
+        return rules.matches(rules.variable(boxes["word"]), rules.identifier(facts["word"]))
+
+    def alike(self, boxes: Names, facts: Names, pair: bool, whole: bool) -> str:
+        return ""
+
+
 _VALUES: Final[Mapping[str, Form]] = {
     "integer": _Integer(), "fraction": _Fraction(), "decimal": _Decimal(), "surd": _Surd(),
 }  # fmt: skip
 _FORMS: Final[Mapping[str, Form]] = {
-    **_VALUES, "brackets": _Brackets(), "typed integer .": _Typed("."), "typed integer ,": _Typed(","),
+    **_VALUES, "brackets": _Brackets(), "one-of": _OneOf(),
+    "typed integer .": _Typed("."), "typed integer ,": _Typed(","),
     "typed decimal .": _Typed("."), "typed decimal ,": _Typed(","),
     **{f"interval {name}": _Interval(form) for name, form in _VALUES.items()},
 }  # fmt: skip

@@ -31,7 +31,10 @@ UNTYPED: Final = Typed("")
 
 
 class BlankLooks(NamedTuple):
-    """What a blank's rules and boxes depend on, its numbers apart. whole: for each value, see `Form.is_whole`."""
+    """What a blank's rules and boxes depend on, its numbers apart.
+
+    whole: for each value, see `Form.is_whole`; words, before: of words to choose from.
+    """
 
     unknown: str
     form: str
@@ -46,6 +49,8 @@ class BlankLooks(NamedTuple):
     unit: str = ""
     letter: str = ""
     marking: str = ""
+    words: tuple[str, ...] = ()
+    before: str = ""
 
 
 class EntryLooks(NamedTuple):
@@ -81,6 +86,7 @@ def entry_looks(
                 blank.unknown, form_name(blank), blank.boxes, blank.slots, blank.any_order, blank.pair, blank.worth,
                 _whole(blank, blank.values), blank.follow_worth if follow else 0, blank.join, blank.unit,
                 blank.letter, marking_name(blank, mark_of(blank)),
+                tuple([word.text for word in blank.words]) if blank.words else (), blank.before,
             )
             for blank in response.blanks
         ]

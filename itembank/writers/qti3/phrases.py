@@ -59,6 +59,7 @@ _ROLES: Final = {
     "c": "second bracket, number before the letter",
     "d": "second bracket, number without the letter",
     "sign": "inequality sign",
+    "word": "the words that fit",
     "join": "how the two inequalities are joined",
     "numerator": "numerator",
     "denominator": "denominator",

@@ -12,6 +12,7 @@ from typing import NamedTuple, assert_never
 
 from itembank.expressions.display import Pattern, hole_mark
 from itembank.items import (
+    WORD_NAMES,
     ChoiceResponse,
     ChoicesResponse,
     EntryResponse,
@@ -19,11 +20,13 @@ from itembank.items import (
     MatchResponse,
     OrderResponse,
     Part,
+    Response,
     WrittenResponse,
     WrongLineResponse,
 )
 from itembank.writers.qti3 import phrases
 from itembank.writers.qti3.markup import PICTURE, blocks, maths, tag, words
+from itembank.writers.qti3.slots import box_names
 
 __all__ = ["Cause", "block", "part_block"]
 
@@ -32,13 +35,24 @@ class Cause(NamedTuple):
     """A wrong answer or the key among options, as markup.
 
     identifier: of the option, "" for an entry; feedback: what it shows, "" for nothing; value: what it comes to, ""
-    where nothing leads there; note: the sentence for the teacher, "" for none.
+    where nothing leads there; note: the sentence for the teacher, "" for none. chosen: of words alone, the names of
+    those it leads to.
     """
 
     identifier: str
     feedback: str
     value: str
     note: str
+    chosen: str = ""
+
+
+class _Words(NamedTuple):
+    """A choice of words: its response, its texts, the place of the right one, which conditions are shown."""
+
+    response: str
+    texts: tuple[str, ...]
+    right: int
+    shown: tuple[bool, ...]
 
 
 class _Looks(NamedTuple):
@@ -49,9 +63,10 @@ class _Looks(NamedTuple):
     kind: str
     has_domain: bool
     lines: tuple[tuple[str, tuple[Mark, ...], bool, bool, bool], ...]
-    causes: tuple[tuple[str, str, bool, bool], ...]
+    causes: tuple[tuple[str, str, bool, bool, str], ...]
     language: str
     follow: tuple[tuple[str, int], ...] | None
+    words: tuple[_Words, ...] = ()
 
 
 def block(*parts: str) -> str:
@@ -83,8 +98,8 @@ def part_block(part: Part, causes: tuple[Cause, ...], language: str, is_followed
                 for line in part.solution
             ]
         ),
-        tuple([(each.identifier, each.feedback, bool(each.value), bool(each.note)) for each in causes]),
-        language, follow,
+        tuple([(each.identifier, each.feedback, bool(each.value), bool(each.note), each.chosen) for each in causes]),
+        language, follow, _words(part.label, part.response),
     )  # fmt: skip
     filled = [maths(problem.statement)]
     if problem.domain is not None:
@@ -93,6 +108,9 @@ def part_block(part: Part, causes: tuple[Cause, ...], language: str, is_followed
     if follow is not None:
         assert part.follow is not None
         filled.append(maths(part.follow))
+    if looks.words and isinstance(part.response, EntryResponse):
+        statements = (word.shown for blank in part.response.blanks for word in blank.words)
+        filled += [maths(statement) for statement in statements if statement is not None]
     for line in part.solution:
         if line.say is not None:
             filled.append(blocks(line.say))
@@ -101,6 +119,22 @@ def part_block(part: Part, causes: tuple[Cause, ...], language: str, is_followed
     for cause in causes:
         filled += [text for text in (cause.value, cause.note) if text]
     return _pattern(looks).fill(tuple(filled))  # type: ignore[arg-type]
+
+
+def _words(label: str, response: Response) -> tuple[_Words, ...]:
+    if not isinstance(response, EntryResponse) or not any(blank.words for blank in response.blanks):
+        return ()
+    names = box_names(label, [(blank.boxes, blank.slots) for blank in response.blanks])
+    return tuple(
+        _Words(
+            slots[0]["word"],
+            tuple(word.text for word in blank.words),
+            blank.chosen,
+            tuple(word.shown is not None for word in blank.words),
+        )
+        for blank, slots in zip(response.blanks, names, strict=True)
+        if blank.words
+    )
 
 
 def _kind(part: Part) -> str:
@@ -133,14 +167,16 @@ def _pattern(looks: _Looks) -> Pattern:
     if looks.follow is not None:
         earned = {"data_marks": " ".join(f"{unknown}:{worth}" for unknown, worth in looks.follow)}
         told.append(_told(looks, "follow-through", phrases.FOLLOW_THROUGH, next(holes), **earned))
+    told += [_word(each, place, next(holes) if has else "")
+             for each in looks.words for place, has in enumerate(each.shown)]
     lines = []
     for kind, marks, has_words, has_maths, has_picture in looks.lines:
         say = next(holes) if has_words else ""
         lines.append(_line(kind, marks, say, next(holes) if has_maths else "", has_picture))
     told.append(tag("ol", *lines) if lines else "")
-    for identifier, feedback, has_value, has_note in looks.causes:
+    for identifier, feedback, has_value, has_note, chosen in looks.causes:
         value = next(holes) if has_value else ""
-        told.append(_cause(identifier, feedback, value, next(holes) if has_note else ""))
+        told.append(_cause(identifier, feedback, value, next(holes) if has_note else "", chosen))
     return Pattern(
         tag(
             "div", *told, data_part=looks.label, data_shape=looks.shape, data_unknowns=" ".join(looks.unknowns),
@@ -163,8 +199,20 @@ def _line(kind: str, marks: tuple[Mark, ...], say: str, value: str, has_picture:
     return tag("li", say, shown, written, picture, data_role="line", data_kind=kind, data_marks=earned)
 
 
-def _cause(identifier: str, feedback: str, value: str, note: str) -> str:
+def _word(looks: _Words, place: int, condition: str) -> str:
+    """Words of a choice, right or not, and when they are right as far as that can be shown."""
+    name = WORD_NAMES[place]
+    text = tag("span", words(looks.texts[place]))
+    shown = tag("strong", text) if place == looks.right else text
+    return tag(
+        "p", shown, " " if condition else "", condition, data_role="word", data_identifier=name,
+        data_response=looks.response, data_right="yes" if place == looks.right else "no",
+    )  # fmt: skip
+
+
+def _cause(identifier: str, feedback: str, value: str, note: str, chosen: str) -> str:
     named = {"data_identifier": identifier} if identifier else {}
+    more = {"data_words": chosen} if chosen else {}
     label = tag("strong", words(f"{identifier or feedback}:"), " ") if identifier or feedback else ""
-    told = tag("p", label, value, data_role="option", **named, data_feedback=feedback)
+    told = tag("p", label, value, data_role="option", **named, data_feedback=feedback, **more)
     return told + (tag("div", note, data_role="note", **named) if note else "")
