@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, TypeAlias
 from itembank.errors import Diagnostic, InputError, Level, Span
 from itembank.generator.recipe import Recipe
 from itembank.publication import NOT_PUBLISHED, USUAL_LIMITS, USUAL_QUIZ, Limits, Publication, Quiz
+from itembank.words import base_language
 
 if TYPE_CHECKING:
     from itembank.templates.bank_model import BankShape
@@ -72,12 +73,16 @@ class Entry:
 
 @dataclass(frozen=True, slots=True)
 class Bank:
-    """A bank, read and made ready. folder: where it is; doubts: what is doubtful in its files."""
+    """A bank, read and made ready. folder: where it is; doubts: what is doubtful in its files.
+
+    left_out: names of templates that are not in the language that was asked for.
+    """
 
     facts: BankFacts
     folder: str
     entries: tuple[Entry, ...]
     doubts: tuple[Diagnostic, ...]
+    left_out: tuple[str, ...] = ()
 
     def used(self) -> tuple[Entry, ...]:
         """The entries the bank file asks for, in its order, or all in file order."""
@@ -102,8 +107,11 @@ def template_files(folder: Path) -> list[Path]:
     return found[: MOST_FILES + 1]
 
 
-def read_bank(folder: Path, shown_as: str) -> Bank:
-    """The bank of a folder. Raises InputError with everything that is wrong in any of its files."""
+def read_bank(folder: Path, shown_as: str, language: str = "") -> Bank:
+    """The bank of a folder. Raises InputError with everything that is wrong in any of its files.
+
+    language: what its texts are to be in, "" for each file's own; templates that are not whole in it are left out.
+    """
     from itembank.templates.slips import NO_SLIPS, load_slips
 
     problems: list[Diagnostic] = []
@@ -120,7 +128,7 @@ def read_bank(folder: Path, shown_as: str) -> Bank:
             )
         )
     try:
-        facts, doubts, places = _facts(folder / BANK_FILE, _join(shown_as, BANK_FILE))
+        facts, doubts, places = _facts(folder / BANK_FILE, _join(shown_as, BANK_FILE), language)
         problems.extend(doubts)
     except InputError as wrong:
         problems.extend(wrong.diagnostics)
@@ -133,7 +141,7 @@ def read_bank(folder: Path, shown_as: str) -> Bank:
             problems.extend(wrong.diagnostics)
             slips_wrong = True
     files = template_files(folder)
-    entries = [] if slips_wrong else list(_entries(folder, shown_as, files, catalogue, problems))
+    entries = [] if slips_wrong else list(_entries(folder, shown_as, files, catalogue, problems, language))
     if not files:
         problems.append(
             Diagnostic(
@@ -160,7 +168,27 @@ def read_bank(folder: Path, shown_as: str) -> Bank:
             _check_sections(facts, entries, places, problems)
     if facts is None or any(d.level is Level.WRONG for d in problems):
         raise InputError(problems)
-    return Bank(facts, str(folder), tuple(entries), tuple(problems))
+    kept, left_out = _in_language(entries, language)
+    if not kept:
+        raise InputError(
+            Diagnostic(
+                "no-template-in-language",
+                f"no template of the bank is whole in the language `{language}`",
+                Span(_join(shown_as, BANK_FILE), 1, 1),
+                hint="give its texts by language (stem: {en: ..., es: ...}), and those of the slips it uses",
+            )
+        )
+    return Bank(facts, str(folder), kept, tuple(problems), left_out)
+
+
+def _in_language(entries: list[Entry], language: str) -> tuple[tuple[Entry, ...], tuple[str, ...]]:
+    """The templates whose texts are in a language, and the names of the others."""
+    if not language:
+        return tuple(entries), ()
+    wanted = base_language(language)
+    fits = [base_language(entry.recipe.template.about.language) == wanted for entry in entries]
+    kept = tuple(entry for entry, fit in zip(entries, fits, strict=True) if fit)
+    return kept, tuple(e.recipe.template.name for e, fit in zip(entries, fits, strict=True) if not fit)
 
 
 def _join(shown_as: str, name: str) -> str:
@@ -172,15 +200,17 @@ Places: TypeAlias = dict[tuple[str, str], tuple[Span, str]]
 QUIZ = "quiz:"
 
 
-def _facts(path: Path, shown_as: str) -> tuple[BankFacts, tuple[Diagnostic, ...], Places]:
+def _facts(path: Path, shown_as: str, language: str) -> tuple[BankFacts, tuple[Diagnostic, ...], Places]:
     from itembank.templates.bank_model import BankShape
+    from itembank.templates.languages import by_language
     from itembank.templates.reading import Findings, at, key_span, validated
     from itembank.yaml_source import load
 
     document = load(path, shown_as)
     findings = Findings(document.source)
     findings.diagnostics.extend(document.doubts)
-    shape = validated(document.root, BankShape, findings)
+    root = by_language(document.root, findings).read_for(language)
+    shape = validated(root, BankShape, findings)
     if shape is None:
         raise InputError(findings.diagnostics)
     uses = None
@@ -206,7 +236,7 @@ def _facts(path: Path, shown_as: str) -> tuple[BankFacts, tuple[Diagnostic, ...]
     facts = BankFacts(
         shape.bank,
         shape.title,
-        shape.language,
+        language or shape.language,
         shape.licence,
         shape.author,
         shape.seed,
@@ -215,7 +245,7 @@ def _facts(path: Path, shown_as: str) -> tuple[BankFacts, tuple[Diagnostic, ...]
         tuple(shape.settings.formats or ()),
         shape.secret,
         Publication(
-            shape.bank, shape.title, shape.language, shape.licence, shape.author,
+            shape.bank, shape.title, language or shape.language, shape.licence, shape.author,
             tuple(known.statement(code) for code, known in shape.statements.items()),
         ),
         shape.quiz.quiz(),
@@ -278,7 +308,12 @@ def _places(document: Document, shape: BankShape, findings: Findings) -> Places:
 
 
 def _entries(
-    folder: Path, shown_as: str, files: list[Path], catalogue: Catalogue, problems: list[Diagnostic]
+    folder: Path,
+    shown_as: str,
+    files: list[Path],
+    catalogue: Catalogue,
+    problems: list[Diagnostic],
+    language: str,
 ) -> Iterator[Entry]:
     from itembank.generator.compiler import make_recipe
     from itembank.templates.loader import load_template
@@ -286,7 +321,7 @@ def _entries(
     for path in files:
         shown = _join(shown_as, str(path.relative_to(folder)))
         try:
-            loaded = load_template(path, shown, catalogue)
+            loaded = load_template(path, shown, catalogue, language)
             problems.extend(loaded.doubts)
             strand = str(path.parent.relative_to(folder / TEMPLATE_FOLDER))
             yield Entry(make_recipe(loaded.template), "" if strand == "." else strand, shown)

@@ -26,16 +26,16 @@ MOST_BYTES = 64 * 1024 * 1024
 MOST_ENTRIES = 64
 
 
-def load_bank(folder: Path, shown_as: str) -> Bank:
+def load_bank(folder: Path, shown_as: str, language: str = "") -> Bank:
     """The bank of a folder, from the cache where it is unchanged. Raises InputError as `read_bank` does."""
     place = _cache_folder()
     if place is None:
-        return read_bank(folder, shown_as)
-    name = place / f"{_digest(folder, shown_as)}.bank"
+        return read_bank(folder, shown_as, language)
+    name = place / f"{_digest(folder, shown_as, language)}.bank"
     kept = _read(name)
     if kept is not None:
         return kept
-    bank = read_bank(folder, shown_as)
+    bank = read_bank(folder, shown_as, language)
     _write(name, bank)
     return bank
 
@@ -49,9 +49,9 @@ def _cache_folder() -> Path | None:
     return None
 
 
-def _digest(folder: Path, shown_as: str) -> str:
+def _digest(folder: Path, shown_as: str, language: str) -> str:
     state = hashlib.blake2b(digest_size=20)
-    state.update(f"{__version__} {sys.version_info[:3]} {shown_as}\0".encode())
+    state.update(f"{__version__} {sys.version_info[:3]} {shown_as}\0{language}\0".encode())
     for path in _own_files():
         with contextlib.suppress(OSError):
             status = path.stat()

@@ -18,7 +18,10 @@ LOCK_FILE = "bank.lock"
 
 
 def read_lock(folder: Path) -> dict[str, str]:
-    """`name@version` -> digest; empty where there is no lock file. Raises InputError for a broken one."""
+    """`name@version` (of a translation `name@version/es`) -> digest; empty where there is no lock file.
+
+    Raises InputError for a broken one.
+    """
     path = folder / LOCK_FILE
     try:
         text = path.read_text("utf-8")
@@ -63,7 +66,9 @@ def changed(bank: Bank, entries: Iterable[Entry], level: Level) -> tuple[Diagnos
 
 
 def _mark(entry: Entry) -> str:
-    return f"{entry.recipe.template.name}@{entry.recipe.template.version}"
+    template = entry.recipe.template
+    mark = f"{template.name}@{template.version}"
+    return f"{mark}/{template.about.language}" if template.translated else mark
 
 
 def _version_place(entry: Entry) -> Span:

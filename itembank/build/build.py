@@ -43,7 +43,8 @@ Progress = Callable[[Iterable[Product], int], Iterable[Product]]
 class BuildRequest:
     """What is asked for. count, seed, formats, versions, paper_size: None for what the bank file says.
 
-    class_list: a CSV file of pupils, for papers with their names; pdf: the papers also as PDF files.
+    class_list: a CSV file of pupils, for papers with their names; pdf: the papers also as PDF files;
+    language: what texts are to be in, "" for the files' own.
     """
 
     bank: Path
@@ -58,6 +59,7 @@ class BuildRequest:
     paper_size: str | None = None
     large_print: bool = False
     pdf: bool = False
+    language: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +78,7 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
     Raises InputError for what is wrong with the bank, the request or the folder, NotEnoughItems where more items
     were asked for than there are, Contradiction where two of our own proofs disagree.
     """
-    bank = load_bank(request.bank, str(request.bank))
+    bank = load_bank(request.bank, str(request.bank), request.language)
     seed = bank.facts.seed if request.seed is None else request.seed
     formats = request.formats or bank.facts.formats or USUAL_FORMATS
     used = bank.used()
@@ -113,6 +115,10 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
             )
             for e in used
         ]
+        if bank.left_out:
+            report.shortfalls.append(
+                f"templates that are not whole in `{request.language}` are left out: {', '.join(bank.left_out)}"
+            )
         report.doubts = [f"{d.span}: {d.message}" for d in bank.doubts]
         products = progress(produce(maker, selected, request.workers), len(selected))
         with DigestList() as digests:

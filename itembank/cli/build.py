@@ -37,6 +37,7 @@ def _formats(ctx: click.Context, parameter: click.Parameter, value: str | None) 
     default="standard",
     help="full: sympy proves every item again.",
 )
+@click.option("--language", callback=report.language_tag, help="Language of texts, such as es or en-US.")
 @click.option("--versions", type=click.IntRange(1, 26), help="Versions of the paper: A, B, ...")
 @click.option(
     "--class-list", type=click.Path(path_type=Path), help="CSV of pupils: papers with their names on them."
@@ -53,6 +54,7 @@ def command(
     seed: int | None,
     formats: tuple[str, ...] | None,
     proof: str,
+    language: str,
     versions: int | None,
     class_list: Path | None,
     paper_size: str | None,
@@ -64,7 +66,7 @@ def command(
     """Draw, prove and write the items of a BANK folder."""
     request = BuildRequest(
         bank, out, count, seed, formats, proof == "full", workers,
-        versions, class_list, paper_size, large_print, pdf,
+        versions, class_list, paper_size, large_print, pdf, language,
     )  # fmt: skip
     result = build(request, lambda products, total: report.progress(products, total, "items"))
     made = result.report

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import sys
 from collections.abc import Iterable, Iterator
 from typing import Any, TypeVar
@@ -107,6 +108,15 @@ def tell_contradiction(ours: Contradiction) -> None:
 def say_json(data: Any) -> None:
     """A result for programs."""
     say(json.dumps(data, ensure_ascii=False, indent=1))
+
+
+def language_tag(ctx: object, parameter: object, value: str | None) -> str:
+    """The language a command is asked for, "" for none. Raises click.BadParameter for what is no language tag."""
+    import click
+
+    if value is not None and not re.fullmatch(r"[a-z]{2,3}(-[A-Za-z0-9]{2,8})*", value):
+        raise click.BadParameter(f"`{value}` is no language tag, such as es or en-US")
+    return value or ""
 
 
 def progress(items: Iterable[T], total: int, what: str) -> Iterator[T]:

@@ -51,10 +51,11 @@ from itembank.verdicts import Proved
     is_flag=True,
     help="Smallest, largest, longest, each sign and shape, fewest slips.",
 )
+@click.option("--language", callback=report.language_tag, help="Language of texts, such as es or en-US.")
 @click.option("--json", "as_json", is_flag=True, help="Whole items as JSON.")
-def command(template: Path, count: int, seed: int, at_corners: bool, as_json: bool) -> int:
+def command(template: Path, count: int, seed: int, at_corners: bool, language: str, as_json: bool) -> int:
     """Show items of a TEMPLATE file (or of each template of a bank) as text."""
-    entries, doubts, _ = entries_of(template)
+    entries, doubts, _ = entries_of(template, language)
     for diagnostic in doubts:
         for line in report.diagnostic_lines(diagnostic):
             report.tell(line)

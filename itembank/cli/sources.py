@@ -13,10 +13,10 @@ if TYPE_CHECKING:
     from itembank.templates.slips import Catalogue
 
 
-def entries_of(path: Path) -> tuple[list[Entry], tuple[Diagnostic, ...], Bank | None]:
+def entries_of(path: Path, language: str = "") -> tuple[list[Entry], tuple[Diagnostic, ...], Bank | None]:
     """The templates of a path, what is doubtful about them, and the bank where the path is one.
 
-    Raises InputError with everything that is wrong.
+    language: what their texts are to be in, "" for their own. Raises InputError with everything that is wrong.
     """
     try:
         is_folder, is_there = path.is_dir(), path.exists()
@@ -27,7 +27,7 @@ def entries_of(path: Path) -> tuple[list[Entry], tuple[Diagnostic, ...], Bank | 
     if is_folder and (path / BANK_FILE).is_file():
         from itembank.bank.cache import load_bank
 
-        bank = load_bank(path, str(path))
+        bank = load_bank(path, str(path), language)
         return list(bank.entries), bank.doubts, bank
     if path.name in _NO_TEMPLATES:
         raise _about(
@@ -39,7 +39,7 @@ def entries_of(path: Path) -> tuple[list[Entry], tuple[Diagnostic, ...], Bank | 
     files = _below(path) if is_folder else [path]
     if not files:
         raise _about(path, "no-templates", f"{path} holds no template", "templates are .yaml files")
-    return _files(files)
+    return _files(files, language)
 
 
 MOST_LOOKED_AT = 50_000
@@ -61,7 +61,7 @@ def _about(path: Path, code: str, message: str, hint: str = "") -> InputError:
     return InputError(Diagnostic(code, message, Span(str(path), 1, 1), hint=hint))
 
 
-def _files(files: list[Path]) -> tuple[list[Entry], tuple[Diagnostic, ...], None]:
+def _files(files: list[Path], language: str) -> tuple[list[Entry], tuple[Diagnostic, ...], None]:
     from itembank.generator.compiler import make_recipe
     from itembank.templates.loader import load_template
 
@@ -71,7 +71,7 @@ def _files(files: list[Path]) -> tuple[list[Entry], tuple[Diagnostic, ...], None
     for file in files:
         try:
             catalogue, told = _catalogue(file)
-            loaded = load_template(file, str(file), catalogue)
+            loaded = load_template(file, str(file), catalogue, language)
             doubts.extend(told)
             doubts.extend(loaded.doubts)
             entries.append(Entry(make_recipe(loaded.template), "", str(file)))

@@ -391,7 +391,7 @@ class Instantiator:
         return EntryResponse(
             tuple(blanks),
             response.marks,
-            instruction(response, part.slots, part.has_denominator),
+            instruction(response, part.slots, part.has_denominator, self.template.about.language),
             response.tick,
             none,
             recognised,

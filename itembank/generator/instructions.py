@@ -8,39 +8,37 @@ from functools import cache
 from itembank.content import Content, of_text
 from itembank.generator.one_of import in_a_line
 from itembank.templates.template import ResponseTemplate
+from itembank.words import words
 
 
 @cache
-def instruction(response: ResponseTemplate, slots: int, has_scale: bool = False) -> Content:
-    """The sentence for an entry's boxes, in English. has_scale: whether a number may stand before brackets."""
+def instruction(
+    response: ResponseTemplate, slots: int, has_scale: bool = False, language: str = "en"
+) -> Content:
+    """The sentence for an entry's boxes. has_scale: whether a number may stand before brackets; language: a tag."""
+    w = words(language)
     sentences = []
     forms = [blank.ends or blank.form for blank in response.blanks]
     if "one-of" in forms:
         return _with_words(response, slots, has_scale)
     if any(blank.ends for blank in response.blanks):
-        sentences.append(
-            "Choose a sign and enter an end for each inequality, and how two of them are joined; "
-            "leave the second one empty if one says it all."
-        )
+        sentences.append(w("write-inequalities"))
     if "brackets" in forms:
-        sentences.append("Fill every box with a whole number: 1 or 0 where nothing would be written.")
-        sentences.append("The brackets may stand in either order.")
+        sentences += [w("write-brackets"), w("write-brackets-order")]
         if has_scale:
-            sentences.append("Leave no common factor inside a bracket.")
+            sentences.append(w("write-brackets-factor"))
     if any(blank.any_order for blank in response.blanks) and slots > 1:
-        sentences.append("Enter the solutions in any order; leave a box empty if there are fewer.")
+        sentences.append(w("write-any-order"))
     if "surd" in forms:
-        sentences.append("Fill every box with a whole number, so that the root is in its simplest form.")
+        sentences.append(w("write-surd"))
     elif "fraction" in forms:
-        sentences.append(
-            "Enter each fraction in its lowest terms; write a whole number as a fraction over 1."
-        )
+        sentences.append(w("write-fraction"))
     elif "integer" in forms and not sentences:
-        sentences.append("Enter a whole number." if len(forms) == 1 else "Enter whole numbers.")
+        sentences.append(w("write-integer" if len(forms) == 1 else "write-integers"))
     for places in sorted({blank.places for blank in response.blanks if blank.form == "decimal"}):
-        sentences.append(f"Give your answer to {places} decimal place{'s' if places != 1 else ''}.")
+        sentences.append(w.counted("write-decimal", places))
     if response.tick:
-        sentences.append("If there is no real solution, tick the box and leave the others empty.")
+        sentences.append(w("write-tick"))
     return of_text(" ".join(sentences))
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from itembank.errors import Diagnostic, InputError, Span
@@ -14,6 +14,7 @@ from itembank.expressions.vocabulary import FUNCTIONS
 from itembank.items import About
 from itembank.templates import model
 from itembank.templates.conditions import check_value
+from itembank.templates.languages import ByLanguage, by_language
 from itembank.templates.parameters import parameter
 from itembank.templates.parts import PartReader, Whole
 from itembank.templates.reading import Findings, at, key_span, validated
@@ -33,17 +34,42 @@ class Loaded:
     doubts: tuple[Diagnostic, ...]
 
 
-def load_template(path: Path, shown_as: str, catalogue: Catalogue) -> Loaded:
-    """The template of a file. Raises InputError with everything that is wrong, and the doubts with it."""
+def load_template(path: Path, shown_as: str, catalogue: Catalogue, language: str = "") -> Loaded:
+    """The template of a file. Raises InputError with everything that is wrong, and the doubts with it.
+
+    language: what its texts are to be in; it is read in its own language where it, or a slip it uses, is not whole
+    in that one, and `about.language` then says so.
+    """
     document = load(path, shown_as)
-    return read_template(document, catalogue)
+    return read_template(document, catalogue, language)
 
 
-def read_template(document: Document, catalogue: Catalogue) -> Loaded:
+def read_template(document: Document, catalogue: Catalogue, language: str = "") -> Loaded:
     """The same from a document already read."""
     findings = Findings(document.source)
     findings.diagnostics.extend(document.doubts)
-    root = document.root
+    texts = by_language(document.root, findings)
+    if findings.wrong:
+        raise InputError(findings.diagnostics)
+    own, loader = _read(document, texts, texts.own, catalogue, findings)
+    for tag in texts.tags()[1:]:  # what is wrong in any language is wrong
+        more = Findings(document.source)
+        _read(document, texts, tag, catalogue, more)
+        findings.diagnostics.extend(one for one in more.diagnostics if one not in findings.diagnostics)
+    if findings.wrong or own is None:
+        raise InputError(findings.diagnostics)
+    if language and texts.serves(language) and all(slip.serves(language) for slip in loader.used_slips):
+        found, _ = _read(document, texts, language, catalogue, Findings(document.source))
+        assert found is not None
+        own = found
+    return Loaded(own, tuple(findings.diagnostics))
+
+
+def _read(
+    document: Document, texts: ByLanguage, language: str, catalogue: Catalogue, findings: Findings
+) -> tuple[Template | None, _Loader]:
+    """The template with its texts in one language. Raises InputError where its shape is wrong."""
+    root, told = texts.read_in(language)
     has_parts = hasattr(root, "get") and root.get("parts") is not None
     shape: Whole | None
     if has_parts:
@@ -52,10 +78,8 @@ def read_template(document: Document, catalogue: Catalogue) -> Loaded:
         shape = validated(root, model.TemplateShape, findings)
     if shape is None:
         raise InputError(findings.diagnostics)
-    template = _Loader(document, shape, catalogue, findings).template()
-    if findings.wrong or template is None:
-        raise InputError(findings.diagnostics)
-    return Loaded(template, tuple(findings.diagnostics))
+    loader = _Loader(replace(document, root=root), shape, catalogue, findings, told, told != texts.own)
+    return loader.template(), loader
 
 
 class _Loader:
@@ -65,13 +89,17 @@ class _Loader:
         shape: Whole,
         catalogue: Catalogue,
         findings: Findings,
+        language: str,
+        translated: bool,
     ) -> None:
+        self.language = language
+        self.translated = translated
         self.root = document.root
         self.source = document.source
         self.shape = shape
         self.catalogue = catalogue
         self.findings = findings
-        self.scope = Scope(document.root, findings)
+        self.scope = Scope(document.root, findings, language)
         self.numeric: set[str] = set()
         self.used_slips: list[CatalogueSlip] = []
 
@@ -112,7 +140,7 @@ class _Loader:
         self._check_unused()
         about = About(
             shape.title,
-            shape.language,
+            self.language,
             tuple(shape.topics),
             tuple(shape.curriculum),
             shape.level,
@@ -135,12 +163,15 @@ class _Loader:
             self._digest(),
             self.source.lines,
             tuple((n, why, key_span(self.root, ("lint", n))) for n, why in shape.lint.items()),
+            self.translated,
         )
 
     def _digest(self) -> str:
         """Of the parsed content, without the version number, and of the slips used."""
         content = self.shape.model_dump(by_alias=True, exclude={"version", "lint"}, exclude_defaults=True)
-        slips = [slip.content for slip in sorted(self.used_slips, key=lambda slip: slip.name)]
+        slips = [
+            slip.content_in(self.language) for slip in sorted(self.used_slips, key=lambda slip: slip.name)
+        ]
         text = json.dumps([content, slips], sort_keys=True, ensure_ascii=False, default=str)
         return hashlib.blake2b(text.encode(), digest_size=16).hexdigest()
 

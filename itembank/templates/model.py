@@ -8,7 +8,7 @@ before validation, so that there is one shape behind each.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetJsonSchemaHandler
@@ -70,7 +70,7 @@ def _one_or_more(value: Any) -> Any:
 class _AlsoWritten:
     """Shorter spellings of a value, for the JSON Schema: `BeforeValidator` makes them long before validation."""
 
-    shorter: tuple[dict[str, Any], ...]
+    shorter: tuple[dict[str, Any], ...] = field(hash=False)
 
     def __get_pydantic_json_schema__(
         self, core_schema: CoreSchema, handler: GetJsonSchemaHandler
@@ -84,14 +84,17 @@ Name = Annotated[str, BeforeValidator(_name), Field(pattern=f"^{NAME}$")]
 Letter = Annotated[str, BeforeValidator(_letter)]
 Marks = Annotated[str, BeforeValidator(_mark)]
 Maths = Annotated[str, Field(description="an expression or statement of the expression language")]
-Text = Annotated[str, Field(description="text with $maths$ in it")]
 _TEXT, _LIST = {"type": "string"}, {"type": "array", "items": {"type": "string"}}
 Texts = Annotated[list[str], BeforeValidator(_one_or_more), _AlsoWritten((_TEXT,))]
 Letters = Annotated[list[Letter], BeforeValidator(_one_or_more), _AlsoWritten((_TEXT,))]
 Unknowns = Annotated[dict[Letter, str | None], BeforeValidator(_listed), _AlsoWritten((_LIST, _TEXT))]
 FigurePart = Literal["vertex", "axis", "roots", "intercept", "grid"]
 FigureParts = Annotated[list[FigurePart], BeforeValidator(_one_or_more), _AlsoWritten((_TEXT,))]
-Title = Annotated[str, Field(min_length=1)]
+_BY_LANGUAGE = {"type": "object", "additionalProperties": {"type": "string"}, "minProperties": 1}
+Text = Annotated[
+    str, Field(description="text with $maths$ in it, or one for each language"), _AlsoWritten((_BY_LANGUAGE,))
+]
+Title = Annotated[str, Field(min_length=1), _AlsoWritten((_BY_LANGUAGE,))]
 
 
 class Shape(BaseModel):
@@ -312,6 +315,9 @@ class CatalogueSlipShape(Shape):
 class SlipFileShape(Shape):
     """A bank's slip file."""
 
+    language: str = Field(
+        "en", pattern=r"^[a-z]{2,3}(-[A-Za-z0-9]{2,8})*$", description="of sentences that stand alone"
+    )
     slips: list[CatalogueSlipShape]
 
 

@@ -42,11 +42,12 @@ class Names:
 class Scope:
     """Reads the expressions and texts of one file.
 
-    rows: the parameters that hold words; wrong: names that are declared, but wrongly, which is told already;
-    used: every name that was met. What is wrong goes to `findings`.
+    language: what its texts are in. rows: the parameters that hold words; wrong: names that are declared, but
+    wrongly, which is told already; used: every name that was met. What is wrong goes to `findings`.
     """
 
-    def __init__(self, root: Node, findings: Findings) -> None:
+    def __init__(self, root: Node, findings: Findings, language: str = "en") -> None:
+        self.language = language
         self.root = root
         self.findings = findings
         self.rows: dict[str, Parameter] = {}

@@ -9,16 +9,18 @@ from types import MappingProxyType
 from typing import TypeAlias
 
 from itembank.errors import Diagnostic, InputError
+from itembank.templates.languages import ByLanguage, by_language
 from itembank.templates.model import CatalogueSlipShape, SlipFileShape
 from itembank.templates.reading import Findings, at, validated
 from itembank.templates.scope import Names, Scope
 from itembank.templates.template import Expression, TextTemplate
-from itembank.yaml_source import Document, load
+from itembank.words import fitting
+from itembank.yaml_source import Node, load
 
 
 @dataclass(frozen=True, slots=True)
 class CatalogueSlip:
-    """A slip of the file. content: what its digest is made of."""
+    """A slip of the file. content: what its digest is made of; others: its sentences in other languages."""
 
     name: str
     unknowns: tuple[str, ...]
@@ -28,6 +30,24 @@ class CatalogueSlip:
     teacher: TextTemplate
     source: str
     content: str
+    own: str = "en"
+    others: tuple[tuple[str, TextTemplate, TextTemplate], ...] = ()
+
+    def serves(self, language: str) -> bool:
+        """Whether its sentences serve a reader of a language."""
+        return fitting(language, (self.own, *(tag for tag, _, _ in self.others))) is not None
+
+    def content_in(self, language: str) -> str:
+        """What the digest of a template in a language is made of."""
+        sentences = self.sentences(language)
+        if sentences == (self.pupil, self.teacher):
+            return self.content
+        return "\0".join((self.content, *(each.source.text for each in sentences)))
+
+    def sentences(self, language: str) -> tuple[TextTemplate, TextTemplate]:
+        """The sentence for the pupil and the one for the teacher, in a language it serves, else in its own."""
+        tag = fitting(language, (self.own, *(tag for tag, _, _ in self.others)))
+        return next(((p, t) for other, p, t in self.others if other == tag), (self.pupil, self.teacher))
 
 
 Catalogue: TypeAlias = Mapping[str, CatalogueSlip]
@@ -43,43 +63,52 @@ def load_slips(path: Path, shown_as: str) -> tuple[Catalogue, tuple[Diagnostic, 
     document = load(path, shown_as)
     findings = Findings(document.source)
     findings.diagnostics.extend(document.doubts)
-    shape = validated(document.root, SlipFileShape, findings)
+    texts = by_language(document.root, findings)
+    if findings.wrong:
+        raise InputError(findings.diagnostics)
+    root, _ = texts.read_in(texts.own)
+    shape = validated(root, SlipFileShape, findings)
     if shape is None:
         raise InputError(findings.diagnostics)
     slips: dict[str, CatalogueSlip] = {}
     for index, entry in enumerate(shape.slips):
-        slip = _slip(document, index, findings, entry)
+        slip = _slip(document.root, index, findings, entry, texts.own)
         place = at(document.root, ("slips", index, "slip")).span
         if entry.slip in slips:
             findings.add("duplicate-slip", f"`{entry.slip}` stands twice", place, hint="keep one of them")
         elif slip is not None:
-            value, pupil, teacher = slip
-            slips[entry.slip] = CatalogueSlip(
-                entry.slip,
-                tuple(entry.unknowns),
-                tuple(entry.takes),
-                value,
-                pupil,
-                teacher,
-                entry.source,
-                entry.model_dump_json(exclude_defaults=True),
-            )
+            slips[entry.slip] = slip
     if findings.wrong:
         raise InputError(findings.diagnostics)
     return MappingProxyType(slips), tuple(findings.diagnostics)
 
 
 def _slip(
-    document: Document, index: int, findings: Findings, entry: CatalogueSlipShape
-) -> tuple[Expression | None, TextTemplate, TextTemplate] | None:
+    root: Node, index: int, findings: Findings, entry: CatalogueSlipShape, own: str
+) -> CatalogueSlip | None:
     path = ("slips", index)
-    scope = Scope(document.root, findings)
-    own = Names(set(entry.takes), set(), set(entry.unknowns), None, owner="slip")
-    value = scope.expression_at((*path, "value"), own) if entry.value is not None else None
-    texts = [
-        scope.text_at((*path, key), replace(own, letters=set(ANY_SLIP_MAY_SPEAK_OF)))
-        for key in ("pupil", "teacher")
-    ]
-    if (entry.value is not None and value is None) or texts[0] is None or texts[1] is None:
+    scope = Scope(root, findings)
+    names = Names(set(entry.takes), set(), set(entry.unknowns), None, owner="slip")
+    value = scope.expression_at((*path, "value"), names) if entry.value is not None else None
+    texts = by_language(at(root, path), Findings(findings.source), own)
+    found = {tag: _sentences(texts, tag, findings, names) for tag in texts.tags()}
+    sentences = found.pop(texts.own)
+    if (entry.value is not None and value is None) or sentences is None:
         return None
-    return value, texts[0], texts[1]
+    content = entry.model_dump_json(exclude_defaults=True)
+    others = tuple((tag, *each) for tag, each in found.items() if each is not None)
+    return CatalogueSlip(
+        entry.slip, tuple(entry.unknowns), tuple(entry.takes), value, *sentences, entry.source, content, texts.own,
+        others,
+    )  # fmt: skip
+
+
+def _sentences(
+    texts: ByLanguage, tag: str, findings: Findings, names: Names
+) -> tuple[TextTemplate, TextTemplate] | None:
+    """The sentence for the pupil and the one for the teacher, in one language."""
+    root, _ = texts.read_in(tag)
+    scope = Scope(root, findings)
+    free = replace(names, letters=set(ANY_SLIP_MAY_SPEAK_OF))
+    pupil, teacher = (scope.text_at((key,), free) for key in ("pupil", "teacher"))
+    return None if pupil is None or teacher is None else (pupil, teacher)

@@ -238,6 +238,7 @@ class Template:
     """A whole template. digest: of its parsed content and slips; path: as shown to people.
 
     silenced: rules of item writing that are silenced here, each with its reason and place.
+    translated: read in another language than its own, `about.language`.
     """
 
     name: str
@@ -254,6 +255,7 @@ class Template:
     digest: str
     source_lines: tuple[str, ...] = field(repr=False, default=())
     silenced: tuple[tuple[str, str, Span], ...] = ()
+    translated: bool = False
 
     @property
     def numeric_parameters(self) -> tuple[Parameter, ...]:

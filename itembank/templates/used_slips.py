@@ -73,8 +73,9 @@ class SlipReader:
             value = self._slip_value(shape, entry, path, span, bound)
         if value is None or (shape.when is not None and when is None):
             return None
-        pupil = self._sentence("pupil", shape.pupil, entry.pupil if entry else None, path, bound)
-        teacher = self._sentence("teacher", shape.teacher, entry.teacher if entry else None, path, bound)
+        kept = entry.sentences(self.scope.language) if entry else (None, None)
+        pupil = self._sentence("pupil", shape.pupil, kept[0], path, bound)
+        teacher = self._sentence("teacher", shape.teacher, kept[1], path, bound)
         return SlipTemplate(shape.slip, value, when, pupil, teacher, span, shape.at or 0, change)
 
     def _sentence(

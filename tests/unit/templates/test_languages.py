@@ -1,0 +1,165 @@
+"""Texts by language: which files are whole in a language, what is told of others, what the lock remembers."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from itembank.bank.bank import Bank, read_bank
+from itembank.bank.lock import changed, read_lock, write_lock
+from itembank.errors import InputError, Level
+from itembank.generator.bound import Bound
+from itembank.generator.instantiate import Instantiator, draft
+from itembank.generator.space import allowed
+from itembank.items import ChoiceResponse, EntryResponse, Item
+from itembank.templates.loader import load_template
+from itembank.templates.slips import NO_SLIPS
+
+ROOT = Path(__file__).resolve().parents[3]
+DEMO = ROOT / "banks" / "quadratics"
+IN_SPANISH = ("monic-even-surd", "monic-rational-roots", "simplify-surd")
+
+TEMPLATE = """\
+template: sum
+version: 1
+title: {en: Add, es: Sumar}
+unknowns: [x]
+parameters: {a: {from: 2, to: 9}}
+problem: x - a = 1
+stem: {en: "Solve $problem$.", es: "Resuelve $problem$."}
+response: {kind: entry, blanks: {x: {form: integer, marks: M1 A1}}}
+key: x = a + 1
+solution:
+  - say: {en: Add., es: Suma.}
+    math: x = a + 1
+    marks: M1 A1
+"""
+
+
+def _first(bank: Bank, name: str) -> Item:
+    """The first item of a template."""
+    entry = next(e for e in bank.entries if e.recipe.template.name == name)
+    bound = Bound(entry.recipe)
+    for found in allowed(bound, 1):
+        made = draft(bound, found.arguments, checked=True)
+        if made is not None:
+            return Instantiator(bound, 1).item(found.position, made, "CODE")
+    raise AssertionError(name)
+
+
+def _template(folder: Path, text: str, language: str = "") -> object:
+    path = folder / "sum.yaml"
+    path.write_text(text, "utf-8")
+    return load_template(path, "sum.yaml", NO_SLIPS, language).template
+
+
+def _told(folder: Path, text: str) -> set[str]:
+    with pytest.raises(InputError) as wrong:
+        _template(folder, text)
+    return {f"{d.span}: {d.code}" for d in wrong.value.diagnostics}
+
+
+@pytest.fixture
+def bank(tmp_path: Path) -> Path:
+    """A copy of the demo bank without its lock."""
+    folder = tmp_path / "bank"
+    shutil.copytree(DEMO, folder, ignore=shutil.ignore_patterns("bank.lock"))
+    return folder
+
+
+def test_the_demo_bank_has_its_templates_in_spanish_and_says_which_it_has_not() -> None:
+    spanish, english = read_bank(DEMO, "bank", "es"), read_bank(DEMO, "bank")
+
+    assert IN_SPANISH == tuple(entry.recipe.template.name for entry in spanish.entries)
+    assert len(english.entries) - 3 == len(spanish.left_out)
+    assert () == english.left_out
+    assert "Completar el cuadrado, álgebra nocturna" == spanish.facts.title
+
+
+@pytest.mark.parametrize("name", IN_SPANISH)
+def test_an_item_in_spanish_has_the_same_mathematics_and_no_english(name: str) -> None:
+    spanish = _first(read_bank(DEMO, "bank", "es"), name)
+    english = _first(read_bank(DEMO, "bank"), name)
+
+    assert ("es", "en") == (spanish.about.language, english.about.language)
+    assert (english.address, dict(english.values)) == (spanish.address, dict(spanish.values))
+    ours, theirs = spanish.parts[0], english.parts[0]
+    assert theirs.key.numbers == ours.key.numbers
+    assert [line.maths.numbers for line in theirs.solution if line.maths] == [
+        line.maths.numbers for line in ours.solution if line.maths
+    ]
+    told = repr(
+        [ours.stem.shape, [line.say for line in ours.solution], [(s.pupil, s.teacher) for s in ours.slips]]
+    )
+    if isinstance(ours.response, EntryResponse):
+        told += repr(ours.response.instruction.shape)
+        assert "solución real" in told
+    else:
+        assert isinstance(ours.response, ChoiceResponse)
+    for word in ("Solve", "Write", " the ", "square", "root", "box"):
+        assert word not in told
+
+
+def test_american_words_stand_beside_british_ones() -> None:
+    american = _first(read_bank(DEMO, "bank", "en-US"), "monic-even-surd")
+    british = _first(read_bank(DEMO, "bank", "en-GB"), "monic-even-surd")
+
+    assert "simplest radical form" in repr(american.parts[0].stem)
+    assert "simplest surd form" in repr(british.parts[0].stem)
+    assert len(read_bank(DEMO, "bank").entries) == len(read_bank(DEMO, "bank", "en-US").entries)
+
+
+def test_a_bank_without_a_language_is_told_so() -> None:
+    with pytest.raises(InputError) as wrong:
+        read_bank(DEMO, "bank", "cy")
+
+    assert ["no-template-in-language"] == [d.code for d in wrong.value.diagnostics]
+
+
+def test_a_template_is_in_a_language_only_where_every_text_is(tmp_path: Path) -> None:
+    assert "es" == _template(tmp_path, TEMPLATE, "es").about.language  # type: ignore[attr-defined]
+    mixed = TEMPLATE.replace("{en: Add., es: Suma.}", "Add.")
+    assert "en" == _template(tmp_path, mixed, "es").about.language  # type: ignore[attr-defined]
+    assert "Sumar" == _template(tmp_path, TEMPLATE, "es-MX").about.title  # type: ignore[attr-defined]
+
+
+def test_a_template_of_another_own_language_needs_no_english(tmp_path: Path) -> None:
+    text = TEMPLATE.replace("version: 1", "version: 1\nlanguage: es").replace("en: Add, ", "")
+
+    assert "Sumar" == _template(tmp_path, text).about.title  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        ("es: Sumar", "Spanish: Sumar", "sum.yaml:3:18: wrong-language"),
+        ("es: Suma.", 'es: ""', "sum.yaml:11:21: empty-text"),
+        ("{en: Add., es: Suma.}", "{es: Suma.}", "sum.yaml:11:10: own-language-missing"),
+        ('es: "Resuelve $problem$."', 'es: "Resuelve $problme$."', "sum.yaml:7:47: unknown-name"),
+        ('es: "Resuelve $problem$."', 'es: "Resuelve $problem."', "sum.yaml:7:46: unclosed-maths"),
+    ],
+)
+def test_what_is_wrong_in_any_language_is_told_at_its_place(
+    tmp_path: Path, old: str, new: str, told: str
+) -> None:
+    assert told in _told(tmp_path, TEMPLATE.replace(old, new))
+
+
+def test_a_translation_changes_no_digest_but_its_own(bank: Path) -> None:
+    for language in ("", "es"):
+        read = read_bank(bank, "bank", language)
+        write_lock(Bank(read.facts, str(bank), read.entries, ()), read.used())
+    assert len(read_lock(bank)) == len(read_bank(bank, "bank").entries) + 3
+
+    path = bank / "templates" / "simplify-surd.yaml"
+    text = path.read_text("utf-8")
+    path.write_text(text.replace("forma más simple", "forma más sencilla"), "utf-8")
+    stale = {}
+    for language in ("", "es"):
+        read = read_bank(bank, "bank", language)
+        at = Bank(read.facts, str(bank), read.entries, ())
+        stale[language] = [d.code for d in changed(at, read.used(), Level.DOUBTFUL)]
+
+    assert {"": [], "es": ["version-not-raised"]} == stale
