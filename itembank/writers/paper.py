@@ -75,7 +75,8 @@ def circled(part: Part) -> tuple[str, ...]:
         return tuple(str(number) for number in range(1, len(part.response.lines) + 1))
     if not isinstance(part.response, ChoiceResponse | ChoicesResponse):
         return ()
-    return tuple(option.identifier for option in printed_options(part))
+    chosen = isinstance(part.response, ChoiceResponse | ChoicesResponse)
+    return tuple(option.identifier for option in printed_options(part)) if chosen else ()
 
 
 def question_name(number: int, part: Part) -> str:

@@ -244,7 +244,7 @@ def test_the_commands_of_the_readme_run_in_ci() -> None:
 def test_the_readme_shows_commands_and_options_that_exist() -> None:
     readme = (ROOT / "README.md").read_text("utf-8")
     shown = re.findall(r"`itembank ([a-z]+)([^`]*)`", readme)
-    options = re.findall(r"`?(--[a-z]+)", readme)
+    options = re.findall(r"`?(--[a-z]+(?:-[a-z]+)*)", readme)
     known = {
         option
         for name in command_line._COMMANDS
