@@ -30,7 +30,7 @@ from itembank.writers.dialects import DIALECTS
 if TYPE_CHECKING:
     from itembank.build.papers import PaperRequest
 
-FORMATS = ("qti3", "qti22", "qti21", "cc", "latex", "html", "json")
+FORMATS = ("qti3", "qti22", "qti21", "cc", "latex", "html", "docx", "json")
 USUAL_FORMATS = ("qti3", "latex", "html", "json")
 """What is written where neither the command nor the bank says."""
 MOST_PAPER_ITEMS = 2_000
@@ -123,7 +123,7 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
         products = progress(produce(maker, selected, request.workers), len(selected))
         with DigestList() as digests:
             _write_products(folder, maker, formats, products, report, digests)
-            if "latex" in formats or "html" in formats:
+            if {"latex", "html", "docx"} & set(formats):
                 _write_papers(folder, bank, formats, maker, selected, papers, report)
             report.files.append(f"staff/{DIGEST_FILE}")
             report.files.sort()

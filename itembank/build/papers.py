@@ -100,11 +100,32 @@ def write_papers(
         for format_name in ("latex", "html"):
             if format_name in formats:
                 _write(folder / below, f"{stem}-{name}", format_name, make, request.engine, report)
+    if "docx" in formats:
+        _write_documents(folder, stem, papers, request, report)
     if count > 1:
         rows = _versions_csv([paper.items for paper in papers])
         (folder / "staff").mkdir(exist_ok=True)
         (folder / "staff" / f"{stem}-versions.csv").write_text(rows, "utf-8")
         report.files.append(f"staff/{stem}-versions.csv")
+
+
+def _write_documents(
+    folder: Path, stem: str, papers: Sequence[_Paper], request: PaperRequest, report: Report
+) -> None:
+    """Each version's documents for a word processor."""
+    from itembank.writers import word
+
+    for paper in papers:
+        for name in word.DOCUMENTS:
+            below = folder / ("pupils" if name in FOR_PUPILS else "staff")
+            below.mkdir(exist_ok=True)
+            made = word.document(name, paper.items, paper.facts)
+            (below / f"{stem}-{name}{paper.ending}.docx").write_bytes(made)
+            report.files.append(f"{below.name}/{stem}-{name}{paper.ending}.docx")
+            told = word.document_shortfalls(made, paper.items)
+            report.shortfalls.extend(f"{name}.docx{paper.ending}: {line}" for line in told)
+    if request.pupils:
+        report.shortfalls.append("papers with names on them are not written as .docx")
 
 
 def _papers(facts: BankFacts, items: Sequence[Item], shared: PaperFacts, count: int) -> list[_Paper]:

@@ -106,7 +106,7 @@ class StatementShape(Shape):
 class SettingsShape(Shape):
     """How a bank is built unless the command says otherwise."""
 
-    formats: list[Literal["qti3", "qti22", "qti21", "cc", "latex", "html", "json"]] | None = Field(
+    formats: list[Literal["qti3", "qti22", "qti21", "cc", "latex", "html", "docx", "json"]] | None = Field(
         None, description="what is written"
     )
     package: PackageShape = Field(

@@ -321,7 +321,7 @@ class SlipFileShape(Shape):
     slips: list[CatalogueSlipShape]
 
 
-FORMATS = ("qti3", "qti22", "qti21", "cc", "latex", "html", "json")
+FORMATS = ("qti3", "qti22", "qti21", "cc", "latex", "html", "docx", "json")
 
 
 def template_schema() -> dict[str, Any]:

@@ -8,6 +8,7 @@ import re
 import shutil
 import subprocess
 import sys
+import zipfile
 import zlib
 from collections import Counter
 from pathlib import Path
@@ -126,6 +127,20 @@ def test_a_class_list_makes_named_papers_in_one_file(program: Program) -> None:
     sheet = (out / "staff/quadratics-mark-sheet-B.tex").read_text("ascii")
     assert "Ada Marsh" in sheet
     assert "Ada Marsh" not in (out / "staff/quadratics-mark-sheet-A.tex").read_text("ascii")
+
+
+def test_a_word_processor_gets_each_version(program: Program) -> None:
+    out = _build(program, "--versions", 2, "--formats", "docx")
+
+    assert {
+        f"{below}/quadratics-{name}-{letter}.docx"
+        for below, name in (("pupils", "question-paper"), ("staff", "worked-solutions"))
+        for letter in "AB"
+    } <= _names(out)
+    for path in out.rglob("*.docx"):
+        with zipfile.ZipFile(path) as package:
+            assert package.testzip() is None
+            assert b"<m:oMath" in package.read("word/document.xml")
 
 
 def test_a_wrong_class_list_leaves_nothing(program: Program) -> None:

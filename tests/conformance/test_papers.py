@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 import re
 import shutil
 import subprocess
@@ -11,13 +12,14 @@ from pathlib import Path
 
 import pytest
 
+from itembank.content import of_text
 from itembank.items import ChoiceResponse, Item
 from itembank.writers import latex
 from itembank.writers.latex import characters
 from itembank.writers.order import versions
 from itembank.writers.paper import DOCUMENTS, Looks, PaperFacts, total_marks
 from tests import samples
-from tests.paper_items import FACTS, HARD, HARD_TEXTS, with_stem
+from tests.paper_items import FACTS, HARD, HARD_TEXTS, with_options, with_stem
 from tests.qti_items import MORE
 
 ALL = [make() for make in (*samples.ALL, *MORE)]
@@ -143,7 +145,6 @@ def test_every_sign_the_writer_maps_is_in_the_fonts(engine: str, tmp_path: Path)
     latin = "".join(map(chr, range(0xA0, 0x250)))
     greek = "".join(map(chr, range(0x391, 0x3CA)))
     mapped = " ".join(characters._SIGNS)
-    from itembank.content import of_text
 
     item = with_stem(of_text(f"{latin} {greek} {mapped} ⁰¹²³⁴⁵⁶⁷⁸⁹⁺⁻⁼⁽⁾ⁿ ₀₁₂₃₄₅₆₇₈₉ ½ ⅓ ⅔ ¼ ¾ ⅕ ⅛ ﬁ ﬂ"))
     log = _set(engine, latex.document("question-paper", [item], FACTS), tmp_path)
@@ -190,3 +191,33 @@ def test_the_key_names_the_option(engine: str, make: Callable[[], Item], tmp_pat
 
     row = next(line for line in _text(tmp_path).splitlines() if item.code in line)
     assert f"{response.key.identifier} 1" == " ".join(row.split()[-2:])
+
+
+def test_random_text_in_every_place_is_printed_and_never_obeyed(engine: str, tmp_path: Path) -> None:
+    """Titles, stems, options, instructions and names of random signs: what TeX obeys, and letters of every script."""
+    chance = random.Random(20)
+    obeyed = (
+        "\\", "{", "}", "$", "&", "#", "%", "_", "^", "~", "^^M", "\\input{secret}", "\\write18{ls}", "\\catcode`",
+        "=1+1",
+        "\\end{document}", "`", "''", "--", "|", "<<", ">>", "<%", "\u202e", "\u200d", "🎉", "ש", "é", "ő", "−",
+        "x" * 40,
+    )  # fmt: skip
+    texts = ["".join(chance.choices(obeyed, k=chance.randint(1, 12))) for _ in range(120)]
+    items = [
+        replace(with_options(*(of_text(text) for text in texts[n : n + 4])), code=f"R{n}")
+        for n in range(0, 80, 4)
+    ]
+    papers = [
+        (
+            replace(
+                FACTS, title=text, author=text, pupil=text, date=text, instructions=(text,), licence=text
+            ),
+            items,
+        )
+        for text in texts[80:84]
+    ]
+    log = _set(engine, latex.pupils_papers("question-paper", papers), tmp_path, runs=2)
+
+    assert [] == _too_wide(log)
+    assert "Missing character" not in log
+    assert SECRET not in _text(tmp_path)

@@ -1,0 +1,68 @@
+"""Papers as an editable word-processing document: question paper and worked solutions, with native mathematics.
+
+Teachers change wording and print. The document is made with python-docx, which keeps the format's many parts in order;
+mathematics is OMML from the laid-out tree, so that it is edited like any other formula. The same items give the same
+bytes: the container is written by our own writer, without times.
+"""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from collections.abc import Sequence
+from typing import Final
+
+from itembank.errors import DomainError
+from itembank.items import Item
+from itembank.writers.package import PackagePath, PackageWriter, compress
+from itembank.writers.paper import PaperFacts
+from itembank.writers.word.characters import REPLACED
+
+__all__ = ["DOCUMENTS", "FORMAT", "document", "document_shortfalls", "shortfalls"]
+
+FORMAT: Final = "docx"
+DOCUMENTS: Final = ("question-paper", "worked-solutions")
+PICTURES_LOST: Final = (
+    "pictures are not drawn in the word-processing document; their descriptions stand there"
+)
+
+
+def document(name: str, items: Sequence[Item], facts: PaperFacts) -> bytes:
+    """One of DOCUMENTS as the bytes of a .docx file. Raises DomainError for another name."""
+    from itembank.writers.word.question_paper import question_paper
+    from itembank.writers.word.worked_solutions import worked_solutions
+
+    if name not in DOCUMENTS:
+        raise DomainError(f"there is no word-processing document {name!r}")
+    made = question_paper(items, facts) if name == "question-paper" else worked_solutions(items, facts)
+    return _without_times(made)
+
+
+def shortfalls(item: Item) -> tuple[str, ...]:
+    """What the documents cannot carry of an item, a sentence each; () where nothing is lost."""
+    facts = PaperFacts("")
+    told = [document_shortfalls(document(name, (item,), facts), (item,)) for name in DOCUMENTS]
+    return tuple(dict.fromkeys(line for lines in told for line in lines))
+
+
+def document_shortfalls(made: bytes, items: Sequence[Item]) -> tuple[str, ...]:
+    """What a finished document could not carry of its items and of the words around them."""
+    with zipfile.ZipFile(io.BytesIO(made)) as package:
+        text = package.read("word/document.xml").decode("utf-8")
+    lost = []
+    if REPLACED in text:
+        lost.append("characters that no document may hold are shown as the sign for a replaced one")
+    if any(
+        part.figure or any(line.figure for line in part.solution) for item in items for part in item.parts
+    ):
+        lost.append(PICTURES_LOST)
+    return tuple(lost)
+
+
+def _without_times(made: bytes) -> bytes:
+    """The same members in the same order in a container that holds no time."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(made)) as package, PackageWriter(out) as writer:
+        for name in package.namelist():
+            writer.add(compress(PackagePath(name), package.read(name)))
+    return out.getvalue()

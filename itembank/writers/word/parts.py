@@ -1,0 +1,350 @@
+"""The pieces both documents are built of: page, styles, texts with mathematics, options and answer boxes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import datetime
+from typing import TYPE_CHECKING, Any, Final, assert_never
+
+from docx import Document
+from docx.enum.text import WD_ALIGN_PARAGRAPH, WD_TAB_ALIGNMENT
+from docx.oxml import OxmlElement, parse_xml
+from docx.oxml.ns import qn
+from docx.shared import Mm, Pt
+
+from itembank.content import (
+    Block,
+    Content,
+    Emphasis,
+    Hole,
+    Inline,
+    LineBreak,
+    Listing,
+    Paragraph,
+    Table,
+    Text,
+)
+from itembank.expressions import omml
+from itembank.expressions.display import Maths
+from itembank.expressions.omml import Conventions
+from itembank.expressions.spelling import terminal
+from itembank.figures import Figure, drawing, in_words
+from itembank.items import Blank
+from itembank.words import Words
+from itembank.writers.facts import PaperFacts
+from itembank.writers.paper import letter
+from itembank.writers.word.characters import plain
+
+if TYPE_CHECKING:
+    from docx.document import Document as Docx
+    from docx.text.paragraph import Paragraph as Line
+
+__all__ = [
+    "MARGIN", "NUMBERS", "add_blocks", "add_boxes", "add_content", "add_maths", "begun", "indented", "options_line",
+    "picture_words", "text_width",
+]  # fmt: skip
+
+MARGIN: Final = 18
+"""Millimetres around a page, and of the column of question numbers."""
+NUMBERS: Final = 14
+_WIDTHS: Final = {"a4": (210, 297), "letter": (215.9, 279.4)}
+_GAP: Final = "\u2003"
+# Nobody's clock: a document must say when it was made, and equal items give equal bytes.
+_MADE: Final = datetime(2000, 1, 1)
+
+
+def begun(facts: PaperFacts, kind: str) -> Docx:
+    """An empty document with its page, styles, language, properties and foot."""
+    document = Document()
+    section = document.sections[0]
+    width, height = _WIDTHS[facts.looks.size]
+    section.page_width, section.page_height = Mm(width), Mm(height)
+    section.left_margin = section.right_margin = section.top_margin = Mm(MARGIN)
+    section.bottom_margin = Mm(22)
+    _styles(document, facts)
+    _properties(document, facts, kind)
+    foot = section.footer.paragraphs[0]
+    foot.style = document.styles["Normal"]
+    _foot(foot, facts)
+    return document
+
+
+def text_width(facts: PaperFacts) -> float:
+    """Millimetres between the margins."""
+    return _WIDTHS[facts.looks.size][0] - 2 * MARGIN
+
+
+def _styles(document: Docx, facts: PaperFacts) -> None:
+    size = 18 if facts.looks.large else 11
+    normal = document.styles["Normal"]
+    normal.font.name, normal.font.size = "Cambria", Pt(size)
+    normal.element.rPr.rFonts.set(qn("w:eastAsia"), "Cambria")
+    normal.paragraph_format.space_after = Pt(3)
+    normal.paragraph_format.line_spacing = 1.5 if facts.looks.wide else 1.1
+    for name, points in (("Title", size + 9), ("Heading 1", size + 3), ("Heading 2", size)):
+        style = document.styles[name]
+        style.font.name, style.font.size, style.font.bold = "Cambria", Pt(points), True
+        style.font.color.rgb = None
+        fonts = style.element.rPr.rFonts
+        for attribute in ("asciiTheme", "hAnsiTheme", "eastAsiaTheme", "cstheme"):
+            fonts.attrib.pop(qn(f"w:{attribute}"), None)
+        for colour in style.element.rPr.findall(qn("w:color")):
+            style.element.rPr.remove(colour)
+    for border in document.styles["Title"].element.pPr.findall(qn("w:pBdr")):
+        document.styles["Title"].element.pPr.remove(border)
+    language = document.styles.element.find(f".//{qn('w:lang')}")
+    if language is not None:
+        language.set(qn("w:val"), facts.words.language if facts.in_own_words else facts.language)
+
+
+def _properties(document: Docx, facts: PaperFacts, kind: str) -> None:
+    core = document.core_properties
+    core.title, core.author, core.subject = (plain(text)[:255] for text in (facts.title, facts.author, kind))
+    core.language = facts.language
+    core.comments = core.keywords = core.last_modified_by = ""
+    core.created = core.modified = _MADE
+    core.revision = 1
+
+
+def _foot(line: Line, facts: PaperFacts) -> None:
+    line.paragraph_format.tab_stops.add_tab_stop(Mm(text_width(facts)), WD_TAB_ALIGNMENT.RIGHT)
+    version = f", {facts.words('version', letter=facts.version)}" if facts.version else ""
+    line.add_run(plain(facts.title + version) + "\t")
+    before, _, rest = facts.words("page-of", page="\0", pages="\1").partition("\0")
+    between, _, after = rest.partition("\1")
+    for text, field in ((before, "PAGE"), (between, "NUMPAGES"), (after, "")):
+        line.add_run(text)
+        if field:
+            _field(line, field)
+    for run in line.runs:
+        run.font.size = Pt(9)
+
+
+def _field(line: Line, name: str) -> None:
+    """A number the word processor counts itself."""
+    element = OxmlElement("w:fldSimple")
+    element.set(qn("w:instr"), name)
+    line._p.append(element)
+
+
+def conventions(words: Words) -> Conventions:
+    """Signs and words within mathematics, in a language."""
+    comma = words.decimal_mark == ","
+    return Conventions(
+        words.decimal_mark, words.multiplication_sign, ";" if comma else ",", words("or"), words("and"),
+        words("no-real-solution"),
+    )  # fmt: skip
+
+
+# --- texts
+
+
+def indented(line: Line, millimetres: float = NUMBERS, *, keep: bool = True) -> Line:
+    """A line set in from the numbers, and kept with what follows."""
+    line.paragraph_format.left_indent = Mm(millimetres)
+    line.paragraph_format.keep_with_next = keep
+    line.paragraph_format.keep_together = True
+    return line
+
+
+def add_maths(line: Line, maths: Maths, words: Words) -> None:
+    """Mathematics at the end of a line."""
+    line._p.append(parse_xml(omml.omml(maths, conventions(words))))
+
+
+def add_content(line: Line, content: Content | Maths, words: Words) -> None:
+    """A text (its blocks one after the other) or mathematics at the end of a line."""
+    if isinstance(content, Maths):
+        add_maths(line, content, words)
+        return
+    for index, block in enumerate(content.shape.blocks):
+        if index:
+            line.add_run(" ")
+        _flat(line, block, content, words)
+
+
+def _flat(line: Line, block: Block, content: Content, words: Words) -> None:
+    match block:
+        case Paragraph(inlines):
+            _inlines(line, inlines, content, words)
+        case Listing(items):
+            for number, item in enumerate(items):
+                line.add_run("; " if number else "")
+                for inner in item:
+                    _flat(line, inner, content, words)
+        case Table(header, rows):
+            for number, row in enumerate((header, *rows)):
+                line.add_run("; " if number else "")
+                for place, cell in enumerate(row):
+                    line.add_run(" | " if place else "")
+                    _inlines(line, cell, content, words)
+        case _:
+            assert_never(block)
+
+
+def _inlines(
+    line: Line,
+    inlines: Iterable[Inline],
+    content: Content,
+    words: Words,
+    *,
+    bold: bool = False,
+    slant: bool = False,
+) -> None:
+    for inline in inlines:
+        match inline:
+            case Text(text):
+                run = line.add_run(plain(text))
+                run.bold, run.italic = bold or None, slant or None
+            case Emphasis(inner, strong):
+                _inlines(line, inner, content, words, bold=bold or strong, slant=slant or not strong)
+            case Hole(index):
+                filling = content.fillings[index]
+                if isinstance(filling, str):
+                    line.add_run(plain(filling))
+                else:
+                    add_maths(line, filling, words)
+            case LineBreak():
+                line.add_run().add_break()
+            case _:
+                assert_never(inline)
+
+
+def add_blocks(document: Docx, content: Content, words: Words, millimetres: float = NUMBERS) -> Line:
+    """A whole text below what is there; the last paragraph, in which more may be put."""
+    last: Line | None = None
+    for block in content.shape.blocks:
+        last = _block(document, block, content, words, millimetres)
+    return last if last is not None else indented(document.add_paragraph(), millimetres)
+
+
+def _block(document: Docx, block: Block, content: Content, words: Words, millimetres: float) -> Line:
+    match block:
+        case Paragraph(inlines):
+            line = indented(document.add_paragraph(), millimetres)
+            _inlines(line, inlines, content, words)
+            return line
+        case Listing(items, start):
+            line = indented(document.add_paragraph(), millimetres)
+            for number, item in enumerate(items, start or 0):
+                line = indented(document.add_paragraph(), millimetres + 6)
+                line.paragraph_format.first_line_indent = Mm(-6)
+                line.add_run("•\t" if start is None else f"{number}.\t")
+                for inner in item:
+                    _flat(line, inner, content, words)
+            return line
+        case Table(header, rows):
+            _table(document, (header, *rows), content, words)
+            return indented(document.add_paragraph(), millimetres)
+        case _:
+            assert_never(block)
+
+
+def _table(
+    document: Docx, rows: Sequence[tuple[tuple[Inline, ...], ...]], content: Content, words: Words
+) -> None:
+    width = max(len(row) for row in rows)
+    table = document.add_table(rows=0, cols=max(width, 1))
+    table.style = document.styles["Table Grid"]
+    for number, row in enumerate(rows):
+        cells = table.add_row().cells
+        for place, inlines in enumerate(row):
+            _inlines(cells[place].paragraphs[0], inlines, content, words, bold=number == 0)
+
+
+def picture_words(document: Docx, figure: Figure | None, millimetres: float = NUMBERS) -> None:
+    """The description of a picture where it would stand."""
+    if figure is not None:
+        indented(document.add_paragraph(), millimetres).add_run(
+            plain(f"[{in_words(drawing(figure).description)}]")
+        ).italic = True
+
+
+# --- responses
+
+
+def options_line(
+    document: Docx,
+    options: Sequence[tuple[str, Content | Maths]],
+    columns: int,
+    facts: PaperFacts,
+    start: float,
+) -> Line:
+    """Lettered options in so many columns, below what is there; the last line of them."""
+    width = (text_width(facts) - start - 12) / columns
+    line = indented(document.add_paragraph(), start)
+    for index, (name, content) in enumerate(options):
+        if index and index % columns == 0:
+            line = indented(document.add_paragraph(), start)
+        for place in range(columns):
+            line.paragraph_format.tab_stops.add_tab_stop(Mm(start + place * width + 7))
+            if place < columns - 1:
+                line.paragraph_format.tab_stops.add_tab_stop(Mm(start + (place + 1) * width))
+        line.add_run("\t" if index % columns else "")
+        line.add_run(f"{plain(name)}\t").bold = True
+        add_content(line, content, facts.words)
+    # columns that stay empty have their tab stops too, before the one for the marks
+    line.add_run("\t\t" * (-len(options) % columns))
+    return line
+
+
+def add_boxes(line: Line, blank: Blank, words: Words) -> None:
+    """The places to write in of one blank, laid out as the answer is written; several are joined by "or"."""
+    unknown = omml.omml(letter(blank.unknown), USUAL)[: -len("</m:oMath>")] if blank.unknown else ""
+    head = unknown or f'<m:oMath xmlns:m="{omml.NAMESPACE}">'
+    sign = _gap(2) if "sign" in blank.boxes else omml.run("=") if blank.unknown else ""
+    word = words("and-or" if blank.ends else "or")
+    for slot in range(max(blank.slots, 1)):
+        if slot:
+            line.add_run(f"{_GAP}{word}{_GAP}")
+        line._p.append(parse_xml(f"{head}{sign}{_boxes(blank)}</m:oMath>"))
+        if blank.unit:
+            line.add_run(plain(f" {blank.unit}"))
+
+
+USUAL: Final = Conventions()
+
+
+def _gap(width: int) -> str:
+    return omml.words_run("_" * 2 * width)
+
+
+def _room() -> str:
+    """Room above or below a fraction bar, which shows where to write."""
+    return omml.words_run(_GAP * 4)
+
+
+def _boxes(blank: Blank) -> str:
+    match blank.ends or blank.form:
+        case "fraction":
+            return omml.fraction(_room(), _room())
+        case "surd":
+            above = _gap(2) if "p" in blank.boxes else ""
+            if {"q", "r"} & set(blank.boxes):
+                above += omml.run("±") if blank.pair else omml.run("+") if "p" in blank.boxes else ""
+            above += _gap(2) if "q" in blank.boxes else ""
+            above += omml.square_root(_gap(2)) if "r" in blank.boxes else ""
+            return omml.fraction(above, _gap(2)) if "s" in blank.boxes else above
+        case "brackets":
+            linear = (
+                omml.run("(") + _gap(2) + omml.run(blank.letter) + omml.run("+") + _gap(2) + omml.run(")")
+            )
+            return (_gap(2) if "k" in blank.boxes else "") + linear * 2
+        case "decimal":
+            return _gap(5)
+        case _:
+            return _gap(4)
+
+
+def right_tab(line: Line, facts: PaperFacts) -> None:
+    """A place at the right edge, for marks."""
+    line.paragraph_format.tab_stops.add_tab_stop(Mm(text_width(facts)), WD_TAB_ALIGNMENT.RIGHT)
+
+
+def spoken_length(maths: Maths) -> int:
+    """About how many characters mathematics takes in a line."""
+    return len(terminal(maths))
+
+
+CENTRE: Final[Any] = WD_ALIGN_PARAGRAPH.CENTER
+RIGHT: Final[Any] = WD_ALIGN_PARAGRAPH.RIGHT

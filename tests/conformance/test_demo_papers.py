@@ -1,0 +1,87 @@
+"""Every document of the sample banks goes through TeX: no error, no undefined reference, no line that sticks out."""
+
+from __future__ import annotations
+
+import shutil
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from itembank.bank.bank import read_bank
+from itembank.bank.draw import select
+from itembank.bank.secret import secret_of
+from itembank.build.production import Maker, Wanted
+from itembank.generator.bound import Bound
+from itembank.items import Item
+from itembank.writers import latex
+from itembank.writers.facts import Looks, PaperFacts
+from itembank.writers.order import in_order, versions
+from itembank.writers.paper import DOCUMENTS
+from tests.conformance.test_papers import _set, _too_wide
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+@cache
+def _items(bank: str, count: int | None, seed: int, language: str = "") -> tuple[Item, ...]:
+    """The items of a build, in the order of a paper."""
+    read = read_bank(ROOT / "banks" / bank, bank, language)
+    bounds = [Bound(entry.recipe) for entry in read.used()]
+    maker = Maker(read, seed, secret_of(read, create=False)[0], Wanted((), False), bounds)
+    return in_order(
+        maker.item(s.entry, s.position, s.band, s.draft) for s in select(read, bounds, seed, count)
+    )
+
+
+def _faults(engine: str, source: str, folder: Path) -> list[object]:
+    if shutil.which(engine) is None:
+        pytest.skip(f"{engine} is not installed")
+    log = _set(engine, source, folder, runs=2)
+    found: list[object] = list(_too_wide(log))
+    return found + [
+        word for word in ("undefined references", "Missing character", "multiply defined") if word in log
+    ]
+
+
+@pytest.mark.parametrize("engine", ["pdflatex", "lualatex"])
+@pytest.mark.parametrize("name", DOCUMENTS)
+def test_every_document_of_the_sample_bank_is_set(engine: str, name: str, tmp_path: Path) -> None:
+    facts = PaperFacts("Completing the square", "Saltmarsh College", "CC-BY-4.0", calculator="no", minutes=90)
+    items = _items("quadratics", None, 1)
+
+    assert 60 == len(items)
+    assert [] == _faults(engine, latex.document(name, items, facts), tmp_path)
+
+
+@pytest.mark.parametrize("name", DOCUMENTS)
+def test_two_hundred_items_of_the_library_are_set(name: str, tmp_path: Path) -> None:
+    facts = PaperFacts("The algebra library", looks=Looks(size="letter", front="heading"))
+    items = _items("algebra", 200, 7)
+
+    assert 200 == len(items)
+    assert [] == _faults("pdflatex", latex.document(name, items, facts), tmp_path)
+
+
+@pytest.mark.parametrize("name", DOCUMENTS)
+def test_every_kind_of_response_is_set_in_large_print(name: str, tmp_path: Path) -> None:
+    facts = PaperFacts("Every kind", looks=Looks(large=True, wide=True, working="lines"), version="A")
+    items = _items("kinds", 24, 3)
+
+    assert [] == _faults("pdflatex", latex.document(name, items, facts), tmp_path)
+
+
+@pytest.mark.parametrize("name", DOCUMENTS)
+def test_every_document_in_spanish_is_set(name: str, tmp_path: Path) -> None:
+    facts = PaperFacts("Completar el cuadrado", language="es")
+    items = _items("quadratics", 18, 2, "es")
+
+    source = latex.document(name, items, facts)
+    assert [] == _faults("pdflatex", source, tmp_path)
+    assert "Solve" not in source
+
+
+def test_the_key_to_five_versions_is_set(tmp_path: Path) -> None:
+    every = versions(_items("quadratics", None, 1), 5)
+
+    assert [] == _faults("pdflatex", latex.combined_key(every, "ABCDE", PaperFacts("Versions")), tmp_path)

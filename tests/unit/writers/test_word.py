@@ -1,0 +1,217 @@
+"""Word-processing documents: well formed, whole, equal each time; whatever a text holds, it prints as text."""
+
+from __future__ import annotations
+
+import io
+import re
+import shutil
+import subprocess
+import zipfile
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from lxml import etree
+
+from itembank.content import of_text
+from itembank.errors import DomainError
+from itembank.expressions import display
+from itembank.expressions.omml import NAMESPACE, Conventions, omml
+from itembank.items import Item
+from itembank.writers import word
+from itembank.writers.base import Writer
+from itembank.writers.facts import Looks, PaperFacts
+from itembank.writers.order import versions
+from itembank.writers.paper import total_marks
+from itembank.writers.word.characters import plain
+from tests import samples
+from tests.paper_items import FACTS, HARD, HARD_TEXTS, with_stem
+from tests.qti_items import MORE
+
+EVERY = (*samples.ALL, *MORE, *HARD)
+_W = "http://schemas.openxmlformats.org/wordprocessingml/2006/main"
+
+
+def _parts(made: bytes) -> dict[str, bytes]:
+    with zipfile.ZipFile(io.BytesIO(made)) as package:
+        return {name: package.read(name) for name in package.namelist()}
+
+
+def _text(made: bytes) -> str:
+    """Every word and every piece of mathematics of a document, paragraph by paragraph."""
+    root = etree.fromstring(_parts(made)["word/document.xml"])
+    lines = []
+    for line in root.iter(f"{{{_W}}}p"):
+        pieces = [
+            "\t" if each.tag == f"{{{_W}}}tab" else each.text or ""
+            for each in line.iter(f"{{{_W}}}t", f"{{{_W}}}tab", f"{{{NAMESPACE}}}t")
+            if each.getparent() is not None and each.getparent().tag != f"{{{_W}}}tabs"
+        ]
+        lines.append("".join(pieces))
+    return "\n".join(lines)
+
+
+@pytest.mark.parametrize("name", word.DOCUMENTS)
+def test_a_document_is_a_package_of_well_formed_parts_and_the_same_each_time(name: str) -> None:
+    items = [make() for make in EVERY]
+    made = word.document(name, items, FACTS)
+
+    assert made == word.document(name, [make() for make in EVERY], FACTS)
+    parts = _parts(made)
+    assert "[Content_Types].xml" == next(iter(parts))
+    for part, data in parts.items():
+        if part.endswith((".xml", ".rels")):
+            etree.fromstring(data)
+    with zipfile.ZipFile(io.BytesIO(made)) as package:
+        assert 1 == len({info.date_time for info in package.infolist()})
+
+
+def test_mathematics_is_native_and_words_are_text() -> None:
+    text = _text(word.document("question-paper", [samples.surd_entry_item(), samples.choice_item()], FACTS))
+
+    assert "x2" in text
+    assert "\\" not in text
+    assert FACTS.title in text
+    assert "End of questions" in text
+
+
+def test_marks_stand_at_the_right_and_their_sum_on_the_front() -> None:
+    items = [make() for make in samples.ALL]
+    text = _text(word.document("question-paper", items, FACTS))
+
+    assert total_marks(items) == sum(int(found) for found in re.findall(r"\t\[(\d+)\]", text))
+    assert f"Total marks\t{total_marks(items)}" in text
+    assert f"out of {total_marks(items)}" in text
+
+
+def test_codes_version_and_name_stand_where_they_are_looked_for() -> None:
+    from dataclasses import replace
+
+    (version,) = versions([make() for make in samples.ALL], 1)
+    facts = replace(FACTS, version="C", pupil="Ada Marsh", language="es", date="12 May 2026")
+    made = word.document("question-paper", version, facts)
+    text, foot = _text(made), _parts(made)["word/footer1.xml"].decode()
+
+    assert all(item.code in text for item in version)
+    assert "Ada Marsh" in text
+    assert "Versión C" in text
+    assert "Versión C" in foot
+    assert "Página " in foot
+    assert 'w:val="es"' in _parts(made)["word/styles.xml"].decode()
+    assert "<dc:language>es</dc:language>" in _parts(made)["docProps/core.xml"].decode()
+
+
+@pytest.mark.parametrize(
+    ("looks", "width"), [(Looks(), "11906"), (Looks(size="letter", large=True), "12240")]
+)
+def test_the_sheet_and_the_size_of_letters_are_as_asked(looks: Looks, width: str) -> None:
+    # Source of the widths in twentieths of a point: ISO 216 (A4, 210 mm), US letter, 8.5 in; rounded as Word does.
+    from dataclasses import replace
+
+    parts = _parts(word.document("question-paper", [], replace(FACTS, looks=looks)))
+    found = re.search(rb'w:pgSz [^>]*w:w="(\d+)"', parts["word/document.xml"])
+
+    assert found is not None
+    assert abs(int(width) - int(found[1])) <= 4
+    assert (b'w:sz w:val="36"' in parts["word/styles.xml"]) == looks.large
+
+
+@pytest.mark.parametrize("make", samples.ALL)
+def test_the_question_paper_holds_no_slip_and_no_address(make: Callable[[], Item]) -> None:
+    item = make()
+    made = b"".join(_parts(word.document("question-paper", [item], FACTS)).values()).decode(
+        "utf-8", "replace"
+    )
+
+    assert item.address.template not in made
+    assert all(slip.name not in made for slip in item.parts[0].slips)
+
+
+@settings(max_examples=25)
+@given(st.text() | st.sampled_from(HARD_TEXTS))
+def test_any_text_prints_as_text_or_is_told(text: str) -> None:
+    item = with_stem(of_text(f"before {text} after"))
+    made = word.document(
+        "question-paper", [item], PaperFacts(text, text, text, instructions=(text,), pupil=text)
+    )
+
+    assert f"before {plain(text)} after" in _text(made)
+    told = word.document_shortfalls(made, [item])
+    assert bool(told) == ("\ufffd" in plain(text))
+
+
+def test_another_document_is_refused() -> None:
+    with pytest.raises(DomainError, match="poster"):
+        word.document("poster", [], FACTS)
+
+
+def test_the_module_is_a_writer() -> None:
+    writer: Writer = word  # type: ignore[assignment]
+
+    assert "docx" == writer.FORMAT
+    assert () == word.shortfalls(samples.choice_item())
+
+
+# --- the reading
+
+
+@pytest.mark.parametrize(
+    ("text", "marked"),
+    [
+        ("x^2 - 8*x + 3 = 0", "sSup"), ("(1 + sqrt(13))/2", "f rad"), ("x_1 = root(3, 8)", "sSub rad"),
+        ("abs(x) < 3", "d"), ("x = 1 or x = -2", "nor"), ("none", "nor"), ("(1, 2)", "d"),
+    ],
+)  # fmt: skip
+def test_each_node_has_its_element(text: str, marked: str) -> None:
+    root = etree.fromstring(omml(samples.maths(text)))
+
+    names = {etree.QName(each).localname for each in root.iter()}
+    assert set(marked.split()) <= names
+    assert "".join(root.itertext()).strip()
+
+
+def test_every_kind_of_display_is_read() -> None:
+    texts = (
+        "x^2 - 8*x + 3 = 0", "3*4/5 + sqrt(2)", "x_1 = (x + 1)*(x - 2)", "abs(x)", "gcd(x, y)", "(1, 2)",
+        "x = 1 or x = 2", "none", "x < 3",
+    )  # fmt: skip
+    seen: set[type] = set()
+
+    def look(node: display.Display) -> None:
+        seen.add(type(node))
+        for part in display.parts(node):
+            look(part)
+
+    for text in texts:
+        maths = samples.maths(text)
+        look(maths.shape.display)
+        etree.fromstring(omml(maths))
+    assert {kind.__name__ for kind in display.DISPLAY_KINDS} - {kind.__name__ for kind in seen} <= {"Nothing"}
+
+
+def test_conventions_change_signs_and_words_only() -> None:
+    spanish = Conventions(",", "⋅", ";", "o", "y", "sin solución real")
+    text = "".join(etree.fromstring(omml(samples.maths("x = 1.5 or x = keep(3*4)"), spanish)).itertext())
+
+    assert "x=1,5 o x=3⋅4" == text.replace("  ", " ")
+    assert omml(samples.maths("x = 2")) == omml(samples.maths("x = 2"), spanish)
+
+
+def test_a_word_processor_opens_it_and_prints_it_without_complaint(tmp_path: Path) -> None:
+    if shutil.which("soffice") is None or shutil.which("pdftotext") is None:
+        pytest.skip("soffice or pdftotext is not installed: the documents were not opened")
+    items = [make() for make in samples.ALL]
+    for name in word.DOCUMENTS:
+        (tmp_path / f"{name}.docx").write_bytes(word.document(name, items, FACTS))
+        command = [
+            "soffice", f"-env:UserInstallation=file://{tmp_path}/profile", "--headless", "--convert-to", "pdf",
+            "--outdir", str(tmp_path), str(tmp_path / f"{name}.docx"),
+        ]  # fmt: skip
+        done = subprocess.run(command, capture_output=True, check=False, timeout=300)
+        assert 0 == done.returncode
+        pdf = tmp_path / f"{name}.pdf"
+        text = subprocess.run(["pdftotext", pdf, "-"], capture_output=True, check=True).stdout.decode()
+        assert FACTS.title in text
+        assert all(item.code in text for item in items)
