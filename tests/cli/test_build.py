@@ -185,7 +185,7 @@ def test_a_bank_too_large_for_one_package_goes_into_several_with_a_quiz_each(
     assert (0, 2 * parts) == (verified.returncode, verified.stdout.count("none at fault")), verified.stdout
     told = (tmp_path / "out" / "report.md").read_text("utf-8")
     assert f"QTI 3.0: the bank went into {parts} packages, each with a quiz of its own items" in told
-    assert re.search("QTI 2.1: the quiz takes all 2[0-5] items of items, for there are not 30", told)
+    assert re.search("QTI 2.1: the quiz takes all [12][0-9] items of items, for there are not 30", told)
 
 
 def test_a_package_stays_within_its_megabytes(bank: Path, tmp_path: Path) -> None:
