@@ -20,7 +20,7 @@ def instruction(
     sentences = []
     forms = [blank.ends or blank.form for blank in response.blanks]
     if "one-of" in forms:
-        return _with_words(response, slots, has_scale)
+        return _with_words(response, slots, has_scale, language)
     if any(blank.ends for blank in response.blanks):
         sentences.append(w("write-inequalities"))
     if "brackets" in forms:
@@ -42,11 +42,11 @@ def instruction(
     return of_text(" ".join(sentences))
 
 
-def _with_words(response: ResponseTemplate, slots: int, has_scale: bool) -> Content:
+def _with_words(response: ResponseTemplate, slots: int, has_scale: bool, language: str) -> Content:
     """The sentences for boxes, and the one for words to choose from."""
-    told = "Choose the words that fit."
+    told = words(language)("write-words")
     boxes = tuple(blank for blank in response.blanks if not blank.words)
     if not boxes:
         return of_text(told)
-    first = instruction(replace(response, blanks=boxes), slots, has_scale)
+    first = instruction(replace(response, blanks=boxes), slots, has_scale, language)
     return of_text(f"{in_a_line(first)} {told}")
