@@ -19,6 +19,7 @@ from itembank.audit.facts import Choice, ChoiceInteraction, Facts, Response, Val
 from itembank.audit.findings import Fault
 from itembank.audit.item_reader import ItemReader
 from itembank.audit.mathml_tokens import MATHML as _MATHML
+from itembank.audit.notations import stand_ins
 from itembank.audit.xml_reading import local_name, namespace, parse
 
 __all__ = ["ASI", "Condition", "Gap", "Question", "facts_of", "metadata", "read_question", "with_right"]
@@ -115,7 +116,8 @@ def facts_of(question: Question) -> tuple[Facts, list[Fault]]:
     An answer that is typed can always say that there is no real solution, as a tick beside boxes does. Nobody but the
     pupil is told of the options, so that what they come to is what they show.
     """
-    reader = ItemReader(question.tree)
+    known, unread = stand_ins(question.tree, "", None)
+    reader = ItemReader(question.tree, known)
     facts = reader.read()
     if question.gaps:
         name = f"TICK_{question.label}" if question.label else "TICK"
@@ -127,7 +129,7 @@ def facts_of(question: Question) -> tuple[Facts, list[Fault]]:
     parts = tuple(
         replace(part, values=values if part.label == question.label else ()) for part in facts.parts
     )
-    return replace(facts, parts=parts), reader.faults
+    return replace(facts, parts=parts), [*unread, *reader.faults]
 
 
 def with_right(facts: Facts, right: Mapping[str, tuple[str, ...]]) -> Facts:

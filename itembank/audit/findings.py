@@ -44,12 +44,16 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class Report:
-    """What the audit of one package found. package: its name; items: how many were examined."""
+    """What the audit of one package found. package: its name; items: how many were examined.
+
+    notes: what could not be looked at, a sentence each; nothing wrong, but to be known.
+    """
 
     package: str
     items: int
     findings: tuple[Finding, ...] = ()
     thorough: bool = False
+    notes: tuple[str, ...] = ()
 
     @property
     def ok(self) -> bool:
@@ -57,7 +61,7 @@ class Report:
         return not self.findings
 
     def lines(self) -> list[str]:
-        """One line for each item at fault (and for each file that is no item), then one with counts.
+        """One line for each item at fault (and for each file that is no item), then the notes and one with counts.
 
         >>> Report("quiz.zip", 2, (Finding("K7Q2M", "items/K7Q2M.xml", "wrong-key", "the key is wrong"),)).lines()
         ['K7Q2M (items/K7Q2M.xml): wrong-key: the key is wrong', 'quiz.zip: 2 items, 1 at fault']
@@ -70,13 +74,14 @@ class Report:
             for (item, member), found in grouped.items()
         ]
         count = f"{self.items} item{'' if self.items == 1 else 's'}"
+        told += [f"{self.package}: {note}" for note in self.notes]
         return [*told, f"{self.package}: {count}, {len(grouped) or 'none'} at fault"]
 
     def as_dict(self) -> dict[str, object]:
         """The whole report in plain values, as JSON takes them."""
         told: Mapping[str, object] = {
             "package": self.package, "items": self.items, "ok": self.ok, "thorough": self.thorough,
-            "findings": [finding.as_dict() for finding in self.findings],
+            "findings": [finding.as_dict() for finding in self.findings], "notes": list(self.notes),
         }  # fmt: skip
         return dict(told)
 

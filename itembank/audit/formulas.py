@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import TypeAlias
 
 from lxml import etree
 
@@ -14,7 +15,7 @@ from itembank.audit.mathml_tokens import MATHML
 from itembank.audit.speech_reader import read_speech
 from itembank.audit.xml_reading import local_name
 
-__all__ = ["MATH", "Formulas"]
+__all__ = ["MATH", "Formulas", "Known"]
 
 MATH = f"{{{MATHML}}}math"
 _SEMANTICS = f"{{{MATHML}}}semantics"
@@ -24,12 +25,18 @@ _LAYOUT_PARTS = 8
 _ENTRY = "{*}qti-text-entry-interaction"
 _LAYOUT = frozenset({"mi", "mo", "mn", "mtext", "mrow", "mspace", "msub", "math"})
 
+Known: TypeAlias = Mapping[etree._Element, Node | None]
+"""Stand-ins for formulas in another notation, and what each says; None where it cannot be read."""
+
 
 class Formulas:
-    """Reads formulas once each and keeps what is wrong with them."""
+    """Reads formulas once each and keeps what is wrong with them.
 
-    def __init__(self) -> None:
-        self._read: dict[etree._Element, Node | None] = {}
+    known: what stand-ins for formulas in another notation say, None for one that could not be read.
+    """
+
+    def __init__(self, known: Known | None = None) -> None:
+        self._read: dict[etree._Element, Node | None] = dict(known or {})
         self.faults: list[Fault] = []
 
     def all_below(self, element: etree._Element) -> Iterator[Node]:

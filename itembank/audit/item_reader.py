@@ -26,7 +26,7 @@ from itembank.audit.facts import (
 )  # fmt: skip
 from itembank.audit.findings import Fault
 from itembank.audit.formula import Node, Scope
-from itembank.audit.formulas import MATH, Formulas
+from itembank.audit.formulas import MATH, Formulas, Known
 from itembank.audit.page_text import BLOCKS, seen, texts_before_boxes
 from itembank.audit.xml_reading import local_name
 
@@ -63,11 +63,14 @@ _FEEDBACK, _VALUE, _CORRECT, _DEFAULT = (
 
 
 class ItemReader:
-    """Reads one item; `faults` gathers what is wrong with the way it is written."""
+    """Reads one item; `faults` gathers what is wrong with the way it is written.
 
-    def __init__(self, root: etree._Element) -> None:
+    known: of formulas that are no MathML, see `notations.py`.
+    """
+
+    def __init__(self, root: etree._Element, known: Known | None = None) -> None:
         self._root = root
-        self._formulas = Formulas()
+        self._formulas = Formulas(known)
         self._own: list[Fault] = []
         self._whole = True
 

@@ -165,7 +165,7 @@ class _Listener:
             return formula.Point(first, self._within(self._sum, "end", "point"))
         if self._hears("open", "bracket"):
             return self._within(self.statement, "close", "bracket")
-        self._hears("the")
+        announced = self._hears("the")
         if self._hears("fraction"):
             above = self._within(self._sum, "over")
             return formula.Quotient(above, self._within(self._sum, "end", "fraction"))
@@ -178,6 +178,8 @@ class _Listener:
         for words, name in _FUNCTIONS.items():
             if self._hears(*words):
                 return self._applied(name)
+        if announced:
+            raise Unread(f"the {self.next()!r} is not known in a spoken formula")
         return formula.Letter(self._letter())
 
     def _applied(self, name: str) -> Node:

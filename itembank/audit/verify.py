@@ -36,6 +36,7 @@ from itembank.audit.marking_check import check_marking
 from itembank.audit.match_check import MATCH_KINDS, check_match
 from itembank.audit.mathematics import Mathematics
 from itembank.audit.member_names import MANIFEST
+from itembank.audit.notations import PICTURED, Pictures, stand_ins
 from itembank.audit.one_of_check import boxes_only, check_words
 from itembank.audit.order_check import ORDER_KINDS, check_order
 from itembank.audit.package import Package, open_package
@@ -132,10 +133,13 @@ def _verified(path: Path, package: Package, thorough: bool, workers: int) -> Rep
         version, tests = None, []
     worths: dict[str, Fraction | None] = {}
     codes: dict[str, str] = {}
-    count = 0
-    for member, code, found, worth in _audited(path, package, items, version, thorough, workers):
+    count = pictured = 0
+    for member, code, found, (worth, is_pictured) in _audited(
+        path, package, items, version, thorough, workers
+    ):
         count += 1
         worths[member] = worth
+        pictured += is_pictured
         findings += found
         if code and code in codes:
             message = f"the item's identifier is that of {codes[code]} too"
@@ -143,7 +147,8 @@ def _verified(path: Path, package: Package, thorough: bool, workers: int) -> Rep
         codes.setdefault(code, member)
     for member, needed in tests:
         findings += _quiz(package, member, worths, needed, version)
-    return Report(path.name, count, tuple(findings), thorough)
+    notes = (_unseen(pictured),) if pictured else ()
+    return Report(path.name, count, tuple(findings), thorough, notes)
 
 
 def _quiz(
@@ -160,8 +165,15 @@ def _quiz(
         yield _finding(wrong, "", member)
 
 
-_Audited = tuple[str, str, tuple[Finding, ...], Fraction | None]
-"""The member, the item's code, what was found, and the marks it is worth."""
+def _unseen(pictured: int) -> str:
+    items = (
+        f"{pictured} item{'s show' if pictured > 1 else ' shows'} formulas as pictures, which cannot be read"
+    )
+    return f"{items}: what was proved is what is spoken of them and what their annotations say"
+
+
+_Audited = tuple[str, str, tuple[Finding, ...], tuple[Fraction | None, bool]]
+"""The member, the item's code, what was found; the marks it is worth, and whether its formulas are pictures."""
 
 
 def _audited(
@@ -184,14 +196,18 @@ def _chunk(path: Path, items: list[str], version: Version | None, thorough: bool
 
 def _each(package: Package, items: list[str], version: Version | None, thorough: bool) -> Iterator[_Audited]:
     members = frozenset(package.names)
+    pictures = Pictures(package.read, members) if package.has_manifest else None
     for member in items:
         try:
             data = package.read(member)
         except Fault as wrong:
-            yield member, "", (_finding(wrong, "", member),), None
+            yield member, "", (_finding(wrong, "", member),), (None, False)
             continue
         within = members if package.has_manifest else None
-        yield member, *_audited_item(data, member, within, version, thorough, package.read)
+        code, findings, worth = _audited_item(
+            data, member, within, version, thorough, package.read, pictures
+        )
+        yield member, code, findings, (worth, PICTURED in data)
 
 
 def audit_item(
@@ -209,7 +225,8 @@ def audit_item(
     version: of the standard, that the item's package is of; None where that is not known.
     read: gives the bytes of another member, so that the item's pictures are checked too.
     """
-    code, findings, _ = _audited_item(data, member, members, version, thorough, read)
+    pictures = Pictures(read, members) if read is not None and members is not None else None
+    code, findings, _ = _audited_item(data, member, members, version, thorough, read, pictures)
     return code, findings
 
 
@@ -220,6 +237,7 @@ def _audited_item(
     version: Version | None,
     thorough: bool,
     read: Callable[[str], bytes] | None,
+    pictures: Pictures | None,
 ) -> tuple[str, tuple[Finding, ...], Fraction | None]:
     """The same, and the marks the item says it is worth."""
     code = ""
@@ -237,13 +255,15 @@ def _audited_item(
         code = root.get("identifier", "")
         if members is not None:
             faults += _references(root, member, members)
-            if read is not None:
-                faults += check_pictures(root, member, members, read)
             if code != PurePosixPath(member).stem:
                 faults.append(
                     Fault("identifier-differs", f"the identifier {code!r} is not the name of the file")
                 )
-        reader = ItemReader(root)
+        known, unread = stand_ins(root, member, pictures)
+        faults += unread
+        if members is not None and read is not None:
+            faults += check_pictures(root, member, members, read)
+        reader = ItemReader(root, known)
         facts = replace(reader.read(), declares_people=found is not QTI_2_1)
         faults += reader.faults
         score = facts.outcome("SCORE")

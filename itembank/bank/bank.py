@@ -60,6 +60,8 @@ class BankFacts:
     quiz: Quiz = USUAL_QUIZ
     limits: Limits = USUAL_LIMITS
     paper: PaperSettings = PaperSettings()
+    maths: str = ""
+    latex_delimiters: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,6 +253,8 @@ def _facts(path: Path, shown_as: str, language: str) -> tuple[BankFacts, tuple[D
         shape.quiz.quiz(),
         shape.settings.package.limits(),
         _paper(shape.paper),
+        shape.settings.maths,
+        shape.settings.latex_delimiters,
     )  # fmt: skip
     return facts, tuple(findings.diagnostics), places
 

@@ -26,6 +26,8 @@ from itembank.errors import Diagnostic, InputError, Level
 from itembank.generator.bound import Bound
 from itembank.output_folder import whole_folder
 from itembank.writers.dialects import DIALECTS
+from itembank.writers.formula_pictures import must_be_able_to_draw
+from itembank.writers.formulas import Notation, notation_of
 
 if TYPE_CHECKING:
     from itembank.build.papers import PaperRequest
@@ -41,7 +43,9 @@ Progress = Callable[[Iterable[Product], int], Iterable[Product]]
 
 @dataclass(frozen=True, slots=True)
 class BuildRequest:
-    """What is asked for. count, seed, formats, versions, paper_size: None for what the bank file says.
+    """What is asked for.
+
+    count, seed, formats, versions, paper_size, maths, latex_delimiters: None for what the bank file says.
 
     class_list: a CSV file of pupils, for papers with their names; pdf: the papers also as PDF files;
     language: what texts are to be in, "" for the files' own.
@@ -60,6 +64,8 @@ class BuildRequest:
     large_print: bool = False
     pdf: bool = False
     language: str = ""
+    maths: str | None = None
+    latex_delimiters: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +87,13 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
     bank = load_bank(request.bank, str(request.bank), request.language)
     seed = bank.facts.seed if request.seed is None else request.seed
     formats = request.formats or bank.facts.formats or USUAL_FORMATS
+    notation = notation_of(
+        request.maths or bank.facts.maths, request.latex_delimiters or bank.facts.latex_delimiters
+    )
+    if notation.mode == "svg":
+        must_be_able_to_draw()
     used = bank.used()
-    papers = _paper_request(request, bank, formats)
+    papers = _paper_request(request, bank, formats, notation)
     stale = changed(bank, used, Level.WRONG)
     if stale:
         raise InputError(stale)
@@ -92,7 +103,7 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
     gc.freeze()  # what was loaded stays; going over it again and again would take a tenth of the time
     with whole_folder(request.out, "the build") as folder:
         secret, own = secret_of(bank, create=True)
-        wanted = Wanted(_dialects(formats), "json" in formats, request.full_proof, "cc" in formats)
+        wanted = Wanted(_dialects(formats), "json" in formats, request.full_proof, "cc" in formats, notation)
         maker = Maker(bank, seed, secret, wanted, bounds)
         report = Report(
             bank.facts.name,
@@ -151,7 +162,9 @@ def _told_changes(old: Path, new: Path) -> Changes | None:
     return found
 
 
-def _paper_request(request: BuildRequest, bank: Bank, formats: Sequence[str]) -> PaperRequest:
+def _paper_request(
+    request: BuildRequest, bank: Bank, formats: Sequence[str], notation: Notation
+) -> PaperRequest:
     """What is asked of the papers; whatever it needs from outside is looked for before any work is done."""
     from itembank.build.class_list import read_class_list
     from itembank.build.papers import PaperRequest
@@ -171,7 +184,9 @@ def _paper_request(request: BuildRequest, bank: Bank, formats: Sequence[str]) ->
         engine = find_engine()
     count = request.versions or bank.facts.paper.versions
     pupils = read_class_list(request.class_list, count) if request.class_list is not None else ()
-    return PaperRequest(request.versions, request.paper_size, request.large_print, pupils, engine)
+    return PaperRequest(
+        request.versions, request.paper_size, request.large_print, pupils, engine, notation
+    )
 
 
 def _write_products(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import ExitStack
 from dataclasses import replace
-from functools import lru_cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
@@ -16,6 +16,8 @@ from itembank.items import Item
 from itembank.publication import Publication, Quiz, Section
 from itembank.writers import qti_manifest, qti_test
 from itembank.writers.dialects import DIALECTS, QTI_3_0, Dialect
+from itembank.writers.formula_pictures import FormulaPicture
+from itembank.writers.formulas import FOLDER, MATHML, STYLE_NAME, Notation, in_package, style_sheet
 from itembank.writers.package import Member, PackagePath, PackageWriter, compress, file_name
 from itembank.writers.pictures import file_of, has_pictures, pictures
 from itembank.writers.qti2.translate import translate
@@ -25,6 +27,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Packed", "Shelf", "pack", "picture_members", "write_packages"]
 
+_FORMULAS: Final = f"items/{FOLDER}"
 MANIFEST: Final = PackagePath("imsmanifest.xml")
 _RECORDS: Final = 30 + 46
 """Bytes of a member's two records in a package, its names apart."""
@@ -33,15 +36,18 @@ _SPARE: Final = 200_000
 
 
 class Packed(NamedTuple):
-    """An item in one dialect. resource: its entry in the manifest; pictures: the files beside it."""
+    """An item in one dialect. resource: its entry in the manifest; pictures: the files beside it; shared: files it
+    needs that others may need too.
+    """
 
     member: Member
     resource: str
     pictures: tuple[Member, ...] = ()
+    shared: tuple[Member, ...] = ()
 
 
 def pack(
-    item: Item, dialects: tuple[str, ...], publication: Publication
+    item: Item, dialects: tuple[str, ...], publication: Publication, notation: Notation = MATHML
 ) -> tuple[tuple[Packed, ...], tuple[str, ...]]:
     """An item in each dialect, and what is lost of it; a sentence that holds for some of them names these."""
     from itembank.writers import qti3
@@ -58,7 +64,11 @@ def pack(
             for line in missed:
                 lost.setdefault(line, []).append(dialect.title)
         resource = qti3.manifest_resource(item, dialect=dialect, publication=publication)
-        packed.append(Packed(compress(path, written.encode()), resource, shown))
+        written, drawn = in_package(written, notation)
+        shared = (*map(_pressed_formula, drawn), _style_member()) if drawn else ()
+        if shared:
+            resource = qti_manifest.depending(resource, [str(member.path) for member in shared])
+        packed.append(Packed(compress(path, written.encode()), resource, shown, shared))
     shortfalls = qti3.shortfalls(item)
     return tuple(packed), (*shortfalls, *(f"{', '.join(who)}: {line}" for line, who in lost.items()))
 
@@ -74,6 +84,16 @@ def picture_members(item: Item) -> tuple[Member, ...]:
 @lru_cache(maxsize=2048)
 def _pressed(figure: Figure) -> Member:
     return compress(PackagePath("figure.svg"), file_of(figure))
+
+
+@lru_cache(maxsize=4096)
+def _pressed_formula(picture: FormulaPicture) -> Member:
+    return compress(PackagePath(f"{_FORMULAS}/{picture.name}"), picture.svg.encode())
+
+
+@cache
+def _style_member() -> Member:
+    return compress(PackagePath(f"{_FORMULAS}/{STYLE_NAME}"), style_sheet().encode())
 
 
 class Shelf(NamedTuple):
@@ -140,6 +160,7 @@ class _Package:
 
     def __init__(self, shelf: Shelf, dialect: Dialect, number: int, stack: ExitStack) -> None:
         self._shelf, self._dialect, self._number = shelf, dialect, number
+        self._shared: set[PackagePath] = set()
         self._stack = stack.enter_context(ExitStack())
         self._path = shelf.folder / self._title(number > 1)
         file = self._stack.enter_context(self._path.open("wb"))
@@ -164,20 +185,30 @@ class _Package:
     def has_room(self, packed: Packed) -> bool:
         """Whether an item fits in without passing a limit."""
         limits = self._shelf.facts.limits
-        size = self._bytes + self._manifest.held + _size(packed)
-        entries = self._entries + len(packed.pictures)
-        return entries < limits.entries and size + _SPARE <= limits.megabytes * 1_000_000
+        new = (packed.member, *packed.pictures, *self._not_yet_in(packed.shared))
+        size = self._bytes + self._manifest.held + sum(map(_size, new))
+        return self._entries + len(new) <= limits.entries and size + _SPARE <= limits.megabytes * 1_000_000
 
     def add(self, packed: Packed, product: Product) -> None:
-        """An item with its pictures, and its entry in the manifest."""
+        """An item with its pictures, and its entry in the manifest; what it shares with others, once."""
         for member in (packed.member, *packed.pictures):
-            self._package.add(member)
-            self._shelf.digests.note(self._name, member.path.text, member.digest)
-            self._entries += 1
+            self._member(member)
         self._manifest.write(packed.resource.encode())
-        self._bytes += _size(packed)
+        for member in self._not_yet_in(packed.shared):
+            self._shared.add(member.path)
+            self._member(member)
+            self._manifest.write(qti_manifest.shared_resource(member.path.text).encode())
         name, _ = self._shelf.sections[product.entry]
         self._items.setdefault(name, []).append((product.code, product.marks))
+
+    def _not_yet_in(self, shared: tuple[Member, ...]) -> list[Member]:
+        return [member for member in shared if member.path not in self._shared]
+
+    def _member(self, member: Member) -> None:
+        self._package.add(member)
+        self._shelf.digests.note(self._name, member.path.text, member.digest)
+        self._entries += 1
+        self._bytes += _size(member)
 
     def finish(self, *, is_one_of_several: bool) -> None:
         """The quiz, the end of the manifest, and of the package."""
@@ -216,7 +247,6 @@ class _Package:
         return member
 
 
-def _size(packed: Packed) -> int:
-    """What an item and its pictures take up in a package, their entries in the directory included."""
-    members = (packed.member, *packed.pictures)
-    return sum(len(member.data) + 2 * len(member.path.text) + _RECORDS for member in members)
+def _size(member: Member) -> int:
+    """What a file takes up in a package, its entry in the directory included."""
+    return len(member.data) + 2 * len(member.path.text) + _RECORDS

@@ -14,6 +14,7 @@ from itembank.build.class_list import Pupil
 from itembank.build.report import Report
 from itembank.items import Item
 from itembank.writers.facts import Looks, PaperFacts, time_needed
+from itembank.writers.formulas import MATHML, Notation
 from itembank.writers.order import LETTERS, in_order, versions
 from itembank.writers.package import file_name
 from itembank.writers.paper import DOCUMENTS, FOR_PUPILS, circled, combined_rows
@@ -25,7 +26,7 @@ __all__ = ["PaperRequest", "paper_facts", "write_papers"]
 class PaperRequest:
     """What a command asks of the papers; None for what the bank file says.
 
-    pupils: of a class list. engine: the TeX that sets PDF files, "" for none.
+    pupils: of a class list. engine: the TeX that sets PDF files, "" for none. notation: of formulas in pages.
     """
 
     versions: int | None = None
@@ -33,6 +34,7 @@ class PaperRequest:
     large: bool = False
     pupils: tuple[Pupil, ...] = ()
     engine: str = ""
+    notation: Notation = MATHML
 
 
 class _Writer(Protocol):
@@ -59,6 +61,7 @@ def paper_facts(facts: BankFacts, items: Sequence[Item], request: PaperRequest) 
         wide=paper.wide,
         front=paper.front,
         working=paper.working,
+        notation=request.notation,
     )
     return PaperFacts(
         title=paper.title or facts.title,

@@ -20,6 +20,7 @@ from itembank.items import Item, MatchResponse, OrderResponse
 from itembank.proof.findings import Finding
 from itembank.proof.guarantees import plain_number
 from itembank.proof.prover import faults, prove
+from itembank.writers.formulas import MATHML, Notation, in_characters
 
 CHUNK = 400
 """Items a worker makes at a time."""
@@ -30,13 +31,14 @@ class Wanted:
     """What is to be made of each item.
 
     dialects: those of QTI in which it goes into a package; staff: its records; full: also proved with sympy;
-    cartridge: its questions in a Common Cartridge.
+    cartridge: its questions in a Common Cartridge; notation: how formulas are written in packages.
     """
 
     dialects: tuple[str, ...]
     staff: bool
     full: bool = False
     cartridge: bool = False
+    notation: Notation = MATHML
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,12 +118,17 @@ class Maker:
         columns: tuple[tuple[str, int], ...] = ()
         shortfalls: tuple[str, ...] = ()
         if self.wanted.dialects:
-            packed, shortfalls = pack(item, self.wanted.dialects, self.bank.facts.publication)
+            packed, shortfalls = pack(
+                item, self.wanted.dialects, self.bank.facts.publication, self.wanted.notation
+            )
         questions: tuple[str, ...] = ()
         if self.wanted.cartridge:
             from itembank.writers import common_cartridge
 
             questions, lost = common_cartridge.written(item)
+            questions = tuple([in_characters(each, self.wanted.notation) for each in questions])
+            if self.wanted.notation.mode == "svg":
+                lost = (*lost, "formulas stay MathML: pictures are not carried")
             shortfalls += tuple(f"cartridge: {line}" for line in lost)
         if self.wanted.staff:
             from itembank.build import staff

@@ -9,6 +9,7 @@ import click
 from itembank.build import BuildRequest, build
 from itembank.build.build import FORMATS
 from itembank.cli import report
+from itembank.writers.formulas import DELIMITERS, MODES
 
 
 def _formats(ctx: click.Context, parameter: click.Parameter, value: str | None) -> tuple[str, ...] | None:
@@ -45,6 +46,16 @@ def _formats(ctx: click.Context, parameter: click.Parameter, value: str | None) 
 @click.option("--paper-size", type=click.Choice(["a4", "letter"]), help="Of the sheet.")
 @click.option("--large-print", is_flag=True, help="Papers in letters of 18 points.")
 @click.option("--pdf", is_flag=True, help="Papers also as PDF files, where TeX is installed.")
+@click.option(
+    "--maths",
+    type=click.Choice(MODES),
+    help="How formulas are written in packages and pages: mathml (usual), svg (pictures), latex.",
+)
+@click.option(
+    "--latex-delimiters",
+    type=click.Choice(list(DELIMITERS)),
+    help="What stands around formulas with --maths latex.",
+)
 @click.option("--workers", type=click.IntRange(1, 64), default=1, help="Processes to work in.")
 @click.option("--json", "as_json", is_flag=True, help="The report as JSON.")
 def command(
@@ -60,6 +71,8 @@ def command(
     paper_size: str | None,
     large_print: bool,
     pdf: bool,
+    maths: str | None,
+    latex_delimiters: str | None,
     workers: int,
     as_json: bool,
 ) -> int:
@@ -67,6 +80,7 @@ def command(
     request = BuildRequest(
         bank, out, count, seed, formats, proof == "full", workers,
         versions, class_list, paper_size, large_print, pdf, language,
+        maths, latex_delimiters,
     )  # fmt: skip
     result = build(request, lambda products, total: report.progress(products, total, "items"))
     made = result.report

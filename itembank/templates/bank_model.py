@@ -112,6 +112,12 @@ class SettingsShape(Shape):
     package: PackageShape = Field(
         PackageShape(entries=50_000, megabytes=250), description="how large a package may become"
     )
+    maths: Literal["mathml", "svg", "latex", ""] = Field(
+        "", description="how formulas are written in packages and pages; mathml where nothing is said"
+    )
+    latex_delimiters: Literal["\\( \\)", "\\[ \\]", "$ $", "$$ $$", ""] = Field(
+        "", description="what stands around formulas written in latex"
+    )
 
 
 def _template_use(value: Any) -> Any:

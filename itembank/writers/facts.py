@@ -14,6 +14,7 @@ from typing import Final
 from itembank.errors import DomainError
 from itembank.items import Item
 from itembank.words import Words, base_language, words
+from itembank.writers.formulas import MATHML, Notation
 
 __all__ = ["CALCULATOR_RULES", "FRONTS", "SIZES", "WORKINGS", "Looks", "PaperFacts", "time_needed"]
 
@@ -28,7 +29,8 @@ class Looks:
     """How a paper is printed. Raises DomainError for a word that is none of the tuples above.
 
     size: of the sheet. large: letters of 18 points. wide: more room between lines and words. front: whether the
-    front matter has a page of its own or heads the first one. working: what the room for working holds.
+    front matter has a page of its own or heads the first one. working: what the room for working holds. notation: how
+    formulas of pages are written.
     """
 
     size: str = "a4"
@@ -36,6 +38,7 @@ class Looks:
     wide: bool = False
     front: str = "page"
     working: str = "blank"
+    notation: Notation = MATHML
 
     def __post_init__(self) -> None:
         for word, known in ((self.size, SIZES), (self.front, FRONTS), (self.working, WORKINGS)):

@@ -6,7 +6,7 @@ Source: QTI 2.1, 2.2 and 3.0, packaging (Content Packaging 1.2).
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from functools import cache
 from typing import Final
 from urllib.parse import quote
@@ -22,7 +22,8 @@ from itembank.writers.qti_metadata import Known, bank_metadata, element, item_me
 from itembank.writers.qti_test import QUIZ_FILE, quiz_identifier, reference
 
 __all__ = [
-    "item_name", "manifest_head", "manifest_resource", "manifest_tail", "picture_names", "quiz_resource",
+    "depending", "item_name", "manifest_head", "manifest_resource", "manifest_tail", "picture_names", "quiz_resource",
+    "shared_resource",
 ]  # fmt: skip
 
 _INSTANCE: Final = "http://www.w3.org/2001/XMLSchema-instance"
@@ -97,6 +98,26 @@ def picture_names(item: Item) -> tuple[str, ...]:
     """The names of an item's pictures in the package, in reading order."""
     folder = item_name(item).rpartition("/")[0]
     return tuple(f"{folder}/{picture.address}" for picture in pictures(item))
+
+
+def depending(resource: str, names: Sequence[str]) -> str:
+    """An item's entry that also names files which other items may share; each has a `shared_resource` of its own."""
+    head, closing, tail = resource.rpartition("</resource>")
+    needed = "".join(tag("dependency", identifierref=_shared(name)) for name in names)
+    return f"{head}{needed}{closing}{tail}"
+
+
+def shared_resource(name: str) -> str:
+    """The entry of a file that items share: a picture, a style sheet. name: its place in the package."""
+    address = Safe(quote(name))
+    return (
+        tag("resource", tag("file", href=address), identifier=_shared(name), type="webcontent", href=address)
+        + "\n"
+    )
+
+
+def _shared(name: str) -> str:
+    return f"file-{_UNNAMEABLE.sub('-', name.replace('/', '-'))}"
 
 
 @cache

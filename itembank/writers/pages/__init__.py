@@ -7,6 +7,7 @@ template receives is either `Source` or is escaped on its way in.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from functools import cache
 from typing import TYPE_CHECKING, Final
@@ -14,7 +15,7 @@ from typing import TYPE_CHECKING, Final
 from itembank.errors import DomainError
 from itembank.expressions.display import Decimal, Maths
 from itembank.items import Item, Mark
-from itembank.words import Words
+from itembank.words import Words, base_language
 from itembank.writers.pages.characters import REPLACED, Source, css_string, escape
 from itembank.writers.pages.content import blocks, conventional, in_line, mathematics, picture
 from itembank.writers.pages.responses import answer_boxes, columns, option, room, slip_room
@@ -53,6 +54,9 @@ if TYPE_CHECKING:
 __all__ = ["FORMAT", "combined_key", "document", "document_shortfalls", "pupils_papers", "shortfalls"]
 
 FORMAT: Final = "html"
+_FOREIGN: Final = re.compile(r'<article lang="[^"]*">.*?</article>', re.DOTALL)
+_SPOKEN: Final = '<math lang="en" '
+"""Formulas are spoken in English, and in an item of another language they say so. No text can hold a bare `<`."""
 
 
 def document(name: str, items: Sequence[Item], facts: PaperFacts, pupils: Sequence[str] = ()) -> str:
@@ -101,7 +105,17 @@ def _rendered(name: str, items: Sequence[Item], facts: PaperFacts, **more: objec
             foot=foot, **more,
         )
     )  # fmt: skip
-    return conventional(page, words)
+    return conventional(_tongued(page, facts), words, facts.looks.notation)
+
+
+def _tongued(page: str, facts: PaperFacts) -> str:
+    """The page with formulas that say they are spoken in English where what is around them is not.
+
+    Pages in another language have no spoken formulas but those of pictures.
+    """
+    if base_language(facts.words.language) == "en":
+        return _FOREIGN.sub(lambda article: article[0].replace("<math ", _SPOKEN), page)
+    return page.replace("<math ", _SPOKEN) if facts.looks.notation.mode == "svg" else page
 
 
 def shortfalls(item: Item) -> tuple[str, ...]:

@@ -26,6 +26,7 @@ from itembank.expressions.mathml import mathml
 from itembank.figures import Figure
 from itembank.figures.svg import svg
 from itembank.words import Words, base_language
+from itembank.writers.formulas import MATHML, Notation, in_page
 from itembank.writers.pages.characters import Source, escape
 from itembank.writers.paper import one_paragraph
 
@@ -55,11 +56,12 @@ def mathematics(maths: Maths) -> Source:
     return Source(_bracketed(shown) if _OPENING in shown else shown)
 
 
-def conventional(page: str, words: Words) -> str:
-    """A whole page with its mathematics in the words and signs of its language."""
+def conventional(page: str, words: Words, notation: Notation = MATHML) -> str:
+    """A whole page with its mathematics in the words and signs of its language, written as asked."""
     page = _MARKED.sub(
         lambda found: escape(words(found[1]) if found[1] != "pair" else _pair_mark(words)), page
     )
+    page = in_page(page, notation)
     return page if base_language(words.language) == "en" else _SPOKEN.sub("", page)
 
 

@@ -96,6 +96,7 @@ def test_the_report_tells_each_item_at_fault_in_one_line(tmp_path: Path) -> None
     ] == report.lines()
     assert {
         "package": "quiz.zip", "items": 8, "ok": False, "thorough": False, "findings": [found.as_dict()],
+        "notes": [],
     } == json.loads(json.dumps(report.as_dict()))  # fmt: skip
 
 

@@ -1,4 +1,4 @@
-"""Laws of the spoken reading: what is heard has one meaning, and it is what is displayed."""
+"""Laws of the spoken reading and of LaTeX: what is heard or typeset has one meaning, and it is what is displayed."""
 
 from __future__ import annotations
 
@@ -10,13 +10,15 @@ from hypothesis import strategies as st
 from lxml import etree
 
 from itembank.audit.findings import Unread
+from itembank.audit.latex_reader import read_latex
 from itembank.audit.mathml_reader import read_presentation
 from itembank.audit.speech_reader import read_speech as read_speech_in_audit
 from itembank.errors import DomainError
-from itembank.expressions import display, mathml, speech, tree
+from itembank.expressions import display, latex, mathml, speech, tree
 from itembank.expressions.display import Decimal, Display, Maths, Numeral, Shape
 from itembank.expressions.layout import lay_out
 from itembank.expressions.tree import Node
+from itembank.writers.mathml_as_latex import latex_of
 from tests.expressions.showing import show
 from tests.expressions.speech_reader import filled, read_speech
 from tests.property import strategies as some
@@ -134,3 +136,28 @@ def test_a_name_that_is_a_word_of_the_reading_is_spelt() -> None:
         if len(word) > 1:
             said = speech.speech(Maths(lay_out(tree.Name(word), 0)))
             assert f"name {' '.join(word)} end name" == said
+
+
+# LaTeX goes another way round, by the same laws
+
+
+@given(_node, _values, st.booleans())
+@settings(max_examples=600, deadline=None)
+def test_the_latex_made_of_mathml_is_the_latex_reading(
+    node: Node, values: dict[str, Fraction], annotated: bool
+) -> None:
+    maths = shown(node, values)
+
+    assert latex.latex(maths) == latex_of(mathml.mathml(maths, annotated=annotated))
+
+
+@given(_node, _values)
+@settings(max_examples=600, deadline=None)
+def test_the_audit_reads_latex_as_it_reads_mathml(node: Node, values: dict[str, Fraction]) -> None:
+    maths = shown(node, values)
+    try:
+        seen = read_presentation(etree.fromstring(mathml.mathml(maths))[0][0])
+    except Unread:
+        assume(False)
+
+    assert seen == read_latex(latex.latex(maths))
