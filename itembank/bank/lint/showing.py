@@ -120,5 +120,6 @@ def is_statement(maths: Maths) -> bool:
 
 def asks(part: PartTemplate) -> str:
     """The author's text of a stem, mathematics left out."""
-    pieces = part.stem.source.text.split("$")
+    # money is \$ and opens no mathematics
+    pieces = part.stem.source.text.replace("\\$", " ").split("$")
     return " ".join(pieces[::2])

@@ -157,3 +157,12 @@ def test_silencing_a_rule_leaves_items_as_they_are(tmp_path: Path) -> None:
         digests.add(load_template(tmp_path / "sample.yaml", "sample.yaml", {}).template.digest)
 
     assert len(digests) == 1
+
+
+def test_money_in_a_stem_opens_no_mathematics(tmp_path: Path) -> None:
+    text = ROOTS.replace("stem: Solve $problem$.", r"stem: A coat costs \$40. Here is $problem$. Solve it.")
+    path = tmp_path / "t.yaml"
+    path.write_text(text, "utf-8")
+    found = review(Entry(make_recipe(load_template(path, "t.yaml", {}).template), "", "t.yaml")).diagnostics
+
+    assert "stem-asks-nothing" not in {each.code for each in found}
