@@ -10,8 +10,8 @@ from itembank.bank.lint.showing import asks
 
 _VERBS = (
     "add calculate choose complete convert decide determine draw enter estimate evaluate expand explain express "
-    "factorise factorize factor find fill give identify increase list make match name order prove rationalise rationalize "
-    "read rearrange reduce round select show simplify sketch solve sort state tick use work write"
+    "factorise factorize factor find fill give identify increase list make match name order prove rationalise "
+    "rationalize read rearrange reduce round select show simplify sketch solve sort state tick use work write"
 )
 _ORDER = re.compile(rf"\b({'|'.join(_VERBS.split())})\b", re.I)
 
