@@ -10,6 +10,7 @@ from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from itembank import __version__
 from itembank.bank.bank import Bank
 from itembank.bank.cache import load_bank
 from itembank.bank.draw import select
@@ -24,6 +25,8 @@ from itembank.generator.bound import Bound
 from itembank.items import EntryResponse, Item
 from itembank.output_folder import whole_folder
 from itembank.writers.dialects import DIALECTS
+from itembank.writers.formula_pictures import must_be_able_to_draw
+from itembank.writers.formulas import MATHML, Notation
 from itembank.writers.pages.sampler import SampledItem, kind_told, sampler_page
 from itembank.writers.paper import PaperFacts
 
@@ -44,37 +47,38 @@ class Sampler:
     out: Path
 
 
-def write_sampler(path: Path, out: Path, formats: tuple[str, ...]) -> Sampler:
+def write_sampler(
+    path: Path, out: Path, formats: tuple[str, ...], modes: tuple[str, ...] = (MATHML.mode,)
+) -> Sampler:
     """One item of each kind in a bank, as packages in these formats (dialects of QTI, `cc`), and the page.
 
-    Each item is proved as in a build. Raises InputError for what is wrong with the bank, the formats or the folder,
-    Contradiction as a build does.
+    modes: how formulas are written, a package for each; see `writers/formulas.py`. Each item is proved as in a build.
+    Raises InputError for what is wrong with the bank, the formats, the modes or the folder, Contradiction as a build
+    does.
     """
+    if "svg" in modes:
+        must_be_able_to_draw()
     bank = load_bank(path, str(path))
     seed = (bank.facts.seed + _ANOTHER_SEED) % (1 << 63)
-    dialects = tuple(name for name in DIALECTS if name in formats)
     bounds = [Bound(entry.recipe) for entry in bank.used()]
     with whole_folder(out, "the sampler") as folder:
         secret, _ = secret_of(bank, create=True)
-        maker = Maker(bank, seed, secret, Wanted(dialects, False, cartridge="cc" in formats), bounds)
-        sampled = list(_one_of_each(maker, bank, bounds, seed))
-        named = replace(bank, facts=replace(bank.facts, name=f"{bank.facts.name}-sampler"))
-        report = Report(named.facts.name, bank.facts.title, bank.facts.author, bank.facts.licence, seed, "")
-        platform = folder / "platform"
-        platform.mkdir()
-        with ExitStack() as stack, DigestList() as digests:
-            products: Iterator[Product] = iter([product for _, product in sampled])
-            if dialects:
-                sections = sections_of(named.facts, named.used())
-                shelf = Shelf(platform, named.facts, sections, digests, report.files, report.shortfalls)
-                products = write_packages(shelf, dialects, products, stack)
-            if "cc" in formats:
-                products = in_cartridges(platform, named, products, report)
-            for _ in products:
-                pass
+        (folder / "platform").mkdir()
+        (folder / "staff").mkdir()
+        report = Report(
+            bank.facts.name, bank.facts.title, bank.facts.author, bank.facts.licence, seed, __version__
+        )
+        dialects = tuple(name for name in DIALECTS if name in formats)
+        for mode in modes:
+            wanted = Wanted(dialects, False, cartridge="cc" in formats, notation=Notation(mode))
+            maker = Maker(bank, seed, secret, wanted, bounds)
+            sampled = list(_one_of_each(maker, bank, bounds, seed))
+            name = f"{bank.facts.name}-sampler" + ("" if mode == MATHML.mode else f"-{mode}")
+            _write_packages(
+                folder / "platform", bank, name, [product for _, product in sampled], formats, report
+            )
         cartridges = tuple(name for name in report.files if name.endswith(".imscc"))
         told = [_told(item, product, cartridges) for item, product in sampled]
-        (folder / "staff").mkdir()
         page = sampler_page(told, tuple(sorted(report.files)), _facts(bank))
         (folder / "staff" / PAGE).write_text(page, "utf-8")
     lost = tuple(
@@ -84,6 +88,24 @@ def write_sampler(path: Path, out: Path, formats: tuple[str, ...]) -> Sampler:
         {item.code: tuple(map(kind_told, item.parts)) for item, _ in sampled},
         tuple(sorted([*report.files, f"staff/{PAGE}"])), lost, out,
     )  # fmt: skip
+
+
+def _write_packages(
+    folder: Path, bank: Bank, name: str, made: list[Product], formats: tuple[str, ...], report: Report
+) -> None:
+    """The same items in every format, under a name."""
+    named = replace(bank, facts=replace(bank.facts, name=name))
+    dialects = tuple(each for each in DIALECTS if each in formats)
+    with ExitStack() as stack, DigestList() as digests:
+        products: Iterator[Product] = iter(made)
+        if dialects:
+            sections = sections_of(named.facts, named.used())
+            shelf = Shelf(folder, named.facts, sections, digests, report.files, report.shortfalls)
+            products = write_packages(shelf, dialects, products, stack)
+        if "cc" in formats:
+            products = in_cartridges(folder, named, products, report)
+        for _ in products:
+            pass
 
 
 def _one_of_each(maker: Maker, bank: Bank, bounds: list[Bound], seed: int) -> Iterator[tuple[Item, Product]]:

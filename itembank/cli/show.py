@@ -212,7 +212,9 @@ def _say_entry(part: Part, response: EntryResponse) -> None:
     report.say(f"      {_text(response.instruction)}")
     for blank in response.blanks:
         if blank.words:
-            words = ", ".join(f"[{w.text}]" if i == blank.chosen else w.text for i, w in enumerate(blank.words))
+            words = ", ".join(
+                f"[{w.text}]" if i == blank.chosen else w.text for i, w in enumerate(blank.words)
+            )
             report.say(f"      {blank.before or 'words'}: {words}")
             continue
         for group in blank.values:

@@ -35,10 +35,10 @@ class Program:
         *arguments: object,
         status: int = 0,
         err: str | None = "",
-        left: tuple[str, ...] = (),
+        left: tuple[str, ...] | None = (),
         environment: dict[str, str] | None = None,
     ) -> Ended:
-        """Runs, and holds the run to its exit status, its standard error (None: anything), and the files it leaves.
+        """Runs, and holds the run to its exit status, its standard error and the files it leaves (None: any).
 
         No run may end in a traceback.
         """
@@ -53,7 +53,7 @@ class Program:
         assert "Traceback" not in told, told
         assert status == ended.status, told or out
         assert err is None or err == ended.err
-        assert left == ended.left
+        assert left is None or left == ended.left
         return ended
 
     def variables(self, more: dict[str, str] | None = None) -> dict[str, str]:
