@@ -67,7 +67,7 @@ def test_no_command_at_all_shows_the_help_as_talk(program: Program) -> None:
         (("show", "x.yaml", "y.yaml"), "itembank: Got unexpected extra argument"),
         (("check", "--loud", "x.yaml"), "itembank: No such option"),
         (("build", "bank"), "itembank: Missing option '--out'"),
-        (("build", "bank", "--out", "o", "--formats", "docx"), "itembank: Invalid value"),
+        (("build", "bank", "--out", "o", "--formats", "odt"), "itembank: Invalid value"),
         (("build", "bank", "--out", "o", "--formats", ","), "itembank: Invalid value"),
         (("build", "bank", "--out", "o", "--proof", "none"), "itembank: Invalid value for '--proof'"),
         (("build", "bank", "--out", "o", "--workers", "0"), "itembank: Invalid value for '--workers'"),
@@ -141,7 +141,7 @@ def test_check_tells_a_mistake_at_its_place_with_the_line_a_mark_and_a_hint(prog
     change(program.folder / "first.yaml", "key: x = h ± surd(k)  ", "key: x = hh ± surd(k) ")
 
     assert (
-        "first.yaml:23:10: wrong: unknown-name\n"
+        "first.yaml:24:10: wrong: unknown-name\n"
         "  `hh` is no parameter, derived value or unknown of this template\n"
         "    key: x = hh ± surd(k)                 # proved to be exactly the problem's solutions\n"
         "             ^^\n"
@@ -291,7 +291,7 @@ def test_show_tells_a_key_that_is_wrong_and_shows_nothing_after_it(program: Prog
 
     ended = program.run("show", "first.yaml", "--count", 1, status=1, err=None)
 
-    assert "first.yaml:23:6: wrong: wrong-key" in ended.err
+    assert "first.yaml:24:6: wrong: wrong-key" in ended.err
 
 
 def test_a_changed_slip_file_shows_at_once_though_banks_are_cached(program: Program) -> None:
@@ -361,7 +361,7 @@ def test_wrong_input_is_told_on_a_terminal_without_the_signs(program: Program) -
 
     ended = program.run("check", "first.yaml", status=1, environment={"PYTHONIOENCODING": "ascii"})
 
-    assert "first.yaml:23:20: wrong: raised-digit" in ended.out
+    assert "first.yaml:24:20: wrong: raised-digit" in ended.out
 
 
 @pytest.mark.parametrize(
