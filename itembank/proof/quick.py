@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 from itembank.expressions.display import (
     Applied,
@@ -20,6 +20,7 @@ from itembank.expressions.display import (
     Compared,
     Display,
     Factors,
+    Filling,
     Joined,
     Letter,
     Nothing,
@@ -30,7 +31,7 @@ from itembank.expressions.display import (
     Shape,
     Terms,
 )
-from itembank.proof.quick_code import Beyond, Reader, compiled, plus, times
+from itembank.proof.quick_code import Beyond, Reader, compiled, expression_identity, plus, times
 from itembank.proof.quick_many import ManyReader
 
 Poly: TypeAlias = tuple[str, ...]
@@ -301,14 +302,17 @@ def quick_expression(shape: Shape, letter: str) -> Reader | None:
         value = compiler.value(shape.display)
     except Beyond:
         return None
-    if value.v or not letter.isidentifier():
+    if value.v:
         return None
-    return compiled(
-        compiler.guards,
-        [],
-        [],
-        f"expression({letter!r}, ({''.join(code + ', ' for code in value.u)}), {value.d})",
-    )
+    parts = compiled(compiler.guards, [], [], f"(({''.join(code + ', ' for code in value.u)}), {value.d})")
+    if parts is None:
+        return None
+
+    def read(numbers: tuple[Filling, ...]) -> Any:
+        found = parts(numbers)
+        return None if found is None else expression_identity(letter, *found)
+
+    return read
 
 
 @cache

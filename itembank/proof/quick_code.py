@@ -90,7 +90,7 @@ def expression_identity(letter: str, coefficients: tuple[int, ...], d: int) -> t
     return ("expression", letter, tuple([c // common for c in coefficients[: degree + 1]]), d // common)
 
 
-_NAMES = {"roots": _roots, "reduced": _reduced, "number": _value_identity, "expression": expression_identity}
+_NAMES = {"roots": _roots, "reduced": _reduced, "number": _value_identity}
 
 
 def compiled(guards: list[str], lines: list[str], checks: list[str], result: str) -> Reader | None:

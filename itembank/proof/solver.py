@@ -101,7 +101,9 @@ def _roots_of_higher_degree(parts: dict[int, Polynomial], name: str) -> list[Pol
     if not exponents <= {0, 2, 4}:
         return None
     a, b, c = (parts.get(lowest + e, polynomials.ZERO).constant() for e in (4, 2, 0))
-    found = [root for square in quadratic_roots(a, b, c) for root in quadratic_roots(1, 0, numbers.negate(square))]
+    found = [
+        root for square in quadratic_roots(a, b, c) for root in quadratic_roots(1, 0, numbers.negate(square))
+    ]
     return _distinct([*zero, *(polynomials.number(root) for root in found)])
 
 

@@ -22,7 +22,7 @@ from itembank.generator.counting import Counter
 from itembank.generator.instantiate import Instantiator
 from itembank.generator.space import walk
 from itembank.items import ChoiceResponse, Item
-from itembank.proof import identity
+from itembank.proof import identity, quick_code
 from itembank.proof.prover import faults, prove
 from itembank.proof.symbolic import prove_with_sympy
 from itembank.templates.loader import load_template
@@ -164,3 +164,22 @@ def test_coefficients_of_what_is_no_polynomial_are_refused() -> None:
 
     with pytest.raises(DomainError):
         coefficients(parse("x^n"), {"n"})
+
+
+def test_no_letter_of_an_author_is_in_generated_code(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    sources: list[str] = []
+
+    def compile_and_keep(source: str, name: str, mode: str) -> object:
+        sources.append(source)
+        return compile(source, name, mode)
+
+    monkeypatch.setattr(quick_code, "compile", compile_and_keep, raising=False)
+    text = FACTORISE.replace("x", "zeta").replace("ezetapand", "expand").replace("letters: [zeta, y]", "")
+    path = tmp_path / "t.yaml"
+    path.write_text("template: t\nversion: 1\ntitle: T\nletters: [zeta]\n" + text, "utf-8")
+    bound = Bound(make_recipe(load_template(path, "t.yaml", NO_SLIPS).template))
+    drawn = next(iter(walk(bound, 1)))
+
+    assert () == faults(prove(Instantiator(bound, 1).item(drawn.position, drawn.draft, "CODE")))
+    assert sources
+    assert [] == [source for source in sources if "zeta" in source or "'" in source]
