@@ -17,14 +17,17 @@ from itembank.audit.cartridge_entry import check_typed
 from itembank.audit.cartridge_grammar import QUESTIONS_GRAMMAR, grammar_faults
 from itembank.audit.cartridge_manifest import CARTRIDGE, read_cartridge_manifest
 from itembank.audit.cartridge_marking import check_options, check_sets, keyed_options
-from itembank.audit.cartridge_profile import BLANK, CHOICE, CHOICES, document_faults, item_faults
+from itembank.audit.cartridge_profile import BLANK, CHOICE, CHOICES, ESSAY, document_faults, item_faults
 from itembank.audit.cartridge_reader import ASI, Question, facts_of, read_question, with_right
+from itembank.audit.cartridge_tasks import check_essay, check_row, check_typed_order
 from itembank.audit.choice_check import check_choice
 from itembank.audit.choices_check import CHOICES_KINDS, check_choices
 from itembank.audit.facts import Facts
 from itembank.audit.findings import CannotTell, Fault, Finding
+from itembank.audit.match_check import MATCH_KINDS
 from itembank.audit.mathematics import Mathematics
 from itembank.audit.member_names import MANIFEST
+from itembank.audit.order_check import ORDER_KINDS
 from itembank.audit.package import Package
 from itembank.audit.part_view import PartView, part_views
 from itembank.audit.solution_check import check_key, check_lines, check_stem
@@ -132,6 +135,12 @@ def _marked(question: Question, view: PartView, facts: Facts) -> Iterator[Fault]
             yield from check_choices(view, facts)
     elif question.profile == BLANK and kind == "entry":
         yield from check_typed(question, view, facts)
+    elif question.profile == CHOICE and kind in MATCH_KINDS and question.row:
+        yield from check_row(question, view, facts)
+    elif question.profile == BLANK and kind in ORDER_KINDS and question.things:
+        yield from check_typed_order(question, view, facts)
+    elif question.profile == ESSAY and kind == "written":
+        yield from check_essay(question, view)
     else:
         yield Fault("unclear-problem", f"a response {kind!r} cannot be a {question.profile!r}")
 

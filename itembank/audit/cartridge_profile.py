@@ -12,7 +12,7 @@ from typing import Final
 
 from lxml import etree
 
-from itembank.audit.cartridge_reader import ASI, Question, metadata
+from itembank.audit.cartridge_reader import ASI, ESSAY, Question, metadata
 from itembank.audit.findings import Fault
 
 __all__ = ["BLANK", "CHOICE", "CHOICES", "ESSAY", "document_faults", "item_faults"]
@@ -20,7 +20,6 @@ __all__ = ["BLANK", "CHOICE", "CHOICES", "ESSAY", "document_faults", "item_fault
 CHOICE: Final = "cc.multiple_choice.v0p1"
 CHOICES: Final = "cc.multiple_response.v0p1"
 BLANK: Final = "cc.fib.v0p1"
-ESSAY: Final = "cc.essay.v0p1"
 _YES_NO: Final = "Yes|No"
 _OF_ITEM: Final = {
     "cc_profile": "|".join(re.escape(each) for each in (CHOICE, CHOICES, BLANK, ESSAY)),
@@ -108,7 +107,7 @@ def _kind(item: etree._Element, question: Question) -> Iterator[Fault]:
             yield Fault("wrong-kind", "the response is not of the kind that the profile names")
         if any(rule.unequal or len(rule.equal) > 1 for rule in question.conditions):
             yield Fault("wrong-rule", "a typed answer is compared with one text at a time")
-        if question.profile == ESSAY and any(rule.score for rule in question.conditions):
+        if question.profile == ESSAY and any(rule.score is not None for rule in question.conditions):
             yield Fault("wrong-rule", "an essay is marked by a rule")
 
 

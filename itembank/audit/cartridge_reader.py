@@ -22,9 +22,10 @@ from itembank.audit.mathml_tokens import MATHML as _MATHML
 from itembank.audit.notations import stand_ins
 from itembank.audit.xml_reading import local_name, namespace, parse
 
-__all__ = ["ASI", "Condition", "Gap", "Question", "facts_of", "metadata", "read_question", "with_right"]
+__all__ = ["ASI", "ESSAY", "Condition", "Gap", "Question", "facts_of", "metadata", "read_question", "with_right"]
 
 ASI: Final = "http://www.imsglobal.org/xsd/ims_qtiasiv1p2"
+ESSAY: Final = "cc.essay.v0p1"
 _ELEMENTS: Final = frozenset(
     {
         "div", "p", "span", "strong", "em", "br", "ul", "ol", "li", "table", "thead", "tbody", "tr", "th", "td",
@@ -67,7 +68,10 @@ class Gap:
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """An item of the profile. facts: without what is right, which the rules tell; label: of its part."""
+    """An item of the profile. facts: without what is right, which the rules tell; label: of its part.
+
+    things: the letters of what is put into order; row: the name of the row that is matched, "" for none.
+    """
 
     profile: str
     options: tuple[str, ...]
@@ -78,6 +82,8 @@ class Question:
     weight: int
     label: str
     tree: etree._Element
+    things: tuple[str, ...] = ()
+    row: str = ""
 
 
 def metadata(holder: etree._Element | None) -> list[tuple[str, str]]:
@@ -100,13 +106,18 @@ def read_question(item: etree._Element) -> Question:
     labels = [each.get("data-part", "") for each in body.iter() if each.get("data-role") == "stem"]
     label = labels[-1] if labels else ""
     several = any(each.get("rcardinality") == "Multiple" for each in item.iter(_a("response_lid")))
-    options = _options(item, body, label, several)
+    rows = [each for each in body.iter(f"{{{QTI}}}p") if each.get("data-row")]
+    options = _row(item, rows, body, label) if rows else _options(item, body, label, several)
+    if told.get("cc_profile") == ESSAY:
+        box = etree.SubElement(body, f"{{{QTI}}}qti-extended-text-interaction")
+        box.set("response-identifier", _named("RESPONSE", label))
     return Question(
         told.get("cc_profile", ""), options,
         several,
         tuple(_gaps(body, label)), tuple(_conditions(item)),
         tuple(each.get("ident", "") for each in item.iterfind(_a("itemfeedback"))),
         int(weight) if weight.isdecimal() and len(weight) < 3 else 0, label, _tree(item, body),
+        _things(body, label), rows[0].get("data-row", "") if rows else "",
     )  # fmt: skip
 
 
@@ -120,12 +131,13 @@ def facts_of(question: Question) -> tuple[Facts, list[Fault]]:
     reader = ItemReader(question.tree, known)
     facts = reader.read()
     if question.gaps:
-        name = f"TICK_{question.label}" if question.label else "TICK"
+        name = _named("TICK", question.label)
         tick = ChoiceInteraction(name, question.label, True, (Choice("none", None, "none"),), "1", "false")
         facts = replace(facts, choices=(*facts.choices, tick))
     values = tuple(
         Value(o.identifier, "", o.maths) for each in facts.choices for o in each.choices if not each.is_tick
     )
+    values += tuple(Value(o.identifier, "", o.maths) for each in facts.tasks for o in each.choices)
     parts = tuple(
         replace(part, values=values if part.label == question.label else ()) for part in facts.parts
     )
@@ -198,23 +210,82 @@ def _may_have(attribute: str, value: str) -> bool:
     return attribute in _ATTRIBUTES or attribute.startswith("data-")
 
 
+def _named(name: str, label: str) -> str:
+    return f"{name}_{label}" if label else name
+
+
 def _options(item: etree._Element, body: etree._Element, label: str, several: bool) -> tuple[str, ...]:
+    if item.find(f".//{_a('response_label')}") is None:
+        return ()
+    choice = etree.SubElement(body, f"{{{QTI}}}qti-choice-interaction")
+    choice.set("response-identifier", _named("RESPONSE", label))
+    choice.set("shuffle", _shuffled(item))
+    choice.set("max-choices", "0" if several else "1")
+    return _each_option(item, choice, "qti-simple-choice")
+
+
+def _shuffled(item: etree._Element) -> str:
+    return "true" if any(each.get("shuffle") == "Yes" for each in item.iter(_a("render_choice"))) else "false"
+
+
+def _each_option(item: etree._Element, holder: etree._Element, kind: str) -> tuple[str, ...]:
     labels = list(item.iter(_a("response_label")))
     if len(labels) > _MOST:
         raise Fault("too-many-options", f"there are more than {_MOST} options")
-    if not labels:
-        return ()
-    choice = etree.SubElement(body, f"{{{QTI}}}qti-choice-interaction")
-    choice.set("response-identifier", f"RESPONSE_{label}" if label else "RESPONSE")
-    shuffled = any(each.get("shuffle") == "Yes" for each in item.iter(_a("render_choice")))
-    choice.set("shuffle", "true" if shuffled else "false")
-    choice.set("max-choices", "0" if several else "1")
     for each in labels:
-        option = etree.SubElement(choice, f"{{{QTI}}}qti-simple-choice")
+        option = etree.SubElement(holder, f"{{{QTI}}}{kind}")
         option.set("identifier", each.get("ident", ""))
         for material in each.iterfind(_a("material")):
             option.extend(_html(material, f"option {each.get('ident', '')}"))
     return tuple(each.get("ident", "") for each in labels)
+
+
+def _row(
+    item: etree._Element, rows: list[etree._Element], body: etree._Element, label: str
+) -> tuple[str, ...]:
+    """A row and its targets as a match with one row. Raises Fault for several rows."""
+    if len(rows) != 1:
+        raise Fault("unclear-interaction", f"the question shows {len(rows)} rows, not one")
+    match = etree.SubElement(body, f"{{{QTI}}}qti-match-interaction")
+    match.set("response-identifier", _named("RESPONSE", label))
+    match.set("shuffle", _shuffled(item))
+    match.set("max-associations", "1")
+    sides = [etree.SubElement(match, f"{{{QTI}}}qti-simple-match-set") for _ in range(2)]
+    _moved(rows[0], sides[0], "qti-simple-associable-choice", rows[0].get("data-row", ""))
+    options = _each_option(item, sides[1], "qti-simple-associable-choice")
+    for choice in (*sides[0], *sides[1]):
+        choice.set("match-max", "1")
+    return options
+
+
+def _moved(source: etree._Element, holder: etree._Element, kind: str, name: str) -> None:
+    """What an element of the text holds as a choice of another element."""
+    choice = etree.SubElement(holder, f"{{{QTI}}}{kind}")
+    choice.set("identifier", name)
+    choice.text = source.text
+    choice.extend(list(source))
+    source.text = None
+
+
+def _things(body: etree._Element, label: str) -> tuple[str, ...]:
+    """What is put into order as choices of an order. Raises Fault for a thing whose letter is not the one it shows."""
+    found = [each for each in body.iter(f"{{{QTI}}}p") if each.get("data-thing")]
+    if not found:
+        return ()
+    order = etree.SubElement(body, f"{{{QTI}}}qti-order-interaction")
+    order.set("response-identifier", _named("RESPONSE", label))
+    order.set("shuffle", "false")
+    names = []
+    for thing in found:
+        name = thing.get("data-thing", "")
+        letter = thing[0] if len(thing) else thing
+        if letter.get("class") != "letter" or "".join(map(str, letter.itertext())).strip() != name:
+            raise Fault("unclear-option", f"the thing {name!r} shows another letter", place=f"thing {name}")
+        thing.text = (letter.tail or "").strip()
+        thing.remove(letter)
+        _moved(thing, order, "qti-simple-choice", name)
+        names.append(name)
+    return tuple(names)
 
 
 def _gaps(body: etree._Element, label: str) -> Iterator[Gap]:

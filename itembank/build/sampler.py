@@ -22,7 +22,7 @@ from itembank.build.packages import Shelf, write_packages
 from itembank.build.production import Maker, Product, Wanted
 from itembank.build.report import Report
 from itembank.generator.bound import Bound
-from itembank.items import EntryResponse, Item
+from itembank.items import EntryResponse, Item, MatchResponse, OrderResponse, Part, WrittenResponse
 from itembank.output_folder import whole_folder
 from itembank.writers.dialects import DIALECTS
 from itembank.writers.formula_pictures import must_be_able_to_draw
@@ -121,19 +121,33 @@ def _one_of_each(maker: Maker, bank: Bank, bounds: list[Bound], seed: int) -> It
 
 def _told(item: Item, product: Product, cartridges: tuple[str, ...]) -> SampledItem:
     """What the page says of an item besides itself: what is typed in a cartridge, and where it is missing."""
-    from itembank.writers.common_cartridge.typed import NotListed, typed
-
-    spelt = {}
-    for part in item.parts:
-        if isinstance(part.response, EntryResponse) and product.questions:
-            try:
-                spelt[part.label] = typed(part.response, item.about.language).causes[0].spellings[0]
-            except NotListed:
-                continue
+    carried = {part.label: _carried(part, item.about.language) for part in item.parts if product.questions}
     left_out = [line for line in product.shortfalls if "left out of the cartridge" in line]
     missing = {} if product.questions else {name: _reason(left_out) for name in cartridges}
     lost = tuple(line for line in product.shortfalls if line not in left_out)
-    return SampledItem(item, spelt, missing, lost)
+    return SampledItem(item, carried, missing, lost)
+
+
+def _carried(part: Part, language: str) -> tuple[str, str]:
+    """What a part is in a cartridge where that is not what it is elsewhere, and what is typed for the right answer."""
+    from itembank.writers.common_cartridge.typed import NotListed, typed
+
+    match part.response:
+        case EntryResponse() as entered:
+            try:
+                spelt = typed(entered, language).causes[0].spellings[0]
+            except NotListed:
+                return "", ""
+            return "the boxes are numbered gaps and one line is typed", spelt
+        case OrderResponse() as ordered:
+            letters = ", ".join(thing.identifier for thing in ordered.in_order)
+            return "the letters are typed in one line", letters
+        case MatchResponse():
+            return "each row is a question of its own, a choice among all targets", ""
+        case WrittenResponse():
+            return "this is an essay that a person marks; the solution shows the marks", ""
+        case _:
+            return "", ""
 
 
 def _reason(lines: list[str]) -> str:

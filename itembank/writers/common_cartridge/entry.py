@@ -7,9 +7,9 @@ from functools import cache
 from itembank.expressions.display import Letter, Maths, Pattern, Shape, hole_mark
 from itembank.items import EntryResponse, Part
 from itembank.writers.common_cartridge import phrases
-from itembank.writers.common_cartridge.markup import element, html, words
-from itembank.writers.common_cartridge.pieces import LeftOut, Response, phrase
-from itembank.writers.common_cartridge.processing import RESPONSE, condition, is_answer, percent, processing
+from itembank.writers.common_cartridge.markup import html, words
+from itembank.writers.common_cartridge.pieces import LINE, LeftOut, Response, phrase
+from itembank.writers.common_cartridge.processing import condition, is_answer, percent, processing
 from itembank.writers.common_cartridge.spellings import has_decimal_comma
 from itembank.writers.common_cartridge.texts import blocks, fill, maths
 from itembank.writers.common_cartridge.typed import Gap, NotListed, gaps, typed
@@ -39,15 +39,8 @@ def entry(part: Part, entered: EntryResponse, language: str, foreign: str) -> Re
     lines = fill(_lines(*looks, entered.tick, has_decimal_comma(language), foreign), statement)
     instruction = html("div", blocks(entered.instruction), class_="instruction")
     return Response(
-        "cc.fib.v0p1", "entry", instruction + lines, _LINE, processing(rules), tuple(feedback), answers.lost
+        "cc.fib.v0p1", "entry", instruction + lines, LINE, processing(rules), tuple(feedback), answers.lost
     )
-
-
-_LINE = element(
-    "response_str",
-    element("render_fib", rows="1", columns="30", prompt="Box", fibtype="String"),
-    ident=RESPONSE, rcardinality="Single",
-)  # fmt: skip
 
 
 @cache

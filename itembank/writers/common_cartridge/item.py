@@ -11,7 +11,7 @@ from itembank.writers.common_cartridge import phrases
 from itembank.writers.common_cartridge.markup import element, field, html, material, words
 from itembank.writers.common_cartridge.pieces import LeftOut, Response, phrase
 from itembank.writers.common_cartridge.processing import SOLUTION, feedback
-from itembank.writers.common_cartridge.responses import response
+from itembank.writers.common_cartridge.responses import responses
 from itembank.writers.common_cartridge.solution import solution
 from itembank.writers.common_cartridge.texts import blocks
 from itembank.writers.pictures import has_pictures
@@ -24,7 +24,7 @@ _ENGLISH = ("words added for the pupil and around the solution are English", "fo
 
 
 class Written(NamedTuple):
-    """items: markup, one for each part that is carried; lost: what is not, a sentence each, each once."""
+    """items: markup, one or more for each part that is carried; lost: what is not, a sentence each, each once."""
 
     items: tuple[str, ...]
     lost: tuple[str, ...]
@@ -39,14 +39,15 @@ def written(item: Item) -> Written:
     for part in item.parts:
         name = f"part ({part.label}) is" if part.label else "the item is"
         try:
-            found = response(part, item.about.language, foreign)
+            questions = responses(part, item.about.language, foreign)
         except LeftOut as why:
             lost.append(f"{name} left out of the cartridge: {why}")
             parts.append((part, "written"))
             continue
-        parts.append((part, found.kind))
-        items.append(_item(item, parts, found, foreign))
-        lost += found.lost
+        parts.append((part, questions[0].kind))
+        for found in questions:
+            items.append(_item(item, parts, found, foreign))
+            lost += found.lost
     if has_pictures(item):
         lost.append("pictures are left out; in a stem, words describe the picture in its place")
     if len(item.parts) > 1 and items:
@@ -72,15 +73,15 @@ def _lost_of_all(about: About, foreign: str) -> tuple[str, ...]:
 def _item(item: Item, parts: list[tuple[Part, str]], found: Response, foreign: str) -> str:
     """The last of `parts` as an item; the stems and solutions of those before it are shown with it."""
     part, _ = parts[-1]
-    suffix = f"_{part.label}" if part.label else ""
+    suffix = (f"_{part.label}" if part.label else "") + found.suffix
     stems = "".join(_stem(each, item.about.language) for each, _ in parts)
     if len(item.parts) > 1:
         stems += phrase(phrases.asked(part.label), foreign, class_="asked")
-    solved = "".join(solution(each, kind, foreign) for each, kind in parts)
+    solved = found.for_markers + "".join(solution(each, kind, foreign) for each, kind in parts)
     told = [feedback(name, sentence) for name, sentence in found.feedback]
     made = element(
         "item",
-        _metadata(found.profile, part.response.marks, item.about.topics),
+        _metadata(found.profile, found.marks or part.response.marks, item.about.topics),
         element("presentation", material(stems + found.below), found.asked),
         found.processing, *told, feedback(SOLUTION, solved),
         ident=item.code + suffix, title=f"{item.about.title} ({item.code}{suffix})",

@@ -9,13 +9,14 @@ from typing import Final
 
 from itembank.writers.common_cartridge.spellings import NO_SOLUTION
 
-__all__ = ["ANSWER", "ESSAY", "LEAVE_OUT", "NO_UNIT", "TYPE_NONE", "asked", "type_gaps"]
+__all__ = ["ANSWER", "ESSAY", "LEAVE_OUT", "NO_UNIT", "ROW", "TYPE_NONE", "asked", "type_gaps", "type_letters"]
 
 ANSWER: Final = "Answer:"
 LEAVE_OUT: Final = "Leave out what stays empty."
 NO_UNIT: Final = "Leave out the unit."
 TYPE_NONE: Final = f"If there is no real solution, type: {NO_SOLUTION[0]}."
 ESSAY: Final = "Type your working and your answer."
+ROW: Final = "Choose what belongs to it."
 
 
 def type_gaps(count: int, of_fractions: bool, is_listed_with_semicolons: bool) -> str:
@@ -32,6 +33,15 @@ def type_gaps(count: int, of_fractions: bool, is_listed_with_semicolons: bool) -
     named = ", ".join(f"[{number}]" for number in range(1, count)) + f" and [{count}]"
     mark = "semicolons" if is_listed_with_semicolons else "commas"
     return f"Type the numbers that belong in {named}, in this order, with {mark} between them.{fractions}"
+
+
+def type_letters(letters: tuple[str, ...]) -> str:
+    """What the pupil is told to type. letters: as printed, which is never the right order.
+
+    >>> type_letters(("A", "B", "C"))
+    'Type the letters in the right order, with commas between them, for instance A, B, C.'
+    """
+    return f"Type the letters in the right order, with commas between them, for instance {', '.join(letters)}."
 
 
 def asked(label: str) -> str:

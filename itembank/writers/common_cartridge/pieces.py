@@ -4,9 +4,17 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from itembank.writers.common_cartridge.markup import html, words
+from itembank.writers.common_cartridge.markup import element, html, words
+from itembank.writers.common_cartridge.processing import RESPONSE
 
-__all__ = ["LeftOut", "Response", "phrase"]
+__all__ = ["LINE", "LeftOut", "Response", "phrase"]
+
+LINE = element(
+    "response_str",
+    element("render_fib", rows="1", columns="30", prompt="Box", fibtype="String"),
+    ident=RESPONSE, rcardinality="Single",
+)  # fmt: skip
+"""One line to type in."""
 
 
 class LeftOut(Exception):
@@ -15,7 +23,8 @@ class LeftOut(Exception):
 
 class Response(NamedTuple):
     """A response. profile: its `cc_profile`; kind: as the solution tells it; below: HTML after the stem; asked: the
-    response itself; processing: its rules, "" for none; feedback: names and HTML; lost: in plain words."""
+    response itself; processing: its rules, "" for none; feedback: names and HTML; lost: in plain words. suffix: of its
+    name, where a part becomes several; marks: 0 for those of the part; for_markers: HTML before the solution."""
 
     profile: str
     kind: str
@@ -24,6 +33,9 @@ class Response(NamedTuple):
     processing: str
     feedback: tuple[tuple[str, str], ...]
     lost: tuple[str, ...] = ()
+    suffix: str = ""
+    marks: int = 0
+    for_markers: str = ""
 
 
 def phrase(text: str, foreign: str, **attributes: str) -> str:

@@ -16,6 +16,7 @@ from itembank.writers.common_cartridge.markup import element, material, words
 
 __all__ = [
     "RESPONSE", "SOLUTION", "all_of", "condition", "feedback", "is_answer", "percent", "processing", "remark",
+    "unmarked",
 ]  # fmt: skip
 
 RESPONSE: Final = "RESPONSE"
@@ -64,8 +65,17 @@ def remark(asked: str, told: str) -> str:
 
 def processing(conditions: Iterable[str]) -> str:
     """All conditions in turn, and what becomes of any other answer: nothing, and the worked solution."""
+    return _processing(*conditions, condition(_OTHER, "0", ""))
+
+
+def unmarked() -> str:
+    """Whatever is answered: no score is set, and the worked solution is shown."""
+    return _processing(condition(_OTHER, "", ""))
+
+
+def _processing(*conditions: str) -> str:
     outcome = element("decvar", varname="SCORE", vartype="Decimal", minvalue="0", maxvalue="100")
-    return element("resprocessing", element("outcomes", outcome), *conditions, condition(_OTHER, "0", ""))
+    return element("resprocessing", element("outcomes", outcome), *conditions)
 
 
 def feedback(name: str, html: str) -> str:

@@ -16,18 +16,20 @@ __all__ = ["SampledItem", "kind_told", "sampler_page"]
 
 @dataclass(frozen=True, slots=True)
 class SampledItem:
-    """An item of a sampler. typed: for each part's label what is typed into a cartridge's one line; missing: why it is
-    not in a package, by the package's file; lost: what else a package does not carry, a sentence each."""
+    """An item of a sampler. in_cartridge: for each part's label what it is there, and what is typed for the right
+    answer, "" for nothing; missing: why it is not in a package, by the package's file; lost: what else a package does
+    not carry, a sentence each."""
 
     item: Item
-    typed: Mapping[str, str]
+    in_cartridge: Mapping[str, tuple[str, str]]
     missing: Mapping[str, str]
     lost: tuple[str, ...] = ()
 
 
 _KINDS = {
     "choice": "one right option", "choices": "several right options", "wrong-line": "the line that does not follow",
-    "entry": "boxes to fill",
+    "entry": "boxes to fill", "order": "things to put into order", "match": "rows to match",
+    "written": "an answer in writing",
 }  # fmt: skip
 _FORMS = {
     "integer": "whole numbers", "fraction": "fractions", "decimal": "decimals", "surd": "surds",

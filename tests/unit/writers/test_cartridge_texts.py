@@ -18,7 +18,7 @@ from tests.cartridge_scorer import Question
 
 ITEMS = (*samples.ALL, *qti_items.MORE)
 QTI = "{http://www.imsglobal.org/xsd/imsqtiasi_v3p0}"
-OWN = ("boxes", "typed", "asked")
+OWN = ("boxes", "typed", "asked", "letter")
 """Classes of what differs by nature: boxes or gaps, what to type, which part is asked for."""
 
 

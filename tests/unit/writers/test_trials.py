@@ -61,7 +61,8 @@ def given(item: Item, trial: Trial, scored: ScoredItem) -> dict[str, list[str]]:
 
 
 BY_RULE = [item for item in ITEMS if not isinstance(item.parts[0].response, WrittenResponse)]
-IN_CARTRIDGES = [item for item in BY_RULE if not isinstance(item.parts[0].response, OrderResponse | MatchResponse)]
+IN_CARTRIDGES = [item for item in BY_RULE if not isinstance(item.parts[0].response, MatchResponse)]
+MATCHES = [item for item in BY_RULE if isinstance(item.parts[0].response, MatchResponse)]
 
 
 def test_an_answer_in_writing_is_left_to_a_person() -> None:
@@ -99,8 +100,22 @@ def test_a_question_of_the_cartridge_does_it_too(item: Item) -> None:
             answer: str | list[str] = question.listed()[0] if full else ""
             if not full and trial.told:
                 continue
+        elif isinstance(response, OrderResponse):
+            answer = ", ".join(chosen(trial))
         else:
             answer = chosen(trial)
         result = question.answer(answer)
         percent = Decimal(trial.marks) * 100 / response.marks
         assert abs(percent - result.score) < Decimal("0.01"), trial.answer
+
+
+@pytest.mark.parametrize("item", MATCHES, ids=lambda item: item.code)
+def test_the_rows_of_a_match_in_the_cartridge_do_it_together(item: Item) -> None:
+    """Each row earns its percentage of its own weight; the weights of all come to the marks of the page."""
+    rows = [Question(text) for text in cc.written(item).items]
+    for trial in trials(item.parts[0]):
+        pairs = dict(pair.split() for pair in chosen(trial))
+        results = [row.answer([pairs[f"R{at}"]] if f"R{at}" in pairs else []) for at, row in enumerate(rows, 1)]
+        weights = [int(row.metadata["cc_weighting"]) for row in rows]
+        earned = sum(result.score * weight for result, weight in zip(results, weights, strict=True))
+        assert 100 * Decimal(trial.marks) == earned, trial.answer

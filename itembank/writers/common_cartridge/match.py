@@ -1,0 +1,61 @@
+"""Rows to be matched: a choice for each row, with every target as an option, and its share of the marks.
+
+The profile has nothing that pairs. One typed line of letters was weighed and dropped: chosen targets are marked on
+every platform, and each slip keeps its sentence. Each row is a question of its own, named by the item's code and the
+row, as parts are; where the marks are for all rows together there is no honest form, and the part is left out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from functools import cache
+
+from itembank.items import MatchResponse, MatchRow
+from itembank.writers.common_cartridge import phrases
+from itembank.writers.common_cartridge.choice import options_pattern
+from itembank.writers.common_cartridge.markup import html, material
+from itembank.writers.common_cartridge.pieces import LeftOut, Response, phrase
+from itembank.writers.common_cartridge.processing import condition, is_answer, percent, processing
+from itembank.writers.common_cartridge.texts import blocks, fill, maths, shown
+from itembank.writers.qti3.phrases import RIGHT
+
+__all__ = ["match_rows"]
+
+_SPLIT = "each row to be matched becomes a question of its own"
+
+
+def match_rows(response: MatchResponse, foreign: str) -> Iterator[Response]:
+    """A question for each row, in printed order. Raises LeftOut where marks or targets do not allow it."""
+    if len(response.targets) < 3:
+        raise LeftOut("a choice of two is a statement that is true or false, which its rows are not")
+    if not response.share:
+        raise LeftOut("its marks are for all rows together, and each row would be a question of its own")
+    if response.share.denominator != 1:
+        raise LeftOut("a row earns a part of a mark, and the weight of a question is a whole number")
+    return (_row(response, row, response.share, foreign) for row in response.rows)
+
+
+def _row(response: MatchResponse, row: MatchRow, share: Fraction, foreign: str) -> Response:
+    told = tuple([(t.identifier, t.slip is not None and t.slip.pupil is not None) for t in response.targets])
+    feedback = [(f"F_{row.target}", phrase(RIGHT, foreign))]
+    for target in response.targets:
+        if target.identifier != row.target and target.slip is not None and target.slip.pupil is not None:
+            feedback.append((f"F_{target.identifier}", blocks(target.slip.pupil)))
+    contents = tuple([material(shown(target.content)) for target in response.targets])
+    options = options_pattern(tuple([target.identifier for target in response.targets]))
+    below = html("p", maths(row.statement), class_="row", data_row=row.identifier)
+    return Response(
+        "cc.multiple_choice.v0p1", "match-words" if response.by_words else "match",
+        below + phrase(phrases.ROW, foreign, class_="asked"), fill(options, contents), _rules(told, row.target),
+        tuple(feedback), (_SPLIT,), f"_{row.identifier.lower()}", int(share),
+    )  # fmt: skip
+
+
+@cache
+def _rules(targets: tuple[tuple[str, bool], ...], right: str) -> str:
+    rules = [condition(is_answer(right), percent(1, 1), f"F_{right}")]
+    rules += [
+        condition(is_answer(name), "", f"F_{name}") for name, told in targets if told and name != right
+    ]
+    return processing(rules)

@@ -1,0 +1,38 @@
+"""An answer in writing: an essay of the profile, which no rule marks; its mark scheme is the worked solution.
+
+The profile has no place that staff alone see. The solution, with the marks at its lines and a note to whoever marks,
+is shown after the answer; what staff are told of known slips would tell pupils too, and stays out.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+
+from itembank.items import Part, WrittenResponse
+from itembank.writers.common_cartridge import phrases
+from itembank.writers.common_cartridge.markup import element
+from itembank.writers.common_cartridge.pieces import Response, phrase
+from itembank.writers.common_cartridge.processing import RESPONSE, unmarked
+from itembank.writers.qti3.phrases import MARKED_BY_HAND
+
+__all__ = ["essay"]
+
+_NO_NOTES = "what staff are told of known slips is left out, the profile has no place that staff alone see"
+
+
+def essay(part: Part, response: WrittenResponse, foreign: str) -> Response:
+    """A part that a person marks."""
+    return Response(
+        "cc.essay.v0p1", "written", phrase(phrases.ESSAY, foreign, class_="typed"), _box(response.lines),
+        unmarked(), (), (_NO_NOTES,) if any(slip.teacher is not None for slip in part.slips) else (),
+        for_markers=phrase(MARKED_BY_HAND, foreign, data_role="scoring"),
+    )  # fmt: skip
+
+
+@cache
+def _box(lines: int) -> str:
+    return element(
+        "response_str",
+        element("render_fib", rows=str(max(lines, 2)), columns="60", prompt="Box", fibtype="String"),
+        ident=RESPONSE, rcardinality="Single",
+    )  # fmt: skip
