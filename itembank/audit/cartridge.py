@@ -9,7 +9,7 @@ import hashlib
 import zipfile
 import zlib
 from collections.abc import Callable, Iterator
-from typing import Final
+from typing import Final, NamedTuple
 
 from lxml import etree
 
@@ -18,7 +18,14 @@ from itembank.audit.cartridge_grammar import QUESTIONS_GRAMMAR, grammar_faults
 from itembank.audit.cartridge_manifest import CARTRIDGE, read_cartridge_manifest
 from itembank.audit.cartridge_marking import check_options, check_sets, keyed_options
 from itembank.audit.cartridge_profile import BLANK, CHOICE, CHOICES, ESSAY, document_faults, item_faults
-from itembank.audit.cartridge_reader import ASI, Question, facts_of, read_question, with_right
+from itembank.audit.cartridge_reader import (
+    ASI,
+    Question,
+    facts_of,
+    images_of,
+    read_question,
+    with_right,
+)
 from itembank.audit.cartridge_tasks import check_essay, check_row, check_typed_order
 from itembank.audit.choice_check import check_choice
 from itembank.audit.choices_check import CHOICES_KINDS, check_choices
@@ -27,9 +34,11 @@ from itembank.audit.findings import CannotTell, Fault, Finding
 from itembank.audit.match_check import MATCH_KINDS
 from itembank.audit.mathematics import Mathematics
 from itembank.audit.member_names import MANIFEST
+from itembank.audit.notations import Pictures
 from itembank.audit.order_check import ORDER_KINDS
 from itembank.audit.package import Package
 from itembank.audit.part_view import PartView, part_views
+from itembank.audit.pictures import check_pictures
 from itembank.audit.solution_check import check_key, check_lines, check_stem
 from itembank.audit.wrong_line_check import check_wrong_line
 from itembank.audit.xml_reading import parse
@@ -39,6 +48,7 @@ __all__ = ["audit_cartridge", "is_cartridge"]
 _SNIFFED: Final = 2048
 _ITEM: Final = f"{{{ASI}}}item"
 _OF_OPTIONS: Final = {"choice": check_choice, "words": check_choice, "wrong-line": check_wrong_line}
+_OF_A_FORMULA: Final = b'class="formula"'
 _STUCK: Final = (CannotTell, ArithmeticError, RecursionError, ValueError)
 
 
@@ -55,26 +65,48 @@ def is_cartridge(package: Package) -> bool:
     return (CARTRIDGE if package.has_manifest else ASI).encode() in begin
 
 
-def audit_cartridge(package: Package, thorough: bool) -> tuple[int, list[Finding]]:
-    """How many items there are, and everything wrong with them and with the cartridge."""
+class _Files(NamedTuple):
+    """What a document may show. pictures: reads those of formulas; used: the files on which it depends.
+
+    pictures is None for a document alone, whose files cannot be read.
+    """
+
+    package: Package
+    members: frozenset[str]
+    pictures: Pictures | None
+    used: frozenset[str]
+
+
+def audit_cartridge(package: Package, thorough: bool) -> tuple[int, int, list[Finding]]:
+    """How many items there are, how many show formulas as pictures, and what is wrong with items and cartridge."""
+    pictures, uses = None, dict[str, frozenset[str]]()
     findings = [_finding(fault, "", fault.member) for fault in package.faults]
     if package.has_manifest:
         inventory = read_cartridge_manifest(package)
         findings += [_finding(fault, "", fault.member) for fault in inventory.faults]
-        documents = dict(inventory.documents)
+        documents, uses = dict(inventory.documents), inventory.uses
+        pictures = Pictures(package.read, frozenset(package.names))
     else:
         documents = {name: b"<objectbank" in package.read(name)[:_SNIFFED] for name in package.names}
     seen: dict[str, tuple[str, bytes]] = {}
+    pictured: set[str] = set()
+    members = frozenset(package.names)
     for member, is_bank in documents.items():
-        findings += _document(package, member, is_bank, seen, thorough)
-    return len(seen), findings
+        files = _Files(package, members, pictures, uses.get(member, frozenset()))
+        findings += _document(files, member, is_bank, seen, pictured, thorough)
+    return len(seen), len(pictured), findings
 
 
 def _document(
-    package: Package, member: str, is_bank: bool, seen: dict[str, tuple[str, bytes]], thorough: bool
+    files: _Files,
+    member: str,
+    is_bank: bool,
+    seen: dict[str, tuple[str, bytes]],
+    pictured: set[str],
+    thorough: bool,
 ) -> Iterator[Finding]:
     try:
-        root = parse(package.read(member))
+        root = parse(files.package.read(member))
         yield from (_finding(fault, "", member) for fault in grammar_faults(root, QUESTIONS_GRAMMAR))
         yield from (_finding(fault, "", member) for fault in document_faults(root, is_bank))
     except Fault as wrong:
@@ -82,24 +114,31 @@ def _document(
         return
     for item in root.iter(_ITEM):
         code = item.get("ident", "")
-        digest = hashlib.blake2b(etree.tostring(item, method="c14n", with_tail=False)).digest()
+        written: bytes = etree.tostring(item, method="c14n", with_tail=False)
+        if _OF_A_FORMULA in written:
+            pictured.add(code)
+        digest = hashlib.blake2b(written).digest()
         before = seen.setdefault(code, (member, digest))
         if before[0] != member:
             if before[1] != digest:
                 message = f"the item is another than the one of this name in {before[0]}"
                 yield Finding(code, member, "copies-differ", message)
             continue
-        faults = list(_item(item, thorough))
+        faults = list(_item(item, files, thorough))
         yield from dict.fromkeys(_finding(fault, code, member) for fault in faults)
 
 
-def _item(item: etree._Element, thorough: bool) -> Iterator[Fault]:
+def _item(item: etree._Element, files: _Files, thorough: bool) -> Iterator[Fault]:
     """Everything wrong with one item."""
     try:
         question = read_question(item)
         yield from item_faults(item, question)
-        facts, faults = facts_of(question)
+        if files.pictures is not None:
+            yield from _missing(question, files)
+        facts, faults = facts_of(question, files.pictures)
         yield from faults
+        if files.pictures is not None:
+            yield from check_pictures(question.tree, "", files.members, files.package.read)
         if not facts.whole:
             return
         keyed = keyed_options(question)
@@ -121,6 +160,15 @@ def _item(item: etree._Element, thorough: bool) -> Iterator[Fault]:
         yield Fault("unclear-problem", "the worked solution does not tell of the part that is asked for")
         return
     yield from _guarded(lambda view: _marked(question, view, facts), asked[0])
+
+
+def _missing(question: Question, files: _Files) -> Iterator[Fault]:
+    """Pictures that are not there, or that the manifest does not say the document needs."""
+    for name in images_of(question):
+        if name not in files.members:
+            yield Fault("missing-file", f"the question shows {name!r}, which is not in the cartridge")
+        elif name not in files.used:
+            yield Fault("missing-resource", f"the document does not depend on {name!r}, which a question shows")
 
 
 def _marked(question: Question, view: PartView, facts: Facts) -> Iterator[Fault]:

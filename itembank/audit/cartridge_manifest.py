@@ -6,7 +6,7 @@ Source: Common Cartridge 1.3, manifest (profile of Content Packaging 1.2), resou
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from dataclasses import dataclass, field
 from typing import Final
 from urllib.parse import unquote
@@ -27,6 +27,8 @@ _TYPES: Final = {
     "imsqti_xmlv1p2/imscc_xmlv1p3/assessment": False,
     "imsqti_xmlv1p2/imscc_xmlv1p3/question-bank": True,
 }
+_FILE: Final = "webcontent"
+_PICTURE: Final = ".svg"
 _NAME = re.compile(r"[A-Za-z_][A-Za-z0-9_.\-]*\Z")
 
 
@@ -36,9 +38,12 @@ def _c(name: str) -> str:
 
 @dataclass(slots=True)
 class Inventory:
-    """What a manifest says. documents: member -> whether it is a question bank, in its order."""
+    """What a manifest says. documents: member -> whether it is a question bank, in its order; uses: the files on
+    which a document depends.
+    """
 
     documents: dict[str, bool] = field(default_factory=dict)
+    uses: dict[str, frozenset[str]] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
 
 
@@ -67,6 +72,8 @@ class _Reader:
         self._banks: set[str] = set()
         self._resources: set[str] = set()
         self._listed: set[str] = set()
+        self._files: dict[str, str] = {}
+        self._wanted: dict[str, list[str]] = {}
 
     def read(self) -> Iterator[Fault]:
         if local_name(self._root) != "manifest" or namespace(self._root) != CARTRIDGE:
@@ -78,6 +85,7 @@ class _Reader:
         yield from self._identifiers()
         for resource in self._root.iterfind(f"{_c('resources')}/{_c('resource')}"):
             yield from self._resource(resource)
+        yield from self._dependencies()
         yield from self._organization()
         for member in sorted(self._members - self._listed - {MANIFEST}):
             yield Fault(
@@ -109,21 +117,52 @@ class _Reader:
 
     def _resource(self, resource: etree._Element) -> Iterator[Fault]:
         identifier, kind = resource.get("identifier", ""), resource.get("type", "")
+        if kind == _FILE:
+            yield from self._web_content(identifier, resource)
+            return
         self._resources.add(identifier)
         if kind not in _TYPES:
             yield Fault("wrong-type", f"{identifier} has the type {kind!r}, which is not read")
             return
-        if resource.get("href") is not None or resource.find(_c("dependency")) is not None:
-            yield Fault("wrong-resource", f"{identifier} may have neither an address nor a dependency")
+        if resource.get("href") is not None:
+            yield Fault("wrong-resource", f"{identifier} may have no address")
+        wanted = [each.get("identifierref", "") for each in resource.iterfind(_c("dependency"))]
         files = [each.get("href", "") for each in resource.iterfind(_c("file"))]
         if len(files) != 1:
             yield Fault("missing-file", f"{identifier} has {len(files)} files, not one")
         if _TYPES[kind]:
             self._banks.add(identifier)
         for href in files:
-            yield from self._file(identifier, href, _TYPES[kind])
+            found = yield from self._file(identifier, href)
+            if found:
+                self._inventory.documents[found] = _TYPES[kind]
+                self._wanted[found] = wanted
 
-    def _file(self, identifier: str, href: str, is_bank: bool) -> Iterator[Fault]:
+    def _web_content(self, identifier: str, resource: etree._Element) -> Iterator[Fault]:
+        """A file of its own: a picture, and nothing else."""
+        files = [each.get("href", "") for each in resource.iterfind(_c("file"))]
+        if files != [resource.get("href")] or resource.find(_c("dependency")) is not None:
+            yield Fault("wrong-resource", f"{identifier} is not one file at the address of the resource")
+        for href in files:
+            found = yield from self._file(identifier, href)
+            if found and not found.endswith(_PICTURE):
+                yield Fault("wrong-resource", f"{identifier} holds {found}, which is no picture")
+            self._files[identifier] = found
+
+    def _dependencies(self) -> Iterator[Fault]:
+        """Whether documents depend on files only, and every file is used."""
+        for member, wanted in self._wanted.items():
+            for identifier in wanted:
+                if identifier not in self._files:
+                    yield Fault("missing-resource", f"{member} depends on {identifier!r}, which is no file")
+            named = (self._files.get(identifier, "") for identifier in wanted)
+            self._inventory.uses[member] = frozenset(name for name in named if name)
+        used = {identifier for wanted in self._wanted.values() for identifier in wanted}
+        for identifier in sorted(set(self._files) - used):
+            yield Fault("wrong-resource", f"no document depends on the file {identifier!r}")
+
+    def _file(self, identifier: str, href: str) -> Generator[Fault, None, str]:
+        """The member a file names, "" where it cannot be."""
         path = unquote(href)
         reason = unsafe_reason(path)
         if reason:
@@ -134,7 +173,8 @@ class _Reader:
             yield Fault("duplicate-file", f"{path} is named by two resources")
         else:
             self._listed.add(path)
-            self._inventory.documents[path] = is_bank
+            return path
+        return ""
 
     def _organization(self) -> Iterator[Fault]:
         shown: set[str] = set()

@@ -19,10 +19,12 @@ from itembank.audit.facts import Choice, ChoiceInteraction, Facts, Response, Val
 from itembank.audit.findings import Fault
 from itembank.audit.item_reader import ItemReader
 from itembank.audit.mathml_tokens import MATHML as _MATHML
-from itembank.audit.notations import stand_ins
+from itembank.audit.notations import Pictures, stand_ins
 from itembank.audit.xml_reading import local_name, namespace, parse
 
-__all__ = ["ASI", "ESSAY", "Condition", "Gap", "Question", "facts_of", "metadata", "read_question", "with_right"]
+__all__ = [
+    "ASI", "ESSAY", "Condition", "Gap", "Question", "facts_of", "images_of", "metadata", "read_question", "with_right",
+]  # fmt: skip
 
 ASI: Final = "http://www.imsglobal.org/xsd/ims_qtiasiv1p2"
 ESSAY: Final = "cc.essay.v0p1"
@@ -33,10 +35,15 @@ _ELEMENTS: Final = frozenset(
 )  # fmt: skip
 _ATTRIBUTES: Final = frozenset({"class", "lang", "scope", "start", "style"})
 _STYLE: Final = re.compile(r"text-align: (?:left|right|center)\Z")
+_OF_IMAGES: Final = frozenset({"src", "alt", "class", "width", "height", "style", "lang"})
+_ON_THE_LINE: Final = re.compile(r"height:[0-9.]{1,6}em;vertical-align:-?[0-9.]{1,6}em\Z")
+_BASE: Final = "$IMS-CC-FILEBASE$"
+_FOLDERS: Final = re.compile(r"\.\./(?!\.)[A-Za-z0-9_.-]+(?:/(?!\.)[A-Za-z0-9_.-]+)*\Z")
 _GAP: Final = re.compile(r"\[([1-9][0-9]?)\]\Z")
 _MOST: Final = 400
 _LANGUAGE: Final = "{http://www.w3.org/XML/1998/namespace}lang"
 _OWN: Final[Any] = {None: QTI}
+_IMAGE: Final = f"{{{QTI}}}img"
 
 
 def _a(name: str) -> str:
@@ -85,6 +92,11 @@ class Question:
     things: tuple[str, ...] = ()
     row: str = ""
 
+    @property
+    def code(self) -> str:
+        """The name of the item."""
+        return str(self.tree.get("identifier", ""))
+
 
 def metadata(holder: etree._Element | None) -> list[tuple[str, str]]:
     """Labels and entries of a block of metadata."""
@@ -107,7 +119,8 @@ def read_question(item: etree._Element) -> Question:
     label = labels[-1] if labels else ""
     several = any(each.get("rcardinality") == "Multiple" for each in item.iter(_a("response_lid")))
     rows = [each for each in body.iter(f"{{{QTI}}}p") if each.get("data-row")]
-    options = _row(item, rows, body, label) if rows else _options(item, body, label, several)
+    row = _asked_row(body) if rows else ""
+    options = _row(item, rows, row, body, label) if rows else _options(item, body, label, several)
     if told.get("cc_profile") == ESSAY:
         box = etree.SubElement(body, f"{{{QTI}}}qti-extended-text-interaction")
         box.set("response-identifier", _named("RESPONSE", label))
@@ -117,17 +130,22 @@ def read_question(item: etree._Element) -> Question:
         tuple(_gaps(body, label)), tuple(_conditions(item)),
         tuple(each.get("ident", "") for each in item.iterfind(_a("itemfeedback"))),
         int(weight) if weight.isdecimal() and len(weight) < 3 else 0, label, _tree(item, body),
-        _things(body, label), rows[0].get("data-row", "") if rows else "",
+        _things(body, label), row,
     )  # fmt: skip
 
 
-def facts_of(question: Question) -> tuple[Facts, list[Fault]]:
+def images_of(question: Question) -> tuple[str, ...]:
+    """The files a question shows, as they lie in the cartridge."""
+    return tuple(dict.fromkeys(each.get("src", "") for each in question.tree.iter(_IMAGE)))
+
+
+def facts_of(question: Question, pictures: Pictures | None = None) -> tuple[Facts, list[Fault]]:
     """The facts, with what is wrong with formulas and the solution; what is right stands in the rules alone.
 
     An answer that is typed can always say that there is no real solution, as a tick beside boxes does. Nobody but the
-    pupil is told of the options, so that what they come to is what they show.
+    pupil is told of the options, so that what they come to is what they show. pictures: reads those of formulas.
     """
-    known, unread = stand_ins(question.tree, "", None)
+    known, unread = stand_ins(question.tree, "", pictures)
     reader = ItemReader(question.tree, known)
     facts = reader.read()
     if question.gaps:
@@ -193,11 +211,26 @@ def _allowed(element: etree._Element, place: str) -> None:
         if any(_does_something(str(each)) for each in element.attrib):
             raise Fault("unknown-element", f"{name} has an attribute that does something", place=place)
         return
+    if element.tag == _IMAGE:
+        _image(element, place)
+        return
     if namespace(element) != QTI or name not in _ELEMENTS:
         raise Fault("unknown-element", f"{name} cannot stand in a text", place=place)
     for attribute, value in element.attrib.items():
         if not _may_have(str(attribute), str(value)):
             raise Fault("unknown-element", f"{name} cannot have the attribute {attribute!s}", place=place)
+
+
+def _image(element: etree._Element, place: str) -> None:
+    """A picture of the cartridge; its address becomes that of the file. Raises Fault for any other."""
+    for attribute, value in element.attrib.items():
+        fits = _ON_THE_LINE.match(str(value)) if attribute == "style" else attribute in _OF_IMAGES
+        if not fits:
+            raise Fault("unknown-element", f"img cannot have the attribute {attribute!s}", place=place)
+    address = element.get("src", "")
+    if not address.startswith(_BASE) or not _FOLDERS.match(address.removeprefix(_BASE)):
+        raise Fault("unsafe-reference", f"the picture {address!r} does not lie in the cartridge", place=place)
+    element.set("src", address.removeprefix(_BASE).removeprefix("../"))
 
 
 def _does_something(attribute: str) -> bool:
@@ -240,18 +273,31 @@ def _each_option(item: etree._Element, holder: etree._Element, kind: str) -> tup
     return tuple(each.get("ident", "") for each in labels)
 
 
+def _asked_row(body: etree._Element) -> str:
+    """The row that is asked for, which a pupil is told by its number."""
+    told = [each for each in body.iter(f"{{{QTI}}}p") if each.get("data-asked")]
+    name = told[0].get("data-asked", "") if len(told) == 1 else ""
+    numbers = re.findall("[0-9]+", "".join(map(str, told[0].itertext()))) if name else []
+    if numbers != [name.removeprefix("R")]:
+        raise Fault("unclear-interaction", "the question does not say which one row it asks for")
+    return name
+
+
 def _row(
-    item: etree._Element, rows: list[etree._Element], body: etree._Element, label: str
+    item: etree._Element, rows: list[etree._Element], asked: str, body: etree._Element, label: str
 ) -> tuple[str, ...]:
-    """A row and its targets as a match with one row. Raises Fault for several rows."""
-    if len(rows) != 1:
-        raise Fault("unclear-interaction", f"the question shows {len(rows)} rows, not one")
+    """The row that is asked for and its targets as a match. Raises Fault for rows that show other numbers."""
+    found = [each for each in rows if each.get("data-row") == asked]
+    if len(found) != 1:
+        raise Fault("unclear-interaction", f"the row {asked!r} stands there {len(found)} times")
+    for row in rows:
+        _bare(row, row.get("data-row", "").removeprefix("R"))
     match = etree.SubElement(body, f"{{{QTI}}}qti-match-interaction")
     match.set("response-identifier", _named("RESPONSE", label))
     match.set("shuffle", _shuffled(item))
     match.set("max-associations", "1")
     sides = [etree.SubElement(match, f"{{{QTI}}}qti-simple-match-set") for _ in range(2)]
-    _moved(rows[0], sides[0], "qti-simple-associable-choice", rows[0].get("data-row", ""))
+    _moved(found[0], sides[0], "qti-simple-associable-choice", asked)
     options = _each_option(item, sides[1], "qti-simple-associable-choice")
     for choice in (*sides[0], *sides[1]):
         choice.set("match-max", "1")
@@ -267,6 +313,15 @@ def _moved(source: etree._Element, holder: etree._Element, kind: str, name: str)
     source.text = None
 
 
+def _bare(element: etree._Element, name: str) -> None:
+    """Take the letter off a thing or row. Raises Fault where it shows another than it has."""
+    letter = element[0] if len(element) else element
+    if letter.get("class") != "letter" or "".join(map(str, letter.itertext())).strip() != name:
+        raise Fault("unclear-option", f"what is {name!r} shows another letter", place=name)
+    element.text = (letter.tail or "").strip()
+    element.remove(letter)
+
+
 def _things(body: etree._Element, label: str) -> tuple[str, ...]:
     """What is put into order as choices of an order. Raises Fault for a thing whose letter is not the one it shows."""
     found = [each for each in body.iter(f"{{{QTI}}}p") if each.get("data-thing")]
@@ -278,11 +333,7 @@ def _things(body: etree._Element, label: str) -> tuple[str, ...]:
     names = []
     for thing in found:
         name = thing.get("data-thing", "")
-        letter = thing[0] if len(thing) else thing
-        if letter.get("class") != "letter" or "".join(map(str, letter.itertext())).strip() != name:
-            raise Fault("unclear-option", f"the thing {name!r} shows another letter", place=f"thing {name}")
-        thing.text = (letter.tail or "").strip()
-        thing.remove(letter)
+        _bare(thing, name)
         _moved(thing, order, "qti-simple-choice", name)
         names.append(name)
     return tuple(names)

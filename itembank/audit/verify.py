@@ -121,8 +121,10 @@ def verify(path: Path, *, thorough: bool = False, workers: int = 1) -> Report:
 
 def _verified(path: Path, package: Package, thorough: bool, workers: int) -> Report:
     if is_cartridge(package):
-        items_seen, told = audit_cartridge(package, thorough)
-        return Report(path.name, items_seen, tuple(told), thorough)
+        items_seen, pictured, told = audit_cartridge(package, thorough)
+        return Report(
+            path.name, items_seen, tuple(told), thorough, (_unseen(pictured),) if pictured else ()
+        )
     findings = [_finding(fault, "", fault.member) for fault in package.faults]
     if package.has_manifest:
         inventory = read_manifest(package)

@@ -6,7 +6,8 @@ from like ones. What fits into one cartridge is held in memory, which bounds it 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from itembank.bank.bank import Bank
@@ -14,6 +15,7 @@ from itembank.build.production import Product
 from itembank.build.report import Report
 from itembank.writers import common_cartridge as cc
 from itembank.writers.common_cartridge.documents import ITEMS_PER_ASSESSMENT, ITEMS_PER_CARTRIDGE, shared_out
+from itembank.writers.common_cartridge.pictures import addresses
 from itembank.writers.package import Member, PackagePath, PackageWriter, compress, file_name
 
 __all__ = ["in_cartridges"]
@@ -35,6 +37,7 @@ class _Shelf:
         self._folder, self._bank, self._report = folder, bank, report
         self._stem = file_name(bank.facts.name, "")
         self._questions: list[tuple[int, str]] = []
+        self._files: dict[PackagePath, Member] = {}
         self._cartridges = 0
         self._assessments = 0
         self._banks: dict[int, int] = {}
@@ -44,6 +47,7 @@ class _Shelf:
         if self._questions and len(self._questions) + len(product.questions) > ITEMS_PER_CARTRIDGE:
             self._write()
         self._questions += [(product.entry, question) for question in product.questions]
+        self._files.update((member.path, member) for member in product.files)
 
     def finish(self) -> None:
         """The rest becomes the last file."""
@@ -62,10 +66,10 @@ class _Shelf:
         manifest = cc.manifest(self._about(suffix), [collection for collection, _ in filled])
         with (self._folder / name).open("wb") as file, PackageWriter(file) as package:
             package.add(compress(PackagePath("imsmanifest.xml"), manifest.encode()))
-            for _, member in filled:
+            for member in (*(each for _, each in filled), *self._files.values()):
                 package.add(member)
         self._report.files.append(f"platform/{name}")
-        self._questions = []
+        self._questions, self._files = [], {}
 
     def _as_assessments(self) -> Iterator[tuple[cc.Collection, Member]]:
         facts = self._bank.facts
@@ -75,7 +79,7 @@ class _Shelf:
             collection = cc.Collection(
                 f"assessment-{self._stem}-{number}", f"{facts.title}, assessment {number}", is_bank=False
             )
-            yield collection, _member(collection, cc.assessment(collection, questions, facts.language))
+            yield _using(collection, questions, cc.assessment(collection, questions, facts.language))
 
     def _as_banks(self) -> Iterator[tuple[cc.Collection, Member]]:
         used = self._bank.used()
@@ -88,7 +92,7 @@ class _Shelf:
                 self._banks[entry] = number = self._banks.get(entry, 0) + 1
                 named = file_name(template.name, "") + (f"-{number}" if number > 1 else "")
                 collection = cc.Collection(f"bank-{self._stem}-{named}", template.about.title, is_bank=True)
-                yield collection, _member(collection, cc.question_bank(collection, questions))
+                yield _using(collection, questions, cc.question_bank(collection, questions))
 
     def _about(self, suffix: str) -> cc.About:
         facts = self._bank.facts
@@ -106,5 +110,8 @@ class _Shelf:
         )  # fmt: skip
 
 
-def _member(collection: cc.Collection, document: str) -> Member:
-    return compress(PackagePath(collection.name), document.encode())
+def _using(collection: cc.Collection, questions: Sequence[str], document: str) -> tuple[cc.Collection, Member]:
+    """A collection that says which files it uses, and its document."""
+    uses = dict.fromkeys(name for question in questions for name in addresses(question))
+    member = compress(PackagePath(collection.name), document.encode())
+    return replace(collection, uses=tuple(uses)), member

@@ -20,7 +20,8 @@ from itembank.items import Item, MatchResponse, OrderResponse
 from itembank.proof.findings import Finding
 from itembank.proof.guarantees import plain_number
 from itembank.proof.prover import faults, prove
-from itembank.writers.formulas import MATHML, Notation, in_characters
+from itembank.writers.formulas import MATHML, Notation
+from itembank.writers.package import Member
 
 CHUNK = 400
 """Items a worker makes at a time."""
@@ -62,6 +63,7 @@ class Product:
     columns: tuple[tuple[str, int], ...] = ()
     shortfalls: tuple[str, ...] = field(default=())
     questions: tuple[str, ...] = ()
+    files: tuple[Member, ...] = ()
 
 
 class Maker:
@@ -122,13 +124,11 @@ class Maker:
                 item, self.wanted.dialects, self.bank.facts.publication, self.wanted.notation
             )
         questions: tuple[str, ...] = ()
+        files: tuple[Member, ...] = ()
         if self.wanted.cartridge:
-            from itembank.writers import common_cartridge
+            from itembank.build.carried import carried
 
-            questions, lost = common_cartridge.written(item)
-            questions = tuple([in_characters(each, self.wanted.notation) for each in questions])
-            if self.wanted.notation.mode == "svg":
-                lost = (*lost, "formulas stay MathML: pictures are not carried")
+            questions, files, lost = carried(item, self.wanted.notation)
             shortfalls += tuple(f"cartridge: {line}" for line in lost)
         if self.wanted.staff:
             from itembank.build import staff
@@ -149,6 +149,7 @@ class Maker:
             columns,
             shortfalls,
             questions,
+            files,
         )
 
     def _refuse(self, entry: int, item: Item, finding: Finding) -> None:

@@ -120,17 +120,30 @@ def in_page(page: str, notation: Notation) -> str:
     return _drawn(page, image).replace(_POLICY, f"{_POLICY}; img-src data:", 1)
 
 
-def in_characters(document: str, notation: Notation) -> str:
-    """A document whose HTML is written as characters, as QTI 1.2 has it. Pictures it does not carry: MathML stays."""
-    if notation.mode != "latex":
-        return document
+def in_characters(document: str, notation: Notation, base: str = "") -> Shown:
+    """A document whose HTML is written as characters, as QTI 1.2 has it; pictures lie in FOLDER at `base`.
+
+    No style sheet can be pointed to from there, so that each picture says itself how it stands on the line.
+    """
+    if notation.mode not in {"latex", "svg"}:
+        return Shown(document)
+    pictures: dict[str, FormulaPicture] = {}
+
+    def image(picture: FormulaPicture, spoken: str, language: str) -> str:
+        pictures.setdefault(picture.name, picture)
+        width, height = picture.pixels
+        return (
+            f'<img class="formula" src="{base}{FOLDER}/{picture.name}" alt="{spoken}" width="{width}"'
+            f' height="{height}" style="{picture.style}"{language.replace("xml:", "")}/>'
+        )
 
     def written(text: re.Match[str]) -> str:
-        # the brackets around it, so that all words stand between tags
-        page = _as_latex(f">{unescape(text[2])}<", notation)
-        return f"{text[1]}{xml_text(page[1:-1])}{text[3]}"
+        page = unescape(text[2])
+        # the brackets around LaTeX, so that all words stand between tags
+        page = _drawn(page, image) if notation.mode == "svg" else _as_latex(f">{page}<", notation)[1:-1]
+        return f"{text[1]}{xml_text(page)}{text[3]}"
 
-    return _CHARACTERS.sub(written, document)
+    return Shown(_CHARACTERS.sub(written, document), tuple(pictures.values()))
 
 
 def _drawn(document: str, image: Callable[[FormulaPicture, str, str], str]) -> str:

@@ -31,11 +31,15 @@ _INSTANCE: Final = "http://www.w3.org/2001/XMLSchema-instance"
 
 @dataclass(frozen=True, slots=True)
 class Collection:
-    """An assessment or a question bank. identifier: stable over builds, ASCII; title: plain text."""
+    """An assessment or a question bank. identifier: stable over builds, ASCII; title: plain text.
+
+    uses: the files its questions point to, as they lie in the cartridge.
+    """
 
     identifier: str
     title: str
     is_bank: bool
+    uses: tuple[str, ...] = ()
 
     @property
     def name(self) -> str:

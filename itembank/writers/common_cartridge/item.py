@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import cache
 from typing import NamedTuple
 
-from itembank.figures import Figure, drawing, in_words
 from itembank.items import About, Item, Part
 from itembank.writers.common_cartridge import phrases
 from itembank.writers.common_cartridge.markup import element, field, html, material, words
+from itembank.writers.common_cartridge.pictures import images
 from itembank.writers.common_cartridge.pieces import LeftOut, Response, phrase
 from itembank.writers.common_cartridge.processing import SOLUTION, feedback
 from itembank.writers.common_cartridge.responses import responses
 from itembank.writers.common_cartridge.solution import solution
 from itembank.writers.common_cartridge.texts import blocks
-from itembank.writers.pictures import has_pictures
 from itembank.writers.qti3.phrases import LANGUAGE, is_english
 
 __all__ = ["Written", "shortfalls", "written"]
@@ -36,6 +36,7 @@ def written(item: Item) -> Written:
     lost = list(_lost_of_all(item.about, foreign))
     items = []
     parts: list[tuple[Part, str]] = []
+    shown = images(item, foreign)
     for part in item.parts:
         name = f"part ({part.label}) is" if part.label else "the item is"
         try:
@@ -46,10 +47,8 @@ def written(item: Item) -> Written:
             continue
         parts.append((part, questions[0].kind))
         for found in questions:
-            items.append(_item(item, parts, found, foreign))
+            items.append(_item(item, parts, found, shown, foreign))
             lost += found.lost
-    if has_pictures(item):
-        lost.append("pictures are left out; in a stem, words describe the picture in its place")
     if len(item.parts) > 1 and items:
         lost.append("each part becomes a question of its own, with the parts before it in sight")
     return Written(tuple(items), tuple(dict.fromkeys(lost)))
@@ -70,14 +69,24 @@ def _lost_of_all(about: About, foreign: str) -> tuple[str, ...]:
     return tuple(told)
 
 
-def _item(item: Item, parts: list[tuple[Part, str]], found: Response, foreign: str) -> str:
+def _item(
+    item: Item,
+    parts: list[tuple[Part, str]],
+    found: Response,
+    images: Mapping[tuple[int, int], str],
+    foreign: str,
+) -> str:
     """The last of `parts` as an item; the stems and solutions of those before it are shown with it."""
     part, _ = parts[-1]
     suffix = (f"_{part.label}" if part.label else "") + found.suffix
-    stems = "".join(_stem(each, item.about.language) for each, _ in parts)
+    stems = "".join(
+        _stem(each, images.get((number, -1), ""), item.about.language) for number, (each, _) in enumerate(parts)
+    )
     if len(item.parts) > 1:
         stems += phrase(phrases.asked(part.label), foreign, class_="asked")
-    solved = found.for_markers + "".join(solution(each, kind, foreign) for each, kind in parts)
+    solved = found.for_markers + "".join(
+        solution(each, kind, foreign, _at_lines(each, number, images)) for number, (each, kind) in enumerate(parts)
+    )
     told = [feedback(name, sentence) for name, sentence in found.feedback]
     made = element(
         "item",
@@ -91,15 +100,15 @@ def _item(item: Item, parts: list[tuple[Part, str]], found: Response, foreign: s
     return made.replace("&lt;math ", f'&lt;math xml:lang="{foreign}" ') if foreign else made
 
 
-def _stem(part: Part, language: str) -> str:
+def _at_lines(part: Part, number: int, images: Mapping[tuple[int, int], str]) -> tuple[str, ...]:
+    """The picture at each line of a part's solution, "" for none."""
+    return tuple([images.get((number, line), "") for line in range(len(part.solution))]) if images else ()
+
+
+def _stem(part: Part, picture: str, language: str) -> str:
     label = html("p", words(f"({part.label})"), class_="part-label") if part.label else ""
-    text = blocks(part.stem) + (_picture(part.figure) if part.figure is not None else "")
+    text = blocks(part.stem) + picture
     return html("div", label, text, class_="stem", lang=language, data_part=part.label, data_role="stem")
-
-
-def _picture(figure: Figure) -> str:
-    """A cartridge takes no pictures yet: its words stand in its place."""
-    return html("p", words(in_words(drawing(figure).description)), class_="picture", lang=LANGUAGE)
 
 
 @cache

@@ -18,6 +18,7 @@ __all__ = ["About", "manifest"]
 PACKAGING: Final = "http://www.imsglobal.org/xsd/imsccv1p3/imscp_v1p1"
 LOM: Final = "http://ltsc.ieee.org/xsd/imsccv1p3/LOM/manifest"
 ASSESSMENT_TYPE: Final = "imsqti_xmlv1p2/imscc_xmlv1p3/assessment"
+FILE_TYPE: Final = "webcontent"
 BANK_TYPE: Final = "imsqti_xmlv1p2/imscc_xmlv1p3/question-bank"
 _INSTANCE: Final = "http://www.w3.org/2001/XMLSchema-instance"
 _SCHEMAS: Final = " ".join(
@@ -42,7 +43,10 @@ class About:
 
 
 def manifest(about: About, collections: Sequence[Collection]) -> str:
-    """The manifest of a cartridge with these assessments and banks; banks stay out of the table of contents."""
+    """The manifest of a cartridge with these assessments and banks; banks stay out of the table of contents.
+
+    Each file they use is a resource of its own, on which they depend.
+    """
     metadata = element(
         "metadata",
         _words("schema", "IMS Common Cartridge"), _words("schemaversion", "1.3.0"), _lom(about),
@@ -61,7 +65,7 @@ def manifest(about: About, collections: Sequence[Collection]) -> str:
     organization = element("organization", contents, identifier="contents", structure="rooted-hierarchy")
     root = element(
         "manifest", metadata, element("organizations", organization),
-        element("resources", *("\n" + _resource(each) for each in collections)),
+        element("resources", *("\n" + _resource(each) for each in collections), *map(_file, _used(collections))),
         xmlns=PACKAGING, xmlns__xsi=_INSTANCE, xsi__schemaLocation=_SCHEMAS, identifier=about.identifier,
     )  # fmt: skip
     return f'<?xml version="1.0" encoding="UTF-8"?>\n{root}\n'
@@ -70,8 +74,23 @@ def manifest(about: About, collections: Sequence[Collection]) -> str:
 def _resource(collection: Collection) -> str:
     return element(
         "resource", element("file", href=collection.name),
+        *(element("dependency", identifierref=_file_identifier(name)) for name in collection.uses),
         identifier=collection.identifier, type=BANK_TYPE if collection.is_bank else ASSESSMENT_TYPE,
     )  # fmt: skip
+
+
+def _used(collections: Sequence[Collection]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(name for each in collections for name in each.uses))
+
+
+def _file(name: str) -> str:
+    return "\n" + element(
+        "resource", element("file", href=name), identifier=_file_identifier(name), type=FILE_TYPE, href=name
+    )
+
+
+def _file_identifier(name: str) -> str:
+    return f"file-{name.replace('/', '-')}"
 
 
 def _words(name: str, text: str) -> str:

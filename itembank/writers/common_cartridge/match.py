@@ -1,8 +1,9 @@
 """Rows to be matched: a choice for each row, with every target as an option, and its share of the marks.
 
 The profile has nothing that pairs. One typed line of letters was weighed and dropped: chosen targets are marked on
-every platform, and each slip keeps its sentence. Each row is a question of its own, named by the item's code and the
-row, as parts are; where the marks are for all rows together there is no honest form, and the part is left out.
+every platform, and each slip keeps its sentence. Each row is a question of its own with all rows in sight, named by the
+item's code and the row, as parts are; where the marks are for all rows together there is no honest form, and the part
+is left out.
 """
 
 from __future__ import annotations
@@ -11,10 +12,11 @@ from collections.abc import Iterator
 from fractions import Fraction
 from functools import cache
 
+from itembank.expressions.display import Pattern, hole_mark
 from itembank.items import MatchResponse, MatchRow
 from itembank.writers.common_cartridge import phrases
 from itembank.writers.common_cartridge.choice import options_pattern
-from itembank.writers.common_cartridge.markup import html, material
+from itembank.writers.common_cartridge.markup import html, material, words
 from itembank.writers.common_cartridge.pieces import LeftOut, Response, phrase
 from itembank.writers.common_cartridge.processing import condition, is_answer, percent, processing
 from itembank.writers.common_cartridge.texts import blocks, fill, maths, shown
@@ -44,12 +46,24 @@ def _row(response: MatchResponse, row: MatchRow, share: Fraction, foreign: str) 
             feedback.append((f"F_{target.identifier}", blocks(target.slip.pupil)))
     contents = tuple([material(shown(target.content)) for target in response.targets])
     options = options_pattern(tuple([target.identifier for target in response.targets]))
-    below = html("p", maths(row.statement), class_="row", data_row=row.identifier)
     return Response(
         "cc.multiple_choice.v0p1", "match-words" if response.by_words else "match",
-        below + phrase(phrases.ROW, foreign, class_="asked"), fill(options, contents), _rules(told, row.target),
-        tuple(feedback), (_SPLIT,), f"_{row.identifier.lower()}", int(share),
+        fill(_all_rows(len(response.rows)), tuple([maths(each.statement) for each in response.rows]))
+        + phrase(phrases.asked_row(row.identifier[1:]), foreign, class_="asked", data_asked=row.identifier),
+        fill(options, contents), _rules(told, row.target), tuple(feedback), (_SPLIT,), f"_{row.identifier.lower()}",
+        int(share),
     )  # fmt: skip
+
+
+@cache
+def _all_rows(count: int) -> Pattern:
+    shown = (
+        html(
+            "p", html("strong", words(str(index + 1)), class_="letter"), " ", hole_mark(index), data_row=f"R{index + 1}"
+        )
+        for index in range(count)
+    )
+    return Pattern(html("div", *shown, class_="rows"))
 
 
 @cache

@@ -9,14 +9,13 @@ from typing import Final
 
 from itembank.writers.common_cartridge.spellings import NO_SOLUTION
 
-__all__ = ["ANSWER", "ESSAY", "LEAVE_OUT", "NO_UNIT", "ROW", "TYPE_NONE", "asked", "type_gaps", "type_letters"]
+__all__ = ["ANSWER", "ESSAY", "LEAVE_OUT", "NO_UNIT", "TYPE_NONE", "asked", "asked_row", "type_gaps", "type_letters"]
 
 ANSWER: Final = "Answer:"
 LEAVE_OUT: Final = "Leave out what stays empty."
 NO_UNIT: Final = "Leave out the unit."
 TYPE_NONE: Final = f"If there is no real solution, type: {NO_SOLUTION[0]}."
 ESSAY: Final = "Type your working and your answer."
-ROW: Final = "Choose what belongs to it."
 
 
 def type_gaps(count: int, of_fractions: bool, is_listed_with_semicolons: bool) -> str:
@@ -51,3 +50,12 @@ def asked(label: str) -> str:
     'This question asks for part (b).'
     """
     return f"This question asks for part ({label})."
+
+
+def asked_row(number: str) -> str:
+    """Which of several rows a question is about.
+
+    >>> asked_row("2")
+    'This question asks for row 2. Choose what belongs to it.'
+    """
+    return f"This question asks for row {number}. Choose what belongs to it."

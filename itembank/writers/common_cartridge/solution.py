@@ -27,27 +27,39 @@ class _Looks(NamedTuple):
     for_every: tuple[str, ...]
     kind: str
     has_domain: bool
-    lines: tuple[tuple[str, tuple[Mark, ...], bool, bool], ...]
+    lines: tuple[tuple[str, tuple[Mark, ...], bool, bool, bool], ...]
     language: str
 
 
-def solution(part: Part, kind: str, language: str) -> str:
-    """The worked solution of a part. kind: of its response; language: of the words added, "" where the item's own."""
+def solution(part: Part, kind: str, language: str, images: tuple[str, ...] = ()) -> str:
+    """The worked solution of a part.
+
+    kind: of its response; language: of the words added, "" where the item's own; images: the picture at each line as
+    HTML, "" for none, or () where no line has one.
+    """
+    images = images or ("",) * len(part.solution)
     problem = part.problem
     looks = _Looks(
         part.label, problem.shape, problem.unknowns, problem.for_every, kind, problem.domain is not None,
-        tuple([(line.kind, line.marks, line.say is not None, line.maths is not None) for line in part.solution]),
+        tuple(
+            [
+                (line.kind, line.marks, line.say is not None, line.maths is not None, bool(image))
+                for line, image in zip(part.solution, images, strict=True)
+            ]
+        ),
         language,
     )  # fmt: skip
     filled = [maths(problem.statement)]
     if problem.domain is not None:
         filled.append(maths(problem.domain))
     filled.append(maths(part.key))
-    for line in part.solution:
+    for line, image in zip(part.solution, images, strict=True):
         if line.say is not None:
             filled.append(blocks(line.say))
         if line.maths is not None:
             filled.append(maths(line.maths))
+        if image:
+            filled.append(image)
     return fill(_pattern(looks), tuple(filled))
 
 
@@ -60,9 +72,10 @@ def _pattern(looks: _Looks) -> Pattern:
         told.append(_told(looks, "domain", DOMAIN, next(holes)))
     told.append(_told(looks, "key", phrases.ANSWER, next(holes)))
     lines = []
-    for kind, marks, has_words, has_maths in looks.lines:
+    for kind, marks, has_words, has_maths, has_image in looks.lines:
         say = next(holes) if has_words else ""
-        lines.append(_line(kind, marks, say, next(holes) if has_maths else ""))
+        value = next(holes) if has_maths else ""
+        lines.append(_line(kind, marks, say, value, next(holes) if has_image else ""))
     told.append(html("ol", *lines) if lines else "")
     return Pattern(
         html(
@@ -77,8 +90,8 @@ def _told(looks: _Looks, role: str, label: str, value: str) -> str:
     return html("p", html("strong", words(label), **tongue), " ", value, data_role=role)
 
 
-def _line(kind: str, marks: tuple[Mark, ...], say: str, value: str) -> str:
+def _line(kind: str, marks: tuple[Mark, ...], say: str, value: str, image: str) -> str:
     earned = " ".join(str(mark) for mark in marks)
     shown = html("p", words(earned), class_="marks") if earned else ""
     written = html("p", value) if value else ""
-    return html("li", say, shown, written, data_role="line", data_kind=kind, data_marks=earned)
+    return html("li", say, shown, written, image, data_role="line", data_kind=kind, data_marks=earned)

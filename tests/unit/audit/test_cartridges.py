@@ -150,7 +150,7 @@ SPOILINGS = (
     Spoiling("a formula has no text for those who cannot see it", "K7Q2M", lambda t: re.sub(r'alttext="[^"]+"', 'alttext=""', t, count=1), "formula-without-alttext"),
     Spoiling("a script in the stem", "K7Q2M", in_stem("&lt;p&gt;", "&lt;p&gt;&lt;script&gt;1&lt;/script&gt;"), "unknown-element"),
     Spoiling("an event in the stem", "K7Q2M", in_stem("&lt;p&gt;", "&lt;p onclick=\"1\"&gt;"), "unknown-element"),
-    Spoiling("a picture from elsewhere in the stem", "K7Q2M", in_stem("&lt;p&gt;", "&lt;p&gt;&lt;img src=\"https://example.org/a.png\"/&gt;"), "unknown-element"),
+    Spoiling("a picture from elsewhere in the stem", "K7Q2M", in_stem("&lt;p&gt;", "&lt;p&gt;&lt;img src=\"https://example.org/a.png\"/&gt;"), "unsafe-reference"),
     Spoiling("a link from a formula", "K7Q2M", in_stem("&lt;mn&gt;", "&lt;mn href=\"https://example.org\"&gt;"), "unknown-element"),
     Spoiling("HTML that is not well-formed", "K7Q2M", in_stem("&lt;/p&gt;", ""), "not-well-formed"),
     Spoiling("a named entity of HTML", "K7Q2M", in_stem("&lt;p&gt;", "&lt;p&gt;&amp;nbsp;"), "not-well-formed"),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
@@ -13,6 +12,7 @@ from itembank.items import Blank, ChoiceResponse, EntryResponse, Item, Mark
 from itembank.writers import common_cartridge as cc
 from itembank.writers import qti3
 from itembank.writers.common_cartridge.documents import shared_out
+from itembank.writers.pictures import pictures
 from tests import qti_items, samples
 from tests.cartridge_scorer import Question
 
@@ -51,17 +51,28 @@ def in_cartridge(question: str) -> str:
 @pytest.mark.parametrize("make", [make for make in ITEMS if make is not qti_items.two_part_item])
 def test_the_visible_text_is_that_of_the_qti_3_item(make: Callable[[], Item]) -> None:
     (question,) = cc.written(make()).items
-    question = re.sub(r"&lt;p class=\"picture\".*?&lt;/p&gt;", "", question)  # words in place of a picture
 
     assert len(in_qti(make())) > 8
     assert in_qti(make()) == in_cartridge(question)
 
 
-def test_words_stand_in_place_of_a_picture_and_it_is_told() -> None:
-    written = cc.written(qti_items.pictured_item())
+def test_pictures_stand_in_the_stem_and_at_lines_of_the_solution_with_their_words() -> None:
+    item = qti_items.pictured_item()
+    written = cc.written(item)
+    question = Question(written.items[0])
+    images = [
+        (where, image.get("alt"), image.get("src"))
+        for where in ("presentation", "solution")
+        for text in question.texts(where)
+        for image in etree.fromstring(f"<div>{text}</div>").iter("img")
+    ]
 
-    assert "Area model of x² − 8x, stage 1 of 3" in "".join(Question(written.items[0]).texts("presentation"))
-    assert [line for line in written.lost if line.startswith("pictures are left out")]
+    assert [(each.line < 0, each.description) for each in pictures(item)] == [
+        (where == "presentation", alt) for where, alt, _ in images
+    ]
+    assert [f"$IMS-CC-FILEBASE$../{each.address}" for each in pictures(item)] == [src for _, _, src in images]
+    assert len(images) >= 2
+    assert not any("picture" in line for line in written.lost)
 
 
 def test_the_last_of_several_parts_shows_the_stems_of_all() -> None:

@@ -111,11 +111,22 @@ def test_html_written_as_characters_is_turned_too() -> None:
     hidden = f"a $ {formula} <b>if</b>".replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
     text = f'<mattext texttype="text/html">{hidden}</mattext>'
 
-    assert text == in_characters(text, PICTURES)
+    assert text == in_characters(text, Notation()).document
     assert (
         r'<mattext texttype="text/html">a \$ $x &amp;lt; 4$ &lt;b&gt;if&lt;/b&gt;</mattext>'
-        == in_characters(text, Notation("latex", "$ $"))
+        == in_characters(text, Notation("latex", "$ $")).document
     )
+
+
+def test_html_written_as_characters_shows_pictures_that_say_how_they_stand() -> None:
+    formula = mathml(maths("x < 4"))
+    hidden = f"a {formula}".replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+    shown = in_characters(f'<mattext texttype="text/html">{hidden}</mattext>', PICTURES, "base/")
+    (image,) = etree.fromstring(f"<p>{etree.fromstring(shown.document).text}</p>")
+
+    assert [f"base/formulas/{each.name}" for each in shown.pictures] == [image.get("src")]
+    assert "x is less than 4" == image.get("alt")
+    assert shown.pictures[0].style == image.get("style")
 
 
 def test_mathml_of_another_house_has_no_latex() -> None:
