@@ -126,7 +126,7 @@ def read_bank(folder: Path, shown_as: str, language: str = "") -> Bank:
                 "not-a-bank",
                 f"{shown_as} holds no {BANK_FILE}",
                 Span(shown_as, 1, 1),
-                hint="name a bank folder; `itembank new NAME` makes a template to start from",
+                hint=f"name a bank folder; two lines in {BANK_FILE} will do: `bank: NAME` and `title: ...`",
             )
         )
     try:

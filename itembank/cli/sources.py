@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -89,4 +90,5 @@ def _catalogue(file: Path) -> tuple[Catalogue, tuple[Diagnostic, ...]]:
     folder = bank_of(file.parent)
     if folder is None or not (folder / SLIP_FILE).is_file():
         return NO_SLIPS, ()
-    return load_slips(folder / SLIP_FILE, str(folder / SLIP_FILE))
+    slips = folder / SLIP_FILE
+    return load_slips(slips, str(slips) if file.is_absolute() else os.path.relpath(slips))

@@ -460,3 +460,18 @@ def _explained(value: dict[str, object], schema: dict[str, dict[str, dict[str, o
     if "description" in value:
         return True
     return bool(schema["$defs"][str(value.get("$ref", "")).rpartition("/")[2]].get("description"))
+
+
+def test_a_slip_file_is_named_as_the_template_was(program: Program) -> None:
+    folder = program.demo("monic-even-surd")
+    change(folder / "slips.yaml", "value: x = -h ± sqrt(k)", "value: y = -h ± sqrt(k)")
+    ended = program.run("show", "bank/templates/monic-even-surd.yaml", status=1, err=None, left=None)
+
+    assert ended.err.startswith("bank/slips.yaml:")
+
+
+def test_a_folder_without_a_bank_file_is_told_how_to_be_a_bank(program: Program) -> None:
+    (program.folder / "evening").mkdir()
+    ended = program.run("build", "evening", "--out", "out", status=1, err=None)
+
+    assert "two lines in bank.yaml will do" in ended.err
