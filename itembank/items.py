@@ -11,13 +11,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from types import MappingProxyType
-from typing import NamedTuple, TypeAlias
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 from itembank.content import Content
 from itembank.expressions.display import Decimal, Maths
 from itembank.expressions.numbers import Exact
 from itembank.expressions.tree import Node
-from itembank.figures import Figure
+
+if TYPE_CHECKING:
+    from itembank.figures import Figure
 
 
 @dataclass(frozen=True, slots=True)

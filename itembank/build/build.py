@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import json
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import ExitStack
@@ -35,6 +34,7 @@ if TYPE_CHECKING:
 FORMATS = ("qti3", "qti22", "qti21", "cc", "latex", "html", "docx", "json")
 USUAL_FORMATS = ("qti3", "latex", "html", "json")
 """What is written where neither the command nor the bank says."""
+PAPER_FORMATS = frozenset({"latex", "html", "docx"})
 MOST_PAPER_ITEMS = 2_000
 """Papers of more items than this are no papers; they are left out and the report says so."""
 
@@ -99,8 +99,6 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
         raise InputError(stale)
     bounds = [Bound(entry.recipe) for entry in used]
     selected = select(bank, bounds, seed, request.count)
-    gc.collect()
-    gc.freeze()  # what was loaded stays; going over it again and again would take a tenth of the time
     with whole_folder(request.out, "the build") as folder:
         secret, own = secret_of(bank, create=True)
         wanted = Wanted(_dialects(formats), "json" in formats, request.full_proof, "cc" in formats, notation)
@@ -134,7 +132,7 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
         products = progress(produce(maker, selected, request.workers), len(selected))
         with DigestList() as digests:
             _write_products(folder, maker, formats, products, report, digests)
-            if {"latex", "html", "docx"} & set(formats):
+            if papers is not None and PAPER_FORMATS & set(formats):
                 _write_papers(folder, bank, formats, maker, selected, papers, report)
             report.files.append(f"staff/{DIGEST_FILE}")
             report.files.sort()
@@ -164,8 +162,13 @@ def _told_changes(old: Path, new: Path) -> Changes | None:
 
 def _paper_request(
     request: BuildRequest, bank: Bank, formats: Sequence[str], notation: Notation
-) -> PaperRequest:
-    """What is asked of the papers; whatever it needs from outside is looked for before any work is done."""
+) -> PaperRequest | None:
+    """What is asked of the papers; whatever it needs from outside is looked for before any work is done.
+
+    None where there are none, and none of their options.
+    """
+    if not PAPER_FORMATS & set(formats) and not request.pdf and request.class_list is None:
+        return None
     from itembank.build.class_list import read_class_list
     from itembank.build.papers import PaperRequest
 

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from itembank.bank.bank import BankFacts
 from itembank.build.digests import DigestList
-from itembank.figures import Figure
 from itembank.items import Item
 from itembank.publication import Publication, Quiz, Section
 from itembank.writers import qti_manifest, qti_test
@@ -20,9 +19,9 @@ from itembank.writers.formula_pictures import FormulaPicture
 from itembank.writers.formulas import FOLDER, MATHML, STYLE_NAME, Notation, in_package, style_sheet
 from itembank.writers.package import Member, PackagePath, PackageWriter, compress, file_name
 from itembank.writers.pictures import file_of, has_pictures, pictures
-from itembank.writers.qti2.translate import translate
 
 if TYPE_CHECKING:
+    from itembank.figures import Figure
     from itembank.build.production import Product
 
 __all__ = ["Packed", "Shelf", "pack", "picture_members", "write_packages"]
@@ -47,19 +46,44 @@ class Packed(NamedTuple):
 
 
 def pack(
-    item: Item, dialects: tuple[str, ...], publication: Publication, notation: Notation = MATHML
-) -> tuple[tuple[Packed, ...], tuple[str, ...]]:
-    """An item in each dialect, and what is lost of it; a sentence that holds for some of them names these."""
+    items: Sequence[Item], dialects: tuple[str, ...], publication: Publication, notation: Notation = MATHML
+) -> list[tuple[tuple[Packed, ...], tuple[str, ...]]]:
+    """Each item in each dialect, and what is lost of it; a sentence that holds for some of them names these.
+
+    All are written before any is pressed: the two works push each other out of the processor's memory.
+    """
+    written = [_written(item, dialects, publication, notation) for item in items]
+    return [(tuple([each.pressed() for each in drafts]), lost) for drafts, lost in written]
+
+
+class _Draft(NamedTuple):
+    """An item in one dialect, not pressed yet: `Packed` as it will be, but for its document."""
+
+    path: PackagePath
+    document: str
+    resource: str
+    pictures: tuple[Member, ...] = ()
+    shared: tuple[Member, ...] = ()
+
+    def pressed(self) -> Packed:
+        return Packed(compress(self.path, self.document.encode()), *self[2:])
+
+
+def _written(
+    item: Item, dialects: tuple[str, ...], publication: Publication, notation: Notation
+) -> tuple[list[_Draft], tuple[str, ...]]:
     from itembank.writers import qti3
 
     document = qti3.item_xml(item)
     path = PackagePath(qti3.item_name(item))
     shown = picture_members(item) if has_pictures(item) else ()
-    packed = []
+    drafts = []
     lost: dict[str, list[str]] = {}
     for name in dialects:
         dialect, written = DIALECTS[name], document
         if dialect is not QTI_3_0:
+            from itembank.writers.qti2.translate import translate
+
             written, missed = translate(document, dialect)
             for line in missed:
                 lost.setdefault(line, []).append(dialect.title)
@@ -68,9 +92,11 @@ def pack(
         shared = (*map(_pressed_formula, drawn), _style_member()) if drawn else ()
         if shared:
             resource = qti_manifest.depending(resource, [str(member.path) for member in shared])
-        packed.append(Packed(compress(path, written.encode()), resource, shown, shared))
+        drafts.append(_Draft(path, written, resource, shown, shared))
     shortfalls = qti3.shortfalls(item)
-    return tuple(packed), (*shortfalls, *(f"{', '.join(who)}: {line}" for line, who in lost.items()))
+    if lost:
+        shortfalls = (*shortfalls, *(f"{', '.join(who)}: {line}" for line, who in lost.items()))
+    return drafts, shortfalls
 
 
 def picture_members(item: Item) -> tuple[Member, ...]:
@@ -238,6 +264,8 @@ class _Package:
                 )
         document = qti_test.quiz_xml(facts.publication, facts.quiz, sections, part)
         if dialect is not QTI_3_0:
+            from itembank.writers.qti2.translate import translate
+
             document = translate(document, dialect).document
         member = compress(PackagePath(qti_test.QUIZ_FILE), document.encode())
         self._package.add(member)

@@ -12,6 +12,7 @@ from itembank.bank.explain import diagnose, not_an_item
 from itembank.build.packages import Packed, pack
 from itembank.errors import Contradiction, InputError
 from itembank.expressions import spelling
+from itembank.garbage import collect_seldom
 from itembank.generator.bound import Bound
 from itembank.generator.codes import item_code
 from itembank.generator.instantiate import Draft, Instantiator, draft
@@ -25,6 +26,8 @@ from itembank.writers.package import Member
 
 CHUNK = 400
 """Items a worker makes at a time."""
+BATCH = 50
+"""Items that go together from one kind of work to the next."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,27 +105,43 @@ class Maker:
 
     def product(self, entry: int, position: int, band: str, made: Draft | None = None) -> Product:
         """The item made, proved and written. Raises InputError, or Contradiction where two of our roads disagree."""
-        item = self.item(entry, position, band, made)
+        (product,) = self.products([Selected(entry, position, band, made)])
+        return product
+
+    def products(self, selected: Sequence[Selected]) -> list[Product]:
+        """The products of several items: all made, then all proved, then all written. Raises as `product` does.
+
+        One kind of work at a time finds what it needs still in the processor's memory; so a sixth is saved.
+        """
+        items = [self.item(each.entry, each.position, each.band, each.draft) for each in selected]
+        findings = [self._proved(each.entry, item) for each, item in zip(selected, items, strict=True)]
+        packed: Sequence[tuple[tuple[Packed, ...], tuple[str, ...]]] = [((), ())] * len(items)
+        if self.wanted.dialects:
+            packed = pack(items, self.wanted.dialects, self.bank.facts.publication, self.wanted.notation)
+        return list(map(self._product, selected, items, findings, packed))
+
+    def _proved(self, entry: int, item: Item) -> tuple[Finding, ...]:
         findings = prove(item)
         for finding in findings:
             if not finding.holds:
                 self._refuse(entry, item, finding)
-        if self.wanted.full:
-            from itembank.proof.symbolic import prove_with_sympy
+        if not self.wanted.full:
+            return findings
+        from itembank.proof.symbolic import prove_with_sympy
 
-            more = prove_with_sympy(item)
-            for finding in faults(more):
-                self._refuse(entry, item, finding)
-            findings = (*findings, *more)
-        record = ""
-        packed: tuple[Packed, ...] = ()
-        answers: tuple[tuple[str, ...], ...] = ()
-        columns: tuple[tuple[str, int], ...] = ()
-        shortfalls: tuple[str, ...] = ()
-        if self.wanted.dialects:
-            packed, shortfalls = pack(
-                item, self.wanted.dialects, self.bank.facts.publication, self.wanted.notation
-            )
+        more = prove_with_sympy(item)
+        for finding in faults(more):
+            self._refuse(entry, item, finding)
+        return (*findings, *more)
+
+    def _product(
+        self,
+        chosen: Selected,
+        item: Item,
+        findings: tuple[Finding, ...],
+        written: tuple[tuple[Packed, ...], tuple[str, ...]],
+    ) -> Product:
+        packed, shortfalls = written
         questions: tuple[str, ...] = ()
         files: tuple[Member, ...] = ()
         if self.wanted.cartridge:
@@ -130,6 +149,9 @@ class Maker:
 
             questions, files, lost = carried(item, self.wanted.notation)
             shortfalls += tuple(f"cartridge: {line}" for line in lost)
+        record = ""
+        answers: tuple[tuple[str, ...], ...] = ()
+        columns: tuple[tuple[str, int], ...] = ()
         if self.wanted.staff:
             from itembank.build import staff
 
@@ -138,9 +160,9 @@ class Maker:
             item.code,
             fingerprint(item),
             problem_mark(item),
-            entry,
-            position,
-            band,
+            chosen.entry,
+            chosen.position,
+            chosen.band,
             item.marks,
             len(findings),
             packed,
@@ -186,8 +208,8 @@ def problem_mark(item: Item) -> bytes:
 def produce(maker: Maker, selected: Sequence[Selected], workers: int) -> Iterator[Product]:
     """The products of the selected positions, in their order whatever the number of workers."""
     if workers <= 1 or len(selected) <= CHUNK:
-        for chosen in selected:
-            yield maker.product(chosen.entry, chosen.position, chosen.band, chosen.draft)
+        for at in range(0, len(selected), BATCH):
+            yield from maker.products(selected[at : at + BATCH])
         return
     yield from _in_parallel(maker, selected, workers)
 
@@ -197,12 +219,16 @@ _MAKER: Maker | None = None
 
 def _start(maker_of: Callable[[], Maker]) -> None:
     global _MAKER
+    collect_seldom()
     _MAKER = maker_of()
 
 
 def _work(chunk: list[tuple[int, int, str]]) -> list[Product]:
     assert _MAKER is not None
-    return [_MAKER.product(*job) for job in chunk]
+    selected = [Selected(*job, None) for job in chunk]
+    return [
+        product for at in range(0, len(selected), BATCH) for product in _MAKER.products(selected[at : at + BATCH])
+    ]
 
 
 @dataclass(frozen=True)

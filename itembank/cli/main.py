@@ -14,6 +14,7 @@ import click
 
 from itembank import __version__
 from itembank.errors import Contradiction, InputError, ItembankError
+from itembank.garbage import collect_seldom
 
 _COMMANDS = {
     "new": "A commented template to start from.",
@@ -129,6 +130,7 @@ def _make_output_safe() -> None:
 
 def run() -> None:
     """The program `itembank`."""
+    collect_seldom()
     sys.exit(main())
 
 

@@ -9,9 +9,10 @@ set them by one precedence table, and no reading may add or drop one that a read
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import accumulate
 from operator import itemgetter
 from typing import Any, NamedTuple, TypeAlias
 
@@ -228,17 +229,36 @@ class Pattern:
 
     def __init__(self, marked: str) -> None:
         order = [int(hole) for hole in _MARK.findall(marked)]
-        self._text = _MARK.sub("%s", marked.replace("%", "%%"))
-        self._choose: Callable[[Any], Any] = itemgetter(*order) if len(order) > 1 else _few(order)
+        self._text = _MARK.sub("%s", marked.replace("%", "%%")) if order else marked
+        self._choose: Callable[[Any], Any] | None = (
+            itemgetter(*order) if len(order) > 1 else _alone(order[0]) if order else None
+        )
 
     def fill(self, numbers: tuple[Filling, ...]) -> str:
         """The text with the numbers in its holes."""
+        if self._choose is None:
+            return self._text
         text: str = self._text % self._choose(numbers)
         return text
 
 
-def _few(order: list[int]) -> Callable[[Any], Any]:
-    if not order:
-        return lambda numbers: ()
-    only = order[0]
-    return lambda numbers: (numbers[only],)
+def _alone(hole: int) -> Callable[[Any], Any]:
+    return lambda numbers: (numbers[hole],)
+
+
+def composed(outer: str, inner: Sequence[tuple[str, int]]) -> str:
+    """A marked text with marked texts in its holes: piece i stands in hole i, its holes after those of earlier pieces.
+
+    inner: each piece with the number of its holes.
+
+    >>> both = composed(f"{hole_mark(1)} or {hole_mark(0)}", [(f"x = {hole_mark(0)}", 1), (f"y = {hole_mark(0)}", 1)])
+    >>> Pattern(both).fill((2, 3))
+    'y = 3 or x = 2'
+    """
+    starts = [0, *accumulate(holes for _, holes in inner)]
+
+    def put(found: re.Match[str]) -> str:
+        piece = int(found[1])
+        return _MARK.sub(lambda hole: hole_mark(int(hole[1]) + starts[piece]), inner[piece][0])
+
+    return _MARK.sub(put, outer)

@@ -11,7 +11,7 @@ from functools import cache, lru_cache
 
 from itembank.errors import DomainError
 from itembank.expressions import content_mathml, display, speech
-from itembank.expressions.display import Display, Maths, Pattern, Shape, hole_mark
+from itembank.expressions.display import Display, Filling, Maths, Pattern, Shape, hole_mark
 from itembank.expressions.vocabulary import GREEK
 
 NAMESPACE = "http://www.w3.org/1998/Math/MathML"
@@ -36,8 +36,23 @@ def _filled(maths: Maths, annotated: bool, shown_as: str) -> str:
     """Within an item the same mathematics is shown again and again: in stem, options, key and solution."""
     if speech.is_said_as_written(maths):
         return _pattern(maths.shape, annotated, shown_as, 0).fill(maths.numbers)
-    numbers = maths.numbers + speech.fillings(maths.numbers)
-    return _pattern(maths.shape, annotated, shown_as, maths.shape.holes).fill(numbers)
+    return _pattern(maths.shape, annotated, shown_as, maths.shape.holes).fill(spoken_too(maths.numbers))
+
+
+def spoken_too(numbers: tuple[Filling, ...]) -> tuple[Filling, ...]:
+    """What fills `marked` where numbers are not said as they are written."""
+    return numbers + speech.fillings(numbers)
+
+
+@cache
+def marked(shape: Shape, said_as_written: bool) -> tuple[str, int]:
+    """The annotated element in the line as a text with holes, and how many: for texts that are filled as a whole.
+
+    said_as_written: what `speech.is_said_as_written` says; if not, it takes what `spoken_too` gives.
+    """
+    if said_as_written:
+        return _marked(shape, True, "inline", 0), shape.holes
+    return _marked(shape, True, "inline", shape.holes), 3 * shape.holes
 
 
 def presentation(maths: Maths) -> str:
@@ -52,14 +67,18 @@ def content(maths: Maths) -> str:
 
 @cache
 def _pattern(shape: Shape, annotated: bool, shown_as: str, spoken_from: int) -> Pattern:
+    return Pattern(_marked(shape, annotated, shown_as, spoken_from))
+
+
+def _marked(shape: Shape, annotated: bool, shown_as: str, spoken_from: int) -> str:
     """The element with holes; numbers are said from hole `spoken_from` on, their exponents so many holes later."""
     spoken = _escaped(speech.marked(shape.display, spoken_from, 2 * spoken_from))
     attributes = f'xmlns="{NAMESPACE}" display="{shown_as}" alttext="{spoken}"'
     if not annotated:
-        return Pattern(f"<math {attributes}>{_present(shape.display)}</math>")
+        return f"<math {attributes}>{_present(shape.display)}</math>"
     meaning = content_mathml.marked(shape.display)
     annotation = f'<annotation-xml encoding="MathML-Content">{meaning}</annotation-xml>'
-    return Pattern(f"<math {attributes}><semantics>{_row(shape.display)}{annotation}</semantics></math>")
+    return f"<math {attributes}><semantics>{_row(shape.display)}{annotation}</semantics></math>"
 
 
 @cache

@@ -5,18 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from itembank.errors import DomainError
 from itembank.expressions import canonical
 from itembank.expressions.canonical import NONE, Form
 from itembank.expressions.display import Maths
-from itembank.figures import Figure
 from itembank.generator.bound import Arguments, Bound, Forms
 from itembank.generator.boxes import NotInForm, box_groups, box_roles
 from itembank.generator.choices import Candidate, candidates, make_choices, make_words
 from itembank.generator.distractors import Fate, ascending, fates, printed_order
 from itembank.generator.enough import is_enough
-from itembank.generator.figures import figure_of
 from itembank.generator.filling import filled, filled_text
 from itembank.generator.instructions import instruction
 from itembank.generator.intervals import interval_groups
@@ -46,6 +45,9 @@ from itembank.items import (
     WrongLineResponse,
 )
 from itembank.templates.template import BlankTemplate, WrittenTemplate
+
+if TYPE_CHECKING:
+    from itembank.figures import Figure
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,6 +191,8 @@ class Instantiator:
 
     def _pictured(self, number: int, part: Part, arguments: Arguments) -> Part:
         """The part with its pictures. Raises NotAnItem where one cannot be drawn."""
+        from itembank.generator.figures import figure_of
+
         recipe = self.recipe.parts[number]
         values = self.bound.values(arguments)
 

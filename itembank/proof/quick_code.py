@@ -6,6 +6,7 @@ It shares nothing with the integer reading of the search, on purpose.
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cache
 from math import gcd, isqrt
 from typing import Any, TypeAlias
 
@@ -101,8 +102,11 @@ def compiled(guards: list[str], lines: list[str], checks: list[str], result: str
     body = [f"if {guard}: return None" for guard in dict.fromkeys(guards)] + lines
     body += [f"if {check} != 0: return ()" for check in dict.fromkeys(checks)] + [f"return {result}"]
     source = "def read(n):\n" + "\n".join("    " + line for line in body) + "\n"
-    if len(source) > 20_000:
-        return None
+    return _running(source) if len(source) <= 20_000 else None
+
+
+@cache
+def _running(source: str) -> Reader:
     names: dict[str, Any] = {"__builtins__": {}, **_NAMES}
     exec(compile(source, f"{__file__}<shape>", "exec"), names)  # noqa: S102 - our own generated code
     reader = names["read"]

@@ -6,11 +6,12 @@ Shared by every writer whose format takes pictures as files of their own beside 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Final, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
-from itembank.figures import Figure, drawing, in_words
-from itembank.figures.svg import pixels, svg
 from itembank.items import Item, Part, SolutionLine
+
+if TYPE_CHECKING:
+    from itembank.figures import Figure
 
 __all__ = ["FOLDER", "LANGUAGE", "Picture", "file_of", "has_pictures", "lines_with_pictures", "pictures"]
 
@@ -32,11 +33,15 @@ class Picture(NamedTuple):
     @property
     def description(self) -> str:
         """The picture in words."""
+        from itembank.figures import drawing, in_words
+
         return in_words(drawing(self.figure).description)
 
     @property
     def size(self) -> tuple[int, int]:
         """(width, height) in pixels."""
+        from itembank.figures.svg import pixels
+
         return pixels(self.figure)
 
 
@@ -75,4 +80,6 @@ def lines_with_pictures(part: Part) -> tuple[SolutionLine, ...]:
 
 def file_of(figure: Figure) -> bytes:
     """A picture as a file of its own."""
+    from itembank.figures.svg import svg
+
     return f'<?xml version="1.0" encoding="UTF-8"?>\n{svg(figure)}'.encode()

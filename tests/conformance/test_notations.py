@@ -49,7 +49,7 @@ def document(item: Item, dialect: str, notation: Notation) -> etree._Element:
     """An item's document as the package holds it."""
     import zlib
 
-    ((packed,), _) = pack(item, (dialect,), PUBLISHED, notation)
+    (((packed,), _),) = pack([item], (dialect,), PUBLISHED, notation)
     data = packed.member.data
     return etree.fromstring(zlib.decompress(data, -15) if packed.member.method else data)
 
@@ -71,7 +71,7 @@ def test_a_manifest_with_shared_pictures_is_valid(dialect: str) -> None:
     pieces = [qti3.manifest_head(PUBLISHED, dialect=of)]
     shared: dict[str, None] = {}
     for make in ITEMS:
-        ((packed,), _) = pack(make(), (dialect,), PUBLISHED, Notation("svg"))
+        (((packed,), _),) = pack([make()], (dialect,), PUBLISHED, Notation("svg"))
         pieces.append(packed.resource)
         shared.update(dict.fromkeys(str(member.path) for member in packed.shared))
     pieces += [*map(qti_manifest.shared_resource, shared), qti3.manifest_tail()]

@@ -36,7 +36,7 @@ def write_entry(
     for number, entry in enumerate(response.recognised, start=1):
         name = f"F{number}{suffix}" if entry.slip.pupil is not None else ""
         chosen = "" if boxes else " ".join(str(values[0][0]) for values in entry.values)
-        causes.append(staff.Cause("", name, maths(entry.slip.answer), note(entry.slip), chosen))
+        causes.append(staff.Cause("", name, entry.slip.answer, note(entry.slip), chosen))
         if entry.slip.pupil is not None:
             sentences.append((name, blocks(entry.slip.pupil)))
     statement = (maths(part.problem.statement),) if boxes and not boxes[0].unknown else ()

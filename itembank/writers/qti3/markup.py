@@ -7,8 +7,9 @@ shape of an item; writing an item fills patterns and joins them.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cache
-from typing import Any, Final
+from typing import Any, Final, TypeAlias
 
 from itembank.content import (
     Block,
@@ -24,13 +25,16 @@ from itembank.content import (
     Text,
     TextShape,
 )  # fmt: skip
-from itembank.expressions.display import Maths, Pattern, hole_mark
-from itembank.expressions.mathml import mathml
-from itembank.expressions.speech import speech
+from itembank.expressions.display import Maths, Pattern, Shape, composed, hole_mark
+from itembank.expressions.mathml import marked as marked_maths
+from itembank.expressions.mathml import mathml, spoken_too
+from itembank.expressions.speech import is_said_as_written, speech
 from itembank.writers.base import xml_text
 from itembank.writers.elements import Safe, tag
 
-__all__ = ["PICTURE", "Safe", "blocks", "inline", "maths", "spoken_blocks", "tag", "words"]
+__all__ = [
+    "PICTURE", "Key", "Safe", "blocks", "gather", "inline", "maths", "spoken_blocks", "tag", "together", "words",
+]  # fmt: skip
 
 maths: Final = mathml
 """Displayed mathematics as a `math` element with its meaning."""
@@ -44,13 +48,69 @@ PICTURE: Final = "\x03"
 
 def blocks(content: Content) -> str:
     """A text as block elements: paragraphs, lists, tables."""
-    return _filled(_block_pattern(content.shape), content)
+    numbers: list[Any] = []
+    return _whole(gather(content, numbers)).fill(numbers)  # type: ignore[arg-type]
 
 
 def spoken_blocks(content: Content) -> str:
     """A text as block elements, its formulas in spoken words."""
     words: Any = tuple([_spoken(each) for each in content.fillings])
     return _block_pattern(content.shape).fill(words)
+
+
+Key: TypeAlias = Shape | TextShape | tuple[Any, ...] | None
+"""What a piece of a text looks like, its numbers apart; see `gather`."""
+
+
+def gather(piece: Maths | Content | str, numbers: list[Any]) -> Key:
+    """Adds what fills a piece to `numbers`, and returns what it looks like: `marked` gives the text to fill.
+
+    So a text with all its formulas is one pattern, filled at once. A piece that is markup already is its own filling.
+    """
+    if type(piece) is Maths:
+        if is_said_as_written(piece):
+            numbers += piece.numbers
+            return piece.shape
+        numbers += spoken_too(piece.numbers)
+        return (piece.shape,)
+    if type(piece) is Content:
+        if not piece.fillings:
+            return piece.shape
+        return (piece.shape, *[gather(_plain(each), numbers) for each in piece.fillings])
+    numbers.append(piece)
+    return None
+
+
+def _plain(filling: Filling) -> Maths | str:
+    return filling if isinstance(filling, Maths) else xml_text(filling)
+
+
+def marked(key: Key) -> tuple[str, int]:
+    """The markup of a piece that looks so, with hole marks, and how many holes it has."""
+    match key:
+        case None:
+            return hole_mark(0), 1
+        case Shape():
+            return marked_maths(key, True)
+        case TextShape():
+            return _marked_blocks(key), 0
+        case (Shape() as shape,):
+            return marked_maths(shape, False)
+        case (TextShape() as shape, *inner):
+            return together(_marked_blocks(shape), inner)
+        case _:
+            raise AssertionError(key)
+
+
+def together(outer: str, keys: Sequence[Key]) -> tuple[str, int]:
+    """A marked text with pieces in its holes, and how many holes they have."""
+    inner = [marked(key) for key in keys]
+    return composed(outer, inner), sum(holes for _, holes in inner)
+
+
+@cache
+def _whole(key: Key) -> Pattern:
+    return Pattern(marked(key)[0])
 
 
 def inline(content: Content) -> str:
@@ -73,7 +133,11 @@ def _spoken(filling: Filling) -> str:
 
 @cache
 def _block_pattern(shape: TextShape) -> Pattern:
-    return Pattern("".join(_block(block) for block in shape.blocks))
+    return Pattern(_marked_blocks(shape))
+
+
+def _marked_blocks(shape: TextShape) -> str:
+    return "".join(_block(block) for block in shape.blocks)
 
 
 @cache

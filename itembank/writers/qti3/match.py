@@ -55,7 +55,7 @@ def write_match(part: Part, response: MatchResponse, language: str) -> Written:
     targets = tuple([shown(target.content) for target in response.targets])
     sentences = [(f"F0{suffix}", phrase(phrases.RIGHT, language))]
     causes = [
-        staff.Cause(f"{row.identifier}-{row.target}", "", content, "")
+        staff.Cause(f"{row.identifier}-{row.target}", "", content)
         for row, content in zip(response.rows, rows, strict=True)
     ]
     for target, name, content in zip(response.targets, plan.feedback, targets, strict=True):

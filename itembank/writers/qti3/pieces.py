@@ -29,9 +29,9 @@ def shown(content: Maths | Content) -> str:
     return maths(content) if isinstance(content, Maths) else inline(content)
 
 
-def note(slip: Slip | None) -> str:
-    """The sentence for the teacher, "" where there is none."""
-    return blocks(slip.teacher) if slip is not None and slip.teacher is not None else ""
+def note(slip: Slip | None) -> Content | None:
+    """The sentence for the teacher."""
+    return None if slip is None else slip.teacher
 
 
 def fill(pattern: Pattern, markup: tuple[str, ...]) -> str:

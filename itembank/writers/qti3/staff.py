@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from functools import cache
 from itertools import count
-from typing import NamedTuple, assert_never
+from typing import Any, NamedTuple, assert_never
 
-from itembank.expressions.display import Pattern, hole_mark
+from itembank.content import Content
+from itembank.expressions.display import Maths, Pattern, hole_mark
 from itembank.items import (
     WORD_NAMES,
     ChoiceResponse,
@@ -25,24 +26,24 @@ from itembank.items import (
     WrongLineResponse,
 )
 from itembank.writers.qti3 import phrases
-from itembank.writers.qti3.markup import PICTURE, blocks, maths, tag, words
+from itembank.writers.qti3.markup import PICTURE, Key, gather, tag, together, words
 from itembank.writers.qti3.slots import box_names
 
 __all__ = ["Cause", "block", "part_block"]
 
 
 class Cause(NamedTuple):
-    """A wrong answer or the key among options, as markup.
+    """A wrong answer or the key among options.
 
-    identifier: of the option, "" for an entry; feedback: what it shows, "" for nothing; value: what it comes to, ""
-    where nothing leads there; note: the sentence for the teacher, "" for none. chosen: of words alone, the names of
-    those it leads to.
+    identifier: of the option, "" for an entry; feedback: what it shows, "" for nothing; value: what it comes to, as
+    mathematics or as markup, "" where nothing leads there; note: the sentence for the teacher. chosen: of words alone,
+    the names of those it leads to.
     """
 
     identifier: str
     feedback: str
-    value: str
-    note: str
+    value: Maths | str
+    note: Content | None = None
     chosen: str = ""
 
 
@@ -63,7 +64,6 @@ class _Looks(NamedTuple):
     kind: str
     has_domain: bool
     lines: tuple[tuple[str, tuple[Mark, ...], bool, bool, bool], ...]
-    causes: tuple[tuple[str, str, bool, bool, str], ...]
     language: str
     follow: tuple[tuple[str, int], ...] | None
     words: tuple[_Words, ...] = ()
@@ -98,27 +98,34 @@ def part_block(part: Part, causes: tuple[Cause, ...], language: str, is_followed
                 for line in part.solution
             ]
         ),
-        tuple([(each.identifier, each.feedback, bool(each.value), bool(each.note), each.chosen) for each in causes]),
         language, follow, _words(part.label, part.response),
     )  # fmt: skip
-    filled = [maths(problem.statement)]
+    pieces: list[Maths | Content] = [problem.statement]
     if problem.domain is not None:
-        filled.append(maths(problem.domain))
-    filled.append(maths(part.key))
+        pieces.append(problem.domain)
+    pieces.append(part.key)
     if follow is not None:
         assert part.follow is not None
-        filled.append(maths(part.follow))
+        pieces.append(part.follow)
     if looks.words and isinstance(part.response, EntryResponse):
         statements = (word.shown for blank in part.response.blanks for word in blank.words)
-        filled += [maths(statement) for statement in statements if statement is not None]
+        pieces += [statement for statement in statements if statement is not None]
     for line in part.solution:
         if line.say is not None:
-            filled.append(blocks(line.say))
+            pieces.append(line.say)
         if line.maths is not None:
-            filled.append(maths(line.maths))
-    for cause in causes:
-        filled += [text for text in (cause.value, cause.note) if text]
-    return _pattern(looks).fill(tuple(filled))  # type: ignore[arg-type]
+            pieces.append(line.maths)
+    numbers: list[Any] = []
+    keys = tuple([gather(piece, numbers) for piece in pieces])
+    numbers.append("".join([_caused(cause) for cause in causes]))
+    return _pattern(looks, keys).fill(numbers)  # type: ignore[arg-type]
+
+
+def _caused(cause: Cause) -> str:
+    numbers: list[Any] = []
+    value = gather(cause.value, numbers) if cause.value else ""
+    note = "" if cause.note is None else gather(cause.note, numbers)
+    return _cause(cause.identifier, cause.feedback, cause.chosen, value, note).fill(numbers)  # type: ignore[arg-type]
 
 
 def _words(label: str, response: Response) -> tuple[_Words, ...]:
@@ -158,7 +165,13 @@ def _kind(part: Part) -> str:
 
 
 @cache
-def _pattern(looks: _Looks) -> Pattern:
+def _pattern(looks: _Looks, keys: tuple[Key, ...]) -> Pattern:
+    """A part with holes for the numbers of its pieces, and one for all that leads to wrong answers."""
+    return Pattern(together(_marked(looks, len(keys)), (*keys, None))[0])
+
+
+@cache
+def _marked(looks: _Looks, pieces: int) -> str:
     holes = (hole_mark(hole) for hole in count())
     told = [_told(looks, "problem", phrases.PROBLEM, next(holes))]
     if looks.has_domain:
@@ -174,14 +187,10 @@ def _pattern(looks: _Looks) -> Pattern:
         say = next(holes) if has_words else ""
         lines.append(_line(kind, marks, say, next(holes) if has_maths else "", has_picture))
     told.append(tag("ol", *lines) if lines else "")
-    for identifier, feedback, has_value, has_note, chosen in looks.causes:
-        value = next(holes) if has_value else ""
-        told.append(_cause(identifier, feedback, value, next(holes) if has_note else "", chosen))
-    return Pattern(
-        tag(
-            "div", *told, data_part=looks.label, data_shape=looks.shape, data_unknowns=" ".join(looks.unknowns),
-            data_for_every=" ".join(looks.for_every), data_kind=looks.kind,
-        )
+    told.append(hole_mark(pieces))
+    return tag(
+        "div", *told, data_part=looks.label, data_shape=looks.shape, data_unknowns=" ".join(looks.unknowns),
+        data_for_every=" ".join(looks.for_every), data_kind=looks.kind,
     )  # fmt: skip
 
 
@@ -210,9 +219,15 @@ def _word(looks: _Words, place: int, condition: str) -> str:
     )  # fmt: skip
 
 
-def _cause(identifier: str, feedback: str, value: str, note: str, chosen: str) -> str:
+@cache
+def _cause(identifier: str, feedback: str, chosen: str, value: Key | str, note: Key | str) -> Pattern:
+    """One cause with holes for the numbers of its value and its note; "" for what it has none of."""
     named = {"data_identifier": identifier} if identifier else {}
     more = {"data_words": chosen} if chosen else {}
     label = tag("strong", words(f"{identifier or feedback}:"), " ") if identifier or feedback else ""
-    told = tag("p", label, value, data_role="option", **named, data_feedback=feedback, **more)
-    return told + (tag("div", note, data_role="note", **named) if note else "")
+    pieces = [key for key in (value, note) if not isinstance(key, str)]
+    shown = "" if isinstance(value, str) else hole_mark(0)
+    told = tag("p", label, shown, data_role="option", **named, data_feedback=feedback, **more)
+    if not isinstance(note, str):
+        told += tag("div", hole_mark(len(pieces) - 1), data_role="note", **named)
+    return Pattern(together(told, pieces)[0])

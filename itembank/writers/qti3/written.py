@@ -6,7 +6,7 @@ from functools import cache
 
 from itembank.items import Part, WrittenResponse
 from itembank.writers.qti3 import phrases, staff
-from itembank.writers.qti3.markup import maths, tag
+from itembank.writers.qti3.markup import tag
 from itembank.writers.qti3.pieces import Written, note, phrase, stem
 
 __all__ = ["write_written"]
@@ -15,7 +15,7 @@ __all__ = ["write_written"]
 def write_written(part: Part, response: WrittenResponse, language: str) -> Written:
     """A part that a person marks, by the marks at the lines of the solution in the block for staff."""
     declaration, box = _box(part.label, response.lines)
-    causes = tuple([staff.Cause("", "", maths(slip.answer), note(slip)) for slip in part.slips])
+    causes = tuple([staff.Cause("", "", slip.answer, note(slip)) for slip in part.slips])
     told = staff.part_block(part, causes, language)
     return Written(declaration, stem(part, language) + box + _note(language), told, "", "")
 

@@ -49,8 +49,8 @@ def write_wrong_line(part: Part, response: WrongLineResponse, language: str) -> 
     for index, line in enumerate(response.lines):
         is_wrong = index == response.wrong
         name = f"F0{suffix}" if is_wrong else f"FL{suffix}"
-        remark = note(response.slip) if is_wrong else ""
-        causes.append(staff.Cause(_identifier(index + 1), name, maths(line.maths), remark))
+        remark = note(response.slip) if is_wrong else None
+        causes.append(staff.Cause(_identifier(index + 1), name, line.maths, remark))
     return Written(
         plan.declaration,
         stem(part, language) + fill(plan.interaction, tuple(map(_line, response.lines))),

@@ -76,7 +76,7 @@ def test_the_report_says_that_pictures_were_not_looked_at(tmp_path: Path) -> Non
 @pytest.mark.parametrize("notation", [PICTURES, LATEX[0]], ids=str)
 def test_every_dialect_carries_every_notation(dialect: str, notation: Notation, tmp_path: Path) -> None:
     item = samples.surd_entry_item()
-    ((packed,), _) = pack(item, (dialect,), PUBLISHED, notation)
+    (((packed,), _),) = pack([item], (dialect,), PUBLISHED, notation)
     of = DIALECTS[dialect]
     head = qti3.manifest_head(PUBLISHED, dialect=of)
     shared = [str(member.path) for member in packed.shared]
