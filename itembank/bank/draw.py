@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from itembank.bank.bank import Bank, Entry
 from itembank.errors import Diagnostic, NotEnoughItems, Span
@@ -16,8 +17,7 @@ MOST_DRAFTS = 1_000
 """Drafts kept of each template; more would fill the memory, and are quickly made again from their positions."""
 
 
-@dataclass(frozen=True, slots=True)
-class Selected:
+class Selected(NamedTuple):
     """A position chosen for an item. entry: number of the template among those used; band: its name, "" for none."""
 
     entry: int

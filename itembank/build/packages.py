@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import ExitStack
-from dataclasses import replace
 from functools import cache, lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
@@ -21,8 +20,8 @@ from itembank.writers.package import Member, PackagePath, PackageWriter, compres
 from itembank.writers.pictures import file_of, has_pictures, pictures
 
 if TYPE_CHECKING:
-    from itembank.figures import Figure
     from itembank.build.production import Product
+    from itembank.figures import Figure
 
 __all__ = ["Packed", "Shelf", "pack", "picture_members", "write_packages"]
 
@@ -104,7 +103,7 @@ def picture_members(item: Item) -> tuple[Member, ...]:
     from itembank.writers import qti3
 
     named = zip(qti3.picture_names(item), pictures(item), strict=True)
-    return tuple(replace(_pressed(picture.figure), path=PackagePath(name)) for name, picture in named)
+    return tuple(_pressed(picture.figure)._replace(path=PackagePath(name)) for name, picture in named)
 
 
 @lru_cache(maxsize=2048)

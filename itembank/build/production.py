@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from typing import NamedTuple
 
 from itembank.bank.bank import Bank
 from itembank.bank.draw import Selected
@@ -45,8 +46,7 @@ class Wanted:
     notation: Notation = MATHML
 
 
-@dataclass(frozen=True, slots=True)
-class Product:
+class Product(NamedTuple):
     """What one item left behind: its code, what tells it from others, the files and records asked for.
 
     mark: of what is seen (equal for twins); asked: of its problems (equal for enemies of other templates).
@@ -64,7 +64,7 @@ class Product:
     record: str = ""
     answers: tuple[tuple[str, ...], ...] = ()
     columns: tuple[tuple[str, int], ...] = ()
-    shortfalls: tuple[str, ...] = field(default=())
+    shortfalls: tuple[str, ...] = ()
     questions: tuple[str, ...] = ()
     files: tuple[Member, ...] = ()
 
@@ -227,7 +227,9 @@ def _work(chunk: list[tuple[int, int, str]]) -> list[Product]:
     assert _MAKER is not None
     selected = [Selected(*job, None) for job in chunk]
     return [
-        product for at in range(0, len(selected), BATCH) for product in _MAKER.products(selected[at : at + BATCH])
+        product
+        for at in range(0, len(selected), BATCH)
+        for product in _MAKER.products(selected[at : at + BATCH])
     ]
 
 

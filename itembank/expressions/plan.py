@@ -15,7 +15,7 @@ from typing import TypeAlias, cast
 from itembank.errors import DomainError
 from itembank.expressions import tree
 from itembank.expressions.canonical import Form, Kind
-from itembank.expressions.display import Filling, Maths, Shape
+from itembank.expressions.display import Maths, Shape
 from itembank.expressions.form_layout import node_of
 from itembank.expressions.layout import LayoutNode, lay_out
 from itembank.expressions.tree import Node
@@ -73,9 +73,13 @@ class Plan:
 
         Raises DomainError where that cannot be shown (a division by zero, a form that is no leaf's).
         """
+        # one or two leaves, as nearly all have, without a list
         if len(forms) == 1:
-            kinds: tuple[Kind, ...] = (forms[0][0],)
-            numbers: tuple[Filling, ...] = forms[0][1]
+            ((kind, numbers),) = forms
+            kinds: tuple[Kind, ...] = (kind,)
+        elif len(forms) == 2:
+            (first, some), (second, more) = forms
+            kinds, numbers = (first, second), some + more
         else:
             kinds = tuple([form[0] for form in forms])
             numbers = tuple([n for form in forms for n in form[1]])

@@ -15,6 +15,9 @@ ALPHABET = LETTERS + "23456789"
 LENGTH = 8
 OPEN_SECRET = b"itembank: an open secret, for banks that have none of their own"
 
+_PAIRS = [first + second for second in ALPHABET for first in ALPHABET]
+"""Two symbols at a time, the lower first; an odd one is left of the seven."""
+
 _PLACE = {symbol: index for index, symbol in enumerate(ALPHABET)}
 _DOUBLED = {
     symbol: 2 * index // len(ALPHABET) + 2 * index % len(ALPHABET) for symbol, index in _PLACE.items()
@@ -33,11 +36,11 @@ def item_code(address: Address, secret: bytes, attempt: int = 0) -> str:
     text = f"{address}\0{attempt}".encode()
     value = int.from_bytes(hashlib.blake2b(text, key=secret[:64], digest_size=8).digest(), "big")
     value, first = divmod(value, len(LETTERS))
-    symbols = [LETTERS[first]]
-    for _ in range(LENGTH - 1):
-        value, symbol = divmod(value, len(ALPHABET))
-        symbols.append(ALPHABET[symbol])
-    body = "".join(symbols)
+    body = LETTERS[first]
+    for _ in range((LENGTH - 1) // 2):
+        value, symbols = divmod(value, len(_PAIRS))
+        body += _PAIRS[symbols]
+    body += ALPHABET[value % len(ALPHABET)]
     return body + check_character(body)
 
 

@@ -9,14 +9,13 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from itembank.expressions.canonical import NONE
 from itembank.generator.bound import Arguments, Bound, Forms
 
 
-@dataclass(frozen=True, slots=True)
-class Fate:
+class Fate(NamedTuple):
     """What becomes of a slip for one assignment, and its forms where it has any.
 
     word: `offered`, `undefined`, `no real solution`, `equals the key` or `equals an earlier slip`.

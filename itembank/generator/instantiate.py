@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from itembank.errors import DomainError
 from itembank.expressions import canonical
@@ -50,8 +50,7 @@ if TYPE_CHECKING:
     from itembank.figures import Figure
 
 
-@dataclass(frozen=True, slots=True)
-class Draft:
+class Draft(NamedTuple):
     """A feasible assignment with what was worked out to find it so."""
 
     arguments: Arguments

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from itembank.errors import Diagnostic, InputError
 from itembank.generator.bound import Arguments, Bound
@@ -15,8 +15,7 @@ MOST_FRUITLESS_DRAFTS = 200_000
 """So many rejected assignments in a row end a walk, and so many that fulfil every line but make no item."""
 
 
-@dataclass(frozen=True, slots=True)
-class Allowed:
+class Allowed(NamedTuple):
     """A position of the walk whose assignment fulfils constraints and guarantees; bands: indices of those it is in."""
 
     position: int
@@ -24,8 +23,7 @@ class Allowed:
     bands: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Drawn:
+class Drawn(NamedTuple):
     """A feasible position of the walk: allowed, and with enough unequal slips."""
 
     position: int

@@ -54,8 +54,8 @@ def entry_set(
         return identity.of_expression(bracket_product(blank, values[0][0]))
     if part.problem.shape == "rewrite":
         return identity.of_number(box_values(response.blanks[0], values[0][0])[0])
-    if len(response.blanks) == 1 and response.blanks[0].form == "surd":
-        quick = _surd_identity(response.blanks[0], values[0])
+    if len(response.blanks) == 1:
+        quick = _surd_identity(blank, values[0]) if blank.form == "surd" else _whole_identity(blank, values[0])
         if quick is not None:
             return quick
     if len(response.blanks) == 1:
@@ -66,6 +66,19 @@ def entry_set(
     ]
     point = tuple(box_values(response.blanks[i], values[i][0])[0] for i in order)
     return identity.of_set(frozenset({point}), len(point))
+
+
+def _whole_identity(blank: Blank, groups: tuple[tuple[BoxValue, ...], ...]) -> Identity | None:
+    """One or two whole numbers by the polynomial with these roots; None for anything else."""
+    if blank.form != "integer":
+        return None
+    match groups:
+        case ((int(only),),):
+            return (0, 1, -only)
+        case ((int(first),), (int(second),)) if first != second:
+            return (1, -(first + second), first * second)
+        case _:
+            return None
 
 
 def _surd_identity(blank: Blank, groups: tuple[tuple[BoxValue, ...], ...]) -> Identity | None:

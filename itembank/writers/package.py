@@ -25,9 +25,9 @@ from dataclasses import dataclass
 from functools import partial
 from tempfile import SpooledTemporaryFile
 from types import TracebackType
-from typing import IO, Final
+from typing import IO, Final, NamedTuple
 
-from deflate import deflate_compress
+from deflate import crc32, deflate_compress
 
 from itembank.errors import DomainError
 
@@ -147,8 +147,7 @@ _LARGE_BLOCK = 1 << 20
 _LEVEL: Final = 6
 
 
-@dataclass(frozen=True, slots=True)
-class Member:
+class Member(NamedTuple):
     """One file of a package, ready to be written: made by `compress`, in any process.
 
     crc: CRC-32 of the content. size: length of the content in bytes. data: the content as the package holds
@@ -173,8 +172,8 @@ def compress(path: PackagePath, data: bytes) -> Member:
     deflated = bytes(deflate_compress(data, _LEVEL))
     digest = hashlib.sha256(data).hexdigest()
     if len(deflated) < len(data):
-        return Member(path, zlib.crc32(data), len(data), deflated, DEFLATED, digest)
-    return Member(path, zlib.crc32(data), len(data), data, STORED, digest)
+        return Member(path, crc32(data), len(data), deflated, DEFLATED, digest)
+    return Member(path, crc32(data), len(data), data, STORED, digest)
 
 
 def _deflater() -> zlib._Compress:

@@ -12,7 +12,7 @@ from typing import Final
 from urllib.parse import quote
 
 from itembank.expressions.display import Pattern, hole_mark
-from itembank.items import EntryResponse, Item
+from itembank.items import EntryResponse, Item, Response
 from itembank.publication import NOT_PUBLISHED, Publication
 from itembank.writers.base import xml_attribute, xml_text
 from itembank.writers.dialects import QTI_3_0, Dialect
@@ -74,17 +74,7 @@ def manifest_resource(
     item: Item, *, dialect: Dialect = QTI_3_0, publication: Publication = NOT_PUBLISHED
 ) -> str:
     """An item's entry: its file, what is known of it, and its kinds of interaction."""
-    kinds: list[str] = []
-    for part in item.parts:
-        if not isinstance(part.response, EntryResponse):
-            kinds.append("choiceInteraction")
-            continue
-        if not all(blank.words for blank in part.response.blanks):
-            kinds.append("textEntryInteraction")
-        if any(blank.ends or blank.words for blank in part.response.blanks):
-            kinds.append("inlineChoiceInteraction")
-        if part.response.tick:
-            kinds.append("choiceInteraction")
+    kinds = _kinds(tuple([_asked(part.response) for part in item.parts]))
     several = len(item.parts) > 1 or len(kinds) > 1
     known = Known(item.about, tuple(dict.fromkeys(kinds)), several, item.marks, item.band)
     more = picture_names(item) if has_pictures(item) else ()
@@ -92,6 +82,31 @@ def manifest_resource(
     code, files = item.code, (quote(each) for each in more)
     filled = (xml_attribute(_UNNAMEABLE.sub("-", code)), quote(item_name(item)), xml_text(code), *files)
     return pattern.fill(filled)  # type: ignore[arg-type]
+
+
+def _asked(response: Response) -> tuple[tuple[bool, bool], ...] | None:
+    """Of an entry, for each blank whether it is words and whether there are signs to choose, last the tick."""
+    if not isinstance(response, EntryResponse):
+        return None
+    blanks = [(bool(blank.words), bool(blank.ends)) for blank in response.blanks]
+    return (*blanks, (response.tick, False))
+
+
+@cache
+def _kinds(asked: tuple[tuple[tuple[bool, bool], ...] | None, ...]) -> tuple[str, ...]:
+    kinds: list[str] = []
+    for response in asked:
+        if response is None:
+            kinds.append("choiceInteraction")
+            continue
+        *blanks, (has_tick, _) = response
+        if not all(words for words, _ in blanks):
+            kinds.append("textEntryInteraction")
+        if any(words or ends for words, ends in blanks):
+            kinds.append("inlineChoiceInteraction")
+        if has_tick:
+            kinds.append("choiceInteraction")
+    return tuple(kinds)
 
 
 def picture_names(item: Item) -> tuple[str, ...]:

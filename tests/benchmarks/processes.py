@@ -29,11 +29,16 @@ class Finished:
     err: str
 
 
+def _environment() -> dict[str, str]:
+    """The environment without the wish that modules be compiled anew at every start: installed programs never are."""
+    return {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+
+
 def run(command: Sequence[str | Path]) -> Finished:
     """Run `command` to its end. Raises JobFailed with the end of what it said if its exit status is not 0."""
     with TemporaryFile() as out, TemporaryFile() as err:
         start = time.perf_counter()
-        process = subprocess.Popen(command, stdin=subprocess.DEVNULL, stdout=out, stderr=err)
+        process = subprocess.Popen(command, stdin=subprocess.DEVNULL, stdout=out, stderr=err, env=_environment())
         try:
             _, status, usage = os.wait4(process.pid, 0)
         except BaseException:

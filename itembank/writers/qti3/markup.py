@@ -49,7 +49,7 @@ PICTURE: Final = "\x03"
 def blocks(content: Content) -> str:
     """A text as block elements: paragraphs, lists, tables."""
     numbers: list[Any] = []
-    return _whole(gather(content, numbers)).fill(numbers)  # type: ignore[arg-type]
+    return _whole(gather(content, numbers)).fill(numbers)
 
 
 def spoken_blocks(content: Content) -> str:

@@ -118,14 +118,14 @@ def part_block(part: Part, causes: tuple[Cause, ...], language: str, is_followed
     numbers: list[Any] = []
     keys = tuple([gather(piece, numbers) for piece in pieces])
     numbers.append("".join([_caused(cause) for cause in causes]))
-    return _pattern(looks, keys).fill(numbers)  # type: ignore[arg-type]
+    return _pattern(looks, keys).fill(numbers)
 
 
 def _caused(cause: Cause) -> str:
     numbers: list[Any] = []
     value = gather(cause.value, numbers) if cause.value else ""
     note = "" if cause.note is None else gather(cause.note, numbers)
-    return _cause(cause.identifier, cause.feedback, cause.chosen, value, note).fill(numbers)  # type: ignore[arg-type]
+    return _cause(cause.identifier, cause.feedback, cause.chosen, value, note).fill(numbers)
 
 
 def _words(label: str, response: Response) -> tuple[_Words, ...]:
