@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -37,7 +36,7 @@ def carried(item: Item, notation: Notation) -> Carried:
 
 def _beside(member: Member) -> Member:
     """The picture where a cartridge has it."""
-    return replace(member, path=PackagePath(member.path.text.removeprefix("items/")))
+    return member._replace(path=PackagePath(member.path.text.removeprefix("items/")))
 
 
 @lru_cache(maxsize=4096)
