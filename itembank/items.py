@@ -414,11 +414,35 @@ class About:
     minutes: str = ""
 
 
+class Contribution(NamedTuple):
+    """What a feature adds to a part's predicted difficulty. times: counted; adds: in all, in thousandths of a logit.
+
+    part: its label, "" for the only one.
+    """
+
+    feature: str
+    times: int
+    adds: int
+    part: str = ""
+
+
+class Difficulty(NamedTuple):
+    """A predicted difficulty in whole thousandths of a logit, what it is called, and what contributed.
+
+    Of several parts it is the mean, each part by its marks.
+    """
+
+    thousandths: int
+    word: str
+    contributions: tuple[Contribution, ...] = ()
+
+
 @dataclass(frozen=True, slots=True)
 class Item:
     """A finished item.
 
-    values: parameter and derived name -> exact value, or the words of a row; band: "" for none.
+    values: parameter and derived name -> exact value, or the words of a row; band: "" for none. difficulty: as
+    predicted, None where nobody did.
     """
 
     code: str
@@ -428,6 +452,7 @@ class Item:
     values: Mapping[str, Exact | str]
     claims: tuple[Claim, ...] = ()
     band: str = ""
+    difficulty: Difficulty | None = None
 
     @property
     def marks(self) -> int:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeAlias
 
+from itembank.difficulty.weights import Weights, usual_weights
 from itembank.errors import Diagnostic, InputError, Level, Span
 from itembank.generator.recipe import Recipe
 from itembank.publication import NOT_PUBLISHED, USUAL_LIMITS, USUAL_QUIZ, Limits, Publication, Quiz
@@ -62,15 +63,20 @@ class BankFacts:
     paper: PaperSettings = PaperSettings()
     maths: str = ""
     latex_delimiters: str = ""
+    weights: Weights | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """A template of the bank: its recipe and the strand (sub-folder) it stands in."""
+    """A template of the bank: its recipe and the strand (sub-folder) it stands in.
+
+    weights: the bank's own for predicted difficulty, None for the program's.
+    """
 
     recipe: Recipe
     strand: str
     path: str
+    weights: Weights | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +106,17 @@ def bank_of(path: Path) -> Path | None:
         if folder.is_dir() and ((folder / BANK_FILE).is_file() or (folder / SLIP_FILE).is_file()):
             return folder
     return None
+
+
+def weights_for(file: Path) -> Weights | None:
+    """The weights for predicted difficulty of the bank a template file lies in, None for the program's own.
+
+    Raises InputError for what is wrong with the bank file.
+    """
+    folder = bank_of(file.parent)
+    if folder is None or not (folder / BANK_FILE).is_file():
+        return None
+    return _facts(folder / BANK_FILE, str(folder / BANK_FILE), "")[0].weights
 
 
 def template_files(folder: Path) -> list[Path]:
@@ -143,7 +160,11 @@ def read_bank(folder: Path, shown_as: str, language: str = "") -> Bank:
             problems.extend(wrong.diagnostics)
             slips_wrong = True
     files = template_files(folder)
-    entries = [] if slips_wrong else list(_entries(folder, shown_as, files, catalogue, problems, language))
+    # the usual ones too, so that a bank read from the cache need not read their file
+    weights = (facts.weights if facts is not None else None) or usual_weights()
+    entries = (
+        [] if slips_wrong else list(_entries(folder, shown_as, files, catalogue, problems, language, weights))
+    )
     if not files:
         problems.append(
             Diagnostic(
@@ -255,6 +276,7 @@ def _facts(path: Path, shown_as: str, language: str) -> tuple[BankFacts, tuple[D
         _paper(shape.paper),
         shape.settings.maths,
         shape.settings.latex_delimiters,
+        shape.difficulty.weights_used() if shape.difficulty is not None else None,
     )  # fmt: skip
     return facts, tuple(findings.diagnostics), places
 
@@ -318,6 +340,7 @@ def _entries(
     catalogue: Catalogue,
     problems: list[Diagnostic],
     language: str,
+    weights: Weights | None,
 ) -> Iterator[Entry]:
     from itembank.generator.compiler import make_recipe
     from itembank.templates.loader import load_template
@@ -328,7 +351,7 @@ def _entries(
             loaded = load_template(path, shown, catalogue, language)
             problems.extend(loaded.doubts)
             strand = str(path.parent.relative_to(folder / TEMPLATE_FOLDER))
-            yield Entry(make_recipe(loaded.template), "" if strand == "." else strand, shown)
+            yield Entry(make_recipe(loaded.template), "" if strand == "." else strand, shown, weights)
         except InputError as wrong:
             problems.extend(wrong.diagnostics)
 

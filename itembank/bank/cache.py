@@ -67,9 +67,9 @@ def _digest(folder: Path, shown_as: str, language: str) -> str:
 def _own_files() -> list[Path]:
     """The parts of the program a recipe depends on."""
     here = Path(__file__).parent.parent
-    rooms = ("", "bank", "expressions", "generator", "properties", "templates", "yaml_source")
+    rooms = ("", "bank", "difficulty", "expressions", "generator", "properties", "templates", "yaml_source")
     return sorted(
-        path for room in rooms for path in (here / room).glob("*.[pl]*") if path.suffix in {".py", ".lark"}
+        path for room in rooms for path in (here / room).glob("*.[plt]*") if path.suffix in {".py", ".lark", ".toml"}
     )
 
 
@@ -88,6 +88,7 @@ class _Reader(pickle.Unpickler):
     _rooms = (
         "itembank.bank.bank",
         "itembank.content",
+        "itembank.difficulty.",
         "itembank.errors",
         "itembank.expressions.",
         "itembank.generator.",

@@ -92,6 +92,7 @@ class _Reviewer:
     def __init__(self, entry: Entry) -> None:
         self.template = entry.recipe.template
         self.bound = Bound(entry.recipe)
+        self.weights = entry.weights
         self.counter = Counter(self.bound)
         self.found: list[Diagnostic] = []
         self.pictures: dict[int, tuple[int, str, Arguments]] = {}
@@ -365,7 +366,7 @@ class _Reviewer:
                 break
 
     def _prove(self) -> int:
-        instantiator = Instantiator(self.bound, 0)
+        instantiator = Instantiator(self.bound, 0, self.weights)
         told: set[tuple[str, str, int, int]] = set()
         doubts: Tally[tuple[str, Span]] = Tally()
         proved = 0

@@ -21,6 +21,8 @@ from itembank.build.digests import CHANGES_FILE, DIGEST_FILE, Changes, DigestLis
 from itembank.build.packages import Shelf, write_packages
 from itembank.build.production import Maker, Product, Wanted, produce
 from itembank.build.report import Report, TemplateTally
+from itembank.difficulty import spread_of, usual_weights
+from itembank.difficulty.weights import USUAL_SOURCE
 from itembank.errors import Diagnostic, InputError, Level
 from itembank.generator.bound import Bound
 from itembank.output_folder import whole_folder
@@ -128,6 +130,7 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
             report.shortfalls.append(
                 f"templates that are not whole in `{request.language}` are left out: {', '.join(bank.left_out)}"
             )
+        report.difficulty_weights = next((e.weights.source for e in used if e.weights), USUAL_SOURCE)
         report.doubts = [f"{d.span}: {d.message}" for d in bank.doubts]
         products = progress(produce(maker, selected, request.workers), len(selected))
         with DigestList() as digests:
@@ -257,6 +260,7 @@ def _tallied(maker: Maker, products: Iterable[Product], report: Report) -> Itera
     seen: dict[bytes, str] = {}
     missed: dict[str, list[str]] = {}
     codes: set[str] = set()
+    predicted: dict[tuple[int, str], list[int]] = {}
     for product in products:
         while product.code in codes:
             product = maker.again(product)
@@ -272,16 +276,28 @@ def _tallied(maker: Maker, products: Iterable[Product], report: Report) -> Itera
         tally.marks += product.marks
         if product.band:
             tally.bands[product.band] = tally.bands.get(product.band, 0) + 1
+        if product.difficulty is not None:
+            predicted.setdefault((product.entry, product.band), []).append(product.difficulty)
         report.items += 1
         report.marks += product.marks
         report.claims_proved += product.claims
         for line in product.shortfalls:
             missed.setdefault(line, []).append(product.code)
         yield product
+    _tell_difficulties(maker, predicted, report)
     report.shortfalls.extend(_gathered(missed))
     report.enemies = [
         [code for _, code in group] for group in groups.values() if len({entry for entry, _ in group}) > 1
     ]
+
+
+def _tell_difficulties(maker: Maker, predicted: dict[tuple[int, str], list[int]], report: Report) -> None:
+    """The spread of predicted difficulty of each template, its bands in their order."""
+    for number, entry in enumerate(maker.entries):
+        weights = entry.weights or usual_weights()
+        for band in dict.fromkeys((*entry.recipe.bands, "")):
+            if found := predicted.get((number, band)):
+                report.templates[number].difficulty[band] = spread_of(found, weights)
 
 
 def _gathered(missed: dict[str, list[str]]) -> list[str]:

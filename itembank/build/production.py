@@ -67,6 +67,7 @@ class Product(NamedTuple):
     shortfalls: tuple[str, ...] = ()
     questions: tuple[str, ...] = ()
     files: tuple[Member, ...] = ()
+    difficulty: int | None = None
 
 
 class Maker:
@@ -80,7 +81,10 @@ class Maker:
         self.wanted = wanted
         self.entries = bank.used()
         self.bounds = bounds if bounds is not None else [Bound(entry.recipe) for entry in self.entries]
-        self.instantiators = [Instantiator(bound, seed) for bound in self.bounds]
+        self.instantiators = [
+            Instantiator(bound, seed, entry.weights)
+            for bound, entry in zip(self.bounds, self.entries, strict=True)
+        ]
         self.attempts: dict[tuple[int, int], int] = {}
 
     def again(self, product: Product) -> Product:
@@ -172,6 +176,7 @@ class Maker:
             shortfalls,
             questions,
             files,
+            item.difficulty.thousandths if item.difficulty is not None else None,
         )
 
     def _refuse(self, entry: int, item: Item, finding: Finding) -> None:

@@ -9,6 +9,8 @@ import json
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
 
+from itembank.difficulty.spread import Spread, logits
+
 
 @dataclass(slots=True)
 class TemplateTally:
@@ -21,6 +23,7 @@ class TemplateTally:
     items: int = 0
     marks: int = 0
     bands: dict[str, int] = field(default_factory=dict)
+    difficulty: dict[str, Spread] = field(default_factory=dict)
 
 
 @dataclass(slots=True)
@@ -42,6 +45,7 @@ class Report:
     formats: list[str] = field(default_factory=list)
     files: list[str] = field(default_factory=list)
     shortfalls: list[str] = field(default_factory=list)
+    difficulty_weights: str = ""
     enemies: list[list[str]] = field(default_factory=list)
     doubts: list[str] = field(default_factory=list)
     coverage: list[dict[str, str | int]] = field(default_factory=list)
@@ -81,6 +85,7 @@ class Report:
             lines.append(
                 f"| {_cell(t.template)} | {t.version} | {_cell(t.strand)} | {t.items} | {t.marks} | {_cell(bands)} |"
             )
+        lines += self._difficulties()
         if self.coverage:
             lines += [
                 "",
@@ -111,6 +116,26 @@ class Report:
             lines += ["", "## Doubtful", "", *(f"- {line}" for line in self.doubts)]
         lines += ["", "Have a qualified teacher check items before they count for anyone.", ""]
         return "\n".join(lines)
+
+    def _difficulties(self) -> list[str]:
+        """The spread of predicted difficulty, one row for each template and band."""
+        rows = [(t.template, band, spread) for t in self.templates for band, spread in t.difficulty.items()]
+        if not rows:
+            return []
+        return [
+            "",
+            "## Predicted difficulty, in logits",
+            "",
+            f"Predicted from features of the items by {self.difficulty_weights}: it orders items and measures none.",
+            "",
+            "| template | band | least | median | greatest | mostly |",
+            "| --- | --- | --- | --- | --- | --- |",
+            *(
+                f"| {_cell(template)} | {_cell(band)} | {logits(spread.least)} | {logits(spread.median)} "
+                f"| {logits(spread.greatest)} | {spread.word} |"
+                for template, band, spread in rows
+            ),
+        ]
 
 
 PROOFS: Mapping[str, str] = {

@@ -12,7 +12,7 @@ from itembank.build.staff_responses import answer_rows, response_record
 from itembank.build.staff_text import plain_text, shown
 from itembank.expressions import spelling
 from itembank.figures import Figure, drawing, in_words
-from itembank.items import Item, Part
+from itembank.items import Difficulty, Item, Part
 from itembank.proof.findings import Finding
 from itembank.verdicts import Proved
 
@@ -40,6 +40,7 @@ def record(item: Item, findings: tuple[Finding, ...]) -> str:
         "calculator": item.about.calculator,
         "minutes": item.about.minutes,
         "marks": item.marks,
+        "difficulty": _difficulty(item.difficulty),
         "values": values_told(item),
         "parts": [_part(part) for part in item.parts],
         "proof": [
@@ -49,6 +50,20 @@ def record(item: Item, findings: tuple[Finding, ...]) -> str:
         ],
     }
     return json.dumps(data, ensure_ascii=False, separators=(",", ":"))
+
+
+def _difficulty(predicted: Difficulty | None) -> dict[str, Any] | None:
+    """A predicted difficulty in thousandths of a logit, with what contributed."""
+    if predicted is None:
+        return None
+    return {
+        "thousandths": predicted.thousandths,
+        "word": predicted.word,
+        "contributions": [
+            {"feature": feature, "times": times, "adds": adds, **({"part": part} if part else {})}
+            for feature, times, adds, part in predicted.contributions
+        ],
+    }
 
 
 def _part(part: Part) -> dict[str, Any]:

@@ -5,10 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 from itembank.content import Content, Emphasis, Hole, Inline, LineBreak, Listing, Paragraph, Text
+from itembank.difficulty import logits
 from itembank.expressions import latex, mathml, spelling
 from itembank.expressions.display import Maths
+from itembank.items import Difficulty
 
-__all__ = ["plain_text", "shown"]
+__all__ = ["difficulty_told", "plain_text", "shown"]
 
 
 def plain_text(content: Content | None) -> str:
@@ -50,3 +52,18 @@ def shown(content: Maths | Content) -> dict[str, str]:
             "mathml": mathml.mathml(content, annotated=False),
         }
     return {"plain": plain_text(content), "latex": "", "mathml": ""}
+
+
+def difficulty_told(predicted: Difficulty) -> str:
+    """A predicted difficulty in one line, with what contributed.
+
+    >>> from itembank.items import Contribution
+    >>> difficulty_told(Difficulty(-800, "easy", (Contribution("start", 1, -1600), Contribution("steps", 4, 800))))
+    'difficulty -0.8 logits (easy): start -1.6, steps +0.8 (4)'
+    """
+    told = [
+        f"{f'({each.part}) ' if each.part else ''}{each.feature} {logits(each.adds)}"
+        + (f" ({each.times})" if each.times > 1 else "")
+        for each in predicted.contributions
+    ]
+    return f"difficulty {logits(predicted.thousandths)} logits ({predicted.word}): {', '.join(told)}"

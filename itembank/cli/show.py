@@ -10,7 +10,7 @@ import click
 
 from itembank.bank.corners import corners
 from itembank.bank.explain import diagnose, values_told
-from itembank.build.staff_text import plain_text
+from itembank.build.staff_text import difficulty_told, plain_text
 from itembank.cli import report
 from itembank.cli.sources import entries_of
 from itembank.content import Content, TextShape
@@ -62,7 +62,7 @@ def command(template: Path, count: int, seed: int, at_corners: bool, language: s
     records: list[str] = []
     for entry in entries:
         bound = Bound(entry.recipe)
-        instantiator = Instantiator(bound, seed)
+        instantiator = Instantiator(bound, seed, entry.weights)
         chosen = corners(bound) if at_corners else [("", d.draft) for d in islice(walk(bound, seed), count)]
         positions = (
             {} if at_corners else {d.draft.arguments: d.position for d in islice(walk(bound, seed), count)}
@@ -134,6 +134,8 @@ def _say(item: Item, findings: tuple[Finding, ...], number: int, word: str) -> N
     report.say(f"{number}. {item.address.template}{f' ({word})' if word else ''}   [{values}]")
     for part in item.parts:
         _say_part(part)
+    if item.difficulty is not None:
+        report.say(f"    predicted {difficulty_told(item.difficulty)}")
     for finding in findings:
         if finding.subject == "claim" and isinstance(finding.verdict, Proved):
             report.say(f"    proved  {finding.claim}: {finding.verdict.witness}")

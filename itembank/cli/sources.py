@@ -7,7 +7,7 @@ from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from itembank.bank.bank import BANK_FILE, MOST_FILES, SLIP_FILE, Bank, Entry, bank_of
+from itembank.bank.bank import BANK_FILE, MOST_FILES, SLIP_FILE, Bank, Entry, bank_of, weights_for
 from itembank.errors import Diagnostic, InputError, Span
 
 if TYPE_CHECKING:
@@ -75,7 +75,7 @@ def _files(files: list[Path], language: str) -> tuple[list[Entry], tuple[Diagnos
             loaded = load_template(file, str(file), catalogue, language)
             doubts.extend(told)
             doubts.extend(loaded.doubts)
-            entries.append(Entry(make_recipe(loaded.template), "", str(file)))
+            entries.append(Entry(make_recipe(loaded.template), "", str(file), weights_for(file)))
         except InputError as error:
             wrong.extend(error.diagnostics)
     if wrong:

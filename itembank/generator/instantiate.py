@@ -7,6 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, NamedTuple
 
+from itembank.difficulty import Predictor, Weights
 from itembank.errors import DomainError
 from itembank.expressions import canonical
 from itembank.expressions.canonical import NONE, Form
@@ -84,13 +85,17 @@ def key_forms(bound: Bound, number: int, forms: Forms) -> Forms:
 
 
 class Instantiator:
-    """Makes the items of one template. `words` are chosen by the item's address."""
+    """Makes the items of one template. `words` are chosen by the item's address.
 
-    def __init__(self, bound: Bound, seed: int) -> None:
+    weights: of the features that difficulty is predicted from, None for the program's own.
+    """
+
+    def __init__(self, bound: Bound, seed: int, weights: Weights | None = None) -> None:
         self.bound = bound
         self.recipe = bound.recipe
         self.template = bound.recipe.template
         self.seed = seed
+        self.predict = Predictor(self.template.about, weights).predict
         self.claims = tuple(Claim(g.raw or g.node, g.text) for g in self.template.guarantees)
         self.row_parameters = tuple(p for p in self.template.parameters if p.rows)
         self.has_figures = any(
@@ -115,7 +120,8 @@ class Instantiator:
         )
         if self.has_figures:
             parts = tuple(self._pictured(number, part, made.arguments) for number, part in enumerate(parts))
-        return Item(code, address, self.template.about, parts, values, self.claims, band)  # type: ignore[arg-type]
+        predicted = self.predict(parts)
+        return Item(code, address, self.template.about, parts, values, self.claims, band, predicted)  # type: ignore[arg-type]
 
     def _rows(self, address: str) -> dict[str, Mapping[str, str]]:
         import hashlib

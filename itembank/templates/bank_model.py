@@ -8,6 +8,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Field
 
 from itembank.publication import Limits, Quiz, Statement
+from itembank.templates.difficulty_model import DifficultyShape
 from itembank.templates.model import Count, Name, Shape, Title, Whole
 from itembank.templates.paper_model import PaperShape
 
@@ -159,6 +160,9 @@ class BankShape(Shape):
     settings: SettingsShape = Field(default_factory=_usual_settings, description="how a bank is built")
     quiz: QuizShape = Field(default_factory=_usual_quiz, description="how items become a quiz in packages")
     paper: PaperShape = Field(default_factory=_usual_paper, description="how papers are printed")
+    difficulty: DifficultyShape | None = Field(
+        None, description="the bank's own weights for predicted difficulty"
+    )
     statements: dict[str, StatementShape] = Field(
         {}, description="code of a curriculum statement -> what is known"
     )

@@ -45,7 +45,7 @@ def items_of(path: str | Path, *, seed: int = 1, most: int = MOST) -> SearchStra
         raise ValueError(f"{path} is no single template: {len(entries)} are there")
     bound = Bound(entries[0].recipe)
     found = _drafts(entries[0], bound, seed, most)
-    instantiator = Instantiator(bound, seed)
+    instantiator = Instantiator(bound, seed, entries[0].weights)
 
     def made(number: int) -> Item:
         position, feasible = found[number]

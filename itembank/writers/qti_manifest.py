@@ -76,7 +76,7 @@ def manifest_resource(
     """An item's entry: its file, what is known of it, and its kinds of interaction."""
     kinds = _kinds(tuple([_asked(part.response) for part in item.parts]))
     several = len(item.parts) > 1 or len(kinds) > 1
-    known = Known(item.about, tuple(dict.fromkeys(kinds)), several, item.marks, item.band)
+    known = Known(item.about, tuple(dict.fromkeys(kinds)), several, item.marks, item.band, _difficulty(item))
     more = picture_names(item) if has_pictures(item) else ()
     pattern = _resource_pattern(known, publication, dialect, len(more))
     code, files = item.code, (quote(each) for each in more)
@@ -107,6 +107,10 @@ def _kinds(asked: tuple[tuple[tuple[bool, bool], ...] | None, ...]) -> tuple[str
         if has_tick:
             kinds.append("choiceInteraction")
     return tuple(kinds)
+
+
+def _difficulty(item: Item) -> str:
+    return item.difficulty.word if item.difficulty is not None else ""
 
 
 def picture_names(item: Item) -> tuple[str, ...]:

@@ -37,7 +37,8 @@ _CALCULATOR: Final = {
 class Known(NamedTuple):
     """What is known of an item besides its code: the same for many, so that its metadata is made once.
 
-    kinds: of interaction, as the standard names them; several: there is more than one.
+    kinds: of interaction, as the standard names them; several: there is more than one. difficulty: as predicted, in a
+    word of the standard, "" where nobody did.
     """
 
     about: About
@@ -45,6 +46,7 @@ class Known(NamedTuple):
     several: bool
     marks: int
     band: str
+    difficulty: str = ""
 
 
 def element(name: str, text: str) -> str:
@@ -132,7 +134,9 @@ def _educational(known: Known) -> str:
     told = ["1 mark" if known.marks == 1 else f"{known.marks} marks"]
     if about.calculator:
         told.append(_CALCULATOR[about.calculator])
-    difficulty = _source("difficulty", known.band.replace("-", " ")) if known.band in _DIFFICULTIES else ""
+    # what an author says by the name of a band comes before what is predicted
+    said = known.band.replace("-", " ") if known.band in _DIFFICULTIES else known.difficulty
+    difficulty = _source("difficulty", said) if said else ""
     time = ""
     if _MINUTES.fullmatch(about.minutes):
         time = tag("typicalLearningTime", element("duration", _duration(about.minutes)))
