@@ -1,7 +1,8 @@
 """Papers as an editable word-processing document: question paper and worked solutions, with native mathematics.
 
 Teachers change wording and print. The document is made with python-docx, which keeps the format's many parts in order;
-mathematics is OMML from the laid-out tree, so that it is edited like any other formula. The same items give the same
+mathematics is OMML from the laid-out tree, so that it is edited like any other formula, and pictures are groups of
+native shapes. The same items give the same
 bytes: the container is written by our own writer, without times.
 """
 
@@ -22,9 +23,6 @@ __all__ = ["DOCUMENTS", "FORMAT", "document", "document_shortfalls", "shortfalls
 
 FORMAT: Final = "docx"
 DOCUMENTS: Final = ("question-paper", "worked-solutions")
-PICTURES_LOST: Final = (
-    "pictures are not drawn in the word-processing document; their descriptions stand there"
-)
 
 
 def document(name: str, items: Sequence[Item], facts: PaperFacts) -> bytes:
@@ -52,10 +50,6 @@ def document_shortfalls(made: bytes, items: Sequence[Item]) -> tuple[str, ...]:
     lost = []
     if REPLACED in text:
         lost.append("characters that no document may hold are shown as the sign for a replaced one")
-    if any(
-        part.figure or any(line.figure for line in part.solution) for item in items for part in item.parts
-    ):
-        lost.append(PICTURES_LOST)
     return tuple(lost)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from datetime import datetime
+from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final, assert_never
 
 from docx import Document
@@ -28,7 +29,8 @@ from itembank.expressions import omml
 from itembank.expressions.display import Maths
 from itembank.expressions.omml import Conventions
 from itembank.expressions.spelling import terminal
-from itembank.figures import Figure, drawing, in_words
+from itembank.figures import Figure
+from itembank.figures.drawingml import drawingml
 from itembank.items import Blank
 from itembank.words import Words
 from itembank.writers.facts import PaperFacts
@@ -40,8 +42,8 @@ if TYPE_CHECKING:
     from docx.text.paragraph import Paragraph as Line
 
 __all__ = [
-    "MARGIN", "NUMBERS", "add_blocks", "add_boxes", "add_content", "add_maths", "begun", "indented", "options_line",
-    "picture_words", "text_width",
+    "MARGIN", "NUMBERS", "add_blocks", "add_boxes", "add_content", "add_maths", "add_picture", "add_stem_picture",
+    "bare_table", "begun", "indented", "options_line", "text_width",
 ]  # fmt: skip
 
 MARGIN: Final = 18
@@ -124,6 +126,9 @@ def _field(line: Line, name: str) -> None:
     """A number the word processor counts itself."""
     element = OxmlElement("w:fldSimple")
     element.set(qn("w:instr"), name)
+    run = line.add_run("1")
+    run.font.size = Pt(9)
+    element.append(run._r)
     line._p.append(element)
 
 
@@ -252,12 +257,31 @@ def _table(
             _inlines(cells[place].paragraphs[0], inlines, content, words, bold=number == 0)
 
 
-def picture_words(document: Docx, figure: Figure | None, millimetres: float = NUMBERS) -> None:
-    """The description of a picture where it would stand."""
+def add_picture(line: Line, figure: Figure, facts: PaperFacts, start: float = NUMBERS) -> None:
+    """A picture at the end of a line, as native shapes with its description; a space apart from one before it."""
+    number = len(line.part.element.xpath("//wp:docPr")) + 1
+    run = line.add_run()
+    run._r.append(parse_xml(drawingml(figure, number, Fraction(text_width(facts) - start))))
+
+
+def add_stem_picture(document: Docx, figure: Figure | None, facts: PaperFacts, start: float = NUMBERS) -> None:
+    """The picture of a stem in a line of its own."""
     if figure is not None:
-        indented(document.add_paragraph(), millimetres).add_run(
-            plain(f"[{in_words(drawing(figure).description)}]")
-        ).italic = True
+        line = indented(document.add_paragraph(), start)
+        line.paragraph_format.space_before = Pt(4)
+        line.paragraph_format.line_spacing = 1.0
+        add_picture(line, figure, facts, start)
+
+
+def bare_table(document: Docx, columns: int) -> Any:
+    """A table without lines and rows, set in from the numbers."""
+    table = document.add_table(rows=0, cols=columns)
+    table.autofit = False
+    indent = OxmlElement("w:tblInd")
+    indent.set(qn("w:w"), str(int(Mm(NUMBERS).twips)))
+    indent.set(qn("w:type"), "dxa")
+    table._tbl.tblPr.append(indent)
+    return table
 
 
 # --- responses

@@ -103,7 +103,7 @@ def _part(document: Docx, number: int, item: Item, part: Part, facts: PaperFacts
     start = parts.NUMBERS + (8 if part.label else 0)
     last = parts.add_blocks(document, part.stem, w, start)
     _numbered(document.paragraphs[before], number, item, part, start)
-    parts.picture_words(document, part.figure, start)
+    parts.add_stem_picture(document, part.figure, facts, start)
     if sentence := task(part, w):
         last = parts.indented(document.add_paragraph(sentence), start)
     if isinstance(response, MatchResponse):

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
+from fractions import Fraction
+from typing import Final
 
 from docx.document import Document as Docx
-from docx.oxml import OxmlElement
-from docx.oxml.ns import qn
 from docx.shared import Mm, Pt
 
-from itembank.items import Item, Part
+from itembank.figures import drawing
+from itembank.items import Item, Part, SolutionLine
 from itembank.writers.facts import PaperFacts
 from itembank.writers.paper import (
     WorkedRow,
@@ -21,6 +22,7 @@ from itembank.writers.paper import (
     unit,
     worked_rows,
 )
+from itembank.writers.pictures import lines_with_pictures
 from itembank.writers.word import parts
 from itembank.writers.word.characters import plain
 
@@ -28,6 +30,9 @@ __all__ = ["worked_solutions"]
 
 SHARES = (0.42, 0.26, 0.32)
 """Of the width: reasons, left sides, what stands from the relation sign on."""
+
+GAP: Final = 7
+"""Millimetres between pictures."""
 
 
 def worked_solutions(items: Sequence[Item], facts: PaperFacts) -> bytes:
@@ -53,7 +58,7 @@ def _part(document: Docx, name: str, item: Item, part: Part, facts: PaperFacts) 
     code = head.add_run(plain(item.code))
     code.font.size, code.bold = Pt(7), False
     parts.add_blocks(document, part.stem, w)
-    parts.picture_words(document, part.figure)
+    parts.add_stem_picture(document, part.figure, facts)
     line = parts.indented(document.add_paragraph())
     line.add_run(f"{w('answer')}  ").bold = True
     parts.add_content(line, key_answer(part), w)
@@ -63,19 +68,45 @@ def _part(document: Docx, name: str, item: Item, part: Part, facts: PaperFacts) 
     rows = list(worked_rows(part))
     if rows:
         _lines(document, rows, facts)
-    for solved in part.solution:
-        parts.picture_words(document, solved.figure)
+    _pictures(document, part, facts)
+
+
+def _pictures(document: Docx, part: Part, facts: PaperFacts) -> None:
+    """The pictures of the lines, each above what its line says; as many beside one another as there is room for."""
+    rows: list[list[SolutionLine]] = []
+    room = Fraction(parts.text_width(facts) - parts.NUMBERS)
+    taken = room
+    for solved in lines_with_pictures(part):
+        width = _room_of(solved)
+        taken += width
+        if taken > room:
+            rows.append([])
+            taken = width
+        rows[-1].append(solved)
+    for row in rows:
+        table = parts.bare_table(document, len(row))
+        for column, cell, solved in zip(table.columns, table.add_row().cells, row, strict=True):
+            assert solved.figure is not None
+            column.width = cell.width = Mm(float(min(_room_of(solved), room)))
+            line = cell.paragraphs[0]
+            line.alignment = parts.CENTRE
+            line.paragraph_format.keep_with_next = True
+            parts.add_picture(line, solved.figure, facts)
+            if solved.maths is not None:
+                below = cell.add_paragraph()
+                below.alignment = parts.CENTRE
+                parts.add_maths(below, solved.maths, facts.words)
+
+
+def _room_of(line: SolutionLine) -> Fraction:
+    assert line.figure is not None
+    return drawing(line.figure).width + GAP
 
 
 def _lines(document: Docx, rows: Sequence[WorkedRow], facts: PaperFacts) -> None:
     """A table without lines: the reason, the left side to the right, the rest from the relation sign on."""
     w, width = facts.words, parts.text_width(facts) - parts.NUMBERS
-    table = document.add_table(rows=0, cols=3)
-    table.autofit = False
-    indent = OxmlElement("w:tblInd")
-    indent.set(qn("w:w"), str(int(Mm(parts.NUMBERS).twips)))
-    indent.set(qn("w:type"), "dxa")
-    table._tbl.tblPr.append(indent)
+    table = parts.bare_table(document, 3)
     for column, share in zip(table.columns, SHARES, strict=True):
         column.width = Mm(width * share)
     for row in rows:

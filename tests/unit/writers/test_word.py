@@ -19,6 +19,7 @@ from itembank.content import of_text
 from itembank.errors import DomainError
 from itembank.expressions import display
 from itembank.expressions.omml import NAMESPACE, Conventions, omml
+from itembank.figures import drawing, in_words
 from itembank.items import Item
 from itembank.writers import word
 from itembank.writers.base import Writer
@@ -28,7 +29,7 @@ from itembank.writers.paper import total_marks
 from itembank.writers.word.characters import plain
 from tests import samples
 from tests.paper_items import FACTS, HARD, HARD_TEXTS, with_stem
-from tests.qti_items import MORE
+from tests.qti_items import MORE, pictured_item
 
 EVERY = (*samples.ALL, *MORE, *HARD)
 _W = "http://schemas.openxmlformats.org/wordprocessingml/2006/main"
@@ -215,3 +216,21 @@ def test_a_word_processor_opens_it_and_prints_it_without_complaint(tmp_path: Pat
         text = subprocess.run(["pdftotext", pdf, "-"], capture_output=True, check=True).stdout.decode()
         assert FACTS.title in text
         assert all(item.code in text for item in items)
+
+
+# --- pictures
+
+
+def test_pictures_are_drawn_as_shapes_with_their_description_and_numbers_of_their_own() -> None:
+    made = word.document("worked-solutions", [pictured_item(), pictured_item()], FACTS)
+    root = etree.fromstring(_parts(made)["word/document.xml"])
+    drawn = "{http://schemas.openxmlformats.org/drawingml/2006/wordprocessingDrawing}docPr"
+    told = list(root.iter(drawn))
+
+    figures = [line.figure for line in pictured_item().parts[0].solution if line.figure]
+    stem = pictured_item().parts[0].figure
+    wanted = [in_words(drawing(figure).description) for figure in (stem, *figures) if figure]
+    assert wanted * 2 == [each.get("descr") for each in told]
+    assert [str(number) for number in range(1, len(told) + 1)] == [each.get("id") for each in told]
+    assert () == word.document_shortfalls(made, [pictured_item()])
+    assert not [name for name in _parts(made) if "media" in name]
