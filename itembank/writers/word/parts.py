@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any, Final, assert_never
+from typing import TYPE_CHECKING, Any, Final, TypeAlias, assert_never
 
 from docx import Document
 from docx.enum.text import WD_ALIGN_PARAGRAPH, WD_TAB_ALIGNMENT
@@ -28,9 +29,9 @@ from itembank.content import (
 from itembank.expressions import omml
 from itembank.expressions.display import Maths
 from itembank.expressions.omml import Conventions
-from itembank.expressions.spelling import terminal
 from itembank.figures import Figure
 from itembank.figures.drawingml import drawingml
+from itembank.figures.lettering import lettering
 from itembank.items import Blank
 from itembank.words import Words
 from itembank.writers.facts import PaperFacts
@@ -41,18 +42,45 @@ if TYPE_CHECKING:
     from docx.document import Document as Docx
     from docx.text.paragraph import Paragraph as Line
 
+Box: TypeAlias = Any
+"""A document, or a cell of a table: python-docx lets both be written into alike."""
+
 __all__ = [
-    "MARGIN", "NUMBERS", "add_blocks", "add_boxes", "add_content", "add_maths", "add_picture", "add_stem_picture",
-    "bare_table", "begun", "indented", "options_line", "text_width",
+    "MARGIN", "NUMBERS", "Column", "add_blocks", "add_boxes", "add_content", "add_maths", "add_picture",
+    "add_stem_picture", "apart", "bare_table", "begun", "indented", "options_line", "right_tab", "ruled",
+    "text_width",
+    "whole_row", "width_of",
 ]  # fmt: skip
 
 MARGIN: Final = 18
 """Millimetres around a page, and of the column of question numbers."""
 NUMBERS: Final = 14
+LETTERS: Final = 7
+"""Millimetres of the column of the letters of options."""
 _WIDTHS: Final = {"a4": (210, 297), "letter": (215.9, 279.4)}
 _GAP: Final = "\u2003"
 # Nobody's clock: a document must say when it was made, and equal items give equal bytes.
 _MADE: Final = datetime(2000, 1, 1)
+
+
+@dataclass(frozen=True)
+class Column:
+    """Where lines are written: in a document or in a cell of it, so wide, each line set in by so many millimetres."""
+
+    box: Box
+    width: float
+    start: float
+
+    def line(self, text: str = "", *, keep: bool = True) -> Line:
+        """A new line below what is there."""
+        return indented(self.box.add_paragraph(text), self.start, keep=keep)
+
+    def hanging(self, name: str) -> Line:
+        """A new line that begins with a letter or number in bold, with all its text right of it."""
+        line = indented(self.box.add_paragraph(), self.start + LETTERS)
+        line.paragraph_format.first_line_indent = Mm(-LETTERS)
+        line.add_run(name).bold = True
+        return line
 
 
 def begun(facts: PaperFacts, kind: str) -> Docx:
@@ -77,7 +105,7 @@ def text_width(facts: PaperFacts) -> float:
 
 
 def _styles(document: Docx, facts: PaperFacts) -> None:
-    size = 18 if facts.looks.large else 11
+    size = letters_size(facts)
     normal = document.styles["Normal"]
     normal.font.name, normal.font.size = "Cambria", Pt(size)
     normal.element.rPr.rFonts.set(qn("w:eastAsia"), "Cambria")
@@ -215,42 +243,42 @@ def _inlines(
                 assert_never(inline)
 
 
-def add_blocks(document: Docx, content: Content, words: Words, millimetres: float = NUMBERS) -> Line:
+def add_blocks(box: Box, content: Content, words: Words, millimetres: float = NUMBERS) -> Line:
     """A whole text below what is there; the last paragraph, in which more may be put."""
     last: Line | None = None
     for block in content.shape.blocks:
-        last = _block(document, block, content, words, millimetres)
-    return last if last is not None else indented(document.add_paragraph(), millimetres)
+        last = _block(box, block, content, words, millimetres)
+    return last if last is not None else indented(box.add_paragraph(), millimetres)
 
 
-def _block(document: Docx, block: Block, content: Content, words: Words, millimetres: float) -> Line:
+def _block(box: Box, block: Block, content: Content, words: Words, millimetres: float) -> Line:
     match block:
         case Paragraph(inlines):
-            line = indented(document.add_paragraph(), millimetres)
+            line = indented(box.add_paragraph(), millimetres)
             _inlines(line, inlines, content, words)
             return line
         case Listing(items, start):
-            line = indented(document.add_paragraph(), millimetres)
+            line = indented(box.add_paragraph(), millimetres)
             for number, item in enumerate(items, start or 0):
-                line = indented(document.add_paragraph(), millimetres + 6)
+                line = indented(box.add_paragraph(), millimetres + 6)
                 line.paragraph_format.first_line_indent = Mm(-6)
                 line.add_run("•\t" if start is None else f"{number}.\t")
                 for inner in item:
                     _flat(line, inner, content, words)
             return line
         case Table(header, rows):
-            _table(document, (header, *rows), content, words)
-            return indented(document.add_paragraph(), millimetres)
+            _table(box, (header, *rows), content, words)
+            return indented(box.add_paragraph(), millimetres)
         case _:
             assert_never(block)
 
 
 def _table(
-    document: Docx, rows: Sequence[tuple[tuple[Inline, ...], ...]], content: Content, words: Words
+    box: Box, rows: Sequence[tuple[tuple[Inline, ...], ...]], content: Content, words: Words
 ) -> None:
     width = max(len(row) for row in rows)
-    table = document.add_table(rows=0, cols=max(width, 1))
-    table.style = document.styles["Table Grid"]
+    table = box.add_table(rows=0, cols=max(width, 1))
+    table.style = "Table Grid"
     for number, row in enumerate(rows):
         cells = table.add_row().cells
         for place, inlines in enumerate(row):
@@ -264,44 +292,74 @@ def add_picture(line: Line, figure: Figure, facts: PaperFacts, start: float = NU
     run._r.append(parse_xml(drawingml(figure, number, Fraction(text_width(facts) - start))))
 
 
-def add_stem_picture(document: Docx, figure: Figure | None, facts: PaperFacts, start: float = NUMBERS) -> None:
+def add_stem_picture(box: Box, figure: Figure | None, facts: PaperFacts, start: float = NUMBERS) -> None:
     """The picture of a stem in a line of its own."""
     if figure is not None:
-        line = indented(document.add_paragraph(), start)
+        line = indented(box.add_paragraph(), start)
         line.paragraph_format.space_before = Pt(4)
         line.paragraph_format.line_spacing = 1.0
         add_picture(line, figure, facts, start)
 
 
-def bare_table(document: Docx, columns: int) -> Any:
-    """A table without lines and rows, set in from the numbers."""
+def apart(document: Docx) -> None:
+    """A thin line between two tables, which would else become one."""
+    line = indented(document.add_paragraph())
+    line.paragraph_format.space_after = Pt(0)
+    line.paragraph_format.line_spacing = Pt(2)
+
+
+def bare_table(document: Docx, columns: int, start: float = NUMBERS, *, tight: bool = False) -> Any:
+    """A table without lines and rows, set in by so many millimetres; a tight one leaves no room at its cells' edges."""
     table = document.add_table(rows=0, cols=columns)
     table.autofit = False
-    indent = OxmlElement("w:tblInd")
-    indent.set(qn("w:w"), str(int(Mm(NUMBERS).twips)))
-    indent.set(qn("w:type"), "dxa")
-    table._tbl.tblPr.append(indent)
+    # the order of properties is part of the format: ISO/IEC 29500-1, 17.4.59
+    properties = table._tbl.tblPr
+    properties.find(qn("w:tblLayout")).addprevious(_width("w:tblInd", start))
+    if tight:
+        margins = OxmlElement("w:tblCellMar")
+        for side in ("w:left", "w:right"):
+            margins.append(_width(side, 0))
+        properties.find(qn("w:tblLayout")).addnext(margins)
     return table
+
+
+def _width(name: str, millimetres: float) -> Any:
+    element = OxmlElement(name)
+    element.set(qn("w:w"), str(int(Mm(millimetres).twips)))
+    element.set(qn("w:type"), "dxa")
+    return element
+
+
+def whole_row(table: Any) -> Any:
+    """A new row that no page parts."""
+    row = table.add_row()
+    row._tr.get_or_add_trPr().append(OxmlElement("w:cantSplit"))
+    return row
 
 
 # --- responses
 
 
 def options_line(
-    document: Docx,
+    column: Column,
     options: Sequence[tuple[str, Content | Maths]],
     columns: int,
     facts: PaperFacts,
-    start: float,
 ) -> Line:
     """Lettered options in so many columns, below what is there; the last line of them."""
-    width = (text_width(facts) - start - 12) / columns
-    line = indented(document.add_paragraph(), start)
+    if columns == 1:
+        for name, content in options:
+            line = column.hanging(f"{plain(name)}\t")
+            add_content(line, content, facts.words)
+        return line
+    start = column.start
+    width = (column.width - start - 12) / columns
+    line = column.line()
     for index, (name, content) in enumerate(options):
         if index and index % columns == 0:
-            line = indented(document.add_paragraph(), start)
+            line = column.line()
         for place in range(columns):
-            line.paragraph_format.tab_stops.add_tab_stop(Mm(start + place * width + 7))
+            line.paragraph_format.tab_stops.add_tab_stop(Mm(start + place * width + LETTERS))
             if place < columns - 1:
                 line.paragraph_format.tab_stops.add_tab_stop(Mm(start + (place + 1) * width))
         line.add_run("\t" if index % columns else "")
@@ -360,14 +418,32 @@ def _boxes(blank: Blank) -> str:
             return _gap(4)
 
 
-def right_tab(line: Line, facts: PaperFacts) -> None:
+def ruled(line: Line) -> None:
+    """A rule below a line, and between it and one like it."""
+    borders = OxmlElement("w:pBdr")
+    for side in ("w:bottom", "w:between"):
+        border = OxmlElement(side)
+        for name, value in (("val", "single"), ("sz", "4"), ("space", "1"), ("color", "auto")):
+            border.set(qn(f"w:{name}"), value)
+        borders.append(border)
+    # the order of properties is part of the format: ISO/IEC 29500-1, 17.3.1.26
+    spacing: Any = line._p.get_or_add_pPr().find(qn("w:spacing"))
+    spacing.addprevious(borders)
+
+
+def right_tab(line: Line, width: float) -> None:
     """A place at the right edge, for marks."""
-    line.paragraph_format.tab_stops.add_tab_stop(Mm(text_width(facts)), WD_TAB_ALIGNMENT.RIGHT)
+    line.paragraph_format.tab_stops.add_tab_stop(Mm(width), WD_TAB_ALIGNMENT.RIGHT)
 
 
-def spoken_length(maths: Maths) -> int:
-    """About how many characters mathematics takes in a line."""
-    return len(terminal(maths))
+def width_of(maths: Maths, facts: PaperFacts) -> float:
+    """About how many millimetres mathematics takes in a line; rather more than less, whatever the font."""
+    return lettering(maths).width * letters_size(facts) * 0.353 / 1000 * 1.3 + 5
+
+
+def letters_size(facts: PaperFacts) -> int:
+    """Points of the text's letters."""
+    return 18 if facts.looks.large else 11
 
 
 CENTRE: Final[Any] = WD_ALIGN_PARAGRAPH.CENTER

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
+from typing import Any, Final
 
 from docx.document import Document as Docx
-from docx.enum.text import WD_BREAK, WD_TAB_ALIGNMENT, WD_TAB_LEADER
+from docx.enum.text import WD_BREAK
 from docx.shared import Mm, Pt
-from docx.text.paragraph import Paragraph as Line
 
 from itembank.content import Content
 from itembank.expressions.display import Maths
@@ -36,14 +36,22 @@ from itembank.writers.word.characters import plain
 
 __all__ = ["question_paper"]
 
+LABELS: Final = 8
+"""Millimetres of the column of the parts' labels."""
+
 
 def question_paper(items: Sequence[Item], facts: PaperFacts) -> bytes:
     """The question paper of any number of items."""
     document = parts.begun(facts, facts.words("question-paper"))
     _front(document, items, facts)
-    for number, item in enumerate(items, 1):
-        for index, part in enumerate(item.parts):
-            _part(document, number if index == 0 else 0, item, part, facts)
+    if items:
+        # a row for each part, since word processors part rows less readily than lines that are to be kept together
+        table = parts.bare_table(document, 2, 0, tight=True)
+        for column, width in zip(table.columns, _widths(facts), strict=True):
+            column.width = Mm(width)
+        for number, item in enumerate(items, 1):
+            for index, part in enumerate(item.parts):
+                _part(table, number if index == 0 else 0, item, part, facts)
     end = document.add_paragraph(facts.words("end-of-questions"))
     end.alignment = parts.CENTRE
     out = io.BytesIO()
@@ -58,7 +66,7 @@ def _front(document: Docx, items: Sequence[Item], facts: PaperFacts) -> None:
     document.add_paragraph(plain(facts.title), style="Title")
     kind = document.add_paragraph(w("question-paper"))
     if facts.version:
-        parts.right_tab(kind, facts)
+        parts.right_tab(kind, parts.text_width(facts))
         kind.add_run(f"\t{w('version', letter=facts.version)}").bold = True
     told = [
         (w("date"), facts.date), (w("time-allowed"), facts.time_allowed), (w("total-marks"), str(total)),
@@ -97,82 +105,85 @@ def _pupil(document: Docx, facts: PaperFacts, total: int) -> None:
     more.paragraph_format.space_before = Pt(8)
 
 
-def _part(document: Docx, number: int, item: Item, part: Part, facts: PaperFacts) -> None:
+def _widths(facts: PaperFacts) -> tuple[float, float]:
+    """Millimetres of the numbers and of the questions."""
+    return parts.NUMBERS, parts.text_width(facts) - parts.NUMBERS
+
+
+def _part(table: Any, number: int, item: Item, part: Part, facts: PaperFacts) -> None:
+    """A row: number and small code at the left, the part at the right."""
+    widths = _widths(facts)
+    head, body = parts.whole_row(table).cells
+    for cell, width in zip((head, body), widths, strict=True):
+        cell.width = Mm(width)
+    before = Pt(16 if number else 8)
+    if number:
+        named = head.paragraphs[0]
+        named.paragraph_format.space_before = before
+        named.paragraph_format.space_after = Pt(0)
+        named.add_run(str(number)).bold = True
+        head.add_paragraph().add_run(plain(item.code)).font.size = Pt(6)
+    column = parts.Column(body, widths[1], LABELS if part.label else 0)
+    _asked(column, part, facts)
+    body._tc.remove(body.paragraphs[0]._p)  # the empty one every cell begins with
+    first = body.paragraphs[0]
+    first.paragraph_format.space_before = before
+    if part.label:
+        first.paragraph_format.first_line_indent = Mm(-LABELS)
+        label = first.add_run(f"({part.label})\t")._r
+        first._p.remove(label)
+        first._p.insert(1, label)  # behind the properties of the paragraph, which come first
+
+
+def _asked(column: parts.Column, part: Part, facts: PaperFacts) -> None:
     w, response = facts.words, part.response
-    before = len(document.paragraphs)
-    start = parts.NUMBERS + (8 if part.label else 0)
-    last = parts.add_blocks(document, part.stem, w, start)
-    _numbered(document.paragraphs[before], number, item, part, start)
-    parts.add_stem_picture(document, part.figure, facts, start)
+    last = parts.add_blocks(column.box, part.stem, w, column.start)
+    parts.add_stem_picture(column.box, part.figure, facts, parts.NUMBERS + column.start)
     if sentence := task(part, w):
-        last = parts.indented(document.add_paragraph(sentence), start)
+        last = column.line(sentence)
     if isinstance(response, MatchResponse):
         for row, statement in rows_to_match(part):
-            last = parts.indented(document.add_paragraph(), start)
-            last.add_run(f"{row}  ").bold = True
+            last = column.hanging(f"{row}\t")
             parts.add_maths(last, statement, w)
-            parts.right_tab(last, facts)
+            parts.right_tab(last, column.width)
             last.add_run("\t____")
     shown: list[tuple[str, Content | Maths]] = [
         (each.identifier, each.content) for each in printed_options(part)
     ]
     if shown:
-        last = parts.options_line(document, shown, columns(printed_options(part)), facts, start)
+        last = parts.options_line(column, shown, columns(printed_options(part)), facts)
     elif isinstance(response, WrongLineResponse):
         for place, shown_line in enumerate(response.lines, 1):
-            last = parts.indented(document.add_paragraph(), start)
-            last.add_run(f"{place}  ").bold = True
+            last = column.hanging(f"{place}\t")
             if shown_line.say is not None:
                 parts.add_content(last, shown_line.say, w)
                 last.add_run().add_break()
             parts.add_maths(last, shown_line.maths, w)
     elif isinstance(response, EntryResponse) and response.instruction.shape.blocks:
-        last = parts.add_blocks(document, response.instruction, w, start)
-    parts.right_tab(last, facts)
+        last = parts.add_blocks(column.box, response.instruction, w, column.start)
+    parts.right_tab(last, column.width)
     last.add_run(f"\t[{response.marks}]")
     last.paragraph_format.space_after = Mm(working_millimetres(part))
     if isinstance(response, EntryResponse):
-        _answer(document, response, facts)
+        _answer(column, response, facts)
     elif isinstance(response, OrderResponse):
-        line = document.add_paragraph("____    " * len(response.things))
-        line.alignment = parts.RIGHT
+        column.line("____    " * len(response.things)).alignment = parts.RIGHT
     elif isinstance(response, WrittenResponse):
-        _lines_to_write_on(document, response.lines, facts, start)
+        _lines_to_write_on(column, response.lines)
     else:
         last.paragraph_format.keep_with_next = False
 
 
-def _numbered(line: Line, number: int, item: Item, part: Part, start: float) -> None:
-    """The number, the label and the small code before the first words of a part."""
-    line.paragraph_format.first_line_indent = Mm(-start)
-    line.paragraph_format.tab_stops.add_tab_stop(Mm(parts.NUMBERS))
-    line.paragraph_format.space_before = Pt(0 if number else 10)
-    head = line.insert_paragraph_before() if number else None
-    if head is not None:
-        parts.indented(head, 0)
-        head.paragraph_format.space_before = Pt(14)
-        head.paragraph_format.space_after = Pt(0)
-        head.add_run(plain(item.code)).font.size = Pt(6)
-    before = [f"{number}\t" if number else "\t", *([f"({part.label})\t"] if part.label else [])]
-    for text in reversed(before):
-        run = line.add_run(text)
-        run.bold = text[0].isdigit()
-        line._p.remove(run._r)
-        line._p.insert(1, run._r)  # behind the properties of the paragraph, which come first
-
-
-def _lines_to_write_on(document: Docx, lines: int, facts: PaperFacts, start: float) -> None:
+def _lines_to_write_on(column: parts.Column, lines: int) -> None:
     for _ in range(lines):
-        line = parts.indented(document.add_paragraph(), start, keep=False)
-        line.paragraph_format.space_before = Pt(10)
-        line.paragraph_format.tab_stops.add_tab_stop(
-            Mm(parts.text_width(facts)), WD_TAB_ALIGNMENT.RIGHT, WD_TAB_LEADER.LINES
-        )
-        line.add_run("\t")
+        line = column.line(keep=False)
+        line.paragraph_format.space_after = Pt(0)
+        line.paragraph_format.line_spacing = Mm(9)
+        parts.ruled(line)
 
 
-def _answer(document: Docx, response: EntryResponse, facts: PaperFacts) -> None:
-    line = document.add_paragraph()
+def _answer(column: parts.Column, response: EntryResponse, facts: PaperFacts) -> None:
+    line = column.line(keep=False)
     line.alignment = parts.RIGHT
     for index, blank in enumerate(response.blanks):
         line.add_run("\u2003\u2003" if index else "")

@@ -5,9 +5,10 @@ from __future__ import annotations
 import io
 from collections.abc import Sequence
 from fractions import Fraction
-from typing import Final
+from typing import TYPE_CHECKING, Any, Final
 
 from docx.document import Document as Docx
+from docx.enum.table import WD_ALIGN_VERTICAL
 from docx.shared import Mm, Pt
 
 from itembank.figures import drawing
@@ -26,10 +27,15 @@ from itembank.writers.pictures import lines_with_pictures
 from itembank.writers.word import parts
 from itembank.writers.word.characters import plain
 
+if TYPE_CHECKING:
+    from docx.text.paragraph import Paragraph as Line
+
 __all__ = ["worked_solutions"]
 
-SHARES = (0.42, 0.26, 0.32)
-"""Of the width: reasons, left sides, what stands from the relation sign on."""
+WORDS: Final = 50
+MOST_WORDS: Final = 70
+INDENT: Final = 8
+"""Millimetres: the least and the most for the column of reasons, and what a line below its reason is set in by."""
 
 GAP: Final = 7
 """Millimetres between pictures."""
@@ -63,11 +69,11 @@ def _part(document: Docx, name: str, item: Item, part: Part, facts: PaperFacts) 
     line.add_run(f"{w('answer')}  ").bold = True
     parts.add_content(line, key_answer(part), w)
     line.add_run(plain(f" {unit(part)} {key_letters(part, w)}".rstrip()))
-    parts.right_tab(line, facts)
+    parts.right_tab(line, parts.text_width(facts))
     line.add_run(f"\t[{part.response.marks}]")
     rows = list(worked_rows(part))
     if rows:
-        _lines(document, rows, facts)
+        _lines(document, part, rows, facts)
     _pictures(document, part, facts)
 
 
@@ -84,10 +90,12 @@ def _pictures(document: Docx, part: Part, facts: PaperFacts) -> None:
             taken = width
         rows[-1].append(solved)
     for row in rows:
+        parts.apart(document)
         table = parts.bare_table(document, len(row))
         for column, cell, solved in zip(table.columns, table.add_row().cells, row, strict=True):
             assert solved.figure is not None
             column.width = cell.width = Mm(float(min(_room_of(solved), room)))
+            cell.vertical_alignment = WD_ALIGN_VERTICAL.BOTTOM
             line = cell.paragraphs[0]
             line.alignment = parts.CENTRE
             line.paragraph_format.keep_with_next = True
@@ -103,31 +111,70 @@ def _room_of(line: SolutionLine) -> Fraction:
     return drawing(line.figure).width + GAP
 
 
-def _lines(document: Docx, rows: Sequence[WorkedRow], facts: PaperFacts) -> None:
-    """A table without lines: the reason, the left side to the right, the rest from the relation sign on."""
-    w, width = facts.words, parts.text_width(facts) - parts.NUMBERS
+def _lines(document: Docx, part: Part, rows: Sequence[WorkedRow], facts: PaperFacts) -> None:
+    """A table without lines: the reason, the left side to the right, the rest from the relation sign on.
+
+    Where the lines are too long for columns of their own, each reason stands above its line.
+    """
+    room = parts.text_width(facts) - parts.NUMBERS
+    lefts = [parts.width_of(row.left, facts) for row in rows if row.left is not None and row.right is not None]
+    rights = [parts.width_of(row.right, facts) for row in rows if row.right is not None]
+    wholes = [parts.width_of(row.left, facts) for row in rows if row.left is not None and row.right is None]
+    left, right = max(lefts, default=0.0), max(rights, default=0.0)
+    both = max(left + right, *wholes, 1.0)
+    beside = room - both >= WORDS
+    first = min(room - both, MOST_WORDS) if beside else INDENT
+    left = min(left, (room - first) * 0.6)
+    widths = (first, left, room - first - left)
     table = parts.bare_table(document, 3)
-    for column, share in zip(table.columns, SHARES, strict=True):
-        column.width = Mm(width * share)
+    for column, width in zip(table.columns, widths, strict=True):
+        column.width = Mm(width)
     for row in rows:
-        cells = table.add_row().cells
-        for cell, share in zip(cells, SHARES, strict=True):
-            cell.width = Mm(width * share)
-        said = cells[0].paragraphs[0]
-        if row.say is not None:
-            parts.add_content(said, row.say, w)
-        if row.aside is not None:
-            said.add_run(f" {w('side-working')} ").italic = True
-            parts.add_maths(said, row.aside, w)
-        if row.rejected:
-            said.add_run(f" {w('rejected')}").italic = True
-        if row.left is not None and row.right is None:
-            whole = cells[1].merge(cells[2])
-            parts.add_maths(whole.paragraphs[0], row.left, w)
-            continue
-        left = cells[1].paragraphs[0]
-        left.alignment = parts.RIGHT
-        if row.left is not None:
-            parts.add_maths(left, row.left, w)
-        if row.right is not None:
-            parts.add_maths(cells[2].paragraphs[0], row.right, w)
+        cells = _row(table, widths)
+        says = row.say is not None or row.aside is not None or row.rejected
+        if says and not beside:
+            cells[0].merge(cells[2])
+            _say(cells[0].paragraphs[0], row, facts)
+            cells = _row(table, widths) if row.left is not None or row.right is not None else ()
+        elif says:
+            _say(cells[0].paragraphs[0], row, facts)
+        if cells:
+            _write(cells, row, facts)
+    pictures_follow = any(lines_with_pictures(part))
+    for row in table.rows if pictures_follow else table.rows[:-1]:
+        for cell in row.cells:
+            for line in cell.paragraphs:
+                line.paragraph_format.keep_with_next = True
+
+
+def _row(table: Any, widths: Sequence[float]) -> Any:
+    """A row that no page parts; all in it stands at one height, fractions and single letters."""
+    row = parts.whole_row(table)
+    for cell, width in zip(row.cells, widths, strict=True):
+        cell.width = Mm(width)
+        cell.vertical_alignment = WD_ALIGN_VERTICAL.CENTER
+    return row.cells
+
+
+def _say(said: Line, row: WorkedRow, facts: PaperFacts) -> None:
+    w = facts.words
+    if row.say is not None:
+        parts.add_content(said, row.say, w)
+    if row.aside is not None:
+        said.add_run(f" {w('side-working')} ").italic = True
+        parts.add_maths(said, row.aside, w)
+    if row.rejected:
+        said.add_run(f" {w('rejected')}").italic = True
+
+
+def _write(cells: Any, row: WorkedRow, facts: PaperFacts) -> None:
+    if row.left is not None and row.right is None:
+        whole = cells[1].merge(cells[2])
+        parts.add_maths(whole.paragraphs[0], row.left, facts.words)
+        return
+    left = cells[1].paragraphs[0]
+    left.alignment = parts.RIGHT
+    if row.left is not None:
+        parts.add_maths(left, row.left, facts.words)
+    if row.right is not None:
+        parts.add_maths(cells[2].paragraphs[0], row.right, facts.words)
