@@ -125,6 +125,9 @@ def terms_of(number: Exact) -> dict[int, Fraction]:
 
 def add(first: Exact, second: Exact) -> Exact:
     """first + second."""
+    if type(first) is int and type(second) is int:
+        total_of_both = first + second
+        return total_of_both if total_of_both.bit_length() <= LARGEST_BITS else whole(total_of_both)
     if not isinstance(first, Surd) and not isinstance(second, Surd):
         return whole(first + second)
     total = terms_of(first)
@@ -147,6 +150,9 @@ def subtract(first: Exact, second: Exact) -> Exact:
 
 def multiply(first: Exact, second: Exact) -> Exact:
     """first * second."""
+    if type(first) is int and type(second) is int:
+        product = first * second
+        return product if product.bit_length() <= LARGEST_BITS else whole(product)
     if not isinstance(first, Surd) and not isinstance(second, Surd):
         return whole(first * second)
     total: dict[int, Fraction] = {}

@@ -5,12 +5,15 @@ A monomial is a tuple of (letter, exponent), letters ascending, exponents >= 1; 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from operator import itemgetter
 from typing import TypeAlias
 
 from itembank.errors import BoundExceeded, DomainError
 from itembank.expressions import numbers
-from itembank.expressions.numbers import Exact, Surd
+from itembank.expressions.numbers import MOST_ROOTS, Exact, Surd
 
 Monomial: TypeAlias = tuple[tuple[str, int], ...]
 
@@ -51,11 +54,17 @@ class Polynomial:
 
     def in_powers_of(self, letter: str) -> dict[int, Polynomial]:
         """exponent of `letter` -> what multiplies it."""
-        parts: dict[int, dict[Monomial, Exact]] = {}
+        parts: dict[int, list[tuple[Monomial, Exact]]] = {}
         for monomial, value in self.terms:
-            exponent = dict(monomial).get(letter, 0)
-            parts.setdefault(exponent, {})[tuple(f for f in monomial if f[0] != letter)] = value
-        return {exponent: make(terms) for exponent, terms in parts.items()}
+            exponent, rest = 0, monomial
+            for place, (name, power) in enumerate(monomial):
+                if name == letter:
+                    exponent, rest = power, monomial[:place] + monomial[place + 1 :]
+            parts.setdefault(exponent, []).append((rest, value))
+        return {
+            exponent: Polynomial(tuple(terms if len(terms) == 1 else sorted(terms, key=_monomial)))
+            for exponent, terms in parts.items()
+        }
 
 
 def make(terms: dict[Monomial, Exact]) -> Polynomial:
@@ -64,24 +73,30 @@ def make(terms: dict[Monomial, Exact]) -> Polynomial:
     >>> make({(): 0}) == ZERO
     True
     """
-    kept = tuple(sorted((monomial, value) for monomial, value in terms.items() if value != 0))
-    if _size(kept) > MAXIMUM_TERMS:
-        raise BoundExceeded(f"a polynomial of more than {MAXIMUM_TERMS} terms")
-    return Polynomial(kept)
+    kept = [term for term in terms.items() if term[1] != 0]
+    if len(kept) > 1:
+        kept.sort(key=_monomial)
+        if len(kept) * MOST_ROOTS > MAXIMUM_TERMS and _size(kept) > MAXIMUM_TERMS:
+            raise BoundExceeded(f"a polynomial of more than {MAXIMUM_TERMS} terms")
+    return Polynomial(tuple(kept))
 
 
-def _size(terms: tuple[tuple[Monomial, Exact], ...]) -> int:
-    return sum(len(value.terms) if isinstance(value, Surd) else 1 for _, value in terms)
+_monomial = itemgetter(0)
+
+
+def _size(terms: Sequence[tuple[Monomial, Exact]]) -> int:
+    return sum([len(value.terms) if isinstance(value, Surd) else 1 for _, value in terms])
 
 
 def number(value: Exact) -> Polynomial:
     """A constant."""
-    return make({(): value})
+    return Polynomial((((), value),) if value != 0 else ())
 
 
+@lru_cache(maxsize=256)
 def letter(name: str) -> Polynomial:
     """The polynomial that is one letter."""
-    return make({((name, 1),): 1})
+    return Polynomial(((((name, 1),), 1),))
 
 
 ZERO = number(0)
@@ -90,6 +105,8 @@ ONE = number(1)
 
 def add(first: Polynomial, second: Polynomial) -> Polynomial:
     """first + second."""
+    if not first.terms:
+        return second
     total = dict(first.terms)
     for monomial, value in second.terms:
         total[monomial] = numbers.add(total.get(monomial, 0), value)
@@ -108,19 +125,26 @@ def subtract(first: Polynomial, second: Polynomial) -> Polynomial:
 
 def multiply(first: Polynomial, second: Polynomial) -> Polynomial:
     """first * second. Raises BoundExceeded for what grows too large."""
-    if _size(first.terms) * _size(second.terms) > MAXIMUM_PAIRS:
+    if first == ONE:
+        return second
+    if len(first.terms) + len(second.terms) > 6 and _size(first.terms) * _size(second.terms) > MAXIMUM_PAIRS:
         raise BoundExceeded("a product of two polynomials with too many terms")
     total: dict[Monomial, Exact] = {}
     for m1, v1 in first.terms:
         for m2, v2 in second.terms:
-            exponents = dict(m1)
-            for name, exponent in m2:
-                exponents[name] = exponents.get(name, 0) + exponent
-                if exponents[name] > MAXIMUM_DEGREE:
-                    raise BoundExceeded(f"a power beyond {MAXIMUM_DEGREE} of a letter turned up")
-            monomial = tuple(sorted(exponents.items()))
-            total[monomial] = numbers.add(total.get(monomial, 0), numbers.multiply(v1, v2))
+            monomial = _together(m1, m2) if m1 and m2 else m1 or m2
+            value = numbers.multiply(v1, v2)
+            total[monomial] = numbers.add(total[monomial], value) if monomial in total else value
     return make(total)
+
+
+def _together(first: Monomial, second: Monomial) -> Monomial:
+    exponents = dict(first)
+    for name, exponent in second:
+        exponents[name] = exponents.get(name, 0) + exponent
+        if exponents[name] > MAXIMUM_DEGREE:
+            raise BoundExceeded(f"a power beyond {MAXIMUM_DEGREE} of a letter turned up")
+    return tuple(sorted(exponents.items()))
 
 
 def power(base: Polynomial, exponent: int) -> Polynomial:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache, reduce
+from functools import cache, lru_cache, reduce
 from itertools import pairwise
 
 from itembank.errors import DomainError
@@ -43,6 +43,9 @@ from itembank.proof.solver import CannotDecide, Solution, solve
 
 MOST_ALTERNATIVES = 64
 """`or`s within an `and` are multiplied out up to so many."""
+
+_LATELY = 64
+"""So many meanings are remembered: an item's lines are held against the same problem again and again."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,6 +167,7 @@ def _has_inequality(node: Display) -> bool:
     return any(has_sign(node, sign) for sign in ("<", "<=", ">", ">=", "!="))
 
 
+@lru_cache(maxsize=_LATELY)
 def region(maths: Maths, unknown: str, main_letter: str = "") -> Region:
     """The real numbers for which a displayed statement in one unknown holds, inequalities included.
 
@@ -255,6 +259,13 @@ def solutions(
     maths: Maths, unknowns: Sequence[str], for_every: Sequence[str] = (), main_letter: str = ""
 ) -> frozenset[Solution]:
     """The solution set of a displayed statement, exactly."""
+    return _solutions(maths, tuple(unknowns), tuple(for_every), main_letter)
+
+
+@lru_cache(maxsize=_LATELY)
+def _solutions(
+    maths: Maths, unknowns: tuple[str, ...], for_every: tuple[str, ...], main_letter: str
+) -> frozenset[Solution]:
     found: set[Solution] = set()
     for alternative in equations(maths, main_letter):
         system = [part for equation in alternative for part in in_all_letters(equation, for_every)]
@@ -262,6 +273,7 @@ def solutions(
     return frozenset(found)
 
 
+@lru_cache(maxsize=_LATELY)
 def value(maths: Maths, main_letter: str = "") -> Polynomial:
     """The exact polynomial of a displayed expression."""
     return Meaning(maths.numbers, main_letter).polynomial(maths.shape.display)

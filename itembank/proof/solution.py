@@ -133,8 +133,14 @@ def _projected(part: Part, maths: Maths, unknowns: tuple[str, ...], wanted: Iden
     columns = [problem.unknowns.index(name) for name in unknowns]
     if problem.domain is None and _projected_point(maths, unknowns, columns, wanted):
         return _FOLLOWS
+    free = tuple(letter for letter in problem.for_every if letter in meaning.looks(maths.shape).letters)
+    if problem.domain is not None and unknowns == problem.unknowns and len(unknowns) == 1:
+        here = identity.of_solutions(maths, unknowns, free, problem.main_letter)
+        if here == wanted or here == identity.of_solutions(
+            problem.statement, unknowns, problem.for_every, problem.main_letter
+        ):
+            return _FOLLOWS
     every = meaning.solutions(problem.statement, problem.unknowns, problem.for_every, problem.main_letter)
-    free = tuple(letter for letter in problem.for_every if letter in meaning.letters(maths.shape.display))
     found = meaning.solutions(maths, unknowns, free, problem.main_letter)
     if found == {tuple(s[c] for c in columns) for s in every}:
         return _FOLLOWS
