@@ -184,6 +184,9 @@ class EntryResponse:
 
     recognised: wrong entries with a known cause. An entry is recognised when all its blanks agree.
     instruction: the sentence that tells the pupil what to write.
+    points: the blanks are the two coordinates of points, which stand in any order: the values of both at one place are
+    one point, and so are the boxes of both with one number. The marks are for the points, the blanks have none of
+    their own. share: what each point earns; 0 where only all of them earn the marks.
     """
 
     blanks: tuple[Blank, ...]
@@ -192,6 +195,8 @@ class EntryResponse:
     tick: bool = False
     tick_is_right: bool = False
     recognised: tuple[RecognisedEntry, ...] = ()
+    points: bool = False
+    share: Fraction = Fraction(0)
 
 
 SMALLEST_SHARE = Fraction(1, 4)

@@ -9,7 +9,7 @@ from math import gcd
 from itembank.audit import numbers
 from itembank.audit.facts import Box, Facts
 from itembank.audit.findings import CannotTell, Fault
-from itembank.audit.formula import Letter
+from itembank.audit.formula import Letter, Point
 from itembank.audit.numbers import Number
 from itembank.audit.part_view import PartView
 from itembank.audit.structure import decimal, integer
@@ -101,6 +101,8 @@ def _beside(view: PartView) -> Iterator[Fault]:
         for node in box.beside:
             named = view.letters(view.part.problem) if box.form == "brackets" else unknowns
             known = isinstance(node, Letter) and node.name in named
+            if isinstance(node, Point):  # `points_check` looks at which letter is which coordinate
+                known = {node.first, node.second} == {Letter(name) for name in view.part.unknowns}
             if not known and node != view.part.problem:
                 message = "the formula beside the box is neither its unknown nor the problem"
                 yield Fault("stem-differs", message, place=box.response)

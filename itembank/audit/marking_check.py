@@ -19,6 +19,8 @@ from itembank.audit.follow_check import FollowProbe, follow_probes
 from itembank.audit.interval_check import entered_interval, interval_probes, is_interval
 from itembank.audit.one_of_check import boxes_only, entered_words, word_boxes, word_probes
 from itembank.audit.part_view import PartView
+from itembank.audit.point_probes import point_probes
+from itembank.audit.points_check import entered_points, is_points
 from itembank.audit.probes import UNSIMPLIFIED_MARK, Probe, box_probes, first_box, tick_probe
 from itembank.audit.real_sets import RealSet
 from itembank.audit.response_processing import Responses, Rules, compile_rules
@@ -261,6 +263,8 @@ def _entry(marking: _Marking, view: PartView) -> Iterator[Fault]:
         near = interval_probes(boxes, right, marking.total, worth)
     elif has_brackets(view):
         near = bracket_probes(boxes, right, marking.total, worth)
+    elif is_points(view):
+        near = point_probes(view, marking.score, right, marking.total, worth)
     else:
         near = _box_probes(marking, view, right)
     spelled = spelling_probes(view, marking.facts, right, marking.total)
@@ -375,7 +379,10 @@ def _recognised(marking: _Marking, view: PartView, others: Responses) -> Iterato
             continue
         places = {box.response: len(keyed_text(marking.facts, box).partition(".")[2]) for box in view.boxes}
         for descending in (False, True):
-            answers = entered(view, found, descending=descending, places=places)
+            if is_points(view):
+                answers = entered_points(view, found, descending=descending)
+            else:
+                answers = entered(view, found, descending=descending, places=places)
             if answers is None:
                 yield Fault("wrong-feedback", "the wrong answer does not go into the boxes", place=place)
             elif answers:

@@ -42,6 +42,7 @@ from itembank.audit.order_check import ORDER_KINDS, check_order
 from itembank.audit.package import Package, open_package
 from itembank.audit.part_view import PartView, part_views
 from itembank.audit.pictures import check_pictures
+from itembank.audit.points_check import is_points, point_values
 from itembank.audit.quiz_check import check_quiz
 from itembank.audit.schemas import Schemas
 from itembank.audit.solution_check import check_key, check_lines, check_stem
@@ -283,6 +284,8 @@ def _audited_item(
 
 def _compared(view: PartView) -> Callable[[PartView, Facts], Iterator[Fault]]:
     """What looks at the values that are keyed in a part's boxes."""
+    if is_points(view):
+        return point_values
     return interval_values if is_interval(view) else bracket_values if has_brackets(view) else entry_values
 
 

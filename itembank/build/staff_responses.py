@@ -114,6 +114,7 @@ def _entry(response: EntryResponse) -> dict[str, Any]:
             }
             for b in response.blanks
         ],
+        **({"points": True, "share": marks_text(response.share)} if response.points else {}),
         "no_real_solution": response.tick_is_right,
     }
 

@@ -34,6 +34,7 @@ from itembank.items import (
     Part,
     WrittenResponse,
     WrongLineResponse,
+    marks_text,
 )
 from itembank.proof.findings import Finding
 from itembank.proof.prover import prove
@@ -210,9 +211,24 @@ def _say_wrong_line(response: WrongLineResponse) -> None:
     report.say(f"      ({response.marks} mark{'s' if response.marks > 1 else ''})")
 
 
+def _say_points(response: EntryResponse) -> None:
+    """The boxes of each point, and what a point earns."""
+    first, second = response.blanks
+    for groups in zip(first.values, second.values, strict=True):
+        told = (_boxes(blank.boxes, group) for blank, group in zip(response.blanks, groups, strict=True))
+        report.say(f"      ({first.unknown}, {second.unknown}): [{'] ['.join(told)}]")
+    if response.share:
+        report.say(f"      each point earns {marks_text(response.share)}")
+
+
+def _boxes(roles: tuple[str, ...], group: tuple[object, ...]) -> str:
+    pairs = zip(roles, group, strict=True)
+    return ", ".join(f"{role} = {value}" if role != "value" else str(value) for role, value in pairs)
+
+
 def _say_entry(part: Part, response: EntryResponse) -> None:
     report.say(f"      {_text(response.instruction)}")
-    for blank in response.blanks:
+    for blank in response.blanks if not response.points else ():
         if blank.words:
             words = ", ".join(
                 f"[{w.text}]" if i == blank.chosen else w.text for i, w in enumerate(blank.words)
@@ -220,14 +236,12 @@ def _say_entry(part: Part, response: EntryResponse) -> None:
             report.say(f"      {blank.before or 'words'}: {words}")
             continue
         for group in blank.values:
-            boxes = ", ".join(
-                f"{role} = {value}" if role != "value" else str(value)
-                for role, value in zip(blank.boxes, group, strict=True)
-            )
             unit = f" {blank.unit}" if blank.unit else ""
-            report.say(f"      {blank.unknown or 'answer'}: [{boxes}]{unit}")
+            report.say(f"      {blank.unknown or 'answer'}: [{_boxes(blank.boxes, group)}]{unit}")
         if blank.join:
             report.say(f"      joined by {blank.join}")
+    if response.points:
+        _say_points(response)
     report.say(f"      key: {_maths(part.key)}   ({response.marks} marks)")
     if part.follow is not None:
         report.say(f"      follow-through from the pupil's own earlier answers: {_maths(part.follow)}")

@@ -10,6 +10,7 @@ A canonical form is (kind, numbers): kind says which signs and parts there are, 
     ("surd", p, q, d, sign)                          [p] [q] r [d] (p + q*sqrt(r))/d, parts by their marks
     ("factors", scale, (a, b), (a, b) or None)       theirs        scale*(a*x + b)*(a*x + b), or with a square
     ("set", form, ...)                               theirs        several values, ascending
+    ("points", form, form, ...)                      theirs        points, two coordinates each, from left to right
     ("none",)                                        ()            no real value
     ("region", piece, ...)                           theirs        intervals and points, from left to right
 
@@ -193,6 +194,28 @@ def solution_set(values: list[Exact]) -> Form:
     if len(forms) == 2 and (pair := _conjugate_pair(*forms)):
         return pair
     return ("set", *(form[0] for form in forms)), tuple(n for form in forms for n in form[1])
+
+
+def point_set(found: Iterable[tuple[Exact, Exact]]) -> Form:
+    """The form of finitely many points in any order: from left to right, one below the other from below.
+
+    >>> point_set([(2, 5), (-1, 3), (2, 5)])
+    (('points', ('-1',), ('+',), ('+',), ('+',)), (3, 2, 5))
+    """
+    ordered = sorted(dict.fromkeys(found), key=cmp_to_key(_compare_points))
+    return joined_points([(exact(first), exact(second)) for first, second in ordered])
+
+
+def joined_points(ordered: Iterable[tuple[Form, Form]]) -> Form:
+    """The form of points in their order, each given by the forms of its coordinates."""
+    forms = [form for point in ordered for form in point]
+    if not forms:
+        return NONE
+    return ("points", *(form[0] for form in forms)), tuple([n for form in forms for n in form[1]])
+
+
+def _compare_points(first: tuple[Exact, Exact], second: tuple[Exact, Exact]) -> int:
+    return compare(first[0], second[0]) or compare(first[1], second[1])
 
 
 def region(pieces: Iterable[tuple[Exact | None, bool, Exact | None, bool]]) -> Form:

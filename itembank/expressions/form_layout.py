@@ -15,7 +15,8 @@ from itembank.expressions.tree import Node
 def node_of(kind: Kind, used: int, letter: str = "") -> tuple[LayoutNode, int]:
     """The layout node of a canonical form whose numbers begin at hole `used`, and the next free hole.
 
-    letter: the unknown of `letter = value` where the form is a solution, or the letter of factors.
+    letter: the unknown of `letter = value` where the form is a solution, or the letter of factors; of points both
+    unknowns, a blank between.
     Raises DomainError for a kind that is none.
 
     >>> node_of(("+",), 0)[1]
@@ -26,6 +27,8 @@ def node_of(kind: Kind, used: int, letter: str = "") -> tuple[LayoutNode, int]:
             return _alternatives([cast(Kind, form) for form in forms], used, letter)
         case ("none",):
             return NoSolution(), used
+        case ("points", *forms):
+            return _points([cast(Kind, form) for form in forms], used, letter)
         case ("region", *pieces):
             return _region([cast("tuple[object, ...]", piece) for piece in pieces], used, letter)
         case ("factors", scale, first, second):
@@ -50,6 +53,18 @@ def _alternatives(forms: list[Kind], used: int, letter: str) -> tuple[LayoutNode
     if not parts:
         return NoSolution(), used
     return tree.Or(tuple(parts)) if len(parts) > 1 else parts[0], used
+
+
+def _points(forms: list[Kind], used: int, letters: str) -> tuple[LayoutNode, int]:
+    """(x, y) = (-1, 3) or (x, y) = (2, 5)."""
+    first, second = letters.split()
+    unknowns = tree.Point(tree.Name(first), tree.Name(second))
+    found: list[Node] = []
+    for place in range(0, len(forms), 2):
+        x, used = _value(forms[place], used)
+        y, used = _value(forms[place + 1], used)
+        found.append(_related(unknowns, "=", tree.Point(_as_node(x), _as_node(y))))
+    return tree.Or(tuple(found)) if len(found) > 1 else found[0], used
 
 
 def _region(pieces: list[tuple[object, ...]], used: int, letter: str) -> tuple[LayoutNode, int]:
@@ -79,7 +94,7 @@ def _region(pieces: list[tuple[object, ...]], used: int, letter: str) -> tuple[L
     return tree.Or(tuple(found)) if len(found) > 1 else found[0], used
 
 
-def _related(name: tree.Name, sign: str, end: Node | None) -> Node:
+def _related(name: tree.Name | tree.Point, sign: str, end: Node | None) -> Node:
     assert end is not None
     return tree.Relation((name, end), (sign,))
 

@@ -24,6 +24,7 @@ from itembank.expressions.vocabulary import PROPERTY_NAMES
 __all__ = [
     "DECIMAL",
     "FACTORS",
+    "POINTS",
     "POLYNOMIAL",
     "RATIO",
     "SOLUTIONS",
@@ -37,6 +38,7 @@ __all__ = [
 
 RATIO, DECIMAL, VALUE, FACTORS, SOLUTIONS = "ratio", "decimal", "value", "factors", "solutions"
 POLYNOMIAL = "polynomial"
+POINTS = "points"
 
 Decimals: TypeAlias = Callable[[str], int | None]
 """name -> its number of decimal places; None for one that is no decimal."""
@@ -48,8 +50,8 @@ class Leaf:
 
     kind: `ratio` a rational number; `decimal` the same with `places` digits (-1: as many as it needs);
     `value` an exact value, perhaps a pair with ±; `factors` a quadratic in `letter` taken apart;
-    `solutions` the solution set of the statement, in the unknown `letter`; `polynomial` an expression with
-    letters, for comparing and not for showing.
+    `solutions` the solution set of the statement, in the unknown `letter`; `points` the same in two unknowns, both
+    in `letter` with a blank between; `polynomial` an expression with letters, for comparing and not for showing.
     """
 
     kind: str

@@ -270,6 +270,20 @@ def is_statement(node: Node) -> bool:
     return isinstance(node, STATEMENTS)
 
 
+def coordinates(node: Node) -> tuple[Node, Node] | None:
+    """x = 2, y = 5 of (x, y) = (2, 5), each with the place of the whole; None for anything else.
+
+    >>> two = Number(Fraction(2))
+    >>> coordinates(Relation((Point(Name("x"), Name("y")), Point(two, two)), ("=",)))[1].operands[0]
+    Name(name='y', place=(0, 0))
+    """
+    match node:
+        case Relation((Point(x, y), Point(a, b)), ("=",)):
+            return Relation((x, a), ("=",), node.place), Relation((y, b), ("=",), node.place)
+        case _:
+            return None
+
+
 def with_sign(node: Node, sign: int) -> Node:
     """One of the two readings of a tree with ±: the upper sign for sign = 1, the lower for -1.
 

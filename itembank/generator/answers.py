@@ -14,14 +14,14 @@ from typing import cast
 from itembank.errors import BoundExceeded, DomainError
 from itembank.expressions import tree
 from itembank.expressions.expand import coefficients
-from itembank.expressions.plan import FACTORS, POLYNOMIAL, SOLUTIONS, VALUE, Leaf, Plan
+from itembank.expressions.plan import FACTORS, POINTS, POLYNOMIAL, SOLUTIONS, VALUE, Leaf, Plan
 from itembank.expressions.tree import Node
 
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """kind: `set` (one unknown), `point` (several), `value` (a number), `expression` (with letters),
-    `factors` (taken apart into brackets), `none`.
+    """kind: `set` (one unknown), `point` (several), `points` (two unknowns, any number of points), `value` (a number),
+    `expression` (with letters), `factors` (taken apart into brackets), `none`.
 
     leaves: in display order, but of an `expression`, which is shown as its author wrote it: what it is compared by.
 
@@ -39,12 +39,17 @@ class Answer:
 
 
 def answer_of(
-    node: Node | None, unknowns: Sequence[str], known: Mapping[str, Node], letter: str = ""
+    node: Node | None,
+    unknowns: Sequence[str],
+    known: Mapping[str, Node],
+    letter: str = "",
+    *,
+    several: bool = False,
 ) -> Answer:
     """The answer a tree is.
 
     node: None for no real solution; known: earlier unknowns -> their own keys' trees, put in where they are named;
-    letter: of an expression that is taken apart into brackets.
+    letter: of an expression that is taken apart into brackets; several: the answer may be any number of points.
     """
     if node is None:
         return Answer("none", ())
@@ -55,6 +60,8 @@ def answer_of(
         return Answer("value", (Leaf(VALUE, node, 0),))
     if len(unknowns) == 1:
         return Answer("set", (Leaf(SOLUTIONS, node, 0, letter=unknowns[0]),))
+    if several:
+        return Answer("points", (points_leaf(node, unknowns),))
     values = explicit_values(node, unknowns)
     if values is None:
         return Answer(
@@ -88,7 +95,7 @@ def explicit_values(node: Node, unknowns: Sequence[str]) -> dict[str, Node] | No
     """unknown -> tree where a statement says `u = ... and v = ...` for each of them; None elsewhere."""
     parts = node.parts if isinstance(node, tree.And) else (node,)
     values: dict[str, Node] = {}
-    for part in parts:
+    for part in (equation for each in parts for equation in tree.coordinates(each) or (each,)):
         if not isinstance(part, tree.Relation) or part.operators != ("=",):
             return None
         name, value = part.operands
@@ -107,6 +114,43 @@ def explicit_values(node: Node, unknowns: Sequence[str]) -> dict[str, Node] | No
     return None
 
 
+def branches(node: Node) -> tuple[Node, ...]:
+    """What `or` joins, on every level."""
+    return (
+        tuple(each for part in node.parts for each in branches(part))
+        if isinstance(node, tree.Or)
+        else (node,)
+    )
+
+
+def explicit_points(node: Node, unknowns: Sequence[str]) -> list[dict[str, Node]] | None:
+    """unknown -> tree for each point that a statement says outright; None where something is left to solve.
+
+    A ± is read with both signs, each over the whole branch.
+    """
+    found: list[dict[str, Node]] = []
+    for branch in branches(node):
+        for sign in (1, -1) if tree.has_plus_minus(branch) else (0,):
+            values = explicit_values(tree.with_sign(branch, sign) if sign else branch, unknowns)
+            if values is None:
+                return None
+            found.append(values)
+    return found
+
+
+def points_leaf(node: Node, unknowns: Sequence[str]) -> Leaf:
+    """The leaf of any number of points: the points themselves where they are said, else what is to be solved."""
+    first, second = unknowns
+    said = explicit_points(node, unknowns)
+    if said is not None:
+        names = tree.Point(tree.Name(first), tree.Name(second))
+        told = tuple(
+            tree.Relation((names, tree.Point(values[first], values[second])), ("=",)) for values in said
+        )
+        node = told[0] if len(told) == 1 else tree.Or(cast("tuple[Node, ...]", told))
+    return Leaf(POINTS, node, 0, letter=f"{first} {second}")
+
+
 def answer_plan(kind: str, unknowns: Sequence[str], letter: str = "") -> Plan:
     """The plan that shows an answer of a kind: the same for key, slips and options."""
     if kind == "point":
@@ -116,6 +160,9 @@ def answer_plan(kind: str, unknowns: Sequence[str], letter: str = "") -> Plan:
             for name, leaf in zip(unknowns, leaves, strict=True)
         )
         return Plan(tree.And(relations), leaves)
+    if kind == "points":
+        points = points_leaf(tree.And(tuple(map(tree.Name, unknowns))), unknowns)
+        return Plan(cast(Node, points), (points,))
     if kind == "factors":
         factors = Leaf(FACTORS, tree.Name(letter), 0, letter=letter)
         return Plan(cast(Node, factors), (factors,))

@@ -211,18 +211,22 @@ class Bound:
 
         domain = part.template.domain
         assert domain is not None
-        (unknown,) = part.template.unknowns
+        unknowns = part.template.unknowns
         values = self._exact_values(arguments)
         try:
             solutions = exactly.solution_set(
-                slip.answer.leaves[0].source, (unknown,), (), values, part.main_letter
+                slip.answer.leaves[0].source, unknowns, (), values, part.main_letter
             )
             inside = [
-                value
-                for (value,) in solutions
-                if exactly.condition(domain.node, {**values, unknown: value}, part.main_letter)
+                point
+                for point in solutions
+                if exactly.condition(
+                    domain.node, {**values, **dict(zip(unknowns, point, strict=True))}, part.main_letter
+                )
             ]
-            return (canonical.solution_set(inside),)
+            if slip.answer.kind == "points":
+                return (exactly.points_form(frozenset(inside)),)
+            return (canonical.solution_set([value for (value,) in inside]),)
         except (DomainError, CannotDecide):
             return None
 

@@ -7,11 +7,12 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from itembank.expressions import canonical, spelling
-from itembank.expressions.canonical import NONE
+from itembank.expressions.canonical import NONE, Form
 from itembank.expressions.display import Maths
 from itembank.generator.bound import Arguments, Bound, Forms
 from itembank.generator.distractors import Fate, ascending, printed_order
 from itembank.generator.filling import Rows, filled, filled_text
+from itembank.generator.points import coordinates
 from itembank.generator.recipe import PartRecipe
 from itembank.generator.runtime import canonical_values
 from itembank.generator.unfit import NotAnItem
@@ -69,21 +70,29 @@ def _written_out(
 def _each_solution(part: PartRecipe, key: Forms, found: Sequence[Fate]) -> list[Candidate]:
     if key == (NONE,) or key[0][0][0] == "region":
         return []
-    taken = list(canonical_values(key[0]))
+    singles = _points if part.key.kind == "points" else canonical_values
+    taken = list(singles(key[0]))
     made = [_single(part, value, -1) for value in taken]
     for index, fate in enumerate(found):
         if fate.word != "offered" or fate.forms is None or fate.forms == (NONE,):
             continue
         if fate.forms[0][0][0] == "region":
             continue
-        for value in canonical_values(fate.forms[0]):
+        for value in singles(fate.forms[0]):
             if value not in taken:
                 taken.append(value)
                 made.append(_single(part, value, index))
     return made
 
 
+def _points(form: Form) -> list[object]:
+    """Each point by its own form."""
+    return [canonical.joined_points([point]) for point in coordinates(form)]
+
+
 def _single(part: PartRecipe, value: object, slip: int) -> Candidate:
+    if part.key.kind == "points":
+        return Candidate(part.display.fill((value,)), slip)  # type: ignore[arg-type]
     form = canonical.exact(value)  # type: ignore[arg-type]
     return Candidate(part.display.fill((form,)), slip, canonical.rational(form))
 

@@ -16,11 +16,13 @@ from itembank.generator.answers import (
     Answer,
     answer_of,
     answer_plan,
+    explicit_points,
     explicit_values,
     expression_answers,
 )
 from itembank.generator.changed import changed, slip_node
 from itembank.generator.code import TemplateCode, radical_parts
+from itembank.generator.key_points import check_points, has_points
 from itembank.generator.recipe import (
     FigureRecipe,
     LineRecipe,
@@ -146,7 +148,10 @@ class _Maker:
     def _part(self, number: int, part: PartTemplate, known: dict[str, tree.Node]) -> PartRecipe:
         earlier = {name: value for name, value in known.items() if name not in part.unknowns}
         letter = _bracket_letter(part)
-        key = answer_of(part.key.node if part.key else None, part.unknowns, earlier, letter)
+        several = has_points(part)
+        if several:
+            check_points(self.template, part)
+        key = answer_of(part.key.node if part.key else None, part.unknowns, earlier, letter, several=several)
         if not key.explicit and part.key is not None:
             raise InputError(
                 _told(
@@ -157,13 +162,14 @@ class _Maker:
                     part.key,
                 )
             )
-        display = answer_plan(key.kind if key.kind != "none" else "set", part.unknowns, letter)
+        shown_as = "points" if several else key.kind if key.kind != "none" else "set"
+        display = answer_plan(shown_as, part.unknowns, letter)
         stem = self._text(part.stem, earlier)
         assert stem is not None
         wrong = [slip_node(self.template, slip) for slip in part.slips]
-        answers = [answer_of(node, part.unknowns, earlier, letter) for node in wrong]
+        answers = [answer_of(node, part.unknowns, earlier, letter, several=several) for node in wrong]
         rows = part.response.more.rows if isinstance(part.response.more, MatchTemplate) else ()
-        row_keys = [answer_of(row.node, part.unknowns, earlier, letter) for _, row in rows]
+        row_keys = [answer_of(row.node, part.unknowns, earlier, letter, several=several) for _, row in rows]
         key_shown: Shown | None = None
         if part.key is not None and not letter and self._has_letters(part):
             nodes = [part.key.node, *wrong, *(row.node for _, row in rows)]
@@ -304,7 +310,9 @@ class _Maker:
             self._text(slip.pupil, known),
             self._text(slip.teacher, known),
             plan,
-            part.domain is not None and answer.kind == "set" and not _is_explicit(slip.value.node, part),
+            part.domain is not None
+            and answer.kind in {"set", "points"}
+            and not _is_explicit(slip.value.node, part),
             made,
             apart,
         )
@@ -389,6 +397,7 @@ def follows_through(part: PartTemplate) -> bool:
     """Whether a blank of the part has a mark that follows through."""
     return any(mark.follow_through for blank in part.response.blanks for mark in blank.marks)
 
+
 def _figure(figure: FigureTemplate | None, known: dict[str, tree.Node]) -> FigureRecipe | None:
     return None if figure is None else FigureRecipe(figure, tree.substitute(figure.of.node, known))
 
@@ -426,6 +435,9 @@ def _is_explicit(node: tree.Node, part: PartTemplate) -> bool:
 
 def _slots(part: PartTemplate) -> int:
     """How many values an unknown can have, as far as the key's shape tells."""
+    if has_points(part):
+        said = explicit_points(part.key.node, part.unknowns) if part.key is not None else None
+        return len(said) if said is not None else 2
     if len(part.unknowns) != 1:
         return 1
     if part.key is None:

@@ -12,7 +12,7 @@ from itembank.errors import DomainError
 from itembank.expressions import canonical, exact, polynomials, tree
 from itembank.expressions.canonical import Form
 from itembank.expressions.numbers import Exact, Surd
-from itembank.expressions.plan import DECIMAL, FACTORS, POLYNOMIAL, SOLUTIONS, Leaf
+from itembank.expressions.plan import DECIMAL, FACTORS, POINTS, POLYNOMIAL, SOLUTIONS, Leaf
 from itembank.expressions.polynomials import Polynomial
 from itembank.generator import runtime
 from itembank.proof import regions
@@ -62,6 +62,8 @@ def worked_out(leaf: Leaf, values: Mapping[str, Exact]) -> Form:
     """The same, with the reason where there is none: raises DomainError, CannotDecide."""
     if leaf.kind == SOLUTIONS:
         return solution_form(leaf.source, leaf.letter, values)
+    if leaf.kind == POINTS:
+        return points_form(solution_set(leaf.source, leaf.letter.split(), (), values))
     if leaf.kind == DECIMAL:
         value = _rational(exact.number(leaf.source, values))
         return runtime.decimal(value.numerator, value.denominator, leaf.places)
@@ -74,6 +76,11 @@ def worked_out(leaf: Leaf, values: Mapping[str, Exact]) -> Form:
         exact.number(tree.with_sign(leaf.source, sign) if sign else leaf.source, values) for sign in signs
     ]
     return canonical.solution_set(found) if len(found) > 1 else canonical.exact(found[0])
+
+
+def points_form(found: frozenset[Solution]) -> Form:
+    """The form of solutions in two unknowns."""
+    return canonical.point_set((x, y) for x, y in found)
 
 
 def solution_form(node: tree.Node, letter: str, values: Mapping[str, Exact]) -> Form:
@@ -146,6 +153,8 @@ def _alternatives(node: tree.Node, values: Mapping[str, Exact], main_letter: str
                 combined = [[*a, *b] for a in combined for b in _alternatives(part, values, main_letter)]
             return combined
         case tree.Relation(operands, operators) if set(operators) == {"="}:
+            if (both := tree.coordinates(node)) is not None:
+                return _alternatives(tree.And(both), values, main_letter)
             read = [exact.polynomial(operand, values, main_letter) for operand in operands]
             return [[polynomials.subtract(a, b) for a, b in pairwise(read)]]
         case _:

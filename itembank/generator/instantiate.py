@@ -23,6 +23,7 @@ from itembank.generator.intervals import interval_groups
 from itembank.generator.matches import make_match
 from itembank.generator.one_of import led_to, words_blank
 from itembank.generator.orders import make_order
+from itembank.generator.points import make_points
 from itembank.generator.recipe import FigureRecipe, PartRecipe
 from itembank.generator.unfit import NotAnItem
 from itembank.generator.wrong_lines import chosen_slip, make_wrong_line
@@ -350,6 +351,9 @@ class Instantiator:
         rows: Mapping[str, Mapping[str, str]],
     ) -> EntryResponse:
         response = part.template.response
+        if response.points:
+            language = self.template.about.language
+            return make_points(part, number, key[0], slips, made.fates[number], language)
         none = key == (NONE,)
         blanks: list[Blank] = []
         try:
@@ -438,7 +442,6 @@ class Instantiator:
             ) and _same_pairs(fate.forms, blanks):
                 recognised.append(RecognisedEntry(values, slip, join))
         return tuple(recognised)
-
 
     def _recognised_words(
         self, number: int, slips: list[Slip | None], made: Draft, blanks: list[Blank]

@@ -27,13 +27,15 @@ def instruction(
         sentences += [w("write-brackets"), w("write-brackets-order")]
         if has_scale:
             sentences.append(w("write-brackets-factor"))
+    if response.points and slots > 1:
+        sentences.append(w("write-points"))
     if any(blank.any_order for blank in response.blanks) and slots > 1:
         sentences.append(w("write-any-order"))
     if "surd" in forms:
         sentences.append(w("write-surd"))
     elif "fraction" in forms:
         sentences.append(w("write-fraction"))
-    elif "integer" in forms and not sentences:
+    elif "integer" in forms and (not sentences or response.points):
         sentences.append(w("write-integer" if len(forms) == 1 else "write-integers"))
     for places in sorted({blank.places for blank in response.blanks if blank.form == "decimal"}):
         sentences.append(w.counted("write-decimal", places))

@@ -51,6 +51,18 @@ def union(*forms: Form) -> Form | None:
     return canonical.solution_set(values)
 
 
+def points(*forms: Form) -> Form:
+    """The form of points, each given by the forms of its coordinates, in any order and perhaps repeated."""
+    pairs = list(zip(forms[::2], forms[1::2], strict=True))
+    ratios = [(canonical.rational(x), canonical.rational(y)) for x, y in pairs]
+    if all(x is not None and y is not None and x[1] == y[1] == 1 for x, y in ratios):
+        ordered = sorted(set(range(len(pairs))), key=lambda i: ratios[i])
+        return canonical.joined_points(dict.fromkeys([pairs[i] for i in ordered]))
+    return canonical.point_set(
+        [(x, y) for one, two in pairs for x in canonical_values(one) for y in canonical_values(two)]
+    )
+
+
 def canonical_values(form: Form) -> list[Any]:
     """The exact values a form stands for, ascending."""
     from itembank.expressions import numbers
@@ -109,6 +121,7 @@ def namespace(extra: Mapping[str, Callable[..., Any]]) -> dict[str, Any]:
         "roots": canonical.roots,
         "decimal": decimal,
         "union": union,
+        "points": points,
         "NONE": canonical.NONE,
         "DomainError": DomainError,
         "UNDEFINED": UNDEFINED,

@@ -59,8 +59,17 @@ def told(wanted: Identity) -> str:
             return f"the value {_fraction(n, d)}"
         case ("number", (int(n), int(d)), int(sign), (int(w), int(e))):
             return f"the value {_fraction(n, d)} {'+' if sign > 0 else '−'} √({_fraction(w, e)})"
+        case frozenset() if all(len(point) == 2 for point in wanted):
+            listed = sorted(f"({', '.join(map(_signed, point))})" for point in wanted)
+            return f"the {'points' if len(listed) > 1 else 'point'} {' and '.join(listed)}"
+        case ((int(n), int(d)), (int(w), int(e))):
+            return f"the point ({_fraction(n, d)}, {_fraction(w, e)})".replace("-", "−")
         case _:
             return f"the solutions {wanted}"
+
+
+def _signed(number: Exact) -> str:
+    return str(number).replace("-", "−")
 
 
 def _fraction(n: int, d: int) -> str:

@@ -10,12 +10,12 @@ from itembank.errors import DomainError
 from itembank.expressions import spelling
 from itembank.expressions.display import Maths
 from itembank.items import ChoicesResponse, Item, Option, Part
-from itembank.proof import meaning
+from itembank.proof import identity, meaning
 from itembank.proof.answers import answer_identity, option_letter, single_value, told
 from itembank.proof.findings import Finding
 from itembank.proof.guarantees import row_holds
 from itembank.proof.identity import Identity
-from itembank.proof.solution import problem_values
+from itembank.proof.solution import problem_solutions
 from itembank.proof.solver import CannotDecide
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 
@@ -78,12 +78,11 @@ def _option(
 
 
 def _solution(part: Part, option: Option, content: Maths) -> Verdict:
-    """Whether a single value is a solution, or is none."""
+    """Whether a single value, or point, is a solution, or is none."""
     found = meaning.solutions(content, part.problem.unknowns)
     if len(found) != 1:
         return Refuted(f"{spelling.terminal(content)} is not one value")
-    ((value,),) = found
-    is_one = value in problem_values(part)
+    is_one = found <= problem_solutions(part)
     if is_one == option.is_key:
         return _IS_ONE if is_one else _IS_NONE
     return Refuted(
@@ -94,15 +93,17 @@ def _solution(part: Part, option: Option, content: Maths) -> Verdict:
 def _complete(part: Part, response: ChoicesResponse) -> Verdict:
     try:
         shown = {
-            value
+            solution
             for option in response.right
             if isinstance(option.content, Maths)
-            for (value,) in meaning.solutions(option.content, part.problem.unknowns)
+            for solution in meaning.solutions(option.content, part.problem.unknowns)
         }
-        missing = [value for value in problem_values(part) if value not in shown]
+        missing = problem_solutions(part) - shown
     except (CannotDecide, DomainError) as stuck:
         return Undecided(str(stuck))
-    return Refuted(f"the solution {missing[0]} is not") if missing else _ALL
+    if not missing:
+        return _ALL
+    return Refuted(f"{told(identity.of_set(frozenset(missing), len(part.problem.unknowns)))} is not")
 
 
 def _words(part: Part, response: ChoicesResponse, wanted: Identity, item: Item) -> Iterator[Finding]:

@@ -6,36 +6,15 @@ from fractions import Fraction
 from math import gcd
 
 from itembank.expressions import numbers, polynomials
-from itembank.expressions.display import Decimal
 from itembank.expressions.numbers import Exact
 from itembank.expressions.polynomials import Polynomial
 from itembank.items import Blank, BoxValue, EntryResponse, Part
 from itembank.proof import claims, identity, meaning
+from itembank.proof.box_values import box_values
+from itembank.proof.entered_points import entered_points, point_fault
 from itembank.proof.identity import Identity
 from itembank.proof.intervals import end_blank, entered_region, interval_fault
 from itembank.verdicts import Proved
-
-
-def box_values(blank: Blank, boxes: tuple[BoxValue, ...]) -> list[Exact]:
-    """The exact numbers that one group of filled boxes stands for; two for a pair with ±."""
-    held = dict(zip(blank.boxes, boxes, strict=True))
-
-    def number(role: str, default: int) -> int | Fraction:
-        value = held.get(role, default)
-        if value is None or isinstance(value, str):
-            return default
-        return numbers.whole(value.value) if isinstance(value, Decimal) else value
-
-    if blank.form in {"integer", "decimal"}:
-        return [number("value", 0)]
-    if blank.form == "fraction":
-        return [numbers.divide(number("numerator", 0), number("denominator", 1))]
-    root = numbers.multiply(number("q", 1), numbers.square_root(number("r", 1)))
-    below = number("s", 1)
-    signs = (-1, 1) if blank.pair else (1,)
-    return [
-        numbers.divide(numbers.add(number("p", 0), numbers.multiply(sign, root)), below) for sign in signs
-    ]
 
 
 def entry_set(
@@ -54,6 +33,8 @@ def entry_set(
         return identity.of_expression(bracket_product(blank, values[0][0]))
     if part.problem.shape == "rewrite":
         return identity.of_number(box_values(response.blanks[0], values[0][0])[0])
+    if response.points:
+        return entered_points(part, response, values)
     if len(response.blanks) == 1:
         quick = _surd_identity(blank, values[0]) if blank.form == "surd" else _whole_identity(blank, values[0])
         if quick is not None:
@@ -108,6 +89,8 @@ def entry_faults(part: Part, response: EntryResponse, wanted: Identity) -> str:
         )
     if response.tick_is_right:
         return "the tick is keyed, but there are solutions"
+    if response.points and (fault := point_fault(response)):
+        return fault
     for blank in response.blanks:
         if not blank.values:
             return f"nothing is keyed for {blank.unknown or 'the answer'}"

@@ -29,6 +29,7 @@ from itembank.expressions.display import (
     Nothing,
     Numeral,
     Over,
+    Pair,
     Raised,
     Root,
     Shape,
@@ -238,6 +239,8 @@ def _alternatives(node: Display, meaning: Meaning) -> list[list[Polynomial]]:
                 if len(combined) > MOST_ALTERNATIVES:
                     raise CannotDecide(f"more than {MOST_ALTERNATIVES} alternatives")
             return combined
+        case Compared((Pair(x, y), Pair(a, b)), ("=",)):
+            return [[meaning.difference(Compared(each, ("=",))) for each in ((x, a), (y, b))]]
         case Compared(operands, signs) if set(signs) == {"="}:
             sides = [meaning.polynomial(operand) for operand in operands]
             return [[polynomials.subtract(a, b) for a, b in pairwise(sides)]]

@@ -295,16 +295,21 @@ def _approximate(part: Part, maths: Maths) -> Verdict:
 
 def problem_values(part: Part) -> list[numbers.Exact]:
     """The exact values of the only unknown."""
+    if part.problem.shape == "rewrite":
+        return [meaning.value(part.problem.statement).constant()]
+    return [solution[0] for solution in problem_solutions(part)]
+
+
+def problem_solutions(part: Part) -> frozenset[Solution]:
+    """The exact solutions of a problem with unknowns, those in its domain."""
     problem = part.problem
-    if problem.shape == "rewrite":
-        return [meaning.value(problem.statement).constant()]
     found = meaning.solutions(problem.statement, problem.unknowns, problem.for_every, problem.main_letter)
     if problem.domain is not None:
         domain = problem.domain
         found = frozenset(
             s for s in found if meaning.satisfies(domain, dict(zip(problem.unknowns, s, strict=True)))
         )
-    return [solution[0] for solution in found]
+    return found
 
 
 def _places(node: Display, maths: Maths) -> int:

@@ -35,6 +35,8 @@ def entered(asked: Asked, response: EntryResponse, values: tuple[Groups, ...], j
         if others:
             raise CannotTell("a pair of values stands for an expression")
         return value
+    if response.points:
+        return _points(asked, response, values)
     if len(blanks) == 1:
         return frozenset((number,) for group in values[0] for number in _numbers(blanks[0], group))
     point: dict[str, Rooted] = {}
@@ -44,6 +46,19 @@ def entered(asked: Asked, response: EntryResponse, values: tuple[Groups, ...], j
             raise CannotTell("several values in one of several blanks")
         point[blank.unknown] = found[0]
     return frozenset({tuple(point[name] for name in asked.unknowns)})
+
+
+def _points(asked: Asked, response: EntryResponse, values: tuple[Groups, ...]) -> Points:
+    """The boxes of both coordinates with one number are one point."""
+    if len({len(groups) for groups in values}) > 1 or set(asked.unknowns) != {
+        b.unknown for b in response.blanks
+    }:
+        raise CannotTell("a point is entered by one of its coordinates only")
+    found: set[tuple[Rooted, ...]] = set()
+    for groups in zip(*values, strict=True):
+        point = {b.unknown: _numbers(b, group) for b, group in zip(response.blanks, groups, strict=True)}
+        found.add(tuple(point[name][0] for name in asked.unknowns))
+    return frozenset(found)
 
 
 def _brackets(blank: Blank, boxes: tuple[BoxValue, ...]) -> str:

@@ -242,6 +242,8 @@ class _Reader:
                     combined = [[*before, *more] for before in combined for more in added]
                 return combined
             case tree.Relation(operands, operators) if set(operators) == {"="}:
+                if (both := tree.coordinates(node)) is not None:
+                    return self.alternatives(tree.And(both))
                 sides = [self.value(operand) for operand in operands]
                 return [[left - right for left, right in pairwise(sides)]]
             case _:

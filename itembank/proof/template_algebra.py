@@ -157,8 +157,8 @@ def _alternatives(names: Names, node: Node) -> list[list[Expression]]:
                 combined = [[*before, *more] for before in combined for more in added]
             return combined
         case tree.Relation(operands, operators) if set(operators) == {"="}:
-            if any(isinstance(operand, tree.Point) for operand in operands):
-                raise CannotTell("points are not read with symbols")
+            if (both := tree.coordinates(node)) is not None:
+                return _alternatives(names, tree.And(both))
             sides = [names.read(operand) for operand in operands]
             return [[left - right for left, right in pairwise(sides)]]
         case tree.Call("keep" | "expand", (inner,)):

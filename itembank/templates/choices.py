@@ -77,12 +77,12 @@ class ChoicesReader:
             )
 
     def _each_solution(self, kind: str, options: int, shared: bool, span: Span) -> ResponseTemplate | None:
-        if kind != "solve" or len(self.context.unknowns) != 1:
+        if kind != "solve" or len(self.context.unknowns) > 2:
             self.context.tell(
                 "solutions-need-one-unknown",
-                "each solution is an option of its own only where one unknown is to be found",
+                "each solution is an option of its own only where one unknown is to be found, or two",
                 "right",
-                hint="give the problem one unknown, or write the right options out: right: [...]",
+                hint="give the problem one unknown or two, or write the right options out: right: [...]",
             )
             return None
         self._check_slips(1, "right")

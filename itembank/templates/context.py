@@ -39,7 +39,8 @@ class PartContext:
 KEYS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
         "right": ("choices",),
-        "credit": ("choices", "order", "match"),
+        "credit": ("choices", "order", "match", "entry"),
+        "points": ("entry",),
         "values": ("order",),
         "by": ("order",),
         "rows": ("match",),

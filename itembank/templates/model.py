@@ -174,6 +174,9 @@ class ResponseShape(Shape):
     blanks: dict[str, BlankShape] | None = Field(
         None, description="unknown -> blank; `answer` for an expression"
     )
+    points: Literal["any-order"] | None = Field(
+        None, description="entry: the blanks are the coordinates of points, which stand in any order"
+    )
     no_real_solution: Literal["tick"] | None = Field(None, description="a tick for no real solution")
     form: Literal["surd", "values"] | None = Field(None, description="the form all options are printed in")
     right: Annotated[list[str] | None, BeforeValidator(_one_or_more), _AlsoWritten((_TEXT,))] = Field(
@@ -183,8 +186,8 @@ class ResponseShape(Shape):
     )
     credit: Literal["each", "all"] | None = Field(
         None,
-        description="each: every right option, place or row earns its share, and every wrong option costs it (unless "
-        "said, but for order); all: only the whole answer earns marks",
+        description="each: every right option, place, row or point earns its share, and every wrong option costs it "
+        "(unless said, but for order and points); all: only the whole answer earns marks",
     )
     values: list[Maths] | None = Field(
         None,

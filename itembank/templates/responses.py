@@ -15,6 +15,7 @@ from itembank.templates.matching import MatchReader
 from itembank.templates.one_of import OneOfReader
 from itembank.templates.ordering import OrderReader
 from itembank.templates.parameters import number
+from itembank.templates.points import PointsReader
 from itembank.templates.reading import at, key_span
 from itembank.templates.template import BlankTemplate, ResponseTemplate, WordRow
 from itembank.templates.written import read_written
@@ -59,6 +60,13 @@ class ResponseReader:
             for key in ("options", "words", "form"):
                 if getattr(shape, key) is not None:
                     self._tell("options-in-entry", f"an entry has no `{key}`", key, hint="kind: choice")
+            if shape.credit is not None and shape.points is None:
+                self._tell(
+                    "key-of-other-kind",
+                    "an entry has `credit` only where points are asked for",
+                    "credit",
+                    hint="say at the blanks what each is worth: marks: B1",
+                )
             return self._entry(kind, shape, path, span)
         for key in ("blanks", "no_real_solution"):
             if getattr(shape, key) is not None:
@@ -201,6 +209,8 @@ class ResponseReader:
             )
         if len(blanks) < len(shape.blanks):
             return None
+        if shape.points is not None:
+            return PointsReader(self.context).response(kind, tuple(blanks), span)
         total, shared = self._entry_marks(shape, blanks, span)
         if total is None:
             return None

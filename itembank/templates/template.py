@@ -149,6 +149,7 @@ class ResponseTemplate:
     """kind: as in the file; options and words of choices and matches, blanks of an entry.
 
     marks: in all; 0 for one mark for each right option. more: what only this kind has, None for nothing.
+    points: the blanks of an entry are the coordinates of points, in any order; shared: each earns its share.
     """
 
     kind: str
@@ -160,6 +161,8 @@ class ResponseTemplate:
     form: str
     span: Span
     more: KindTemplate | None = None
+    points: bool = False
+    shared: bool = False
 
     @property
     def written_out(self) -> tuple[Expression, ...]:

@@ -41,6 +41,7 @@ from itembank.items import (
 )  # fmt: skip
 from itembank.words import Words
 from itembank.writers.facts import CALCULATOR_RULES, Looks, PaperFacts
+from itembank.writers.points import points_alone
 
 __all__ = [
     "CALCULATOR_RULES", "DOCUMENTS", "FOR_PUPILS", "Answer", "CombinedRow", "KeyRow", "Looks", "PaperFacts",
@@ -216,6 +217,8 @@ def key_answer(part: Part) -> Answer:
             return response.key.content
         case WrongLineResponse(wrong=wrong):
             return part.solution[wrong].maths or part.key
+        case EntryResponse(points=True):
+            return Maths(points_alone(part.key.shape), part.key.numbers)
         case _:
             return part.key
 
@@ -283,6 +286,8 @@ def follow_marks(part: Part, words: Words) -> str:
         if mark.follow_through
     ]
     return f" ({', '.join(told)})" if told else ""
+
+
 @dataclass(frozen=True, slots=True)
 class CombinedRow:
     """One part in all versions: its item's code, and for each version the question and the option, "" for none."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cache
 
 from itembank.content import Content
@@ -23,9 +24,10 @@ from itembank.expressions.display import (
     Shape,
     Terms,
 )
-from itembank.items import Blank, BoxValue, EntryResponse, Mark, Part, Slip, WrittenResponse
+from itembank.items import Blank, BoxValue, EntryResponse, Mark, Part, Slip, WrittenResponse, marks_text
 from itembank.words import Words
 from itembank.writers.paper import worked_rows
+from itembank.writers.points import right_points
 
 __all__ = [
     "Alternative", "SchemeRow", "SlipScore", "alternatives", "mark_words", "scheme_rows", "score_words", "slip_score",
@@ -79,14 +81,15 @@ def alternatives(part: Part, words: Words) -> Iterator[Alternative]:
     if not isinstance(response, EntryResponse):
         return
     if any(blank.any_order and len(blank.values) > 1 for blank in response.blanks):
-        yield Alternative(words("accept-order"), None, response.marks)
+        told = words("accept-points" if response.points else "accept-order")
+        yield Alternative(told, None, response.marks)
     for blank in response.blanks:
         if blank.tolerance is not None and blank.tolerance.value > 0:
             yield Alternative(
                 words("accept-decimal", tolerance=_told(blank.tolerance, words)), None, response.marks
             )
         unsimplified = _unsimplified(blank)
-        if unsimplified is not None and response.marks > 1:
+        if unsimplified is not None and response.marks > 1 and not 0 < response.share < 1:
             sentence = (
                 words("accept-surd", surd=words("surd")) if blank.form == "surd" else words("accept-fraction")
             )
@@ -148,10 +151,10 @@ def _numeral(n: int) -> Numeral:
 
 @dataclass(frozen=True, slots=True)
 class SlipScore:
-    """What an answer that a slip led to scores: alone, and at most where the method is shown."""
+    """What an answer that a slip led to scores: alone, and at most where the method is shown; in whole quarters."""
 
-    alone: int
-    most: int
+    alone: int | Fraction
+    most: int | Fraction
 
 
 def slip_score(part: Part, slip: Slip) -> SlipScore:
@@ -159,8 +162,11 @@ def slip_score(part: Part, slip: Slip) -> SlipScore:
     response = part.response
     if not isinstance(response, EntryResponse | WrittenResponse):
         return SlipScore(0, 0)
-    alone = 0
-    if isinstance(response, EntryResponse) and len(response.blanks) > 1:
+    alone: int | Fraction = 0
+    if isinstance(response, EntryResponse) and response.points:
+        entered = next((entry.values for entry in response.recognised if entry.slip.name == slip.name), ())
+        alone = response.share * right_points(response, entered)
+    elif isinstance(response, EntryResponse) and len(response.blanks) > 1:
         entered = next((entry.values for entry in response.recognised if entry.slip.name == slip.name), ())
         alone = sum(
             blank.worth
@@ -180,4 +186,8 @@ def slip_score_words(part: Part, slip: Slip, words: Words) -> str:
     """What is said of a slip's score."""
     score = slip_score(part, slip)
     key = "slip-scores-working" if score.most > score.alone else "slip-scores"
-    return words(key, score=score.alone, most=score.most, marks=part.response.marks)
+    alone, most = (
+        each if isinstance(each, int) else marks_text(each).replace(".", words.decimal_mark)
+        for each in (score.alone, score.most)
+    )
+    return words(key, score=alone, most=most, marks=part.response.marks)

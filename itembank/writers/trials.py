@@ -28,6 +28,7 @@ from itembank.items import (
     WrongLineResponse,
     marks_text,
 )
+from itembank.writers.points import right_points
 from itembank.writers.qti3.phrases import LINE_FOLLOWS, RIGHT, UNSIMPLIFIED
 
 __all__ = ["Trial", "trials"]
@@ -132,24 +133,40 @@ def _entry(response: EntryResponse) -> Iterator[Trial]:
     else:
         yield _typed(response, right, response.marks, (of_text(RIGHT),))
         yield from _unsimplified(response)
+        if response.share and len(right[0]) > 1:
+            first = tuple(values[:1] for values in right)
+            yield _typed(response, first, marks_text(response.share), ())
     for entry in response.recognised[:2]:
         told = (entry.slip.pupil,) if entry.slip.pupil is not None else ()
         held = zip(response.blanks, entry.values, strict=True)
+        if response.points:
+            earned_points = marks_text(response.share * right_points(response, entry.values))
+            yield _typed(response, entry.values, earned_points, told)
+            continue
         earned = sum(blank.worth for blank, values in held if values and values == blank.values)
         yield _typed(response, entry.values, earned, told)
 
 
-def _typed(response: EntryResponse, values: tuple[Values, ...], marks: int, told: Sentences) -> Trial:
+def _typed(response: EntryResponse, values: tuple[Values, ...], marks: int | str, told: Sentences) -> Trial:
     boxes: list[str] = []
-    for blank, of_blank in zip(response.blanks, values, strict=True):
+    columns = list(zip(response.blanks, values, strict=True))
+    if response.points:
+        for slot in range(response.blanks[0].slots):
+            boxes += [shown for blank, of_blank in columns for shown in _slot(blank, of_blank, slot)]
+        columns = []
+    for blank, of_blank in columns:
         if blank.words:
             boxes.append(blank.words[WORD_NAMES.index(str(of_blank[0][0]))].text if of_blank else "")
             continue
-        for slot in range(blank.slots):
-            held = of_blank[slot] if slot < len(of_blank) else (None,) * len(blank.boxes)
-            boxes += ["" if each is None else _shown(each) for each in held]
+        boxes += [shown for slot in range(blank.slots) for shown in _slot(blank, of_blank, slot)]
     shown = ", ".join(each or "(empty)" for each in boxes)
     return Trial(f"enter {shown}, in this order", str(marks), told, tuple(boxes))
+
+
+def _slot(blank: Blank, values: Values, slot: int) -> list[str]:
+    """What stands in the boxes of one value, "" where one stays empty."""
+    held = values[slot] if slot < len(values) else (None,) * len(blank.boxes)
+    return ["" if each is None else _shown(each) for each in held]
 
 
 def _shown(value: BoxValue) -> str:

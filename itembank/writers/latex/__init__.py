@@ -51,6 +51,7 @@ from itembank.writers.paper import (
     working_millimetres,
 )
 from itembank.writers.pictures import has_pictures, lines_with_pictures
+from itembank.writers.points import entry_blanks
 from itembank.writers.scheme import alternatives, mark_words, scheme_rows, score_words, slip_score_words
 
 if TYPE_CHECKING:
@@ -135,7 +136,7 @@ def _environment() -> Environment:
     )  # fmt: skip
     environment.globals |= {
         "alternatives": alternatives, "answer": _answer, "answers_by_columns": answers_by_columns,
-        "blocks": blocks, "boxes": answer_boxes, "circles_by_columns": circles_by_columns,
+        "blocks": blocks, "boxes": answer_boxes, "entry_blanks": entry_blanks, "circles_by_columns": circles_by_columns,
         "follow_marks": follow_marks, "has_kind": has_kind, "in_line": in_line,
         "inline_maths": inline_maths, "key_letters": key_letters, "key_of": key_answer,
         "key_place": key_place, "key_rows": key_rows, "kind_of": kind_of, "mark_columns": mark_columns,

@@ -10,6 +10,7 @@ from itembank.items import Blank, Item, Option, Part, ShownLine
 from itembank.writers.latex.characters import Source, escape
 from itembank.writers.latex.content import displayed, in_line
 from itembank.writers.paper import Answer, circled, columns_to_try, key_rows, letter, one_line, question_name
+from itembank.writers.points import PointBlank, pair
 
 __all__ = [
     "answer_boxes", "answers_by_columns", "circles_by_columns", "match_rows", "options", "ruled", "shown_lines",
@@ -96,8 +97,13 @@ def _shown_line(line: ShownLine) -> Source:
     return Source(f"{in_line(line.say)}\\LineBreak{{}}{written}") if line.say is not None else written
 
 
-def answer_boxes(blank: Blank) -> Source:
+def answer_boxes(blank: Blank | PointBlank) -> Source:
     """The boxes of one blank; groups of boxes for several values are joined by "or", inequalities by either word."""
+    if isinstance(blank, PointBlank):
+        before = latex(pair(blank.first.unknown, blank.second.unknown))
+        point = rf"\left({_boxes(blank.first)},\;{_boxes(blank.second)}\right)"
+        group = rf"\mbox{{$\displaystyle {before} = {point}$}}"
+        return Source(r" \JoinBoxes{\OrWord} ".join([group] * blank.first.slots))
     if blank.words:
         return _words(blank)
     before = latex(letter(blank.unknown)) if blank.unknown else ""

@@ -46,6 +46,7 @@ from itembank.writers.paper import (
     working_millimetres,
 )
 from itembank.writers.pictures import lines_with_pictures
+from itembank.writers.points import entry_blanks
 from itembank.writers.scheme import alternatives, mark_words, scheme_rows, score_words, slip_score_words
 
 if TYPE_CHECKING:
@@ -145,6 +146,7 @@ def _environment() -> Environment:
     )  # fmt: skip
     environment.globals |= {
         "alternatives": alternatives, "answer": _answer, "blocks": blocks, "boxes": answer_boxes,
+        "entry_blanks": entry_blanks,
         "choices": _choices, "columns": columns, "follow_marks": follow_marks, "has_kind": has_kind,
         "in_line": in_line, "key_letters": key_letters, "key_of": key_answer, "key_place": key_place,
         "key_rows": key_rows, "kind_of": kind_of, "mark_columns": mark_columns, "marks": _marks,

@@ -13,6 +13,7 @@ from itembank.items import Blank, Option, Part, Slip
 from itembank.writers.pages.characters import Source, escape
 from itembank.writers.pages.content import in_line, mathematics
 from itembank.writers.paper import columns_to_try, letter, one_line
+from itembank.writers.points import PointBlank, pair
 
 __all__ = ["answer_boxes", "columns", "option", "room", "slip_room"]
 
@@ -71,8 +72,11 @@ def option(found: Option) -> Source:
     return mathematics(found.content) if isinstance(found.content, Maths) else in_line(found.content)
 
 
-def answer_boxes(blank: Blank) -> Source:
+def answer_boxes(blank: Blank | PointBlank) -> Source:
     """The boxes of one blank; groups of boxes for several values are joined by "or", inequalities by either word."""
+    if isinstance(blank, PointBlank):
+        first, second = ((each.unknown, each.form, each.boxes) for each in blank)
+        return Source(' <span class="or"><!or></span> '.join([_point(first, second)] * blank.first.slots))
     if blank.words:
         listed = " / ".join(f"<em>{escape(word.text)}</em>" for word in blank.words)
         return Source(f"{escape(blank.before)} [{listed}]" if blank.before else f"[{listed}]")
@@ -80,6 +84,16 @@ def answer_boxes(blank: Blank) -> Source:
     unit = f' <span class="unit">{escape(blank.unit)}</span>' if blank.unit else ""
     word = "<!and-or>" if blank.ends else "<!or>"
     return Source(f' <span class="or">{word}</span> '.join([group + unit] * max(blank.slots, 1)))
+
+
+@cache
+def _point(first: tuple[str, str, tuple[str, ...]], second: tuple[str, str, tuple[str, ...]]) -> str:
+    """(x, y) = and the boxes of both coordinates in brackets."""
+    inner = "<mo>,</mo>".join(
+        f"<mrow>{_boxes(form, roles, pair=False)}</mrow>" for _, form, roles in (first, second)
+    )
+    before = presentation(pair(first[0], second[0]))
+    return f'<math xmlns="{NAMESPACE}">{before}<mo>=</mo><mrow><mo>(</mo>{inner}<mo>)</mo></mrow></math>'
 
 
 @cache

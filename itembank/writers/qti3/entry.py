@@ -11,7 +11,7 @@ from functools import cache
 from itertools import count
 from typing import Final
 
-from itembank.expressions.display import Letter, Maths, Pattern, Shape, hole_mark
+from itembank.expressions.display import Letter, Maths, Pair, Pattern, Shape, hole_mark
 from itembank.items import SIGNS, WORD_NAMES
 from itembank.writers.qti3 import phrases, rules
 from itembank.writers.qti3.blanks import PlannedBlank
@@ -19,7 +19,8 @@ from itembank.writers.qti3.follow import FollowPlan, follow_plan
 from itembank.writers.qti3.forms import Names, form_of
 from itembank.writers.qti3.looks import BlankLooks, EntryLooks
 from itembank.writers.qti3.markup import maths, tag, words
-from itembank.writers.qti3.slots import box_names, left_empty
+from itembank.writers.qti3.points import PlannedPoints, point_rules
+from itembank.writers.qti3.slots import box_names, left_empty, point_names
 
 __all__ = ["EntryPlan", "entry_plan"]
 
@@ -57,7 +58,8 @@ class _Planner:
         self.score, self.tick = f"SCORE{self.suffix}", f"TICK{self.suffix}"
         self.followed, self.join = f"FF{self.suffix}", f"JOIN{self.suffix}"
         self._holes = count()
-        slots = box_names(looks.label, [(blank.roles, blank.slots) for blank in looks.blanks])
+        names = point_names if looks.points else box_names
+        slots = names(looks.label, [(blank.roles, blank.slots) for blank in looks.blanks])
         self.blanks = [
             PlannedBlank(blank, boxes, self._values(blank, len(blank.whole)))
             for blank, boxes in zip(looks.blanks, slots, strict=True)
@@ -77,11 +79,13 @@ class _Planner:
 
     def plan(self) -> EntryPlan:
         boxes = "".join(self._shown(blank) for blank in self.blanks)
+        if self.looks.points:
+            boxes = self._shown_points()
         return EntryPlan(
             Pattern("".join(self._declarations())),
             Pattern(tag("div", boxes, class_="entry") + self._tick()),
             Pattern("".join(self._rules())),
-            not self.looks.tick_is_right and any(self._alike(blank) for blank in self.blanks),
+            not self.looks.tick_is_right and any(map(self._alike, self.blanks)),
             self.follow is not None,
         )
 
@@ -116,6 +120,23 @@ class _Planner:
             between = self._joined(blank) if has_signs else tag("span", phrases.OR, **self._tongue())
             before = "" if number == 1 else f" {between} "
             shown.append(f"{before}{lead}{_laid_out(blank.looks, held)}{unit}")
+        return tag("p", *shown, class_="boxes")
+
+    def _shown_points(self) -> str:
+        """Points, each with its boxes in brackets."""
+        first, second = self.blanks
+        lead = _point(first.looks.unknown, second.looks.unknown)
+        shown = []
+        for number in range(1, first.looks.slots + 1):
+            laid = [
+                _laid_out(
+                    blank.looks,
+                    {r: self._box(blank, r, name, number) for r, name in blank.slots[number - 1].items()},
+                )
+                for blank in self.blanks
+            ]
+            before = "" if number == 1 else f" {tag('span', phrases.OR, **self._tongue())} "
+            shown.append(f"{before}{lead} = ( {laid[0]} , {laid[1]} )")
         return tag("p", *shown, class_="boxes")
 
     def _shown_words(self, blank: PlannedBlank) -> str:
@@ -184,6 +205,10 @@ class _Planner:
             empty = [left_empty(boxes) for blank in self.blanks for boxes in blank.slots]
             asked = rules.all_of(rules.is_right(self.tick), *empty)
             yield rules.condition([(asked, (rules.add(self.score, self.looks.marks), rules.show(right)))])
+        elif self.looks.points:
+            yield from point_rules(
+                PlannedPoints(*self.blanks), self.looks, self.score, self._unticked, (right, alike)
+            )
         else:
             for blank in self.blanks:
                 told = rules.show(right) if len(self.blanks) == 1 else ""
@@ -255,6 +280,10 @@ class _Planner:
         for number, (values, (whole, told, join)) in enumerate(
             zip(self.recognised, self.looks.recognised, strict=True), start=1
         ):
+            if self.looks.points:
+                asked = PlannedPoints(*self.blanks).hold(values, whole, alike=False)
+                yield asked, (rules.show(f"F{number}{self.suffix}"),) if told else ()
+                continue
             held = [
                 blank.holds(of_blank, is_whole, alike=False)
                 for blank, of_blank, is_whole in zip(self.blanks, values, whole, strict=True)
@@ -267,6 +296,11 @@ class _Planner:
 def _declaration(identifier: str, base: str, right: str) -> str:
     keyed = tag("qti-correct-response", tag("qti-value", right)) if right else ""
     return tag("qti-response-declaration", keyed, identifier=identifier, cardinality="single", base_type=base)
+
+
+@cache
+def _point(first: str, second: str) -> str:
+    return maths(Maths(Shape(Pair(Letter(first), Letter(second)), 0)))
 
 
 @cache

@@ -6,6 +6,7 @@ item's numbers (its facts) are put in.
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import Final, NamedTuple
 
 from itembank.expressions.display import Filling
@@ -58,7 +59,8 @@ class EntryLooks(NamedTuple):
 
     label: of the part. recognised: for each recognised entry `whole` of each blank's values, and whether there is a
     sentence for the pupil, and what joins two inequalities. language: of the words this writer adds, "" where it is
-    the item's own. follow: where marks follow through from earlier parts.
+    the item's own. follow: where marks follow through from earlier parts. points: the blanks are the coordinates of
+    points; share: what each earns, 0 where only all of them earn the marks.
     """
 
     label: str
@@ -69,6 +71,8 @@ class EntryLooks(NamedTuple):
     recognised: tuple[tuple[tuple[tuple[bool, ...], ...], bool, str], ...]
     language: str
     follow: FollowLooks | None = None
+    points: bool = False
+    share: Fraction = Fraction(0)
 
 
 def entry_looks(
@@ -98,8 +102,9 @@ def entry_looks(
         ]
     )
     return EntryLooks(
-        label, blanks, response.tick, response.tick_is_right, response.marks, recognised, language, follow
-    )
+        label, blanks, response.tick, response.tick_is_right, response.marks, recognised, language, follow,
+        response.points, response.share,
+    )  # fmt: skip
 
 
 def _whole(blank: Blank, values: tuple[tuple[BoxValue, ...], ...]) -> tuple[bool, ...]:

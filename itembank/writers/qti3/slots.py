@@ -8,7 +8,7 @@ from itertools import count
 from itembank.writers.qti3 import rules
 from itembank.writers.qti3.forms import Names
 
-__all__ = ["arranged", "box_names", "everywhere", "left_empty"]
+__all__ = ["arranged", "box_names", "everywhere", "left_empty", "point_names"]
 
 
 def arranged(test: Callable[[int, int], str], values: int, slots: Sequence[Names], *, spare: bool) -> str:
@@ -41,6 +41,19 @@ def box_names(label: str, blanks: Sequence[tuple[tuple[str, ...], int]]) -> list
     return [
         tuple({role: next(identifiers) for role in roles} for _ in range(slots)) for roles, slots in blanks
     ]
+
+
+def point_names(
+    label: str, blanks: Sequence[tuple[tuple[str, ...], int]]
+) -> list[tuple[dict[str, str], ...]]:
+    """The same where the blanks are coordinates: the boxes of one point after those of the other.
+
+    >>> point_names("", [(("value",), 2), (("value",), 2)])
+    [({'value': 'BOX_1'}, {'value': 'BOX_3'}), ({'value': 'BOX_2'}, {'value': 'BOX_4'})]
+    """
+    roles, slots = [roles for roles, _ in blanks], blanks[0][1]
+    in_order = box_names(label, [(each, 1) for _ in range(slots) for each in roles])
+    return [tuple(boxes for (boxes,) in in_order[place :: len(roles)]) for place in range(len(roles))]
 
 
 def left_empty(boxes: Names) -> str:

@@ -36,6 +36,7 @@ from itembank.items import Blank
 from itembank.words import Words
 from itembank.writers.facts import PaperFacts
 from itembank.writers.paper import letter
+from itembank.writers.points import PointBlank, pair
 from itembank.writers.word.characters import plain
 
 if TYPE_CHECKING:
@@ -370,8 +371,11 @@ def options_line(
     return line
 
 
-def add_boxes(line: Line, blank: Blank, words: Words) -> None:
+def add_boxes(line: Line, blank: Blank | PointBlank, words: Words) -> None:
     """The places to write in of one blank, laid out as the answer is written; several are joined by "or"."""
+    if isinstance(blank, PointBlank):
+        _add_points(line, blank, words)
+        return
     unknown = omml.omml(letter(blank.unknown), USUAL)[: -len("</m:oMath>")] if blank.unknown else ""
     head = unknown or f'<m:oMath xmlns:m="{omml.NAMESPACE}">'
     sign = _gap(2) if "sign" in blank.boxes else omml.run("=") if blank.unknown else ""
@@ -382,6 +386,15 @@ def add_boxes(line: Line, blank: Blank, words: Words) -> None:
         line._p.append(parse_xml(f"{head}{sign}{_boxes(blank)}</m:oMath>"))
         if blank.unit:
             line.add_run(plain(f" {blank.unit}"))
+
+
+def _add_points(line: Line, blank: PointBlank, words: Words) -> None:
+    head = omml.omml(pair(blank.first.unknown, blank.second.unknown), USUAL)[: -len("</m:oMath>")]
+    inner = f"{omml.run('= (')}{_boxes(blank.first)}{omml.run(',')}{_boxes(blank.second)}{omml.run(')')}"
+    for slot in range(blank.first.slots):
+        if slot:
+            line.add_run(f"{_GAP}{words('or')}{_GAP}")
+        line._p.append(parse_xml(f"{head}{inner}</m:oMath>"))
 
 
 USUAL: Final = Conventions()

@@ -31,6 +31,7 @@ from itembank.writers.paper import (
     total_marks,
     working_millimetres,
 )
+from itembank.writers.points import entry_blanks
 from itembank.writers.word import parts
 from itembank.writers.word.characters import plain
 
@@ -185,7 +186,7 @@ def _lines_to_write_on(column: parts.Column, lines: int) -> None:
 def _answer(column: parts.Column, response: EntryResponse, facts: PaperFacts) -> None:
     line = column.line(keep=False)
     line.alignment = parts.RIGHT
-    for index, blank in enumerate(response.blanks):
+    for index, blank in enumerate(entry_blanks(response)):
         line.add_run("\u2003\u2003" if index else "")
         parts.add_boxes(line, blank, facts.words)
     if response.tick:
