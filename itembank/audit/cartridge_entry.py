@@ -15,6 +15,7 @@ from itembank.audit.entry_check import check_entry, groups, is_pair
 from itembank.audit.facts import Box, Facts
 from itembank.audit.findings import Fault
 from itembank.audit.part_view import PartView
+from itembank.audit.points_check import is_points, point_values
 from itembank.audit.typed_answers import Typed, read_typed
 
 __all__ = ["check_typed"]
@@ -39,7 +40,8 @@ class _Judge:
             right = {name: (text,) for name, text in boxes.items()}
             if self.view.tick and not typed:
                 right[self.view.tick.response] = ("none",)
-            self.known[typed] = list(check_entry(self.view, with_right(self.facts, right)))
+            compared = point_values if is_points(self.view) else None
+            self.known[typed] = list(check_entry(self.view, with_right(self.facts, right), compared))
         return self.known[typed]
 
     def is_right(self, typed: Typed) -> tuple[bool, bool]:
@@ -137,10 +139,11 @@ def _spelt(typed: Typed) -> list[str]:
 
 
 def _reordered(gaps: tuple[Gap, ...], typed: Typed) -> Iterator[Typed]:
-    """The numbers with the values of one unknown in every order, where all gaps are filled."""
-    unknowns = {gap.unknown for gap in gaps}
+    """The numbers with the values of one unknown, or points, in every order, where all gaps are filled."""
     slots = sorted({gap.slot for gap in gaps})
-    if len(unknowns) > 1 or len(slots) < 2 or len(typed) != len(gaps):
+    if [gap.slot for gap in gaps] != sorted(gap.slot for gap in gaps):
+        return
+    if len(slots) < 2 or len(typed) != len(gaps):
         return
     width = len(gaps) // len(slots)
     pieces = [typed[start : start + width] for start in range(0, len(typed), width)]
@@ -170,16 +173,14 @@ def _filled(gaps: tuple[Gap, ...], typed: Typed) -> dict[str, str] | None:
     """The boxes filled with numbers in order, a value given twice only once; None where they do not fit."""
     if not typed:
         return {}
-    width = len([gap for gap in gaps if (gap.unknown, gap.slot) == (gaps[0].unknown, gaps[0].slot)])
-    one = len({gap.unknown for gap in gaps}) == 1
+    # what stands in one slot belongs together: a value, the coordinates of a point, or a value of each unknown
+    width = len([gap for gap in gaps if gap.slot == gaps[0].slot])
     held = list(typed)
     if len(held) == len(gaps) - 1 and gaps[-1].roles == ("s",) and len(held) < 2 * width:
         held.append("1")
-    if len(held) > len(gaps) or (len(held) < len(gaps) and (not one or len(held) % width)):
+    if len(held) > len(gaps) or len(held) % width:
         return None
-    pieces = (
-        [tuple(held[start : start + width]) for start in range(0, len(held), width)] if one else [tuple(held)]
-    )
+    pieces = [tuple(held[start : start + width]) for start in range(0, len(held), width)]
     numbers_typed = [number for piece in dict.fromkeys(pieces) for number in piece]
     boxes: dict[str, str] = {}
     for gap, number in zip(gaps, numbers_typed, strict=False):

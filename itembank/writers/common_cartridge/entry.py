@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 
-from itembank.expressions.display import Letter, Maths, Pattern, Shape, hole_mark
+from itembank.expressions.display import Letter, Maths, Pair, Pattern, Shape, hole_mark
 from itembank.items import EntryResponse, Part
 from itembank.writers.common_cartridge import phrases
 from itembank.writers.common_cartridge.markup import html, words
@@ -36,7 +36,8 @@ def entry(part: Part, entered: EntryResponse, language: str, foreign: str) -> Re
             feedback.append((f"F{number}", blocks(each.slip.pupil)))
     statement = (maths(part.problem.statement),) if not entered.blanks[0].unknown else ()
     looks = (gaps(entered), tuple([(blank.pair, blank.unit) for blank in entered.blanks]))
-    lines = fill(_lines(*looks, entered.tick, has_decimal_comma(language), foreign), statement)
+    comma = has_decimal_comma(language)
+    lines = fill(_lines(*looks, entered.tick, comma, foreign, of_points=entered.points), statement)
     instruction = html("div", blocks(entered.instruction), class_="instruction")
     return Response(
         "cc.fib.v0p1", "entry", instruction + lines, LINE, processing(rules), tuple(feedback), answers.lost
@@ -45,7 +46,8 @@ def entry(part: Part, entered: EntryResponse, language: str, foreign: str) -> Re
 
 @cache
 def _lines(
-    gaps_: tuple[Gap, ...], signs: tuple[tuple[bool, str], ...], tick: bool, comma: bool, foreign: str
+    gaps_: tuple[Gap, ...], signs: tuple[tuple[bool, str], ...], tick: bool, comma: bool, foreign: str,
+    *, of_points: bool = False,
 ) -> Pattern:
     """The gaps in their places, and what to type; with a hole for the expression that is rewritten in them."""
     by_value: dict[tuple[str, int], dict[str, str]] = {}
@@ -58,7 +60,9 @@ def _lines(
     unknowns = list(dict.fromkeys(gap.unknown for gap in gaps_))
     tongue = {"lang": foreign} if foreign else {}
     lines = []
-    for unknown, (pair, unit) in zip(unknowns, signs, strict=True):
+    if of_points:
+        lines.append(_points(by_value, unknowns, f" {html('span', words(OR), **tongue)} "))
+    for unknown, (pair, unit) in zip(unknowns, signs, strict=True) if not of_points else ():
         after = f" {html('span', words(unit), class_='unit')}" if unit else ""
         lead = f"{_letter(unknown) if unknown else hole_mark(0)} = "
         values = [
@@ -74,6 +78,18 @@ def _lines(
     if tick:
         told += f" {phrases.TYPE_NONE}"
     return Pattern("".join(lines) + phrase(told, foreign, class_="typed"))
+
+
+def _points(by_value: dict[tuple[str, int], dict[str, str]], unknowns: list[str], between: str) -> str:
+    """Points with their gaps in brackets, in a line."""
+    first, second = unknowns
+    lead = maths(Maths(Shape(Pair(Letter(first), Letter(second)), 0)))
+    slots = dict.fromkeys(slot for _, slot in by_value)
+    shown = [
+        f"{lead} = ( {_laid_out(by_value[first, slot], False)} , {_laid_out(by_value[second, slot], False)} )"
+        for slot in slots
+    ]
+    return html("p", between.join(shown), class_="boxes")
 
 
 @cache

@@ -56,14 +56,14 @@ class Typed:
 
 
 def gaps(response: EntryResponse) -> tuple[Gap, ...]:
-    """The gaps in reading order."""
+    """The gaps in reading order, of points the coordinates of each side by side."""
     found: list[Gap] = []
     for blank in response.blanks:
         roles = ("fraction",) if blank.form == "fraction" else blank.boxes
         found += [
             Gap(blank.unknown, blank.form, role, slot) for slot in range(1, blank.slots + 1) for role in roles
         ]
-    return tuple(found)
+    return tuple(sorted(found, key=lambda gap: gap.slot) if response.points else found)
 
 
 def typed(response: EntryResponse, language: str) -> Typed:
@@ -74,7 +74,7 @@ def typed(response: EntryResponse, language: str) -> Typed:
         raise NotListed("its boxes ask for something that cannot be typed in one line")
     if response.tick_is_right:
         earned.update(dict.fromkeys(NO_SOLUTION, (response.marks, "F0")))
-    elif len(response.blanks) > 1 and any(blank.slots != len(blank.values) for blank in response.blanks):
+    elif not response.points and len(response.blanks) > 1 and any(blank.slots != len(blank.values) for blank in response.blanks):
         raise NotListed("boxes that stay empty among several unknowns would not be told apart when typed")
     else:
         for tokens, marks in _answers(response):
@@ -106,6 +106,9 @@ def _gathered(earned: dict[str, tuple[int, str]]) -> Iterator[Cause]:
 
 def _answers(response: EntryResponse) -> Iterator[tuple[tuple[Token, ...], int]]:
     """Every list of numbers that earns marks, with the marks: all blanks right, or equal and not simplified."""
+    if response.points:
+        yield from _point_answers(response, [blank.values for blank in response.blanks])
+        return
     held = [_blank_answers(blank, blank.values, _may_leave_out(response, blank)) for blank in response.blanks]
     for row in product(*held):
         yield tuple(token for tokens, _ in row for token in tokens), sum(marks for _, marks in row)
@@ -115,12 +118,38 @@ def _wrong(
     response: EntryResponse, values: Sequence[Sequence[tuple[BoxValue, ...]]], comma: bool
 ) -> Iterator[str]:
     """The spellings of a wrong answer that is known."""
+    if response.points:
+        for tokens, marks in _point_answers(response, values):
+            if marks == response.marks:
+                yield from spellings(tokens, comma)
+        return
     held = []
     for blank, of_blank in zip(response.blanks, values, strict=True):
         answers = _blank_answers(blank, of_blank, _may_leave_out(response, blank))
         held.append([tokens for tokens, marks in answers if marks == blank.worth])
     for row in product(*held):
         yield from spellings(tuple(token for tokens in row for token in tokens), comma)
+
+
+def _point_answers(
+    response: EntryResponse, columns: Sequence[Sequence[tuple[BoxValue, ...]]]
+) -> Iterator[tuple[tuple[Token, ...], int]]:
+    """Lists of numbers for points in any order, the coordinates of each together, with what they earn."""
+    found: dict[tuple[Token, ...], int] = {}
+    points = list(zip(*columns, strict=True))
+    for arranged in _arranged(response.blanks[0], len(points)):
+        held = [
+            _ways(blank, value, False)
+            for index in arranged
+            for blank, value in zip(response.blanks, points[index], strict=True)
+        ]
+        for row in product(*held):
+            tokens = tuple(token for way, _ in row for token in way)
+            marks = response.marks if all(simplest for _, simplest in row) else max(response.marks - 1, 0)
+            found[tokens] = max(found.get(tokens, 0), marks)
+            if len(found) > MOST_SPELLINGS:
+                raise NotListed("its right answers have too many spellings to be listed")
+    yield from found.items()
 
 
 def _may_leave_out(response: EntryResponse, blank: Blank) -> bool:
@@ -218,10 +247,10 @@ def _surds(blank: Blank, held: dict[str, int], may_leave_out: bool) -> list[tupl
 
 
 @cache
-def _told(has_several: bool, forms: frozenset[str], has_scale: bool, follows: bool) -> tuple[str, ...]:
+def _told(what: str, has_several: bool, forms: frozenset[str], has_scale: bool, follows: bool) -> tuple[str, ...]:
     told = ["boxes become one typed answer, which counts in the listed spellings only"]
     if has_several:
-        told.append("marks for single boxes are not given, the typed answer counts as a whole")
+        told.append(f"marks for single {what} are not given, the typed answer counts as a whole")
     if "fraction" in forms:
         told.append("an equal fraction that is not in lowest terms earns nothing")
     if "surd" in forms and has_scale:
@@ -235,7 +264,8 @@ def _told(has_several: bool, forms: frozenset[str], has_scale: bool, follows: bo
 
 def _lost(response: EntryResponse) -> tuple[str, ...]:
     return _told(
-        len(response.blanks) > 1,
+        "points" if response.points else "boxes",
+        bool(response.share) if response.points else len(response.blanks) > 1,
         frozenset([blank.form for blank in response.blanks]),
         any("s" in blank.boxes for blank in response.blanks),
         any(mark.follow_through for blank in response.blanks for mark in blank.marks),
