@@ -125,7 +125,8 @@ def _trials(keyed: Sequence[Entry], slots: int) -> Iterator[tuple[list[tuple[Ent
     for order in islice(permutations(full), 24):
         yield numbered(*order), "the same points in another order earn less"
     mixed = [(one[0], two[1]) for one in keyed for two in keyed if one is not two]
-    for wrong in [*mixed, *(each for entry in keyed for each in _twisted(entry))]:
+    turned = [(y, x) for x, y in keyed if x.keys() == y.keys()]
+    for wrong in [*mixed, *turned, *_twisted(first)]:
         yield numbered(wrong, *rest), "a wrong point beside right ones does not earn what it should"
         if slots > len(keyed):
             more = [*keyed, wrong, *full[len(keyed) + 1 :]]
@@ -167,14 +168,12 @@ def _value(entry: Entry) -> tuple[Number, Number] | None:
 
 
 def _twisted(entry: Entry) -> Iterator[Entry]:
-    """Points near a point: a coordinate one more or of the other sign, the two turned round."""
+    """Points near a point: a coordinate one more or of the other sign."""
     first, second = entry
     for x in _near(first):
         yield x, second
     for y in _near(second):
         yield first, y
-    if first.keys() == second.keys():
-        yield second, first
 
 
 def _near(items: Items) -> Iterator[Items]:

@@ -47,17 +47,19 @@ def point_groups(view: PartView) -> list[PointGroup]:
 
 def _check_layout(view: PartView, point: PointGroup) -> None:
     """(x, y) = ( boxes of x , boxes of y ), in the order of the boxes in the text."""
-    order = list(view.boxes)
-    leads = sorted((min(group.values(), key=order.index) for group in point), key=order.index)
-    pairs = [node for node in leads[0].beside if isinstance(node, Point)]
-    letters = (pairs[0].first, pairs[0].second) if pairs else ()
-    shown = [f"({leads[0].unknown},{leads[1].unknown})=(", ","]
-    plain = ["".join(lead.before.split()) for lead in leads]
-    if letters != tuple(Letter(lead.unknown) for lead in leads) or not all(
-        before.endswith(signs) for before, signs in zip(plain, shown, strict=True)
-    ):
-        message = "it is not plain which coordinate a box of the point takes"
-        raise Fault("unclear-box", message, place=leads[0].response)
+    order = {box.response: place for place, box in enumerate(view.boxes)}
+    shown = sorted(
+        ((min(group.values(), key=lambda box: order[box.response]), group) for group in point),
+        key=lambda lead: order[lead[0].response],
+    )
+    (first, _), (second, _) = shown
+    wanted = Point(Letter(first.unknown), Letter(second.unknown))
+    for (lead, group), sign in zip(shown, (f"({first.unknown},{second.unknown})=(", ","), strict=True):
+        # what is over a denominator stands in brackets of its own
+        before = sign + ("(" if "s" in group else "")
+        if wanted not in lead.beside or not "".join(lead.before.split()).endswith(before):
+            message = "it is not plain which coordinate a box of the point takes"
+            raise Fault("unclear-box", message, place=lead.response)
 
 
 def point_values(view: PartView, facts: Facts) -> Iterator[Fault]:

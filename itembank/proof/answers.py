@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import cmp_to_key
 
-from itembank.expressions import numbers
+from itembank.expressions import canonical, numbers, spelling
 from itembank.expressions.display import Maths
+from itembank.expressions.form_layout import node_of
+from itembank.expressions.layout import lay_out
 from itembank.expressions.numbers import Exact
 from itembank.items import Part
 from itembank.proof import identity, meaning
 from itembank.proof.identity import Identity
 from itembank.proof.regions import Piece, intersection
 from itembank.proof.regions import told as region_told
+from itembank.proof.solver import Solution
 
 __all__ = ["answer_identity", "option_letter", "problem_identity", "single_value", "told"]
 
@@ -60,16 +64,22 @@ def told(wanted: Identity) -> str:
         case ("number", (int(n), int(d)), int(sign), (int(w), int(e))):
             return f"the value {_fraction(n, d)} {'+' if sign > 0 else '−'} √({_fraction(w, e)})"
         case frozenset() if all(len(point) == 2 for point in wanted):
-            listed = sorted(f"({', '.join(map(_signed, point))})" for point in wanted)
-            return f"the {'points' if len(listed) > 1 else 'point'} {' and '.join(listed)}"
+            listed = sorted(wanted, key=cmp_to_key(_left_first))
+            shown = [f"({', '.join(map(_number, point))})" for point in listed]
+            return f"the {'points' if len(shown) > 1 else 'point'} {' and '.join(shown)}"
         case ((int(n), int(d)), (int(w), int(e))):
             return f"the point ({_fraction(n, d)}, {_fraction(w, e)})".replace("-", "−")
         case _:
             return f"the solutions {wanted}"
 
 
-def _signed(number: Exact) -> str:
-    return str(number).replace("-", "−")
+def _left_first(first: Solution, second: Solution) -> int:
+    return next((order for a, b in zip(first, second, strict=True) if (order := numbers.compare(a, b))), 0)
+
+
+def _number(number: Exact) -> str:
+    shape = lay_out(node_of(canonical.exact(number)[0], 0)[0], len(canonical.exact(number)[1]))
+    return spelling.terminal(Maths(shape, canonical.exact(number)[1]))
 
 
 def _fraction(n: int, d: int) -> str:

@@ -130,7 +130,11 @@ def entry_fault(asked: Asked, response: EntryResponse, wanted: Answer) -> str:
     if any(blank.form == "decimal" for blank in response.blanks):
         return _decimal_fault(asked, response, wanted)
     values = tuple(blank.values for blank in response.blanks)
+    if response.points and len({len(groups) for groups in values}) > 1:
+        return "a point is keyed by one of its coordinates only"
     found = entered(asked, response, values, response.blanks[0].join)
+    if response.points and isinstance(found, frozenset) and len(found) < len(values[0]):
+        return "a point is keyed twice"
     return "" if same(found, wanted) else "the keyed boxes are not the key"
 
 

@@ -92,6 +92,9 @@ def _lines(part: Mapping[str, Any], wanted: Any) -> Iterator[str]:
 
 
 def _boxes(part: Mapping[str, Any], wanted: Any) -> Iterator[str]:
+    if part.get("points"):
+        yield from flint_oracle.points_apart(part, wanted)
+        return
     for blank in part["blanks"]:
         groups = [dict(zip(blank["boxes"], group, strict=True)) for group in blank["values"]]
         if blank["form"] == "decimal":

@@ -289,8 +289,8 @@ def coefficients_in(polynomial: Polynomial, letters: set[str]) -> list[Polynomia
     return [polynomial for polynomial in kept.values() if not polynomial.is_zero()]
 
 
-def point_of(equations: list[Polynomial], unknowns: tuple[str, ...]) -> Solutions:
-    """The only solution of a system in several unknowns, from its Groebner basis in lexicographic order."""
+def points_of(equations: list[Polynomial], unknowns: tuple[str, ...]) -> Solutions:
+    """The solutions of a system in several unknowns, from its Groebner basis in lexicographic order."""
     names = equations[0].context().names()
     context = flint.fmpz_mpoly_ctx.get(names, "lex")
     whole = []
@@ -300,20 +300,63 @@ def point_of(equations: list[Polynomial], unknowns: tuple[str, ...]) -> Solution
             scale = scale.lcm(coefficient.q)
         whole.append(context.from_dict({m: int(c.p * (scale // c.q)) for m, c in equation.terms()}))
     basis = flint.fmpz_mpoly_vec(whole, context).buchberger_naive().autoreduction()
-    values: dict[str, Root] = {}
-    for element in basis:
+    found: list[dict[str, Root]] = [{}]
+    # the last letter first: each element of the basis gives one letter more, by those that are known
+    for element in sorted(basis, key=lambda each: sum(1 for degree in each.degrees() if degree)):
         if element.is_constant():
             return frozenset()
         used = [name for name, degree in zip(names, element.degrees(), strict=True) if degree]
-        terms = {tuple(int(d) for d in m): c for m, c in element.terms()}
-        if len(used) != 1 or element.total_degree() != 1:
-            raise CannotTell("a system with other than one rational solution")
-        slope = next(c for m, c in terms.items() if sum(m) == 1)
-        free = next((c for m, c in terms.items() if sum(m) == 0), fmpz(0))
-        values[used[0]] = (fmpq(-free, slope), fmpq(0), 1)
-    if set(values) != set(unknowns):
+        found = [
+            {**known, **more} for known in found for more in _one_more(element, names, used, known)
+        ]
+    if any(set(values) != set(unknowns) for values in found):
         raise CannotTell("a system that leaves an unknown open")
-    return frozenset({tuple(values[name] for name in unknowns)})
+    return frozenset(tuple(values[name] for name in unknowns) for values in found)
+
+
+def _one_more(
+    element: Any, names: tuple[str, ...], used: list[str], known: Mapping[str, Root]
+) -> Iterator[dict[str, Root]]:
+    """The letter that an element of a basis gives where others are known."""
+    new = [name for name in used if name not in known]
+    terms = {tuple(int(d) for d in m): c for m, c in element.terms()}
+    if not new:
+        raise CannotTell("a basis that says more than one thing of a letter")
+    if len(used) == 1:
+        at = names.index(used[0])
+        powers = {m[at]: c for m, c in terms.items()}
+        for root in roots_of(flint.fmpq_poly([fmpq(powers.get(d, 0)) for d in range(max(powers) + 1)])):
+            yield {used[0]: root}
+        return
+    (letter, *others), at = new, names.index(new[0])
+    (slope,) = [c for m, c in terms.items() if m[at]] or [fmpz(0)]
+    total: Root = (fmpq(0), fmpq(0), 1)
+    for monomial, coefficient in terms.items():
+        if monomial[at]:
+            if sum(monomial) != 1:
+                raise CannotTell("a basis that is no chain")
+            continue
+        value: Root = (fmpq(coefficient), fmpq(0), 1)
+        for name, degree in zip(names, monomial, strict=True):
+            for _ in range(degree):
+                value = _times(value, known[name])
+        total = _plus(total, value)
+    if others or not slope:
+        raise CannotTell("a basis that is no chain")
+    yield {letter: (-total[0] / slope, -total[1] / slope, total[2])}
+
+
+def _plus(first: Root, second: Root) -> Root:
+    if first[1] and second[1] and first[2] != second[2]:
+        raise CannotTell("a sum of two roots")
+    return first[0] + second[0], first[1] + second[1], second[2] if second[1] else first[2]
+
+
+def _times(first: Root, second: Root) -> Root:
+    if first[1] and second[1] and first[2] != second[2]:
+        raise CannotTell("a product of two roots")
+    m = second[2] if second[1] else first[2]
+    return first[0] * second[0] + m * first[1] * second[1], first[0] * second[1] + first[1] * second[0], m
 
 
 def solutions(text: str, unknowns: tuple[str, ...]) -> Solutions:
@@ -323,8 +366,21 @@ def solutions(text: str, unknowns: tuple[str, ...]) -> Solutions:
     found: set[tuple[Root, ...]] = set()
     for sign in (1, -1) if "±" in text else (1,):
         for alternative in text.split(" or "):
-            found |= conjunction(alternative.split(" and "), sign, unknowns)
+            texts = [each for part in alternative.split(" and ") for each in coordinates(part)]
+            found |= conjunction(texts, sign, unknowns)
     return frozenset(found)
+
+
+def coordinates(text: str) -> list[str]:
+    """x = 2, y = 5 of (x, y) = (2, 5); any other text by itself."""
+    found = re.fullmatch(r"\(?(\w+), (\w+)\) = \((.*)\)", text.strip("\n"))
+    if found is None:
+        return [text]
+    depth = [0]
+    for sign in found[3]:
+        depth.append(depth[-1] + {"(": 1, ")": -1}.get(sign, 0))
+    (at,) = [place for place, sign in enumerate(found[3]) if sign == "," and not depth[place]]
+    return [f"{found[1]} = {found[3][:at]}", f"{found[2]} = {found[3][at + 1 :]}"]
 
 
 def conjunction(texts: list[str], sign: int, unknowns: tuple[str, ...]) -> Solutions:
@@ -332,6 +388,10 @@ def conjunction(texts: list[str], sign: int, unknowns: tuple[str, ...]) -> Solut
         element = difference(texts[0], sign, unknowns)
         if set(element) - {1}:
             return frozenset((root,) for root in linear_root(element, unknowns[0]))
+    alone = [[name for name in unknowns if name in letters_of(text)] for text in texts]
+    if len(texts) == len(unknowns) == 2 and sorted(alone) == sorted([[name] for name in unknowns]):
+        each = {name: conjunction([text], sign, (name,)) for text, (name,) in zip(texts, alone, strict=True)}
+        return frozenset((x, y) for (x,) in each[unknowns[0]] for (y,) in each[unknowns[1]])
     together = " , ".join(texts)
     context = flint.fmpq_mpoly_ctx.get(tuple(sorted(letters_of(together))), "lex")
     equations = []
@@ -345,7 +405,7 @@ def conjunction(texts: list[str], sign: int, unknowns: tuple[str, ...]) -> Solut
     if not equations:
         raise CannotTell("every value is a solution")
     if len(unknowns) > 1:
-        return point_of(equations, unknowns)
+        return points_of(equations, unknowns)
     common = univariate(equations[0], unknowns[0])
     for equation in equations[1:]:
         common = common.gcd(univariate(equation, unknowns[0]))
@@ -485,6 +545,9 @@ def _boxes(part: Mapping[str, Any], wanted: Solutions) -> Iterator[str]:
     if part["no_real_solution"] != (not wanted):
         yield "the tick for no real solution is wrong"
     unknowns = part["unknowns"]
+    if part.get("points"):
+        yield from points_apart(part, wanted)
+        return
     for blank in part["blanks"]:
         held: set[Root] = set()
         for group in blank["values"]:
@@ -494,6 +557,19 @@ def _boxes(part: Mapping[str, Any], wanted: Solutions) -> Iterator[str]:
         column = unknowns.index(blank["unknown"])
         if held != {solution[column] for solution in wanted}:
             yield f"the boxes {blank['values']} are not the answer to {part['problem']['plain']}"
+
+
+def points_apart(part: Mapping[str, Any], wanted: Solutions) -> Iterator[str]:
+    """Whether the points in boxes, each with its own coordinates, are the wanted ones."""
+    found = set()
+    for groups in zip(*(blank["values"] for blank in part["blanks"]), strict=True):
+        held = {
+            blank["unknown"]: box_value(blank["form"], dict(zip(blank["boxes"], group, strict=True)))
+            for blank, group in zip(part["blanks"], groups, strict=True)
+        }
+        found.add(tuple(held[name] for name in part["unknowns"]))
+    if found != wanted:
+        yield f"the points {found} are not the answer to {part['problem']['plain']}"
 
 
 def _unlike_its_form(form: str, boxes: Mapping[str, int]) -> Iterator[str]:
@@ -519,6 +595,15 @@ def box_roots(form: str, boxes: Mapping[str, int]) -> set[Root]:
     outside, inside = square_parts(boxes["r"])
     factor = fmpq(boxes.get("q", 1) * outside, s)
     return {(fmpq(boxes.get("p", 0), s), sign * factor, inside) for sign in (1, -1)}
+
+
+def box_value(form: str, boxes: Mapping[str, int]) -> Root:
+    """The one number in boxes; of a surd that with the sign that is shown."""
+    if form != "surd":
+        (root,) = box_roots(form, boxes)
+        return root
+    s, (outside, inside) = boxes.get("s", 1), square_parts(boxes["r"])
+    return fmpq(boxes.get("p", 0), s), fmpq(boxes.get("q", 1) * outside, s), inside
 
 
 def _line_follows(part: Mapping[str, Any], text: str, wanted: Any) -> bool:

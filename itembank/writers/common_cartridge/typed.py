@@ -74,7 +74,7 @@ def typed(response: EntryResponse, language: str) -> Typed:
         raise NotListed("its boxes ask for something that cannot be typed in one line")
     if response.tick_is_right:
         earned.update(dict.fromkeys(NO_SOLUTION, (response.marks, "F0")))
-    elif not response.points and len(response.blanks) > 1 and any(blank.slots != len(blank.values) for blank in response.blanks):
+    elif _has_empty_boxes_between(response):
         raise NotListed("boxes that stay empty among several unknowns would not be told apart when typed")
     else:
         for tokens, marks in _answers(response):
@@ -94,6 +94,13 @@ def typed(response: EntryResponse, language: str) -> Typed:
         for text in texts:
             earned.setdefault(text, (0, told))
     return Typed(tuple(_gathered(earned)), tuple(dict.fromkeys(lost)))
+
+
+def _has_empty_boxes_between(response: EntryResponse) -> bool:
+    """Whether boxes of one unknown stay empty before those of another; points stand side by side."""
+    if response.points or len(response.blanks) == 1:
+        return False
+    return any(blank.slots != len(blank.values) for blank in response.blanks)
 
 
 def _gathered(earned: dict[str, tuple[int, str]]) -> Iterator[Cause]:

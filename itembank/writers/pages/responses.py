@@ -93,7 +93,8 @@ def _point(first: tuple[str, str, tuple[str, ...]], second: tuple[str, str, tupl
         f"<mrow>{_boxes(form, roles, pair=False)}</mrow>" for _, form, roles in (first, second)
     )
     before = presentation(pair(first[0], second[0]))
-    return f'<math xmlns="{NAMESPACE}">{before}<mo>=</mo><mrow><mo>(</mo>{inner}<mo>)</mo></mrow></math>'
+    boxes = f"<mrow><mo>(</mo>{inner}<mo>)</mo></mrow>"
+    return f'<math xmlns="{NAMESPACE}"><mrow>{before}</mrow><mo>=</mo>{boxes}</math>'
 
 
 @cache

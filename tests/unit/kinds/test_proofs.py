@@ -16,6 +16,7 @@ from itembank.errors import InputError
 from itembank.expressions.display import Maths
 from itembank.items import (
     ChoicesResponse,
+    EntryResponse,
     Item,
     MatchResponse,
     OrderResponse,
@@ -75,6 +76,14 @@ def spoiled(item: Item) -> Iterator[Item]:
                 for shown in raised(row.statement):
                     other = row._replace(statement=shown)
                     yield with_response(item, replace(response, rows=_put(rows, at, other)))
+        case EntryResponse(blanks=(x, y), points=True) if x.values:
+            (first, *others), (second, *rest) = x.values, y.values
+            columns = [((first, *others), (*rest, second)), ((first,), (second, *rest))]
+            columns += [(((first[0] + 1,), *others), y.values), ((*x.values, first), (*y.values, second))]
+            for xs, ys in columns:
+                blanks = (replace(x, values=xs), replace(y, values=ys))
+                yield with_response(item, replace(response, blanks=blanks))
+            yield with_response(item, replace(response, tick_is_right=True))
         case WrittenResponse():
             part = item.parts[0]
             for at, slip in enumerate(part.slips):
