@@ -92,18 +92,24 @@ class _Planner:
     # declarations
 
     def _declarations(self) -> Iterator[str]:
-        for blank in self.blanks:
-            base = form_of(blank.looks.marking).base
-            for index, boxes in enumerate(blank.slots):
-                keyed = blank.values[index] if index < len(blank.values) else {}
-                for role, identifier in boxes.items():
-                    yield _declaration(
-                        identifier, "identifier" if role == "sign" else base, keyed.get(role, "")
-                    )
+        if self.looks.points:
+            for slot in range(self.blanks[0].looks.slots):
+                for blank in self.blanks:
+                    yield from self._declared(blank, slot)
+        for blank in self.blanks if not self.looks.points else ():
+            for slot in range(len(blank.slots)):
+                yield from self._declared(blank, slot)
             if "sign" in blank.looks.roles:
                 yield _declaration(self.join, "identifier", blank.looks.join)
         if self.looks.tick:
             yield _declaration(self.tick, "identifier", "none" if self.looks.tick_is_right else "")
+
+    def _declared(self, blank: PlannedBlank, slot: int) -> Iterator[str]:
+        """The boxes of one value."""
+        base = form_of(blank.looks.marking).base
+        keyed = blank.values[slot] if slot < len(blank.values) else {}
+        for role, identifier in blank.slots[slot].items():
+            yield _declaration(identifier, "identifier" if role == "sign" else base, keyed.get(role, ""))
 
     # boxes
 
