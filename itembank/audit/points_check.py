@@ -53,11 +53,12 @@ def _check_layout(view: PartView, point: PointGroup) -> None:
         key=lambda lead: order[lead[0].response],
     )
     (first, _), (second, _) = shown
-    wanted = Point(Letter(first.unknown), Letter(second.unknown))
-    for (lead, group), sign in zip(shown, (f"({first.unknown},{second.unknown})=(", ","), strict=True):
+    wanted = {Point(Letter(first.unknown), Letter(second.unknown))}
+    for (lead, group), sign in zip(shown, ("=(", ","), strict=True):
         # what is over a denominator stands in brackets of its own
         before = sign + ("(" if "s" in group else "")
-        if wanted not in lead.beside or not "".join(lead.before.split()).endswith(before):
+        pairs = {node for node in lead.beside if isinstance(node, Point)}
+        if pairs != wanted or not "".join(lead.before.split()).endswith(before):
             message = "it is not plain which coordinate a box of the point takes"
             raise Fault("unclear-box", message, place=lead.response)
 
