@@ -13,6 +13,7 @@ from itembank.errors import DomainError
 from itembank.expressions import tree
 from itembank.expressions.integer_code import ONE, Emitter, Int, NotCompilable, Ratio
 from itembank.expressions.plan import DECIMAL, FACTORS, POINTS, POLYNOMIAL, RATIO, SOLUTIONS, Leaf
+from itembank.generator.point_code import points_code
 from itembank.templates.template import NO_SOLUTION, Parameter, Template
 
 
@@ -172,7 +173,7 @@ def _form(emitter: Emitter, leaf: Leaf) -> str:
     if leaf.kind == SOLUTIONS:
         return _solutions(emitter, leaf.source, leaf.letter)
     if leaf.kind == POINTS:
-        return _points(emitter, leaf.source, leaf.letter)
+        return points_code(emitter, leaf.source, leaf.letter, _value)
     if leaf.kind in {FACTORS, POLYNOMIAL}:
         raise NotCompilable(leaf.kind)
     return _value(emitter, leaf.source)
@@ -214,19 +215,6 @@ def _solutions(emitter: Emitter, node: tree.Node, letter: str) -> str:
             return _value(emitter, node)
         case _:
             raise NotCompilable("not an equation in one unknown")
-
-
-def _points(emitter: Emitter, node: tree.Node, letters: str) -> str:
-    first, second = letters.split()
-    unknowns = tree.Point(tree.Name(first), tree.Name(second))
-    forms: list[str] = []
-    for part in node.parts if isinstance(node, tree.Or) else (node,):
-        match part:
-            case tree.Relation((names, tree.Point(x, y)), ("=",)) if names == unknowns:
-                forms += [emitter.temporary(_value(emitter, coordinate)) for coordinate in (x, y)]
-            case _:
-                raise NotCompilable("a system that is to be solved")
-    return f"points({', '.join(forms)})"
 
 
 def radical_parts(code: TemplateCode, node: tree.Node) -> tuple[bool, bool] | None:

@@ -63,6 +63,36 @@ def points(*forms: Form) -> Form:
     )
 
 
+def meeting(a: int, b: int, c: int, un: int, ud: int, vn: int, vd: int, at: int) -> Form:
+    """The form of points with a*t^2 + b*t + c = 0 for one coordinate t and un/ud + vn/vd*t for the other.
+
+    at: which coordinate the other is, 0 or 1; ud, vd >= 1. Raises DomainError where every t will do.
+    """
+    if a < 0 or (a == 0 and b < 0):
+        a, b, c = -a, -b, -c
+    inside = b * b - 4 * a * c
+    if a == b == 0 or inside < 0:
+        if a == b == c == 0:
+            raise DomainError("every number is a solution")
+        return canonical.NONE
+    root = isqrt(inside)
+    found: list[tuple[Form, Form]] = []
+    if root * root == inside:
+        for n in (-b - root, -b + root)[root == 0 :] if a else (-c,):
+            e = 2 * a if a else b
+            other = canonical.ratio(un * vd * e + vn * n * ud, ud * vd * e)
+            found.append((canonical.ratio(n, e), other))
+    else:
+        for sign in (-1, 1):
+            t = canonical.surd(-b, 2 * a, sign, 2 * a, inside, 1, False)
+            start, factor = (un * vd * 2 * a - vn * b * ud, ud * vd * 2 * a), (sign * vn, vd * 2 * a)
+            found.append((t, canonical.surd(*start, *factor, inside, 1, False)))
+    if at == 0:
+        falls = vn < 0  # t runs from below, and the other coordinate with it or against it
+        found = [(other, t) for t, other in (found[::-1] if falls else found)]
+    return canonical.joined_points(found)
+
+
 def canonical_values(form: Form) -> list[Any]:
     """The exact values a form stands for, ascending."""
     from itembank.expressions import numbers
@@ -122,6 +152,7 @@ def namespace(extra: Mapping[str, Callable[..., Any]]) -> dict[str, Any]:
         "decimal": decimal,
         "union": union,
         "points": points,
+        "meeting": meeting,
         "NONE": canonical.NONE,
         "DomainError": DomainError,
         "UNDEFINED": UNDEFINED,

@@ -27,6 +27,7 @@ from itembank.expressions.polynomials import Polynomial
 from itembank.proof import meaning
 from itembank.proof.quick import quick_expression, quick_point, quick_roots, quick_value
 from itembank.proof.quick_code import Reader, expression_identity
+from itembank.proof.quick_points import quick_points
 from itembank.proof.quick_systems import quick_identity
 from itembank.proof.regions import Region, points
 from itembank.proof.solver import Solution
@@ -60,7 +61,7 @@ def _reader(
         return quick_identity(shape, unknowns, for_every)
     if len(unknowns) == 1:
         return quick_roots(shape, unknowns[0], main_letter)
-    return quick_point(shape, unknowns, main_letter)
+    return quick_point(shape, unknowns, main_letter) or quick_points(shape, unknowns, main_letter)
 
 
 def _as_roots(point: Identity) -> Identity:

@@ -6,6 +6,7 @@ It shares nothing with the integer reading of the search, on purpose.
 from __future__ import annotations
 
 from collections.abc import Callable
+from fractions import Fraction
 from functools import cache
 from math import gcd, isqrt
 from typing import Any, TypeAlias
@@ -91,7 +92,45 @@ def expression_identity(letter: str, coefficients: tuple[int, ...], d: int) -> t
     return ("expression", letter, tuple([c // common for c in coefficients[: degree + 1]]), d // common)
 
 
-_NAMES = {"roots": _roots, "reduced": _reduced, "number": _value_identity}
+def _rational(n: int, d: int) -> int | Fraction:
+    return Fraction(n, d) if n % d else n // d
+
+
+def _point_set(found: set[tuple[int | Fraction, int | Fraction]]) -> object:
+    """The identity of points, at least one: a single one by its coordinates in lowest terms."""
+    if len(found) > 1:
+        return frozenset(found)
+    ((x, y),) = found
+    return (x.numerator, x.denominator), (y.numerator, y.denominator)
+
+
+def _points(*given: int) -> object:
+    """Points by numerator and denominator of each coordinate in turn."""
+    if 0 in given[1::2]:
+        return None
+    values = [_rational(n, d) for n, d in zip(given[::2], given[1::2], strict=True)]
+    return _point_set(set(zip(values[::2], values[1::2], strict=True)))
+
+
+def _met(a: int, b: int, c: int, u: int, v: int, d: int, at: int) -> object:
+    """Points with a*t^2 + b*t + c = 0 for one coordinate t and (u + v*t)/d for the other, which stands `at`."""
+    if d == 0 or a == b == c == 0:
+        return None
+    inside = b * b - 4 * a * c
+    root = isqrt(max(inside, 0))
+    if inside < 0 or (a == b == 0):
+        return ()
+    if root * root != inside:
+        return None  # irrational
+    roots = [(-c, b)] if a == 0 else [(root - b, 2 * a), (-root - b, 2 * a)]
+    found = set()
+    for n, e in roots:
+        t, other = _rational(n, e), _rational(u * e + v * n, d * e)
+        found.add((t, other) if at else (other, t))
+    return _point_set(found)
+
+
+_NAMES = {"points": _points, "met": _met, "roots": _roots, "reduced": _reduced, "number": _value_identity}
 
 
 def compiled(guards: list[str], lines: list[str], checks: list[str], result: str) -> Reader | None:

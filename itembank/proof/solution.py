@@ -131,7 +131,9 @@ def _projected(part: Part, maths: Maths, unknowns: tuple[str, ...], wanted: Iden
     if not unknowns:
         return _identity_line(part, maths)
     columns = [problem.unknowns.index(name) for name in unknowns]
-    if problem.domain is None and _projected_point(maths, unknowns, columns, wanted):
+    if problem.domain is None and (
+        _projected_point(maths, unknowns, columns, wanted) or _projected_points(part, maths, columns, wanted)
+    ):
         return _FOLLOWS
     free = tuple(letter for letter in problem.for_every if letter in meaning.looks(maths.shape).letters)
     if problem.domain is not None and unknowns == problem.unknowns and len(unknowns) == 1:
@@ -162,6 +164,18 @@ def _projected_point(maths: Maths, unknowns: tuple[str, ...], columns: list[int]
     n, d = coordinate
     try:
         return identity.of_solutions(maths, unknowns) == (0, d, -n)
+    except (CannotDecide, DomainError):
+        return False
+
+
+def _projected_points(part: Part, maths: Maths, columns: list[int], wanted: Identity) -> bool:
+    """Whether a line gives just the coordinates of several solutions; False where that is not how it is."""
+    if not isinstance(wanted, frozenset) or len(columns) != 1 or part.problem.for_every:
+        return False
+    (column,) = columns
+    try:
+        shown = identity.of_solutions(maths, (part.problem.unknowns[column],), (), part.problem.main_letter)
+        return shown == identity.of_set(frozenset((point[column],) for point in wanted), 1)
     except (CannotDecide, DomainError):
         return False
 

@@ -316,6 +316,12 @@ def test_what_would_grow_too_large_is_left_alone(problem: str) -> None:
     assert isinstance(slip.verdict, Proved)
 
 
-def test_points_and_inequalities_are_left_to_the_items() -> None:
-    for problem, key in (("(x, y) = (h, k)", "x = h and y = k"), ("x^2 < k", "x < h")):
+def test_several_points_and_inequalities_are_left_to_the_items() -> None:
+    meeting = "y = x + k and y = x^2 + h"
+    for problem, key in ((meeting, "(x, y) = (h, k) or (x, y) = (k, h)"), ("x^2 < k", "x < h")):
         assert isinstance(prove(problem, key, unknowns="xy")[0].verdict, Undecided)
+
+
+def test_a_point_is_the_two_equations_of_its_coordinates() -> None:
+    assert isinstance(prove("(x, y) = (h, k)", "x = h and y = k", unknowns="xy")[0].verdict, Proved)
+    assert isinstance(prove("x = h and y = k", "(x, y) = (k, h)", unknowns="xy")[0].verdict, Undecided)
