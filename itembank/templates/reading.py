@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from typing import Any, TypeVar, get_args, get_origin
 
@@ -113,9 +114,10 @@ def _tell(root: Node, model: type[BaseModel], error: Any, findings: Findings) ->
             hint=f"add a line `{path[-1]}: ...`",
         )
     elif kind == "literal_error":
-        allowed = error["ctx"]["expected"].replace("'", "`")
+        words = [word for word in re.findall(r"'([^']*)'", error["ctx"]["expected"]) if word]
+        allowed = _alternatives(words)
         given = node.text if isinstance(node, Scalar) else "this"
-        near = nearest(given, [word.strip("`") for word in allowed.replace(" or ", ", ").split(", ")])
+        near = nearest(given, words)
         hint = f"did you mean `{near}`?" if near else ""
         findings.add("unknown-word", f"{where} is one of {allowed}, not `{given}`", node.span, hint=hint)
     elif kind in {"string_type", "int_type"}:
@@ -130,7 +132,10 @@ def _tell(root: Node, model: type[BaseModel], error: Any, findings: Findings) ->
             hint="write [a, b] or lines with `- `",
         )
     elif kind in {"dict_type", "model_type", "model_attributes_type"}:
-        findings.add("mapping-needed", f"{where} needs `key: value` lines, not {_kind(node)}", node.span)
+        hint = "write {from: 2, to: 9}, or a list of values" if path[-2:-1] == ("parameters",) else ""
+        findings.add(
+            "mapping-needed", f"{where} needs `key: value` lines, not {_kind(node)}", node.span, hint=hint
+        )
     elif kind == "string_too_short":
         findings.add("empty-text", f"{where} needs a text", node.span)
     elif kind == "too_long":
@@ -144,6 +149,11 @@ def _tell(root: Node, model: type[BaseModel], error: Any, findings: Findings) ->
         findings.add("wrong-value", f"{where} cannot be `{given}`", _error_span(root, error, node))
     else:
         findings.add("wrong-value", f"{where}: {error['msg']}", node.span)
+
+
+def _alternatives(words: list[str]) -> str:
+    *most, last = (f"`{word}`" for word in words)
+    return f"{', '.join(most)} or {last}" if most else last
 
 
 def _error_span(root: Node, error: Any, node: Node) -> Span:
