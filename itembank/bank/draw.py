@@ -9,10 +9,14 @@ from typing import NamedTuple
 
 from itembank.bank.bank import Bank, Entry
 from itembank.errors import Diagnostic, NotEnoughItems, Span
+from itembank.garbage import collect_seldom
 from itembank.generator.bound import Bound
 from itembank.generator.instantiate import Draft, draft
+from itembank.generator.recipe import Recipe
 from itembank.generator.space import Allowed, allowed
 
+MANY = 5_000
+"""From so many items on, workers look for them too."""
 MOST_DRAFTS = 1_000
 """Drafts kept of each template; more would fill the memory, and are quickly made again from their positions."""
 
@@ -39,16 +43,21 @@ class _Supply:
     ended: bool = False
 
 
-def select(bank: Bank, bounds: list[Bound], seed: int, count: int | None) -> list[Selected]:
+def select(bank: Bank, bounds: list[Bound], seed: int, count: int | None, workers: int = 1) -> list[Selected]:
     """The positions of a build, template by template, each in the order of its walk.
 
-    count: the total, shared evenly over the templates; None: what the bank file says. Raises NotEnoughItems where
-    there are fewer, with the number that is possible.
+    count: the total, shared evenly over the templates; None: what the bank file says. workers: processes that look for
+    many; the result is the same. Raises NotEnoughItems where there are fewer, with the number that is possible.
     """
     entries = bank.used()
+    shares = _shares(bank, entries, count)
+    if workers > 1 and sum(sum(wanted.values()) for wanted, _ in shares) >= MANY:
+        together = _in_parallel(bounds, seed, shares, workers)
+        if together is not None:
+            return together
     supplies = [
         _Supply(bounds[i], allowed(bounds[i], seed), wanted, flexible, [], deque())
-        for i, (wanted, flexible) in enumerate(_shares(bank, entries, count))
+        for i, (wanted, flexible) in enumerate(shares)
     ]
     short = 0
     for number, supply in enumerate(supplies):
@@ -71,6 +80,34 @@ def select(bank: Bank, bounds: list[Bound], seed: int, count: int | None) -> lis
             supplies[number].wanted = {"": more}
             short += _fill(number, supplies[number])
     return [selected for supply in supplies for selected in sorted(supply.taken, key=lambda s: s.position)]
+
+
+def _in_parallel(
+    bounds: list[Bound], seed: int, shares: list[tuple[dict[str, int], bool]], workers: int
+) -> list[Selected] | None:
+    """What each template gives by itself, without drafts; None where one has too little and others must help out."""
+    from concurrent.futures import ProcessPoolExecutor
+
+    jobs = [(bound.recipe, seed, *share) for bound, share in zip(bounds, shares, strict=True)]
+    with ProcessPoolExecutor(workers) as pool:
+        found = list(pool.map(_alone, jobs))
+    if None in found:
+        return None
+    return [
+        Selected(number, position, band, None)
+        for number, taken in enumerate(found)
+        for position, band in taken or ()
+    ]
+
+
+def _alone(job: tuple[Recipe, int, dict[str, int], bool]) -> list[tuple[int, str]] | None:
+    recipe, seed, wanted, flexible = job
+    collect_seldom()
+    bound = Bound(recipe)
+    supply = _Supply(bound, allowed(bound, seed), wanted, flexible, [], deque())
+    if _fill(0, supply):
+        return None
+    return sorted([(selected.position, selected.band) for selected in supply.taken])
 
 
 def _shares(bank: Bank, entries: tuple[Entry, ...], count: int | None) -> list[tuple[dict[str, int], bool]]:

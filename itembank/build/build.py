@@ -100,7 +100,7 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
     if stale:
         raise InputError(stale)
     bounds = [Bound(entry.recipe) for entry in used]
-    selected = select(bank, bounds, seed, request.count)
+    selected = select(bank, bounds, seed, request.count, request.workers)
     with whole_folder(request.out, "the build") as folder:
         secret, own = secret_of(bank, create=True)
         wanted = Wanted(_dialects(formats), "json" in formats, request.full_proof, "cc" in formats, notation)

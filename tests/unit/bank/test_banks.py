@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from itembank.bank import bank as bank_room
-from itembank.bank import cache, review
+from itembank.bank import cache, draw, review
 from itembank.bank.bank import Bank, Entry, read_bank
 from itembank.bank.draw import select
 from itembank.bank.secret import secret_of
@@ -22,6 +22,7 @@ from itembank.generator.codes import OPEN_SECRET
 from itembank.generator.compiler import make_recipe
 from itembank.templates.loader import load_template
 
+QUADRATICS = Path(__file__).resolve().parents[3] / "banks" / "quadratics"
 GOOD = Path(__file__).resolve().parents[2] / "templates" / "good"
 
 
@@ -233,3 +234,16 @@ def test_an_entry_of_the_cache_may_name_nothing_but_our_own_data(folder: Path) -
         cache._Reader(
             io.BytesIO(b"cbuiltins\ngetattr\n(cfractions\nFraction\nS'limit_denominator'\ntR.")
         ).load()
+
+
+@pytest.mark.parametrize("count", [60, 400, 5_000])
+def test_several_processes_select_the_same_positions(count: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Also where a template cannot give its share, as with 5000 of the demo bank."""
+    monkeypatch.setattr(draw, "MANY", 1)
+    bank = read_bank(QUADRATICS, "quadratics")
+    bounds = [Bound(entry.recipe) for entry in bank.used()]
+
+    def selected(workers: int) -> list[tuple[int, int, str]]:
+        return [(s.entry, s.position, s.band) for s in select(bank, bounds, 3, count, workers)]
+
+    assert selected(1) == selected(2)
