@@ -18,9 +18,11 @@ from itembank.bank.pictures import answers_shown
 from itembank.bank.undefined import in_words, line_without_value, not_showable, shown_without_value
 from itembank.errors import BoundExceeded, Contradiction, Diagnostic, DomainError, Level, Span
 from itembank.expressions import tree
+from itembank.figures import Figure
 from itembank.generator.bound import Arguments, Bound, Forms
 from itembank.generator.counting import SAMPLED, Count, Counter
 from itembank.generator.enough import may_lack, too_few
+from itembank.generator.figures import figure_of
 from itembank.generator.instantiate import Draft, Instantiator, draft, key_forms
 from itembank.generator.recipe import PartRecipe, Shown
 from itembank.generator.space import simplest, walk
@@ -437,7 +439,7 @@ class _Reviewer:
             )
 
     def _twins(self) -> None:
-        """The two simplest assignments whose stems show the same mathematics; rows of words make no difference."""
+        """The two simplest assignments whose stems show the same; rows of words make no difference, pictures do."""
         leaves = sorted(
             {
                 leaf
@@ -447,12 +449,12 @@ class _Reviewer:
                 for leaf in hole.leaves
             }
         )
-        stems: dict[Forms, Arguments] = {}
+        stems: dict[tuple[Forms, tuple[Figure, ...]], Arguments] = {}
         for arguments in simplest(self.bound, LOOKED_AT):
             made = draft(self.bound, arguments)
             if made is None:
                 continue
-            mark = tuple(made.forms[leaf] for leaf in leaves)
+            mark = tuple(made.forms[leaf] for leaf in leaves), self._pictures(arguments)
             other = stems.setdefault(mark, arguments)
             if other != arguments:
                 self.say(
@@ -464,6 +466,14 @@ class _Reviewer:
                 return
             if len(stems) >= COMPARED:
                 return
+
+    def _pictures(self, arguments: Arguments) -> tuple[Figure, ...]:
+        """The pictures of the stems."""
+        recipes = [part.figure for part in self.bound.recipe.parts if part.figure is not None]
+        if not recipes:
+            return ()
+        values = self.bound.values(arguments)
+        return tuple(figure_of(recipe, values) for recipe in recipes)
 
     def _looks(self, number: int, part: Part) -> Iterator[tuple[str, Span]]:
         """Doubts of the layout: ±0, two plain numbers side by side, a vanished term of the problem."""

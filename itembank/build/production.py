@@ -187,12 +187,14 @@ class Maker:
 
 
 def fingerprint(item: Item) -> bytes:
-    """What tells an item from its template's others: the mathematics a pupil sees, not words, code or address."""
+    """What tells an item from its template's others: the mathematics and pictures a pupil sees, not words or code."""
     state = hashlib.blake2b(item.address.template.encode(), digest_size=12)
     for part in item.parts:
         for filling in part.stem.fillings:
             if not isinstance(filling, str):
                 state.update(b"\0" + spelling.plain(filling).encode())
+        if part.figure is not None:
+            state.update(b"\0" + repr(part.figure).encode())
         if isinstance(part.response, OrderResponse):
             for text in sorted(spelling.plain(thing.maths) for thing in part.response.things):
                 state.update(b"\0" + text.encode())

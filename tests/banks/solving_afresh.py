@@ -7,14 +7,19 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from itertools import pairwise
 from typing import Any
 
 import sympy
+from flint import fmpq
 
 from tests.property import flint_oracle
 
-POSITIVE = {"lawn", "consecutive-numbers", "path", "right-triangle"}
-"""Templates whose unknown is a length or a count: only positive solutions belong to the problem."""
+POSITIVE = {
+    "lawn", "consecutive-numbers", "path", "right-triangle", "terrace", "squares-show", "time-of-flight",
+    "in-a-root", "in-an-exponent",
+}  # fmt: skip
+"""Templates whose first unknown is a length, a time, a count, a root or a power: only positive solutions belong."""
 
 
 def disagreements(record: Mapping[str, Any]) -> Iterator[str]:
@@ -22,7 +27,7 @@ def disagreements(record: Mapping[str, Any]) -> Iterator[str]:
     for part in record["parts"]:
         wanted = answer(part, part["problem"]["plain"])
         if record["address"]["template"] in POSITIVE:
-            wanted = frozenset(s for s in wanted if s[0][0] > 0)
+            wanted = frozenset(s for s in wanted if _is_positive(s[0]))
         if answer(part, part["key"]["plain"]) != wanted:
             yield f"the key {part['key']['plain']} is not the answer to {part['problem']['plain']}"
         for slip in part["slips"]:
@@ -30,9 +35,15 @@ def disagreements(record: Mapping[str, Any]) -> Iterator[str]:
                 yield f"the slip {slip['slip']} is right"
         if part["response"] == "choice":
             yield from _options(part, wanted)
+        elif part["response"] == "choices":
+            yield from _right_or_wrong(part, wanted)
         elif part["response"] == "wrong-line":
             yield from _lines(part, wanted)
-        else:
+        elif part["response"] == "order":
+            yield from _order(part, wanted)
+        elif part["response"] == "match":
+            yield from _matches(part)
+        elif part["response"] == "entry":
             yield from _boxes(part, wanted)
 
 
@@ -42,7 +53,31 @@ def answer(part: Mapping[str, Any], text: str) -> Any:
         return number(text)
     if "<" in text or ">" in text:
         return _interval(text, sympy.Symbol(part["unknowns"][0], real=True))
-    return flint_oracle.solutions(text, tuple(part["unknowns"]))
+    try:
+        return flint_oracle.solutions(text, tuple(part["unknowns"]))
+    except flint_oracle.CannotTell:
+        return _points(text, part["unknowns"])
+
+
+def _is_positive(root: flint_oracle.Root) -> bool:
+    """u + v*sqrt(m) > 0, from the signs of u and v and from their squares."""
+    u, v, m = root
+    if u >= 0 and v >= 0:
+        return bool(u > 0 or v > 0)
+    larger = u * u - v * v * m
+    return bool((u > 0 and larger > 0) or (v > 0 and larger < 0))
+
+
+def _points(text: str, unknowns: list[str]) -> flint_oracle.Solutions:
+    """Rational points of a system by sympy, for systems with more of them than one."""
+    letters = [sympy.Symbol(name, real=True) for name in unknowns]
+    names = {letter.name: letter for letter in letters}
+    sides = [each.replace("^", "**").split("=") for each in text.split(" and ")]
+    system = [sympy.sympify(left, names) - sympy.sympify(right, names) for left, right in sides]
+    found = sympy.solve(system, letters, dict=True)
+    return frozenset(
+        tuple((fmpq(int(row[letter].p), int(row[letter].q)), fmpq(0), 1) for letter in letters) for row in found
+    )
 
 
 def _interval(text: str, letter: sympy.Symbol) -> sympy.Set:
@@ -71,14 +106,21 @@ def _options(part: Mapping[str, Any], wanted: Any) -> Iterator[str]:
     options = part["options"]
     if sum(option["right"] for option in options) != 1:
         yield "not exactly one option is right"
+    yield from _right_or_wrong(part, wanted)
+
+
+def _right_or_wrong(part: Mapping[str, Any], wanted: Any) -> Iterator[str]:
+    """Each option says the same as the problem, or does not; rows of words are told of elsewhere."""
+    options = part["options"]
     if not options[0]["latex"]:
         return
     meanings = [answer(part, option["plain"]) for option in options]
     for option, found in zip(options, meanings, strict=True):
         if option["right"] != (found == wanted):
             yield f"the option {option['plain']} is told {'right' if option['right'] else 'wrong'}"
-    if len(set(meanings)) != len(meanings):
-        yield "two options are equal"
+    wrong = [found for option, found in zip(options, meanings, strict=True) if not option["right"]]
+    if len(set(wrong)) != len(wrong):
+        yield "two wrong options are equal"
 
 
 def _lines(part: Mapping[str, Any], wanted: Any) -> Iterator[str]:
@@ -91,13 +133,41 @@ def _lines(part: Mapping[str, Any], wanted: Any) -> Iterator[str]:
         yield "the wrong line, or one after it, is not as it is told"
 
 
+def _order(part: Mapping[str, Any], wanted: Any) -> Iterator[str]:
+    """Numbers rise; lines of working each say the same as the problem."""
+    said = [thing["plain"] for thing in sorted(part["things"], key=lambda thing: thing["place"])]
+    if part["kind"] == "rewrite":
+        sizes = [number(text) for text in said]
+        if any((after - before).is_positive is not True for before, after in pairwise(sizes)):
+            yield f"{said} do not rise"
+    elif any(answer(part, text) != wanted for text in said):
+        yield "a line does not say the same as the problem"
+
+
+def _matches(part: Mapping[str, Any]) -> Iterator[str]:
+    """Each row has its own target's answer, and no other target has it; words are told of elsewhere."""
+    if not part["targets"][0]["latex"]:
+        return
+    targets = {target["option"]: answer(part, target["plain"]) for target in part["targets"]}
+    for row in part["rows"]:
+        if [row["target"]] != [option for option, told in targets.items() if told == answer(part, row["plain"])]:
+            yield f"{row['plain']} does not belong to {row['target']} alone"
+
+
 def _boxes(part: Mapping[str, Any], wanted: Any) -> Iterator[str]:
     if part.get("points"):
         yield from flint_oracle.points_apart(part, wanted)
         return
     for blank in part["blanks"]:
         groups = [dict(zip(blank["boxes"], group, strict=True)) for group in blank["values"]]
-        if blank["form"] == "decimal":
+        if blank["form"] == "one-of":
+            inside = re.search(r"discriminant\((.*)\)", part["problem"]["plain"])
+            assert inside is not None
+            kind = flint_oracle.kind_of_roots(flint_oracle.quadratic(f"{inside[1]} = 0", "x"))
+            told = [blank["words"]["ABCDEFGH".index(boxes["word"])] for boxes in groups]
+            if told != [kind]:
+                yield f"{kind} is right, not {told}"
+        elif blank["form"] == "decimal":
             yield from _decimals(part, groups, blank)
         elif blank["form"] == "brackets":
             (boxes,) = groups
@@ -108,7 +178,7 @@ def _boxes(part: Mapping[str, Any], wanted: Any) -> Iterator[str]:
         elif blank["form"] == "interval":
             letter = part["unknowns"][0]
             words = {"lt": "<", "le": "<=", "gt": ">", "ge": ">="}
-            told = [f"{letter} {words[boxes['sign']]} {boxes['value']}" for boxes in groups]
+            told = [f"{letter} {words[boxes['sign']]} {_end(boxes)}" for boxes in groups]
             if answer(part, f" {blank['join']} ".join(told)) != wanted:
                 yield f"{told} is not the answer to {part['problem']['plain']}"
         elif part["kind"] == "rewrite":
@@ -120,6 +190,10 @@ def _boxes(part: Mapping[str, Any], wanted: Any) -> Iterator[str]:
             held = {root for boxes in groups for root in flint_oracle.box_roots(blank["form"], boxes)}
             if held != {solution[column] for solution in wanted}:
                 yield f"the boxes {groups} are not the answer to {part['problem']['plain']}"
+
+
+def _end(boxes: Mapping[str, Any]) -> str:
+    return str(boxes["value"]) if "value" in boxes else f"{boxes['numerator']}/{boxes['denominator']}"
 
 
 def _number(boxes: Mapping[str, int]) -> sympy.Expr:
@@ -135,7 +209,10 @@ def _decimals(
     left, right = part["problem"]["plain"].replace("^", "**").split("=")
     letter = sympy.Symbol(part["unknowns"][0])
     equation = sympy.sympify(left, {letter.name: letter}) - sympy.sympify(right, {letter.name: letter})
-    exact = sorted(str(sympy.N(root, 40).round(2)) for root in sympy.solve(equation, letter))
+    roots = sympy.solve(equation, letter)
+    if len(groups) == 1:
+        roots = [root for root in roots if root.is_positive]
+    exact = sorted(str(sympy.N(root, 40).round(2)) for root in roots)
     typed = sorted(str(sympy.Float(boxes["value"], 40).round(2)) for boxes in groups)
     if exact != typed:
         yield f"{typed} is not {exact}"
