@@ -468,12 +468,15 @@ class _Reviewer:
                 return
 
     def _pictures(self, arguments: Arguments) -> tuple[Figure, ...]:
-        """The pictures of the stems."""
+        """The pictures of the stems; () where one cannot be drawn, which is told at its place."""
         recipes = [part.figure for part in self.bound.recipe.parts if part.figure is not None]
         if not recipes:
             return ()
-        values = self.bound.values(arguments)
-        return tuple(figure_of(recipe, values) for recipe in recipes)
+        try:
+            values = self.bound.values(arguments)
+            return tuple(figure_of(recipe, values) for recipe in recipes)
+        except DomainError:
+            return ()
 
     def _looks(self, number: int, part: Part) -> Iterator[tuple[str, Span]]:
         """Doubts of the layout: ±0, two plain numbers side by side, a vanished term of the problem."""

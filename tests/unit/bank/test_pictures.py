@@ -78,3 +78,15 @@ def test_what_cannot_be_drawn_is_told_at_its_place(of: str, reason: str) -> None
     assert reason in only.message
     assert only.span is not None
     assert (10, 32) == (only.span.line, only.span.column)
+
+
+def test_a_picture_tells_two_questions_apart_whose_stems_read_alike() -> None:
+    """Without the picture the stem shows no parameter, and every two assignments are twins."""
+    stem = "stem: For which number $m$ is $x^2 + b*x + m$ a perfect square?\n"
+    shown = "figure: {kind: area-model, of: x^2 + b*x, stage: 1}\n"
+    bare = "stem: What number is missing?\n"
+
+    assert [] == [each.code for each in told(changed(stem, bare)) if each.code == "twins"]
+    assert ["twins"] == [
+        each.code for each in told(changed(stem, bare).replace(shown, "")) if each.code == "twins"
+    ]
