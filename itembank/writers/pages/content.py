@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 from functools import lru_cache
+from itertools import pairwise
 from typing import TypeAlias, assert_never
 
 from itembank.content import (
@@ -45,6 +46,8 @@ _MARKS = {
 }  # fmt: skip
 _MARKED = re.compile(r"<!([a-z-]+)>")
 _SPOKEN = re.compile(r' alttext="[^"]*"')
+_SIGNS = re.compile(r"[.,;:?!)\]]+")
+"""What never begins a line. Source: Unicode Standard Annex 14, 6.1, rule LB13."""
 _Piece: TypeAlias = str | int
 _ALIGNED = {"right": ' class="right"', "center": ' class="centre"'}
 
@@ -141,15 +144,25 @@ def _blocks(found: Iterable[Block]) -> Iterator[_Piece]:
 
 
 def _inlines(found: Iterable[Inline]) -> Iterator[_Piece]:
-    for inline in found:
+    """Pieces; a sign that belongs to the mathematics before it is kept with it, since browsers break lines there."""
+    held = False
+    for inline, following in pairwise((*found, LineBreak())):
         match inline:
             case Text(text):
+                sign = _SIGNS.match(text) if held else None
+                if sign:
+                    yield f"{escape(sign[0])}</span>"
+                    text = text[sign.end() :]
+                held = False
                 yield escape(text)
-            case Emphasis(inlines, strong):
+            case Emphasis(inner, strong):
                 yield "<strong>" if strong else "<em>"
-                yield from _inlines(inlines)
+                yield from _inlines(inner)
                 yield "</strong>" if strong else "</em>"
             case Hole(index):
+                held = isinstance(following, Text) and _SIGNS.match(following.text) is not None
+                if held:
+                    yield '<span class="held">'
                 yield index
             case LineBreak():
                 yield "<br>"

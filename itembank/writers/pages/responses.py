@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 from functools import cache
 from typing import Final
 
@@ -12,7 +13,7 @@ from itembank.expressions.spelling import terminal
 from itembank.items import Blank, Option, Part, Slip
 from itembank.writers.pages.characters import Source, escape
 from itembank.writers.pages.content import in_line, mathematics
-from itembank.writers.paper import columns_to_try, letter, one_line
+from itembank.writers.paper import Looks, columns_to_try, letter, one_line, worked_rows
 from itembank.writers.points import PointBlank, pair
 
 __all__ = ["answer_boxes", "columns", "option", "room", "slip_room"]
@@ -23,14 +24,27 @@ _BESIDE: Final = 7
 # How long a line of a solution may be beside its words, and below them.
 _COLUMN: Final = 44
 _LONGEST_LINE: Final = 80
+# What marks beside a line take of it, and how much wider the letters of large print are.
+_MARKS: Final = 6
+_LARGE: Final = Fraction(18, 10)
 # How long the answer of a slip may be beside what is said of it.
 _BESIDE_WORDS: Final = 26
 
 
-def room(part: Part) -> str:
-    """The classes of a solution's table by its longest line: a browser breaks no line of mathematics."""
-    longest = max((len(terminal(line.maths)) for line in part.solution if line.maths), default=0)
-    return "" if longest <= _COLUMN else " stacked" if longest <= _LONGEST_LINE else " stacked small"
+def room(part: Part, looks: Looks, *, with_marks: bool = False) -> str:
+    """The classes of a solution's table by its longest lines: a browser breaks no line of mathematics.
+
+    with_marks: whether a column of marks stands beside the lines.
+    """
+    rows = [(row.left, row.right) for row in worked_rows(part)]
+    left = max((len(terminal(left)) for left, right in rows if left and right), default=0)
+    right = max((len(terminal(right)) for _, right in rows if right), default=0)
+    longest = max(left + right, *(len(terminal(left)) for left, right in rows if left and not right), 0)
+    letters = _LARGE if looks.large else 1
+    beside = _COLUMN - (_MARKS if with_marks else 0)
+    if longest * letters <= beside:
+        return ""
+    return " stacked" if longest * letters <= _LONGEST_LINE else " stacked small"
 
 
 def slip_room(slip: Slip) -> Source:
