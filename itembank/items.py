@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from types import MappingProxyType
-from typing import TYPE_CHECKING, NamedTuple, TypeAlias
+from typing import TYPE_CHECKING, Final, NamedTuple, TypeAlias
 
 from itembank.content import Content
 from itembank.expressions.display import Decimal, Maths
@@ -372,13 +372,18 @@ class Claim:
     wording: str
 
 
+SPACES: Final = ("blank", "lines", "box", "grid", "axes")
+"""What room for working can hold: nothing, ruled lines, a frame, squared paper, squared paper with axes."""
+
+
 @dataclass(frozen=True, slots=True)
 class Part:
     """One problem with its response. label: "" for the only part, else a, b, ...
 
     follow: the key in the unknowns of earlier parts (u = -p and v = q), where marks follow through: with the right
     earlier answers it is the key, with a pupil's own it says what earns the marks bearing `ft`.
-    figure: stands below the stem.
+    figure: stands below the stem. space: what the room for working holds on paper, one of SPACES; "" for what the
+    paper says.
     """
 
     label: str
@@ -390,6 +395,7 @@ class Part:
     solution: tuple[SolutionLine, ...]
     follow: Maths | None = None
     figure: Figure | None = None
+    space: str = ""
 
 
 @dataclass(frozen=True, slots=True)

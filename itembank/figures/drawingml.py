@@ -15,7 +15,7 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import Final, NamedTuple, assert_never
 
-from itembank.figures import Figure, drawing, in_words
+from itembank.figures import in_words
 from itembank.figures.drawing import (
     WEIGHTS,
     Box,
@@ -59,20 +59,16 @@ _POINTS: Final = Fraction(72 * 10, 254)
 """Points of a millimetre."""
 
 
-def drawingml(figure: Figure, number: int, widest: Fraction) -> str:
-    """The picture of a figure as the `mc:AlternateContent` of a run, its namespaces declared.
+def drawingml(picture: Drawing, number: int, widest: Fraction) -> str:
+    """A drawing as the `mc:AlternateContent` of a run, its namespaces declared.
 
     number: tells it from the other pictures of a document, from 1. widest: millimetres there are; a wider picture is
     made smaller as a whole.
     """
-    return _picture(figure, widest).replace('id="0" name="0"', f'id="{number}" name="{number}"', 1)
+    return rendered(picture, widest).replace('id="0" name="0"', f'id="{number}" name="{number}"', 1)
 
 
 @lru_cache(maxsize=512)
-def _picture(figure: Figure, widest: Fraction) -> str:
-    return rendered(drawing(figure), widest)
-
-
 def rendered(picture: Drawing, widest: Fraction) -> str:
     """The same from a drawing, with the number 0."""
     told = _escaped(in_words(picture.description))

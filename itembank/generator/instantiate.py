@@ -190,6 +190,7 @@ class Instantiator:
             used,
             solution,
             filled(part.follow, forms) if part.follow else None,
+            space=template.space,
         )
 
     def _key(self, part: PartRecipe, key: Forms, forms: Forms) -> Maths:

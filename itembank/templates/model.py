@@ -259,6 +259,11 @@ class PartShape(Shape):
     problem: Maths = Field(description="what stem, key, guarantees and proof share")
     stem: Text = Field(description="what the pupil reads; $problem$ shows the problem")
     figure: FigureShape | None = Field(None, description="a picture below the stem")
+    space: Literal["blank", "lines", "box", "grid", "axes"] | None = Field(
+        None,
+        description="what the room for working holds on paper, in proportion to the marks: nothing, ruled lines, a "
+        "frame, squared paper, or squared paper with axes; left out, what the bank's papers have",
+    )
     response: ResponseShape
     key: Maths = Field(
         description="the answer: a statement about the unknowns, `none` where there is no real solution"

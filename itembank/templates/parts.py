@@ -99,6 +99,7 @@ class PartReader:
             slips,
             solution,
             figure,
+            self.shape.space or "",
         )
 
     def _check_problem(self, kind: str, problem: Expression) -> None:

@@ -234,6 +234,7 @@ class PartTemplate:
     slips: tuple[SlipTemplate, ...]
     solution: tuple[LineTemplate, ...]
     figure: FigureTemplate | None = None
+    space: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,6 +25,7 @@ from itembank.writers.latex.responses import (
     options,
     ruled,
     shown_lines,
+    working,
 )
 from itembank.writers.paper import (
     DOCUMENTS,
@@ -48,11 +49,11 @@ from itembank.writers.paper import (
     total_marks,
     unit,
     worked_rows,
-    working_millimetres,
 )
 from itembank.writers.pictures import has_pictures, lines_with_pictures
 from itembank.writers.points import entry_blanks
 from itembank.writers.scheme import alternatives, mark_words, scheme_rows, score_words, slip_score_words
+from itembank.writers.space import has_squares, writes_on_lines
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -82,7 +83,8 @@ def pupils_papers(name: str, papers: Sequence[tuple[PaperFacts, Sequence[Item]]]
     facts, items = papers[0]
     bodies: dict[int, Source] = {}
     if name == "question-paper":
-        questions = _environment().get_template("questions.tex.j2").make_module({"w": facts.words})
+        shared = {"w": facts.words, "looks": facts.looks}
+        questions = _environment().get_template("questions.tex.j2").make_module(shared)
         for _, each in papers:
             if id(each) not in bodies:
                 bodies[id(each)] = Source(questions.questions(each))  # type: ignore[attr-defined]
@@ -145,7 +147,7 @@ def _environment() -> Environment:
         "pictured": lines_with_pictures, "scheme_rows": scheme_rows, "scores": score_words,
         "shown_lines": shown_lines, "slip_letters": slip_letters, "slip_scores": slip_score_words,
         "slips_in_order": slips_in_order, "task": task, "unit": unit, "worked_rows": worked_rows,
-        "working": working_millimetres,
+        "working": working, "writes_on_lines": writes_on_lines,
     }  # fmt: skip
     environment.filters |= {
         "comment": escape, "hexadecimal": hexadecimal, "mark_words": mark_words, "page_of": _page_of, "source": Source,
@@ -163,10 +165,11 @@ def _answer(answer: Answer) -> Source:
 
 
 def _draws(name: str, items: Sequence[Item]) -> bool:
-    """Whether a document has a picture: question paper and worksheet those of stems, the worked solutions all."""
+    """Whether a document has a picture: question paper and worksheet those of stems and squared paper, the worked
+    solutions all of the items."""
     if name == "worked-solutions":
         return any(map(has_pictures, items))
-    stems = any(part.figure is not None for item in items for part in item.parts)
+    stems = any(part.figure is not None or has_squares(part) for item in items for part in item.parts)
     return name in {"question-paper", "worksheet"} and stems
 
 

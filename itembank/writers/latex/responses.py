@@ -6,17 +6,35 @@ from collections.abc import Iterator, Sequence
 
 from itembank.expressions.display import Maths
 from itembank.expressions.latex import latex
+from itembank.figures.tikz import rendered
 from itembank.items import Blank, Item, Option, Part, ShownLine
+from itembank.words import Words
+from itembank.writers.facts import Looks
 from itembank.writers.latex.characters import Source, escape
 from itembank.writers.latex.content import displayed, in_line
 from itembank.writers.paper import Answer, circled, columns_to_try, key_rows, letter, one_line, question_name
 from itembank.writers.points import PointBlank, pair
+from itembank.writers.space import space_of, squared_paper
 
 __all__ = [
     "answer_boxes", "answers_by_columns", "circles_by_columns", "match_rows", "options", "ruled", "shown_lines",
+    "working",
 ]  # fmt: skip
 
 _SMALL, _NARROW, _USUAL, _WIDE = (rf"\AnswerBox{{{width}\U}}" for width in (7, 10, 14, 22))
+
+
+_ROOMS = {"blank": "WorkingBlank", "lines": "WorkingRuled", "box": "WorkingFramed"}
+
+
+def working(part: Part, looks: Looks, words: Words) -> Source:
+    """The room for working: empty, ruled, framed, or squared paper."""
+    space = space_of(part, looks)
+    if space.squares:
+        drawn = rendered(squared_paper(part, space, words), escape)
+        return Source(f"\\StemPicture{{%\n{drawn}}}")
+    name = _ROOMS[part.space] if part.space else "Working"
+    return Source(rf"\{name}{{{space.millimetres}mm}}")
 
 
 def options(found: Sequence[Option]) -> Source:

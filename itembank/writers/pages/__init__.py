@@ -18,7 +18,7 @@ from itembank.items import Item, Mark
 from itembank.words import Words, base_language
 from itembank.writers.pages.characters import REPLACED, Source, css_string, escape
 from itembank.writers.pages.content import blocks, conventional, in_line, mathematics, picture
-from itembank.writers.pages.responses import answer_boxes, columns, option, room, slip_room
+from itembank.writers.pages.responses import answer_boxes, columns, option, room, ruled, slip_room, working
 from itembank.writers.paper import (
     DOCUMENTS,
     FOR_PUPILS,
@@ -43,11 +43,11 @@ from itembank.writers.paper import (
     total_marks,
     unit,
     worked_rows,
-    working_millimetres,
 )
 from itembank.writers.pictures import lines_with_pictures
 from itembank.writers.points import entry_blanks
 from itembank.writers.scheme import alternatives, mark_words, scheme_rows, score_words, slip_score_words
+from itembank.writers.space import writes_on_lines
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -155,7 +155,8 @@ def _environment() -> Environment:
         "pictured": lines_with_pictures, "room": room, "scheme_rows": scheme_rows, "scores": score_words,
         "slip_letters": slip_letters, "slip_room": slip_room, "slip_scores": slip_score_words,
         "slips_in_order": slips_in_order, "style": _style(environment), "task": task, "unit": unit,
-        "worked_rows": worked_rows, "working": working_millimetres,
+        "worked_rows": worked_rows, "ruled": ruled, "working": working,
+        "writes_on_lines": writes_on_lines,
     }  # fmt: skip
     environment.filters |= {
         "css": css_string,

@@ -10,13 +10,17 @@ from typing import Final
 from itembank.expressions.display import Maths
 from itembank.expressions.mathml import NAMESPACE, presentation
 from itembank.expressions.spelling import terminal
+from itembank.figures.svg import rendered
 from itembank.items import Blank, Option, Part, Slip
+from itembank.words import Words
+from itembank.writers.facts import Looks
 from itembank.writers.pages.characters import Source, escape
 from itembank.writers.pages.content import in_line, mathematics
-from itembank.writers.paper import Looks, columns_to_try, letter, one_line, worked_rows
+from itembank.writers.paper import columns_to_try, letter, one_line, worked_rows
 from itembank.writers.points import PointBlank, pair
+from itembank.writers.space import RULED, space_of, squared_paper
 
-__all__ = ["answer_boxes", "columns", "option", "room", "slip_room"]
+__all__ = ["answer_boxes", "columns", "option", "room", "ruled", "slip_room", "working"]
 
 # About how many characters stand in a line of the printed page, less a letter and a gap for each option.
 _LINE: Final = 76
@@ -24,9 +28,10 @@ _BESIDE: Final = 7
 # How long a line of a solution may be beside its words, and below them.
 _COLUMN: Final = 44
 _LONGEST_LINE: Final = 80
-# What marks beside a line take of it, and how much wider the letters of large print are.
+# What marks beside a line take of it, and how much wider the letters of large print and of wide spacing are.
 _MARKS: Final = 6
 _LARGE: Final = Fraction(18, 10)
+_WIDE: Final = Fraction(12, 10)
 # How long the answer of a slip may be beside what is said of it.
 _BESIDE_WORDS: Final = 26
 
@@ -47,15 +52,31 @@ def room(part: Part, looks: Looks, *, with_marks: bool = False) -> str:
     return " stacked" if longest * letters <= _LONGEST_LINE else " stacked small"
 
 
+def working(part: Part, looks: Looks, words: Words) -> Source:
+    """The room for working: empty, ruled, framed, or squared paper."""
+    space = space_of(part, looks)
+    if space.squares:
+        drawn = rendered(squared_paper(part, space, words))
+        return Source(f'<div class="picture squared">{drawn}</div>')
+    lines = ruled(space.millimetres // RULED) if space.kind == "lines" else ""
+    return Source(f'<div class="working {space.kind}" style="--space: {space.millimetres}mm">{lines}</div>')
+
+
+def ruled(lines: int) -> Source:
+    """So many lines to write on, drawn as borders: a printer may leave fine lines of a background out."""
+    return Source("<i></i>" * lines)
+
+
 def slip_room(slip: Slip) -> Source:
     """The attribute of a slip's row: its answer stands above the words where it is too long to stand beside them."""
     return Source(' class="long"' if len(terminal(slip.answer)) > _BESIDE_WORDS else "")
 
 
-def columns(options: Sequence[Option]) -> int:
+def columns(options: Sequence[Option], looks: Looks) -> int:
     """Into how many columns of a printed page the options fit side by side, by the length of the longest."""
-    lengths = [_length(option) for option in options]
-    return next(n for n in columns_to_try(len(options)) if n == 1 or max(lengths) + _BESIDE <= _LINE // n)
+    line = _LINE / ((_LARGE if looks.large else 1) * (_WIDE if looks.wide else 1))
+    longest = max(_length(option) for option in options) + _BESIDE
+    return next(n for n in columns_to_try(len(options)) if n == 1 or longest * n <= line)
 
 
 def _length(option: Option) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -9,6 +10,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final, TypeAlias, assert_never
 
 from docx import Document
+from docx.enum.table import WD_ROW_HEIGHT_RULE
 from docx.enum.text import WD_ALIGN_PARAGRAPH, WD_TAB_ALIGNMENT
 from docx.oxml import OxmlElement, parse_xml
 from docx.oxml.ns import qn
@@ -29,7 +31,8 @@ from itembank.content import (
 from itembank.expressions import omml
 from itembank.expressions.display import Maths
 from itembank.expressions.omml import Conventions
-from itembank.figures import Figure
+from itembank.figures import Figure, drawing
+from itembank.figures.drawing import Drawing
 from itembank.figures.drawingml import drawingml
 from itembank.figures.lettering import lettering
 from itembank.items import Blank
@@ -47,10 +50,9 @@ Box: TypeAlias = Any
 """A document, or a cell of a table: python-docx lets both be written into alike."""
 
 __all__ = [
-    "MARGIN", "NUMBERS", "Column", "add_blocks", "add_boxes", "add_content", "add_maths", "add_picture",
-    "add_stem_picture", "apart", "bare_table", "begun", "indented", "options_line", "right_tab", "ruled",
-    "text_width",
-    "whole_row", "width_of",
+    "MARGIN", "NUMBERS", "Column", "add_blocks", "add_boxes", "add_content", "add_drawing", "add_frame", "add_maths",
+    "add_picture", "add_stem_picture", "apart", "bare_table", "begun", "finished", "indented", "options_line",
+    "right_tab", "ruled", "text_width", "whole_row", "width_of",
 ]  # fmt: skip
 
 MARGIN: Final = 18
@@ -98,6 +100,21 @@ def begun(facts: PaperFacts, kind: str) -> Docx:
     foot.style = document.styles["Normal"]
     _foot(foot, facts)
     return document
+
+
+def finished(document: Docx, facts: PaperFacts) -> bytes:
+    """The document as a file, its mathematics in letters as large as the text: word processors want that said."""
+    size, face = str(2 * letters_size(facts)), "Cambria Math"
+    for run in document.element.body.iter(f"{{{omml.NAMESPACE}}}r"):
+        looks, fonts, height = (OxmlElement(name) for name in ("w:rPr", "w:rFonts", "w:sz"))
+        for side in ("ascii", "hAnsi"):
+            fonts.set(qn(f"w:{side}"), face)
+        height.set(qn("w:val"), size)
+        looks.extend((fonts, height))
+        run[-1].addprevious(looks)  # between what is said of the mathematics and its text
+    out = io.BytesIO()
+    document.save(out)
+    return out.getvalue()
 
 
 def text_width(facts: PaperFacts) -> float:
@@ -288,9 +305,21 @@ def _table(
 
 def add_picture(line: Line, figure: Figure, facts: PaperFacts, start: float = NUMBERS) -> None:
     """A picture at the end of a line, as native shapes with its description; a space apart from one before it."""
+    add_drawing(line, drawing(figure), text_width(facts) - start)
+
+
+def add_drawing(line: Line, picture: Drawing, widest: float) -> None:
+    """The same from a drawing, at most so many millimetres wide."""
     number = len(line.part.element.xpath("//wp:docPr")) + 1
-    run = line.add_run()
-    run._r.append(parse_xml(drawingml(figure, number, Fraction(text_width(facts) - start))))
+    line.add_run()._r.append(parse_xml(drawingml(picture, number, Fraction(widest))))
+
+
+def add_frame(column: Column, millimetres: float) -> None:
+    """An empty frame, so high."""
+    table = column.box.add_table(rows=1, cols=1)
+    table.style = "Table Grid"
+    row = table.rows[0]
+    row.height, row.height_rule = Mm(millimetres), WD_ROW_HEIGHT_RULE.EXACTLY
 
 
 def add_stem_picture(box: Box, figure: Figure | None, facts: PaperFacts, start: float = NUMBERS) -> None:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from docx.document import Document as Docx
 from docx.enum.text import WD_BREAK
@@ -29,11 +28,14 @@ from itembank.writers.paper import (
     rows_to_match,
     task,
     total_marks,
-    working_millimetres,
 )
 from itembank.writers.points import entry_blanks
+from itembank.writers.space import RULED, space_of, squared_paper, writes_on_lines
 from itembank.writers.word import parts
 from itembank.writers.word.characters import plain
+
+if TYPE_CHECKING:
+    from docx.text.paragraph import Paragraph as Line
 
 __all__ = ["question_paper"]
 
@@ -55,9 +57,8 @@ def question_paper(items: Sequence[Item], facts: PaperFacts) -> bytes:
                 _part(table, number if index == 0 else 0, item, part, facts)
     end = document.add_paragraph(facts.words("end-of-questions"))
     end.alignment = parts.CENTRE
-    out = io.BytesIO()
-    document.save(out)
-    return out.getvalue()
+    end.paragraph_format.space_before = Pt(14)
+    return parts.finished(document, facts)
 
 
 def _front(document: Docx, items: Sequence[Item], facts: PaperFacts) -> None:
@@ -152,7 +153,7 @@ def _asked(column: parts.Column, part: Part, facts: PaperFacts) -> None:
         (each.identifier, each.content) for each in printed_options(part)
     ]
     if shown:
-        last = parts.options_line(column, shown, columns(printed_options(part)), facts)
+        last = parts.options_line(column, shown, columns(printed_options(part), facts.looks), facts)
     elif isinstance(response, WrongLineResponse):
         for place, shown_line in enumerate(response.lines, 1):
             last = column.hanging(f"{place}\t")
@@ -164,22 +165,37 @@ def _asked(column: parts.Column, part: Part, facts: PaperFacts) -> None:
         last = parts.add_blocks(column.box, response.instruction, w, column.start)
     parts.right_tab(last, column.width)
     last.add_run(f"\t[{response.marks}]")
-    last.paragraph_format.space_after = Mm(working_millimetres(part))
+    _room(column, last, part, facts)
     if isinstance(response, EntryResponse):
         _answer(column, response, facts)
     elif isinstance(response, OrderResponse):
         column.line("____    " * len(response.things)).alignment = parts.RIGHT
-    elif isinstance(response, WrittenResponse):
+    elif isinstance(response, WrittenResponse) and writes_on_lines(part):
         _lines_to_write_on(column, response.lines)
     else:
         last.paragraph_format.keep_with_next = False
 
 
-def _lines_to_write_on(column: parts.Column, lines: int) -> None:
+def _room(column: parts.Column, last: Line, part: Part, facts: PaperFacts) -> None:
+    """The room for working: empty, ruled, framed, or squared paper as native shapes."""
+    space = space_of(part, facts.looks)
+    if space.squares:
+        line = column.line()
+        line.paragraph_format.line_spacing = 1.0
+        parts.add_drawing(line, squared_paper(part, space, facts.words), column.width - column.start)
+    elif space.kind == "lines":
+        _lines_to_write_on(column, space.millimetres // RULED, RULED)
+    elif space.kind == "box":
+        parts.add_frame(column, space.millimetres)
+    else:
+        last.paragraph_format.space_after = Mm(space.millimetres)
+
+
+def _lines_to_write_on(column: parts.Column, lines: int, apart: int = 9) -> None:
     for _ in range(lines):
         line = column.line(keep=False)
         line.paragraph_format.space_after = Pt(0)
-        line.paragraph_format.line_spacing = Mm(9)
+        line.paragraph_format.line_spacing = Mm(apart)
         parts.ruled(line)
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final
@@ -52,9 +51,7 @@ def worked_solutions(items: Sequence[Item], facts: PaperFacts) -> bytes:
     for number, item in enumerate(items, 1):
         for part in item.parts:
             _part(document, question_name(number, part), item, part, facts)
-    out = io.BytesIO()
-    document.save(out)
-    return out.getvalue()
+    return parts.finished(document, facts)
 
 
 def _part(document: Docx, name: str, item: Item, part: Part, facts: PaperFacts) -> None:

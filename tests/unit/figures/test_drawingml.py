@@ -30,7 +30,7 @@ EMU = Fraction(914_400 * 10, 254)
 
 
 def _tree(figure: Figure, number: int = 1, widest: Fraction = WIDE) -> etree._Element:
-    return etree.fromstring(drawingml(figure, number, widest))
+    return etree.fromstring(drawingml(drawing(figure), number, widest))
 
 
 def _found(node: etree._Element, path: str) -> list[etree._Element]:

@@ -208,13 +208,13 @@ def test_options_stand_in_as_many_columns_as_the_longest_allows(
     response = with_options(*map(of_text, words)).parts[0].response
     assert isinstance(response, ChoiceResponse)
 
-    assert expected == columns(response.options)
+    assert expected == columns(response.options, Looks())
 
 
 def test_options_of_several_blocks_stand_one_below_the_other() -> None:
     tall = content(paragraph(Text("a")), paragraph(Text("b")))
 
-    assert 1 == columns([Option("A", tall, True), Option("B", of_text("c"), False)])
+    assert 1 == columns([Option("A", tall, True), Option("B", of_text("c"), False)], Looks())
 
 
 def _boxes(form: str, roles: str = "", *, pair: bool = True, slots: int = 1) -> str:
