@@ -75,7 +75,9 @@ def document(name: str, items: Sequence[Item], facts: PaperFacts, pupils: Sequen
 def pupils_papers(name: str, papers: Sequence[tuple[PaperFacts, Sequence[Item]]]) -> str:
     """Several of FOR_PUPILS in one page, each on sheets of its own; the looks are the first one's.
 
-    papers: at least one; the questions of equal items are worked out once. A browser counts the sheets of the file.
+    papers: at least one; the questions of equal items are worked out once. A browser knows how many sheets the whole
+    file has, not how many a paper in it has: each of several papers counts its own pages from 1, and no total stands
+    beside them.
     """
     facts, items = papers[0]
     bodies: dict[int, Source] = {}
@@ -97,13 +99,12 @@ def combined_key(versions: Sequence[Sequence[Item]], letters: Sequence[str], fac
 
 def _rendered(name: str, items: Sequence[Item], facts: PaperFacts, **more: object) -> str:
     words = facts.words
-    foot = ", ".join([facts.title, *([words("version", letter=facts.version)] if facts.version else [])])
     page = (
         _environment()
         .get_template(f"{name}.html.j2")
         .render(
             items=items, facts=facts, total=total_marks(items), w=words, looks=facts.looks, kind=words(name),
-            foot=foot, **more,
+            foot=_foot(facts), **more,
         )
     )  # fmt: skip
     return conventional(_tongued(page, facts), words, facts.looks.notation)
@@ -146,8 +147,8 @@ def _environment() -> Environment:
     )  # fmt: skip
     environment.globals |= {
         "alternatives": alternatives, "answer": _answer, "blocks": blocks, "boxes": answer_boxes,
-        "entry_blanks": entry_blanks,
-        "choices": _choices, "columns": columns, "follow_marks": follow_marks, "has_kind": has_kind,
+        "choices": _choices, "columns": columns, "entry_blanks": entry_blanks, "follow_marks": follow_marks,
+        "foot_of": _foot, "has_kind": has_kind,
         "in_line": in_line, "key_letters": key_letters, "key_of": key_answer, "key_place": key_place,
         "key_rows": key_rows, "kind_of": kind_of, "mark_columns": mark_columns, "marks": _marks,
         "maths": mathematics, "number": _number, "option": option, "picture": picture,
@@ -161,6 +162,7 @@ def _environment() -> Environment:
     environment.filters |= {
         "css": css_string,
         "mark_words": mark_words,
+        "leaf_of": _leaf_of,
         "page_of": _page_of,
         "source": Source,
     }
@@ -195,6 +197,16 @@ def _marks(marks: tuple[Mark, ...]) -> str:
 
 def _number(number: Decimal, words: Words) -> str:
     return str(number).replace(".", words.decimal_mark)
+
+
+def _foot(facts: PaperFacts) -> str:
+    version = [facts.words("version", letter=facts.version)] if facts.version else []
+    return ", ".join([facts.title, *version, *([facts.pupil] if facts.pupil else [])])
+
+
+def _leaf_of(text: str, paper: int) -> Source:
+    """The foot's words with a count of a paper's own in the place of @."""
+    return Source(css_string(text).replace("\\40 ", f'" counter(leaf-{paper}) "'))
 
 
 def _page_of(text: str) -> Source:

@@ -238,7 +238,7 @@ def test_a_page_in_latex_shows_the_latex_reading() -> None:
     facts = PaperFacts("Evening algebra", looks=Looks(notation=LATEX))
     page = pages.document("question-paper", [samples.choice_item()], facts)
 
-    assert r"solve \(x^{2} - 8x + 3 = 0\)." in unescape(page)
+    assert r"""solve <span class="held">\(x^{2} - 8x + 3 = 0\).</span>""" in unescape(page)
     assert "img-src" not in page
     assert in_page(page, Notation()) == page
 
