@@ -59,20 +59,19 @@ _POINTS: Final = Fraction(72 * 10, 254)
 """Points of a millimetre."""
 
 
-def drawingml(picture: Drawing, number: int, widest: Fraction) -> str:
+def drawingml(picture: Drawing, number: int, scale: Fraction = Fraction(1)) -> str:
     """A drawing as the `mc:AlternateContent` of a run, its namespaces declared.
 
-    number: tells it from the other pictures of a document, from 1. widest: millimetres there are; a wider picture is
-    made smaller as a whole.
+    number: tells it from the other pictures of a document, from 1. scale: how much larger than drawn the whole picture
+    is shown, its letters with it.
     """
-    return rendered(picture, widest).replace('id="0" name="0"', f'id="{number}" name="{number}"', 1)
+    return rendered(picture, scale).replace('id="0" name="0"', f'id="{number}" name="{number}"', 1)
 
 
 @lru_cache(maxsize=512)
-def rendered(picture: Drawing, widest: Fraction) -> str:
+def rendered(picture: Drawing, scale: Fraction) -> str:
     """The same from a drawing, with the number 0."""
     told = _escaped(in_words(picture.description))
-    scale = min(Fraction(1), widest / picture.width)
     pen = _Pen(picture.height, scale)
     width, height = _emu(picture.width), _emu(picture.height)
     shown = f'cx="{_emu(picture.width * scale)}" cy="{_emu(picture.height * scale)}"'

@@ -39,17 +39,17 @@ _BESIDE_WORDS: Final = 26
 def room(part: Part, looks: Looks, *, with_marks: bool = False) -> str:
     """The classes of a solution's table by its longest lines: a browser breaks no line of mathematics.
 
+    In large print no words have room beside lines.
+
     with_marks: whether a column of marks stands beside the lines.
     """
     rows = [(row.left, row.right) for row in worked_rows(part)]
     left = max((len(terminal(left)) for left, right in rows if left and right), default=0)
     right = max((len(terminal(right)) for _, right in rows if right), default=0)
     longest = max(left + right, *(len(terminal(left)) for left, right in rows if left and not right), 0)
-    letters = _LARGE if looks.large else 1
-    beside = _COLUMN - (_MARKS if with_marks else 0)
-    if longest * letters <= beside:
+    if not looks.large and longest <= _COLUMN - (_MARKS if with_marks else 0):
         return ""
-    return " stacked" if longest * letters <= _LONGEST_LINE else " stacked small"
+    return " stacked" if longest * (_LARGE if looks.large else 1) <= _LONGEST_LINE else " stacked small"
 
 
 def working(part: Part, looks: Looks, words: Words) -> Source:
@@ -67,9 +67,9 @@ def ruled(lines: int) -> Source:
     return Source("<i></i>" * lines)
 
 
-def slip_room(slip: Slip) -> Source:
-    """The attribute of a slip's row: its answer stands above the words where it is too long to stand beside them."""
-    return Source(' class="long"' if len(terminal(slip.answer)) > _BESIDE_WORDS else "")
+def slip_room(slip: Slip, looks: Looks) -> Source:
+    """The attribute of a slip's row: its answer stands above the words where there is no room beside them."""
+    return Source(' class="long"' if looks.large or len(terminal(slip.answer)) > _BESIDE_WORDS else "")
 
 
 def columns(options: Sequence[Option], looks: Looks) -> int:

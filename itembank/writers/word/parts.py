@@ -58,6 +58,8 @@ __all__ = [
 MARGIN: Final = 18
 """Millimetres around a page, and of the column of question numbers."""
 NUMBERS: Final = 14
+ENLARGED: Final = Fraction(3, 2)
+"""How much larger pictures are in large print."""
 LETTERS: Final = 7
 """Millimetres of the column of the letters of options."""
 _WIDTHS: Final = {"a4": (210, 297), "letter": (215.9, 279.4)}
@@ -305,13 +307,14 @@ def _table(
 
 def add_picture(line: Line, figure: Figure, facts: PaperFacts, start: float = NUMBERS) -> None:
     """A picture at the end of a line, as native shapes with its description; a space apart from one before it."""
-    add_drawing(line, drawing(figure), text_width(facts) - start)
+    add_drawing(line, drawing(figure), text_width(facts) - start, ENLARGED if facts.looks.large else Fraction(1))
 
 
-def add_drawing(line: Line, picture: Drawing, widest: float) -> None:
-    """The same from a drawing, at most so many millimetres wide."""
+def add_drawing(line: Line, picture: Drawing, widest: float, scale: Fraction = Fraction(1)) -> None:
+    """The same from a drawing, so much larger, at most so many millimetres wide."""
     number = len(line.part.element.xpath("//wp:docPr")) + 1
-    line.add_run()._r.append(parse_xml(drawingml(picture, number, Fraction(widest))))
+    scale = min(scale, Fraction(widest) / picture.width)
+    line.add_run()._r.append(parse_xml(drawingml(picture, number, scale)))
 
 
 def add_frame(column: Column, millimetres: float) -> None:

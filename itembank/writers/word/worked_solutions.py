@@ -80,7 +80,7 @@ def _pictures(document: Docx, part: Part, facts: PaperFacts) -> None:
     room = Fraction(parts.text_width(facts) - parts.NUMBERS)
     taken = room
     for solved in lines_with_pictures(part):
-        width = _room_of(solved)
+        width = _room_of(solved, facts)
         taken += width
         if taken > room:
             rows.append([])
@@ -91,7 +91,7 @@ def _pictures(document: Docx, part: Part, facts: PaperFacts) -> None:
         table = parts.bare_table(document, len(row))
         for column, cell, solved in zip(table.columns, table.add_row().cells, row, strict=True):
             assert solved.figure is not None
-            column.width = cell.width = Mm(float(min(_room_of(solved), room)))
+            column.width = cell.width = Mm(float(min(_room_of(solved, facts), room)))
             cell.vertical_alignment = WD_ALIGN_VERTICAL.BOTTOM
             line = cell.paragraphs[0]
             line.alignment = parts.CENTRE
@@ -103,9 +103,9 @@ def _pictures(document: Docx, part: Part, facts: PaperFacts) -> None:
                 parts.add_maths(below, solved.maths, facts.words)
 
 
-def _room_of(line: SolutionLine) -> Fraction:
+def _room_of(line: SolutionLine, facts: PaperFacts) -> Fraction:
     assert line.figure is not None
-    return drawing(line.figure).width + GAP
+    return drawing(line.figure).width * (parts.ENLARGED if facts.looks.large else 1) + GAP
 
 
 def _lines(document: Docx, part: Part, rows: Sequence[WorkedRow], facts: PaperFacts) -> None:
@@ -119,7 +119,7 @@ def _lines(document: Docx, part: Part, rows: Sequence[WorkedRow], facts: PaperFa
     wholes = [parts.width_of(row.left, facts) for row in rows if row.left is not None and row.right is None]
     left, right = max(lefts, default=0.0), max(rights, default=0.0)
     both = max(left + right, *wholes, 1.0)
-    beside = room - both >= WORDS
+    beside = room - both >= WORDS and not facts.looks.large
     first = min(room - both, MOST_WORDS) if beside else INDENT
     left = min(left, (room - first) * 0.6)
     widths = (first, left, room - first - left)

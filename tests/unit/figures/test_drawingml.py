@@ -24,13 +24,12 @@ from itembank.figures.drawingml import NAMESPACES, drawingml
 from itembank.figures.lettering import lettering
 from tests.figure_samples import FIGURES, NUMBER_LINES
 
-WIDE = Fraction(200)
 # Source: ISO/IEC 29500-1, 20.1.10.16: 914 400 EMU are an inch, which is 25.4 mm.
 EMU = Fraction(914_400 * 10, 254)
 
 
-def _tree(figure: Figure, number: int = 1, widest: Fraction = WIDE) -> etree._Element:
-    return etree.fromstring(drawingml(drawing(figure), number, widest))
+def _tree(figure: Figure, number: int = 1, scale: Fraction = Fraction(1)) -> etree._Element:
+    return etree.fromstring(drawingml(drawing(figure), number, scale))
 
 
 def _found(node: etree._Element, path: str) -> list[etree._Element]:
@@ -157,17 +156,17 @@ def test_nothing_but_letters_leaves_the_frame() -> None:
         assert all(bounds(mark).lies_within(frame) for mark in picture.marks)
 
 
-def test_a_picture_wider_than_the_line_is_made_smaller_as_a_whole() -> None:
+@pytest.mark.parametrize("scale", [Fraction(1, 2), Fraction(3, 2)])
+def test_a_picture_is_made_larger_and_smaller_as_a_whole(scale: Fraction) -> None:
     figure = NUMBER_LINES[0]  # letters of one size only
-    picture, widest = drawing(figure), Fraction(50)
-    root = _tree(figure, 1, widest)
+    picture, root = drawing(figure), _tree(figure, 1, scale)
     (shown,), (inner,), (outer,) = (
         _found(root, path) for path in (".//wp:extent", ".//wpg:grpSpPr//a:chExt", ".//wpg:grpSpPr//a:ext")
     )
 
-    assert int(shown.get("cx")) == widest * EMU == int(outer.get("cx"))
-    assert abs(int(inner.get("cx")) - picture.width * EMU) <= 1
-    ratio = picture.height / picture.width
-    assert abs(Fraction(int(shown.get("cy")), int(shown.get("cx"))) - ratio) < Fraction(1, 10_000)
+    assert shown.attrib == outer.attrib
+    for name, length in (("cx", picture.width), ("cy", picture.height)):
+        assert abs(int(inner.get(name)) - length * EMU) <= 1
+        assert abs(int(shown.get(name)) - length * scale * EMU) <= 1
     letters = {int(size.get(f"{{{NAMESPACES['w']}}}val")) for size in _found(root, ".//w:sz")}
-    assert max(letters) == round(20 * widest / picture.width)
+    assert max(letters) == round(20 * scale)

@@ -259,8 +259,8 @@ def test_every_box_has_a_name() -> None:
 def test_lines_too_long_for_a_column_get_room_of_their_own() -> None:
     assert "" == room(samples.choice_item().parts[0], Looks())
     assert " stacked small" == room(parts_item().parts[0], Looks())
-    assert "" == slip_room(samples.choice_item().parts[0].slips[0])
-    assert ' class="long"' == slip_room(parts_item().parts[0].slips[0])
+    assert "" == slip_room(samples.choice_item().parts[0].slips[0], Looks())
+    assert ' class="long"' == slip_room(parts_item().parts[0].slips[0], Looks())
 
 
 # --- documents
