@@ -6,96 +6,156 @@ product, a sum never begins with a plain sum, so that two readings of one formul
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Final, TypeAlias
+from functools import wraps
+from typing import Any, Final, TypeAlias, TypeVar, dataclass_transform
 
 __all__ = [
     "NOWHERE",
     "Absolute", "Alternatives", "Apply", "Conjunction", "Letter", "Node", "Nothing", "Numeral", "Point", "Power",
     "Product", "Quotient", "Relation", "Root",
     "Scope", "Sum", "all_of", "any_of", "children", "free_letters", "has_either_sign",
-    "is_statement", "product_of", "replaced", "skeleton", "sum_of", "walk",
+    "has_function", "is_statement", "is_telling", "of_one_look", "product_of", "replaced", "skeleton", "sum_of", "walk",
 ]  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class Numeral:
+_Class = TypeVar("_Class")
+
+
+class _Hashed:
+    """What is kept with a node: its hash (formulas are looked up again and again, and a tree is long to walk), and
+    what is known of all formulas that differ from it in numerals only."""
+
+    __slots__ = ("_hash", "_looks")
+
+
+def of_one_look(nodes: Callable[[Sequence[str]], Node]) -> Callable[[Sequence[str]], Node]:
+    """A maker of nodes that differ in numerals only: what the looks decide is found out once for all of them."""
+    looks: dict[object, object] = {}
+
+    def made(runs: Sequence[str]) -> Node:
+        node = nodes(runs)
+        object.__setattr__(node, "_looks", looks)
+        return node
+
+    return made
+
+
+_Decided = TypeVar("_Decided", bound=Callable[..., Any])
+
+
+def _by_looks(function: _Decided) -> _Decided:
+    """A function of a node (and of hashable arguments) that no numeral plays a part in."""
+
+    @wraps(function)
+    def decided(node: Any, *arguments: Any) -> Any:
+        looks = getattr(node, "_looks", None)
+        if looks is None:
+            return function(node, *arguments)
+        key = function, arguments
+        if key not in looks:
+            looks[key] = function(node, *arguments)
+        return looks[key]
+
+    return decided  # type: ignore[return-value]
+
+
+@dataclass_transform(frozen_default=True)
+def _node(cls: type[_Class]) -> type[_Class]:
+    """A frozen data class whose hash is worked out once."""
+    made: Any = dataclass(frozen=True, slots=True)(cls)
+    of_fields = made.__hash__
+
+    def remembered(self: Any) -> int:
+        try:
+            return self._hash  # type: ignore[no-any-return]
+        except AttributeError:
+            found = of_fields(self)
+            object.__setattr__(self, "_hash", found)
+            return int(found)
+
+    made.__hash__ = remembered
+    return made  # type: ignore[no-any-return]
+
+
+@_node
+class Numeral(_Hashed):
     """Digits, perhaps with a decimal point, as shown."""
 
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Letter:
+@_node
+class Letter(_Hashed):
     """A letter, perhaps with an index: `x`, `x_1`, `α`."""
 
     name: str
 
 
-@dataclass(frozen=True, slots=True)
-class Sum:
+@_node
+class Sum(_Hashed):
     """(sign, term), each sign one of + - ±."""
 
     terms: tuple[tuple[str, Node], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Product:
+@_node
+class Product(_Hashed):
     """Two or more factors."""
 
     factors: tuple[Node, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Quotient:
+@_node
+class Quotient(_Hashed):
     """numerator over denominator."""
 
     numerator: Node
     denominator: Node
 
 
-@dataclass(frozen=True, slots=True)
-class Power:
+@_node
+class Power(_Hashed):
     """base to an exponent."""
 
     base: Node
     exponent: Node
 
 
-@dataclass(frozen=True, slots=True)
-class Root:
+@_node
+class Root(_Hashed):
     """A root; index 2 is the square root."""
 
     radicand: Node
     index: int = 2
 
 
-@dataclass(frozen=True, slots=True)
-class Absolute:
+@_node
+class Absolute(_Hashed):
     """An absolute value."""
 
     inner: Node
 
 
-@dataclass(frozen=True, slots=True)
-class Apply:
+@_node
+class Apply(_Hashed):
     """A function by name."""
 
     function: str
     arguments: tuple[Node, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Point:
+@_node
+class Point(_Hashed):
     """A point of the plane."""
 
     first: Node
     second: Node
 
 
-@dataclass(frozen=True, slots=True)
-class Relation:
+@_node
+class Relation(_Hashed):
     """left sign right; sign is one of = ≠ < ≤ > ≥ ≈. A chain is a conjunction of these."""
 
     left: Node
@@ -103,22 +163,22 @@ class Relation:
     right: Node
 
 
-@dataclass(frozen=True, slots=True)
-class Conjunction:
+@_node
+class Conjunction(_Hashed):
     """All of two or more statements."""
 
     parts: tuple[Node, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Alternatives:
+@_node
+class Alternatives(_Hashed):
     """At least one of two or more statements."""
 
     parts: tuple[Node, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Nothing:
+@_node
+class Nothing(_Hashed):
     """No real solution."""
 
 
@@ -190,16 +250,32 @@ def walk(node: Node) -> Iterator[Node]:
         yield from walk(child)
 
 
+@_by_looks
+def is_telling(piece: Node) -> bool:
+    """Whether a formula is large enough to be no chance likeness."""
+    below = list(walk(piece))
+    numerals = sum(isinstance(each, Numeral) for each in below)
+    return numerals >= 2 and (any(isinstance(each, Letter) for each in below) or len(below) >= 5)
+
+
+@_by_looks
+def has_function(node: Node, name: str) -> bool:
+    """Whether a function is applied anywhere."""
+    return any(isinstance(part, Apply) and part.function == name for part in walk(node))
+
+
 def is_statement(node: Node) -> bool:
     """Whether the formula is a statement, not an expression."""
     return isinstance(node, Relation | Conjunction | Alternatives | Nothing)
 
 
+@_by_looks
 def has_either_sign(node: Node) -> bool:
     """Whether a ± stands anywhere."""
     return any(isinstance(part, Sum) and any(sign == "±" for sign, _ in part.terms) for part in walk(node))
 
 
+@_by_looks
 def has_relation(node: Node, sign: str) -> bool:
     """Whether a relation sign stands anywhere."""
     return any(isinstance(part, Relation) and part.sign == sign for part in walk(node))
@@ -230,6 +306,7 @@ class Scope:
 NOWHERE: Final = Scope()
 
 
+@_by_looks
 def free_letters(node: Node, scope: Scope) -> frozenset[str]:
     """The letters a formula speaks of; the letter of a discriminant is not one of them."""
     if isinstance(node, Letter):
@@ -242,6 +319,7 @@ def free_letters(node: Node, scope: Scope) -> frozenset[str]:
     return below
 
 
+@_by_looks
 def skeleton(node: Node) -> Node:
     """The formula with every numeral and every sign of a sum blanked: equal for formulas that differ in these only."""
     match node:

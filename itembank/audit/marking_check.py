@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import combinations_with_replacement
 from typing import Final
@@ -47,6 +47,9 @@ class _Marking:
     rules: Rules
     total: Fraction
     right: Mapping[str, Mapping[str, Value]]
+    spelled: bool
+    _found: dict[tuple[tuple[str, Value], ...], Mapping[str, Value | None]] = field(default_factory=dict)
+    """What answers came to: many a question is asked of the same one."""
 
     def everything(self) -> dict[str, Value]:
         """The right answers of all parts."""
@@ -54,7 +57,13 @@ class _Marking:
 
     def run(self, responses: Responses) -> Mapping[str, Value | None]:
         """The outcomes of an answer; numbers for boxes that take texts are spelled plainly."""
-        return self.rules.run({name: self._fitted(name, value) for name, value in responses.items()})
+        key = tuple(responses.items())
+        found = self._found.get(key)
+        if found is None:
+            found = self._found[key] = self.rules.run(
+                {name: self._fitted(name, value) for name, value in key} if self.spelled else responses
+            )
+        return found
 
     def _fitted(self, name: str, value: Value) -> Value:
         declared = self.facts.response(name)
@@ -76,8 +85,11 @@ class _Marking:
         return _feedback(self.run(responses))
 
 
-def check_marking(facts: Facts, views: list[PartView]) -> Iterator[Fault]:
-    """Everything wrong with the way the item is marked. Raises Fault for rules that are not known."""
+def check_marking(facts: Facts, views: list[PartView], rules: Rules | None = None) -> Iterator[Fault]:
+    """Everything wrong with the way the item is marked. Raises Fault for rules that are not known.
+
+    rules: the item's own, where they were compiled before.
+    """
     score = facts.outcome("SCORE")
     total = decimal(score.normal_maximum) if score else None
     if total is None:
@@ -88,8 +100,9 @@ def check_marking(facts: Facts, views: list[PartView]) -> Iterator[Fault]:
     total -= by_hand
     by_rule = [view for view in views if view.part.kind != "written"]
     marking = _Marking(
-        facts, compile_rules(facts), total, {view.part.label: _right(facts, view) for view in by_rule}
-    )
+        facts, rules or compile_rules(facts), total, {view.part.label: _right(facts, view) for view in by_rule},
+        any(each.base_type == "string" for each in facts.responses),
+    )  # fmt: skip
     if marking.score({}) != 0:
         yield Fault("empty-earns", "an empty answer earns marks")
     if marking.score(marking.everything()) != total:
@@ -195,7 +208,7 @@ def _choices(marking: _Marking, view: PartView) -> Iterator[Fault]:
         given = {**right, name: Value("identifier", tuple(sorted(chosen)), "multiple")}
         if not chosen:
             del given[name]
-        outcomes = marking.rules.run(given)
+        outcomes = marking.run(given)
         scores[chosen] = _score(outcomes)
         shown, place = _feedback(outcomes), f"{view.place} options {' '.join(sorted(chosen))}".strip()
         if (scores[chosen] == marking.total) != (chosen == keyed) or scores[chosen] > marking.total:

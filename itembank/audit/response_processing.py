@@ -8,7 +8,8 @@ Source: QTI 3.0, response processing and expressions.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+import re
+from collections.abc import Callable, Iterable, Sequence
 from collections.abc import Mapping as Named
 from dataclasses import dataclass, field
 from fractions import Fraction
@@ -18,13 +19,28 @@ from lxml import etree
 
 from itembank.audit.facts import Facts, Mapping
 from itembank.audit.findings import Fault
-from itembank.audit.rule_expressions import OPERATIONS, Operation, Scalar, Value, with_attributes
+from itembank.audit.rule_expressions import (
+    FALSE,
+    OPERATIONS,
+    TRUE,
+    Operation,
+    Scalar,
+    Value,
+    known_pattern,
+    spaced,
+    text_of,
+    with_attributes,
+)  # fmt: skip
+from itembank.audit.rule_shortcuts import shortcut
 from itembank.audit.structure import decimal, integer
 from itembank.audit.xml_reading import local_name
 
-__all__ = ["Responses", "Rules", "Value", "compile_rules"]
+__all__ = ["Constants", "Responses", "Rules", "Value", "compile_rules", "typed"]
 
 STEPS: Final = 5_000
+_SIGN_BEFORE: Final = re.compile(r"(?:\\s\*|\\\+\?|\[[+\-−\\]+\]\??)*0\*")
+_DIGITS_HELD: Final = {r"\s*": "([0-9]+)", r"0*\s*": "([0-9]*[.][0-9]*?)"}
+"""By what follows in a pattern, the group for the digits of a whole number and of a decimal."""
 
 Responses: TypeAlias = Named[str, Value]
 """What a candidate gave; a response that is missing is NULL."""
@@ -34,6 +50,7 @@ Responses: TypeAlias = Named[str, Value]
 class _Run:
     responses: Responses
     outcomes: dict[str, Value | None]
+    held: Sequence[Value]
     steps: int = field(default=0)
 
 
@@ -51,10 +68,12 @@ class Rules:
 
     rules: tuple[Rule, ...]
     defaults: Named[str, Value | None]
+    held: Sequence[Value] = ()
+    """The constants of one item, where rules were compiled for many."""
 
     def run(self, responses: Responses) -> Named[str, Value | None]:
         """The outcomes after one attempt. Raises Fault where a rule does what the standard does not allow."""
-        run = _Run(responses, dict(self.defaults))
+        run = _Run(responses, dict(self.defaults), self.held)
         try:
             for rule in self.rules:
                 rule(run)
@@ -63,14 +82,39 @@ class Rules:
         return run.outcomes
 
 
-def compile_rules(facts: Facts) -> Rules:
+class Constants:
+    """Constants that differ from item to item: stand-in -> number; `wanted` gathers which are used, and as what."""
+
+    def __init__(self, stand_ins: Named[str, int]) -> None:
+        self._stand_ins = stand_ins
+        self.wanted: list[tuple[int, str]] = []
+
+    def place(self, base: str, text: str) -> int | None:
+        """Where the value of a stand-in will be found, None for a text that is none."""
+        number = self._stand_ins.get(text)
+        if number is None:
+            return None
+        self.wanted.append((number, base))
+        return len(self.wanted) - 1
+
+    def inside(self, text: str) -> str | None:
+        """The stand-in a text holds, where it holds one."""
+        return next((each for each in self._stand_ins if each in text), None)
+
+
+def typed(base: str, text: str) -> Value:
+    """A text as a single value. Raises Fault where it is none."""
+    return Value(base, (_parsed(base, text),))
+
+
+def compile_rules(facts: Facts, constants: Constants | None = None) -> Rules:
     """Compile an item's rules. Raises Fault `unknown-rule`, `response-template`, `undeclared-variable`."""
     element = facts.processing
     if element is None:
         raise Fault("no-response-processing", "the item does not say how it is marked")
     if element.get("template") or element.get("template-location"):
         raise Fault("response-template", "the rules are named, not spelled out")
-    compiler = _Compiler(facts)
+    compiler = _Compiler(facts, constants or Constants({}))
     defaults = {
         each.identifier: _default(each.base_type, each.cardinality, each.default) for each in facts.outcomes
     }
@@ -104,8 +148,11 @@ def _parsed(base: str, text: str) -> Scalar:
 
 
 class _Compiler:
-    def __init__(self, facts: Facts) -> None:
-        self._facts = facts
+    def __init__(self, facts: Facts, constants: Constants) -> None:
+        processing = facts.processing
+        # rules do not repeat themselves: with few expressions no answer takes many steps
+        self._counts = processing is None or sum(1 for _ in processing.iter()) > STEPS
+        self._constants = constants
         self._responses = {each.identifier: each for each in facts.responses}
         self._outcomes = {each.identifier: each for each in facts.outcomes}
 
@@ -168,8 +215,7 @@ class _Compiler:
         """An expression as something that gives a value."""
         name = local_name(element).removeprefix("qti-")
         if name == "base-value":
-            base = element.get("base-type", "")
-            return _constant(Value(base, (_parsed(base, _text(element)),)))
+            return self._value(element.get("base-type", ""), _text(element))
         if name == "null":
             return lambda run: None
         if name == "map-response":
@@ -178,10 +224,42 @@ class _Compiler:
             return self._looked_up(name, element.get("identifier", ""))
         parts = tuple(self.expression(each) for each in element)
         if name in OPERATIONS:
-            return _counted(OPERATIONS[name], parts)
+            return self._operated(shortcut(name, OPERATIONS[name], exactly=False), parts)
+        if name == "pattern-match" and (stand_in := self._constants.inside(element.get("pattern", ""))):
+            return _held_pattern(self._held_pattern(element.get("pattern", ""), stand_in), parts)
         if name in {"equal", "string-match", "pattern-match", "index", "any-n"}:
-            return _counted(with_attributes(name, element), parts)
+            exactly = element.get("tolerance-mode", "exact") == "exact"
+            return self._operated(shortcut(name, with_attributes(name, element), exactly=exactly), parts)
         raise Fault("unknown-rule", f"the expression {name} is not known")
+
+    def _operated(self, operation: Operation, parts: tuple[Expression, ...]) -> Expression:
+        if self._counts:
+            return _counted(operation, parts)
+        if len(parts) == 1:
+            (only,) = parts
+            return lambda run: operation([only(run)])
+        if len(parts) == 2:
+            first, second = parts
+            return lambda run: operation([first(run), second(run)])
+        return lambda run: operation([part(run) for part in parts])
+
+    def _value(self, base: str, text: str) -> Expression:
+        place = self._constants.place(base, text)
+        return _constant(typed(base, text)) if place is None else lambda run: run.held[place]
+
+    def _held_pattern(self, pattern: str, stand_in: str) -> tuple[re.Pattern[str], int]:
+        """A pattern of digits after `0*`: whatever digits it takes there must be those that are held.
+
+        What is held is a whole number that does not begin with 0 unless it is 0, or a decimal that neither begins nor
+        ends with 0; `0*` takes all zeros it can, a last `0*` all that follow: so what is left to the group is what is
+        held, or the text is no spelling of it.
+        """
+        before, _, after = pattern.partition(stand_in)
+        place = self._constants.place("string", stand_in)
+        if not _SIGN_BEFORE.fullmatch(before) or after not in _DIGITS_HELD or place is None:
+            raise Fault("unknown-rule", "the pattern of a text is not known")
+        known_pattern(pattern)
+        return re.compile(spaced(f"{before}{_DIGITS_HELD[after]}{after}")), place
 
     def _mapped(self, identifier: str) -> Expression:
         response = self._responses.get(identifier)
@@ -199,6 +277,8 @@ class _Compiler:
         if name == "correct" and response is not None:
             if not response.correct:
                 return lambda run: None
+            if len(response.correct) == 1 and response.cardinality == "single":
+                return self._value(response.base_type, response.correct[0])
             values = tuple(_parsed(response.base_type, text) for text in response.correct)
             return _constant(Value(response.base_type, values, response.cardinality))
         if name == "default" and outcome is not None:
@@ -229,6 +309,19 @@ def _number(text: str) -> Fraction:
     return value
 
 
+def _held_pattern(sought: tuple[re.Pattern[str], int], parts: tuple[Expression, ...]) -> Expression:
+    pattern, place = sought
+
+    def evaluate(run: _Run) -> Value | None:
+        text = text_of([part(run) for part in parts])
+        if text is None:
+            return None
+        found = pattern.fullmatch(text)
+        return TRUE if found is not None and found[1] == run.held[place].items[0] else FALSE
+
+    return evaluate
+
+
 def _text(element: etree._Element) -> str:
     return (element.text or "").strip()
 
@@ -247,7 +340,7 @@ def _exit(run: _Run) -> None:
 
 
 def _is_true(value: Value | None) -> bool:
-    if value is None:
+    if value is None or value is FALSE:
         return False
     if value.base != "boolean":
         raise Fault("wrong-rule", "a condition is not true or false")

@@ -19,7 +19,10 @@ from lxml import etree
 from itembank.audit.findings import Fault
 from itembank.audit.structure import decimal, integer
 
-__all__ = ["OPERATIONS", "Operation", "Scalar", "Value", "with_attributes"]
+__all__ = [
+    "FALSE", "OPERATIONS", "TRUE", "Operation", "Scalar", "Value", "known_pattern", "spaced", "text_of",
+    "with_attributes",
+]  # fmt: skip
 
 Scalar: TypeAlias = str | bool | int | Fraction
 BITS: Final = 512
@@ -35,10 +38,12 @@ class Value:
 
 
 Operation: TypeAlias = Callable[[list[Value | None]], Value | None]
+TRUE: Final = Value("boolean", (True,))
+FALSE: Final = Value("boolean", (False,))
 
 
 def _boolean(value: bool | None) -> Value | None:
-    return None if value is None else Value("boolean", (value,))
+    return None if value is None else TRUE if value else FALSE
 
 
 def _truth(value: Value | None) -> bool | None:
@@ -153,7 +158,7 @@ def _binary(
         result = work(*found)
         if result is None:
             return None
-        return Value("boolean", (result,)) if isinstance(result, bool) else _number(result)
+        return _boolean(result) if isinstance(result, bool) else _number(result)
 
     return evaluate
 
@@ -226,15 +231,11 @@ def with_attributes(name: str, element: etree._Element) -> Operation:
 
         return same_text
     if name == "pattern-match":
-        pattern = _pattern(element.get("pattern", ""))
+        pattern = known_pattern(element.get("pattern", ""))
 
         def matches(values: list[Value | None]) -> Value | None:
-            (value,) = _exactly(values, 1)
-            if value is None:
-                return None
-            if value.base != "string" or value.cardinality != "single":
-                raise Fault("wrong-rule", "a pattern is asked of what is no text")
-            return _boolean(pattern.fullmatch(str(value.items[0])[:LONGEST_TEXT]) is not None)
+            text = text_of(values)
+            return None if text is None else _boolean(pattern.fullmatch(text) is not None)
 
         return matches
     if name == "index":
@@ -254,12 +255,27 @@ _KNOWN_PATTERN: Final = re.compile(r"(?:\\[s+\-.]|\[(?:[^\[\]\\^]|\\[+\-.])+\]|[
 LONGEST_TEXT: Final = 64
 
 
-def _pattern(text: str) -> re.Pattern[str]:
+def text_of(values: list[Value | None]) -> str | None:
+    """The one text a pattern is asked of, as far as it is looked at; None for NULL."""
+    (value,) = _exactly(values, 1)
+    if value is None:
+        return None
+    if value.base != "string" or value.cardinality != "single":
+        raise Fault("wrong-rule", "a pattern is asked of what is no text")
+    return str(value.items[0])[:LONGEST_TEXT]
+
+
+def spaced(pattern: str) -> str:
+    """The pattern with blanks in the standard's sense."""
+    return pattern.replace(r"\s", "[ \t\n\r]")
+
+
+def known_pattern(text: str) -> re.Pattern[str]:
     """A pattern of the standard in the few signs by which numbers are spelled."""
     if len(text) > 200 or not _KNOWN_PATTERN.match(text):
         raise Fault("unknown-rule", "the pattern of a text is not known")
     try:
-        return re.compile(text.replace(r"\s", "[ \t\n\r]"))
+        return re.compile(spaced(text))
     except re.error:
         raise Fault("unknown-rule", "the pattern of a text is not well made") from None
 

@@ -196,14 +196,15 @@ def check_stem(view: PartView) -> Iterator[Fault]:
     A stem may show a problem whole, in pieces or in words. Where a piece of it is built as a piece of the problem
     is, numerals and signs of sums apart, it must be that piece: a changed digit in a stem is found so.
     """
-    pieces: dict[Node, set[Node]] = {}
-    for piece in formula.walk(view.part.problem):
-        if _telling(piece):
-            pieces.setdefault(formula.skeleton(piece), set()).add(piece)
     shown = [piece for node in view.part.stem for piece in formula.walk(node)]
-    yield from _other_roots(view, shown)
+    if formula.has_function(view.part.problem, "discriminant"):
+        yield from _other_roots(view, shown)
     if view.part.problem in shown:
         return
+    pieces: dict[Node, set[Node]] = {}
+    for piece in formula.walk(view.part.problem):
+        if formula.is_telling(piece):
+            pieces.setdefault(formula.skeleton(piece), set()).add(piece)
     whole = formula.skeleton(view.part.problem)
     for node in view.part.stem:
         likes = [node] if formula.skeleton(node) == whole else list(_alike(node, pieces))
@@ -232,16 +233,9 @@ def _other_roots(view: PartView, shown: list[Node]) -> Iterator[Fault]:
             yield Fault("stem-differs", message, place=view.place)
 
 
-def _telling(piece: Node) -> bool:
-    """Whether a piece is large enough to be no chance likeness."""
-    below = list(formula.walk(piece))
-    numerals = sum(isinstance(each, formula.Numeral) for each in below)
-    return numerals >= 2 and (any(isinstance(each, formula.Letter) for each in below) or len(below) >= 5)
-
-
 def _alike(node: Node, pieces: dict[Node, set[Node]]) -> Iterator[Node]:
     """The largest parts of a formula that are built as a piece of the problem."""
-    if _telling(node) and formula.skeleton(node) in pieces:
+    if formula.is_telling(node) and formula.skeleton(node) in pieces:
         yield node
         return
     for child in formula.children(node):

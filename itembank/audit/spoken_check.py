@@ -16,7 +16,7 @@ from itembank.audit.formulas import MATH, Formulas
 from itembank.audit.speech_reader import read_speech
 from itembank.audit.xml_reading import local_name
 
-__all__ = ["check_catalog"]
+__all__ = ["cards", "check_catalog", "even", "sought"]
 
 _CATALOG = "{*}qti-catalog"
 _SPOKEN = "{*}qti-card[@support='spoken']"
@@ -50,14 +50,11 @@ def _compared(
     element: etree._Element, card: etree._Element, name: str, formulas: Formulas
 ) -> Iterator[Fault]:
     """The words must be the same; what is spoken between them must be the formula that stands there."""
-    pieces = list(_pieces(element))
-    sought = "".join(piece if isinstance(piece, str) else _FORMULA for piece in pieces)
-    pattern = re.escape(_even(sought)).replace(re.escape(_FORMULA), "(.+?)")
-    heard = re.fullmatch(pattern, _even("".join(map(str, card.itertext()))))
+    pattern, maths = sought(element)
+    heard = re.fullmatch(pattern, even("".join(map(str, card.itertext()))))
     if heard is None:
         yield Fault("spoken-differs", f"the words spoken for {name!r} are not those of the text")
         return
-    maths = (piece for piece in pieces if not isinstance(piece, str))
     for math, spoken in zip(maths, heard.groups(), strict=True):
         node = formulas.node(math)
         try:
@@ -70,7 +67,25 @@ def _compared(
             )
 
 
-def _even(text: str) -> str:
+def sought(element: etree._Element) -> tuple[str, list[etree._Element]]:
+    """A pattern of what is to be spoken of a text, a group for each formula, and the formulas."""
+    pieces = list(_pieces(element))
+    words = "".join(piece if isinstance(piece, str) else _FORMULA for piece in pieces)
+    pattern = re.escape(even(words)).replace(re.escape(_FORMULA), "(.+?)")
+    return pattern, [piece for piece in pieces if not isinstance(piece, str)]
+
+
+def cards(root: etree._Element) -> Iterator[tuple[etree._Element, etree._Element]]:
+    """Each text that points to an entry which is there, with each card of spoken words of the entry."""
+    catalogs = {each.get("id", ""): each for each in root.iter(_CATALOG)}
+    for element in root.iter():
+        catalog = catalogs.get(element.get("data-catalog-idref") or "")
+        if catalog is not None:
+            for card in catalog.iterfind(_SPOKEN):
+                yield element, card
+
+
+def even(text: str) -> str:
     """The text with every stretch of white space as one blank, none at its ends."""
     return " ".join(text.split())
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import partial
 from multiprocessing import get_context
@@ -18,38 +18,23 @@ from urllib.parse import unquote
 
 from lxml import etree
 
-from itembank.audit.bracket_check import bracket_values, has_brackets
 from itembank.audit.cartridge import audit_cartridge, is_cartridge
-from itembank.audit.choice_check import check_choice
-from itembank.audit.choices_check import CHOICES_KINDS, check_choices
 from itembank.audit.dialects import QTI_2_1, Version, as_3_0
 from itembank.audit.digests import Digests, check_digests
-from itembank.audit.entry_check import check_entry, entry_values
-from itembank.audit.facts import Facts
 from itembank.audit.findings import CannotTell, Fault, Finding, Report
-from itembank.audit.follow_check import check_follow
 from itembank.audit.grammar import check_grammar
-from itembank.audit.interval_check import interval_values, is_interval
 from itembank.audit.item_reader import ItemReader
 from itembank.audit.manifest import addresses, read_manifest
-from itembank.audit.marking_check import check_marking
-from itembank.audit.match_check import MATCH_KINDS, check_match
-from itembank.audit.mathematics import Mathematics
+from itembank.audit.meaning import check_meaning
 from itembank.audit.member_names import MANIFEST
 from itembank.audit.notations import PICTURED, Pictures, stand_ins
-from itembank.audit.one_of_check import boxes_only, check_words
-from itembank.audit.order_check import ORDER_KINDS, check_order
 from itembank.audit.package import Package, open_package
-from itembank.audit.part_view import PartView, part_views
 from itembank.audit.pictures import check_pictures
-from itembank.audit.points_check import is_points, point_values
+from itembank.audit.quick_road import QuickRoad
 from itembank.audit.quiz_check import check_quiz
 from itembank.audit.schemas import Schemas
-from itembank.audit.solution_check import check_key, check_lines, check_stem
 from itembank.audit.spoken_check import check_catalog
 from itembank.audit.structure import check_root, check_structure, decimal
-from itembank.audit.written_check import check_written
-from itembank.audit.wrong_line_check import check_wrong_line
 from itembank.audit.xml_reading import parse
 
 __all__ = ["audit_item", "verify", "verify_all"]
@@ -106,21 +91,31 @@ def _one_against_schemas(package: Package, member: str, schemas: Schemas) -> Ite
         yield _finding(wrong, "", member)
 
 
-def verify(path: Path, *, thorough: bool = False, workers: int = 1) -> Report:
+def verify(path: Path, *, thorough: bool = False, workers: int = 1, quick: bool = True) -> Report:
     """Audit a package (zip or folder) or a single item's file.
 
     thorough: the mathematics is decided by two roads, the second with sympy, which must agree (much slower).
-    workers: processes to share the items among; the report is the same for any number.
+    workers: processes to share the items among; the report is the same for any number. quick: what items have in common
+    is looked through once; the report is the same without, later.
     Raises InputError where there is nothing at the path.
     """
     try:
         with open_package(path) as package:
-            return _verified(path, package, thorough, workers)
+            return _verified(path, package, _Way(thorough, quick), workers)
     except Fault as wrong:
         return Report(path.name, 0, (_finding(wrong, "", wrong.member),), thorough)
 
 
-def _verified(path: Path, package: Package, thorough: bool, workers: int) -> Report:
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """How items are audited."""
+
+    thorough: bool
+    quick: bool
+
+
+def _verified(path: Path, package: Package, way: _Way, workers: int) -> Report:
+    thorough = way.thorough
     if is_cartridge(package):
         items_seen, pictured, told = audit_cartridge(package, thorough)
         return Report(
@@ -138,7 +133,7 @@ def _verified(path: Path, package: Package, thorough: bool, workers: int) -> Rep
     codes: dict[str, str] = {}
     count = pictured = 0
     for member, code, found, (worth, is_pictured) in _audited(
-        path, package, items, version, thorough, workers
+        path, package, items, version, way, workers
     ):
         count += 1
         worths[member] = worth
@@ -180,36 +175,44 @@ _Audited = tuple[str, str, tuple[Finding, ...], tuple[Fraction | None, bool]]
 
 
 def _audited(
-    path: Path, package: Package, items: list[str], version: Version | None, thorough: bool, workers: int
+    path: Path, package: Package, items: list[str], version: Version | None, way: _Way, workers: int
 ) -> Iterator[_Audited]:
     if workers <= 1 or len(items) <= CHUNK:
-        yield from _each(package, items, version, thorough)
+        yield from _each(package, items, version, way)
         return
     chunks = [items[start : start + CHUNK] for start in range(0, len(items), CHUNK)]
-    work = partial(_chunk, path, version=version, thorough=thorough)
+    work = partial(_chunk, path, version=version, way=way)
     with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
         for done in pool.map(work, chunks):
             yield from done
 
 
-def _chunk(path: Path, items: list[str], version: Version | None, thorough: bool) -> list[_Audited]:
+def _chunk(path: Path, items: list[str], version: Version | None, way: _Way) -> list[_Audited]:
     with open_package(path) as package:
-        return list(_each(package, items, version, thorough))
+        return list(_each(package, items, version, way))
 
 
-def _each(package: Package, items: list[str], version: Version | None, thorough: bool) -> Iterator[_Audited]:
+def _each(package: Package, items: list[str], version: Version | None, way: _Way) -> Iterator[_Audited]:
     members = frozenset(package.names)
     pictures = Pictures(package.read, members) if package.has_manifest else None
+    shared = way.quick and not way.thorough and package.has_manifest
+    road = QuickRoad(version, members, package.read) if shared else None
     for member in items:
         try:
             data = package.read(member)
         except Fault as wrong:
             yield member, "", (_finding(wrong, "", member),), (None, False)
             continue
+        passed = road.passed(data, member) if road is not None else None
+        if passed is not None:
+            yield member, PurePosixPath(member).stem, (), (passed.worth, PICTURED in data)
+            continue
         within = members if package.has_manifest else None
         code, findings, worth = _audited_item(
-            data, member, within, version, thorough, package.read, pictures
+            data, member, within, version, way.thorough, package.read, pictures
         )
+        if road is not None and not findings:
+            road.remember(data, member)
         yield member, code, findings, (worth, PICTURED in data)
 
 
@@ -273,69 +276,13 @@ def _audited_item(
         worth = decimal(score.normal_maximum) if score else None
         faults += check_structure(root, facts)
         faults += check_catalog(root, reader.formulas)
-        for fault in _meaning(facts, thorough):
+        for fault in check_meaning(facts, thorough):
             faults.append(fault)
     except Fault as wrong:
         faults.append(wrong)
     except (CannotTell, ArithmeticError, RecursionError) as stuck:
         faults.append(Fault("cannot-tell", f"the item cannot be decided: {stuck}"))
     return code, tuple(dict.fromkeys(_finding(fault, code, member) for fault in faults)), worth
-
-
-def _compared(view: PartView) -> Callable[[PartView, Facts], Iterator[Fault]]:
-    """What looks at the values that are keyed in a part's boxes."""
-    if is_points(view):
-        return point_values
-    return interval_values if is_interval(view) else bracket_values if has_brackets(view) else entry_values
-
-
-def _meaning(facts: Facts, thorough: bool) -> Iterator[Fault]:
-    """What is wrong with the mathematics and the marking; an unreadable item is not gone into further."""
-    if not facts.whole:
-        return
-    views = part_views(facts, Mathematics(thorough=thorough))
-    for view in views:
-        yield from _part(view, facts)
-    yield from check_marking(facts, views)
-
-
-def _part(view: PartView, facts: Facts) -> Iterator[Fault]:
-    for check in (check_key, check_stem, check_lines, check_follow):
-        yield from _guarded(check(view), view)
-    if view.part.kind in {"choice", "words"}:
-        yield from _guarded(check_choice(view, facts), view)
-    elif view.part.kind == "entry":
-        boxes = boxes_only(view)
-        if boxes is view or is_interval(view) or has_brackets(view):
-            yield from _guarded(check_entry(boxes, facts, _compared(view)), view)
-        else:
-            yield from _guarded(check_entry(view, facts, _compared(view)), view)
-        if boxes is not view or view.part.words:
-            yield from _guarded(check_words(view, facts), view)
-    elif view.part.kind in CHOICES_KINDS:
-        yield from _guarded(check_choices(view, facts), view)
-    elif view.part.kind == "wrong-line":
-        yield from _guarded(check_wrong_line(view, facts), view)
-    elif view.part.kind in ORDER_KINDS:
-        yield from _guarded(check_order(view, facts), view)
-    elif view.part.kind in MATCH_KINDS:
-        yield from _guarded(check_match(view, facts), view)
-    elif view.part.kind == "written":
-        yield from _guarded(check_written(view, facts), view)
-    else:
-        yield Fault(
-            "unclear-problem", f"the kind of response {view.part.kind!r} is not known", place=view.place
-        )
-
-
-def _guarded(faults: Iterator[Fault], view: PartView) -> Iterator[Fault]:
-    """The faults of one check, up to where it cannot go on."""
-    try:
-        yield from faults
-    except Fault as wrong:
-        yield wrong
-    except (CannotTell, ArithmeticError, RecursionError) as stuck:
-        yield Fault("cannot-tell", f"the part cannot be decided: {stuck}", place=view.place)
 
 
 def _references(root: etree._Element, member: str, members: frozenset[str]) -> Iterator[Fault]:

@@ -1,0 +1,277 @@
+"""The quick road: many items of one frame, read and looked through once, and each one's own numbers put in.
+
+Of an item it says only "nothing is wrong", or nothing at all; then the audit goes its usual way and tells what it
+finds. What it says rests on this:
+
+- two texts of one frame differ in their holes only, and so do their trees (`frames.py`). The frame's first item went
+  through the whole audit and nothing was found. What cannot depend on the holes is therefore in order: the names and
+  the order of elements, references, declarations, the house's grammar (which asks of a hole's place no more than some
+  text: of a formula that it is MathML, of a picture's words that there are any).
+- formulas have to be in order each by itself (`fragments.py`): shown, meant and spoken are one tree.
+- spoken texts, pictures, and all the mathematics and marking depend on the holes: they are decided for every item by
+  the very checks of the usual way, on facts that are equal to what the usual reader makes of the item.
+
+A frame is made ready when it is seen for the second time, and only if the facts it gives for that item are equal to
+those of the usual reader.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import OrderedDict
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import lru_cache
+from pathlib import PurePosixPath
+from typing import Final
+
+from lxml import etree
+
+from itembank.audit.dialects import QTI_2_1, Version, as_3_0
+from itembank.audit.facts import Facts
+from itembank.audit.findings import CannotTell, Fault
+from itembank.audit.formula import Letter
+from itembank.audit.formulas import MATH
+from itembank.audit.fragments import Fragments
+from itembank.audit.frame_filling import (
+    ALT_LETTERS,
+    CODE_LETTER,
+    MATHS_LETTERS,
+    SPOKEN_LETTERS,
+    Filling,
+    Untrusted,
+    filler,
+    holds_stand_ins,
+    number_stand_in,
+    stand_ins,
+    template,
+)
+from itembank.audit.frames import Cut, Holes, cut, joined
+from itembank.audit.grammar import check_grammar
+from itembank.audit.item_reader import ItemReader
+from itembank.audit.manifest import addresses
+from itembank.audit.mathml_tokens import MATHML
+from itembank.audit.meaning import check_meaning
+from itembank.audit.pictures import picture_faults
+from itembank.audit.response_processing import STEPS, Constants, Rules, compile_rules, typed
+from itembank.audit.rule_expressions import Value
+from itembank.audit.spoken_check import cards, even, sought
+from itembank.audit.structure import decimal
+from itembank.audit.xml_reading import parse
+
+__all__ = ["Passed", "QuickRoad"]
+
+FRAMES: Final = 2_000
+SEEN: Final = 100_000
+"""How many frames are kept ready, the least recently used going first, and of how many it is known that they were
+seen."""
+DRAWINGS: Final = 5_000
+_FORMULA: Final = (
+    f'<math xmlns="{MATHML}" display="inline" alttext="{{0}}"><semantics><mi>{{0}}</mi>'
+    '<annotation-xml encoding="MathML-Content"><ci>{0}</ci></annotation-xml></semantics></math>'
+)
+_PLAIN: Final = re.compile(r"[A-Za-z0-9_./-]+\Z")
+_DRAWING: Final = re.compile(r"[A-Za-z0-9_./-]+\.svg\Z")
+
+
+@dataclass(frozen=True, slots=True)
+class Passed:
+    """An item with which nothing is wrong. worth: the marks it says it is worth."""
+
+    worth: Fraction | None
+
+
+@dataclass(frozen=True, slots=True)
+class _Picture:
+    """A picture an item shows: its address and the words in its place."""
+
+    address: Callable[[Filling], str]
+    words: Callable[[Filling], str]
+
+
+@dataclass(frozen=True, slots=True)
+class _Heard:
+    """A text and what is spoken of it. pattern: a group for each formula; maths: which formula, None for bare signs."""
+
+    pattern: re.Pattern[str]
+    maths: tuple[int | None, ...]
+    words: Callable[[Filling], str]
+
+    def agrees(self, filling: Filling) -> bool:
+        """Whether the words are those of the text, and each formula is spoken as its alternative text says."""
+        found = self.pattern.fullmatch(even(self.words(filling)))
+        return found is not None and all(
+            place is None or filling.pieces[place].spoken == spoken
+            for place, spoken in zip(self.maths, found.groups(), strict=True)
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class _Frame:
+    version: Version
+    worth: Fraction | None
+    facts: Callable[[Filling], Facts]
+    rules: Rules | None
+    constants: tuple[tuple[int, str], ...]
+    addresses: tuple[Callable[[Filling], str], ...]
+    pictures: tuple[_Picture, ...]
+    heard: tuple[_Heard, ...]
+
+    def own_rules(self, numbers: tuple[str, ...]) -> Rules | None:
+        """The rules with the constants of one item, None where a person marks it."""
+        if self.rules is None:
+            return None
+        return replace(self.rules, held=[_typed(base, numbers[place]) for place, base in self.constants])
+
+
+@lru_cache(maxsize=8192)
+def _typed(base: str, text: str) -> Value:
+    return typed(base, text.replace("[.]", "."))  # as a decimal stands in a pattern
+
+
+class QuickRoad:
+    """The quick road through the items of one package.
+
+    version: the package's; members: all its names; read: gives the bytes of one.
+    """
+
+    def __init__(self, version: Version | None, members: frozenset[str], read: Callable[[str], bytes]) -> None:
+        self._version, self._members, self._read = version, members, read
+        self._fragments = Fragments()
+        self._frames: OrderedDict[str, _Frame | None] = OrderedDict()
+        self._seen: set[int] = set()
+        self._drawings: set[tuple[bytes, str]] = set()
+
+    def passed(self, data: bytes, member: str) -> Passed | None:
+        """What is known of an item with which nothing is wrong; None where that is not plain."""
+        path = PurePosixPath(member)
+        try:
+            found = cut(data.decode("utf-8"), path.stem)
+            frame = None if found is None else self._frames.get(found.frame)
+            if frame is None or found is None:
+                return None
+            self._frames.move_to_end(found.frame)
+            filling = self._filling(found, path.stem)
+            if filling is None or not self._in_order(frame, filling, found, path):
+                return None
+        except (Fault, CannotTell, ArithmeticError, RecursionError, UnicodeDecodeError):
+            return None
+        return Passed(frame.worth)
+
+    def remember(self, data: bytes, member: str) -> None:
+        """Make an item's frame ready. The item is one in which the whole audit found nothing wrong."""
+        code = PurePosixPath(member).stem
+        found = cut(data.decode("utf-8"), code)
+        if found is None or found.frame in self._frames:
+            return
+        if len(self._seen) >= SEEN:
+            self._seen.clear()
+        mark = hash(found.frame)
+        if mark not in self._seen:
+            self._seen.add(mark)
+            return
+        filling = self._filling(found, code)
+        try:
+            frame = None if filling is None else _made_ready(found, filling, data)
+        except (Fault, CannotTell, RecursionError, Untrusted):
+            frame = None
+        self._frames[found.frame] = frame
+        if len(self._frames) > FRAMES:
+            self._frames.popitem(last=False)
+
+    def _filling(self, found: Cut, code: str) -> Filling | None:
+        pieces = [self._fragments.piece(inner) for inner in found.maths]
+        whole = [piece for piece in pieces if piece is not None]
+        return Filling(code, whole, found.numbers, found.spoken, found.alts) if len(whole) == len(pieces) else None
+
+    def _in_order(self, frame: _Frame, filling: Filling, found: Cut, path: PurePosixPath) -> bool:
+        if self._version is not None and frame.version.name != self._version.name:
+            return False
+        folder = path.parent
+        if not all(_stays_inside(each(filling), folder, self._members) for each in frame.addresses):
+            return False
+        if not all(self._is_harmless(each, filling, folder) for each in frame.pictures):
+            return False
+        if not all(each.agrees(filling) for each in frame.heard):
+            return False
+        return next(check_meaning(frame.facts(filling), False, frame.own_rules(found.numbers)), None) is None
+
+    def _is_harmless(self, picture: _Picture, filling: Filling, folder: PurePosixPath) -> bool:
+        address, words = picture.address(filling), picture.words(filling)
+        if not words.strip() or not _DRAWING.match(address):
+            return False
+        drawing = self._read(str(folder / address)), words
+        if drawing not in self._drawings:
+            if next(picture_faults(*drawing, address), None) is not None:
+                return False
+            if len(self._drawings) >= DRAWINGS:
+                self._drawings.clear()
+            self._drawings.add(drawing)
+        return True
+
+
+def _stays_inside(address: str, folder: PurePosixPath, members: frozenset[str]) -> bool:
+    """Whether an address is, plainly, that of a member."""
+    return _PLAIN.match(address) is not None and ".." not in address and str(folder / address) in members
+
+
+def _made_ready(found: Cut, filling: Filling, data: bytes) -> _Frame | None:
+    """A frame with its holes open, None where it does not give the item the facts that the usual reader gives it."""
+    root, places = _stand_in_document(found)
+    version = as_3_0(root)
+    reader = ItemReader(root, {math: Letter(chr(MATHS_LETTERS + place)) for math, place in places.items()})
+    facts = replace(reader.read(), declares_people=version is not QTI_2_1)
+    score = facts.outcome("SCORE")
+    if reader.faults or not places or root.get("identifier") != CODE_LETTER or score is None:
+        return None
+    if any(True for _ in check_grammar(root, version)) or len(list(root.iter())) > STEPS:
+        return None
+    constants = Constants({number_stand_in(place): place for place in range(len(found.numbers))})
+    rules = None if facts.processing is None else compile_rules(facts, constants)
+    frame = _Frame(
+        version, decimal(score.normal_maximum), filler(facts, len(found.numbers)), rules, tuple(constants.wanted),
+        tuple(_text(each) for each in addresses(root)), tuple(map(_picture, root.iter("{*}img"))),
+        tuple(_heard(element, card, places) for element, card in cards(root)),
+    )  # fmt: skip
+    return frame if frame.facts(filling) == _usual_facts(data) else None
+
+
+def _usual_facts(data: bytes) -> Facts:
+    root = parse(data)
+    version = as_3_0(root)
+    return replace(ItemReader(root).read(), declares_people=version is not QTI_2_1)
+
+
+def _stand_in_document(found: Cut) -> tuple[etree._Element, dict[etree._Element, int]]:
+    """The frame with stand-ins in its holes, and which formula each `math` element stands for."""
+    maths = stand_ins(len(found.maths), MATHS_LETTERS)
+    text = joined(
+        found.frame, CODE_LETTER, [_FORMULA.format(letter) for letter in maths],
+        Holes(
+            [number_stand_in(place) for place in range(len(found.numbers))],
+            stand_ins(len(found.spoken), SPOKEN_LETTERS), stand_ins(len(found.alts), ALT_LETTERS),
+            ["100"] * len(found.sizes),
+        ),
+    )  # fmt: skip
+    if holds_stand_ins(found.frame):
+        raise Untrusted
+    root = parse(text.encode())
+    letters = {letter: place for place, letter in enumerate(maths)}
+    elements = {math: letters[math.get("alttext", "")] for math in root.iter(MATH) if math.get("alttext") in letters}
+    return root, elements
+
+
+def _text(text: str) -> Callable[[Filling], str]:
+    return template(text) or (lambda filling: text)
+
+
+def _picture(image: etree._Element) -> _Picture:
+    return _Picture(_text(image.get("src", "")), _text(image.get("alt", "")))
+
+
+def _heard(element: etree._Element, card: etree._Element, places: dict[etree._Element, int]) -> _Heard:
+    pattern, maths = sought(element)
+    if holds_stand_ins(pattern):
+        raise Untrusted
+    return _Heard(re.compile(pattern), tuple(map(places.get, maths)), _text("".join(map(str, card.itertext()))))

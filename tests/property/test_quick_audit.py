@@ -1,0 +1,156 @@
+"""The audit's quick road says "nothing is wrong" of no item of which the whole audit says something else.
+
+Items of three banks in two dialects go through the audit until their frames are ready; then one of them is changed in
+one place, most often in its numbers, which no frame holds.
+"""
+
+from __future__ import annotations
+
+import random
+import re
+import zipfile
+from collections.abc import Iterator
+from contextlib import ExitStack
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import pytest
+
+from itembank.audit.package import Package, open_package
+from itembank.audit.quick_road import QuickRoad
+from itembank.audit.verify import audit_item, verify
+from itembank.build import BuildRequest, build
+
+BANKS = Path(__file__).resolve().parents[2] / "banks"
+SOURCES = [
+    ("quadratics", "qti3", 240), ("kinds", "qti3", 120), ("algebra", "qti22", 300), ("kinds", "qti21", 90),
+]  # fmt: skip
+MUTATIONS = 300
+_DIGIT = re.compile(rb"[0-9]")
+_TAG = re.compile(rb"<[^<>]*>")
+
+
+@dataclass
+class Ready:
+    """A package with a road whose frames are ready. common: the items the road passes."""
+
+    path: Path
+    package: Package
+    road: QuickRoad
+    members: frozenset[str]
+    common: list[str] = field(default_factory=list)
+
+    def whole_audit(self, data: bytes, member: str) -> object:
+        """What the usual way finds."""
+        return audit_item(data, member, self.members, read=self.package.read)[1]
+
+
+@pytest.fixture(scope="module", params=SOURCES, ids=lambda source: "-".join(map(str, source)))
+def ready(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Ready]:
+    """A built package, its items gone through once."""
+    bank, form, count = request.param
+    out = tmp_path_factory.mktemp("quick") / "out"
+    build(BuildRequest(BANKS / bank, out, count=count, formats=(form,)))
+    (path,) = (out / "platform").glob("*.zip")
+    with ExitStack() as stack:
+        package = stack.enter_context(open_package(path))
+        members = frozenset(package.names)
+        road = QuickRoad(None, members, package.read)
+        names = [name for name in package.names if name.startswith("items/") and name.endswith(".xml")]
+        found = Ready(path, package, road, members)
+        for name in names:
+            data = package.read(name)
+            if road.passed(data, name) is None:
+                road.remember(data, name)
+        found.common += [name for name in names if road.passed(package.read(name), name) is not None]
+        assert len(found.common) >= count // 4
+        yield found
+
+
+def test_the_report_is_the_same_without_the_quick_road(ready: Ready) -> None:
+    """On the package as it was built."""
+    assert verify(ready.path, quick=False) == verify(ready.path)
+
+
+def test_no_changed_item_passes_that_the_whole_audit_stops(ready: Ready) -> None:
+    """One place of an item is changed; where the quick road still passes it, the whole audit must find nothing."""
+    chance = random.Random(20)
+    stopped = 0
+    for _ in range(MUTATIONS):
+        name = chance.choice(ready.common)
+        data = ready.package.read(name)
+        changed = _changed(data, chance)
+        if ready.road.passed(changed, name) is None:
+            stopped += changed != data
+        else:
+            assert ready.whole_audit(changed, name) == ()
+    assert stopped >= MUTATIONS // 2
+
+
+def test_an_item_with_the_formulas_or_numbers_of_another_one_is_stopped_as_the_whole_audit_stops_it(
+    ready: Ready,
+) -> None:
+    """Pieces that are in order each by itself, in an item where they do not belong."""
+    chance = random.Random(21)
+    passed = 0
+    for _ in range(MUTATIONS // 4):
+        name, other = chance.sample(ready.common, 2)
+        data = _crossed(ready.package.read(name), ready.package.read(other), chance)
+        if ready.road.passed(data, name) is not None:
+            passed += 1
+            assert ready.whole_audit(data, name) == ()
+    assert passed < MUTATIONS // 4
+
+
+def test_the_same_changed_items_are_told_of_in_a_package(ready: Ready, tmp_path: Path) -> None:
+    """Several changed items in one zip: the reports with and without the quick road are the same."""
+    chance = random.Random(22)
+    spoiled = set(chance.sample(ready.common, 12))
+    path = tmp_path / ready.path.name
+    with zipfile.ZipFile(ready.path) as old, zipfile.ZipFile(path, "w") as new:
+        for entry in old.infolist():
+            data = old.read(entry)
+            new.writestr(entry, _digit_changed(data, chance) if entry.filename in spoiled else data)
+    quick, whole = verify(path), verify(path, quick=False)
+
+    assert whole == quick
+    assert quick.findings
+
+
+def _changed(data: bytes, chance: random.Random) -> bytes:
+    kind = chance.randrange(8)
+    if kind < 4:
+        return _digit_changed(data, chance)
+    at = chance.randrange(len(data))
+    if kind == 4:
+        return data[:at] + data[at + 1 :]
+    if kind == 5:
+        return data[:at] + chance.choice([b"1", b"-", b" ", b"<", b"x", b"&", b"0", "−".encode()]) + data[at:]
+    tags = list(_TAG.finditer(data))
+    one, two = sorted(chance.sample(range(len(tags)), 2))
+    first, second = tags[one], tags[two]
+    if kind == 6:
+        return data[: first.start()] + data[first.end() :]
+    between = data[first.end() : second.start()]
+    return data[: first.start()] + second[0] + between + first[0] + data[second.end() :]
+
+
+def _digit_changed(data: bytes, chance: random.Random) -> bytes:
+    """Another digit in the place of one, after the heading."""
+    places = [found.start() for found in _DIGIT.finditer(data, data.find(b" title="))]
+    at = chance.choice(places)
+    digit = chance.choice([each for each in b"0123456789" if each != data[at]])
+    return data[:at] + bytes([digit]) + data[at + 1 :]
+
+
+def _crossed(data: bytes, other: bytes, chance: random.Random) -> bytes:
+    """One formula, or one value, of another item in the place of the item's own."""
+    piece = chance.choice([
+        re.compile(rb"<math .*?</math>", re.DOTALL), re.compile(rb"(?<=alue>)-?[0-9]+(?=<)"),
+        re.compile(rb'(?<=nteger">)-?[0-9]+(?=<)'), re.compile(rb"(?<=0\*)[1-9][0-9]*(?=\\)"),
+    ])  # fmt: skip
+    ours, theirs = list(piece.finditer(data)), list(piece.finditer(other))
+    if not ours or not theirs:
+        return _digit_changed(data, chance)
+    old, new = chance.choice(ours), chance.choice(theirs)
+    return data[: old.start()] + new[0] + data[old.end() :]
