@@ -30,6 +30,7 @@ __all__ = [
     "condition",
     "half_unit",
     "holds",
+    "of_every",
     "related",
 ]
 
@@ -133,7 +134,7 @@ def _related(left: Node, sign: str, right: Node, reading: Reading, for_every: Se
         atoms = [Atom(difference.above, sign)]
     else:
         atoms = [_signed(difference, sign)]
-    asked: list[Condition] = [_for_every(atom, for_every) for atom in atoms]
+    asked: list[Condition] = [of_every(atom, for_every) for atom in atoms]
     asked += [_not_everywhere_zero(guard, for_every) for guard in here.guards]
     return asked[0] if len(asked) == 1 else All(tuple(asked))
 
@@ -145,7 +146,8 @@ def _signed(ratio: Ratio, sign: str) -> Atom:
     return Atom(polynomials.multiply(ratio.above, ratio.below), sign)
 
 
-def _for_every(atom: Atom, for_every: Sequence[str]) -> Condition:
+def of_every(atom: Atom, for_every: Sequence[str]) -> Condition:
+    """What an atom asks where it is to hold for every value of some letters. Raises CannotTell for an inequality."""
     if polynomials.letters(atom.polynomial).isdisjoint(for_every):
         return atom
     if atom.sign != "=":

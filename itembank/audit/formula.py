@@ -12,34 +12,106 @@ from functools import wraps
 from typing import Any, Final, TypeAlias, TypeVar, dataclass_transform
 
 __all__ = [
+    "MARK",
     "NOWHERE",
-    "Absolute", "Alternatives", "Apply", "Conjunction", "Letter", "Node", "Nothing", "Numeral", "Point", "Power",
-    "Product", "Quotient", "Relation", "Root",
-    "Scope", "Sum", "all_of", "any_of", "children", "free_letters", "has_either_sign",
-    "has_function", "is_statement", "is_telling", "of_one_look", "product_of", "replaced", "skeleton", "sum_of", "walk",
+    "Absolute",
+    "Alternatives",
+    "Apply",
+    "Conjunction",
+    "Hashed",
+    "Letter",
+    "Looks",
+    "Node",
+    "Nothing",
+    "Numeral",
+    "Point",
+    "Power",
+    "Product",
+    "Quotient",
+    "Relation",
+    "Root",
+    "Scope",
+    "Sum",
+    "all_of",
+    "any_of",
+    "children",
+    "free_letters",
+    "has_either_sign",
+    "has_function",
+    "is_statement",
+    "is_telling",
+    "looks_of",
+    "of_one_look",
+    "product_of",
+    "remembering_hash",
+    "replaced",
+    "runs_of",
+    "skeleton",
+    "sum_of",
+    "walk",
 ]  # fmt: skip
 
 
 _Class = TypeVar("_Class")
 
 
-class _Hashed:
-    """What is kept with a node: its hash (formulas are looked up again and again, and a tree is long to walk), and
-    what is known of all formulas that differ from it in numerals only."""
+class Hashed:
+    """Room for a hash: formulas are looked up again and again, and a tree is long to walk."""
 
-    __slots__ = ("_hash", "_looks")
+    __slots__ = ("_hash",)
+
+
+class _Hashed(Hashed):
+    """What is kept with a node besides: what is known of all formulas that differ from it in numerals only, and its
+    own numerals."""
+
+    __slots__ = ("_looks", "_runs")
+
+
+class Looks:
+    """All formulas that differ in numerals only. known: what was found out about them."""
+
+    def __init__(self, nodes: Callable[[Sequence[str]], Node]) -> None:
+        self.known: dict[object, Any] = {}
+        self._nodes = nodes
+
+    def marked(self) -> Node:
+        """The formula with a mark in the place of each numeral: MARK and the number of the run of digits."""
+        return self._nodes(_Marks())
+
+
+class _Marks(Sequence[str]):
+    def __getitem__(self, place: Any) -> Any:
+        return f"{MARK}{place}"
+
+    def __len__(self) -> int:
+        return 0
+
+
+MARK: Final = "#"
 
 
 def of_one_look(nodes: Callable[[Sequence[str]], Node]) -> Callable[[Sequence[str]], Node]:
     """A maker of nodes that differ in numerals only: what the looks decide is found out once for all of them."""
-    looks: dict[object, object] = {}
+    looks = Looks(nodes)
 
     def made(runs: Sequence[str]) -> Node:
         node = nodes(runs)
         object.__setattr__(node, "_looks", looks)
+        object.__setattr__(node, "_runs", runs)
         return node
 
     return made
+
+
+def looks_of(node: Node) -> Looks | None:
+    """The looks of a node, None for one that was made by itself."""
+    return getattr(node, "_looks", None)
+
+
+def runs_of(node: Any) -> Sequence[str]:
+    """The runs of digits of a node that has looks."""
+    return node._runs  # type: ignore[no-any-return]
 
 
 _Decided = TypeVar("_Decided", bound=Callable[..., Any])
@@ -54,18 +126,18 @@ def _by_looks(function: _Decided) -> _Decided:
         if looks is None:
             return function(node, *arguments)
         key = function, arguments
-        if key not in looks:
-            looks[key] = function(node, *arguments)
-        return looks[key]
+        try:
+            return looks.known[key]
+        except KeyError:
+            found = looks.known[key] = function(node, *arguments)
+            return found
 
     return decided  # type: ignore[return-value]
 
 
-@dataclass_transform(frozen_default=True)
-def _node(cls: type[_Class]) -> type[_Class]:
-    """A frozen data class whose hash is worked out once."""
-    made: Any = dataclass(frozen=True, slots=True)(cls)
-    of_fields = made.__hash__
+def remembering_hash(made: type[_Class]) -> type[_Class]:
+    """A frozen data class with room for it whose hash is worked out once."""
+    of_fields: Any = made.__hash__
 
     def remembered(self: Any) -> int:
         try:
@@ -75,8 +147,14 @@ def _node(cls: type[_Class]) -> type[_Class]:
             object.__setattr__(self, "_hash", found)
             return int(found)
 
-    made.__hash__ = remembered
-    return made  # type: ignore[no-any-return]
+    made.__hash__ = remembered  # type: ignore[method-assign]
+    return made
+
+
+@dataclass_transform(frozen_default=True)
+def _node(cls: type[_Class]) -> type[_Class]:
+    """A frozen data class whose hash is worked out once."""
+    return remembering_hash(dataclass(frozen=True, slots=True)(cls))
 
 
 @_node

@@ -12,19 +12,21 @@ from typing import TypeAlias
 
 from itembank.audit import (
     conditions,
+    equations,
     formula,
     numbers,
     polynomials,
     ratios,
     real_sets,
     root_counting,
+    straight_code,
     symbolic,
     symbolic_sets,
     systems,
 )
 from itembank.audit.conditions import All, Atom
 from itembank.audit.findings import CannotTell, Fault
-from itembank.audit.formula import NOWHERE, Node, Scope
+from itembank.audit.formula import NOWHERE, Hashed, Node, Scope, remembering_hash
 from itembank.audit.numbers import Number
 from itembank.audit.ratios import Ratio
 from itembank.audit.real_sets import RealSet
@@ -35,8 +37,9 @@ Solutions: TypeAlias = frozenset[tuple[Number, ...]] | RealSet
 """Finitely many tuples of values, or a set of reals with an interval in it."""
 
 
+@remembering_hash
 @dataclass(frozen=True, slots=True)
-class Claim:
+class Claim(Hashed):
     """One displayed statement; `for_every`: the letters for every value of which it holds."""
 
     node: Node
@@ -44,8 +47,9 @@ class Claim:
     scope: Scope = NOWHERE
 
 
+@remembering_hash
 @dataclass(frozen=True, slots=True)
-class Statement:
+class Statement(Hashed):
     """Claims that hold together, to be solved for `unknowns`; of the solutions the `wanted` ones are looked at."""
 
     claims: tuple[Claim, ...]
@@ -64,6 +68,8 @@ class Mathematics:
     def __init__(self, *, thorough: bool = False) -> None:
         self._thorough = thorough
         self._solved: dict[Statement, Solutions | CannotTell] = {}
+        self.statements: dict[object, Statement] = {}
+        """Statements that were put together before, by what they were made of."""
 
     def same_solutions(self, first: Statement, second: Statement) -> bool:
         """Whether two statements have the same solutions. Raises CannotTell where no road decides."""
@@ -94,12 +100,13 @@ class Mathematics:
 
     def solutions(self, statement: Statement) -> Solutions:
         """The solutions, by the quick road. Raises CannotTell; with `thorough`, Fault where sympy disagrees."""
-        if statement not in self._solved:
+        found = self._solved.get(statement)
+        if found is None:
             try:
-                self._solved[statement] = self._solve(statement)
+                found = self._solve(statement)
             except CannotTell as stuck:
-                self._solved[statement] = stuck
-        found = self._solved[statement]
+                found = stuck
+            self._solved[statement] = found
         if isinstance(found, CannotTell):
             raise found
         return found
@@ -132,7 +139,7 @@ class Mathematics:
     def same_value(self, first: Node, second: Node, scope: Scope = NOWHERE) -> bool:
         """Whether two expressions are equal for every value of their letters; ± stands for two values."""
         try:
-            found = _same_ratios(ratios.expression(first, scope), ratios.expression(second, scope))
+            found = _same_expressions(first, second, scope)
         except CannotTell:
             return symbolic.same_value(first, second, scope)
         if self._thorough and not formula.has_either_sign(first) and not formula.has_either_sign(second):
@@ -140,8 +147,20 @@ class Mathematics:
         return found
 
 
+def _condition(claim: Claim) -> conditions.Condition:
+    found = straight_code.condition(claim.node, claim.scope, claim.for_every)
+    return conditions.condition(claim.node, claim.scope, claim.for_every) if found is None else found
+
+
+def _same_expressions(first: Node, second: Node, scope: Scope) -> bool:
+    ours, theirs = straight_code.polynomial(first), straight_code.polynomial(second)
+    if ours is not None and theirs is not None:
+        return ours == theirs
+    return _same_ratios(ratios.expression(first, scope), ratios.expression(second, scope))
+
+
 def _quick(statement: Statement) -> Solutions:
-    asked = All(tuple(conditions.condition(c.node, c.scope, c.for_every) for c in statement.claims))
+    asked = All(tuple(map(_condition, statement.claims)))
     unknowns, shown = statement.unknowns, statement.shown
     if not unknowns:
         verdict = conditions.holds(asked)
@@ -149,6 +168,9 @@ def _quick(statement: Statement) -> Solutions:
             raise CannotTell("a letter is neither given nor to be found")
         return frozenset({()}) if verdict else frozenset()
     if len(unknowns) == 1:
+        points = equations.points(asked, unknowns[0])
+        if points is not None and shown:
+            return frozenset((point,) for point in points)
         return _of_one(real_sets.solve(asked, unknowns[0]), shown)
     columns = [unknowns.index(name) for name in shown]
     return frozenset(tuple(row[column] for column in columns) for row in systems.solve(asked, unknowns))
@@ -160,7 +182,7 @@ def _one_equation(statement: Statement) -> polynomials.Polynomial | None:
         return None
     (claim,) = statement.claims
     try:
-        asked = conditions.condition(claim.node, claim.scope, claim.for_every)
+        asked = _condition(claim)
     except CannotTell:
         return None
     if not isinstance(asked, Atom) or asked.sign != "=":

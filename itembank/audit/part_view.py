@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from itembank.audit import formula, numbers, polynomials, ratios
+from itembank.audit import formula, numbers, polynomials, ratios, straight_code
 from itembank.audit.facts import Box, ChoiceInteraction, Facts, Part, Task
 from itembank.audit.findings import CannotTell, Fault
 from itembank.audit.formula import Node
@@ -51,7 +51,14 @@ class PartView:
 
         wanted: the unknowns looked at, all of the part's unless said; new: letters the worked solution introduced.
         """
-        wanted = tuple(self.part.unknowns if wanted is None else wanted)
+        wanted = self.part.unknowns if wanted is None else tuple(wanted)
+        key = id(self.part), nodes, wanted, tuple(new)
+        found = self.mathematics.statements.get(key)
+        if found is None:
+            found = self.mathematics.statements[key] = self._put_together(nodes, wanted, tuple(new))
+        return found
+
+    def _put_together(self, nodes: tuple[Node, ...], wanted: tuple[str, ...], new: tuple[str, ...]) -> Statement:
         named = self.letters(*nodes)
         before = [
             part
@@ -128,6 +135,10 @@ def part_views(facts: Facts, mathematics: Mathematics) -> list[PartView]:
 
 
 def _one_number(node: Node) -> Number:
+    plain = straight_code.polynomial(node)
+    value = None if plain is None else polynomials.constant(plain)
+    if value is not None:
+        return value
     found = ratios.expression(node)
     above, below = polynomials.constant(found[0].above), polynomials.constant(found[0].below)
     if len(found) != 1 or above is None or below is None:

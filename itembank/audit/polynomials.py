@@ -13,8 +13,8 @@ from itembank.audit.findings import CannotTell
 from itembank.audit.numbers import BITS, Number, Radicals
 
 __all__ = [
-    "ONE", "Polynomial", "add", "by_powers", "constant", "letter", "letters", "multiply", "number", "power",
-    "put_in", "scale", "subtract",
+    "ONE", "Monomial", "Polynomial", "add", "by_powers", "constant", "joined", "letter", "letters", "multiply",
+    "number", "power", "put_in", "scale", "subtract",
 ]  # fmt: skip
 
 Monomial: TypeAlias = tuple[tuple[str, int], ...]
@@ -78,7 +78,7 @@ def multiply(first: Polynomial, second: Polynomial) -> Polynomial:
     total: dict[Monomial, Number] = {}
     for left, by in first.items():
         for right, factor in second.items():
-            monomial = _joined(left, right)
+            monomial = joined(left, right)
             product = by * factor
             total[monomial] = total[monomial] + product if monomial in total else product
     if len(total) > TERMS:
@@ -116,7 +116,8 @@ def put_in(polynomial: Polynomial, name: str, value: Polynomial) -> Polynomial:
     return total
 
 
-def _joined(left: Monomial, right: Monomial) -> Monomial:
+def joined(left: Monomial, right: Monomial) -> Monomial:
+    """The product of two monomials."""
     if not left:
         return right
     if not right:

@@ -17,8 +17,9 @@ from typing import Final, TypeAlias
 
 from lxml import etree
 
-from itembank.audit.facts import Facts, Mapping
+from itembank.audit.facts import Facts, Mapping, Response
 from itembank.audit.findings import Fault
+from itembank.audit.plain_rules import Plain, Truth, answers_fit
 from itembank.audit.rule_expressions import (
     FALSE,
     OPERATIONS,
@@ -51,6 +52,8 @@ class _Run:
     responses: Responses
     outcomes: dict[str, Value | None]
     held: Sequence[Value]
+    plain: bool
+    """Whether the answers are such that plain conditions can be asked."""
     steps: int = field(default=0)
 
 
@@ -68,12 +71,13 @@ class Rules:
 
     rules: tuple[Rule, ...]
     defaults: Named[str, Value | None]
+    responses: Named[str, Response]
     held: Sequence[Value] = ()
     """The constants of one item, where rules were compiled for many."""
 
     def run(self, responses: Responses) -> Named[str, Value | None]:
         """The outcomes after one attempt. Raises Fault where a rule does what the standard does not allow."""
-        run = _Run(responses, dict(self.defaults), self.held)
+        run = _Run(responses, dict(self.defaults), self.held, answers_fit(responses, self.responses))
         try:
             for rule in self.rules:
                 rule(run)
@@ -118,7 +122,7 @@ def compile_rules(facts: Facts, constants: Constants | None = None) -> Rules:
     defaults = {
         each.identifier: _default(each.base_type, each.cardinality, each.default) for each in facts.outcomes
     }
-    return Rules(tuple(compiler.rule(each) for each in element), defaults)
+    return Rules(tuple(compiler.rule(each) for each in element), defaults, compiler.responses)
 
 
 def _default(base: str, cardinality: str, texts: tuple[str, ...]) -> Value | None:
@@ -153,8 +157,9 @@ class _Compiler:
         # rules do not repeat themselves: with few expressions no answer takes many steps
         self._counts = processing is None or sum(1 for _ in processing.iter()) > STEPS
         self._constants = constants
-        self._responses = {each.identifier: each for each in facts.responses}
+        self.responses = {each.identifier: each for each in facts.responses}
         self._outcomes = {each.identifier: each for each in facts.outcomes}
+        self._plain = Plain(self.responses, self._value, self._sought)
 
     def rule(self, element: etree._Element) -> Rule:
         """A rule as something that changes outcomes."""
@@ -184,23 +189,28 @@ class _Compiler:
         return set_outcome
 
     def _condition(self, element: etree._Element) -> Rule:
-        branches: list[tuple[Expression | None, tuple[Rule, ...]]] = []
+        branches: list[tuple[Expression | None, Truth | None, tuple[Rule, ...]]] = []
         for place, part in enumerate(element):
             name = local_name(part)
             wanted = "qti-response-if" if place == 0 else "qti-response-else-if"
             if name == "qti-response-else" and 0 < place == len(element) - 1:
-                branches.append((None, tuple(self.rule(each) for each in part)))
+                branches.append((None, None, tuple(self.rule(each) for each in part)))
             elif name == wanted and len(part):
                 asked, *rules = part
-                branches.append((self.expression(asked), tuple(self.rule(each) for each in rules)))
+                plain = None if self._counts else self._plain.truth(asked)
+                branches.append((self.expression(asked), plain, tuple(self.rule(each) for each in rules)))
             else:
                 raise Fault("unknown-rule", f"{name} cannot stand here in a condition")
         if not branches:
             raise Fault("unknown-rule", "a condition without branches")
 
         def condition(run: _Run) -> None:
-            for asked, rules in branches:
-                if asked is None or _is_true(asked(run)):
+            for asked, plain, rules in branches:
+                if plain is not None and run.plain:
+                    if plain(run):
+                        _all(rules, run)
+                        return
+                elif asked is None or _is_true(asked(run)):
                     _all(rules, run)
                     return
 
@@ -247,6 +257,14 @@ class _Compiler:
         place = self._constants.place(base, text)
         return _constant(typed(base, text)) if place is None else lambda run: run.held[place]
 
+    def _sought(self, pattern: str) -> tuple[re.Pattern[str], Callable[[_Run], str] | None]:
+        """A pattern, and the digits its group has to be where those are held."""
+        stand_in = self._constants.inside(pattern)
+        if stand_in is None:
+            return known_pattern(pattern), None
+        sought, place = self._held_pattern(pattern, stand_in)
+        return sought, lambda run: str(run.held[place].items[0])
+
     def _held_pattern(self, pattern: str, stand_in: str) -> tuple[re.Pattern[str], int]:
         """A pattern of digits after `0*`: whatever digits it takes there must be those that are held.
 
@@ -262,14 +280,14 @@ class _Compiler:
         return re.compile(spaced(f"{before}{_DIGITS_HELD[after]}{after}")), place
 
     def _mapped(self, identifier: str) -> Expression:
-        response = self._responses.get(identifier)
+        response = self.responses.get(identifier)
         if response is None or response.mapping is None:
             raise Fault("undeclared-variable", f"a rule maps {identifier!r}, which has no mapping")
         summed = _summed(response.base_type, response.mapping)
         return lambda run: summed(run.responses.get(identifier))
 
     def _looked_up(self, name: str, identifier: str) -> Expression:
-        response, outcome = self._responses.get(identifier), self._outcomes.get(identifier)
+        response, outcome = self.responses.get(identifier), self._outcomes.get(identifier)
         if name == "variable" and response is not None:
             return lambda run: run.responses.get(identifier)
         if name == "variable" and outcome is not None:

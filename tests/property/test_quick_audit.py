@@ -16,8 +16,13 @@ from pathlib import Path
 
 import pytest
 
+from itembank.audit import conditions, equations, formula, ratios, real_sets, straight_code
+from itembank.audit.conditions import Condition
+from itembank.audit.formula import Node, Scope
+from itembank.audit.fragments import Fragments
 from itembank.audit.package import Package, open_package
 from itembank.audit.quick_road import QuickRoad
+from itembank.audit.ratios import Ratio
 from itembank.audit.verify import audit_item, verify
 from itembank.build import BuildRequest, build
 
@@ -27,6 +32,7 @@ SOURCES = [
 ]  # fmt: skip
 MUTATIONS = 300
 _DIGIT = re.compile(rb"[0-9]")
+_MATHS = re.compile("<math ([^<>]*><semantics>.*?)</math>", re.DOTALL)
 _TAG = re.compile(rb"<[^<>]*>")
 
 
@@ -115,6 +121,48 @@ def test_the_same_changed_items_are_told_of_in_a_package(ready: Ready, tmp_path:
 
     assert whole == quick
     assert quick.findings
+
+
+def test_straight_code_and_quick_equations_say_what_the_general_reading_says(ready: Ready) -> None:
+    """For every formula of the package: the same condition, the same polynomial, the same finite solutions."""
+    compared = solved = 0
+    for node in _formulas(ready):
+        letters = tuple(sorted(formula.free_letters(node, formula.NOWHERE)))
+        for unknowns in {letters[:1], letters[-1:], letters}:
+            scope = Scope(unknowns)
+            quick = straight_code.condition(node, scope, ())
+            if quick is None:
+                continue
+            compared += 1
+            assert quick == conditions.condition(node, scope, ())
+            if len(unknowns) == 1 == len(letters):
+                solved += _solved_alike(quick, unknowns[0])
+        if not formula.is_statement(node) and (plain := straight_code.polynomial(node)) is not None:
+            compared += 1
+            (ratio,) = ratios.expression(node)
+            assert ratio == Ratio(plain)
+    assert compared >= 100
+    assert solved >= 30
+
+
+def _formulas(ready: Ready) -> Iterator[Node]:
+    read = Fragments()
+    seen = set()
+    for name in ready.common:
+        for found in _MATHS.findall(ready.package.read(name).decode()):
+            piece = read.piece(found)
+            if piece is not None and piece.node not in seen:
+                seen.add(piece.node)
+                yield piece.node
+
+
+def _solved_alike(asked: Condition, letter: str) -> bool:
+    found = equations.points(asked, letter)
+    if found is not None:
+        general = real_sets.solve(asked, letter).points
+        assert general is not None
+        assert found == frozenset(general)
+    return found is not None
 
 
 def _changed(data: bytes, chance: random.Random) -> bytes:
