@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import random
 import re
+import shutil
 import zipfile
 from collections.abc import Iterator
 from contextlib import ExitStack
@@ -55,8 +56,10 @@ class Ready:
 def ready(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Ready]:
     """A built package, its items gone through once."""
     bank, form, count = request.param
-    out = tmp_path_factory.mktemp("quick") / "out"
-    build(BuildRequest(BANKS / bank, out, count=count, formats=(form,)))
+    folder = tmp_path_factory.mktemp("quick")
+    out = folder / "out"
+    shutil.copytree(BANKS / bank, folder / "bank")  # a build leaves a lock in the bank's folder
+    build(BuildRequest(folder / "bank", out, count=count, formats=(form,)))
     (path,) = (out / "platform").glob("*.zip")
     with ExitStack() as stack:
         package = stack.enter_context(open_package(path))
