@@ -31,6 +31,7 @@ from itembank.audit.choice_check import check_choice
 from itembank.audit.choices_check import CHOICES_KINDS, check_choices
 from itembank.audit.facts import Facts
 from itembank.audit.findings import CannotTell, Fault, Finding
+from itembank.audit.fragments import Fragments
 from itembank.audit.match_check import MATCH_KINDS
 from itembank.audit.mathematics import Mathematics
 from itembank.audit.member_names import MANIFEST
@@ -75,10 +76,17 @@ class _Files(NamedTuple):
     members: frozenset[str]
     pictures: Pictures | None
     used: frozenset[str]
+    fragments: Fragments | None = None
 
 
-def audit_cartridge(package: Package, thorough: bool) -> tuple[int, int, list[Finding]]:
-    """How many items there are, how many show formulas as pictures, and what is wrong with items and cartridge."""
+def audit_cartridge(
+    package: Package, thorough: bool, *, quick: bool = True
+) -> tuple[int, int, list[Finding]]:
+    """How many items there are, how many show formulas as pictures, and what is wrong with items and cartridge.
+
+    quick: formulas that differ in numbers only are read once; the findings are the same without.
+    """
+    fragments = Fragments() if quick and not thorough else None
     pictures, uses = None, dict[str, frozenset[str]]()
     findings = [_finding(fault, "", fault.member) for fault in package.faults]
     if package.has_manifest:
@@ -92,7 +100,7 @@ def audit_cartridge(package: Package, thorough: bool) -> tuple[int, int, list[Fi
     pictured: set[str] = set()
     members = frozenset(package.names)
     for member, is_bank in documents.items():
-        files = _Files(package, members, pictures, uses.get(member, frozenset()))
+        files = _Files(package, members, pictures, uses.get(member, frozenset()), fragments)
         findings += _document(files, member, is_bank, seen, pictured, thorough)
     return len(seen), len(pictured), findings
 
@@ -125,6 +133,8 @@ def _document(
                 yield Finding(code, member, "copies-differ", message)
             continue
         faults = list(_item(item, files, thorough))
+        if faults and files.fragments is not None:
+            faults = list(_item(item, files._replace(fragments=None), thorough))
         yield from dict.fromkeys(_finding(fault, code, member) for fault in faults)
 
 
@@ -135,7 +145,7 @@ def _item(item: etree._Element, files: _Files, thorough: bool) -> Iterator[Fault
         yield from item_faults(item, question)
         if files.pictures is not None:
             yield from _missing(question, files)
-        facts, faults = facts_of(question, files.pictures)
+        facts, faults = facts_of(question, files.pictures, files.fragments)
         yield from faults
         if files.pictures is not None:
             yield from check_pictures(question.tree, "", files.members, files.package.read)

@@ -25,10 +25,8 @@ def run(question: Question, response: frozenset[str]) -> tuple[Fraction, tuple[s
     given = {each.casefold() for each in response}
     score, shown = Fraction(0), []
     for rule in question.conditions:
-        holds = all(text.casefold() in given for text in rule.equal) and not any(
-            text.casefold() in given for text in rule.unequal
-        )
-        if not holds:  # with nothing to compare, a rule is for any other answer
+        wanted, unwanted = rule.folded
+        if not (given.issuperset(wanted) and given.isdisjoint(unwanted)):  # with nothing to compare, a rule is for any other answer
             continue
         score = score if rule.score is None else rule.score
         shown += [name for kind, name in rule.feedback if kind == "Response"]

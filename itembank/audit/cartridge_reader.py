@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Any, Final
 
@@ -17,6 +17,7 @@ from lxml import etree
 from itembank.audit.dialects import QTI
 from itembank.audit.facts import Choice, ChoiceInteraction, Facts, Response, Value
 from itembank.audit.findings import Fault
+from itembank.audit.fragments import Fragments
 from itembank.audit.item_reader import ItemReader
 from itembank.audit.mathml_tokens import MATHML as _MATHML
 from itembank.audit.notations import Pictures, stand_ins
@@ -60,6 +61,12 @@ class Condition:
     score: Fraction | None
     feedback: tuple[tuple[str, str], ...]
     goes_on: bool
+    folded: tuple[frozenset[str], frozenset[str]] = field(init=False, compare=False)
+    """What it is and is not compared with, capitals evened out."""
+
+    def __post_init__(self) -> None:
+        folded = tuple(frozenset(text.casefold() for text in each) for each in (self.equal, self.unequal))
+        object.__setattr__(self, "folded", folded)
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,13 +146,18 @@ def images_of(question: Question) -> tuple[str, ...]:
     return tuple(dict.fromkeys(each.get("src", "") for each in question.tree.iter(_IMAGE)))
 
 
-def facts_of(question: Question, pictures: Pictures | None = None) -> tuple[Facts, list[Fault]]:
+def facts_of(
+    question: Question, pictures: Pictures | None = None, fragments: Fragments | None = None
+) -> tuple[Facts, list[Fault]]:
     """The facts, with what is wrong with formulas and the solution; what is right stands in the rules alone.
 
     An answer that is typed can always say that there is no real solution, as a tick beside boxes does. Nobody but the
-    pupil is told of the options, so that what they come to is what they show. pictures: reads those of formulas.
+    pupil is told of the options, so that what they come to is what they show. pictures: reads those of formulas;
+    fragments: formulas that are in order.
     """
     known, unread = stand_ins(question.tree, "", pictures)
+    if fragments is not None and not known:
+        known = fragments.known(question.tree)
     reader = ItemReader(question.tree, known)
     facts = reader.read()
     if question.gaps:

@@ -19,6 +19,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields
 from typing import Final, TypeAlias
 
+from lxml import etree
+
 from itembank.audit import formula
 from itembank.audit.content_reader import read_content
 from itembank.audit.findings import CannotTell, Fault
@@ -86,6 +88,17 @@ class Fragments:
     def __init__(self) -> None:
         self._pieces: dict[str, Piece | None] = {}
         self._skeletons: dict[str, _Skeleton | None] = {}
+
+    def known(self, root: etree._Element) -> dict[etree._Element, Node | None]:
+        """The formulas of a document that are in perfect order, by their elements."""
+        found: dict[etree._Element, Node | None] = {}
+        for math in root.iter(MATH):
+            text = etree.tostring(math, encoding="unicode", with_tail=False)
+            if text.startswith("<math ") and text.endswith("</math>"):
+                piece = self.piece(text[len("<math ") : -len("</math>")])
+                if piece is not None:
+                    found[math] = piece.node
+        return found
 
     def piece(self, inner: str) -> Piece | None:
         """What a fragment says, None where it is not in perfect order."""

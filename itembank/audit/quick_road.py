@@ -138,7 +138,7 @@ class QuickRoad:
 
     def __init__(self, version: Version | None, members: frozenset[str], read: Callable[[str], bytes]) -> None:
         self._version, self._members, self._read = version, members, read
-        self._fragments = Fragments()
+        self.fragments = Fragments()
         self._frames: OrderedDict[str, _Frame | None] = OrderedDict()
         self._seen: set[int] = set()
         self._drawings: set[tuple[bytes, str]] = set()
@@ -181,7 +181,7 @@ class QuickRoad:
             self._frames.popitem(last=False)
 
     def _filling(self, found: Cut, code: str) -> Filling | None:
-        pieces = [self._fragments.piece(inner) for inner in found.maths]
+        pieces = [self.fragments.piece(inner) for inner in found.maths]
         whole = [piece for piece in pieces if piece is not None]
         return Filling(code, whole, found.numbers, found.spoken, found.alts) if len(whole) == len(pieces) else None
 

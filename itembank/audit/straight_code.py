@@ -160,15 +160,18 @@ class _Writer:
         self._known: dict[str, str] = {}
         self.kept: list[str] = []
 
-    def compiled(self) -> Any:
-        """The code as a function of the numerals and of what ± stands for."""
+    def source(self) -> str:
+        """The code of a function of the numerals and of what ± stands for."""
         lines = [*self._lines, f"return ({', '.join(self.kept)}{',' if self.kept else ''})"]
-        source = "def made(r, e):\n" + "\n".join(f" {line}" for line in lines)
+        return "def made(r, e):\n" + "\n".join(f" {line}" for line in lines)
+
+    def compiled(self) -> Any:
+        """That function."""
         room: dict[str, Any] = {
             "divide": numbers.divide, "root": numbers.exact_root, "size": _size, "needs": _needs,
             "__builtins__": {"int": int},
         }  # fmt: skip
-        exec(compile(source, "<straight code>", "exec"), room)  # noqa: S102  our own names, operations and digits
+        exec(compile(self.source(), "<straight code>", "exec"), room)  # noqa: S102  our own names, operations and digits
         return room["made"]
 
     def code(self, node: Node) -> _Code:

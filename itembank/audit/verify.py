@@ -22,6 +22,7 @@ from itembank.audit.cartridge import audit_cartridge, is_cartridge
 from itembank.audit.dialects import QTI_2_1, Version, as_3_0
 from itembank.audit.digests import Digests, check_digests
 from itembank.audit.findings import CannotTell, Fault, Finding, Report
+from itembank.audit.fragments import Fragments
 from itembank.audit.grammar import check_grammar
 from itembank.audit.item_reader import ItemReader
 from itembank.audit.manifest import addresses, read_manifest
@@ -117,7 +118,7 @@ class _Way:
 def _verified(path: Path, package: Package, way: _Way, workers: int) -> Report:
     thorough = way.thorough
     if is_cartridge(package):
-        items_seen, pictured, told = audit_cartridge(package, thorough)
+        items_seen, pictured, told = audit_cartridge(package, thorough, quick=way.quick)
         return Report(
             path.name, items_seen, tuple(told), thorough, (_unseen(pictured),) if pictured else ()
         )
@@ -208,10 +209,11 @@ def _each(package: Package, items: list[str], version: Version | None, way: _Way
             yield member, PurePosixPath(member).stem, (), (passed.worth, PICTURED in data)
             continue
         within = members if package.has_manifest else None
-        code, findings, worth = _audited_item(
-            data, member, within, version, way.thorough, package.read, pictures
-        )
-        if road is not None and not findings:
+        at = _Place(member, within, version, way.thorough, package.read, pictures)
+        code, findings, worth = _audited_item(data, at, None if road is None else road.fragments)
+        if road is not None and findings:
+            code, findings, worth = _audited_item(data, at)
+        elif road is not None:
             road.remember(data, member)
         yield member, code, findings, (worth, PICTURED in data)
 
@@ -232,20 +234,27 @@ def audit_item(
     read: gives the bytes of another member, so that the item's pictures are checked too.
     """
     pictures = Pictures(read, members) if read is not None and members is not None else None
-    code, findings, _ = _audited_item(data, member, members, version, thorough, read, pictures)
+    code, findings, _ = _audited_item(data, _Place(member, members, version, thorough, read, pictures))
     return code, findings
 
 
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """Where an item stands, and how it is audited; as `audit_item` says."""
+
+    member: str
+    members: frozenset[str] | None
+    version: Version | None
+    thorough: bool
+    read: Callable[[str], bytes] | None
+    pictures: Pictures | None
+
+
 def _audited_item(
-    data: bytes,
-    member: str,
-    members: frozenset[str] | None,
-    version: Version | None,
-    thorough: bool,
-    read: Callable[[str], bytes] | None,
-    pictures: Pictures | None,
+    data: bytes, at: _Place, fragments: Fragments | None = None
 ) -> tuple[str, tuple[Finding, ...], Fraction | None]:
-    """The same, and the marks the item says it is worth."""
+    """The same, and the marks the item says it is worth. fragments: reads formulas that are in order."""
+    member, members, version, read = at.member, at.members, at.version, at.read
     code = ""
     worth: Fraction | None = None
     faults: list[Fault] = []
@@ -265,8 +274,10 @@ def _audited_item(
                 faults.append(
                     Fault("identifier-differs", f"the identifier {code!r} is not the name of the file")
                 )
-        known, unread = stand_ins(root, member, pictures)
+        known, unread = stand_ins(root, member, at.pictures)
         faults += unread
+        if fragments is not None and not known:
+            known = fragments.known(root)
         if members is not None and read is not None:
             faults += check_pictures(root, member, members, read)
         reader = ItemReader(root, known)
@@ -276,7 +287,7 @@ def _audited_item(
         worth = decimal(score.normal_maximum) if score else None
         faults += check_structure(root, facts)
         faults += check_catalog(root, reader.formulas)
-        for fault in check_meaning(facts, thorough):
+        for fault in check_meaning(facts, at.thorough):
             faults.append(fault)
     except Fault as wrong:
         faults.append(wrong)
