@@ -26,7 +26,8 @@ def run(question: Question, response: frozenset[str]) -> tuple[Fraction, tuple[s
     score, shown = Fraction(0), []
     for rule in question.conditions:
         wanted, unwanted = rule.folded
-        if not (given.issuperset(wanted) and given.isdisjoint(unwanted)):  # with nothing to compare, a rule is for any other answer
+        # with nothing to compare, a rule is for any other answer
+        if not (given.issuperset(wanted) and given.isdisjoint(unwanted)):
             continue
         score = score if rule.score is None else rule.score
         shown += [name for kind, name in rule.feedback if kind == "Response"]

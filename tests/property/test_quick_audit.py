@@ -126,6 +126,27 @@ def test_the_same_changed_items_are_told_of_in_a_package(ready: Ready, tmp_path:
     assert quick.findings
 
 
+def test_a_cartridge_is_told_the_same_of_without_skeletons(tmp_path: Path) -> None:
+    """As it was built, and with a digit changed in each of its documents, one after the other."""
+    shutil.copytree(BANKS / "kinds", tmp_path / "bank")
+    build(BuildRequest(tmp_path / "bank", tmp_path / "out", count=70, formats=("cc",)))
+    (built,) = (tmp_path / "out" / "platform").glob("*.imscc")
+    assert verify(built, quick=False) == verify(built)
+    chance = random.Random(23)
+    told = 0
+    for turn in range(4):
+        path = tmp_path / f"{turn}.imscc"
+        with zipfile.ZipFile(built) as old, zipfile.ZipFile(path, "w") as new:
+            for entry in old.infolist():
+                data = old.read(entry)
+                changed = entry.filename.endswith(".xml") and entry.filename != "imsmanifest.xml"
+                new.writestr(entry, _digit_changed(data, chance) if changed else data)
+        found = verify(path)
+        assert verify(path, quick=False) == found
+        told += len(found.findings)
+    assert told >= 4
+
+
 def test_straight_code_and_quick_equations_say_what_the_general_reading_says(ready: Ready) -> None:
     """For every formula of the package: the same condition, the same polynomial, the same finite solutions."""
     compared = solved = 0
