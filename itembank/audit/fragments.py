@@ -162,7 +162,7 @@ def _skeleton(parts: list[str]) -> _Skeleton | None:
     except (Fault, CannotTell, RecursionError, _Untrusted, ValueError):
         return None
     found = _Skeleton(
-        tuple(fixed), tuple(dict.fromkeys(alike)), node,
+        tuple(fixed), tuple(dict.fromkeys(alike)), formula.of_one_look(node),
         _template(" ".join(spoken.split()), names), _template(seen(root), names),
     )  # fmt: skip
     return found if found.filled(parts[1::2]) == original else None
@@ -244,5 +244,8 @@ def _rebuilder(kind: type, makers: list[_Made | None], values: list[object]) -> 
     each = [maker or _constant(value) for maker, value in zip(makers, values, strict=True)]
     if len(each) == 1:
         (only,) = each
-        return formula.of_one_look(lambda runs: kind(only(runs)))
-    return formula.of_one_look(lambda runs: kind(*[make(runs) for make in each]))
+        return lambda runs: kind(only(runs))
+    if len(each) == 2:
+        first, second = each
+        return lambda runs: kind(first(runs), second(runs))
+    return lambda runs: kind(*[make(runs) for make in each])

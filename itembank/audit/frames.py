@@ -24,6 +24,7 @@ DECIMAL: Final = "\x03"
 SPOKEN: Final = "\x04"
 ALT: Final = "\x05"
 SIZE: Final = "\x06"
+_ALL: Final = (CODE, MATHS, NUMBER, DECIMAL, SPOKEN, ALT, SIZE)
 _MARKS: Final = re.compile("[\x00-\x06]")
 _CODE: Final = re.compile(r"[A-Z][A-Z0-9]{4,30}\Z")
 # what XML allows in a text without markup, references, line ends or "]]>"
@@ -66,7 +67,9 @@ class Cut:
 
 def cut(text: str, code: str) -> Cut | None:
     """A document taken apart, None for one that is not of the plain kind. code: what its identifier should be."""
-    if text.count("<?") != text.startswith("<?xml ") or "<!" in text or _MARKS.search(text) or not _CODE.match(code):
+    if text.count("<?") != text.startswith("<?xml ") or "<!" in text:
+        return None
+    if any(mark in text for mark in _ALL) or not _CODE.match(code):
         return None
     first, *formulas = text.split("<math ")
     left, maths = [first], []
