@@ -15,6 +15,7 @@ from lxml import etree
 
 from itembank.audit.cartridge_entry import check_typed
 from itembank.audit.cartridge_grammar import QUESTIONS_GRAMMAR, grammar_faults
+from itembank.audit.cartridge_inequalities import check_inequalities
 from itembank.audit.cartridge_manifest import CARTRIDGE, read_cartridge_manifest
 from itembank.audit.cartridge_marking import check_options, check_sets, keyed_options
 from itembank.audit.cartridge_profile import BLANK, CHOICE, CHOICES, ESSAY, document_faults, item_faults
@@ -191,6 +192,8 @@ def _marked(question: Question, view: PartView, facts: Facts) -> Iterator[Fault]
         yield from check_sets(question)
         if keyed_options(question):
             yield from check_choices(view, facts)
+    elif question.profile == BLANK and kind == "entry" and question.of_inequalities:
+        yield from check_inequalities(question, view)
     elif question.profile == BLANK and kind == "entry":
         yield from check_typed(question, view, facts)
     elif question.profile == CHOICE and kind in MATCH_KINDS and question.row:

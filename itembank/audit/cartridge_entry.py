@@ -9,6 +9,7 @@ from itertools import permutations
 from math import gcd
 
 from itembank.audit import numbers
+from itembank.audit.bracket_check import bracket_values, has_brackets
 from itembank.audit.cartridge_marking import check_nothing, run
 from itembank.audit.cartridge_reader import Gap, Question, with_right
 from itembank.audit.entry_check import check_entry, groups, is_pair
@@ -40,7 +41,9 @@ class _Judge:
             right = {name: (text,) for name, text in boxes.items()}
             if self.view.tick and not typed:
                 right[self.view.tick.response] = ("none",)
-            compared = point_values if is_points(self.view) else None
+            compared = (
+                point_values if is_points(self.view) else bracket_values if has_brackets(self.view) else None
+            )
             self.known[typed] = list(check_entry(self.view, with_right(self.facts, right), compared))
         return self.known[typed]
 
@@ -201,6 +204,8 @@ def _simplest(group: Mapping[str, Box], boxes: Boxes) -> dict[str, str]:
         return {}
     whole = {role: int(text) for role, text in held.items()}
     form = next(iter(group.values())).form
+    if form == "brackets":
+        return {group[role].response: str(number) for role, number in _out_of_brackets(whole).items()}
     if form == "fraction" and whole["denominator"]:
         whole = _divided(whole, gcd(*whole.values()) * (1 if whole["denominator"] > 0 else -1))
     if form == "surd" and "q" in whole and whole["r"] > 0:
@@ -215,6 +220,17 @@ def _simplest(group: Mapping[str, Box], boxes: Boxes) -> dict[str, str]:
             if is_pair(group):
                 whole["q"] = abs(whole["q"])
     return {group[role].response: str(number) for role, number in whole.items()}
+
+
+def _out_of_brackets(whole: dict[str, int]) -> dict[str, int]:
+    """Common factors of the brackets taken out before them, where there is room for a number."""
+    taken = dict(whole)
+    for first, second in ("ab", "cd") if "k" in whole else ():
+        divisor = gcd(whole[first], whole[second])
+        if divisor:
+            taken.update({first: whole[first] // divisor, second: whole[second] // divisor})
+            taken["k"] *= divisor
+    return taken
 
 
 def _divided(whole: dict[str, int], by: int) -> dict[str, int]:

@@ -84,7 +84,8 @@ class Gap:
 class Question:
     """An item of the profile. facts: without what is right, which the rules tell; label: of its part.
 
-    things: the letters of what is put into order; row: the name of the row that is matched, "" for none.
+    things: the letters of what is put into order; row: the name of the row that is matched, "" for none;
+    of_inequalities: whether the pupil is told to type inequalities.
     """
 
     profile: str
@@ -98,6 +99,7 @@ class Question:
     tree: etree._Element
     things: tuple[str, ...] = ()
     row: str = ""
+    of_inequalities: bool = False
 
     @property
     def code(self) -> str:
@@ -137,7 +139,7 @@ def read_question(item: etree._Element) -> Question:
         tuple(_gaps(body, label)), tuple(_conditions(item)),
         tuple(each.get("ident", "") for each in item.iterfind(_a("itemfeedback"))),
         int(weight) if weight.isdecimal() and len(weight) < 3 else 0, label, _tree(item, body),
-        _things(body, label), row,
+        _things(body, label), row, any(each.get("data-typed") == "inequalities" for each in body.iter(f"{{{QTI}}}p")),
     )  # fmt: skip
 
 

@@ -138,6 +138,8 @@ def _carried(part: Part, language: str) -> tuple[str, str]:
                 spelt = typed(entered, language).causes[0].spellings[0]
             except NotListed:
                 return "", ""
+            if entered.blanks[0].form == "interval":
+                return "the inequalities are typed in one line", spelt
             return "the boxes are numbered gaps and one line is typed", spelt
         case OrderResponse() as ordered:
             letters = ", ".join(thing.identifier for thing in ordered.in_order)

@@ -6,10 +6,12 @@ blank that is right its own marks, everything else none.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
+from types import MappingProxyType
+from typing import Final
 
 from itembank.content import Content
 from itembank.expressions.display import (
@@ -24,7 +26,18 @@ from itembank.expressions.display import (
     Shape,
     Terms,
 )
-from itembank.items import Blank, BoxValue, EntryResponse, Mark, Part, Slip, WrittenResponse, marks_text
+from itembank.items import (
+    Blank,
+    BoxValue,
+    ChoicesResponse,
+    EntryResponse,
+    Mark,
+    MatchResponse,
+    Part,
+    Slip,
+    WrittenResponse,
+    marks_text,
+)
 from itembank.words import Words
 from itembank.writers.paper import worked_rows
 from itembank.writers.points import right_points
@@ -158,8 +171,15 @@ class SlipScore:
 
 
 def slip_score(part: Part, slip: Slip) -> SlipScore:
-    """What a slip scores. A blank the slip leaves right earns its marks; method marks need the method shown."""
+    """What a slip scores. A blank the slip leaves right earns its marks; method marks need the method shown.
+
+    Of a match the other rows may still earn theirs, of several right options all but the share that a wrong one costs.
+    """
     response = part.response
+    if isinstance(response, MatchResponse):
+        return SlipScore(0, response.share * (len(response.rows) - 1))
+    if isinstance(response, ChoicesResponse):
+        return SlipScore(0, response.marks - response.share if response.share else 0)
     if not isinstance(response, EntryResponse | WrittenResponse):
         return SlipScore(0, 0)
     alone: int | Fraction = 0
@@ -182,10 +202,18 @@ def score_words(count: int, marks: int, words: Words) -> str:
     return words("accept-scores-one" if count == 1 else "accept-scores-other", count=count, marks=marks)
 
 
+_MORE: Final[Mapping[type, str]] = MappingProxyType(
+    {MatchResponse: "slip-scores-row", ChoicesResponse: "slip-scores-option"}
+)
+"""How more than a slip's own score is earned where not by method."""
+
+
 def slip_score_words(part: Part, slip: Slip, words: Words) -> str:
     """What is said of a slip's score."""
     score = slip_score(part, slip)
-    key = "slip-scores-working" if score.most > score.alone else "slip-scores"
+    key = "slip-scores"
+    if score.most > score.alone:
+        key = _MORE.get(type(part.response), "slip-scores-working")
     alone, most = (
         each if isinstance(each, int) else marks_text(each).replace(".", words.decimal_mark)
         for each in (score.alone, score.most)

@@ -7,6 +7,7 @@ from functools import cache
 from itembank.expressions.display import Letter, Maths, Pair, Pattern, Shape, hole_mark
 from itembank.items import EntryResponse, Part
 from itembank.writers.common_cartridge import phrases
+from itembank.writers.common_cartridge.inequalities import is_typed
 from itembank.writers.common_cartridge.markup import html, words
 from itembank.writers.common_cartridge.pieces import LINE, LeftOut, Response, phrase
 from itembank.writers.common_cartridge.processing import condition, is_answer, percent, processing
@@ -34,10 +35,16 @@ def entry(part: Part, entered: EntryResponse, language: str, foreign: str) -> Re
     for number, each in enumerate(entered.recognised, start=1):
         if f"F{number}" in told and each.slip.pupil is not None:
             feedback.append((f"F{number}", blocks(each.slip.pupil)))
+    if is_typed(entered.blanks[0]):
+        return Response(
+            "cc.fib.v0p1", "entry", _to_type(entered.blanks[0].unknown, entered.tick, foreign), LINE,
+            processing(rules), tuple(feedback), answers.lost,
+        )  # fmt: skip
     statement = (maths(part.problem.statement),) if not entered.blanks[0].unknown else ()
     looks = (gaps(entered), tuple([(blank.pair, blank.unit) for blank in entered.blanks]))
+    letter = entered.blanks[0].letter
     comma = has_decimal_comma(language)
-    lines = fill(_lines(*looks, entered.tick, comma, foreign, of_points=entered.points), statement)
+    lines = fill(_lines(*looks, entered.tick, comma, foreign, of_points=entered.points, letter=letter), statement)
     instruction = html("div", blocks(entered.instruction), class_="instruction")
     return Response(
         "cc.fib.v0p1", "entry", instruction + lines, LINE, processing(rules), tuple(feedback), answers.lost
@@ -47,7 +54,7 @@ def entry(part: Part, entered: EntryResponse, language: str, foreign: str) -> Re
 @cache
 def _lines(
     gaps_: tuple[Gap, ...], signs: tuple[tuple[bool, str], ...], tick: bool, comma: bool, foreign: str,
-    *, of_points: bool = False,
+    *, of_points: bool = False, letter: str = "",
 ) -> Pattern:
     """The gaps in their places, and what to type; with a hole for the expression that is rewritten in them."""
     by_value: dict[tuple[str, int], dict[str, str]] = {}
@@ -66,7 +73,7 @@ def _lines(
         after = f" {html('span', words(unit), class_='unit')}" if unit else ""
         lead = f"{_letter(unknown) if unknown else hole_mark(0)} = "
         values = [
-            lead + _laid_out(held, pair) + after for (name, _), held in by_value.items() if name == unknown
+            lead + _laid_out(held, pair, letter) + after for (name, _), held in by_value.items() if name == unknown
         ]
         lines.append(html("p", f" {html('span', words(OR), **tongue)} ".join(values), class_="boxes"))
     forms = {gap.form for gap in gaps_}
@@ -97,8 +104,18 @@ def _letter(unknown: str) -> str:
     return maths(Maths(Shape(Letter(unknown), 0)))
 
 
-def _laid_out(held: dict[str, str], pair: bool) -> str:
+@cache
+def _to_type(unknown: str, tick: bool, foreign: str) -> str:
+    """What to type where inequalities are asked for."""
+    told = phrases.type_inequalities(unknown) + (f" {phrases.TYPE_NONE}" if tick else "")
+    return phrase(told, foreign, class_="typed", data_typed="inequalities")
+
+
+def _laid_out(held: dict[str, str], pair: bool, letter: str = "") -> str:
     """The gaps of one value in a line, with the signs between them."""
+    if letter:
+        brackets = [f"( {held[first]} {_letter(letter)} + {held[second]} )" for first, second in ("ab", "cd")]
+        return " ".join([*([held["k"]] if "k" in held else []), *brackets])
     if "r" not in held:
         (only,) = held.values()
         return only

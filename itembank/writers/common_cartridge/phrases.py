@@ -7,9 +7,21 @@ from __future__ import annotations
 
 from typing import Final
 
+from itembank.writers.common_cartridge.inequalities import EXAMPLES
 from itembank.writers.common_cartridge.spellings import NO_SOLUTION
 
-__all__ = ["ANSWER", "ESSAY", "LEAVE_OUT", "NO_UNIT", "TYPE_NONE", "asked", "asked_row", "type_gaps", "type_letters"]
+__all__ = [
+    "ANSWER",
+    "ESSAY",
+    "LEAVE_OUT",
+    "NO_UNIT",
+    "TYPE_NONE",
+    "asked",
+    "asked_row",
+    "type_gaps",
+    "type_inequalities",
+    "type_letters",
+]
 
 ANSWER: Final = "Answer:"
 LEAVE_OUT: Final = "Leave out what stays empty."
@@ -59,3 +71,13 @@ def asked_row(number: str) -> str:
     'This question asks for row 2. Choose what belongs to it.'
     """
     return f"This question asks for row {number}. Choose what belongs to it."
+
+
+def type_inequalities(unknown: str) -> str:
+    """What the pupil is told to type for an interval.
+
+    >>> type_inequalities("t")
+    'Type the answer as inequalities for t, for instance t < 4, or t >= -1 and t < 4, or t < -1 or t > 4.'
+    """
+    examples = ", or ".join(each.format(x=unknown) for each in EXAMPLES)
+    return f"Type the answer as inequalities for {unknown}, for instance {examples}."

@@ -12,18 +12,21 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 from itertools import permutations, product
+from math import gcd
 from typing import Final, NamedTuple
 
 from itembank.expressions.display import Decimal
 from itembank.items import Blank, BoxValue, EntryResponse
+from itembank.writers.common_cartridge.inequalities import inequalities, is_typed
 from itembank.writers.common_cartridge.spellings import NO_SOLUTION, Token, has_decimal_comma, spellings
 
 __all__ = ["FORMS", "Cause", "Gap", "NotListed", "Typed", "gaps", "typed"]
 
-FORMS: Final = frozenset({"integer", "fraction", "decimal", "surd"})
+FORMS: Final = frozenset({"integer", "fraction", "decimal", "surd", "brackets"})
 MOST_SPELLINGS: Final = 300
 MOST_RULES: Final = 390
 _MOST_DECIMALS: Final = 40
+_MOST_BRACKETS: Final = 24
 
 
 class NotListed(Exception):
@@ -70,6 +73,8 @@ def typed(response: EntryResponse, language: str) -> Typed:
     """What a response comes to as one typed answer. Raises NotListed."""
     comma = has_decimal_comma(language)
     earned: dict[str, tuple[int, str]] = {}
+    if len(response.blanks) == 1 and is_typed(response.blanks[0]):
+        return _typed_inequalities(response, response.blanks[0])
     if not {blank.form for blank in response.blanks} <= FORMS:
         raise NotListed("its boxes ask for something that cannot be typed in one line")
     if response.tick_is_right:
@@ -85,6 +90,8 @@ def typed(response: EntryResponse, language: str) -> Typed:
             if len(earned) > MOST_SPELLINGS:
                 raise NotListed("its right answers have too many spellings to be listed")
     lost = list(_lost(response))
+    if any(_has_too_many(blank) for blank in response.blanks):
+        lost.append("an equal product with a common factor left in a bracket earns nothing")
     for number, entry in enumerate(response.recognised, start=1):
         told = f"F{number}" if entry.slip.pupil is not None else ""
         texts = list(_wrong(response, entry.values, comma)) if told else []
@@ -93,6 +100,24 @@ def typed(response: EntryResponse, language: str) -> Typed:
             continue
         for text in texts:
             earned.setdefault(text, (0, told))
+    return Typed(tuple(_gathered(earned)), tuple(dict.fromkeys(lost)))
+
+
+def _typed_inequalities(response: EntryResponse, blank: Blank) -> Typed:
+    """An interval as typed inequalities."""
+    right = NO_SOLUTION if response.tick_is_right else inequalities(blank.unknown, blank.values, blank.join)
+    earned = dict.fromkeys(right, (response.marks, "F0"))
+    lost = ["inequalities are typed, which counts in the listed spellings only"]
+    if blank.ends == "fraction":
+        lost.append("an equal fraction that is not in lowest terms earns nothing")
+    for number, entry in enumerate(response.recognised, start=1):
+        if entry.slip.pupil is not None and entry.values[0]:
+            texts = inequalities(blank.unknown, entry.values[0], entry.join)
+            if len(earned) + len(texts) > MOST_RULES:
+                lost.append("a known wrong entry with too many spellings is not recognised")
+                continue
+            for text in texts:
+                earned.setdefault(text, (0, f"F{number}"))
     return Typed(tuple(_gathered(earned)), tuple(dict.fromkeys(lost)))
 
 
@@ -209,6 +234,9 @@ def _ways(
                 {role: _whole(each) for role, each in zip(blank.boxes, value, strict=True)},
                 may_leave_out,
             )
+        case "brackets":
+            ways = _brackets(dict(zip(blank.boxes, map(_whole, value), strict=True)))
+            return [way for way in ways if way[1]] if len(ways) > _MOST_BRACKETS else ways
         case other:
             raise NotListed(f"the cartridge has no form of answer for {other}")
 
@@ -233,6 +261,35 @@ def _decimals(blank: Blank, value: BoxValue) -> Iterator[str]:
     for step in range(-within, within + 1):
         if step:
             yield str(Decimal((centre + step) / scale, max(blank.places, value.places)))
+
+
+def _has_too_many(blank: Blank) -> bool:
+    """Whether products with a common factor left in a bracket are too many to be listed."""
+    if blank.form != "brackets":
+        return False
+    held = dict(zip(blank.boxes, map(_whole, blank.values[0]), strict=True))
+    return len(_brackets(held)) > _MOST_BRACKETS
+
+
+def _brackets(held: dict[str, int]) -> list[tuple[tuple[Token, ...], bool]]:
+    """Every product of whole numbers that is equal, the brackets in either order, those as asked for first.
+
+    With a number before them a common factor may be left in a bracket, which is not as asked for.
+    """
+    first, second = (gcd(held["a"], held["b"]), gcd(held["c"], held["d"]))
+    scale = held.get("k", 1) * first * second
+    pairs = [
+        (held["a"] // first, held["b"] // first), (held["c"] // second, held["d"] // second),
+    ]  # fmt: skip
+    divisors = [sign * n for n in range(1, abs(scale) + 1) if scale % n == 0 for sign in (1, -1)]
+    ways: dict[tuple[Token, ...], bool] = {}
+    for (one, other), m, n in product(permutations(pairs), divisors, divisors):
+        if scale % (m * n) or ("k" not in held and m * n != scale):
+            continue
+        numbers = [m * one[0], m * one[1], n * other[0], n * other[1]]
+        tokens = tuple((each,) for each in ([scale // (m * n), *numbers] if "k" in held else numbers))
+        ways[tokens] = "k" not in held or abs(m) == abs(n) == 1
+    return sorted(ways.items(), key=lambda way: not way[1])
 
 
 def _surds(blank: Blank, held: dict[str, int], may_leave_out: bool) -> list[tuple[tuple[Token, ...], bool]]:

@@ -185,8 +185,9 @@ def test_a_unit_stands_beside_its_gap_and_is_not_typed() -> None:
     assert "3" in Question(question).listed()
 
 
-def test_an_interval_is_left_out_and_told() -> None:
-    blank = Blank("x", "interval", ("sign", "value"), (("lt", 3),), 1, ends="integer", marks=(Mark("A"),))
+def test_an_interval_with_a_root_at_its_end_is_left_out_and_told() -> None:
+    boxes, value = ("sign", "p", "q", "r", "s"), ("lt", 0, 1, 3, 1)
+    blank = Blank("x", "interval", boxes, (value,), 1, ends="surd", marks=(Mark("A"),))
     made = cc.written(entry(blank))
 
     assert () == made.items

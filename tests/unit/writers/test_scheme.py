@@ -3,12 +3,24 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 
 import pytest
 
 from itembank.expressions.spelling import plain
-from itembank.items import Blank, EntryResponse, Mark, Part, RecognisedEntry
+from itembank.items import (
+    Blank,
+    ChoicesResponse,
+    EntryResponse,
+    Item,
+    Mark,
+    MatchResponse,
+    Part,
+    RecognisedEntry,
+    marks_text,
+)
 from itembank.words import words
+from itembank.writers import qti3
 from itembank.writers.scheme import (
     alternatives,
     mark_words,
@@ -17,7 +29,8 @@ from itembank.writers.scheme import (
     slip_score,
     slip_score_words,
 )
-from tests import samples
+from tests import kinds_bank, samples
+from tests.qti_scorer import ScoredItem
 
 EN = words("en")
 
@@ -113,3 +126,39 @@ def test_marks_are_told_in_words() -> None:
     assert mark_words(Mark("A", 1, True), EN).startswith("accuracy, follow through")
     assert "" == mark_words(Mark(""), EN)
     assert "scores 1 of 3" == score_words(1, 3, EN)
+
+
+KINDS = [item for name in kinds_bank.TEMPLATES for item in kinds_bank.items(name, 4)]
+SHARED = [
+    item
+    for item in KINDS
+    if isinstance(item.parts[0].response, MatchResponse | ChoicesResponse)
+    and item.parts[0].response.share
+    and item.parts[0].slips
+]
+
+
+@pytest.mark.parametrize("item", SHARED, ids=lambda item: item.code)
+def test_what_a_slip_scores_of_a_match_or_several_options_is_what_the_file_gives(item: Item) -> None:
+    """Everything else right and the slip's answer chosen, scored by the tests' own scorer."""
+    part = item.parts[0]
+    scored = ScoredItem(qti3.item_xml(item))
+    right = scored.key()["RESPONSE"]
+    tried = 0
+    for option in getattr(part.response, "targets", getattr(part.response, "options", ())):
+        if option.slip is None or getattr(option, "is_key", False):
+            continue
+        wrong = [f"R1 {option.identifier}", *(each for each in right if not each.startswith("R1 "))]
+        if not isinstance(part.response, MatchResponse):
+            wrong = [*right, option.identifier]
+        score = slip_score(part, option.slip)
+        assert float(score.most) == scored.answer({"RESPONSE": wrong}).score
+        assert marks_text(Fraction(score.most)) in slip_score_words(part, option.slip, EN)
+        alone = [wrong[0]] if isinstance(part.response, MatchResponse) else [option.identifier]
+        assert float(score.alone) == scored.answer({"RESPONSE": alone}).score
+        tried += 1
+    assert tried >= 1 or not any(o.slip for o in getattr(part.response, "options", ()) if not o.is_key)
+
+
+def test_there_are_slips_of_both_sorts() -> None:
+    assert {MatchResponse, ChoicesResponse} == {type(item.parts[0].response) for item in SHARED}
