@@ -190,7 +190,9 @@ def _paper_request(
         engine = find_engine()
     count = request.versions or bank.facts.paper.versions
     pupils = read_class_list(request.class_list, count) if request.class_list is not None else ()
-    return PaperRequest(request.versions, request.paper_size, request.large_print, pupils, engine, notation)
+    return PaperRequest(
+        request.versions, request.paper_size, request.large_print, pupils, engine, notation, request.workers
+    )
 
 
 def _write_products(

@@ -27,6 +27,7 @@ class PaperRequest:
     """What a command asks of the papers; None for what the bank file says.
 
     pupils: of a class list. engine: the TeX that sets PDF files, "" for none. notation: of formulas in pages.
+    workers: how many PDF files are set at a time.
     """
 
     versions: int | None = None
@@ -35,6 +36,7 @@ class PaperRequest:
     pupils: tuple[Pupil, ...] = ()
     engine: str = ""
     notation: Notation = MATHML
+    workers: int = 1
 
 
 class _Writer(Protocol):
@@ -99,10 +101,14 @@ def write_papers(
     count = request.versions or facts.paper.versions
     papers = _papers(facts, items, shared, count)
     stem = file_name(facts.name, "")
+    sources: list[Path] = []
     for name, below, make in _documents(papers, shared, request.pupils):
         for format_name in ("latex", "html"):
             if format_name in formats:
-                _write(folder / below, f"{stem}-{name}", format_name, make, request.engine, report)
+                written = _write(folder / below, f"{stem}-{name}", format_name, make, report)
+                sources += [written] if format_name == "latex" else []
+    if request.engine:
+        _set_as_pdf(sources, request, report)
     if "docx" in formats:
         _write_documents(folder, stem, papers, request, report)
     if count > 1:
@@ -181,18 +187,23 @@ def _named(papers: Sequence[_Paper], pupil: Pupil) -> tuple[PaperFacts, Sequence
     return paper.facts.named(pupil.name), paper.items
 
 
-def _write(below: Path, name: str, format_name: str, make: _Make, engine: str, report: Report) -> None:
+def _write(below: Path, name: str, format_name: str, make: _Make, report: Report) -> Path:
     writer, ending = _writer(format_name)
     below.mkdir(exist_ok=True)
     text = make(writer)
     (below / f"{name}{ending}").write_text(text, "utf-8")
     report.files.append(f"{below.name}/{name}{ending}")
     report.shortfalls.extend(f"{name}: {line}" for line in writer.document_shortfalls(text))
-    if engine and format_name == "latex":
-        from itembank.build.pdf import set_as_pdf
+    return below / f"{name}{ending}"
 
-        (below / f"{name}.pdf").write_bytes(set_as_pdf(text, engine, f"{below.name}/{name}{ending}"))
-        report.files.append(f"{below.name}/{name}.pdf")
+
+def _set_as_pdf(sources: Sequence[Path], request: PaperRequest, report: Report) -> None:
+    from itembank.build.pdf import set_all
+
+    asked = [(path.read_text("utf-8"), f"{path.parent.name}/{path.name}") for path in sources]
+    for path, made in zip(sources, set_all(asked, request.engine, request.workers), strict=True):
+        path.with_suffix(".pdf").write_bytes(made)
+        report.files.append(f"{path.parent.name}/{path.stem}.pdf")
 
 
 def _writer(format_name: str) -> tuple[_Writer, str]:

@@ -12,12 +12,13 @@ import resource
 import shutil
 import subprocess
 import tempfile
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Final
 
 from itembank.errors import Diagnostic, InputError
 
-__all__ = ["ENGINES", "find_engine", "set_as_pdf"]
+__all__ = ["ENGINES", "find_engine", "set_all", "set_as_pdf"]
 
 ENGINES: Final = ("pdflatex", "lualatex")
 MOST_SECONDS: Final = 300
@@ -57,6 +58,36 @@ def set_as_pdf(source: str, engine: str, shown_as: str) -> bytes:
             if _AGAIN not in log and "undefined references" not in log:
                 break
         return (folder / "paper.pdf").read_bytes()
+
+
+def set_all(sources: Sequence[tuple[str, str]], engine: str, workers: int) -> Iterator[bytes]:
+    """The PDF files of (source, its name in messages), in their order, so many set at a time.
+
+    Raises InputError where TeX stops at one of them.
+    """
+    if workers <= 1 or len(sources) <= 1:
+        for source, shown_as in sources:
+            yield set_as_pdf(source, engine, shown_as)
+        return
+    from concurrent.futures import ProcessPoolExecutor
+
+    with ProcessPoolExecutor(min(workers, len(sources))) as pool:
+        jobs = [pool.submit(_tried, source, engine, shown_as) for source, shown_as in sources]
+        for job in jobs:
+            found = job.result()
+            if not isinstance(found, bytes):
+                for other in jobs:
+                    other.cancel()
+                raise InputError(found)
+            yield found
+
+
+def _tried(source: str, engine: str, shown_as: str) -> bytes | tuple[Diagnostic, ...]:
+    """The file, or what is wrong: errors of ours do not travel between processes, what they say does."""
+    try:
+        return set_as_pdf(source, engine, shown_as)
+    except InputError as wrong:
+        return wrong.diagnostics
 
 
 def _run(engine: str, folder: Path, source: str, shown_as: str) -> None:

@@ -177,6 +177,14 @@ FIGURES = (
         is_floor=False,
     ),
     Figure(
+        "papers",
+        "a paper of 20 items alone against one of a hundred with names, LaTeX and pages, two workers",
+        ("one-paper", "hundred-papers"),
+        per_item("one-paper", "hundred-papers"),
+        20,
+        40,
+    ),
+    Figure(
         "proof-share",
         "share of proofs in the time per item",
         ("proof-share",),

@@ -20,6 +20,7 @@ from product import COMMAND, HERE, PROGRAM, Built, Product, has_loaded, product_
 SHORT_REPEATS = 5
 COUNT_PEAK = 200_000_000
 FEW = 40
+PAPER_ITEMS = 20
 ON_SCRIPTS_ALONE = frozenset({"plain", "tuned", "bare", "script-count-3", "script-count-4"})
 
 
@@ -55,12 +56,14 @@ class Bench:
             "bare": lambda: short(lambda: run([sys.executable, "-c", "pass"])),
             "help": self.help,
             "few": self.few,
+            "one-paper": lambda: self.papers("one-paper", 1),
+            "hundred-papers": lambda: self.papers("hundred-papers", 100),
             "proof-share": self.proof_share,
         }
 
     def warm(self, jobs: set[str]) -> None:
         """One small build of each kind that will be measured, so that compiled templates are on disk."""
-        if jobs & {"product", "many", "many-two", "few", "proof-share"}:
+        if jobs & {"product", "many", "many-two", "few", "proof-share", "one-paper", "hundred-papers"}:
             self.product.build("warm", FEW)
         if "product-full" in jobs:
             self.product.build("warm", FEW, proof="full")
@@ -156,6 +159,21 @@ class Bench:
         measured = short(once, faults)
         self.product.read_back(Finished(measured.seconds, measured.peak, "", ""), self.work / "few", FEW)
         return measured
+
+    def papers(self, name: str, pupils: int) -> Measured:
+        """Papers of 20 items in LaTeX and as pages, one for each name of a class list, in four versions."""
+        names = self.work / f"{name}.csv"
+        names.write_text("name\n" + "".join(f"Pupil {n}\n" for n in range(1, pupils + 1)), encoding="utf-8")
+        out = self.product.fresh(name)
+        finished = run([*COMMAND, *self.product.paper_arguments(out, PAPER_ITEMS, names)])
+        written = [out / "pupils" / f"{self.product.name}-named-question-papers{end}" for end in (".tex", ".html")]
+        faults = tuple(
+            f"{path.name} does not bear {pupils} names"
+            for path in written
+            if any(f"Pupil {n}" not in path.read_text("utf-8") for n in range(1, pupils + 1))
+        )
+        size = sum(path.stat().st_size for path in written)
+        return Measured(finished.seconds, pupils, size, finished.peak, faults=faults)
 
     def sympy_faults(self, name: str, arguments: Sequence[str | Path]) -> tuple[str, ...]:
         """A fault if these arguments make the product import sympy; looked at once in a run."""

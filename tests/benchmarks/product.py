@@ -51,6 +51,19 @@ class Product:
         asked = ["--count", str(count), "--formats", "qti3", "--workers", str(workers)]
         return ["build", self.bank, "--out", out, *asked, *(["--proof", proof] if proof else [])]
 
+    @property
+    def name(self) -> str:
+        """What the bank is called, as its files' names begin."""
+        for line in (self.bank / "bank.yaml").read_text("utf-8").splitlines():
+            if line.startswith("bank:"):
+                return line.removeprefix("bank:").strip()
+        raise JobFailed("the bank has no name")
+
+    def paper_arguments(self, out: Path, count: int, names: Path) -> list[str | Path]:
+        """The command of printed papers for a class, without the interpreter and the program."""
+        asked = ["--count", str(count), "--formats", "latex,html", "--versions", "4", "--workers", "2"]
+        return ["build", self.bank, "--out", out, *asked, "--class-list", names]
+
     def build(self, name: str, count: int, *, workers: int = 1, proof: str = "") -> Built:
         """Build into a fresh folder of that name and read the packages back (outside the time).
 

@@ -84,3 +84,20 @@ def test_what_never_ends_is_stopped(engine: str, monkeypatch: pytest.MonkeyPatch
 
     with pytest.raises(InputError, match="could not set"):
         pdf.set_as_pdf(f"{_HEAD}\\def\\x{{\\x}}\\x{_TAIL}", engine, "x.tex")
+
+
+def test_several_are_set_at_a_time_in_their_order_with_the_same_bytes(engine: str) -> None:
+    keys = [latex.document("answer-key", [samples.choice_item()], PaperFacts(f"Paper {n}")) for n in range(4)]
+    sources = [(key, f"{n}.tex") for n, key in enumerate(keys)]
+
+    alone = list(pdf.set_all(sources, engine, 1))
+    assert alone == list(pdf.set_all(sources, engine, 2))
+    assert 4 == len(set(alone))
+
+
+@pytest.mark.parametrize("workers", [1, 2])
+def test_one_that_stops_stops_them_all_and_is_named(engine: str, workers: int) -> None:
+    sources = [(f"{_HEAD}well{_TAIL}", "well.tex"), (f"{_HEAD}\\wrong{_TAIL}", "wrong.tex")]
+
+    with pytest.raises(InputError, match=r"wrong\.tex"):
+        list(pdf.set_all(sources, engine, workers))
