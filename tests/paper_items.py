@@ -43,6 +43,9 @@ HARD_TEXTS = (
     "éèëñçąęőűžš ấ ệ ḍ Å ﬁ ① ⅓ ½ x² x⁻¹ aₙ ℝ ß ẞ Ł ĳ ά Ω й e\u0301\u0302\u0303 \u0301a",
     "[x] *y (z",
     "",
+    r"\catcode`\%=12 \csname end\endcsname \expandafter{{{ \openout1=x \special{x} \directlua{os.exit()}",
+    "=1+1",
+    "@SUM(A1) -2 +3",
 )
 
 
@@ -95,7 +98,8 @@ def with_options(*contents: Content) -> Item:
 
 
 def hard_item() -> Item:
-    """Every hard text, deep lists and a wide table in one stem; the hard texts again as lines of the solution."""
+    """Every hard text, deep lists and a wide table in one stem; the hard texts again as lines of the solution and as
+    what pupils and teachers are told of slips."""
     stem = Content(
         TextShape(
             (
@@ -110,7 +114,12 @@ def hard_item() -> Item:
     )
     item = with_stem(stem, code=r"\A_%{")
     said = tuple(SolutionLine("main", of_text(text), None) for text in HARD_TEXTS)
-    return replace(item, parts=(replace(item.parts[0], solution=(*item.parts[0].solution, *said)),))
+    part = item.parts[0]
+    slips = tuple(
+        Slip(f"{part.slips[0].name}-{number}", part.slips[0].answer, of_text(text), of_text(text))
+        for number, text in enumerate(HARD_TEXTS)
+    )
+    return replace(item, parts=(replace(part, solution=(*part.solution, *said), slips=(*part.slips, *slips)),))
 
 
 LONG_LINE = (

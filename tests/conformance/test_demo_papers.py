@@ -54,12 +54,27 @@ def test_every_document_of_the_sample_bank_is_set(engine: str, name: str, tmp_pa
     assert [] == _faults(engine, latex.document(name, items, facts), tmp_path)
 
 
+def _templates(bank: str) -> set[str]:
+    return {entry.recipe.template.name for entry in read_bank(ROOT / "banks" / bank, bank).used()}
+
+
 @pytest.mark.parametrize("name", DOCUMENTS)
-def test_two_hundred_items_of_the_library_are_set(name: str, tmp_path: Path) -> None:
-    facts = PaperFacts("The algebra library", looks=Looks(size="letter", front="heading"))
-    items = _items("algebra", 200, 7)
+def test_two_hundred_items_over_all_templates_of_all_banks_are_set(name: str, tmp_path: Path) -> None:
+    facts = PaperFacts("Evening algebra", looks=Looks(size="letter", front="heading"))
+    kinds, quadratics = len(_templates("kinds")), len(_templates("quadratics"))
+    counts = {"kinds": kinds, "quadratics": quadratics, "algebra": 200 - kinds - quadratics}
+    items = [item for bank, count in counts.items() for item in _items(bank, count, 7)]
 
     assert 200 == len(items)
+    assert set().union(*map(_templates, counts)) == {item.address.template for item in items}
+    assert [] == _faults("pdflatex", latex.document(name, items, facts), tmp_path)
+
+
+@pytest.mark.parametrize("name", ["worked-solutions", "mark-scheme"])
+def test_long_lines_of_every_template_are_set_in_large_print(name: str, tmp_path: Path) -> None:
+    facts = PaperFacts("Evening algebra", looks=Looks(size="letter", large=True, wide=True))
+    items = _items("algebra", len(_templates("algebra")), 2)
+
     assert [] == _faults("pdflatex", latex.document(name, items, facts), tmp_path)
 
 

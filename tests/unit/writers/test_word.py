@@ -27,7 +27,7 @@ from itembank.writers.facts import Looks, PaperFacts
 from itembank.writers.order import versions
 from itembank.writers.paper import total_marks
 from itembank.writers.word.characters import plain
-from tests import samples
+from tests import kinds_bank, samples
 from tests.paper_items import FACTS, HARD, HARD_TEXTS, with_stem
 from tests.qti_items import MORE, pictured_item
 
@@ -203,7 +203,7 @@ def test_conventions_change_signs_and_words_only() -> None:
 def test_a_word_processor_opens_it_and_prints_it_without_complaint(tmp_path: Path) -> None:
     if shutil.which("soffice") is None or shutil.which("pdftotext") is None:
         pytest.skip("soffice or pdftotext is not installed: the documents were not opened")
-    items = [make() for make in samples.ALL]
+    items = [*(make() for make in samples.ALL), pictured_item(), *kinds_bank.items("curve-to-sketch", 1)]
     for name in word.DOCUMENTS:
         (tmp_path / f"{name}.docx").write_bytes(word.document(name, items, FACTS))
         command = [
@@ -212,10 +212,14 @@ def test_a_word_processor_opens_it_and_prints_it_without_complaint(tmp_path: Pat
         ]  # fmt: skip
         done = subprocess.run(command, capture_output=True, check=False, timeout=300)
         assert 0 == done.returncode
+        assert b"Error" not in done.stderr
         pdf = tmp_path / f"{name}.pdf"
         text = subprocess.run(["pdftotext", pdf, "-"], capture_output=True, check=True).stdout.decode()
         assert FACTS.title in text
         assert all(item.code in text for item in items)
+        # the shapes are drawn: the words that stand for them elsewhere are not there
+        assert "[Area model" not in text
+        assert "squared paper" not in text
 
 
 # --- pictures
