@@ -8,8 +8,26 @@ from dataclasses import dataclass
 from typing import Final, NamedTuple
 
 __all__ = [
-    "NOT_PUBLISHED", "USUAL_LIMITS", "USUAL_QUIZ", "Limits", "Publication", "Quiz", "Section", "Statement",
+    "NOT_PUBLISHED", "USUAL_LIMITS", "USUAL_QUIZ", "Extension", "Limits", "Publication", "Quiz", "Section",
+    "Statement",
 ]  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Extension:
+    """What a bank uses that is not the house's own.
+
+    kind: `property`, `figure`, `response` or `writer`; name: as the bank file declares it; package, version: the
+    installed distribution that provides it.
+    """
+
+    kind: str
+    name: str
+    package: str
+    version: str
+
+    def __str__(self) -> str:
+        return f"{self.kind} `{self.name}` of {self.package} {self.version}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from urllib.parse import unquote
 
 from lxml import etree
 
+from itembank.audit.extensions import extension_faults
 from itembank.audit.findings import Fault
 from itembank.audit.picture_numbers import number_faults
 from itembank.audit.xml_reading import local_name, namespace, parse
@@ -24,6 +25,7 @@ SVG: Final = "http://www.w3.org/2000/svg"
 _ALLOWED: Final = {
     "svg": {
         "viewBox", "width", "height", "role", "aria-label", "data-kind", "data-numbers", "data-stage", "data-window",
+        "data-extension",
     },
     "desc": set[str](),
     "g": {"fill", "stroke", "stroke-linecap", "stroke-linejoin", "font-family"},
@@ -67,7 +69,9 @@ def picture_faults(data: bytes, alt: str, address: str) -> Iterator[Fault]:
     found = [*_words_faults(root, alt, address)]
     found += [fault for element in root.iter() for fault in _element_faults(element, address)]
     yield from found
-    if not found and root.get("data-kind"):
+    if not found and root.get("data-extension"):
+        yield from extension_faults(root, alt, address)
+    elif not found and root.get("data-kind"):
         for reason in number_faults(root, alt):
             yield Fault("picture-numbers", f"the picture {address!r}: {reason}", place=address)
 

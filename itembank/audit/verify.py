@@ -21,6 +21,7 @@ from lxml import etree
 from itembank.audit.cartridge import audit_cartridge, is_cartridge
 from itembank.audit.dialects import QTI_2_1, Version, as_3_0
 from itembank.audit.digests import Digests, check_digests
+from itembank.audit.extensions import NOT_CHECKED
 from itembank.audit.findings import CannotTell, Fault, Finding, Report
 from itembank.audit.fragments import Fragments
 from itembank.audit.grammar import check_grammar
@@ -102,9 +103,24 @@ def verify(path: Path, *, thorough: bool = False, workers: int = 1, quick: bool 
     """
     try:
         with open_package(path) as package:
-            return _verified(path, package, _Way(thorough, quick), workers)
+            return _told_apart(_verified(path, package, _Way(thorough, quick), workers))
     except Fault as wrong:
         return Report(path.name, 0, (_finding(wrong, "", wrong.member),), thorough)
+
+
+def _told_apart(report: Report) -> Report:
+    """What could not be checked for want of an extension stands among the notes, with how often."""
+    missed = [finding for finding in report.findings if finding.code == NOT_CHECKED]
+    if not missed:
+        return report
+    times: dict[str, set[str]] = {}
+    for finding in missed:
+        times.setdefault(finding.message, set()).add(finding.item or finding.member)
+    notes = tuple(
+        f"{len(items)} item{'s' if len(items) > 1 else ''}: {message}" for message, items in times.items()
+    )
+    kept = tuple(finding for finding in report.findings if finding.code != NOT_CHECKED)
+    return replace(report, findings=kept, notes=(*report.notes, *notes))
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,15 @@ from typing import TYPE_CHECKING, TypeAlias
 from itembank.difficulty.weights import Weights, usual_weights
 from itembank.errors import Diagnostic, InputError, Level, Span
 from itembank.generator.recipe import Recipe
-from itembank.publication import NOT_PUBLISHED, USUAL_LIMITS, USUAL_QUIZ, Limits, Publication, Quiz
+from itembank.publication import (
+    NOT_PUBLISHED,
+    USUAL_LIMITS,
+    USUAL_QUIZ,
+    Extension,
+    Limits,
+    Publication,
+    Quiz,
+)
 from itembank.words import base_language
 
 if TYPE_CHECKING:
@@ -64,6 +72,7 @@ class BankFacts:
     maths: str = ""
     latex_delimiters: str = ""
     weights: Weights | None = None
+    extensions: tuple[Extension, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,6 +160,8 @@ def read_bank(folder: Path, shown_as: str, language: str = "") -> Bank:
         problems.extend(doubts)
     except InputError as wrong:
         problems.extend(wrong.diagnostics)
+        if any(d.code.startswith("extension-") for d in wrong.diagnostics):
+            raise  # what templates say of it cannot be understood
     slips_wrong = False
     if (folder / SLIP_FILE).is_file():
         try:
@@ -224,6 +235,7 @@ QUIZ = "quiz:"
 
 
 def _facts(path: Path, shown_as: str, language: str) -> tuple[BankFacts, tuple[Diagnostic, ...], Places]:
+    from itembank.bank.extensions import use
     from itembank.templates.bank_model import BankShape
     from itembank.templates.languages import by_language
     from itembank.templates.reading import Findings, at, key_span, validated
@@ -232,6 +244,9 @@ def _facts(path: Path, shown_as: str, language: str) -> tuple[BankFacts, tuple[D
     document = load(path, shown_as)
     findings = Findings(document.source)
     findings.diagnostics.extend(document.doubts)
+    extensions = use(document.root, findings)
+    if findings.wrong:
+        raise InputError(findings.diagnostics)
     root = by_language(document.root, findings).read_for(language)
     shape = validated(root, BankShape, findings)
     if shape is None:
@@ -277,6 +292,7 @@ def _facts(path: Path, shown_as: str, language: str) -> tuple[BankFacts, tuple[D
         shape.settings.maths,
         shape.settings.latex_delimiters,
         shape.difficulty.weights_used() if shape.difficulty is not None else None,
+        extensions,
     )  # fmt: skip
     return facts, tuple(findings.diagnostics), places
 

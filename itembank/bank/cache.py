@@ -34,6 +34,10 @@ def load_bank(folder: Path, shown_as: str, language: str = "") -> Bank:
     name = place / f"{_digest(folder, shown_as, language)}.bank"
     kept = _read(name)
     if kept is not None:
+        if kept.facts.extensions:
+            from itembank.bank.extensions import activate
+
+            activate(kept.facts.extensions)
         return kept
     bank = read_bank(folder, shown_as, language)
     _write(name, bank)
@@ -61,6 +65,10 @@ def _digest(folder: Path, shown_as: str, language: str) -> str:
         with contextlib.suppress(OSError), path.open("rb") as file:
             content = file.read(1 << 21)
             state.update(len(content).to_bytes(8, "big") + content)
+            if path.name == BANK_FILE and b"extensions" in content:
+                from itembank.bank.extensions import state as of_extensions
+
+                state.update(of_extensions(path))
     return state.hexdigest()
 
 

@@ -32,6 +32,7 @@ from itembank.writers.formulas import Notation, notation_of
 
 if TYPE_CHECKING:
     from itembank.build.papers import PaperRequest
+    from itembank.items import Item
 
 FORMATS = ("qti3", "qti22", "qti21", "cc", "latex", "html", "docx", "json")
 USUAL_FORMATS = ("qti3", "latex", "html", "json")
@@ -89,6 +90,7 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
     bank = load_bank(request.bank, str(request.bank), request.language)
     seed = bank.facts.seed if request.seed is None else request.seed
     formats = request.formats or bank.facts.formats or USUAL_FORMATS
+    written_by = _extension_formats(bank, formats)
     notation = notation_of(
         request.maths or bank.facts.maths, request.latex_delimiters or bank.facts.latex_delimiters
     )
@@ -115,6 +117,7 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
             proof="full" if request.full_proof else "standard",
             own_secret=own,
             formats=list(formats),
+            extensions=[str(extension) for extension in bank.facts.extensions],
         )
         report.templates = [
             TemplateTally(
@@ -137,6 +140,8 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
             _write_products(folder, maker, formats, products, report, digests)
             if papers is not None and PAPER_FORMATS & set(formats):
                 _write_papers(folder, bank, formats, maker, selected, papers, report)
+            for name in written_by:
+                _write_by_extension(folder, name, bank, maker, selected, report)
             report.files.append(f"staff/{DIGEST_FILE}")
             report.files.sort()
             _tell_coverage(report, bank, used)
@@ -359,6 +364,45 @@ def _staffed(
 
 def _open(stack: ExitStack, path: Path) -> IO[str]:
     return stack.enter_context(path.open("w", encoding="utf-8", newline=""))
+
+
+def _extension_formats(bank: Bank, formats: Sequence[str]) -> list[str]:
+    """The formats that are not the house's own. Raises InputError for one that no extension of the bank writes."""
+    others = [name for name in formats if name not in FORMATS]
+    written = {each.name for each in bank.facts.extensions if each.kind == "writer"}
+    for name in others:
+        if name not in written:
+            raise InputError(
+                Diagnostic(
+                    "unknown-format",
+                    f"`{name}` is none of {', '.join(FORMATS)}, and no writer that the bank declares",
+                    hint="declare the extension in the bank file: extensions: [...]",
+                )
+            )
+    return others
+
+
+def _write_by_extension(
+    folder: Path, name: str, bank: Bank, maker: Maker, selected: Sequence[Selected], report: Report
+) -> None:
+    """The document of an extension's writer: `BANK-NAME.suffix` in the folder of those it is for."""
+    from itembank.writers.extension import writer
+
+    extension = writer(name)
+    missed: dict[str, list[str]] = {}
+
+    def items() -> Iterator[Item]:
+        for chosen in selected:
+            item = maker.item(chosen.entry, chosen.position, chosen.band, chosen.draft)
+            for line in extension.shortfalls(item):
+                missed.setdefault(f"{name}: {line}", []).append(item.code)
+            yield item
+
+    document = extension.write(items(), bank.facts.publication)
+    path = _folder(folder, extension.folder) / f"{bank.facts.name}-{name}{extension.suffix}"
+    path.write_bytes(document.encode() if isinstance(document, str) else document)
+    report.files.append(str(path.relative_to(folder)))
+    report.shortfalls.extend(_gathered(missed))
 
 
 def _write_papers(

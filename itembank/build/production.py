@@ -250,6 +250,10 @@ class _MakerOf:
     wanted: Wanted
 
     def __call__(self) -> Maker:
+        if self.bank.facts.extensions:
+            from itembank.bank.extensions import activate
+
+            activate(self.bank.facts.extensions)
         return Maker(self.bank, self.seed, self.secret, self.wanted)
 
 

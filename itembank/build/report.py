@@ -50,6 +50,7 @@ class Report:
     doubts: list[str] = field(default_factory=list)
     coverage: list[dict[str, str | int]] = field(default_factory=list)
     uncovered: list[str] = field(default_factory=list)
+    extensions: list[str] = field(default_factory=list)
 
     def as_json(self) -> str:
         """For programs."""
@@ -75,6 +76,7 @@ class Report:
                 else "the open secret (the bank has none of its own)"
             )
         )
+        lines += [f"- uses the {extension}" for extension in self.extensions]
         lines += [
             "",
             "| template | version | strand | items | marks | bands |",

@@ -16,10 +16,20 @@ def _formats(ctx: click.Context, parameter: click.Parameter, value: str | None) 
     if value is None:
         return None
     names = tuple(name.strip() for name in value.split(",") if name.strip())
-    unknown = [name for name in names if name not in FORMATS]
-    if unknown or not names:
-        raise click.BadParameter(f"`{unknown[0] if unknown else value}` is none of {', '.join(FORMATS)}")
+    if not names:
+        raise click.BadParameter(f"`{value}` is none of {', '.join(FORMATS)}")
     return names
+
+
+def _check_formats(names: tuple[str, ...] | None, bank: Path) -> None:
+    """Refuses what is neither a format of the house nor one that the bank declares."""
+    others = [name for name in names or () if name not in FORMATS]
+    if others:
+        from itembank.bank.extensions import declared_names
+
+        unknown = [name for name in others if name not in declared_names(bank)]
+        if unknown:
+            raise click.BadParameter(f"`{unknown[0]}` is none of {', '.join(FORMATS)}")
 
 
 @click.command("build")
@@ -77,6 +87,7 @@ def command(
     as_json: bool,
 ) -> int:
     """Draw, prove and write the items of a BANK folder."""
+    _check_formats(formats, bank)
     request = BuildRequest(
         bank, out, count, seed, formats, proof == "full", workers,
         versions, class_list, paper_size, large_print, pdf, language,

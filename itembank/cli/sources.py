@@ -85,10 +85,16 @@ def _files(files: list[Path], language: str) -> tuple[list[Entry], tuple[Diagnos
 
 def _catalogue(file: Path) -> tuple[Catalogue, tuple[Diagnostic, ...]]:
     """The slip file of the bank a template lies in."""
+    from itembank.bank.extensions import extensions_of_bank
     from itembank.templates.slips import NO_SLIPS, load_slips
 
+    def shown(path: Path) -> str:
+        return str(path) if file.is_absolute() else os.path.relpath(path)
+
     folder = bank_of(file.parent)
-    if folder is None or not (folder / SLIP_FILE).is_file():
+    if folder is None:
         return NO_SLIPS, ()
-    slips = folder / SLIP_FILE
-    return load_slips(slips, str(slips) if file.is_absolute() else os.path.relpath(slips))
+    extensions_of_bank(folder / BANK_FILE, shown(folder / BANK_FILE))
+    if not (folder / SLIP_FILE).is_file():
+        return NO_SLIPS, ()
+    return load_slips(folder / SLIP_FILE, shown(folder / SLIP_FILE))

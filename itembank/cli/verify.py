@@ -24,15 +24,31 @@ from itembank.cli import report
     type=click.Path(path_type=Path),
     help="A folder of official schemas with an XML catalogue, catalog.xml: every document is checked against them.",
 )
+@click.option(
+    "--extension",
+    "extensions",
+    multiple=True,
+    metavar="NAME",
+    help="An installed extension whose pictures are checked too.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Findings as JSON.")
 def command(
-    packages: tuple[Path, ...], thorough: bool, digests: Path | None, schemas: Path | None, as_json: bool
+    packages: tuple[Path, ...],
+    thorough: bool,
+    digests: Path | None,
+    schemas: Path | None,
+    extensions: tuple[str, ...],
+    as_json: bool,
 ) -> int:
     """Audit exported PACKAGES (zip files, folders, item files, or a whole build's folder) from the files alone."""
     from itembank.audit.digests import read_digests
     from itembank.audit.schemas import Schemas
     from itembank.audit.verify import verify_all
 
+    if extensions:
+        from itembank.bank.extensions import use_named
+
+        use_named(extensions)
     listed = read_digests(digests) if digests is not None else None
     held = Schemas(schemas) if schemas is not None else None
     reports = verify_all(packages, thorough=thorough, digests=listed, schemas=held)

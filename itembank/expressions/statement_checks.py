@@ -12,7 +12,7 @@ from itembank.expressions.vocabulary import PROPERTY_NAMES
 MAXIMUM_NESTING = 3 * MAXIMUM_DEPTH
 """How many nodes may stand one within the other: powers and quotients nest without brackets, too."""
 
-_TAKE_STATEMENTS = PROPERTY_NAMES | {"discriminant", "keep", "expand"}
+_TAKE_STATEMENTS = frozenset({"discriminant", "keep", "expand"})
 
 
 def check_nesting(node: Node) -> None:
@@ -47,7 +47,7 @@ def _places(node: Node) -> Iterator[tuple[Node, str]]:
         match node:
             case tree.And() | tree.Or() | tree.Not():
                 yield child, "statement"
-            case tree.Call(function) if function in _TAKE_STATEMENTS:
+            case tree.Call(function) if function in _TAKE_STATEMENTS or function in PROPERTY_NAMES:
                 yield child, "either"
             case tree.Relation():
                 yield child, "side"

@@ -51,27 +51,55 @@ _DISPLAY = (
     Function("expand", "display", 1, 1, "expand((x + p)*(x + q))"),
     Function("factor", "display", 1, 1, "factor(x^2 + b*x + c)"),
 )
-POLYNOMIAL_PROPERTIES = (
+_POLYNOMIAL = (
     "integer_roots", "rational_roots", "irrational_roots", "real_roots", "no_real_roots", "repeated_root",
     "distinct_roots", "factorable", "not_factorable", "perfect_square", "monic", "even_linear_coefficient",
     "primitive",
 )  # fmt: skip
-NUMBER_PROPERTIES = (
+_NUMBER = (
     "is_square", "squarefree", "simplifiable_surd", "simplest_surd", "terminating_decimal", "integer_valued",
 )  # fmt: skip
 _PROPERTIES = (
-    *(Function(name, "property", 1, 1, f"{name}(problem)") for name in POLYNOMIAL_PROPERTIES),
-    *(Function(name, "property", 1, 1, f"{name}(k)") for name in NUMBER_PROPERTIES),
+    *(Function(name, "property", 1, 1, f"{name}(problem)") for name in _POLYNOMIAL),
+    *(Function(name, "property", 1, 1, f"{name}(k)") for name in _NUMBER),
     Function("coprime", "property", 2, MANY, "coprime(a, b)"),
     Function("reduced", "property", 2, 2, "reduced(p, q)"),
 )
 
-FUNCTIONS: Mapping[str, Function] = MappingProxyType(
-    {function.name: function for function in (*_ARITHMETIC, *_ROOTS, *_DISPLAY, *_PROPERTIES)}
-)
-"""Every function by name."""
+_OWN = {function.name: function for function in (*_ARITHMETIC, *_ROOTS, *_DISPLAY, *_PROPERTIES)}
+_SPOKEN = dict(_OWN)
+FUNCTIONS: Mapping[str, Function] = MappingProxyType(_SPOKEN)
+"""Every function by name; see `speak`."""
 
-PROPERTY_NAMES = frozenset(function.name for function in _PROPERTIES)
+_PROPERTIES_BY_NAME = {function.name: function for function in _PROPERTIES}
+PROPERTY_NAMES = _PROPERTIES_BY_NAME.keys()
+"""The names of all properties, those of extensions among them once they are admitted."""
+
+_ABOUT_POLYNOMIALS, _ABOUT_NUMBERS = dict.fromkeys(_POLYNOMIAL), dict.fromkeys(_NUMBER)
+POLYNOMIAL_PROPERTIES, NUMBER_PROPERTIES = _ABOUT_POLYNOMIALS.keys(), _ABOUT_NUMBERS.keys()
+"""The names of properties of a polynomial, and of a number."""
+
+
+def admit(property_: Function, takes: str) -> None:
+    """A property of an extension is understood from now on; it is spoken where `speak` says so."""
+    _PROPERTIES_BY_NAME[property_.name] = property_
+    if takes == "polynomial":
+        _ABOUT_POLYNOMIALS[property_.name] = None
+    elif takes == "number":
+        _ABOUT_NUMBERS[property_.name] = None
+
+
+def is_own(name: str) -> bool:
+    """Whether a function is the language's own, of no extension."""
+    return name in _OWN
+
+
+def speak(names: Iterable[str]) -> None:
+    """What is read next may name these properties of extensions, which were admitted, and no others."""
+    for name in [name for name in _SPOKEN if name not in _OWN]:
+        del _SPOKEN[name]
+    _SPOKEN.update((name, _PROPERTIES_BY_NAME[name]) for name in names)
+
 
 GREEK = {
     "alpha": "α", "beta": "β", "gamma": "γ", "delta": "δ", "epsilon": "ε", "theta": "θ", "lambda": "λ",

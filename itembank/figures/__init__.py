@@ -12,16 +12,19 @@ from typing import TypeAlias, assert_never
 
 from itembank.expressions.display import Maths
 from itembank.expressions.spelling import terminal
-from itembank.figures import area_model, number_line, parabola, sign_table
+from itembank.figures import area_model, extension, number_line, parabola, sign_table
 from itembank.figures.area_model import AreaModel
 from itembank.figures.drawing import Description, Drawing
+from itembank.figures.extension import OtherFigure
 from itembank.figures.number_line import NumberLine, Piece
 from itembank.figures.parabola import Parabola
 from itembank.figures.sign_table import Row, SignTable
 
-__all__ = ["AreaModel", "Figure", "NumberLine", "Parabola", "Piece", "Row", "SignTable", "drawing", "in_words"]
+__all__ = [
+    "AreaModel", "Figure", "NumberLine", "OtherFigure", "Parabola", "Piece", "Row", "SignTable", "drawing", "in_words",
+]  # fmt: skip
 
-Figure: TypeAlias = AreaModel | Parabola | NumberLine | SignTable
+Figure: TypeAlias = AreaModel | Parabola | NumberLine | SignTable | OtherFigure
 
 
 @lru_cache(maxsize=2048)
@@ -36,6 +39,8 @@ def drawing(figure: Figure) -> Drawing:
             return number_line.draw(figure)
         case SignTable():
             return sign_table.draw(figure)
+        case OtherFigure():
+            return extension.draw(figure)
         case _:
             assert_never(figure)
 

@@ -399,7 +399,10 @@ def follows_through(part: PartTemplate) -> bool:
 
 
 def _figure(figure: FigureTemplate | None, known: dict[str, tree.Node]) -> FigureRecipe | None:
-    return None if figure is None else FigureRecipe(figure, tree.substitute(figure.of.node, known))
+    if figure is None:
+        return None
+    numbers = tuple(tree.substitute(number.node, known) for number in figure.numbers)
+    return FigureRecipe(figure, tree.substitute(figure.of.node, known), numbers)
 
 
 def _changed_line(line: LineTemplate, change: Callable[[tree.Node], tree.Node]) -> LineTemplate:

@@ -330,7 +330,7 @@ class _Arrays:
                 ]
             functions.append("\n".join([f"def step_{index}({code.signature}):", *lines, ""]))
         names: dict[str, Any] = {"__builtins__": {"abs": abs}, "np": np}
-        names.update({f"test_{name}": getattr(array_tests, name) for name in PROPERTIES})
+        names.update({f"test_{name}": array_tests.array_test(name) for name in PROPERTIES})
         run(compile("\n".join(functions), "<arrays>", "exec"), names)
         sizes = [len(p.values) for p in bound.parameters]
         outer, inner = len(sizes), 1

@@ -25,7 +25,7 @@ from itembank.properties.catalogue import PROPERTIES
 def holds(name: str, arguments: tuple[Polynomial, ...]) -> bool:
     """A property of exact arguments, by the search's own integer test."""
     takes = PROPERTIES[name].takes
-    test = getattr(integer_tests, name)
+    test = integer_tests.INTEGER_TESTS[name]
     if takes == "polynomial":
         letters = arguments[0].letters
         if len(letters) > 1:

@@ -8,7 +8,7 @@ from fractions import Fraction
 from itembank.errors import DomainError
 from itembank.expressions import exact, polynomials, tree
 from itembank.expressions.numbers import Exact, Surd, sign
-from itembank.figures import AreaModel, Figure, NumberLine, Parabola, Row, SignTable, labels
+from itembank.figures import AreaModel, Figure, NumberLine, OtherFigure, Parabola, Row, SignTable, labels
 from itembank.generator.recipe import FigureRecipe
 from itembank.generator.solution_pieces import between, breaks, pieces
 
@@ -20,6 +20,9 @@ MOST_FACTORS = 6
 def figure_of(recipe: FigureRecipe, values: Mapping[str, Exact]) -> Figure:
     """The figure for an assignment. Raises DomainError with the reason where it cannot be drawn."""
     template = recipe.template
+    if recipe.numbers:
+        numbers = tuple(_rational(exact.number(node, values)) for node in recipe.numbers)
+        return OtherFigure(template.kind, numbers)
     match template.kind:
         case "area-model":
             a, b, c = _quadratic(recipe, values)
@@ -44,7 +47,7 @@ def _quadratic(recipe: FigureRecipe, values: Mapping[str, Exact]) -> tuple[Fract
 
 def _rational(value: Exact) -> Fraction:
     if isinstance(value, Surd):
-        raise DomainError("a coefficient is a surd, and only rational ones are drawn")
+        raise DomainError("a number is a surd, and only rational ones are drawn")
     return Fraction(value)
 
 

@@ -198,6 +198,7 @@ class Instantiator:
 
     def _pictured(self, number: int, part: Part, arguments: Arguments) -> Part:
         """The part with its pictures. Raises NotAnItem where one cannot be drawn."""
+        from itembank.figures import drawing
         from itembank.generator.figures import figure_of
 
         recipe = self.recipe.parts[number]
@@ -207,7 +208,10 @@ class Instantiator:
             if figure is None:
                 return None
             try:
-                return figure_of(figure, values)
+                made = figure_of(figure, values)
+                if figure.numbers:
+                    drawing(made)  # an extension may find that there is no picture
+                return made
             except DomainError as impossible:
                 span = figure.template.of.span()
                 raise NotAnItem("figure-cannot-be-drawn", str(impossible), number, span) from None

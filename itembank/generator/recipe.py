@@ -34,10 +34,14 @@ class TextRecipe:
 
 @dataclass(frozen=True, slots=True)
 class FigureRecipe:
-    """A picture: its template, and the tree it is drawn of with the letters of earlier parts put in."""
+    """A picture: its template, and the tree it is drawn of with the letters of earlier parts put in.
+
+    numbers: the trees an extension's picture is drawn of.
+    """
 
     template: FigureTemplate
     of: tree.Node
+    numbers: tuple[tree.Node, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -157,7 +157,7 @@ def namespace(extra: Mapping[str, Callable[..., Any]]) -> dict[str, Any]:
         "DomainError": DomainError,
         "UNDEFINED": UNDEFINED,
     }
-    names.update({f"test_{name}": getattr(integer_tests, name) for name in PROPERTIES})
+    names.update({f"test_{name}": integer_tests.INTEGER_TESTS[name] for name in PROPERTIES})
     names.update(extra)
     return names
 

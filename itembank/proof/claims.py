@@ -26,11 +26,15 @@ Exact: TypeAlias = int | Fraction
 SIZE_BOUND = 10**100
 """Claims about larger numbers, above or below a fraction stroke, stay undecided."""
 
-CLAIMS: Mapping[str, Callable[..., Verdict]] = MappingProxyType(
-    {**POLYNOMIAL_CLAIMS, **NUMBER_CLAIMS, **COMMON_FACTOR_CLAIMS}
-)
+_CLAIMS: dict[str, Callable[..., Verdict]] = {**POLYNOMIAL_CLAIMS, **NUMBER_CLAIMS, **COMMON_FACTOR_CLAIMS}
+CLAIMS: Mapping[str, Callable[..., Verdict]] = MappingProxyType(_CLAIMS)
 """Every prover by the name of its property, on the integers `prove` makes of its arguments: a polynomial as
 (a, b, c, d, letter), a number as (n, d) in lowest terms, integers and a fraction as they are."""
+
+
+def admit(name: str, claim: Callable[..., Verdict]) -> None:
+    """The prover of an extension's property is one of these from now on."""
+    _CLAIMS[name] = claim
 
 
 def prove(name: str, *arguments: Exact, letter: str = "x") -> Verdict:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cached_property
 from math import gcd
 from types import MappingProxyType
@@ -19,6 +20,7 @@ from itembank.expressions.numbers import Exact, Surd
 from itembank.expressions.plain import plain
 from itembank.expressions.tree import Node
 from itembank.items import Item
+from itembank.proof.extensions import AGAIN
 from itembank.proof.symbolic_numbers import ZERO, CannotTell, Rooted, rational, square_root_parts
 from itembank.proof.symbolic_part import Asked
 from itembank.proof.symbolic_reading import Space, space
@@ -71,7 +73,7 @@ class _Claim:
                 return self._decided(parts, True)
             case tree.Not(part):
                 return not self.holds(part)
-            case tree.Call(name, arguments) if name in SYMBOLIC_PROPERTIES:
+            case tree.Call(name, arguments) if name in PROPERTIES:
                 return has_property(name, self._arguments(name, arguments))
             case _:
                 return self._space(node).node_holds(node, self.values)
@@ -146,6 +148,8 @@ def has_property(name: str, arguments: tuple[Any, ...]) -> bool:
     for argument in arguments:
         if max(abs(QQ.numer(argument)), QQ.denom(argument)) > SIZE_BOUND:
             raise CannotTell("a number has more than 100 digits, and there the proofs stop")
+    if name in AGAIN:
+        return bool(AGAIN[name](*(Fraction(int(QQ.numer(v)), int(QQ.denom(v))) for v in arguments)))
     if PROPERTIES[name].takes == "polynomial":
         return SYMBOLIC_PROPERTIES[name](_Polynomial(*arguments))
     if PROPERTIES[name].takes == "number":

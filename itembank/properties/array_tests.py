@@ -273,6 +273,20 @@ ARRAY_TESTS: Mapping[str, Callable[..., Booleans]] = MappingProxyType(
 """Every test by the name of its property."""
 
 
+def array_test(name: str) -> Callable[..., Booleans]:
+    """The test of a property on arrays; for an extension's, its own integer test at each place."""
+    own = ARRAY_TESTS.get(name)
+    if own is not None:
+        return own
+    test = integer_tests.INTEGER_TESTS[name]
+
+    def at_each_place(*values: npt.ArrayLike) -> Booleans:
+        each = np.frompyfunc(lambda *numbers: bool(test(*map(int, numbers))), len(values), 1)
+        return np.asarray(each(*values), dtype=np.bool_)
+
+    return at_each_place
+
+
 def _checked(values: npt.ArrayLike, bound: int) -> Integers:
     """The values in 64 bits. Raises DomainError for what is no integer, BoundExceeded for what is too big."""
     given = np.asarray(values)

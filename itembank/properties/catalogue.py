@@ -299,5 +299,11 @@ _ALL = (
     ),
 )  # fmt: skip
 
-PROPERTIES: Mapping[str, Property] = MappingProxyType({entry.name: entry for entry in _ALL})
+_BY_NAME = {entry.name: entry for entry in _ALL}
+PROPERTIES: Mapping[str, Property] = MappingProxyType(_BY_NAME)
 """Every property by name; a property that is defined by another stands after it."""
+
+
+def admit(property_: Property) -> None:
+    """A property of an extension is one of the catalogue's from now on."""
+    _BY_NAME[property_.name] = property_

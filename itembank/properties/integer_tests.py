@@ -259,18 +259,22 @@ def reduced(n: int, d: int) -> bool:
     return d > 0 and gcd(n, d) == 1
 
 
-INTEGER_TESTS: Mapping[str, Callable[..., bool]] = MappingProxyType(
-    {
-        test.__name__: test
-        for test in (
-            real_roots, no_real_roots, distinct_roots, repeated_root, factorable, not_factorable,
-            rational_roots, irrational_roots, integer_roots, perfect_square, monic, even_linear_coefficient,
-            primitive, integer_valued, is_square, squarefree, simplest_surd, simplifiable_surd,
-            terminating_decimal, coprime, reduced,
-        )
-    }
-)  # fmt: skip
+_TESTS: dict[str, Callable[..., bool]] = {
+    test.__name__: test
+    for test in (
+        real_roots, no_real_roots, distinct_roots, repeated_root, factorable, not_factorable,
+        rational_roots, irrational_roots, integer_roots, perfect_square, monic, even_linear_coefficient,
+        primitive, integer_valued, is_square, squarefree, simplest_surd, simplifiable_surd,
+        terminating_decimal, coprime, reduced,
+    )
+}  # fmt: skip
+INTEGER_TESTS: Mapping[str, Callable[..., bool]] = MappingProxyType(_TESTS)
 """Every test by the name of its property."""
+
+
+def admit(name: str, test: Callable[..., bool]) -> None:
+    """The test of an extension's property is one of these from now on."""
+    _TESTS[name] = test
 
 
 def square_free_part(n: int) -> int:

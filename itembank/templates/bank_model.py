@@ -9,7 +9,7 @@ from pydantic import BeforeValidator, Field
 
 from itembank.publication import Limits, Quiz, Statement
 from itembank.templates.difficulty_model import DifficultyShape
-from itembank.templates.model import Count, Name, Shape, Title, Whole
+from itembank.templates.model import Count, Name, Shape, Title, Whole, word_or_extension
 from itembank.templates.paper_model import PaperShape
 
 __all__ = ["BankShape", "PackageShape", "QuizShape", "SettingsShape", "StatementShape", "TemplateUseShape"]
@@ -107,9 +107,15 @@ class StatementShape(Shape):
 class SettingsShape(Shape):
     """How a bank is built unless the command says otherwise."""
 
-    formats: list[Literal["qti3", "qti22", "qti21", "cc", "latex", "html", "docx", "json"]] | None = Field(
-        None, description="what is written"
-    )
+    formats: (
+        list[
+            Annotated[
+                Literal["qti3", "qti22", "qti21", "cc", "latex", "html", "docx", "json"],
+                word_or_extension("writer"),
+            ]
+        ]
+        | None
+    ) = Field(None, description="what is written")
     package: PackageShape = Field(
         PackageShape(entries=50_000, megabytes=250), description="how large a package may become"
     )
@@ -119,6 +125,17 @@ class SettingsShape(Shape):
     latex_delimiters: Literal["\\( \\)", "\\[ \\]", "$ $", "$$ $$", ""] = Field(
         "", description="what stands around formulas written in latex"
     )
+
+
+class ExtensionShape(Shape):
+    """An extension that the bank uses: an entry point of an installed package."""
+
+    name: str = Field(description="as the package calls it")
+    from_: str = Field("", alias="from", description="the package, for who must install it")
+
+
+def _extension(value: Any) -> Any:
+    return {"name": value} if isinstance(value, str) else value
 
 
 def _template_use(value: Any) -> Any:
@@ -165,6 +182,9 @@ class BankShape(Shape):
     )
     statements: dict[str, StatementShape] = Field(
         {}, description="code of a curriculum statement -> what is known"
+    )
+    extensions: list[Annotated[ExtensionShape, BeforeValidator(_extension)]] = Field(
+        [], description="properties, figures, responses and writers that installed packages provide"
     )
     secret: str | None = Field(
         None, description="file with the secret behind the item codes; kept out of version control"

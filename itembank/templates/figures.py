@@ -32,7 +32,19 @@ def read_figure(
     """
     if shape is None:
         return None
+    if shape.kind in model.OF_EXTENSIONS["figure"]:
+        return _of_extension(scope, names, valued, shape, path)
     wrong = False
+    if shape.of is None:
+        scope.findings.add(
+            "missing-key", "`of` is missing", at(scope.root, path).span, hint=f"add {_EXAMPLES[shape.kind]}"
+        )
+        return None
+    if shape.with_ is not None:
+        place = key_span(scope.root, (*path, "with"))
+        scope.findings.add(
+            "figure-key-not-used", "`with` belongs to figures of extensions", place, hint="take it out"
+        )
     for key, kind in _OWN_KEYS.items():
         if key in shape.model_fields_set and shape.kind != kind:
             wrong = True
@@ -61,6 +73,50 @@ def read_figure(
         tuple(dict.fromkeys(shape.shows)),
         at(scope.root, path).span,
     )
+
+
+def _of_extension(
+    scope: Scope, names: Names, valued: Collection[str], shape: model.FigureShape, path: tuple[str | int, ...]
+) -> FigureTemplate | None:
+    """A picture of an extension's kind: each of its keys an expression with a value."""
+    from itembank.figures.extension import figure_keys
+
+    known = figure_keys(shape.kind)
+    span = at(scope.root, path).span
+    given = shape.with_ or {}
+    for key in sorted(shape.model_fields_set - {"kind", "with_"}):
+        scope.findings.add(
+            "figure-key-not-used",
+            f"a figure of the kind `{shape.kind}` has no `{key}`",
+            key_span(scope.root, (*path, key)),
+            hint=f"its keys stand below `with`: {', '.join(known)}",
+        )
+    for key in given:
+        if key not in known:
+            scope.findings.add(
+                "unknown-key",
+                f"`{key}` is no key of a figure of the kind `{shape.kind}`",
+                key_span(scope.root, (*path, "with", key)),
+                hint=f"known here: {', '.join(known)}",
+            )
+    found: list[Expression] = []
+    for key, about in known.items():
+        if key not in given:
+            scope.findings.add("missing-key", f"`{key}` is missing", span, hint=f"{key}: {about}")
+            continue
+        number = scope.expression_at((*path, "with", key), names)
+        if number is None:
+            continue
+        if tree.is_statement(number.node) or tree.has_plus_minus(number.node) or _letters(number, valued):
+            scope.findings.add(
+                "value-needed", f"`{key}` is one number, worked out from parameters and derived values",
+                number.span(), hint=about,
+            )  # fmt: skip
+            continue
+        found.append(number)
+    if len(found) < len(known) or set(given) - set(known):
+        return None
+    return FigureTemplate(shape.kind, found[0], "", 0, (), span, tuple(found))
 
 
 def _letters(of: Expression, valued: Collection[str]) -> list[str]:

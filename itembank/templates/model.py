@@ -11,7 +11,15 @@ import re
 from dataclasses import dataclass, field
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetJsonSchemaHandler
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    GetJsonSchemaHandler,
+    ValidatorFunctionWrapHandler,
+    WrapValidator,
+)
 from pydantic_core import CoreSchema
 
 NAME = r"[a-z][a-z0-9]*(-[a-z0-9]+)*"
@@ -76,6 +84,19 @@ class _AlsoWritten:
         self, core_schema: CoreSchema, handler: GetJsonSchemaHandler
     ) -> dict[str, Any]:
         return {"anyOf": [handler(core_schema), *self.shorter]}
+
+
+OF_EXTENSIONS: dict[str, set[str]] = {"figure": set(), "response": set(), "writer": set()}
+"""Kind of extension -> the names that the bank being read declares; they count as words of the house."""
+
+
+def word_or_extension(kind: str) -> WrapValidator:
+    """Lets the name of a declared extension stand where a word of the house does."""
+
+    def word(value: Any, own: ValidatorFunctionWrapHandler) -> Any:
+        return value if isinstance(value, str) and value in OF_EXTENSIONS[kind] else own(value)
+
+    return WrapValidator(word)
 
 
 Whole = Annotated[int, BeforeValidator(_whole)]
@@ -233,10 +254,15 @@ UsedSlip = Annotated[
 class FigureShape(Shape):
     """A picture: of a stem, or beside a line of the worked solution."""
 
-    kind: Literal["area-model", "parabola", "number-line", "sign-table"] = Field(description="what is drawn")
-    of: Maths = Field(description="what it is drawn of, in one letter")
+    kind: Annotated[
+        Literal["area-model", "parabola", "number-line", "sign-table"], word_or_extension("figure")
+    ] = Field(description="what is drawn")
+    of: Maths | None = Field(None, description="what it is drawn of, in one letter; not of extensions' figures")
     stage: Whole | None = Field(None, description="of an area model: 1, 2 or 3; 3 unless said")
     shows: FigureParts = Field([], description="of a parabola: which of its parts are marked and labelled")
+    with_: dict[str, Maths] | None = Field(
+        None, alias="with", description="of an extension's figure: its own keys, each an expression with a value"
+    )
 
 
 class LineShape(Shape):
@@ -329,6 +355,7 @@ class SlipFileShape(Shape):
     slips: list[CatalogueSlipShape]
 
 
+FIGURES = ("area-model", "parabola", "number-line", "sign-table")
 FORMATS = ("qti3", "qti22", "qti21", "cc", "latex", "html", "docx", "json")
 
 

@@ -195,7 +195,10 @@ class SlipTemplate:
 
 @dataclass(frozen=True, slots=True)
 class FigureTemplate:
-    """A picture. kind: as in the file; letter: the one of `of` that is no number; shows: parts that are marked."""
+    """A picture. kind: as in the file; letter: the one of `of` that is no number; shows: parts that are marked.
+
+    numbers: what an extension's picture is drawn of, in the order of its keys; `of` is then the first of them.
+    """
 
     kind: str
     of: Expression
@@ -203,6 +206,7 @@ class FigureTemplate:
     stage: int
     shows: tuple[str, ...]
     span: Span
+    numbers: tuple[Expression, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

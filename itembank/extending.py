@@ -1,0 +1,32 @@
+"""For those who extend itembank: everything a property, a figure or a writer of their own is made with.
+
+A file with one of these objects, and an entry point that names it, is an extension:
+
+    [project.entry-points."itembank.properties"]
+    prime = "saltmarsh_primes:PRIME"
+
+A bank uses it after `extensions: [prime]` in its bank file. Nothing in the house imports this module.
+"""
+
+from itembank.build.staff import csv_line
+from itembank.build.staff_text import plain_text
+from itembank.content import Content
+from itembank.errors import DomainError
+from itembank.expressions.display import Maths
+from itembank.expressions.latex import latex
+from itembank.expressions.spelling import plain, terminal
+from itembank.figures import labels
+from itembank.figures.drawing import Description, Point
+from itembank.figures.extension import FigureExtension
+from itembank.figures.pen import Pen
+from itembank.items import Item, Part
+from itembank.properties.extension import PropertyExtension
+from itembank.publication import Publication
+from itembank.verdicts import Proved, Refuted, Undecided, Verdict
+from itembank.writers.extension import WriterExtension
+
+__all__ = [
+    "Content", "Description", "DomainError", "FigureExtension", "Item", "Maths", "Part", "Pen", "Point",
+    "PropertyExtension", "Proved", "Publication", "Refuted", "Undecided", "Verdict", "WriterExtension", "csv_line",
+    "labels", "latex", "plain", "plain_text", "terminal",
+]  # fmt: skip

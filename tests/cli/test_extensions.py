@@ -1,0 +1,234 @@
+"""Extensions from outside the package, through the command line: declared, installed, missing, broken, changed."""
+
+from __future__ import annotations
+
+import csv
+import io
+import os
+import re
+import shutil
+import zipfile
+from pathlib import Path
+
+import pytest
+
+from tests.cli.harness import ROOT, Program, change
+from tests.extras import BANK, SOURCE, install
+
+
+@pytest.fixture
+def program(tmp_path: Path) -> Program:
+    folder = tmp_path / "here"
+    folder.mkdir()
+    shutil.copytree(BANK, folder / "bank")
+    return Program(folder)
+
+
+@pytest.fixture
+def installed(program: Program, tmp_path: Path) -> Program:
+    """The same where the distribution is installed."""
+    install(tmp_path / "site")
+    program.environment["PYTHONPATH"] = f"{ROOT}{os.pathsep}{tmp_path / 'site'}"
+    return program
+
+
+def test_a_bank_uses_what_it_declares_from_check_to_verify(installed: Program) -> None:
+    checked = installed.run("check", "bank").out
+    assert "prime(n)  rejects" in checked
+    assert "0 wrong, 0 doubtful" in checked
+
+    installed.run("build", "bank", "--out", "out", "--proof", "full", "--count", 6, err=None, left=None)
+    report = (installed.folder / "out" / "report.md").read_text("utf-8")
+    for told in ("property `prime`", "figure `bar-model`", "writer `revision-cards`"):
+        assert f"uses the {told} of saltmarsh-extras 1.2" in report
+    assert "revision-cards: a card has no picture" in report
+    records = (installed.folder / "out" / "staff" / "items.json").read_text("utf-8")
+    assert re.search(r"is prime: (2² is more|none of)", records)
+    cards = list(csv.reader(io.StringIO((installed.folder / "out/staff/bars-revision-cards.csv").read_text("utf-8"))))
+    assert ["item", "question", "answer"] == cards[0]
+    assert 7 == len(cards)
+    for _, question, answer in cards[1:]:
+        found = re.fullmatch(r"Solve ([0-9]+)\*x \+ ([0-9]+) = ([0-9]+)\.", question)
+        assert found
+        n, r, t = map(int, found.groups())
+        assert n in {2, 3, 5, 7}
+        assert f"x = {(t - r) // n}" == answer
+
+    assert "6 items, none at fault" in installed.run("verify", "out", "--extension", "bar-model").out
+
+
+def test_a_second_build_from_the_cache_is_the_same(installed: Program) -> None:
+    for out in ("one", "two"):
+        installed.run("build", "bank", "--out", out, "--count", 4, err=None, left=None)
+
+    for name in ("report.json", "staff/items.json", "staff/bars-revision-cards.csv", "platform/bars-qti3.zip"):
+        assert (installed.folder / "one" / name).read_bytes() == (installed.folder / "two" / name).read_bytes()
+
+
+def test_items_made_in_several_processes_are_the_same(installed: Program) -> None:
+    installed.run("build", "bank", "--out", "one", "--count", 450, "--formats", "json", err=None, left=None)
+    installed.run(
+        "build", "bank", "--out", "two", "--count", 450, "--formats", "json", "--workers", 2, err=None, left=None
+    )  # fmt: skip
+
+    assert (installed.folder / "one/staff/items.json").read_bytes() == (
+        installed.folder / "two/staff/items.json"
+    ).read_bytes()
+
+
+def test_what_is_not_installed_is_told_at_its_line_with_the_way_to_install_it(program: Program) -> None:
+    ended = program.run("check", "bank", status=1)
+
+    assert ended.out.startswith(
+        "bank/bank.yaml:9:12: wrong: extension-not-installed\n  the extension `prime` is not installed\n"
+        "      - {name: prime, from: saltmarsh-extras}\n               ^^^^^\n"
+        "  hint: install it: pip install saltmarsh-extras\n"
+    )
+    assert 3 == ended.out.count("extension-not-installed")
+    assert "0 templates; 3 wrong" in ended.out
+    program.run("build", "bank", "--out", "out", status=1, err=None)
+
+
+def test_what_is_installed_and_not_declared_is_not_known(installed: Program) -> None:
+    change(installed.folder / "bank/bank.yaml", "  - {name: prime, from: saltmarsh-extras}\n", "")
+    told = installed.run("check", "bank", status=1).out
+    assert "bank/templates/equal-parts.yaml:17:14: wrong: unknown-function" in told
+
+    change(installed.folder / "bank/bank.yaml", "  - bar-model\n", "")
+    assert "wrong: unknown-word" in installed.run("check", "bank", status=1).out
+    one = installed.run("check", "bank/templates/equal-parts.yaml", status=1).out
+    assert "wrong: unknown-word" in one
+
+    change(installed.folder / "bank/bank.yaml", "  - revision-cards\n", "")
+    assert "unknown-word" in installed.run("check", "bank", status=1).out
+
+
+def test_one_bank_speaks_of_nothing_that_only_another_declares(installed: Program) -> None:
+    shutil.copytree(installed.folder / "bank", installed.folder / "other")
+    change(installed.folder / "other/bank.yaml", "  - {name: prime, from: saltmarsh-extras}\n", "")
+    told = installed.run("check", "bank", "other", status=1).out
+
+    assert "other/templates/equal-parts.yaml:17:14: wrong: unknown-function" in told
+    assert 1 == told.count("wrong: unknown-function")
+
+
+def test_a_template_alone_knows_what_its_bank_declares(installed: Program) -> None:
+    shown = installed.run("show", "bank/templates/equal-parts.yaml", "--count", 1).out
+
+    assert "Bar model: above, a bar of" in shown
+    assert "proved  prime(n):" in shown
+
+
+def test_a_format_of_an_extension_can_be_asked_for_by_the_command(installed: Program) -> None:
+    change(installed.folder / "bank/bank.yaml", "settings: {formats: [qti3, latex, html, json, revision-cards]}\n", "")
+    installed.run("build", "bank", "--out", "out", "--formats", "revision-cards", err=None, left=None)
+    assert (installed.folder / "out/staff/bars-revision-cards.csv").is_file()
+
+    wrong = installed.run("build", "bank", "--out", "out", "--formats", "cards", status=2, err=None)
+    assert "`cards` is none of qti3" in wrong.err
+    no_writer = installed.run("build", "bank", "--out", "out", "--formats", "bar-model", status=1, err=None)
+    assert "wrong: unknown-format" in no_writer.err
+
+
+def test_another_version_is_in_the_report_and_not_read_from_the_cache(
+    installed: Program, tmp_path: Path
+) -> None:
+    installed.run("build", "bank", "--out", "out", "--count", 4, err=None, left=None)
+    entries = set((tmp_path / "cache").rglob("*.bank"))
+    install(tmp_path / "site", version="1.3")
+    installed.run("build", "bank", "--out", "out", "--count", 4, err=None, left=None)
+
+    assert "saltmarsh-extras 1.3" in (installed.folder / "out/report.md").read_text("utf-8")
+    assert len(set((tmp_path / "cache").rglob("*.bank"))) == len(entries) + 1
+
+
+def test_verify_says_what_it_cannot_check_without_the_extension(installed: Program) -> None:
+    installed.run("build", "bank", "--out", "out", "--count", 4, err=None, left=None)
+    del installed.environment["PYTHONPATH"]
+    told = installed.run("verify", "out").out
+    assert "4 items: pictures of the kind 'bar-model' are of the extension 'saltmarsh-extras 1.2'" in told
+    assert "their numbers were not checked" in told
+    missing = installed.run("verify", "out", "--extension", "bar-model", status=1, err=None)
+    assert "the extension `bar-model` is not installed" in missing.err
+
+
+def test_verify_finds_a_spoiled_picture_of_an_extension(installed: Program) -> None:
+    installed.run("build", "bank", "--out", "out", "--count", 4, err=None, left=None)
+    spoiled = installed.folder / "spoiled.zip"
+    with (
+        zipfile.ZipFile(installed.folder / "out/platform/bars-qti3.zip") as old,
+        zipfile.ZipFile(spoiled, "w") as new,
+    ):
+        for name in old.namelist():
+            data = old.read(name)
+            if name.endswith(".svg"):
+                data = re.sub(rb'data-numbers="([0-9]+) ', rb'data-numbers="1\1 ', data)
+            new.writestr(name, data)
+    told = installed.run("verify", spoiled, "--extension", "bar-model", status=1).out
+
+    assert "picture-numbers" in told
+    assert "its words do not say 1" in told
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        ('    name="prime",', '    name="primes",', "calls itself `primes`"),
+        ("import annotations\n", "import annotations\nimport nowhere_at_all\n", "ModuleNotFoundError"),
+        ("PRIME = PropertyExtension(", "PRIME = dict(", "is no PropertyExtension, but a dict"),
+    ],
+)
+def test_an_extension_that_is_broken_is_told_at_its_line(
+    installed: Program, tmp_path: Path, old: str, new: str, told: str
+) -> None:
+    change(tmp_path / "site/saltmarsh_prime.py", old, new)
+    ended = installed.run("check", "bank", status=1)
+
+    assert "bank/bank.yaml:9:12: wrong: extension-broken" in ended.out
+    assert told in ended.out
+
+
+def test_names_that_clash_are_told(installed: Program, tmp_path: Path) -> None:
+    points = next((tmp_path / "site").glob("*.dist-info")) / "entry_points.txt"
+    taken = points.read_text("utf-8").replace("prime = saltmarsh_prime:PRIME", "monic = saltmarsh_monic:MONIC")
+    points.write_text(taken, "utf-8")
+    text = (SOURCE / "saltmarsh_prime.py").read_text("utf-8")
+    (tmp_path / "site/saltmarsh_monic.py").write_text(
+        text.replace('name="prime"', 'name="monic"').replace("PRIME = ", "MONIC = "), "utf-8"
+    )
+    change(installed.folder / "bank/bank.yaml", "name: prime", "name: monic")
+    assert "has a name that a property of the house has" in installed.run("check", "bank", status=1).out
+
+    twin = tmp_path / "site" / "marsh_twin-0.1.dist-info"
+    twin.mkdir()
+    (twin / "METADATA").write_text("Metadata-Version: 2.1\nName: marsh-twin\nVersion: 0.1\n", "utf-8")
+    (twin / "entry_points.txt").write_text("[itembank.figures]\nbar-model = elsewhere:BAR\n", "utf-8")
+    told = installed.run("check", "bank", status=1).out
+    assert "extension-twice" in told
+    assert "figure of marsh-twin, figure of saltmarsh-extras" in told
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "code"),
+    [
+        ("parts: n, rest: r, whole: t", "parts: n, rest: r", "missing-key"),
+        ("whole: t}", "whole: t, colour: n}", "unknown-key"),
+        ("whole: t}", "whole: t + x}", "value-needed"),
+        ("{kind: bar-model, with", "{kind: bar-model, of: x, with", "figure-key-not-used"),
+        ("{kind: bar-model, with: {parts: n, rest: r, whole: t}}", "{kind: parabola, of: x^2, with: {a: n}}",
+         "figure-key-not-used"),
+        ("{kind: bar-model, with: {parts: n, rest: r, whole: t}}", "{kind: parabola}", "missing-key"),
+        ("parts: n, rest", "parts: n/2, rest", "figure-cannot-be-drawn"),
+    ],
+)  # fmt: skip
+def test_a_picture_that_is_asked_for_wrongly_is_told(installed: Program, old: str, new: str, code: str) -> None:
+    change(installed.folder / "bank/templates/equal-parts.yaml", old, new)
+
+    assert re.search(
+        rf"bank/templates/equal-parts\.yaml:21:[0-9]+: wrong: {code}", installed.run("check", "bank", status=1).out
+    )
+
+
+def test_a_misshapen_declaration_is_told(installed: Program) -> None:
+    change(installed.folder / "bank/bank.yaml", "  - bar-model\n", "  - Bar Model\n")
+    assert "bank/bank.yaml:10:5: wrong: extension-name" in installed.run("check", "bank", status=1).out
