@@ -1,4 +1,4 @@
-"""For those who extend itembank: everything a property, a figure or a writer of their own is made with.
+"""For those who extend itembank: what properties, figures, kinds of response and writers of their own are made with.
 
 A file with one of these objects, and an entry point that names it, is an extension:
 
@@ -22,11 +22,12 @@ from itembank.figures.pen import Pen
 from itembank.items import Item, Part
 from itembank.properties.extension import PropertyExtension
 from itembank.publication import Publication
+from itembank.templates.extension import ResponseExtension
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 from itembank.writers.extension import WriterExtension
 
 __all__ = [
     "Content", "Description", "DomainError", "FigureExtension", "Item", "Maths", "Part", "Pen", "Point",
-    "PropertyExtension", "Proved", "Publication", "Refuted", "Undecided", "Verdict", "WriterExtension", "csv_line",
-    "labels", "latex", "plain", "plain_text", "terminal",
+    "PropertyExtension", "Proved", "Publication", "Refuted", "ResponseExtension", "Undecided", "Verdict",
+    "WriterExtension", "csv_line", "labels", "latex", "plain", "plain_text", "terminal",
 ]  # fmt: skip

@@ -229,9 +229,9 @@ def _figure_kind() -> tuple[type, Callable[[str], bool]]:
 
 
 def _response_kind() -> tuple[type, Callable[[str], bool]]:
-    from itembank.writers.extension import WriterExtension
+    from itembank.templates.extension import ResponseExtension
 
-    return WriterExtension, lambda name: True
+    return ResponseExtension, lambda name: name in model.KINDS
 
 
 def _writer_kind() -> tuple[type, Callable[[str], bool]]:
@@ -256,6 +256,10 @@ def _admit(extension: Extension, supplied: Any) -> None:
 
         figures.admit(supplied, f"{extension.package} {extension.version}")
         PICTURES[extension.name] = Numbered(tuple(supplied.keys), supplied.check)
+    elif extension.kind == "response":
+        from itembank.templates import extension as responses
+
+        responses.admit(supplied)
     elif extension.kind == "writer":
         from itembank.writers import extension as writers
 

@@ -14,6 +14,7 @@ from itembank.expressions.vocabulary import FUNCTIONS
 from itembank.items import About
 from itembank.templates import model
 from itembank.templates.conditions import check_value
+from itembank.templates.extension import written_out
 from itembank.templates.languages import ByLanguage, by_language
 from itembank.templates.parameters import parameter
 from itembank.templates.parts import PartReader, Whole
@@ -48,6 +49,7 @@ def read_template(document: Document, catalogue: Catalogue, language: str = "") 
     """The same from a document already read."""
     findings = Findings(document.source)
     findings.diagnostics.extend(document.doubts)
+    document = replace(document, root=written_out(document.root, findings))
     texts = by_language(document.root, findings)
     if findings.wrong:
         raise InputError(findings.diagnostics)

@@ -355,6 +355,7 @@ class SlipFileShape(Shape):
     slips: list[CatalogueSlipShape]
 
 
+KINDS = ("choice", "choices", "entry", "order", "match", "wrong-line", "written")
 FIGURES = ("area-model", "parabola", "number-line", "sign-table")
 FORMATS = ("qti3", "qti22", "qti21", "cc", "latex", "html", "docx", "json")
 

@@ -20,9 +20,11 @@ from itembank.figures.extension import FigureExtension, admit, draw
 from itembank.figures.extension import OtherFigure as _Figure
 from itembank.properties.catalogue import DEGENERATE_INPUTS
 from itembank.properties.extension import PropertyExtension
+from itembank.templates.extension import ResponseExtension
+from itembank.templates.model import KINDS, ResponseShape
 from itembank.verdicts import Proved, Refuted
 
-__all__ = ["check_figure", "check_property"]
+__all__ = ["check_figure", "check_property", "check_response"]
 
 _GRIDS: Mapping[str, tuple[Iterable[int], ...]] = {
     "polynomial": (range(-4, 5), range(-6, 7), range(-6, 7), range(1, 4)),
@@ -132,3 +134,38 @@ def _looked_at(extension: FigureExtension, numbers: Mapping[str, Fraction], draw
     assert not found, f"{where}: its own check disagrees: {found[0]}"
     spoiled = {key: value + 1 for key, value in numbers.items()}
     assert [*extension.check(spoiled, words)], f"{where}: its check passes numbers that are not those drawn"
+
+
+def check_response(
+    extension: ResponseExtension, asked: Iterable[tuple[Mapping[str, str], tuple[str, ...]]]
+) -> int:
+    """Holds a kind of response to itself: what it writes out is a response of the house, the same every time.
+
+    asked: what stands below `with`, and the unknowns of the part; those it refuses (DomainError) are passed over.
+    Whether the items are right is for the proofs: draw some with `itembank.testing.items_of`. Returns how many were
+    written out.
+    """
+    count = 0
+    for given, unknowns in asked:
+        assert given.keys() == extension.keys.keys(), f"its keys are {', '.join(extension.keys)}"
+        try:
+            spelled = extension.spell(given, unknowns)
+        except DomainError:
+            continue
+        count += 1
+        assert spelled.get("kind") in KINDS, f"{dict(given)}: its kind is {spelled.get('kind')!r}, none of the house"
+        assert "marks" not in spelled, f"{dict(given)}: marks are the template's to say"
+        ResponseShape.model_validate(_in_one_language(spelled))
+        assert spelled == extension.spell(given, unknowns), f"{dict(given)}: two spellings of the same"
+    assert count, "nothing that was asked could be written out"
+    return count
+
+
+def _in_one_language(spelled: object) -> object:
+    """The same with one of its texts where there is one for each language."""
+    if isinstance(spelled, Mapping):
+        return {
+            key: next(iter(value.values())) if key == "text" and isinstance(value, Mapping) else _in_one_language(value)
+            for key, value in spelled.items()
+        }
+    return [_in_one_language(each) for each in spelled] if isinstance(spelled, list | tuple) else spelled

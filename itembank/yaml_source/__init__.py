@@ -13,7 +13,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from itembank.yaml_source.intake import LARGEST_FILE, read_bytes, source_of
-from itembank.yaml_source.nodes import Document, Mapping, Node, Scalar, Sequence, Source, Style
+from itembank.yaml_source.nodes import Document, Mapping, Node, Scalar, Sequence, Source, Style, WrittenOut
 from itembank.yaml_source.refusals import DEEPEST, MOST_NODES
 
 __all__ = [
@@ -27,6 +27,7 @@ __all__ = [
     "Sequence",
     "Source",
     "Style",
+    "WrittenOut",
     "load",
     "parse",
 ]

@@ -118,6 +118,15 @@ class Scalar:
 
 
 @dataclass(frozen=True, slots=True)
+class WrittenOut(Scalar):
+    """A text that stands for something shorter in the file: all of it has the place of that."""
+
+    def place(self, offset: int, length: int = 0) -> Span:
+        """Return where the shorter thing stands."""
+        return self.span
+
+
+@dataclass(frozen=True, slots=True)
 class Mapping:
     """Names and what stands under them, in the author's order; no name twice.
 

@@ -10,6 +10,7 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
+from pydantic import ValidationError
 
 from itembank.extending import (
     Description,
@@ -19,8 +20,9 @@ from itembank.extending import (
     Point,
     PropertyExtension,
     Proved,
+    ResponseExtension,
 )
-from itembank.testing.conformance import check_figure, check_property
+from itembank.testing.conformance import check_figure, check_property, check_response
 from tests.extras import SOURCE
 
 BARS = [
@@ -38,6 +40,7 @@ def extras() -> Iterator[dict[str, Any]]:
     try:
         yield {
             "prime": importlib.import_module("saltmarsh_prime").PRIME,
+            "between": importlib.import_module("saltmarsh_between").BETWEEN,
             "bar-model": importlib.import_module("saltmarsh_bar_model").BAR_MODEL,
         }
     finally:
@@ -51,6 +54,30 @@ def test_the_property_of_the_example_conforms(extras: dict[str, Any]) -> None:
 
 def test_the_picture_of_the_example_conforms(extras: dict[str, Any]) -> None:
     assert check_figure(extras["bar-model"], BARS) == len(BARS)
+
+
+def test_the_kind_of_the_example_conforms(extras: dict[str, Any]) -> None:
+    asked = [({"from": str(low), "to": str(high)}, ("x",)) for low in range(-3, 3) for high in range(-3, 12)]
+
+    assert check_response(extras["between"], asked) == sum(
+        2 <= int(a["to"]) - int(a["from"]) <= 12 for a, _ in asked
+    )
+    with pytest.raises(AssertionError, match="nothing that was asked"):
+        check_response(extras["between"], [({"from": "0", "to": "5"}, ("x", "y"))])
+
+
+def test_a_kind_that_is_amiss_is_found(extras: dict[str, Any]) -> None:
+    between: ResponseExtension = extras["between"]
+    asked = [({"from": "0", "to": "5"}, ("x",))]
+    for spelled, told in (
+        ({"kind": "slider"}, "none of the house"),
+        ({"kind": "choice", "marks": "2"}, "marks are the template's"),
+        ({"kind": "choice", "colour": "red"}, "colour"),
+    ):
+        with pytest.raises((AssertionError, ValidationError), match=told):
+            check_response(replace(between, spell=lambda given, unknowns, made=spelled: made), asked)
+    with pytest.raises(AssertionError, match="its keys are"):
+        check_response(between, [({"from": "0"}, ("x",))])
 
 
 @pytest.mark.parametrize(
