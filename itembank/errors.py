@@ -3,6 +3,7 @@
 ItembankError
 ├── InputError          the input is wrong: one or many diagnostics, each at its place   (exit status 1)
 │   └── NotEnoughItems  more items were asked for than the mathematics has                (exit status 1)
+├── ExtensionFailed     code of an extension raised what it may not: its maintainers' fault (exit status 1)
 ├── Contradiction       two of our own independent paths disagree: nothing is written    (exit status 3)
 └── DomainError         a function was given a value outside its stated domain (a programmer's error,
                         or, at a template's values, an undefined expression)
@@ -11,9 +12,10 @@ ItembankError
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from enum import Enum
+from typing import ParamSpec, TypeVar
 
 
 class Level(Enum):
@@ -81,6 +83,36 @@ class NotEnoughItems(InputError):
     def __init__(self, diagnostic: Diagnostic, possible: int) -> None:
         self.possible = possible
         super().__init__(diagnostic)
+
+
+class ExtensionFailed(ItembankError):
+    """Code of an extension raised something else than the errors it is told to raise."""
+
+
+_Result = TypeVar("_Result")
+_Given = ParamSpec("_Given")
+
+
+def guarded(name: str, function: Callable[_Given, _Result]) -> Callable[_Given, _Result]:
+    """A function of an extension whose failures are told as such; the family's own errors pass.
+
+    >>> try:
+    ...     guarded("halves", lambda n: 1 // n)(0)
+    ... except ExtensionFailed as failed:
+    ...     print(failed)
+    the extension `halves` failed: ZeroDivisionError: integer division or modulo by zero
+    """
+
+    def call(*given: _Given.args, **named: _Given.kwargs) -> _Result:
+        try:
+            return function(*given, **named)
+        except ItembankError:
+            raise
+        except Exception as failed:
+            told = f"{type(failed).__name__}: {failed}"
+            raise ExtensionFailed(f"the extension `{name}` failed: {told}") from failed
+
+    return call
 
 
 class Contradiction(ItembankError):

@@ -16,7 +16,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from itembank.errors import InputError, Span
+from itembank.errors import InputError, Span, guarded
 from itembank.expressions import vocabulary
 from itembank.publication import Extension
 from itembank.templates import model
@@ -255,7 +255,10 @@ def _admit(extension: Extension, supplied: Any) -> None:
         from itembank.figures import extension as figures
 
         figures.admit(supplied, f"{extension.package} {extension.version}")
-        PICTURES[extension.name] = Numbered(tuple(supplied.keys), supplied.check)
+        PICTURES[extension.name] = Numbered(
+            tuple(supplied.keys),
+            guarded(extension.name, lambda numbers, words: [*supplied.check(numbers, words)]),
+        )
     elif extension.kind == "response":
         from itembank.templates import extension as responses
 
@@ -284,9 +287,9 @@ def _admit_property(supplied: Any) -> None:
             supplied.name, supplied.takes, supplied.meaning, supplied.claim, supplied.source, degenerate
         )
     )
-    integer_tests.admit(supplied.name, supplied.test)
-    claims.admit(supplied.name, supplied.prove)
-    extensions.admit_again(supplied.name, supplied.again)
+    integer_tests.admit(supplied.name, guarded(supplied.name, supplied.test))
+    claims.admit(supplied.name, guarded(supplied.name, supplied.prove))
+    extensions.admit_again(supplied.name, guarded(supplied.name, supplied.again))
 
 
 def _speak(extensions: tuple[Extension, ...]) -> None:

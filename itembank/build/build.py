@@ -23,7 +23,7 @@ from itembank.build.production import Maker, Product, Wanted, produce
 from itembank.build.report import Report, TemplateTally
 from itembank.difficulty import spread_of, usual_weights
 from itembank.difficulty.weights import USUAL_SOURCE
-from itembank.errors import Diagnostic, InputError, Level
+from itembank.errors import Diagnostic, InputError, Level, guarded
 from itembank.generator.bound import Bound
 from itembank.output_folder import whole_folder
 from itembank.writers.dialects import DIALECTS
@@ -398,7 +398,7 @@ def _write_by_extension(
                 missed.setdefault(f"{name}: {line}", []).append(item.code)
             yield item
 
-    document = extension.write(items(), bank.facts.publication)
+    document = guarded(name, extension.write)(items(), bank.facts.publication)
     path = _folder(folder, extension.folder) / f"{bank.facts.name}-{name}{extension.suffix}"
     path.write_bytes(document.encode() if isinstance(document, str) else document)
     report.files.append(str(path.relative_to(folder)))

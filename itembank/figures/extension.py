@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
+from itembank.errors import guarded
 from itembank.figures.drawing import Description, Drawing
 from itembank.figures.pen import Pen, told
 
@@ -54,7 +55,7 @@ def draw(figure: OtherFigure) -> Drawing:
     """The picture."""
     extension, whose = _KINDS[figure.kind]
     pen = Pen()
-    words = extension.draw(dict(zip(extension.keys, figure.numbers, strict=True)), pen)
+    words = guarded(figure.kind, extension.draw)(dict(zip(extension.keys, figure.numbers, strict=True)), pen)
     return pen.finished(
         *words, facts={"kind": figure.kind, "numbers": told(*figure.numbers), "extension": whose}
     )

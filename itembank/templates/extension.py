@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from itembank.errors import DomainError
+from itembank.errors import DomainError, guarded
 from itembank.templates.model import OF_EXTENSIONS
 from itembank.templates.reading import Findings
 from itembank.yaml_source import Mapping as YamlMapping
@@ -96,7 +96,8 @@ def _response(
     if given is None:
         return None
     try:
-        spelled = dict(extension.spell({key: scalar.text for key, scalar in given.items()}, unknowns))
+        spell = guarded(kind.text, extension.spell)
+        spelled = dict(spell({key: scalar.text for key, scalar in given.items()}, unknowns))
     except DomainError as reason:
         findings.add("wrong-value", f"`kind: {kind.text}`: {reason}", response.span)
         return None

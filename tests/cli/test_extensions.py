@@ -316,3 +316,31 @@ def test_a_kind_that_is_spelled_otherwise_needs_a_new_version(installed: Program
     ended = installed.run("build", "bank", "--out", "out", "--count", 4, status=1, err=None)
 
     assert "bank/templates/between.yaml:2:1: wrong: version-not-raised" in ended.err
+
+
+@pytest.mark.parametrize(
+    ("file", "old", "new", "name"),
+    [
+        (
+            "saltmarsh_prime.py",
+            "    if n % d or n // d < 2:\n        return False\n",
+            "    n // (d - 1)\n",
+            "prime",
+        ),
+        ("saltmarsh_prime.py", '        return Refuted(f"{n} is below 2")', "        n // 0", "prime"),
+        ("saltmarsh_prime.py", "    tried: list[int] = []\n", "    tried = nothing\n", "prime"),
+        ("saltmarsh_bar_model.py", "    unit = _LONG / whole\n", "    unit = _LONG / 0\n", "bar-model"),
+        ("saltmarsh_between.py", "    (x,) = unknowns\n", "    x = unknowns[7]\n", "between-wholes"),
+        ("saltmarsh_cards.py", "    lines = [csv_line(", "    lines = [csv_lines(", "revision-cards"),
+    ],
+)
+def test_an_extension_that_fails_is_named_and_nothing_is_written(
+    installed: Program, tmp_path: Path, file: str, old: str, new: str, name: str
+) -> None:
+    change(tmp_path / "site" / file, old, new)
+    if new == "        n // 0":
+        change(tmp_path / "site" / file, "    if n < 2:", "    if n >= 2:")
+    ended = installed.run("build", "bank", "--out", "out", "--count", 4, status=1, err=None, left=None)
+
+    assert re.search(rf"itembank: the extension `{name}` failed: [A-Za-z]+Error: ", ended.err)
+    assert not (installed.folder / "out").exists()
