@@ -20,6 +20,7 @@ from lxml import etree
 from itembank.audit.verify import verify
 from itembank.build import BuildRequest, build
 from itembank.writers.dialects import DIALECTS, Dialect
+from tests.conformance.test_notations import MANIFESTS
 from tests.conformance.test_qti2 import seen
 from tests.qti_schemas import digest_faults, faults, needs_schemas, schema
 from tests.qti_scorer import QTI, ScoredItem
@@ -113,6 +114,15 @@ def test_2_valid_where_schemas_are_held_else_by_the_digest(name: str, packages: 
             assert [] == faults(outcomes, declared), member
 
 
+@needs_schemas
+@pytest.mark.parametrize("name", [f"{bank}-{dialect}" for bank in BANKS for dialect in MANIFESTS])
+def test_2_manifests_and_their_metadata_are_valid(name: str, packages: dict[str, Package]) -> None:
+    manifest = documents(packages[name])["imsmanifest.xml"]
+
+    assert next(manifest.iter("{*}lom"), None) is not None
+    assert [] == faults(schema(MANIFESTS[name.partition("-")[2]]), manifest)
+
+
 def is_marked_by_people(item: ScoredItem) -> bool:
     """Whether an answer in writing is all there is."""
     return next(item.root.iter(f"{QTI}qti-extended-text-interaction"), None) is not None
@@ -129,6 +139,11 @@ def test_3_identifiers_are_names_and_unique(name: str, packages: dict[str, Packa
             options = [each.get("identifier", "") for each in interaction.iter(f"{QTI}qti-simple-choice")]
             assert len(options) == len(set(options))
             assert all(NAME.fullmatch(each) for each in options)
+        sides = [*item.root.iter(f"{QTI}qti-match-interaction"), *item.root.iter(f"{QTI}qti-inline-choice-interaction")]
+        for interaction in sides:
+            names = [each.get("identifier", "") for each in interaction.iter() if each.get("identifier")]
+            assert len(names) == len(set(names)) >= 2
+            assert all(NAME.fullmatch(each) for each in names)
     resources = [
         each.get("identifier", "") for each in documents(found)["imsmanifest.xml"].iter("{*}resource")
     ]
@@ -163,12 +178,34 @@ def test_5_every_right_value_and_map_key_exists(name: str, packages: dict[str, P
             most = int(interaction.get("max-choices", "1")) or len(options)
             assert {*values, *keys} <= options
             assert len(values) <= most
+        for order in item.root.iter(f"{QTI}qti-order-interaction"):
+            things = [each.get("identifier") for each in order.iter(f"{QTI}qti-simple-choice")]
+            assert sorted(things) == sorted(right_values(item, order))  # type: ignore[type-var]
+        for match in item.root.iter(f"{QTI}qti-match-interaction"):
+            rows, targets = (
+                {each.get("identifier") for each in side.iter(f"{QTI}qti-simple-associable-choice")}
+                for side in match.iter(f"{QTI}qti-simple-match-set")
+            )
+            declared = item.responses[match.get("response-identifier", "")]
+            keys = [each.get("map-key", "") for each in declared.element.iter(f"{QTI}qti-map-entry")]
+            pairs = [pair.split() for pair in (*right_values(item, match), *keys)]
+            assert all(len(pair) == 2 and pair[0] in rows and pair[1] in targets for pair in pairs)
+            assert len(right_values(item, match)) <= int(match.get("max-associations", "1"))
+        for line in item.root.iter(f"{QTI}qti-inline-choice-interaction"):
+            listed = {each.get("identifier") for each in line.iter(f"{QTI}qti-inline-choice")}
+            assert set(right_values(item, line)) <= listed
         for declared in item.responses.values():
             for value in declared.element.iterfind(f"{QTI}qti-correct-response/{QTI}qti-value"):
                 if declared.base == "integer":
                     int(value.text or "")
                 if declared.base == "float":
                     float(value.text or "")
+
+
+def right_values(item: ScoredItem, interaction: etree._Element) -> list[str]:
+    """The values of the correct response of an interaction."""
+    declared = item.responses[interaction.get("response-identifier", "")].element
+    return [each.text or "" for each in declared.iterfind(f"{QTI}qti-correct-response/{QTI}qti-value")]
 
 
 @every

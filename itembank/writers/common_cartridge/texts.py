@@ -5,23 +5,11 @@ from __future__ import annotations
 from functools import cache
 from typing import Any, Final
 
-from itembank.content import (
-    Block,
-    Content,
-    Emphasis,
-    Filling,
-    Hole,
-    Inline,
-    LineBreak,
-    Listing,
-    Paragraph,
-    Table,
-    Text,
-    TextShape,
-)  # fmt: skip
-from itembank.expressions.display import Maths, Pattern, hole_mark
+from itembank.content import Content, Filling, TextShape
+from itembank.expressions.display import Maths, Pattern
 from itembank.expressions.mathml import mathml
 from itembank.writers.common_cartridge.markup import html, words
+from itembank.writers.text_markup import TextMarkup
 
 __all__ = ["blocks", "fill", "inline", "maths", "shown"]
 
@@ -58,64 +46,16 @@ def _filling(filling: Filling) -> str:
     return mathml(filling) if isinstance(filling, Maths) else words(filling)
 
 
+_TEXTS: Final = TextMarkup(
+    html, {side: {"style": f"text-align: {side}"} for side in ("left", "right", "center")}
+)
+
+
 @cache
 def _block_pattern(shape: TextShape) -> Pattern:
-    return Pattern("".join(_block(block) for block in shape.blocks))
+    return Pattern(_TEXTS.blocks(shape))
 
 
 @cache
 def _inline_pattern(shape: TextShape) -> Pattern:
-    match shape.blocks:
-        case (Paragraph(inlines),):
-            return Pattern(_run(inlines))
-        case _:
-            return _block_pattern(shape)
-
-
-def _block(block: Block) -> str:
-    match block:
-        case Paragraph(inlines):
-            return html("p", _run(inlines))
-        case Listing(items, None):
-            return html("ul", *(_entry(item) for item in items))
-        case Listing(items, start):
-            return html(
-                "ol", *(_entry(item) for item in items), **({} if start == 1 else {"start": str(start)})
-            )
-        case Table(header, rows, alignments):
-            head = html("thead", _cells("th", header, alignments, scope="col"))
-            return html("table", head, html("tbody", *(_cells("td", row, alignments) for row in rows)))
-
-
-def _entry(item: tuple[Block, ...]) -> str:
-    match item:
-        case (Paragraph(inlines),):
-            return html("li", _run(inlines))
-        case _:
-            return html("li", *(_block(block) for block in item))
-
-
-def _cells(
-    name: str, row: tuple[tuple[Inline, ...], ...], alignments: tuple[str, ...], **attributes: str
-) -> str:
-    cells = []
-    for cell, alignment in zip(row, alignments, strict=True):
-        aligned = {"style": f"text-align: {alignment}"} if alignment else {}
-        cells.append(html(name, _run(cell), **attributes, **aligned))
-    return html("tr", *cells)
-
-
-def _run(inlines: tuple[Inline, ...]) -> str:
-    return "".join(_inline(each) for each in inlines)
-
-
-def _inline(node: Inline) -> str:
-    match node:
-        case Text(text):
-            return words(text)
-        case Emphasis(inlines, strong):
-            return html("strong" if strong else "em", _run(inlines))
-        case Hole(index):
-            return hole_mark(index)
-        case LineBreak():
-            return html("br")
+    return Pattern(_TEXTS.inline(shape))

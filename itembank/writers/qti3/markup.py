@@ -11,26 +11,14 @@ from collections.abc import Sequence
 from functools import cache
 from typing import Any, Final, TypeAlias
 
-from itembank.content import (
-    Block,
-    Content,
-    Emphasis,
-    Filling,
-    Hole,
-    Inline,
-    LineBreak,
-    Listing,
-    Paragraph,
-    Table,
-    Text,
-    TextShape,
-)  # fmt: skip
+from itembank.content import Content, Filling, TextShape
 from itembank.expressions.display import Maths, Pattern, Shape, composed, hole_mark
 from itembank.expressions.mathml import marked as marked_maths
 from itembank.expressions.mathml import mathml, spoken_too
 from itembank.expressions.speech import is_said_as_written, speech
 from itembank.writers.base import xml_text
 from itembank.writers.elements import Safe, tag
+from itembank.writers.text_markup import TextMarkup
 
 __all__ = [
     "PICTURE", "Key", "Safe", "blocks", "gather", "inline", "maths", "spoken_blocks", "tag", "together", "words",
@@ -44,6 +32,9 @@ words: Final = xml_text
 
 PICTURE: Final = "\x03"
 """Where a picture goes until the document is whole: a character that no document can hold, so no text has it."""
+
+_TEXTS: Final = TextMarkup(tag, {side: {"class_": f"qti-align-{side}"} for side in ("left", "right", "center")})
+
 
 
 def blocks(content: Content) -> str:
@@ -137,62 +128,9 @@ def _block_pattern(shape: TextShape) -> Pattern:
 
 
 def _marked_blocks(shape: TextShape) -> str:
-    return "".join(_block(block) for block in shape.blocks)
+    return _TEXTS.blocks(shape)
 
 
 @cache
 def _inline_pattern(shape: TextShape) -> Pattern:
-    match shape.blocks:
-        case (Paragraph(inlines),):
-            return Pattern(_run(inlines))
-        case _:
-            return _block_pattern(shape)
-
-
-def _block(block: Block) -> str:
-    match block:
-        case Paragraph(inlines):
-            return tag("p", _run(inlines))
-        case Listing(items, None):
-            return tag("ul", *(_entry(item) for item in items))
-        case Listing(items, start):
-            numbered = {} if start == 1 else {"start": str(start)}
-            return tag("ol", *(_entry(item) for item in items), **numbered)
-        case Table(header, rows, alignments):
-            head = tag("thead", _cells("th", header, alignments, scope="col"))
-            return tag("table", head, tag("tbody", *(_cells("td", row, alignments) for row in rows)))
-
-
-def _entry(item: tuple[Block, ...]) -> str:
-    """A list's entry; one that is a single paragraph needs no `p`."""
-    match item:
-        case (Paragraph(inlines),):
-            return tag("li", _run(inlines))
-        case _:
-            return tag("li", *(_block(block) for block in item))
-
-
-def _cells(
-    name: str, row: tuple[tuple[Inline, ...], ...], alignments: tuple[str, ...], **attributes: str
-) -> str:
-    cells = []
-    for cell, alignment in zip(row, alignments, strict=True):
-        aligned = {"class_": f"qti-align-{alignment}"} if alignment else {}
-        cells.append(tag(name, _run(cell), **attributes, **aligned))
-    return tag("tr", *cells)
-
-
-def _run(inlines: tuple[Inline, ...]) -> str:
-    return "".join(_inline(each) for each in inlines)
-
-
-def _inline(node: Inline) -> str:
-    match node:
-        case Text(text):
-            return xml_text(text)
-        case Emphasis(inlines, strong):
-            return tag("strong" if strong else "em", _run(inlines))
-        case Hole(index):
-            return hole_mark(index)
-        case LineBreak():
-            return tag("br")
+    return Pattern(_TEXTS.inline(shape))
