@@ -18,7 +18,16 @@ from itembank.items import Item, Mark
 from itembank.words import Words, base_language
 from itembank.writers.pages.characters import REPLACED, Source, css_string, escape
 from itembank.writers.pages.content import blocks, conventional, in_line, mathematics, picture
-from itembank.writers.pages.responses import answer_boxes, columns, option, room, ruled, slip_room, working
+from itembank.writers.pages.responses import (
+    answer_boxes,
+    answer_room,
+    columns,
+    option,
+    room,
+    ruled,
+    slip_room,
+    working,
+)
 from itembank.writers.paper import (
     DOCUMENTS,
     FOR_PUPILS,
@@ -146,9 +155,9 @@ def _environment() -> Environment:
         finalize=_finalized, auto_reload=False, loader=PackageLoader("itembank.writers.pages", ""),
     )  # fmt: skip
     environment.globals |= {
-        "alternatives": alternatives, "answer": _answer, "blocks": blocks, "boxes": answer_boxes,
-        "choices": _choices, "columns": columns, "entry_blanks": entry_blanks, "follow_marks": follow_marks,
-        "foot_of": _foot, "has_kind": has_kind,
+        "alternatives": alternatives, "answer": _answer, "answer_room": answer_room, "blocks": blocks,
+        "boxes": answer_boxes, "choices": _choices, "columns": columns, "entry_blanks": entry_blanks,
+        "follow_marks": follow_marks, "foot_of": _foot, "has_kind": has_kind,
         "in_line": in_line, "key_letters": key_letters, "key_of": key_answer, "key_place": key_place,
         "key_rows": key_rows, "kind_of": kind_of, "mark_columns": mark_columns, "marks": _marks,
         "maths": mathematics, "number": _number, "option": option, "picture": picture,

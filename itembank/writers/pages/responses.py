@@ -16,11 +16,11 @@ from itembank.words import Words
 from itembank.writers.facts import Looks
 from itembank.writers.pages.characters import Source, escape
 from itembank.writers.pages.content import in_line, mathematics
-from itembank.writers.paper import columns_to_try, letter, one_line, worked_rows
+from itembank.writers.paper import KeyRow, columns_to_try, letter, one_line, worked_rows
 from itembank.writers.points import PointBlank, pair
 from itembank.writers.space import RULED, space_of, squared_paper
 
-__all__ = ["answer_boxes", "columns", "option", "room", "ruled", "slip_room", "working"]
+__all__ = ["answer_boxes", "answer_room", "columns", "option", "room", "ruled", "slip_room", "working"]
 
 # About how many characters stand in a line of the printed page, less a letter and a gap for each option.
 _LINE: Final = 76
@@ -34,6 +34,8 @@ _LARGE: Final = Fraction(18, 10)
 _WIDE: Final = Fraction(12, 10)
 # How long the answer of a slip may be beside what is said of it.
 _BESIDE_WORDS: Final = 26
+# How long an answer may be in a column of answers.
+_ANSWER: Final = 24
 
 
 def room(part: Part, looks: Looks, *, with_marks: bool = False) -> str:
@@ -50,6 +52,12 @@ def room(part: Part, looks: Looks, *, with_marks: bool = False) -> str:
     if not looks.large and longest <= _COLUMN - (_MARKS if with_marks else 0):
         return ""
     return " stacked" if longest * (_LARGE if looks.large else 1) <= _LONGEST_LINE else " stacked small"
+
+
+def answer_room(row: KeyRow) -> Source:
+    """The attribute of an answer at the end of a worksheet: one too long for a column has the whole line."""
+    is_long = isinstance(row.answer, Maths) and len(terminal(row.answer)) + len(row.option) > _ANSWER
+    return Source(' class="long"' if is_long else "")
 
 
 def working(part: Part, looks: Looks, words: Words) -> Source:

@@ -408,6 +408,13 @@ def add_boxes(line: Line, blank: Blank | PointBlank, words: Words) -> None:
     if isinstance(blank, PointBlank):
         _add_points(line, blank, words)
         return
+    if blank.words:  # to be circled
+        line.add_run(plain(f"{blank.before} [" if blank.before else "["))
+        for number, choice in enumerate(blank.words):
+            line.add_run(" / " if number else "")
+            line.add_run(plain(choice.text)).italic = True
+        line.add_run("]")
+        return
     unknown = omml.omml(letter(blank.unknown), USUAL)[: -len("</m:oMath>")] if blank.unknown else ""
     head = unknown or f'<m:oMath xmlns:m="{omml.NAMESPACE}">'
     sign = _gap(2) if "sign" in blank.boxes else omml.run("=") if blank.unknown else ""

@@ -55,23 +55,36 @@ def worked_solutions(items: Sequence[Item], facts: PaperFacts) -> bytes:
 
 
 def _part(document: Docx, name: str, item: Item, part: Part, facts: PaperFacts) -> None:
-    w = facts.words
     head = document.add_paragraph(style="Heading 2")
     head.add_run(f"{name}  ")
     code = head.add_run(plain(item.code))
     code.font.size, code.bold = Pt(7), False
-    parts.add_blocks(document, part.stem, w)
-    parts.add_stem_picture(document, part.figure, facts)
-    line = parts.indented(document.add_paragraph())
+    if part.figure is None:
+        _asked(document, part, facts)
+    else:  # a row, since word processors part rows less readily than lines that are to be kept together
+        table = parts.bare_table(document, 1, 0, tight=True)
+        cell = parts.whole_row(table).cells[0]
+        cell.width = table.columns[0].width = Mm(parts.text_width(facts))
+        _asked(cell, part, facts)
+        cell._tc.remove(cell.paragraphs[0]._p)  # the empty one every cell begins with
+        parts.apart(document)
+    rows = list(worked_rows(part))
+    if rows:
+        _lines(document, part, rows, facts)
+    _pictures(document, part, facts)
+
+
+def _asked(box: parts.Box, part: Part, facts: PaperFacts) -> None:
+    """Stem, picture and answer."""
+    w = facts.words
+    parts.add_blocks(box, part.stem, w)
+    parts.add_stem_picture(box, part.figure, facts)
+    line = parts.indented(box.add_paragraph())
     line.add_run(f"{w('answer')}  ").bold = True
     parts.add_content(line, key_answer(part), w)
     line.add_run(plain(f" {unit(part)} {key_letters(part, w)}".rstrip()))
     parts.right_tab(line, parts.text_width(facts))
     line.add_run(f"\t[{part.response.marks}]")
-    rows = list(worked_rows(part))
-    if rows:
-        _lines(document, part, rows, facts)
-    _pictures(document, part, facts)
 
 
 def _pictures(document: Docx, part: Part, facts: PaperFacts) -> None:

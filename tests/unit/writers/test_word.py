@@ -20,14 +20,14 @@ from itembank.errors import DomainError
 from itembank.expressions import display
 from itembank.expressions.omml import NAMESPACE, Conventions, omml
 from itembank.figures import drawing, in_words
-from itembank.items import Item
+from itembank.items import EntryResponse, Item
 from itembank.writers import word
 from itembank.writers.base import Writer
 from itembank.writers.facts import Looks, PaperFacts
 from itembank.writers.order import versions
 from itembank.writers.paper import total_marks
 from itembank.writers.word.characters import plain
-from tests import kinds_bank, samples
+from tests import kinds_bank, samples, template_items
 from tests.paper_items import FACTS, HARD, HARD_TEXTS, with_stem
 from tests.qti_items import MORE, pictured_item
 
@@ -238,3 +238,13 @@ def test_pictures_are_drawn_as_shapes_with_their_description_and_numbers_of_thei
     assert [str(number) for number in range(1, len(told) + 1)] == [each.get("id") for each in told]
     assert () == word.document_shortfalls(made, [pictured_item()])
     assert not [name for name in _parts(made) if "media" in name]
+
+
+def test_words_to_choose_from_stand_in_the_answer_line() -> None:
+    item = next(template_items.items("one-of", 1))
+    response = item.parts[0].response
+    assert isinstance(response, EntryResponse)
+    (blank,) = [each for each in response.blanks if each.words]
+    text = _text(word.document("question-paper", [item], FACTS))
+
+    assert f"[{' / '.join(each.text for each in blank.words)}]" in text
