@@ -359,8 +359,9 @@ def has_relation(node: Node, sign: str) -> bool:
     return any(isinstance(part, Relation) and part.sign == sign for part in walk(node))
 
 
+@remembering_hash
 @dataclass(frozen=True, slots=True)
-class Scope:
+class Scope(Hashed):
     """What a formula stands among: the letters to be found, and the letter of discriminants where it is said."""
 
     unknowns: tuple[str, ...] = ()

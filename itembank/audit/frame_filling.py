@@ -19,11 +19,13 @@ from itembank.audit.formula import Letter
 from itembank.audit.fragments import Piece
 
 __all__ = [
-    "ALT_LETTERS", "CODE_LETTER", "MATHS_LETTERS", "SPOKEN_LETTERS",
+    "ALT_LETTERS", "CODE_LETTER", "MATHS_LETTERS", "SENTENCE_LETTER", "SPOKEN_LETTERS",
     "Filling", "Untrusted", "filler", "holds_stand_ins", "number_stand_in", "stand_ins", "template",
 ]  # fmt: skip
 
 CODE_LETTER: Final = "\ue000"
+SENTENCE_LETTER: Final = "\ue001"
+"""In the place of a sentence, of which nothing may depend."""
 MATHS_LETTERS: Final = 0xE100
 SPOKEN_LETTERS: Final = 0xE800
 ALT_LETTERS: Final = 0xF000

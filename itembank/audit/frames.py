@@ -1,7 +1,8 @@
 """An item's text taken apart: the frame, which many items share, and what differs from item to item.
 
 Taken out are the item's code, formulas, whole numbers and decimals that are keyed or compared with, digits in the
-patterns of typed numbers, the spoken words of texts and the words in place of pictures. Every kind of hole leaves a
+patterns of typed numbers, the spoken words of texts, the words in place of pictures, and the sentences for staff and
+for pupils that go with wrong answers. Every kind of hole leaves a
 mark of its own, which cannot stand in a document, so frame and holes together are the text, and two texts with one
 frame differ in their holes only. That holds of the documents as trees too: a text with declarations, comments, CDATA or
 further processing instructions is not taken apart, so `<` begins a tag wherever it stands, and each hole is one
@@ -13,6 +14,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final, NamedTuple
 
 __all__ = ["CODE", "Cut", "Holes", "cut", "joined"]
@@ -24,8 +26,9 @@ DECIMAL: Final = "\x03"
 SPOKEN: Final = "\x04"
 ALT: Final = "\x05"
 SIZE: Final = "\x06"
-_ALL: Final = (CODE, MATHS, NUMBER, DECIMAL, SPOKEN, ALT, SIZE)
-_MARKS: Final = re.compile("[\x00-\x06]")
+SENTENCE: Final = "\x07"
+_ALL: Final = (CODE, MATHS, NUMBER, DECIMAL, SPOKEN, ALT, SIZE, SENTENCE)
+_MARKS: Final = re.compile("[\x00-\x07]")
 _CODE: Final = re.compile(r"[A-Z][A-Z0-9]{4,30}\Z")
 # what XML allows in a text without markup, references, line ends or "]]>"
 _TEXT: Final = "[^<>&\"\x00-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]"
@@ -48,6 +51,14 @@ _HOLES: Final = re.compile(
     f'|img [^<>"]*(?:"[^<>"]*"[^<>"]*)*? alt="{_TEXT}+(?:" width="[0-9]{{1,4}}" height="[0-9]{{1,4}})?(?=")'
     "))"
 )
+_SENTENCES: Final = (
+    ('<div data-role="note"', ">", "</div>"),
+    ("<qti-modal-feedback ", "><qti-content-body>", "</qti-content-body>"),
+    ('<div class="data-role.note', ">", "</div>"),
+    ("<modalFeedback ", ">", "</modalFeedback>"),
+)
+"""How the elements of sentences begin, what ends their first tag, and what ends them."""
+_PLAIN_SENTENCE: Final = re.compile(f"(?:{_TEXT}++|{MATHS}|</?(?:p|strong|em)>)++\\Z")
 _TAGS: Final = re.compile("(<[^<>]*>)")
 _SIZES: Final = re.compile(r'"([0-9]+)')
 
@@ -55,7 +66,10 @@ _SIZES: Final = re.compile(r'"([0-9]+)')
 @dataclass(frozen=True, slots=True)
 class Cut:
     """frame: the text with marks for holes; maths: formulas without their first and last tag, in order; the rest as it
-    stands. A number is a NUMBER or a DECIMAL in the frame; sizes are those of pictures."""
+    stands. A number is a NUMBER or a DECIMAL in the frame; sizes are those of pictures.
+
+    sentences: with the name of the element around each; marks stand for their formulas, which are among `loose`.
+    """
 
     frame: str
     maths: tuple[str, ...]
@@ -63,6 +77,8 @@ class Cut:
     spoken: tuple[str, ...]
     alts: tuple[str, ...]
     sizes: tuple[str, ...]
+    sentences: tuple[str, ...]
+    loose: tuple[str, ...]
 
 
 def cut(text: str, code: str) -> Cut | None:
@@ -71,8 +87,52 @@ def cut(text: str, code: str) -> Cut | None:
         return None
     if any(mark in text for mark in _ALL) or not _CODE.match(code):
         return None
+    sentences: list[str] = []
+    loose: list[str] = []
+    for opening, ending, closing in _SENTENCES:
+        if opening in text:
+            text = _without_sentences(text, (opening, ending, closing), sentences, loose)
+    maths: list[str] = []
+    left = _without_maths(text, maths)
+    if left is None:
+        return None
+    parts = _HOLES.split(left.replace(code, CODE))
+    found = Holes([], [], [], [])
+    for place in range(1, len(parts), 2):
+        parts[place] = _holed(parts[place], found)
+    numbers, spoken, alts, sizes = map(tuple, found)
+    return Cut("".join(parts), tuple(maths), numbers, spoken, alts, sizes, tuple(sentences), tuple(loose))
+
+
+def _without_sentences(text: str, tags: tuple[str, str, str], sentences: list[str], loose: list[str]) -> str:
+    opening, ending, closing = tags
+    first, *others = text.split(opening)
+    left = [first]
+    for each in others:
+        attributes, end, after = each.partition(ending)
+        sentence, close, rest = after.partition(closing)
+        plain = _plain(sentence) if end and close and "<" not in attributes and ">" not in attributes else None
+        if plain is None:
+            left += [opening, each]
+            continue
+        sentences.append(opening[:5] + plain[0])
+        loose.extend(plain[1])
+        left += [opening, attributes, end, SENTENCE, close, rest]
+    return "".join(left)
+
+
+@lru_cache(maxsize=8192)
+def _plain(sentence: str) -> tuple[str, tuple[str, ...]] | None:
+    """A sentence with marks for its formulas, and these; None for one that holds more than text."""
+    maths: list[str] = []
+    plain = _without_maths(sentence, maths)
+    return (plain, tuple(maths)) if plain is not None and _PLAIN_SENTENCE.match(plain) else None
+
+
+def _without_maths(text: str, maths: list[str]) -> str | None:
+    """The text with a mark for each formula; bare signs between boxes stay. None for a text that is not whole."""
     first, *formulas = text.split("<math ")
-    left, maths = [first], []
+    left = [first]
     for each in formulas:
         inner, end, after = each.partition("</math>")
         if not end:
@@ -81,13 +141,9 @@ def cut(text: str, code: str) -> Cut | None:
             maths.append(inner)
             left.append(MATHS)
         else:
-            left += ["<math ", inner, end]  # signs that stand between boxes
+            left += ["<math ", inner, end]
         left.append(after)
-    parts = _HOLES.split("".join(left).replace(code, CODE))
-    found = Holes([], [], [], [])
-    for place in range(1, len(parts), 2):
-        parts[place] = _holed(parts[place], found)
-    return Cut("".join(parts), tuple(maths), *map(tuple, found))
+    return "".join(left)
 
 
 class Holes(NamedTuple):
@@ -121,8 +177,8 @@ def _picture(part: str) -> tuple[str, str, str]:
     return before + alt, words, mark + sizes
 
 
-def joined(frame: str, code: str, maths: Iterable[str], holes: Holes) -> str:
+def joined(frame: str, code: str, maths: Iterable[str], holes: Holes, sentences: Iterable[str]) -> str:
     """The document of a frame with these in its holes; formulas as whole elements."""
     waiting = dict(zip((NUMBER, SPOKEN, ALT, SIZE), map(iter, holes), strict=True))
-    waiting |= {MATHS: iter(maths), DECIMAL: waiting[NUMBER]}
+    waiting |= {MATHS: iter(maths), DECIMAL: waiting[NUMBER], SENTENCE: iter(sentences)}
     return _MARKS.sub(lambda mark: code if mark[0] == CODE else next(waiting[mark[0]]), frame)

@@ -7,6 +7,9 @@ finds. What it says rests on this:
   through the whole audit and nothing was found. What cannot depend on the holes is therefore in order: the names and
   the order of elements, references, declarations, the house's grammar (which asks of a hole's place no more than some
   text: of a formula that it is MathML, of a picture's words that there are any).
+- a sentence for staff or for pupils is one that stood, in an element of the same name, in an item in which nothing was
+  found. It holds text, formulas, paragraphs and emphasis only; the grammars know one pattern for the content of each
+  of these elements; and no reader looks into a sentence but for its formulas.
 - formulas have to be in order each by itself (`fragments.py`): shown, meant and spoken are one tree.
 - spoken texts, pictures, and all the mathematics and marking depend on the holes: they are decided for every item by
   the very checks of the usual way, on facts that are equal to what the usual reader makes of the item.
@@ -38,6 +41,7 @@ from itembank.audit.frame_filling import (
     ALT_LETTERS,
     CODE_LETTER,
     MATHS_LETTERS,
+    SENTENCE_LETTER,
     SPOKEN_LETTERS,
     Filling,
     Untrusted,
@@ -67,6 +71,7 @@ SEEN: Final = 100_000
 """How many frames are kept ready, the least recently used going first, and of how many it is known that they were
 seen."""
 DRAWINGS: Final = 5_000
+SENTENCES: Final = 20_000
 _FORMULA: Final = (
     f'<math xmlns="{MATHML}" display="inline" alttext="{{0}}"><semantics><mi>{{0}}</mi>'
     '<annotation-xml encoding="MathML-Content"><ci>{0}</ci></annotation-xml></semantics></math>'
@@ -141,6 +146,7 @@ class QuickRoad:
         self.fragments = Fragments()
         self._frames: OrderedDict[str, _Frame | None] = OrderedDict()
         self._seen: set[int] = set()
+        self._sentences: set[str] = set()
         self._drawings: set[tuple[bytes, str]] = set()
 
     def passed(self, data: bytes, member: str) -> Passed | None:
@@ -149,7 +155,7 @@ class QuickRoad:
         try:
             found = cut(data.decode("utf-8"), path.stem)
             frame = None if found is None else self._frames.get(found.frame)
-            if frame is None or found is None:
+            if frame is None or found is None or not self._sentences.issuperset(found.sentences):
                 return None
             self._frames.move_to_end(found.frame)
             filling = self._filling(found, path.stem)
@@ -163,7 +169,12 @@ class QuickRoad:
         """Make an item's frame ready. The item is one in which the whole audit found nothing wrong."""
         code = PurePosixPath(member).stem
         found = cut(data.decode("utf-8"), code)
-        if found is None or found.frame in self._frames:
+        if found is None:
+            return
+        if len(self._sentences) >= SENTENCES:
+            self._sentences.clear()
+        self._sentences.update(found.sentences)
+        if found.frame in self._frames:
             return
         if len(self._seen) >= SEEN:
             self._seen.clear()
@@ -181,6 +192,8 @@ class QuickRoad:
             self._frames.popitem(last=False)
 
     def _filling(self, found: Cut, code: str) -> Filling | None:
+        if not all(self.fragments.piece(inner) for inner in found.loose):
+            return None
         pieces = [self.fragments.piece(inner) for inner in found.maths]
         whole = [piece for piece in pieces if piece is not None]
         return Filling(code, whole, found.numbers, found.spoken, found.alts) if len(whole) == len(pieces) else None
@@ -253,6 +266,7 @@ def _stand_in_document(found: Cut) -> tuple[etree._Element, dict[etree._Element,
             stand_ins(len(found.spoken), SPOKEN_LETTERS), stand_ins(len(found.alts), ALT_LETTERS),
             ["100"] * len(found.sizes),
         ),
+        [f"<p>{SENTENCE_LETTER}</p>"] * len(found.sentences),
     )  # fmt: skip
     if holds_stand_ins(found.frame):
         raise Untrusted

@@ -10,6 +10,7 @@
     floor_script.py   the least any writer of packages takes: zipping the finished members again
     count_script.py   exact counts by itertools.product, and the templates that count the same boxes
     count_product.py  the product's count of such a box, timed alone like that of the script
+    verify_script.py  the audit of a finished package, against a bare parse of its documents
     proof_sampler.py  runs the product and samples how much of its time is spent in proofs
 
 How to run it, from the root of the checkout:

@@ -59,6 +59,7 @@ class Bench:
             "one-paper": lambda: self.papers("one-paper", 1),
             "hundred-papers": lambda: self.papers("hundred-papers", 100),
             "proof-share": self.proof_share,
+            "verify": self.verify,
         }
 
     def warm(self, jobs: set[str]) -> None:
@@ -194,6 +195,17 @@ class Bench:
             )
         share = sampled["in_proof"] / sampled["samples"]
         return Measured(finished.seconds, built.items, built.size, finished.peak, share=share)
+
+    def verify(self) -> Measured:
+        """The audit of what the product wrote in this round; share: how many times a bare parse it takes."""
+        if "product" not in self.built:
+            raise JobFailed("there is no package of this round to verify")
+        items, parse, seconds = 0, 0.0, 0.0
+        for package in self.built["product"].packages:
+            report = json.loads(run([sys.executable, HERE / "verify_script.py", package]).out)
+            items, parse = items + report["items"], parse + report["parse"]
+            seconds += report["verify"]
+        return Measured(seconds, items, share=seconds / parse)
 
     def end_round(self) -> None:
         """Forget the packages of the round."""
