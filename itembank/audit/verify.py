@@ -23,7 +23,7 @@ from lxml import etree
 from itembank.audit.cartridge import audit_cartridge, is_cartridge
 from itembank.audit.dialects import QTI_2_1, Version, as_3_0
 from itembank.audit.digests import Digests, check_digests
-from itembank.audit.extensions import NOT_CHECKED
+from itembank.audit.extensions import NOT_CHECKED, PICTURES
 from itembank.audit.findings import CannotTell, Fault, Finding, Report
 from itembank.audit.fragments import Fragments
 from itembank.audit.grammar import check_grammar
@@ -207,7 +207,7 @@ _Audited = tuple[str, str, tuple[Finding, ...], tuple[Fraction | None, bool]]
 def _audited(
     path: Path, package: Package, items: list[str], version: Version | None, way: _Way, workers: int
 ) -> Iterator[_Audited]:
-    if workers <= 1 or len(items) <= CHUNK:
+    if workers <= 1 or len(items) <= CHUNK or PICTURES:  # extensions are loaded in this process only
         yield from _each(package, items, version, way)
         return
     chunks = [items[start : start + CHUNK] for start in range(0, len(items), CHUNK)]

@@ -189,7 +189,7 @@ def test_a_planted_fault_is_told_at_its_very_line(name: str) -> None:
 
 
 def test_a_search_test_broken_on_purpose_is_our_own_contradiction(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(integer_tests, "irrational_roots", lambda a, b, c, d=1: True)
+    monkeypatch.setitem(integer_tests._TESTS, "irrational_roots", lambda a, b, c, d=1: True)
 
     with pytest.raises(Contradiction) as ours:
         found(CHOICE)
