@@ -16,8 +16,10 @@ from itembank.expressions import spelling
 from itembank.expressions.numbers import Exact
 from itembank.items import EntryResponse, Item
 from itembank.proof.box_values import box_values
+from itembank.writers import common_cartridge as cartridge
 from itembank.writers.qti2 import WRITER_2_1, WRITER_2_2
 from itembank.writers.qti3 import item_xml
+from tests.cartridge_scorer import Question
 from tests.property import flint_oracle
 from tests.qti_scorer import ARITHMETIC, ScoredItem
 from tests.template_items import items
@@ -224,3 +226,37 @@ def test_templates_give_two_points_and_one_and_none() -> None:
     assert {0, 1, 2} == counts
     assert all(gcd(n, d) == 1 and d >= 1 for n, d in fractions)  # type: ignore[arg-type]
     assert any(d != 1 for _, d in fractions)
+
+
+@cache
+def in_a_cartridge(which: int) -> Question | None:
+    """The question that an item becomes in a cartridge; None where it is left out."""
+    written = cartridge.written(drawn("points-touching")[which])
+    return Question(*written.items) if written.items else None
+
+
+@given(st.integers(0, ITEMS - 1), st.data())
+@settings(deadline=None, max_examples=150)
+def test_numbers_typed_in_a_cartridge_are_read_point_by_point(which: int, data: st.DataObject) -> None:
+    """Numbers in the order of the gaps: each two of them a point, in any order, and none beside them."""
+    asked, response = in_a_cartridge(which), the_response(drawn("points-touching")[which])
+    assert asked is not None
+    keyed = [(x, y) for (x,), (y,) in zip(*(blank.values for blank in response.blanks), strict=True)]
+    numbers = [number for pair in keyed for number in pair] or [1, 2]
+    near = st.sampled_from([*numbers, *numbers, numbers[0] + 1])  # type: ignore[operator]
+    pair = st.sampled_from(keyed) | st.tuples(near, near) if keyed else st.tuples(near, near)
+    typed_points = data.draw(st.lists(pair, min_size=1, max_size=2))
+    mark = data.draw(st.sampled_from([", ", ",", "; ", " "]))
+
+    result = asked.answer(mark.join(str(number) for each in typed_points for number in each))
+
+    right = bool(keyed) and set(typed_points) == set(keyed)
+    assert (100 if right else 0) == result.score
+    assert ("F0" in result.feedback) == right
+
+
+def test_no_point_is_typed_as_none() -> None:
+    for which, item in enumerate(drawn("points-touching")):
+        asked = in_a_cartridge(which)
+        assert asked is not None
+        assert (100 if the_response(item).tick_is_right else 0) == asked.answer("none").score

@@ -45,9 +45,13 @@ def kind_told(part: Part) -> str:
     blanks = getattr(response, "blanks", ())
     if blanks:
         forms = dict.fromkeys(_FORMS.get(blank.form, blank.form) for blank in blanks)
-        told += f": {' and '.join(forms)}"
+        if getattr(response, "points", False):
+            told += f": points with {' and '.join(forms)} for coordinates"
+            told += ", each with marks of its own" if getattr(response, "share", 0) else ""
+        else:
+            told += f": {' and '.join(forms)}"
         several = any(blank.slots > 1 for blank in blanks)
-        told += ", several values" if several else ""
+        told += ", several values" if several and not getattr(response, "points", False) else ""
         told += ", with a tick for no real solution" if getattr(response, "tick", False) else ""
     if getattr(response, "by_words", False) or getattr(response, "sense", "") == "words":
         told += ", in words"
