@@ -96,6 +96,10 @@ def alternatives(part: Part, words: Words) -> Iterator[Alternative]:
     if any(blank.any_order and len(blank.values) > 1 for blank in response.blanks):
         told = words("accept-points" if response.points else "accept-order")
         yield Alternative(told, None, response.marks)
+        if response.share:
+            share = marks_text(response.share).replace(".", words.decimal_mark)
+            told = words("accept-each-point", share=share, marks=response.marks)
+            yield Alternative(told, None, int(response.share))
     for blank in response.blanks:
         if blank.tolerance is not None and blank.tolerance.value > 0:
             yield Alternative(

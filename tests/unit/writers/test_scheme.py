@@ -31,6 +31,7 @@ from itembank.writers.scheme import (
 )
 from tests import kinds_bank, samples
 from tests.qti_scorer import ScoredItem
+from tests.template_items import items
 
 EN = words("en")
 
@@ -162,3 +163,14 @@ def test_what_a_slip_scores_of_a_match_or_several_options_is_what_the_file_gives
 
 def test_there_are_slips_of_both_sorts() -> None:
     assert {MatchResponse, ChoicesResponse} == {type(item.parts[0].response) for item in SHARED}
+
+
+def test_a_scheme_tells_what_each_point_scores_and_that_their_order_is_free() -> None:
+    told = []
+    for item in items("points-touching", 12):
+        told += [each.sentence for each in alternatives(item.parts[0], words("en"))]
+
+    assert "The points in any order; the coordinates of a point stay together." in told
+    assert "Each right point by itself: 1.5 of 3." in told
+    es = [each.sentence for item in items("points-touching", 12) for each in alternatives(item.parts[0], words("es"))]
+    assert "Cada punto correcto por separado: 1,5 de 3." in es
