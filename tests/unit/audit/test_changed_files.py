@@ -79,9 +79,8 @@ def test_whatever_is_done_to_an_item_the_audit_answers(data: st.DataObject) -> N
                     "[0-9]+", data.draw(st.sampled_from(["0", "-1", "1.5", "9" * 40, "x"])), pieces[at]
                 )
             case "text":
-                pieces[at] = re.sub('"[^"]*"', f'"{data.draw(st.text(max_size=3))}"', pieces[at]).replace(
-                    "\x00", ""
-                )
+                drawn = f'"{data.draw(st.text(max_size=3))}"'.replace("\x00", "")
+                pieces[at] = re.sub('"[^"]*"', lambda _, drawn=drawn: drawn, pieces[at])  # type: ignore[misc]
     code, findings = audit_item("".join(pieces).encode("utf-8", "replace"), "item.xml")
 
     assert all(finding.code and finding.message and finding.item == code for finding in findings)
