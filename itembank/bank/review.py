@@ -13,7 +13,7 @@ from itertools import islice
 from itembank.bank.all_values import for_all_values
 from itembank.bank.bank import Entry
 from itembank.bank.explain import diagnose, not_an_item
-from itembank.bank.lint import lint
+from itembank.bank.lint import Sample, lint
 from itembank.bank.pictures import answers_shown
 from itembank.bank.undefined import in_words, line_without_value, not_showable, shown_without_value
 from itembank.errors import BoundExceeded, Contradiction, Diagnostic, DomainError, Level, Span
@@ -83,6 +83,7 @@ class Review:
     proved: int = 0
     all_values: list[str] = field(default_factory=list)
     diagnostics: list[Diagnostic] = field(default_factory=list)
+    sample: Sample | None = None
 
 
 def review(entry: Entry) -> Review:
@@ -139,6 +140,7 @@ class _Reviewer:
         result.proved = self._prove()
         if not any(diagnostic.level is Level.WRONG for diagnostic in self.found):
             self.found.extend(lint(self.template, self.drawn if len(self.drawn) >= FOR_LINT else self.made))
+            result.sample = Sample(self.template, tuple(self.made))
         result.all_values = for_all_values(self.template)
         return result
 
@@ -374,7 +376,7 @@ class _Reviewer:
         proved = 0
         for position, made in self._drafts():
             try:
-                item = instantiator.item(max(position, 0), made, "CHECK")
+                item = instantiator.item(max(position, 0), made, "CHECK", self._band(made.arguments))
             except NotAnItem as wrong:
                 if (wrong.code, "", wrong.part, 0) not in told:
                     told.add((wrong.code, "", wrong.part, 0))
@@ -413,6 +415,13 @@ class _Reviewer:
                         )
         self._tell_of_pictures(proved)
         return proved
+
+    def _band(self, arguments: Arguments) -> str:
+        """The first band an assignment belongs to."""
+        for name, belongs in zip(self.bound.recipe.bands, self.bound.bands, strict=True):
+            if belongs(*arguments):
+                return name
+        return ""
 
     def _look_at_pictures(self, item: Item, made: Draft) -> None:
         """Stems whose pictures show the answer, with the first assignment where one does."""

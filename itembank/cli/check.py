@@ -7,6 +7,7 @@ from typing import Any
 
 import click
 
+from itembank.bank.lint import Sample, across
 from itembank.bank.lock import changed
 from itembank.bank.review import Review, percent, review, shares_told
 from itembank.cli import report
@@ -21,6 +22,7 @@ def command(paths: tuple[Path, ...], as_json: bool) -> int:
     """Tell everything wrong or doubtful in templates, folders or banks, and what each template can produce."""
     diagnostics: list[Diagnostic] = []
     reviews: list[Review] = []
+    compared: list[str] = []
     for path in paths:
         try:
             entries, doubts, bank = entries_of(path)
@@ -33,10 +35,17 @@ def command(paths: tuple[Path, ...], as_json: bool) -> int:
                 diagnostics.extend(changed(bank, entries, Level.DOUBTFUL))
             except InputError as broken:
                 diagnostics.extend(broken.diagnostics)
+        samples: list[Sample] = []
         for entry in report.progress(entries, len(entries) * 200, "templates"):
             found = review(entry)
             reviews.append(found)
             diagnostics.extend(found.diagnostics)
+            if found.sample is not None:
+                samples.append(found.sample)
+        if len(samples) > 1:
+            diagnostics.extend(across(samples))
+            looked_at = sum(len(sample.items) for sample in samples)
+            compared.append(f"{path}: {looked_at} items of {len(samples)} templates compared with each other")
     diagnostics.sort(key=lambda d: (d.span.path, d.span.line, d.span.column) if d.span else ("", 0, 0))
     if as_json:
         report.say_json(
@@ -51,6 +60,8 @@ def command(paths: tuple[Path, ...], as_json: bool) -> int:
         for diagnostic in diagnostics:
             for line in report.diagnostic_lines(diagnostic):
                 report.say(line)
+        for line in compared:
+            report.say(line)
         templates = "1 template" if len(reviews) == 1 else f"{len(reviews)} templates"
         report.say(f"{templates}; {report.summary(diagnostics)}")
     return 1 if any(d.level is Level.WRONG for d in diagnostics) else 0

@@ -5,7 +5,8 @@ silences a rule by its name with a reason (`lint: {long-stem: the story is what 
 silenced and has nothing to say, or is unknown, is told as well.
 
 Rules that the program fulfils by construction have no file: one right option, options unlike each other, each from a
-named slip (guidelines 19, 22, 29, 30), their order by a hash or ascending (20, 21), one line for each option (10).
+named slip (guidelines 19, 22, 29, 30), their order by a hash or ascending (21), one line for each option (10).
+Rules across the templates of a bank stand in `across.py`.
 """
 
 from __future__ import annotations
@@ -14,11 +15,14 @@ from collections.abc import Sequence
 
 from itembank.bank.lint import (
     absolute_words,
+    bands_in_order,
+    context,
     dominant_value,
     doubled_word,
     form_of_options,
     giveaway,
     key_length,
+    key_place,
     negative_stem,
     number_of_options,
     odd_key,
@@ -31,19 +35,21 @@ from itembank.bank.lint import (
     steps,
     surd_form,
     ugly_numbers,
+    units,
 )
+from itembank.bank.lint.across import ACROSS, across
 from itembank.bank.lint.remark import Remark, Rule, Sample
 from itembank.errors import Diagnostic, Level
 from itembank.expressions.vocabulary import nearest
 from itembank.items import Item
 from itembank.templates.template import Template
 
-__all__ = ["RULES", "Remark", "Rule", "Sample", "lint"]
+__all__ = ["ACROSS", "RULES", "Remark", "Rule", "Sample", "across", "lint"]
 
 _ALL = (
     absolute_words, dominant_value, doubled_word, form_of_options, giveaway, key_length, negative_stem,
     number_of_options, odd_key, of_the_above, one_answer, option_ends, option_words, question, reading_load, steps,
-    surd_form, ugly_numbers,
+    surd_form, ugly_numbers, bands_in_order, context, key_place, units,
 )  # fmt: skip
 RULES: dict[str, Rule] = {module.RULE.name: module.RULE for module in _ALL}
 """Every rule by name."""
@@ -64,8 +70,8 @@ def lint(template: Template, items: Sequence[Item]) -> list[Diagnostic]:
             continue
         found += [_doubt(template, name, remark) for remark in remarks]
     for name, span in silenced.items():
-        if name not in RULES:
-            near = nearest(name, RULES)
+        if name not in RULES and name not in ACROSS:
+            near = nearest(name, [*RULES, *ACROSS])
             found.append(_doubt(template, "unknown-rule", Remark(
                 span, f"`{name}` is no rule of item writing", f"nearest known rule: {near}" if near else "take it out",
             )))  # fmt: skip

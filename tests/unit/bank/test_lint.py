@@ -80,11 +80,27 @@ solution:
 """
 LONG = "It was found in an old book of the college and has been set again and again " * 5
 
+BANDS = BOXES.replace("problem: x - p", "bands:\n  easier: [p <= 10 and q <= 10]\n  harder: [p > 10]\nproblem: x - p")
+STORY = BOXES.replace(
+    "stem: Solve $problem$.",
+    "stem: |\n  From a bag of coloured stones somebody takes $p$ of them, and then $q$ of them are still in the bag. "
+    "How many stones were in the bag before?",
+)
+ASCENDING = BOXES.replace(
+    "response: {kind: entry, blanks: {x: {form: integer, marks: 2}}}", "response: {kind: choice, options: 3}"
+).replace("solution:", """slips:
+  - {slip: taken-away, value: x = p - q}
+  - {slip: doubled, value: x = 2*p}
+solution:""").replace("marks: 1\n  - math", "marks: M1\n  - math").replace("marks: 1", "marks: A1")
 FIRES: dict[str, tuple[str, str, str]] = {
     "absolute-words": (WORDS, "text: two roots", "text: always two roots"),
+    "bands-out-of-order": (BANDS, "easier: [p <= 10 and q <= 10]\n  harder: [p > 10]",
+                           "easier: [p > 13 and q > 13]\n  harder: [p < 7 and q < 7]"),
+    "context-gives-key": (STORY, "are still in the bag", "of the $value(p + q)$ are still in the bag"),
     "doubled-word": (ROOTS, "say: Take square roots.", "say: Take the the square roots."),
     "form-not-asked": (ROOTS, " Give your answer in simplest surd form.", ""),
     "key-is-odd-one-out": (ROOTS, "h ± sqrt(k)}", "h or x = k + 99}"),
+    "key-place-dominates": (ASCENDING, "2*p", "p + q - 1"),
     "key-of-other-length": (WORDS, "text: two roots", "text: two roots that are real numbers and unlike each other"),
     "long-stem": (ROOTS, "Solve $problem$.", f"{LONG}Solve $problem$."),
     "marks-without-steps": (BOXES, BOXES[BOXES.index("response"):], STEPLESS),
@@ -98,6 +114,8 @@ FIRES: dict[str, tuple[str, str, str]] = {
     "options-end-unlike": (WORDS, "text: two roots", "text: two roots."),
     "stem-asks-nothing": (ROOTS, "Solve $problem$. Give your answer in", "Here is $problem$ in"),
     "stem-gives-key": (BOXES, "Solve $problem$.", "Solve $problem$. Then check that $x = p + q$ holds."),
+    "unit-missing": (BOXES, "Solve $problem$.", "A board of $q$ cm is left of one of which $p$ cm were cut off. "
+                     "Find the length $x$ of the board."),
     "value-dominates": (BOXES, "to: 20}\n  q: {from: 1, to: 20}\n",
                         "to: 60}\n  q: {from: 1, to: 20}\nconstraints: [q = 20 or p + q < 6]\n"),
 }  # fmt: skip
@@ -118,7 +136,14 @@ def changed(text: str, old: str, new: str) -> str:
     return text.replace(old, new)
 
 
-@pytest.mark.parametrize("text", [ROOTS, WORDS, BOXES], ids=["roots", "words", "boxes"])
+@pytest.mark.parametrize(
+    "text",
+    [ROOTS, WORDS, BOXES, BANDS, STORY, ASCENDING, BOXES.replace(
+        "Solve $problem$.", "A board of $q$ cm is left of one of which $p$ cm were cut off. "
+        "Find the length $x$ of the board in centimetres.",
+    )],
+    ids=["roots", "words", "boxes", "bands", "story", "ascending", "units"],
+)
 def test_no_rule_has_anything_to_say_of_a_sound_template(text: str, tmp_path: Path) -> None:
     assert codes(tmp_path, text) == set()
 
@@ -131,7 +156,7 @@ def test_a_rule_tells_what_it_is_for(name: str, tmp_path: Path) -> None:
 
 
 def test_every_rule_has_a_name_a_source_and_a_template_that_fires_it() -> None:
-    assert len(RULES) >= 18
+    assert len(RULES) >= 22
     assert set(FIRES) == set(RULES)
     assert all(rule.source and rule.name == name for name, rule in RULES.items())
 
