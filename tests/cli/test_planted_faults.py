@@ -167,12 +167,12 @@ DOUBLES = {
     ),
     "a search test that accepts everything": (
         "from itembank.properties import integer_tests\n"
-        "integer_tests.irrational_roots = lambda *numbers: True",
+        "integer_tests._TESTS['irrational_roots'] = lambda *numbers: True",
         "choice", "the search found: irrational_roots(problem)", "the proof found: x² − 2x − 3: at x = −1",
     ),
     "a search test that takes any number for free of squares": (
         "from itembank.properties import integer_tests\n"
-        "integer_tests.squarefree = lambda *numbers: True",
+        "integer_tests._TESTS['squarefree'] = lambda *numbers: True",
         "rewrite", "squarefree(r)", "the proof found: 8 = 2² × 2",
     ),
     "slips that are never compared with the key": (
@@ -276,7 +276,7 @@ def test_a_build_with_a_fault_of_our_own_writes_nothing(program: Program) -> Non
     program.demo("monic-even-surd")
     double = (
         "from itembank.properties import integer_tests\n"
-        "integer_tests.simplifiable_surd = lambda *numbers: True"
+        "integer_tests._TESTS['simplifiable_surd'] = lambda *numbers: True"
     )
 
     done = run_double(program, double, "build", "bank", "--out", "out", "--count", "200", "--formats", "json")
