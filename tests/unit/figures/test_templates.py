@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import cache
 from itertools import islice, pairwise
 from pathlib import Path
 
@@ -29,7 +30,8 @@ from itembank.templates.slips import NO_SLIPS
 from itembank.yaml_source import parse as parse_yaml
 from tests.drawings import faults
 
-BANK = Path(__file__).resolve().parents[3] / "banks" / "quadratics"
+BANKS = Path(__file__).resolve().parents[3] / "banks"
+BANK = BANKS / "quadratics"
 
 EVERY_KIND = """\
 template: every-kind
@@ -196,15 +198,38 @@ def _drafts(bound: Bound) -> list[Draft]:
     return [*found, *(drawn.draft for drawn in islice(walk(bound, 7), 60))]
 
 
-@pytest.mark.parametrize("template", ["monic-even-surd", "missing-constant", "vertex-form", "real-or-not"])
-def test_pictures_of_the_demo_bank_are_clean(template: str) -> None:
-    entry = next(e for e in read_bank(BANK, "quadratics").entries if e.recipe.template.name == template)
-    bound = Bound(entry.recipe)
+PICTURED = [
+    (path.relative_to(BANKS).parts[0], path.stem)
+    for path in sorted(BANKS.rglob("templates/**/*.yaml"))
+    if "figure:" in path.read_text("utf-8")
+]
+
+
+@cache
+def _bank(name: str) -> dict[str, Entry]:
+    return {entry.recipe.template.name: entry for entry in read_bank(BANKS / name, name).entries}
+
+
+@pytest.mark.parametrize(("bank", "template"), PICTURED)
+def test_pictures_of_every_template_are_clean(bank: str, template: str) -> None:
+    bound = Bound(_bank(bank)[template].recipe)
     instantiator = Instantiator(bound, 1)
     found = {figure for made in _drafts(bound) for figure in figures_of(instantiator.item(0, made, "K7Q2M"))}
 
     assert len(found) >= 20
     assert {figure: [] for figure in found} == {figure: faults(drawing(figure)) for figure in found}
+
+
+def test_the_templates_of_all_banks_draw_every_kind_of_picture() -> None:
+    assert {bank for bank, _ in PICTURED} >= {"algebra", "kinds", "quadratics"}
+    kinds = {
+        line.figure.template.kind
+        for bank, template in PICTURED
+        for part in _bank(bank)[template].recipe.parts
+        for line in (part, *part.solution)
+        if line.figure is not None
+    }
+    assert {"area-model", "parabola", "number-line", "sign-table"} == kinds
 
 
 def test_the_demo_bank_shows_no_answer_in_a_stem() -> None:
