@@ -95,7 +95,7 @@ solution:""").replace("marks: 1\n  - math", "marks: M1\n  - math").replace("mark
 FIRES: dict[str, tuple[str, str, str]] = {
     "absolute-words": (WORDS, "text: two roots", "text: always two roots"),
     "bands-out-of-order": (BANDS, "easier: [p <= 10 and q <= 10]\n  harder: [p > 10]",
-                           "easier: [p > 13 and q > 13]\n  harder: [p < 7 and q < 7]"),
+                           "easier: [p > 13 and q > 13]\n  harder: [p < 13 and q < 13]"),
     "context-gives-key": (STORY, "are still in the bag", "of the $value(p + q)$ are still in the bag"),
     "doubled-word": (ROOTS, "say: Take square roots.", "say: Take the the square roots."),
     "form-not-asked": (ROOTS, " Give your answer in simplest surd form.", ""),
