@@ -25,6 +25,8 @@ __all__ = ["answer_boxes", "answer_room", "columns", "option", "room", "ruled", 
 # About how many characters stand in a line of the printed page, less a letter and a gap for each option.
 _LINE: Final = 76
 _BESIDE: Final = 7
+# Words between relations stand wider apart than their letters tell.
+_ROUND_WORDS: Final = 3
 # How long a line of a solution may be beside its words, and below them.
 _COLUMN: Final = 44
 _LONGEST_LINE: Final = 80
@@ -89,7 +91,8 @@ def columns(options: Sequence[Option], looks: Looks) -> int:
 
 def _length(option: Option) -> int:
     if isinstance(option.content, Maths):
-        return len(terminal(option.content))
+        shown = terminal(option.content)
+        return len(shown) + _ROUND_WORDS * (shown.count(" or ") + shown.count(" and "))
     if not one_line(option.content):
         return _LINE
     words = (
