@@ -28,11 +28,15 @@ Boxes = Mapping[str, str]
 
 @dataclass(slots=True)
 class _Judge:
-    """Says of typed numbers whether they are the key: as it is asked for, or in value."""
+    """Says of typed numbers whether they are the key: as it is asked for, or in value.
+
+    places: of a decimal, after which zeros may be left out; a number typed with fewer is no rougher for it.
+    """
 
     view: PartView
     facts: Facts
     gaps: tuple[Gap, ...]
+    places: int = 0
     known: dict[Typed, list[Fault]] = field(default_factory=dict)
 
     def faults(self, typed: Typed, boxes: Boxes) -> list[Fault]:
@@ -52,6 +56,7 @@ class _Judge:
         boxes = _filled(self.gaps, typed)
         if boxes is None:
             raise Fault("unclear-entry", f"the listed answer {', '.join(typed)!r} does not fit the gaps")
+        boxes = {**boxes, **self._with_zeros(boxes)}
         exact = not self.faults(typed, boxes)
         if exact or not typed:
             return exact, exact
@@ -60,10 +65,15 @@ class _Judge:
             plain.update(_simplest(group, boxes))
         return False, not self.faults(("simplest", *typed), plain)
 
+    def _with_zeros(self, boxes: Boxes) -> dict[str, str]:
+        """The decimals among the boxes, each with as many places as the keyed ones."""
+        decimals = {box.response for box in self.view.boxes if box.form == "decimal"} & boxes.keys()
+        return {name: _at_places(boxes[name], self.places) for name in decimals}
+
 
 def check_typed(question: Question, view: PartView, facts: Facts) -> Iterator[Fault]:
     """Everything wrong with a typed answer: what is listed, what it earns, what is missing from the list."""
-    judge = _Judge(view, facts, question.gaps)
+    judge = _Judge(view, facts, question.gaps, _places(question))
     full: dict[Typed, None] = {}
     for rule in question.conditions:
         for text in rule.equal:
@@ -85,6 +95,23 @@ def check_typed(question: Question, view: PartView, facts: Facts) -> Iterator[Fa
     if marks and marks != question.weight:
         message = f"the marks on the lines come to {marks}, the answer earns {question.weight}"
         yield Fault("marks-do-not-sum", message, place=view.place)
+
+
+def _places(question: Question) -> int:
+    """The most decimal places of a listed answer that earns everything."""
+    full = [text for rule in question.conditions if rule.score == _FULL for text in rule.equal]
+    typed = [read_typed(text, len(question.gaps)) or () for text in full]
+    return max((len(number.partition(".")[2]) for numbers_typed in typed for number in numbers_typed), default=0)
+
+
+def _at_places(number: str, places: int) -> str:
+    """A number with zeros after its point, up to so many places.
+
+    >>> _at_places("2", 2), _at_places("-1.5", 2), _at_places("1/2", 2)
+    ('2.00', '-1.50', '1/2')
+    """
+    whole, _, after = number.partition(".")
+    return number if "/" in number or len(after) >= places else f"{whole}.{after.ljust(places, '0')}"
 
 
 def _earned(question: Question, view: PartView, text: str, exact: bool, equal: bool) -> Iterator[Fault]:

@@ -13,9 +13,11 @@ from typing import Any
 import pytest
 import yaml
 
+from itembank.audit.verify import verify
 from itembank.bank.review import review
 from itembank.build import staff
 from itembank.proof.prover import faults, prove
+from itembank.writers import common_cartridge
 from tests.banks.algebra_library import FOLDER, NAMES, ROOT, entries, item_at
 from tests.banks.solving_afresh import answer, disagreements
 
@@ -117,3 +119,19 @@ def test_a_strand_reproduces_worked_examples(strand: str) -> None:
             assert answer(record, example["key"]) == answer(record, example["asked"]), example
         if "right" in example:
             assert [example["right"]] == [o["plain"] for o in record["options"] if o["right"]]
+
+
+def test_a_slip_that_rounds_to_the_key_at_fewer_places_is_no_right_answer(tmp_path: Path) -> None:
+    """The key is 2.37 and the slip comes to 2: in a cartridge, `2` is listed for the slip alone."""
+    item = item_at("time-of-flight", {"u": "11", "h": "2"})
+    collection = common_cartridge.Collection("bank-1", "Evening algebra", is_bank=True)
+    questions = list(common_cartridge.written(item).items)
+    assert 'RESPONSE">2</varequal>' in questions[0]
+
+    document = tmp_path / "bank.xml"
+    document.write_text(common_cartridge.question_bank(collection, questions), "utf-8")
+
+    assert verify(document).findings == ()
+    spoiled = document.read_text("utf-8").replace('RESPONSE">2.37</varequal>', 'RESPONSE">2.4</varequal>')
+    document.write_text(spoiled.replace('RESPONSE">+2.37</varequal>', 'RESPONSE">+2.38</varequal>'), "utf-8")
+    assert verify(document).findings
