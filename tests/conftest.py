@@ -14,6 +14,9 @@ settings.load_profile("no clock")
 
 _GOLDEN = Path(__file__).parent / "golden"
 
+# a bank of extensions that its own tests install first
+collect_ignore = ["plugins"]
+
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     """A golden file changes only when someone asks for it, and then reads the difference."""

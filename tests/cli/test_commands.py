@@ -132,7 +132,7 @@ def test_check_of_the_demo_bank_finds_nothing_wrong_and_counts_every_template(pr
     out = program.run("check", "bank").out
 
     templates = sorted(path.stem for path in (DEMO / "templates").rglob("*.yaml"))
-    assert templates == sorted(re.findall(r"^([\w-]+): \d+ items of \d+", out, re.MULTILINE))
+    assert templates == sorted(re.findall(r"^([\w-]+): \d+ items of \d+ assignments", out, re.MULTILINE))
     assert f"{len(templates)} templates; 0 wrong, 0 doubtful\n" == out.splitlines(keepends=True)[-1]
 
 
