@@ -27,7 +27,9 @@ PIECES = 64
 
 def faults(drawing: Drawing) -> list[str]:
     """Everything that leaves the frame or lies where it should not; [] for a clean drawing."""
-    found = [f"{mark} leaves the frame" for mark in drawing.marks if not bounds(mark).lies_within(drawing.frame)]
+    found = [
+        f"{mark} leaves the frame" for mark in drawing.marks if not bounds(mark).lies_within(drawing.frame)
+    ]
     labels = [(label, bounds(label)) for label in drawing.labels]
     found += [
         f"{name(first)} and {name(second)} overlap"
@@ -47,7 +49,8 @@ def faults(drawing: Drawing) -> list[str]:
 def is_covered(box: Box, later: tuple[Mark, ...]) -> bool:
     """Whether something white is laid under a label, over what was drawn before."""
     return any(
-        isinstance(mark, Rectangle) and mark.fill == "white" and box.lies_within(bounds(mark)) for mark in later
+        isinstance(mark, Rectangle) and mark.fill == "white" and box.lies_within(bounds(mark))
+        for mark in later
     )
 
 
@@ -62,11 +65,19 @@ def segments(mark: Mark) -> Iterator[tuple[Point, Point]]:
         case Line(points):
             yield from pairwise(points)
         case Curve(start, control, end):
-            yield from pairwise([on_curve(start, control, end, Fraction(n, PIECES)) for n in range(PIECES + 1)])
+            yield from pairwise(
+                [on_curve(start, control, end, Fraction(n, PIECES)) for n in range(PIECES + 1)]
+            )
         case Rectangle(corner, width, height, _, outline) if outline:
             left, bottom, right, top = corner.x, corner.y, corner.x + width, corner.y + height
             yield from pairwise(
-                [Point(left, bottom), Point(right, bottom), Point(right, top), Point(left, top), Point(left, bottom)]
+                [
+                    Point(left, bottom),
+                    Point(right, bottom),
+                    Point(right, top),
+                    Point(left, top),
+                    Point(left, bottom),
+                ]
             )
 
 

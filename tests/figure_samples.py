@@ -63,7 +63,10 @@ def sign_table(*rows: tuple[str, tuple[int, ...]], zeros: tuple[Exact, ...]) -> 
 
 SIGN_TABLES: tuple[SignTable, ...] = (
     sign_table(
-        ("x + 2", (-1, 0, 1, 1, 1)), ("x - 5", (-1, -1, -1, 0, 1)), ("(x + 2)*(x - 5)", (1, 0, -1, 0, 1)), zeros=(-2, 5)
+        ("x + 2", (-1, 0, 1, 1, 1)),
+        ("x - 5", (-1, -1, -1, 0, 1)),
+        ("(x + 2)*(x - 5)", (1, 0, -1, 0, 1)),
+        zeros=(-2, 5),
     ),
     sign_table(("x^2 + 1", (1,)), ("-2*(x^2 + 1)", (-1,)), zeros=()),
 )

@@ -119,7 +119,9 @@ def hard_item() -> Item:
         Slip(f"{part.slips[0].name}-{number}", part.slips[0].answer, of_text(text), of_text(text))
         for number, text in enumerate(HARD_TEXTS)
     )
-    return replace(item, parts=(replace(part, solution=(*part.solution, *said), slips=(*part.slips, *slips)),))
+    return replace(
+        item, parts=(replace(part, solution=(*part.solution, *said), slips=(*part.slips, *slips)),)
+    )
 
 
 LONG_LINE = (

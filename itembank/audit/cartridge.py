@@ -179,7 +179,9 @@ def _missing(question: Question, files: _Files) -> Iterator[Fault]:
         if name not in files.members:
             yield Fault("missing-file", f"the question shows {name!r}, which is not in the cartridge")
         elif name not in files.used:
-            yield Fault("missing-resource", f"the document does not depend on {name!r}, which a question shows")
+            yield Fault(
+                "missing-resource", f"the document does not depend on {name!r}, which a question shows"
+            )
 
 
 def _marked(question: Question, view: PartView, facts: Facts) -> Iterator[Fault]:

@@ -101,7 +101,9 @@ def _places(question: Question) -> int:
     """The most decimal places of a listed answer that earns everything."""
     full = [text for rule in question.conditions if rule.score == _FULL for text in rule.equal]
     typed = [read_typed(text, len(question.gaps)) or () for text in full]
-    return max((len(number.partition(".")[2]) for numbers_typed in typed for number in numbers_typed), default=0)
+    return max(
+        (len(number.partition(".")[2]) for numbers_typed in typed for number in numbers_typed), default=0
+    )
 
 
 def _at_places(number: str, places: int) -> str:

@@ -36,7 +36,9 @@ class _Ray:
     def node(self, letter: str) -> Node:
         above, _, below = self.end.removeprefix("-").partition("/")
         size: Node = Quotient(Numeral(above), Numeral(below)) if below else Numeral(above)
-        return Relation(Letter(letter), self.sign, formula.Sum((("-", size),)) if self.end[0] == "-" else size)
+        return Relation(
+            Letter(letter), self.sign, formula.Sum((("-", size),)) if self.end[0] == "-" else size
+        )
 
 
 @dataclass(frozen=True, slots=True)

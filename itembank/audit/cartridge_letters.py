@@ -46,7 +46,9 @@ def check_letters(question: Question) -> Iterator[Fault]:
         letters = read_letters(text)
         place = f"answer {text!r}"
         if sorted(letters) != sorted(question.things):
-            yield Fault("unclear-entry", f"the listed answer {text!r} does not name every thing once", place=place)
+            yield Fault(
+                "unclear-entry", f"the listed answer {text!r} does not name every thing once", place=place
+            )
             continue
         if abs(score - _due(letters, right, shared)) > _ROUNDED:
             yield Fault("wrong-entry-earns", f"the order earns {score} of 100", place=place)

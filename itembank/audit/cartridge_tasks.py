@@ -37,7 +37,9 @@ def check_row(question: Question, view: PartView, facts: Facts) -> Iterator[Faul
         return
     (row,), (target,) = view.task.choices, *keyed
     if not question.code.endswith(f"_{row.identifier.lower()}"):
-        yield Fault("wrong-identifier", f"{question.code!r} does not name the row {row.identifier}", place=view.place)
+        yield Fault(
+            "wrong-identifier", f"{question.code!r} does not name the row {row.identifier}", place=view.place
+        )
     told = Value(f"{row.identifier}-{target}", "", row.maths)
     shown = replace(view, part=replace(view.part, values=(told,)))
     yield from check_match(shown, with_right(facts, {view.task.response: (f"{row.identifier} {target}",)}))

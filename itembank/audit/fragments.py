@@ -157,7 +157,11 @@ def _skeleton(parts: list[str]) -> _Skeleton | None:
         presentation, annotation = root[0]
         spoken = root.get("alttext", "")
         alike: list[tuple[int, int]] = []
-        shown, meant, heard = read_presentation(presentation), read_content(annotation[0]), read_speech(spoken)
+        shown, meant, heard = (
+            read_presentation(presentation),
+            read_content(annotation[0]),
+            read_speech(spoken),
+        )
         node = _merged(shown, meant, heard, names, fixed, alike)
     except (Fault, CannotTell, RecursionError, _Untrusted, ValueError):
         return None
@@ -184,7 +188,11 @@ def _merged(
     """A function from the runs of digits to the formula; what must hold of the runs is added to fixed and alike."""
     if type(shown) is not type(meant) or type(shown) is not type(heard):
         raise _Untrusted
-    if isinstance(shown, formula.Numeral) and isinstance(meant, formula.Numeral) and isinstance(heard, formula.Numeral):
+    if (
+        isinstance(shown, formula.Numeral)
+        and isinstance(meant, formula.Numeral)
+        and isinstance(heard, formula.Numeral)
+    ):
         return _numeral((shown.text, meant.text, heard.text), names, fixed, alike)
     makers: list[_Made | None] = []
     values: list[object] = []
@@ -215,7 +223,10 @@ def _field(
 
 
 def _numeral(
-    texts: tuple[str, str, str], names: dict[str, int], fixed: list[tuple[int, str]], alike: list[tuple[int, int]]
+    texts: tuple[str, str, str],
+    names: dict[str, int],
+    fixed: list[tuple[int, str]],
+    alike: list[tuple[int, int]],
 ) -> _Made:
     places = [names.get(text) for text in texts]
     known = [text for text, place in zip(texts, places, strict=True) if place is None]

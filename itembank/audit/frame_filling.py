@@ -129,7 +129,9 @@ def _as_tuple(*parts: object) -> tuple[object, ...]:
     return parts
 
 
-def _joined(makers: list[_Maker | None], values: Sequence[object], make: Callable[..., object]) -> _Maker | None:
+def _joined(
+    makers: list[_Maker | None], values: Sequence[object], make: Callable[..., object]
+) -> _Maker | None:
     open_places = [(place, maker) for place, maker in enumerate(makers) if maker is not None]
     if not open_places:
         return None

@@ -31,7 +31,7 @@ _ALL: Final = (CODE, MATHS, NUMBER, DECIMAL, SPOKEN, ALT, SIZE, SENTENCE)
 _MARKS: Final = re.compile("[\x00-\x07]")
 _CODE: Final = re.compile(r"[A-Z][A-Z0-9]{4,30}\Z")
 # what XML allows in a text without markup, references, line ends or "]]>"
-_TEXT: Final = "[^<>&\"\x00-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]"
+_TEXT: Final = '[^<>&"\x00-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]'
 _NUMBER: Final = r"-?[0-9]{1,15}(?:\.[0-9]{1,15})?"
 _DIGITS: Final = (
     r'pattern="[^"<>&]*0\*(?:(?:0|[1-9][0-9]{0,14})(?=\\s\*")'
@@ -111,7 +111,9 @@ def _without_sentences(text: str, tags: tuple[str, str, str], sentences: list[st
     for each in others:
         attributes, end, after = each.partition(ending)
         sentence, close, rest = after.partition(closing)
-        plain = _plain(sentence) if end and close and "<" not in attributes and ">" not in attributes else None
+        plain = (
+            _plain(sentence) if end and close and "<" not in attributes and ">" not in attributes else None
+        )
         if plain is None:
             left += [opening, each]
             continue

@@ -212,7 +212,9 @@ class ItemReader:
         )
         values = tuple(
             Value(
-                each.get("data-identifier", ""), each.get("data-feedback", ""), self._single(each),
+                each.get("data-identifier", ""),
+                each.get("data-feedback", ""),
+                self._single(each),
                 each.get("data-words") or "",
             )
             for each in _with_role(element, "option")

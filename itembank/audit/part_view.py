@@ -58,7 +58,9 @@ class PartView:
             found = self.mathematics.statements[key] = self._put_together(nodes, wanted, tuple(new))
         return found
 
-    def _put_together(self, nodes: tuple[Node, ...], wanted: tuple[str, ...], new: tuple[str, ...]) -> Statement:
+    def _put_together(
+        self, nodes: tuple[Node, ...], wanted: tuple[str, ...], new: tuple[str, ...]
+    ) -> Statement:
         named = self.letters(*nodes)
         before = [
             part

@@ -64,7 +64,9 @@ def picture_faults(data: bytes, alt: str, address: str) -> Iterator[Fault]:
     """What is wrong with a picture's file. alt: the words in its place. Raises Fault where it is no XML."""
     root = parse(data)
     if local_name(root) != "svg":
-        yield Fault("wrong-root", f"the picture {address!r} is no SVG: its root is {local_name(root)}", place=address)
+        yield Fault(
+            "wrong-root", f"the picture {address!r} is no SVG: its root is {local_name(root)}", place=address
+        )
         return
     found = [*_words_faults(root, alt, address)]
     found += [fault for element in root.iter() for fault in _element_faults(element, address)]
@@ -80,7 +82,9 @@ def _words_faults(root: etree._Element, alt: str, address: str) -> Iterator[Faul
     described = root.find(f"{{{SVG}}}desc")
     words = (described.text or "") if described is not None else ""
     if not words.strip():
-        yield Fault("picture-without-description", f"the picture {address!r} has no description", place=address)
+        yield Fault(
+            "picture-without-description", f"the picture {address!r} has no description", place=address
+        )
     elif words != alt or root.get("aria-label") != words:
         message = f"the words in place of the picture {address!r} are not its description"
         yield Fault("picture-differs", message, place=address)
@@ -95,5 +99,9 @@ def _element_faults(element: etree._Element, address: str) -> Iterator[Fault]:
         if attribute not in _ALLOWED[name]:
             message = f"the picture {address!r} has the attribute {attribute!r} at {name}"
             yield Fault("unsafe-picture", message, place=address)
-        elif (attribute in _LENGTHS and not _LENGTH.match(value)) or (attribute == "d" and not _PATH.match(value)):
-            yield Fault("misshapen-picture", f"the picture {address!r} has {attribute}={value[:40]!r}", place=address)
+        elif (attribute in _LENGTHS and not _LENGTH.match(value)) or (
+            attribute == "d" and not _PATH.match(value)
+        ):
+            yield Fault(
+                "misshapen-picture", f"the picture {address!r} has {attribute}={value[:40]!r}", place=address
+            )

@@ -141,7 +141,9 @@ class QuickRoad:
     version: the package's; members: all its names; read: gives the bytes of one.
     """
 
-    def __init__(self, version: Version | None, members: frozenset[str], read: Callable[[str], bytes]) -> None:
+    def __init__(
+        self, version: Version | None, members: frozenset[str], read: Callable[[str], bytes]
+    ) -> None:
         self._version, self._members, self._read = version, members, read
         self.fragments = Fragments()
         self._frames: OrderedDict[str, _Frame | None] = OrderedDict()
@@ -196,7 +198,11 @@ class QuickRoad:
             return None
         pieces = [self.fragments.piece(inner) for inner in found.maths]
         whole = [piece for piece in pieces if piece is not None]
-        return Filling(code, whole, found.numbers, found.spoken, found.alts) if len(whole) == len(pieces) else None
+        return (
+            Filling(code, whole, found.numbers, found.spoken, found.alts)
+            if len(whole) == len(pieces)
+            else None
+        )
 
     def _in_order(self, frame: _Frame, filling: Filling, found: Cut, path: PurePosixPath) -> bool:
         if self._version is not None and frame.version.name != self._version.name:
@@ -272,7 +278,9 @@ def _stand_in_document(found: Cut) -> tuple[etree._Element, dict[etree._Element,
         raise Untrusted
     root = parse(text.encode())
     letters = {letter: place for place, letter in enumerate(maths)}
-    elements = {math: letters[math.get("alttext", "")] for math in root.iter(MATH) if math.get("alttext") in letters}
+    elements = {
+        math: letters[math.get("alttext", "")] for math in root.iter(MATH) if math.get("alttext") in letters
+    }
     return root, elements
 
 
@@ -288,4 +296,6 @@ def _heard(element: etree._Element, card: etree._Element, places: dict[etree._El
     pattern, maths = sought(element)
     if holds_stand_ins(pattern):
         raise Untrusted
-    return _Heard(re.compile(pattern), tuple(map(places.get, maths)), _text("".join(map(str, card.itertext()))))
+    return _Heard(
+        re.compile(pattern), tuple(map(places.get, maths)), _text("".join(map(str, card.itertext())))
+    )

@@ -240,7 +240,9 @@ class _Compiler:
             return _held_pattern(self._held_pattern(element.get("pattern", ""), stand_in), parts)
         if name in {"equal", "string-match", "pattern-match", "index", "any-n"}:
             exactly = element.get("tolerance-mode", "exact") == "exact"
-            return self._operated(name, shortcut(name, with_attributes(name, element), exactly=exactly), parts)
+            return self._operated(
+                name, shortcut(name, with_attributes(name, element), exactly=exactly), parts
+            )
         raise Fault("unknown-rule", f"the expression {name} is not known")
 
     def _operated(self, name: str, operation: Operation, parts: tuple[Expression, ...]) -> Expression:

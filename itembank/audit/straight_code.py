@@ -85,7 +85,9 @@ def polynomial(node: Node) -> Polynomial | None:
     return {monomial: value for monomial, value in zip(monomials, values, strict=True) if value != 0}
 
 
-def _worked_out(node: Node, scope: Scope, for_every: tuple[str, ...]) -> tuple[Any, _Plan, tuple[int, ...]] | None:
+def _worked_out(
+    node: Node, scope: Scope, for_every: tuple[str, ...]
+) -> tuple[Any, _Plan, tuple[int, ...]] | None:
     writer = _Writer(scope)
     try:
         plan = _statement(node, writer, for_every)
@@ -193,7 +195,10 @@ class _Writer:
                 return product
             case formula.Quotient(numerator, denominator):
                 above, below = self.code(numerator), self._constant(denominator)
-                return {m: self._line(f"divide({t.name}, {below.name})", t.bits + below.bits) for m, t in above.items()}
+                return {
+                    m: self._line(f"divide({t.name}, {below.name})", t.bits + below.bits)
+                    for m, t in above.items()
+                }
             case formula.Power(base, formula.Numeral(exponent)) if exponent.isdecimal():
                 return self._power(self.code(base), int(exponent))
             case formula.Root(radicand, index):

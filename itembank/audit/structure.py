@@ -158,7 +158,11 @@ def fits_task(facts: Facts, response: Response) -> Iterator[Fault]:
     """What is wrong with the response of an order, a match or a text."""
     name = response.identifier
     task = next(each for each in facts.tasks if each.response == name)
-    kinds = {"order": ("identifier", "ordered"), "match": ("directedPair", "multiple"), "text": ("string", "single")}
+    kinds = {
+        "order": ("identifier", "ordered"),
+        "match": ("directedPair", "multiple"),
+        "text": ("string", "single"),
+    }
     if (response.base_type, response.cardinality) != kinds[task.kind]:
         message = f"{response.cardinality} {response.base_type} does not fit the interaction"
         yield Fault("misfit-response", message, place=name)

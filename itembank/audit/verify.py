@@ -148,9 +148,7 @@ def _verified(path: Path, package: Package, way: _Way, workers: int) -> Report:
     thorough = way.thorough
     if is_cartridge(package):
         items_seen, pictured, told = audit_cartridge(package, thorough, quick=way.quick)
-        return Report(
-            path.name, items_seen, tuple(told), thorough, (_unseen(pictured),) if pictured else ()
-        )
+        return Report(path.name, items_seen, tuple(told), thorough, (_unseen(pictured),) if pictured else ())
     findings = [_finding(fault, "", fault.member) for fault in package.faults]
     if package.has_manifest:
         inventory = read_manifest(package)
@@ -162,9 +160,7 @@ def _verified(path: Path, package: Package, way: _Way, workers: int) -> Report:
     worths: dict[str, Fraction | None] = {}
     codes: dict[str, str] = {}
     count = pictured = 0
-    for member, code, found, (worth, is_pictured) in _audited(
-        path, package, items, version, way, workers
-    ):
+    for member, code, found, (worth, is_pictured) in _audited(path, package, items, version, way, workers):
         count += 1
         worths[member] = worth
         pictured += is_pictured

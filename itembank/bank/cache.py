@@ -77,7 +77,10 @@ def _own_files() -> list[Path]:
     here = Path(__file__).parent.parent
     rooms = ("", "bank", "difficulty", "expressions", "generator", "properties", "templates", "yaml_source")
     return sorted(
-        path for room in rooms for path in (here / room).glob("*.[plt]*") if path.suffix in {".py", ".lark", ".toml"}
+        path
+        for room in rooms
+        for path in (here / room).glob("*.[plt]*")
+        if path.suffix in {".py", ".lark", ".toml"}
     )
 
 

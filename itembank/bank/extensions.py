@@ -279,9 +279,7 @@ def _admit_property(supplied: Any) -> None:
     vocabulary.admit(
         vocabulary.Function(supplied.name, "property", *arguments, supplied.example), supplied.takes
     )
-    degenerate = {
-        edge: edge in supplied.true_at for edge in catalogue.DEGENERATE_INPUTS[supplied.takes]
-    }
+    degenerate = {edge: edge in supplied.true_at for edge in catalogue.DEGENERATE_INPUTS[supplied.takes]}
     catalogue.admit(
         catalogue.Property(
             supplied.name, supplied.takes, supplied.meaning, supplied.claim, supplied.source, degenerate

@@ -110,7 +110,9 @@ class _Shelf:
         )  # fmt: skip
 
 
-def _using(collection: cc.Collection, questions: Sequence[str], document: str) -> tuple[cc.Collection, Member]:
+def _using(
+    collection: cc.Collection, questions: Sequence[str], document: str
+) -> tuple[cc.Collection, Member]:
     """A collection that says which files it uses, and its document."""
     uses = dict.fromkeys(name for question in questions for name in addresses(question))
     member = compress(PackagePath(collection.name), document.encode())

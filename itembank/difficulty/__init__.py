@@ -9,4 +9,14 @@ from itembank.difficulty.predict import Predictor
 from itembank.difficulty.spread import Spread, logits, spread_of
 from itembank.difficulty.weights import FEATURES, FURTHEST, Weight, Weights, usual_weights
 
-__all__ = ["FEATURES", "FURTHEST", "Predictor", "Spread", "Weight", "Weights", "logits", "spread_of", "usual_weights"]
+__all__ = [
+    "FEATURES",
+    "FURTHEST",
+    "Predictor",
+    "Spread",
+    "Weight",
+    "Weights",
+    "logits",
+    "spread_of",
+    "usual_weights",
+]

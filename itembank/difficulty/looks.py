@@ -119,7 +119,9 @@ def _has_letter(node: Display) -> bool:
 
 def _exponent(node: Raised) -> int:
     exponent = node.exponent
-    return int(exponent.text) if isinstance(exponent, Numeral) and exponent.text.isdecimal() else _VARYING_POWER
+    return (
+        int(exponent.text) if isinstance(exponent, Numeral) and exponent.text.isdecimal() else _VARYING_POWER
+    )
 
 
 def _is_number(node: Display) -> bool:

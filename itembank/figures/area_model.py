@@ -126,16 +126,25 @@ class _Stages:
         self.pen.label(at, text, tells=tells)
 
     def above(
-        self, left: Fraction, right: Fraction, y: Fraction, text: Maths, tells: tuple[int | Fraction, ...] = ()
+        self,
+        left: Fraction,
+        right: Fraction,
+        y: Fraction,
+        text: Maths,
+        tells: tuple[int | Fraction, ...] = (),
     ) -> None:
         """A length over an upper side."""
         self.pen.label(Point((left + right) / 2, y + _GAP), text, "below", tells)
 
-    def beneath(self, left: Fraction, right: Fraction, text: Maths, tells: tuple[int | Fraction, ...] = ()) -> None:
+    def beneath(
+        self, left: Fraction, right: Fraction, text: Maths, tells: tuple[int | Fraction, ...] = ()
+    ) -> None:
         """A length under the lower side."""
         self.pen.label(Point((left + right) / 2, -_GAP), text, "above", tells)
 
-    def beside(self, bottom: Fraction, top: Fraction, text: Maths, tells: tuple[int | Fraction, ...] = ()) -> None:
+    def beside(
+        self, bottom: Fraction, top: Fraction, text: Maths, tells: tuple[int | Fraction, ...] = ()
+    ) -> None:
         """A length left of the left side."""
         self.pen.label(Point(-_GAP, (bottom + top) / 2), text, "right", tells)
 

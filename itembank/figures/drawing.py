@@ -211,7 +211,10 @@ def bounds(mark: Mark) -> Box:
             corner, size = label_corner(mark)
             laid, unit = lettering(mark.text), size / 1000
             return Box(
-                corner.x, corner.y - laid.below * unit, corner.x + laid.width * unit, corner.y + laid.above * unit
+                corner.x,
+                corner.y - laid.below * unit,
+                corner.x + laid.width * unit,
+                corner.y + laid.above * unit,
             )
         case _:
             assert_never(mark)

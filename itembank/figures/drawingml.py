@@ -113,14 +113,18 @@ class _Pen:
                 yield from self._rectangle(mark)
             case Dot(centre, radius, is_full):
                 box = Box(centre.x, centre.y, centre.x, centre.y).grown(radius)
-                yield self._shape(box, _preset("ellipse"), _filled(_INK if is_full else _PAPER), _pen("medium"))
+                yield self._shape(
+                    box, _preset("ellipse"), _filled(_INK if is_full else _PAPER), _pen("medium")
+                )
             case Label():
                 yield from self._label(mark)
             case _:
                 assert_never(mark)
 
     def _shape(self, box: Box, geometry: str, fill: str, line: str, text: str = "") -> str:
-        body = f"<wps:txbx><w:txbxContent>{text}</w:txbxContent></wps:txbx>{_TIGHT}" if text else "<wps:bodyPr/>"
+        body = (
+            f"<wps:txbx><w:txbxContent>{text}</w:txbxContent></wps:txbx>{_TIGHT}" if text else "<wps:bodyPr/>"
+        )
         kind = ' txBox="1"' if text else ""
         left, top = _emu(box.left), _emu(self.height - box.top)
         across, down = _emu(box.right) - left, _emu(self.height - box.bottom) - top
@@ -129,9 +133,7 @@ class _Pen:
             f'<a:ext cx="{across}" cy="{down}"/></a:xfrm>{geometry}{fill}{line}</wps:spPr>{body}</wps:wsp>'
         )
 
-    def _path(
-        self, lines: Sequence[Sequence[Point]], line: str, fill: str, *, closed: bool = False
-    ) -> str:
+    def _path(self, lines: Sequence[Sequence[Point]], line: str, fill: str, *, closed: bool = False) -> str:
         """Straight lines through points as one shape, as large as what they reach."""
         box = Box.around(Box(point.x, point.y, point.x, point.y) for points in lines for point in points)
         moves = "".join(
@@ -151,7 +153,7 @@ class _Pen:
         width = _emu(box.right) - _emu(box.left)
         height = _emu(self.height - box.bottom) - _emu(self.height - box.top)
         return (
-            "<a:custGeom><a:avLst/><a:gdLst/><a:ahLst/><a:cxnLst/><a:rect l=\"0\" t=\"0\" r=\"r\" b=\"b\"/><a:pathLst>"
+            '<a:custGeom><a:avLst/><a:gdLst/><a:ahLst/><a:cxnLst/><a:rect l="0" t="0" r="r" b="b"/><a:pathLst>'
             f'<a:path w="{width}" h="{height}">{moves}</a:path></a:pathLst></a:custGeom>'
         )
 
@@ -242,7 +244,8 @@ def _filled(colour: str) -> str:
 
 _NO_LINE: Final = "<a:ln><a:noFill/></a:ln>"
 _TIGHT: Final = (
-    '<wps:bodyPr wrap="square" lIns="0" tIns="0" rIns="0" bIns="0" anchor="t" anchorCtr="0"><a:noAutofit/></wps:bodyPr>'
+    '<wps:bodyPr wrap="square" lIns="0" tIns="0" rIns="0" bIns="0" anchor="t" anchorCtr="0">'
+    "<a:noAutofit/></wps:bodyPr>"
 )
 
 

@@ -129,7 +129,9 @@ class _Letters:
             case display.Letter(name):
                 return self._letter(name)
             case display.Terms(terms):
-                return _beside([part for index, term in enumerate(terms) for part in self._term(index, *term)])
+                return _beside(
+                    [part for index, term in enumerate(terms) for part in self._term(index, *term)]
+                )
             case display.Factors(factors, crosses):
                 return self._product(factors, crosses)
             case display.Over(numerator, denominator):
@@ -143,7 +145,9 @@ class _Letters:
             case display.Bars(inner):
                 return self._fenced("|", self.read(inner), "|")
             case display.Applied(name, arguments):
-                return _beside([_run(name.replace("_", " "), False), self._fenced("(", self._listed(arguments), ")")])
+                return _beside(
+                    [_run(name.replace("_", " "), False), self._fenced("(", self._listed(arguments), ")")]
+                )
             case display.Pair(first, second):
                 return self._fenced("(", self._listed((first, second)), ")")
             case display.Compared(operands, signs):
@@ -198,7 +202,11 @@ class _Letters:
         bottom = below.moved(side + (width - below.width * _SMALL // 1000) // 2, lowered, _SMALL)
         bar = ((side, _AXIS), (side + width, _AXIS))
         return Lettering(
-            width + 2 * side, top.above, bottom.below, (*top.runs, *bottom.runs), (bar, *top.strokes, *bottom.strokes)
+            width + 2 * side,
+            top.above,
+            bottom.below,
+            (*top.runs, *bottom.runs),
+            (bar, *top.strokes, *bottom.strokes),
         )
 
     def _raised(self, base: Lettering, exponent: Lettering) -> Lettering:

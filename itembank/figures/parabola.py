@@ -240,7 +240,9 @@ class _Picture:
     def _is_clear(self, box: Box, others: list[Box]) -> bool:
         if not box.lies_within(Box(_ZERO, _ZERO, _WIDTH, _HEIGHT)):
             return False
-        return not any(box.overlaps(other) for other in (*self.obstacles, *others)) and not self._meets_curve(box)
+        return not any(box.overlaps(other) for other in (*self.obstacles, *others)) and not self._meets_curve(
+            box
+        )
 
     def _meets_curve(self, box: Box) -> bool:
         """Whether the curve runs through a box: between two sides it is highest and lowest at a side or its vertex."""

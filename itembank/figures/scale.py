@@ -87,7 +87,9 @@ def apart(wanted: Sequence[tuple[Fraction, Fraction]], gap: Fraction) -> list[Fr
     >>> [str(centre) for centre in apart([(Fraction(0), Fraction(4)), (Fraction(1), Fraction(4))], Fraction(2))]
     ['-5/2', '7/2']
     """
-    groups: list[tuple[Fraction, list[Fraction]]] = []  # (where its first label stands, offsets of all from there)
+    groups: list[
+        tuple[Fraction, list[Fraction]]
+    ] = []  # (where its first label stands, offsets of all from there)
     ends: list[tuple[list[Fraction], list[Fraction]]] = []
     for centre, width in wanted:
         group = ([centre], [width])

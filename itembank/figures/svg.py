@@ -102,7 +102,9 @@ class _Pen:
         return f'<path d="M{places}" stroke-width="{_length(weight)}"{more}/>'
 
     def _line(self, line: Line) -> Iterator[str]:
-        dashes = f' stroke-dasharray="{_length(Fraction(3, 2))} {_length(Fraction(1))}"' if line.dashed else ""
+        dashes = (
+            f' stroke-dasharray="{_length(Fraction(3, 2))} {_length(Fraction(1))}"' if line.dashed else ""
+        )
         yield self._path(line.points, WEIGHTS[line.weight], dashes)
         if line.arrow:
             places = " L".join(self._at(point) for point in arrow_head(line))
@@ -118,7 +120,9 @@ class _Pen:
         for ends in hatching(mark):
             yield self._path(ends, WEIGHTS["thin"])
         if mark.outline:
-            dashes = f' stroke-dasharray="{_length(Fraction(3, 2))} {_length(Fraction(1))}"' if mark.dashed else ""
+            dashes = (
+                f' stroke-dasharray="{_length(Fraction(3, 2))} {_length(Fraction(1))}"' if mark.dashed else ""
+            )
             yield f'{place} stroke-width="{_length(WEIGHTS[mark.outline])}"{dashes}/>'
 
     def _label(self, label: Label) -> Iterator[str]:

@@ -364,7 +364,9 @@ class Instantiator:
         try:
             for index, blank in enumerate(response.blanks):
                 if blank.words:
-                    blanks.append(words_blank(self.bound, number, index, key, made.forms, made.arguments, rows))
+                    blanks.append(
+                        words_blank(self.bound, number, index, key, made.forms, made.arguments, rows)
+                    )
                     continue
                 form = self._blank_form(part, key, index)
                 shown = f"interval {blank.ends}" if blank.ends else blank.form

@@ -49,9 +49,13 @@ def _meeting(emitter: Emitter, one: tree.Node, two: tree.Node, unknowns: tuple[s
 def _told(node: tree.Node, name: str) -> tree.Node | None:
     """What an equation says a name is."""
     match node:
-        case tree.Relation((tree.Name(said), value), ("=",)) if said == name and name not in tree.names(value):
+        case tree.Relation((tree.Name(said), value), ("=",)) if said == name and name not in tree.names(
+            value
+        ):
             return value
-        case tree.Relation((value, tree.Name(said)), ("=",)) if said == name and name not in tree.names(value):
+        case tree.Relation((value, tree.Name(said)), ("=",)) if said == name and name not in tree.names(
+            value
+        ):
             return value
         case _:
             return None

@@ -36,7 +36,9 @@ def entry_set(
     if response.points:
         return entered_points(part, response, values)
     if len(response.blanks) == 1:
-        quick = _surd_identity(blank, values[0]) if blank.form == "surd" else _whole_identity(blank, values[0])
+        quick = (
+            _surd_identity(blank, values[0]) if blank.form == "surd" else _whole_identity(blank, values[0])
+        )
         if quick is not None:
             return quick
     if len(response.blanks) == 1:

@@ -17,7 +17,8 @@ def _feature(name: str) -> str:
     if name not in FEATURES:
         near = nearest(name, FEATURES)
         raise ValueError(
-            f"there is no feature `{name}`" + (f"; nearest: {near}" if near else f"; there are {', '.join(FEATURES)}")
+            f"there is no feature `{name}`"
+            + (f"; nearest: {near}" if near else f"; there are {', '.join(FEATURES)}")
         )
     return name
 
@@ -35,8 +36,11 @@ class DifficultyShape(Shape):
     weights: dict[
         Annotated[str, AfterValidator(_feature)], Annotated[Whole, Field(ge=-FURTHEST, le=FURTHEST)]
     ] = Field({}, description="feature -> what it adds each time, in thousandths of a logit")
-    words: Annotated[list[Whole], Field(min_length=4, max_length=4), AfterValidator(_ascending)] | None = Field(
-        None, description="up to which thousandths an item is very easy, easy, medium, difficult; ascending"
+    words: Annotated[list[Whole], Field(min_length=4, max_length=4), AfterValidator(_ascending)] | None = (
+        Field(
+            None,
+            description="up to which thousandths an item is very easy, easy, medium, difficult; ascending",
+        )
     )
 
     def weights_used(self) -> Weights:

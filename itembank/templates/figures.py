@@ -24,7 +24,11 @@ _EXAMPLES: Final = {
 
 
 def read_figure(
-    scope: Scope, names: Names, valued: Collection[str], shape: model.FigureShape | None, path: tuple[str | int, ...]
+    scope: Scope,
+    names: Names,
+    valued: Collection[str],
+    shape: model.FigureShape | None,
+    path: tuple[str | int, ...],
 ) -> FigureTemplate | None:
     """The picture at a path; None where there is none or something is wrong, which is told.
 
@@ -132,7 +136,10 @@ def _can_be_drawn(scope: Scope, kind: str, of: Expression, valued: Collection[st
         return False
     if tree.has_plus_minus(of.node) and kind != "number-line":
         scope.findings.add(
-            "plus-minus-in-figure", "± has two values, so there are two pictures", of.span(), hint="write one of them"
+            "plus-minus-in-figure",
+            "± has two values, so there are two pictures",
+            of.span(),
+            hint="write one of them",
         )
         return False
     letters = _letters(of, valued)

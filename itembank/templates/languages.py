@@ -118,7 +118,12 @@ def _chosen(node: Node, language: str, own: str) -> Node:
     match node:
         case Mapping(entries):
             changed = tuple(
-                (key, _text_in(value, language, own) if key.text in TEXT_KEYS else _chosen(value, language, own))
+                (
+                    key,
+                    _text_in(value, language, own)
+                    if key.text in TEXT_KEYS
+                    else _chosen(value, language, own),
+                )
                 for key, value in entries
             )
             return replace(node, entries=changed)

@@ -257,11 +257,15 @@ class FigureShape(Shape):
     kind: Annotated[
         Literal["area-model", "parabola", "number-line", "sign-table"], word_or_extension("figure")
     ] = Field(description="what is drawn")
-    of: Maths | None = Field(None, description="what it is drawn of, in one letter; not of extensions' figures")
+    of: Maths | None = Field(
+        None, description="what it is drawn of, in one letter; not of extensions' figures"
+    )
     stage: Whole | None = Field(None, description="of an area model: 1, 2 or 3; 3 unless said")
     shows: FigureParts = Field([], description="of a parabola: which of its parts are marked and labelled")
     with_: dict[str, Maths] | None = Field(
-        None, alias="with", description="of an extension's figure: its own keys, each an expression with a value"
+        None,
+        alias="with",
+        description="of an extension's figure: its own keys, each an expression with a value",
     )
 
 

@@ -67,9 +67,7 @@ class PartReader:
         if problem is not None:
             self._check_problem(kind, problem)
         stem = self.scope.text_at((*self.path, "stem"), self.names)
-        figure = read_figure(
-            self.scope, self.names, self.valued, self.shape.figure, (*self.path, "figure")
-        )
+        figure = read_figure(self.scope, self.names, self.valued, self.shape.figure, (*self.path, "figure"))
         key, key_span_ = self._key(kind)
         context = PartContext(
             self.scope, self.catalogue, self.shape, self.path, self.unknowns, self.names, self.signs

@@ -1,10 +1,10 @@
 """What an extension is held to, for its author's own tests: each function raises AssertionError with the first fault.
 
-    from itembank.testing.conformance import check_property
-    from saltmarsh_prime import PRIME
+from itembank.testing.conformance import check_property
+from saltmarsh_prime import PRIME
 
-    def test_prime_is_a_property():
-        check_property(PRIME)
+def test_prime_is_a_property():
+    check_property(PRIME)
 """
 
 from __future__ import annotations
@@ -153,7 +153,9 @@ def check_response(
         except DomainError:
             continue
         count += 1
-        assert spelled.get("kind") in KINDS, f"{dict(given)}: its kind is {spelled.get('kind')!r}, none of the house"
+        assert spelled.get("kind") in KINDS, (
+            f"{dict(given)}: its kind is {spelled.get('kind')!r}, none of the house"
+        )
         assert "marks" not in spelled, f"{dict(given)}: marks are the template's to say"
         ResponseShape.model_validate(_in_one_language(spelled))
         assert spelled == extension.spell(given, unknowns), f"{dict(given)}: two spellings of the same"
@@ -165,7 +167,9 @@ def _in_one_language(spelled: object) -> object:
     """The same with one of its texts where there is one for each language."""
     if isinstance(spelled, Mapping):
         return {
-            key: next(iter(value.values())) if key == "text" and isinstance(value, Mapping) else _in_one_language(value)
+            key: next(iter(value.values()))
+            if key == "text" and isinstance(value, Mapping)
+            else _in_one_language(value)
             for key, value in spelled.items()
         }
     return [_in_one_language(each) for each in spelled] if isinstance(spelled, list | tuple) else spelled

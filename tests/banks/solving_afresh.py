@@ -76,7 +76,8 @@ def _points(text: str, unknowns: list[str]) -> flint_oracle.Solutions:
     system = [sympy.sympify(left, names) - sympy.sympify(right, names) for left, right in sides]
     found = sympy.solve(system, letters, dict=True)
     return frozenset(
-        tuple((fmpq(int(row[letter].p), int(row[letter].q)), fmpq(0), 1) for letter in letters) for row in found
+        tuple((fmpq(int(row[letter].p), int(row[letter].q)), fmpq(0), 1) for letter in letters)
+        for row in found
     )
 
 
@@ -88,12 +89,17 @@ def _interval(text: str, letter: sympy.Symbol) -> sympy.Set:
         return sympy.Intersection(*(_interval(part, letter) for part in text.split(" and ")))
     operands = re.split(r"<=|>=|<|>", text)
     signs = re.findall(r"<=|>=|<|>", text)
-    names = {letter.name: letter, "discriminant": lambda inside: sympy.discriminant(inside, sympy.Symbol("x"))}
+    names = {
+        letter.name: letter,
+        "discriminant": lambda inside: sympy.discriminant(inside, sympy.Symbol("x")),
+    }
     read = [sympy.sympify(operand.replace("^", "**"), names) for operand in operands]
     found: sympy.Set = sympy.Reals
     for left, sign, right in zip(read, signs, read[1:], strict=False):
         relation = sympy.Rel(left - right, 0, sign)
-        found = sympy.Intersection(found, sympy.solve_univariate_inequality(relation, letter, relational=False))
+        found = sympy.Intersection(
+            found, sympy.solve_univariate_inequality(relation, letter, relational=False)
+        )
     return found
 
 
@@ -150,7 +156,9 @@ def _matches(part: Mapping[str, Any]) -> Iterator[str]:
         return
     targets = {target["option"]: answer(part, target["plain"]) for target in part["targets"]}
     for row in part["rows"]:
-        if [row["target"]] != [option for option, told in targets.items() if told == answer(part, row["plain"])]:
+        if [row["target"]] != [
+            option for option, told in targets.items() if told == answer(part, row["plain"])
+        ]:
             yield f"{row['plain']} does not belong to {row['target']} alone"
 
 

@@ -167,7 +167,9 @@ class Bench:
         names.write_text("name\n" + "".join(f"Pupil {n}\n" for n in range(1, pupils + 1)), encoding="utf-8")
         out = self.product.fresh(name)
         finished = run([*COMMAND, *self.product.paper_arguments(out, PAPER_ITEMS, names)])
-        written = [out / "pupils" / f"{self.product.name}-named-question-papers{end}" for end in (".tex", ".html")]
+        written = [
+            out / "pupils" / f"{self.product.name}-named-question-papers{end}" for end in (".tex", ".html")
+        ]
         faults = tuple(
             f"{path.name} does not bear {pupils} names"
             for path in written

@@ -38,7 +38,9 @@ def run(command: Sequence[str | Path]) -> Finished:
     """Run `command` to its end. Raises JobFailed with the end of what it said if its exit status is not 0."""
     with TemporaryFile() as out, TemporaryFile() as err:
         start = time.perf_counter()
-        process = subprocess.Popen(command, stdin=subprocess.DEVNULL, stdout=out, stderr=err, env=_environment())
+        process = subprocess.Popen(
+            command, stdin=subprocess.DEVNULL, stdout=out, stderr=err, env=_environment()
+        )
         try:
             _, status, usage = os.wait4(process.pid, 0)
         except BaseException:

@@ -67,13 +67,19 @@ def test_what_is_told_of_each_item_is_what_the_report_gathers(program: Program) 
     assert set(found) == set(told)
     for place, values in found.items():
         spread = told[place]
-        assert (min(values), max(values), len(values)) == (spread["least"], spread["greatest"], spread["items"])
+        assert (min(values), max(values), len(values)) == (
+            spread["least"],
+            spread["greatest"],
+            spread["items"],
+        )
         assert spread["median"] == sorted(values)[(len(values) - 1) // 2]
     assert "## Predicted difficulty, in logits" in (out / "report.md").read_text("utf-8")
 
 
 def test_packages_say_it_in_the_words_of_the_standard_and_no_item_file_does(program: Program) -> None:
-    program.run("build", str(DEMO), "--out", "out", "--count", "24", "--formats", "qti3,qti21,json", left=None)
+    program.run(
+        "build", str(DEMO), "--out", "out", "--count", "24", "--formats", "qti3,qti21,json", left=None
+    )
     out = program.folder / "out"
     items = json.loads((out / "staff" / "items.json").read_text("utf-8"))["items"]
     words = {item["code"]: item["difficulty"]["word"] for item in items}
@@ -86,7 +92,9 @@ def test_packages_say_it_in_the_words_of_the_standard_and_no_item_file_does(prog
                 if lom.find(f".//{LOM}entry") is not None
             }
             assert words == told
-            files = [name for name in archive.namelist() if name.startswith("items/") and name.endswith(".xml")]
+            files = [
+                name for name in archive.namelist() if name.startswith("items/") and name.endswith(".xml")
+            ]
             assert files
             assert not any(b"difficulty" in archive.read(name) for name in files)
 

@@ -139,7 +139,10 @@ def test_3_identifiers_are_names_and_unique(name: str, packages: dict[str, Packa
             options = [each.get("identifier", "") for each in interaction.iter(f"{QTI}qti-simple-choice")]
             assert len(options) == len(set(options))
             assert all(NAME.fullmatch(each) for each in options)
-        sides = [*item.root.iter(f"{QTI}qti-match-interaction"), *item.root.iter(f"{QTI}qti-inline-choice-interaction")]
+        sides = [
+            *item.root.iter(f"{QTI}qti-match-interaction"),
+            *item.root.iter(f"{QTI}qti-inline-choice-interaction"),
+        ]
         for interaction in sides:
             names = [each.get("identifier", "") for each in interaction.iter() if each.get("identifier")]
             assert len(names) == len(set(names)) >= 2

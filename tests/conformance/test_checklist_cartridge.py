@@ -104,7 +104,9 @@ def test_2_valid_where_schemas_are_held(name: str, cartridges: dict[str, Cartrid
     found = cartridges[name]
     for member, root in found.documents().items():
         is_manifest = member == MANIFEST
-        assert [] == faults(schema(MANIFEST_SCHEMA if is_manifest else "stand-ins/cc-qti12.xsd"), root), member
+        assert [] == faults(schema(MANIFEST_SCHEMA if is_manifest else "stand-ins/cc-qti12.xsd"), root), (
+            member
+        )
         ours = grammar("cartridge_manifest.rng" if is_manifest else "cartridge_questions.rng")
         assert [] == faults(ours, root), member
     formulas = [formula for text in found.html() for formula in text.iter(MATH)]
@@ -143,7 +145,9 @@ def test_4_every_question_has_one_response_that_fits_its_kind(
         assert etree.QName(question.response).localname == kind
         assert question.response.get("rcardinality") == cardinality
         assert question.metadata["qmd_computerscored"] == by_computer
-        assert {question.response.get("ident")} >= {each.get("respident") for each in question.named("varequal")}
+        assert {question.response.get("ident")} >= {
+            each.get("respident") for each in question.named("varequal")
+        }
     assert len(kinds) >= 2
     assert name != "kinds" or kinds == set(PROFILES)
 
@@ -177,7 +181,9 @@ def test_6_feedback_is_there_and_the_score_stays_within_its_limits(
             continue
         sets = [[e.text or "" for e in question.named("varequal", rule) if e.getparent().tag != f"{ASI}not"]
                 for rule in question.named("respcondition")]  # fmt: skip
-        scores = [question.answer(chosen if question.options else chosen[0]).score for chosen in sets if chosen]
+        scores = [
+            question.answer(chosen if question.options else chosen[0]).score for chosen in sets if chosen
+        ]
         assert max(scores) == 100
         assert min(scores) >= 0
 
@@ -201,18 +207,27 @@ def test_7_every_address_lies_inside_and_every_file_is_in_the_manifest(
     }
     assert all(each.startswith("$IMS-CC-FILEBASE$../") for each in shown)
     assert all(each.isascii() for each in found.members)
-    assert [] == [e for text in found.html() for e in text.iter() if {"href", "data", "action"} & set(e.attrib)]
+    assert [] == [
+        e for text in found.html() for e in text.iter() if {"href", "data", "action"} & set(e.attrib)
+    ]
 
 
 @every
-def test_8_everything_has_words_and_nothing_tells_the_key(name: str, cartridges: dict[str, Cartridge]) -> None:
+def test_8_everything_has_words_and_nothing_tells_the_key(
+    name: str, cartridges: dict[str, Cartridge]
+) -> None:
     found = cartridges[name]
     first = Counter[int]()
     for question in found.questions.values():
         assert question.item.get(LANGUAGE)
         for text in question.texts("presentation"):
             root = etree.fromstring(f"<div>{text}</div>")
-            told = [str(value) for each in root.iter() for key, value in each.items() if key not in {"alttext", "alt"}]
+            told = [
+                str(value)
+                for each in root.iter()
+                for key, value in each.items()
+                if key not in {"alttext", "alt"}
+            ]
             assert not [each for each in told if re.search("correct|right|wrong|key|slip", each)]
         if len(question.options) > 2 and question.response.get("rcardinality") == "Single":
             right = [option for option in question.options if question.answer([str(option)]).score == 100]
@@ -237,7 +252,9 @@ def test_9_the_audit_scores_every_question_from_the_file_alone(
 @every
 def test_no_file_holds_an_address_or_the_name_of_a_slip(name: str, cartridges: dict[str, Cartridge]) -> None:
     """A bank's file is named by its template, which staff read; questions and pictures name neither."""
-    slips = set(re.findall(r"^ *- slip: (\S+)", (ROOT / "banks" / name / "slips.yaml").read_text("utf-8"), re.M))
+    slips = set(
+        re.findall(r"^ *- slip: (\S+)", (ROOT / "banks" / name / "slips.yaml").read_text("utf-8"), re.M)
+    )
     secret = {each for each in slips if "-" in each}
 
     assert len(secret) >= 6

@@ -35,7 +35,10 @@ MORE = (
 def engine(request: pytest.FixtureRequest) -> str:
     """An engine that is installed with TikZ; the test is skipped where it is not."""
     name: str = request.param
-    if shutil.which(name) is None or subprocess.run(["kpsewhich", "tikz.sty"], capture_output=True).returncode:
+    if (
+        shutil.which(name) is None
+        or subprocess.run(["kpsewhich", "tikz.sty"], capture_output=True).returncode
+    ):
         pytest.skip(f"{name} with TikZ is not installed")
     return name
 
@@ -58,7 +61,9 @@ def test_every_kind_of_picture_compiles(engine: str, tmp_path: Path) -> None:
 
 
 def test_no_label_is_wider_or_higher_than_its_room(engine: str, tmp_path: Path) -> None:
-    found = {label.text for figure in FIGURES for label in drawing(figure).labels} | {maths(text) for text in MORE}
+    found = {label.text for figure in FIGURES for label in drawing(figure).labels} | {
+        maths(text) for text in MORE
+    }
     labels = sorted(found, key=_source)
     body = "\n".join(
         f"\\setbox0\\hbox{{\\PictureLetters {_source(label)}}}"

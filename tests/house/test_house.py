@@ -193,7 +193,11 @@ def test_code_is_made_to_run_in_three_known_places_only() -> None:
         and node.func.id in {"exec", "eval", "sympify", "parse_expr", "__import__"}
     }
 
-    known = {"itembank/audit/straight_code.py", "itembank/generator/runtime.py", "itembank/proof/quick_code.py"}
+    known = {
+        "itembank/audit/straight_code.py",
+        "itembank/generator/runtime.py",
+        "itembank/proof/quick_code.py",
+    }
     assert known == found
 
 

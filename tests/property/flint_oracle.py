@@ -306,9 +306,7 @@ def points_of(equations: list[Polynomial], unknowns: tuple[str, ...]) -> Solutio
         if element.is_constant():
             return frozenset()
         used = [name for name, degree in zip(names, element.degrees(), strict=True) if degree]
-        found = [
-            {**known, **more} for known in found for more in _one_more(element, names, used, known)
-        ]
+        found = [{**known, **more} for known in found for more in _one_more(element, names, used, known)]
     if any(set(values) != set(unknowns) for values in found):
         raise CannotTell("a system that leaves an unknown open")
     return frozenset(tuple(values[name] for name in unknowns) for values in found)

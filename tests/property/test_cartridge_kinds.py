@@ -69,7 +69,9 @@ def test_the_line_that_does_not_follow_earns_everything(item: Item) -> None:
     sentences = {each.get("ident"): " ".join(asked.texts_in(each)) for each in asked.named("itemfeedback")}
     for index in range(len(response.lines)):
         told = "".join(sentences[name] for name in asked.answer([f"L{index + 1}"]).feedback)
-        right = "That is right." if index == response.wrong else "That line follows from what stands above it."
+        right = (
+            "That is right." if index == response.wrong else "That line follows from what stands above it."
+        )
         assert right in told
 
 

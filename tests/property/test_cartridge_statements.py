@@ -64,7 +64,9 @@ def holds(statement: str, unknown: str, value: Fraction) -> bool:
 
 def same(first: str, second: str, unknown: str) -> bool:
     """Whether two statements are true for the same values: at each end, and between and beyond all ends."""
-    ends = sorted({Fraction(e.replace("−", "-")) for e in re.findall(r"[-−]?\d+(?:/\d+)?", f"{first} {second}")})
+    ends = sorted(
+        {Fraction(e.replace("−", "-")) for e in re.findall(r"[-−]?\d+(?:/\d+)?", f"{first} {second}")}
+    )
     middles = [(a + b) / 2 for a, b in pairwise(ends)]
     tried = [ends[0] - 1, *ends, *middles, ends[-1] + 1]
     return all(holds(first, unknown, value) == holds(second, unknown, value) for value in tried)
@@ -132,7 +134,9 @@ def test_typed_brackets_are_right_when_their_product_is_equal(
     item = made(name)[which]
     asked, blank = question(item), blank_of(item)
     key = [int(str(each)) for each in blank.values[0]]
-    numbers = data.draw(st.sampled_from([re.split(", ", t) for t in asked.listed() if ", " in t and "−" not in t]))
+    numbers = data.draw(
+        st.sampled_from([re.split(", ", t) for t in asked.listed() if ", " in t and "−" not in t])
+    )
     entry = [int(each) for each in numbers]
     if data.draw(st.booleans()):
         at = data.draw(st.integers(0, len(entry) - 1))
@@ -184,7 +188,9 @@ def first(name: str) -> str:
     """The first question of a template with two inequalities, an end that is a fraction, or brackets."""
 
     def is_wanted(blank: Blank) -> bool:
-        return name in BRACKETS or len(blank.values) == 2 or any(ray[-1] not in {0, 1} for ray in blank.values)
+        return (
+            name in BRACKETS or len(blank.values) == 2 or any(ray[-1] not in {0, 1} for ray in blank.values)
+        )
 
     return next(cc.written(item).items[0] for item in made(name) if is_wanted(blank_of(item)))
 
@@ -233,7 +239,9 @@ TAMPERED: list[tuple[str, str, Callable[[str], str], str]] = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("name", "change", "code"), [each[1:] for each in TAMPERED], ids=[e[0] for e in TAMPERED])
+@pytest.mark.parametrize(
+    ("name", "change", "code"), [each[1:] for each in TAMPERED], ids=[e[0] for e in TAMPERED]
+)
 def test_what_was_tampered_with_is_told(
     name: str, change: Callable[[str], str], code: str, tmp_path: Path
 ) -> None:

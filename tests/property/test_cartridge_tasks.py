@@ -122,7 +122,11 @@ def test_an_answer_in_writing_is_an_essay_that_nothing_marks(item: Item) -> None
     assert [] == asked.named("setvar") == asked.named("varequal") == asked.named("varsubstring")
     assert str(item.marks) == asked.metadata["cc_weighting"]
     for given in ("", "x = 1", "anything"):
-        assert (0, (), True) == (asked.answer(given).score, asked.answer(given).feedback, asked.answer(given).solution)
+        assert (0, (), True) == (
+            asked.answer(given).score,
+            asked.answer(given).feedback,
+            asked.answer(given).solution,
+        )
     (solution,) = asked.texts("solution")
     assert marks == re.findall(r'<p class="marks">([^<]*)</p>', solution)
     assert len(marks) >= 3
@@ -188,7 +192,9 @@ def first_rule_gone(text: str) -> str:
 
 def keyed_elsewhere(text: str) -> str:
     """The rules name another target as right, feedback and all."""
-    right = re.findall(r'<varequal respident="RESPONSE">(\w)</varequal></conditionvar><setvar[^>]*>100', text)[0]
+    right = re.findall(
+        r'<varequal respident="RESPONSE">(\w)</varequal></conditionvar><setvar[^>]*>100', text
+    )[0]
     other = "A" if right != "A" else "B"
     for old, new in ((right, "Z"), (other, right), ("Z", other)):
         text = text.replace(f'"RESPONSE">{old}<', f'"RESPONSE">{new}<').replace(f'"F_{old}"', f'"F_{new}"')
@@ -200,7 +206,9 @@ def second_key(text: str) -> str:
     (rule,) = re.findall(r"<respcondition.*?</respcondition>", text)[:1]
     right = re.findall(r">(\w)</varequal>", rule)[0]
     other = "A" if right != "A" else "B"
-    return spoiled(text, rule, rule.replace(f">{right}<", f">{other}<").replace(f"F_{right}", f"F_{other}") + rule)
+    return spoiled(
+        text, rule, rule.replace(f">{right}<", f">{other}<").replace(f"F_{right}", f"F_{other}") + rule
+    )
 
 
 UNSCORED = (

@@ -17,7 +17,9 @@ NUMBERS = st.integers(-12, 12)
 BELOW = st.integers(1, 4)
 
 
-@given(NUMBERS, NUMBERS, NUMBERS, st.tuples(NUMBERS, BELOW), st.tuples(NUMBERS, BELOW), st.sampled_from([0, 1]))
+@given(
+    NUMBERS, NUMBERS, NUMBERS, st.tuples(NUMBERS, BELOW), st.tuples(NUMBERS, BELOW), st.sampled_from([0, 1])
+)
 @settings(deadline=None, max_examples=800)
 def test_points_of_a_line_and_a_curve(
     a: int, b: int, c: int, start: tuple[int, int], slope: tuple[int, int], at: int

@@ -62,7 +62,9 @@ def _alike(samples: Sequence[Sample]) -> Iterator[Diagnostic]:
         for (first, one), (second, two) in combinations(group, 2):
             shared = one & two
             fewer = min(len(one), len(two))
-            if SHARED_FROM * len(shared) <= fewer or _silenced("templates-alike", first.template, second.template):
+            if SHARED_FROM * len(shared) <= fewer or _silenced(
+                "templates-alike", first.template, second.template
+            ):
                 continue
             problem = min(shared)[0].partition("|")[0]
             yield _say(
@@ -80,7 +82,9 @@ def _given_away(samples: Sequence[Sample]) -> Iterator[Diagnostic]:
             for part in item.parts:
                 key = spelling.plain(part.key)
                 if any(map(str.isalpha, key)):
-                    wanted.setdefault(key, []).append((spelling.plain(part.problem.statement), sample.template))
+                    wanted.setdefault(key, []).append(
+                        (spelling.plain(part.problem.statement), sample.template)
+                    )
     told: set[tuple[str, str]] = set()
     for sample in samples:
         for item in sample.items:

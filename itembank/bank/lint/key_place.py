@@ -37,4 +37,6 @@ def _look(sample: Sample) -> Iterator[Remark]:
             )
 
 
-RULE = Rule("key-place-dominates", f"{HALADYNA}, guideline 20 (vary the place of the key); the share is ours", _look)
+RULE = Rule(
+    "key-place-dominates", f"{HALADYNA}, guideline 20 (vary the place of the key); the share is ours", _look
+)

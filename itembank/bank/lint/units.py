@@ -19,7 +19,10 @@ _NO_QUANTITY = re.compile(r"\bhow many\b|\bwhat number\b", re.I)
 def _look(sample: Sample) -> Iterator[Remark]:
     for part in sample.template.parts:
         text = part.stem.source.text
-        if not _GIVEN.search(re.sub(r"(?<!\\)\$[^$]*\$", " 1 ", text)) or part.response.kind not in {"entry", "choice"}:
+        if not _GIVEN.search(re.sub(r"(?<!\\)\$[^$]*\$", " 1 ", text)) or part.response.kind not in {
+            "entry",
+            "choice",
+        }:
             continue
         last = re.split(r"(?<=[.?!])\s+", asks(part).strip())[-1]
         has_unit = any(blank.unit for blank in part.response.blanks) or bool(part.response.words)

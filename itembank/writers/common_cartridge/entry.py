@@ -44,7 +44,9 @@ def entry(part: Part, entered: EntryResponse, language: str, foreign: str) -> Re
     looks = (gaps(entered), tuple([(blank.pair, blank.unit) for blank in entered.blanks]))
     letter = entered.blanks[0].letter
     comma = has_decimal_comma(language)
-    lines = fill(_lines(*looks, entered.tick, comma, foreign, of_points=entered.points, letter=letter), statement)
+    lines = fill(
+        _lines(*looks, entered.tick, comma, foreign, of_points=entered.points, letter=letter), statement
+    )
     instruction = html("div", blocks(entered.instruction), class_="instruction")
     return Response(
         "cc.fib.v0p1", "entry", instruction + lines, LINE, processing(rules), tuple(feedback), answers.lost
@@ -53,8 +55,14 @@ def entry(part: Part, entered: EntryResponse, language: str, foreign: str) -> Re
 
 @cache
 def _lines(
-    gaps_: tuple[Gap, ...], signs: tuple[tuple[bool, str], ...], tick: bool, comma: bool, foreign: str,
-    *, of_points: bool = False, letter: str = "",
+    gaps_: tuple[Gap, ...],
+    signs: tuple[tuple[bool, str], ...],
+    tick: bool,
+    comma: bool,
+    foreign: str,
+    *,
+    of_points: bool = False,
+    letter: str = "",
 ) -> Pattern:
     """The gaps in their places, and what to type; with a hole for the expression that is rewritten in them."""
     by_value: dict[tuple[str, int], dict[str, str]] = {}
@@ -73,7 +81,9 @@ def _lines(
         after = f" {html('span', words(unit), class_='unit')}" if unit else ""
         lead = f"{_letter(unknown) if unknown else hole_mark(0)} = "
         values = [
-            lead + _laid_out(held, pair, letter) + after for (name, _), held in by_value.items() if name == unknown
+            lead + _laid_out(held, pair, letter) + after
+            for (name, _), held in by_value.items()
+            if name == unknown
         ]
         lines.append(html("p", f" {html('span', words(OR), **tongue)} ".join(values), class_="boxes"))
     forms = {gap.form for gap in gaps_}

@@ -80,12 +80,14 @@ def _item(
     part, _ = parts[-1]
     suffix = (f"_{part.label}" if part.label else "") + found.suffix
     stems = "".join(
-        _stem(each, images.get((number, -1), ""), item.about.language) for number, (each, _) in enumerate(parts)
+        _stem(each, images.get((number, -1), ""), item.about.language)
+        for number, (each, _) in enumerate(parts)
     )
     if len(item.parts) > 1:
         stems += phrase(phrases.asked(part.label), foreign, class_="asked")
     solved = found.for_markers + "".join(
-        solution(each, kind, foreign, _at_lines(each, number, images)) for number, (each, kind) in enumerate(parts)
+        solution(each, kind, foreign, _at_lines(each, number, images))
+        for number, (each, kind) in enumerate(parts)
     )
     told = [feedback(name, sentence) for name, sentence in found.feedback]
     made = element(

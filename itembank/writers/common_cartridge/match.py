@@ -59,7 +59,11 @@ def _row(response: MatchResponse, row: MatchRow, share: Fraction, foreign: str) 
 def _all_rows(count: int) -> Pattern:
     shown = (
         html(
-            "p", html("strong", words(str(index + 1)), class_="letter"), " ", hole_mark(index), data_row=f"R{index + 1}"
+            "p",
+            html("strong", words(str(index + 1)), class_="letter"),
+            " ",
+            hole_mark(index),
+            data_row=f"R{index + 1}",
         )
         for index in range(count)
     )
@@ -69,7 +73,5 @@ def _all_rows(count: int) -> Pattern:
 @cache
 def _rules(targets: tuple[tuple[str, bool], ...], right: str) -> str:
     rules = [condition(is_answer(right), percent(1, 1), f"F_{right}")]
-    rules += [
-        condition(is_answer(name), "", f"F_{name}") for name, told in targets if told and name != right
-    ]
+    rules += [condition(is_answer(name), "", f"F_{name}") for name, told in targets if told and name != right]
     return processing(rules)

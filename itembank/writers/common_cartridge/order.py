@@ -79,5 +79,7 @@ def _rules(right: tuple[str, ...], share: Fraction, marks: int) -> str:
         is_right = list(right) == typed
         earned = marks if is_right else share * sum(a == b for a, b in zip(right, typed, strict=True))
         score = percent(earned, marks)
-        rules += [condition(is_answer(mark.join(typed)), score, "F0" if is_right else "") for mark in SEPARATORS]
+        rules += [
+            condition(is_answer(mark.join(typed)), score, "F0" if is_right else "") for mark in SEPARATORS
+        ]
     return processing(rules)

@@ -52,7 +52,9 @@ def type_letters(letters: tuple[str, ...]) -> str:
     >>> type_letters(("A", "B", "C"))
     'Type the letters in the right order, with commas between them, for instance A, B, C.'
     """
-    return f"Type the letters in the right order, with commas between them, for instance {', '.join(letters)}."
+    return (
+        f"Type the letters in the right order, with commas between them, for instance {', '.join(letters)}."
+    )
 
 
 def asked(label: str) -> str:

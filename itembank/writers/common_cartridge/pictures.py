@@ -31,7 +31,12 @@ def image(picture: pictures.Picture, foreign: str) -> str:
     width, height = picture.size
     tongue = {"lang": foreign} if foreign else {}
     shown = html(
-        "img", src=BASE + picture.address, alt=picture.description, width=str(width), height=str(height), **tongue
+        "img",
+        src=BASE + picture.address,
+        alt=picture.description,
+        width=str(width),
+        height=str(height),
+        **tongue,
     )
     return html("p", shown, class_="picture")
 

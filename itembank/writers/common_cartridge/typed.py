@@ -311,7 +311,9 @@ def _surds(blank: Blank, held: dict[str, int], may_leave_out: bool) -> list[tupl
 
 
 @cache
-def _told(what: str, has_several: bool, forms: frozenset[str], has_scale: bool, follows: bool) -> tuple[str, ...]:
+def _told(
+    what: str, has_several: bool, forms: frozenset[str], has_scale: bool, follows: bool
+) -> tuple[str, ...]:
     told = ["boxes become one typed answer, which counts in the listed spellings only"]
     if has_several:
         told.append(f"marks for single {what} are not given, the typed answer counts as a whole")

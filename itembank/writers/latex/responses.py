@@ -92,7 +92,8 @@ def _is_narrow(content: Answer) -> bool:
 def match_rows(found: Sequence[tuple[str, Maths]]) -> Source:
     """Numbered rows, each with a box for the letter that belongs to it."""
     listed = "%\n".join(
-        rf"\Option{{{number}}}{{{displayed(maths)}\quad\hfill\hbox{{${_NARROW}$}}}}" for number, maths in found
+        rf"\Option{{{number}}}{{{displayed(maths)}\quad\hfill\hbox{{${_NARROW}$}}}}"
+        for number, maths in found
     )
     return Source(f"\\Options{{1}}{{%\n{listed}}}")
 

@@ -235,7 +235,9 @@ class _Planner:
                 # what earns marks by following through is no slip of this part; where there are several blanks, one
                 # that is right follows from right earlier answers too, and another may hold a slip beside it
                 several = len(self.blanks) > 1
-                followed = [self._follows_only(b) if several else self._follows(b, alike=True) for b in follows]
+                followed = [
+                    self._follows_only(b) if several else self._follows(b, alike=True) for b in follows
+                ]
                 yield rules.condition([(rules.any_of(*followed), ()), *self._recognised()])
                 return
         yield rules.condition(self._recognised())

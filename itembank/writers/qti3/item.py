@@ -146,12 +146,19 @@ def _pictured(document: str, item: Item, language: str) -> str:
     """The document with its pictures where marks stand: those of stems first, then those of the lines for staff."""
     tongue = {"xml__lang": pictures.LANGUAGE} if language else {}
     pieces = document.split(PICTURE)
-    shown = sorted(pictures.pictures(item), key=lambda picture: (picture.line >= 0, picture.part, picture.line))
+    shown = sorted(
+        pictures.pictures(item), key=lambda picture: (picture.line >= 0, picture.part, picture.line)
+    )
     written = [pieces[0]]
     for picture, piece in zip(shown, pieces[1:], strict=True):
         width, height = picture.size
         image = tag(
-            "img", src=picture.address, alt=picture.description, width=str(width), height=str(height), **tongue
+            "img",
+            src=picture.address,
+            alt=picture.description,
+            width=str(width),
+            height=str(height),
+            **tongue,
         )
         written += [tag("p", image, class_="picture"), piece]
     return "".join(written)

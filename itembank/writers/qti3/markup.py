@@ -33,8 +33,9 @@ words: Final = xml_text
 PICTURE: Final = "\x03"
 """Where a picture goes until the document is whole: a character that no document can hold, so no text has it."""
 
-_TEXTS: Final = TextMarkup(tag, {side: {"class_": f"qti-align-{side}"} for side in ("left", "right", "center")})
-
+_TEXTS: Final = TextMarkup(
+    tag, {side: {"class_": f"qti-align-{side}"} for side in ("left", "right", "center")}
+)
 
 
 def blocks(content: Content) -> str:

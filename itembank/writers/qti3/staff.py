@@ -180,8 +180,11 @@ def _marked(looks: _Looks, pieces: int) -> str:
     if looks.follow is not None:
         earned = {"data_marks": " ".join(f"{unknown}:{worth}" for unknown, worth in looks.follow)}
         told.append(_told(looks, "follow-through", phrases.FOLLOW_THROUGH, next(holes), **earned))
-    told += [_word(each, place, next(holes) if has else "")
-             for each in looks.words for place, has in enumerate(each.shown)]
+    told += [
+        _word(each, place, next(holes) if has else "")
+        for each in looks.words
+        for place, has in enumerate(each.shown)
+    ]
     lines = []
     for kind, marks, has_words, has_maths, has_picture in looks.lines:
         say = next(holes) if has_words else ""

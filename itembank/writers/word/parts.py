@@ -293,9 +293,7 @@ def _block(box: Box, block: Block, content: Content, words: Words, millimetres: 
             assert_never(block)
 
 
-def _table(
-    box: Box, rows: Sequence[tuple[tuple[Inline, ...], ...]], content: Content, words: Words
-) -> None:
+def _table(box: Box, rows: Sequence[tuple[tuple[Inline, ...], ...]], content: Content, words: Words) -> None:
     width = max(len(row) for row in rows)
     table = box.add_table(rows=0, cols=max(width, 1))
     table.style = "Table Grid"
@@ -307,7 +305,9 @@ def _table(
 
 def add_picture(line: Line, figure: Figure, facts: PaperFacts, start: float = NUMBERS) -> None:
     """A picture at the end of a line, as native shapes with its description; a space apart from one before it."""
-    add_drawing(line, drawing(figure), text_width(facts) - start, ENLARGED if facts.looks.large else Fraction(1))
+    add_drawing(
+        line, drawing(figure), text_width(facts) - start, ENLARGED if facts.looks.large else Fraction(1)
+    )
 
 
 def add_drawing(line: Line, picture: Drawing, widest: float, scale: Fraction = Fraction(1)) -> None:

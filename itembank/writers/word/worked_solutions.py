@@ -127,7 +127,9 @@ def _lines(document: Docx, part: Part, rows: Sequence[WorkedRow], facts: PaperFa
     Where the lines are too long for columns of their own, each reason stands above its line.
     """
     room = parts.text_width(facts) - parts.NUMBERS
-    lefts = [parts.width_of(row.left, facts) for row in rows if row.left is not None and row.right is not None]
+    lefts = [
+        parts.width_of(row.left, facts) for row in rows if row.left is not None and row.right is not None
+    ]
     rights = [parts.width_of(row.right, facts) for row in rows if row.right is not None]
     wholes = [parts.width_of(row.left, facts) for row in rows if row.left is not None and row.right is None]
     left, right = max(lefts, default=0.0), max(rights, default=0.0)

@@ -26,9 +26,7 @@ def draw(numbers: Mapping[str, Fraction], pen: Pen) -> Description:
             pen.label(Point(corner.x + size / 2, _HIGH * 3 / 2), x)
     if rest:
         pen.rectangle(Point(parts * size, _HIGH), rest * unit, _HIGH, fill="tint")
-        pen.label(
-            Point(parts * size + rest * unit / 2, 2 * _HIGH + 1), labels.number(rest), "below", (rest,)
-        )
+        pen.label(Point(parts * size + rest * unit / 2, 2 * _HIGH + 1), labels.number(rest), "below", (rest,))
     pen.rectangle(Point(Fraction(0), Fraction(0)), _LONG, _HIGH)
     pen.label(Point(_LONG / 2, _HIGH / 2), labels.number(whole), tells=(whole,))
     each = ("1 part", "") if parts == 1 else (f"{parts} equal parts", " each")

@@ -71,7 +71,9 @@ def codes(files: dict[str, str], folder: Path) -> set[str]:
 
 
 @pytest.mark.parametrize("mode", MODES)
-def test_a_cartridge_with_pictures_passes_and_what_could_not_be_seen_is_said(mode: str, tmp_path: Path) -> None:
+def test_a_cartridge_with_pictures_passes_and_what_could_not_be_seen_is_said(
+    mode: str, tmp_path: Path
+) -> None:
     report = verify(write_zip(tmp_path / "quiz.imscc", members(mode)))
 
     assert () == report.findings
@@ -108,7 +110,11 @@ def test_the_documents_pass_the_schemas(mode: str) -> None:
 
 def test_every_file_is_a_resource_of_its_own_on_which_its_documents_depend() -> None:
     root = read(members("svg")[MANIFEST])
-    web = {each.get("identifier"): each.get("href") for each in root.iter("{*}resource") if each.get("type") == "webcontent"}
+    web = {
+        each.get("identifier"): each.get("href")
+        for each in root.iter("{*}resource")
+        if each.get("type") == "webcontent"
+    }
     wanted = {each.get("identifierref") for each in root.iter("{*}dependency")}
 
     assert set(web) == wanted
@@ -213,6 +219,8 @@ TAMPERED: list[tuple[str, str, Change, str]] = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("mode", "change", "code"), [each[1:] for each in TAMPERED], ids=[each[0] for each in TAMPERED])
+@pytest.mark.parametrize(
+    ("mode", "change", "code"), [each[1:] for each in TAMPERED], ids=[each[0] for each in TAMPERED]
+)
 def test_what_was_tampered_with_is_told(mode: str, change: Change, code: str, tmp_path: Path) -> None:
     assert code in codes(change(members(mode)), tmp_path)

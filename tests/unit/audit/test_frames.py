@@ -69,7 +69,17 @@ def test_a_text_that_is_not_plain_is_not_taken_apart(spoil: object) -> None:
 
 @pytest.mark.parametrize(
     "name",
-    ["div", "p", "strong", "em", "m:math", "qti-content-body", "qti-modal-feedback", "qti-value", "qti-base-value"],
+    [
+        "div",
+        "p",
+        "strong",
+        "em",
+        "m:math",
+        "qti-content-body",
+        "qti-modal-feedback",
+        "qti-value",
+        "qti-base-value",
+    ],
 )
 def test_the_grammars_have_one_pattern_for_what_stands_in_holes(name: str) -> None:
     """What is valid in one place is valid in every place where the element may stand: `quick_road` leans on it."""

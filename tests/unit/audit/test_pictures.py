@@ -25,7 +25,9 @@ WORDS = in_words(drawing(FIGURE).description)
 
 def members(item: Item) -> dict[str, str]:
     """The package of one item."""
-    whole = qti3.manifest_head(Publication("quiz", "Quiz")) + qti3.manifest_resource(item) + qti3.manifest_tail()
+    whole = (
+        qti3.manifest_head(Publication("quiz", "Quiz")) + qti3.manifest_resource(item) + qti3.manifest_tail()
+    )
     named = zip(qti3.picture_names(item), pictures(item), strict=True)
     files = {name: file_of(picture.figure).decode() for name, picture in named}
     return {"imsmanifest.xml": whole, qti3.item_name(item): qti3.item_xml(item), **files}

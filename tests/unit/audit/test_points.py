@@ -55,7 +55,9 @@ def keyed(box: int, other: int | None = None) -> Callable[[str], str]:
         assert found is not None
         if other is None:
             return told.sub(rf"\g<1>{int(found[2]) + 1}", text)
-        there = re.search(rf'identifier="BOX_{other}" [^>]*><qti-correct-response><qti-value>(-?[0-9]+)', text)
+        there = re.search(
+            rf'identifier="BOX_{other}" [^>]*><qti-correct-response><qti-value>(-?[0-9]+)', text
+        )
         assert there is not None
         return told.sub(rf"\g<1>{there[1]}", text)
 
@@ -66,8 +68,8 @@ def swapped_keys(text: str) -> str:
     """What is keyed for y of the first point and of the second, exchanged: the key mixes the points."""
     values = re.findall(r'identifier="BOX_[24]" [^>]*><qti-correct-response><qti-value>(-?[0-9]+)', text)
     first, second = values
-    text = text.replace(f'<qti-value>{first}</qti-value>', "<qti-value>?</qti-value>")
-    text = text.replace(f'<qti-value>{second}</qti-value>', f"<qti-value>{first}</qti-value>")
+    text = text.replace(f"<qti-value>{first}</qti-value>", "<qti-value>?</qti-value>")
+    text = text.replace(f"<qti-value>{second}</qti-value>", f"<qti-value>{first}</qti-value>")
     return text.replace("<qti-value>?</qti-value>", f"<qti-value>{second}</qti-value>")
 
 
@@ -76,7 +78,8 @@ def any_box(text: str) -> str:
     start, end = text.index("<qti-response-processing>"), text.index("</qti-response-processing>")
     rules = text[start:end]
     patterns = re.findall(
-        r'<qti-pattern-match pattern="([^"]*)"><qti-variable identifier="BOX_([1-4])"/></qti-pattern-match>', rules
+        r'<qti-pattern-match pattern="([^"]*)"><qti-variable identifier="BOX_([1-4])"/></qti-pattern-match>',
+        rules,
     )
     assert patterns
     (x1, _), (y1, _), (x2, _), (y2, _) = (patterns[at] for at in (0, 1, 4, 5))

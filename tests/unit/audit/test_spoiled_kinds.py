@@ -182,14 +182,20 @@ def another_target_keyed(text: str) -> str:
     """Two rows exchange their targets in key and mapping."""
     (one, first), (other, second) = re.findall("<qti-value>(R[0-9]) ([A-E])</qti-value>", text)[:2]
     mark = "\0"
-    for old, new in ((f"{one} {first}", mark), (f"{other} {second}", f"{other} {first}"), (mark, f"{one} {second}")):
+    for old, new in (
+        (f"{one} {first}", mark),
+        (f"{other} {second}", f"{other} {first}"),
+        (mark, f"{one} {second}"),
+    ):
         text = text.replace(f">{old}<", f">{new}<").replace(f'"{old}"', f'"{new}"')
     return text
 
 
 def two_of_one_value(text: str) -> str:
     """Of the rows with two values, one is shown to staff and pupils with another's statement."""
-    rows = re.findall(r'<qti-simple-associable-choice identifier="R[0-9]" match-max="1">(.*?)</qti-simple-assoc', text)
+    rows = re.findall(
+        r'<qti-simple-associable-choice identifier="R[0-9]" match-max="1">(.*?)</qti-simple-assoc', text
+    )
     keyed = dict(re.findall("<qti-value>(R[0-9]) ([A-E])</qti-value>", text))
     names = sorted(keyed)
     for i, first in enumerate(names):

@@ -80,18 +80,29 @@ solution:
 """
 LONG = "It was found in an old book of the college and has been set again and again " * 5
 
-BANDS = BOXES.replace("problem: x - p", "bands:\n  easier: [p <= 10 and q <= 10]\n  harder: [p > 10]\nproblem: x - p")
+BANDS = BOXES.replace(
+    "problem: x - p", "bands:\n  easier: [p <= 10 and q <= 10]\n  harder: [p > 10]\nproblem: x - p"
+)
 STORY = BOXES.replace(
     "stem: Solve $problem$.",
     "stem: |\n  From a bag of coloured stones somebody takes $p$ of them, and then $q$ of them are still in the bag. "
     "How many stones were in the bag before?",
 )
-ASCENDING = BOXES.replace(
-    "response: {kind: entry, blanks: {x: {form: integer, marks: 2}}}", "response: {kind: choice, options: 3}"
-).replace("solution:", """slips:
+ASCENDING = (
+    BOXES.replace(
+        "response: {kind: entry, blanks: {x: {form: integer, marks: 2}}}",
+        "response: {kind: choice, options: 3}",
+    )
+    .replace(
+        "solution:",
+        """slips:
   - {slip: taken-away, value: x = p - q}
   - {slip: doubled, value: x = 2*p}
-solution:""").replace("marks: 1\n  - math", "marks: M1\n  - math").replace("marks: 1", "marks: A1")
+solution:""",
+    )
+    .replace("marks: 1\n  - math", "marks: M1\n  - math")
+    .replace("marks: 1", "marks: A1")
+)
 FIRES: dict[str, tuple[str, str, str]] = {
     "absolute-words": (WORDS, "text: two roots", "text: always two roots"),
     "bands-out-of-order": (BANDS, "easier: [p <= 10 and q <= 10]\n  harder: [p > 10]",
@@ -138,10 +149,19 @@ def changed(text: str, old: str, new: str) -> str:
 
 @pytest.mark.parametrize(
     "text",
-    [ROOTS, WORDS, BOXES, BANDS, STORY, ASCENDING, BOXES.replace(
-        "Solve $problem$.", "A board of $q$ cm is left of one of which $p$ cm were cut off. "
-        "Find the length $x$ of the board in centimetres.",
-    )],
+    [
+        ROOTS,
+        WORDS,
+        BOXES,
+        BANDS,
+        STORY,
+        ASCENDING,
+        BOXES.replace(
+            "Solve $problem$.",
+            "A board of $q$ cm is left of one of which $p$ cm were cut off. "
+            "Find the length $x$ of the board in centimetres.",
+        ),
+    ],
     ids=["roots", "words", "boxes", "bands", "story", "ascending", "units"],
 )
 def test_no_rule_has_anything_to_say_of_a_sound_template(text: str, tmp_path: Path) -> None:

@@ -53,9 +53,7 @@ def test_a_picture_that_shows_the_answer_is_wrong() -> None:
 
 def test_a_picture_that_shows_the_answer_by_coincidence_is_doubtful() -> None:
     """A strip is b wide, and b = b^2/4 for b = 4 alone."""
-    (only,) = told(
-        changed("of: x^2 + b*x, stage: 1", "of: x^2 + 2*b*x, stage: 2")
-    )
+    (only,) = told(changed("of: x^2 + b*x, stage: 1", "of: x^2 + 2*b*x, stage: 2"))
 
     assert ("figure-shows-answer", Level.DOUBTFUL) == (only.code, only.level)
     assert "in 1 of 38 items: its label 4*x (as at b = 4)" in only.message

@@ -39,7 +39,9 @@ def features(problem: str, key: str, *, unknowns: tuple[str, ...] = ("x",)) -> d
     """What is counted in problem and key; what the sample's response, solution and stem add is left out."""
     found = Predictor(samples.ABOUT).predict([asking(problem, key, unknowns=unknowns)]).contributions
     return {
-        each.feature: each.times for each in found if each.feature not in {"start", "steps", "options", "long-stem"}
+        each.feature: each.times
+        for each in found
+        if each.feature not in {"start", "steps", "options", "long-stem"}
     }
 
 
@@ -197,7 +199,13 @@ def test_a_feature_that_is_none_and_cuts_that_fall_are_refused() -> None:
 def test_a_spread_takes_the_lower_of_the_two_in_the_middle() -> None:
     found = spread_of([700, -100, 200, 300], usual_weights())
 
-    assert (-100, 200, 700, "medium", 4) == (found.least, found.median, found.greatest, found.word, found.items)
+    assert (-100, 200, 700, "medium", 4) == (
+        found.least,
+        found.median,
+        found.greatest,
+        found.word,
+        found.items,
+    )
 
 
 @given(strategies.integers(-FURTHEST, FURTHEST))

@@ -47,7 +47,9 @@ def test_the_first_stage_is_the_expression_itself() -> None:
     square, rectangle = pieces(drawing(AreaModel("x", Fraction(8), 1)))
 
     assert square.width == square.height == rectangle.height
-    assert ["x^2", "8*x", "x", "8", "x"] == [name(label) for label in drawing(AreaModel("x", Fraction(8), 1)).labels]
+    assert ["x^2", "8*x", "x", "8", "x"] == [
+        name(label) for label in drawing(AreaModel("x", Fraction(8), 1)).labels
+    ]
 
 
 @settings(max_examples=50, deadline=None)
@@ -83,7 +85,9 @@ def test_labels_tell_the_half_and_its_square() -> None:
 
 
 def test_areas_are_told_apart_without_colour() -> None:
-    assert ["", "tint", "tint", "crossed"] == [piece.fill for piece in pieces(drawing(AreaModel("x", Fraction(2))))]
+    assert ["", "tint", "tint", "crossed"] == [
+        piece.fill for piece in pieces(drawing(AreaModel("x", Fraction(2))))
+    ]
     assert ["", "hatched", "hatched", "crossed"] == [
         piece.fill for piece in pieces(drawing(AreaModel("x", Fraction(-2), 2)))
     ]

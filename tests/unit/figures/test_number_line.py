@@ -91,7 +91,9 @@ def test_the_words_say_the_set() -> None:
         ((1, True, 2, True), (None, False, 5, True)),
     ],
 )
-def test_pieces_in_another_order_are_refused(pieces: tuple[tuple[Exact | None, bool, Exact | None, bool], ...]) -> None:
+def test_pieces_in_another_order_are_refused(
+    pieces: tuple[tuple[Exact | None, bool, Exact | None, bool], ...],
+) -> None:
     with pytest.raises(DomainError):
         number_line(*pieces)
 

@@ -129,7 +129,9 @@ def test_the_words_name_every_part_that_is_marked() -> None:
 
 @pytest.mark.parametrize(("c", "words"), [("5", "does not meet"), ("4", "touches"), ("3", "crosses")])
 def test_the_words_say_how_the_curve_meets_the_axis(c: str, words: str) -> None:
-    assert f"opens upward and {words} the horizontal axis" in in_words(drawing(parabola("1", "4", c)).description)
+    assert f"opens upward and {words} the horizontal axis" in in_words(
+        drawing(parabola("1", "4", c)).description
+    )
 
 
 def test_the_axis_of_symmetry_is_dashed_and_named() -> None:

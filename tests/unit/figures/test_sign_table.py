@@ -31,7 +31,10 @@ def test_zeros_are_told_and_signs_are_not() -> None:
 def test_the_words_say_every_sign() -> None:
     words = in_words(drawing(SIGN_TABLES[0]).description)
 
-    assert "x + 2 is negative below −2, zero at −2, positive between −2 and 5, positive at 5, positive above 5" in words
+    assert (
+        "x + 2 is negative below −2, zero at −2, positive between −2 and 5, positive at 5, positive above 5"
+        in words
+    )
     assert words.endswith(
         "(x + 2)(x − 5) is positive below −2, zero at −2, negative between −2 and 5, zero at 5, positive above 5."
     )

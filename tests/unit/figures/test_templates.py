@@ -61,7 +61,9 @@ solution:
 
 
 def entry_of(text: str) -> Entry:
-    return Entry(make_recipe(read_template(parse_yaml(text.encode(), "kinds.yaml"), NO_SLIPS).template), "", "k.yaml")
+    return Entry(
+        make_recipe(read_template(parse_yaml(text.encode(), "kinds.yaml"), NO_SLIPS).template), "", "k.yaml"
+    )
 
 
 def item_of(text: str, *arguments: int) -> Item:
@@ -83,9 +85,11 @@ def test_each_kind_becomes_exact_numbers() -> None:
     assert AreaModel("x", Fraction(1), 2) == model
     assert isinstance(table, SignTable)
     assert (-2, 1) == table.zeros
-    assert [("x + 2", (-1, 0, 1, 1, 1)), ("x - 1", (-1, -1, -1, 0, 1)), ("(x + 2)*(x - 1)", (1, 0, -1, 0, 1))] == [
-        (plain(row.text), row.signs) for row in table.rows
-    ]
+    assert [
+        ("x + 2", (-1, 0, 1, 1, 1)),
+        ("x - 1", (-1, -1, -1, 0, 1)),
+        ("(x + 2)*(x - 1)", (1, 0, -1, 0, 1)),
+    ] == [(plain(row.text), row.signs) for row in table.rows]
     assert NumberLine("x", (Piece(-2, True, -2, True), Piece(1, True, 1, True))) == line
 
 
@@ -164,7 +168,14 @@ def _holds(statement: str, x: Fraction) -> bool:
     value = int(scale)
     for factor in (first, second):
         value *= x - int(factor.removeprefix("(x - (").removesuffix("))"))  # type: ignore[assignment]
-    return {"<": value < 0, "<=": value <= 0, ">": value > 0, ">=": value >= 0, "=": value == 0, "!=": value != 0}[sign]
+    return {
+        "<": value < 0,
+        "<=": value <= 0,
+        ">": value > 0,
+        ">=": value >= 0,
+        "=": value == 0,
+        "!=": value != 0,
+    }[sign]
 
 
 def _is_in(x: Exact, piece: Piece) -> bool:

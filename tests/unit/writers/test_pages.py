@@ -305,7 +305,18 @@ def test_a_page_runs_nothing_and_fetches_nothing(name: str) -> None:
     reader = _Reader(page)
 
     found = {tag for tag, _ in reader.elements}
-    assert not found & {"script", "link", "img", "iframe", "object", "embed", "form", "base", "image", "video"}
+    assert not found & {
+        "script",
+        "link",
+        "img",
+        "iframe",
+        "object",
+        "embed",
+        "form",
+        "base",
+        "image",
+        "video",
+    }
     attributes = {attribute for _, given in reader.elements for attribute in given}
     assert not {attribute for attribute in attributes if attribute.startswith("on")}
     assert not attributes & {"src", "href", "srcset", "data", "action", "background"}

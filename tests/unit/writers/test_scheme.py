@@ -172,5 +172,9 @@ def test_a_scheme_tells_what_each_point_scores_and_that_their_order_is_free() ->
 
     assert "The points in any order; the coordinates of a point stay together." in told
     assert "Each right point by itself: 1.5 of 3." in told
-    es = [each.sentence for item in items("points-touching", 12) for each in alternatives(item.parts[0], words("es"))]
+    es = [
+        each.sentence
+        for item in items("points-touching", 12)
+        for each in alternatives(item.parts[0], words("es"))
+    ]
     assert "Cada punto correcto por separado: 1,5 de 3." in es

@@ -115,7 +115,9 @@ def test_the_rows_of_a_match_in_the_cartridge_do_it_together(item: Item) -> None
     rows = [Question(text) for text in cc.written(item).items]
     for trial in trials(item.parts[0]):
         pairs = dict(pair.split() for pair in chosen(trial))
-        results = [row.answer([pairs[f"R{at}"]] if f"R{at}" in pairs else []) for at, row in enumerate(rows, 1)]
+        results = [
+            row.answer([pairs[f"R{at}"]] if f"R{at}" in pairs else []) for at, row in enumerate(rows, 1)
+        ]
         weights = [int(row.metadata["cc_weighting"]) for row in rows]
         earned = sum(result.score * weight for result, weight in zip(results, weights, strict=True))
         assert 100 * Decimal(trial.marks) == earned, trial.answer
