@@ -57,7 +57,7 @@ __all__ = [
 
 MARGIN: Final = 18
 """Millimetres around a page, and of the column of question numbers."""
-NUMBERS: Final = 14
+NUMBERS: Final = 17
 ENLARGED: Final = Fraction(3, 2)
 """How much larger pictures are in large print."""
 LETTERS: Final = 7
