@@ -17,6 +17,7 @@ from itembank.audit.facts import Box, Facts
 from itembank.audit.findings import Fault
 from itembank.audit.part_view import PartView
 from itembank.audit.points_check import is_points, point_values
+from itembank.audit.tongues import Tongue
 from itembank.audit.typed_answers import Typed, read_typed
 
 __all__ = ["check_typed"]
@@ -77,7 +78,7 @@ def check_typed(question: Question, view: PartView, facts: Facts) -> Iterator[Fa
     full: dict[Typed, None] = {}
     for rule in question.conditions:
         for text in rule.equal:
-            typed = read_typed(text, len(question.gaps))
+            typed = read_typed(text, len(question.gaps), question.words)
             if typed is None:
                 yield Fault("unclear-entry", f"the listed answer {text!r} cannot be read", place=view.place)
                 continue
@@ -100,7 +101,7 @@ def check_typed(question: Question, view: PartView, facts: Facts) -> Iterator[Fa
 def _places(question: Question) -> int:
     """The most decimal places of a listed answer that earns everything."""
     full = [text for rule in question.conditions if rule.score == _FULL for text in rule.equal]
-    typed = [read_typed(text, len(question.gaps)) or () for text in full]
+    typed = [read_typed(text, len(question.gaps), question.words) or () for text in full]
     return max(
         (len(number.partition(".")[2]) for numbers_typed in typed for number in numbers_typed), default=0
     )
@@ -145,7 +146,7 @@ def _nothing_right(question: Question, judge: _Judge) -> Iterator[Fault]:
     """What is wrong with the first answer that is taken for right."""
     for rule in question.conditions:
         if rule.score == _FULL and rule.equal:
-            typed = read_typed(rule.equal[0], len(question.gaps)) or ()
+            typed = read_typed(rule.equal[0], len(question.gaps), question.words) or ()
             yield from judge.faults(typed, _filled(judge.gaps, typed) or {})
             return
 
@@ -153,7 +154,7 @@ def _nothing_right(question: Question, judge: _Judge) -> Iterator[Fault]:
 def _missing(question: Question, view: PartView, full: list[Typed]) -> Iterator[Fault]:
     """Whether a right answer counts with either minus sign, any usual mark between numbers, and in any order."""
     for typed in full:
-        for text in _spelt(typed):
+        for text in _spelt(typed, question.words):
             if run(question, frozenset({text}))[0] != _FULL:
                 yield Fault("spelling-missing", f"the right answer {text!r} does not count", place=view.place)
         for other in _reordered(question.gaps, typed):
@@ -162,9 +163,9 @@ def _missing(question: Question, view: PartView, full: list[Typed]) -> Iterator[
                 yield Fault("order-matters", message, place=view.place)
 
 
-def _spelt(typed: Typed) -> list[str]:
+def _spelt(typed: Typed, words: Tongue) -> list[str]:
     if not typed:
-        return ["none", "no real solution"]
+        return list(words.typed_nothing)
     marks = ("; ",) if len(typed) > 1 and any("." in each for each in typed) else (", ", ",")
     texts = [mark.join(typed) for mark in marks]
     return list(dict.fromkeys([*texts, *(text.replace("-", "−") for text in texts)]))

@@ -15,11 +15,11 @@ from itembank.audit.cartridge_reader import Question
 from itembank.audit.findings import Fault
 from itembank.audit.formula import Letter, Node, Numeral, Quotient, Relation
 from itembank.audit.part_view import PartView
+from itembank.audit.tongues import ENGLISH, Tongue
 
 __all__ = ["check_inequalities", "read_inequalities"]
 
 _FULL: Final = Fraction(100)
-_NOTHING: Final = frozenset({"none", "no real solution"})
 _SIGNS: Final = {"<": "<", ">": ">", "<=": "≤", ">=": "≥"}
 _TURNED: Final = {"<": ">", ">": "<", "≤": "≥", "≥": "≤"}
 _LOOSER: Final = {"<": "≤", "≤": "<", ">": "≥", "≥": ">"}
@@ -56,7 +56,7 @@ class _Typed:
         return formula.any_of(nodes) if self.join == "or" else formula.all_of(nodes)
 
 
-def read_inequalities(text: str, letter: str) -> _Typed | None:
+def read_inequalities(text: str, letter: str, words: Tongue = ENGLISH) -> _Typed | None:
     """What a typed statement says; None for what says nothing plainly.
 
     >>> read_inequalities("-1<=X and x < 4", "x")
@@ -64,18 +64,18 @@ def read_inequalities(text: str, letter: str) -> _Typed | None:
     >>> read_inequalities("x < ", "x")
     """
     plain = " ".join(text.replace("−", "-").replace("≤", "<=").replace("≥", ">=").casefold().split())
-    if plain in _NOTHING:
+    if plain in words.typed_nothing:
         return _Typed(())
-    join = next((word for word in ("and", "or") if f" {word} " in plain), "")
-    rays: list[_Ray] = []
-    for piece in plain.split(f" {join} ") if join else [plain]:
-        found = _rays(piece, letter.casefold())
-        if found is None or (join and len(found) != 1):
-            return None
-        rays += found
-    if len(rays) > 2:
-        return None
-    return _Typed(tuple(rays), join or ("and" if len(rays) == 2 else ""))
+    if (rays := _rays(plain, letter.casefold())) is not None:
+        return _Typed(tuple(rays), "and" if len(rays) == 2 else "")
+    for word, meaning in words.joins.items():
+        # the letter may be the word: `y > 1 y y < 4`
+        for found in re.finditer(f"(?= {word} )", plain):
+            pieces = plain[: found.start()], plain[found.start() + len(word) + 2 :]
+            both = [_rays(piece, letter.casefold()) or [] for piece in pieces]
+            if all(len(each) == 1 for each in both):
+                return _Typed((*both[0], *both[1]), meaning)
+    return None
 
 
 def _rays(piece: str, letter: str) -> list[_Ray] | None:
@@ -110,7 +110,7 @@ def check_inequalities(question: Question, view: PartView) -> Iterator[Fault]:
 
     full: dict[_Typed, None] = {}
     for text in (text for rule in question.conditions for text in rule.equal):
-        typed = read_inequalities(text, letter)
+        typed = read_inequalities(text, letter, question.words)
         if typed is None:
             yield Fault("unclear-entry", f"the listed answer {text!r} cannot be read", place=view.place)
             continue
@@ -123,7 +123,7 @@ def check_inequalities(question: Question, view: PartView) -> Iterator[Fault]:
     for typed in full:
         yield from _missing(question, letter, typed)
         for other in _near(typed):
-            score, _ = run(question, frozenset({_plain(letter, other)}))
+            score, _ = run(question, frozenset({_plain(letter, other, question.words)}))
             if score and not is_right(other):
                 yield Fault("wrong-entry-earns", "a statement nearly right earns marks", place=view.place)
     yield from check_nothing(question)
@@ -151,18 +151,20 @@ def _is_lowest(ray: _Ray) -> bool:
     return not below or (int(below) > 1 and gcd(int(above), int(below)) == 1)
 
 
-def _plain(letter: str, typed: _Typed) -> str:
+def _plain(letter: str, typed: _Typed, words: Tongue) -> str:
     shown = [f"{letter} {ray.sign} {ray.end}".replace("≤", "<=").replace("≥", ">=") for ray in typed.rays]
-    return f" {typed.join} ".join(shown) if shown else "none"
+    if not shown:
+        return words.typed_nothing[0]
+    return f" {words.typed(typed.join)} ".join(shown) if typed.join else shown[0]
 
 
 def _missing(question: Question, letter: str, typed: _Typed) -> Iterator[Fault]:
     """Either order, either side, blanks or none, either minus sign, `<=` or `≤`."""
     if not typed.rays:
-        spelt = sorted(_NOTHING)
+        spelt = list(question.words.typed_nothing)
     else:
         turned = [_Typed(typed.rays[::-1], typed.join), typed]
-        spelt = [_plain(letter, each) for each in turned]
+        spelt = [_plain(letter, each, question.words) for each in turned]
         if len(typed.rays) == 1:
             (ray,) = typed.rays
             spelt.append(f"{ray.end} {_TURNED[ray.sign]} {letter}")

@@ -21,6 +21,7 @@ from itembank.audit.fragments import Fragments
 from itembank.audit.item_reader import ItemReader
 from itembank.audit.mathml_tokens import MATHML as _MATHML
 from itembank.audit.notations import Pictures, stand_ins
+from itembank.audit.tongues import ENGLISH, LANGUAGE, Tongue, tongue
 from itembank.audit.xml_reading import local_name, namespace, parse
 
 __all__ = [
@@ -42,7 +43,6 @@ _BASE: Final = "$IMS-CC-FILEBASE$"
 _FOLDERS: Final = re.compile(r"\.\./(?!\.)[A-Za-z0-9_.-]+(?:/(?!\.)[A-Za-z0-9_.-]+)*\Z")
 _GAP: Final = re.compile(r"\[([1-9][0-9]?)\]\Z")
 _MOST: Final = 400
-_LANGUAGE: Final = "{http://www.w3.org/XML/1998/namespace}lang"
 _OWN: Final[Any] = {None: QTI}
 _IMAGE: Final = f"{{{QTI}}}img"
 
@@ -85,7 +85,7 @@ class Question:
     """An item of the profile. facts: without what is right, which the rules tell; label: of its part.
 
     things: the letters of what is put into order; row: the name of the row that is matched, "" for none;
-    of_inequalities: whether the pupil is told to type inequalities.
+    of_inequalities: whether the pupil is told to type inequalities. words: of the language of the item.
     """
 
     profile: str
@@ -100,6 +100,7 @@ class Question:
     things: tuple[str, ...] = ()
     row: str = ""
     of_inequalities: bool = False
+    words: Tongue = ENGLISH
 
     @property
     def code(self) -> str:
@@ -140,6 +141,7 @@ def read_question(item: etree._Element) -> Question:
         tuple(each.get("ident", "") for each in item.iterfind(_a("itemfeedback"))),
         int(weight) if weight.isdecimal() and len(weight) < 3 else 0, label, _tree(item, body),
         _things(body, label), row, any(each.get("data-typed") == "inequalities" for each in body.iter(f"{{{QTI}}}p")),
+        tongue(item.get(LANGUAGE)),
     )  # fmt: skip
 
 
@@ -187,6 +189,7 @@ def _tree(item: etree._Element, body: etree._Element) -> etree._Element:
     """The item as one tree with its worked solution, so that formulas and solution are read as everywhere."""
     root = etree.Element(f"{{{QTI}}}qti-assessment-item", nsmap=_OWN)
     root.set("identifier", item.get("ident", ""))
+    root.set(LANGUAGE, item.get(LANGUAGE, ""))
     root.append(body)
     for block in item.iter(_a("solution")):
         rubric = etree.SubElement(body, f"{{{QTI}}}qti-rubric-block")
@@ -248,7 +251,7 @@ def _image(element: etree._Element, place: str) -> None:
 
 
 def _does_something(attribute: str) -> bool:
-    return attribute != _LANGUAGE and attribute.lower().startswith(("on", "href", "src", "{"))
+    return attribute != LANGUAGE and attribute.lower().startswith(("on", "href", "src", "{"))
 
 
 def _may_have(attribute: str, value: str) -> bool:

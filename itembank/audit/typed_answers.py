@@ -4,23 +4,23 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
-from typing import Final
 
-__all__ = ["NOTHING", "Typed", "read_typed", "value_of"]
+from itembank.audit.tongues import ENGLISH, Tongue
+
+__all__ = ["Typed", "read_typed", "value_of"]
 
 Typed = tuple[str, ...]
 """Numbers as text: `-3`, `3/4`, `-0.50`; () for no real solution."""
 
-NOTHING: Final = frozenset({"none", "no real solution"})
 _NUMBER = re.compile(r"[+-]?(?:[0-9]{1,30}(?:[.,][0-9]{1,18})?|[0-9]{1,30}/[0-9]{1,30})")
 _LIST_MARKS = (";", ", ", " ", ",")
 
 
-def read_typed(text: str, gaps: int) -> Typed | None:
+def read_typed(text: str, gaps: int, words: Tongue = ENGLISH) -> Typed | None:
     """The numbers of a typed answer; None for what says nothing plainly.
 
     gaps: how many numbers are asked for. A comma is a decimal comma where one number is asked for, and where numbers
-    are set apart by semicolons or blanks.
+    are set apart by semicolons or blanks. words: in which "no real solution" is said.
 
     >>> read_typed("- 3 / 4", 1), read_typed("-1,5; 2", 2), read_typed("3,4", 2), read_typed("3,4", 1)
     (('-3/4',), ('-1.5', '2'), ('3', '4'), ('3.4',))
@@ -28,7 +28,7 @@ def read_typed(text: str, gaps: int) -> Typed | None:
     ((), None)
     """
     plain = re.sub(r"\s+", " ", text.strip()).replace("−", "-")
-    if plain.casefold() in NOTHING:
+    if plain.casefold() in words.typed_nothing:
         return ()
     plain = re.sub(r" ?/ ?", "/", plain)
     plain = re.sub(r"^([+-]) ", r"\1", plain)

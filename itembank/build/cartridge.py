@@ -13,6 +13,7 @@ from pathlib import Path
 from itembank.bank.bank import Bank
 from itembank.build.production import Product
 from itembank.build.report import Report
+from itembank.words import words
 from itembank.writers import common_cartridge as cc
 from itembank.writers.common_cartridge.documents import ITEMS_PER_ASSESSMENT, ITEMS_PER_CARTRIDGE, shared_out
 from itembank.writers.common_cartridge.pictures import addresses
@@ -77,7 +78,9 @@ class _Shelf:
             self._assessments += 1
             number = self._assessments
             collection = cc.Collection(
-                f"assessment-{self._stem}-{number}", f"{facts.title}, assessment {number}", is_bank=False
+                f"assessment-{self._stem}-{number}",
+                words(facts.language)("assessment-number", title=facts.title, number=number),
+                is_bank=False,
             )
             yield _using(collection, questions, cc.assessment(collection, questions, facts.language))
 
@@ -100,10 +103,9 @@ class _Shelf:
         topics = [
             topic for entry in entries for topic in self._bank.used()[entry].recipe.template.about.topics
         ]
-        count = len(self._questions)
-        described = (
-            f"{count} question{'s' if count != 1 else ''} of the bank {facts.name}, seed {self._report.seed}."
-        )
+        told = words(facts.language)
+        questions = told.counted("questions", len(self._questions))
+        described = told("questions-of-bank", questions=questions, name=facts.name, seed=self._report.seed)
         return cc.About(
             f"cartridge-{self._stem}{suffix}", facts.title, facts.language, described, facts.licence, facts.author,
             tuple(dict.fromkeys(topics)),

@@ -28,8 +28,8 @@ from itembank.items import (
     WrongLineResponse,
     marks_text,
 )
+from itembank.writers.phrases import Phrases
 from itembank.writers.points import right_points
-from itembank.writers.qti3.phrases import LINE_FOLLOWS, RIGHT, UNSIMPLIFIED
 
 __all__ = ["Trial", "trials"]
 
@@ -50,21 +50,21 @@ class Trial:
     in_boxes: tuple[str, ...] = ()
 
 
-def trials(part: Part) -> Iterator[Trial]:
+def trials(part: Part, said: Phrases) -> Iterator[Trial]:
     """What to try on a part: the right answer, wrong ones with a known cause, and nothing at all."""
     match part.response:
         case ChoiceResponse() as response:
-            yield from _choice(response)
+            yield from _choice(response, said)
         case ChoicesResponse() as response:
-            yield from _choices(response)
+            yield from _choices(response, said)
         case WrongLineResponse() as response:
-            yield from _wrong_line(response)
+            yield from _wrong_line(response, said)
         case EntryResponse() as response:
-            yield from _entry(response)
+            yield from _entry(response, said)
         case OrderResponse() as response:
-            yield from _order(response)
+            yield from _order(response, said)
         case MatchResponse() as response:
-            yield from _match(response)
+            yield from _match(response, said)
         case WrittenResponse():
             yield Trial("write anything", "as a person marks it", ())
             return
@@ -75,13 +75,13 @@ def _said(option: Option) -> Sentences:
     return (option.slip.pupil,) if option.slip is not None and option.slip.pupil is not None else ()
 
 
-def _choice(response: ChoiceResponse) -> Iterator[Trial]:
+def _choice(response: ChoiceResponse, said: Phrases) -> Iterator[Trial]:
     for option in sorted(response.options, key=lambda each: not each.is_key):
-        told = (of_text(RIGHT),) if option.is_key else _said(option)
+        told = (of_text(said("right")),) if option.is_key else _said(option)
         yield Trial(f"choose {option.identifier}", str(response.marks if option.is_key else 0), told)
 
 
-def _choices(response: ChoicesResponse) -> Iterator[Trial]:
+def _choices(response: ChoicesResponse, said: Phrases) -> Iterator[Trial]:
     right = [option for option in response.options if option.is_key]
     wrong = [option for option in response.options if not option.is_key]
     sets = [right, right[:1], [*right, *wrong[:1]], wrong[:1], list(response.options)]
@@ -89,21 +89,25 @@ def _choices(response: ChoicesResponse) -> Iterator[Trial]:
         is_right = chosen == right
         shares = sum(response.share if option.is_key else -response.share for option in chosen)
         marks = Fraction(response.marks) if is_right else max(Fraction(shares), Fraction(0))
-        told = (of_text(RIGHT),) if is_right else tuple(s for o in chosen if not o.is_key for s in _said(o))
+        told = (
+            (of_text(said("right")),)
+            if is_right
+            else tuple(s for o in chosen if not o.is_key for s in _said(o))
+        )
         names = " and ".join(option.identifier for option in sorted(chosen, key=lambda o: o.identifier))
         yield Trial(f"choose {names}", marks_text(marks), told)
 
 
-def _wrong_line(response: WrongLineResponse) -> Iterator[Trial]:
-    found = (of_text(RIGHT), *((response.slip.pupil,) if response.slip.pupil is not None else ()))
+def _wrong_line(response: WrongLineResponse, said: Phrases) -> Iterator[Trial]:
+    found = (of_text(said("right")), *((response.slip.pupil,) if response.slip.pupil is not None else ()))
     yield Trial(f"choose line {response.wrong + 1}", str(response.marks), found)
     other = 2 if response.wrong == 0 else 1
-    yield Trial(f"choose line {other}", "0", (of_text(LINE_FOLLOWS),))
+    yield Trial(f"choose line {other}", "0", (of_text(said("line-follows")),))
 
 
-def _order(response: OrderResponse) -> Iterator[Trial]:
+def _order(response: OrderResponse, said: Phrases) -> Iterator[Trial]:
     right = response.in_order
-    yield Trial(_put(right), str(response.marks), (of_text(RIGHT),))
+    yield Trial(_put(right), str(response.marks), (of_text(said("right")),))
     swapped = (right[1], right[0], *right[2:])
     yield Trial(_put(swapped), marks_text(response.share * (len(right) - 2)), ())
 
@@ -112,9 +116,9 @@ def _put(things: tuple[Ordered, ...]) -> str:
     return f"put {', '.join(thing.identifier for thing in things)} in this order"
 
 
-def _match(response: MatchResponse) -> Iterator[Trial]:
+def _match(response: MatchResponse, said: Phrases) -> Iterator[Trial]:
     pairs = [(row.identifier[1:], row.target) for row in response.rows]
-    yield Trial(_matched(pairs), str(response.marks), (of_text(RIGHT),))
+    yield Trial(_matched(pairs), str(response.marks), (of_text(said("right")),))
     yield Trial(_matched(pairs[:1]), marks_text(response.share), ())
     for target in [each for each in response.targets if each.slip is not None][:1]:
         told = (target.slip.pupil,) if target.slip is not None and target.slip.pupil is not None else ()
@@ -126,13 +130,13 @@ def _matched(pairs: list[tuple[str, str]]) -> str:
     return "match " + ", ".join(f"row {row} with {target}" for row, target in pairs)
 
 
-def _entry(response: EntryResponse) -> Iterator[Trial]:
+def _entry(response: EntryResponse, said: Phrases) -> Iterator[Trial]:
     right = tuple(blank.values for blank in response.blanks)
     if response.tick_is_right:
-        yield Trial("tick that there is no real solution", str(response.marks), (of_text(RIGHT),))
+        yield Trial("tick that there is no real solution", str(response.marks), (of_text(said("right")),))
     else:
-        yield _typed(response, right, response.marks, (of_text(RIGHT),))
-        yield from _unsimplified(response)
+        yield _typed(response, right, response.marks, (of_text(said("right")),))
+        yield from _unsimplified(response, said)
         if response.share and len(right[0]) > 1:
             first = tuple(values[:1] for values in right)
             yield _typed(response, first, marks_text(response.share), ())
@@ -174,14 +178,14 @@ def _shown(value: BoxValue) -> str:
     return SIGNS.get(value, value) if isinstance(value, str) else str(value).replace("-", "−")
 
 
-def _unsimplified(response: EntryResponse) -> Iterator[Trial]:
+def _unsimplified(response: EntryResponse, said: Phrases) -> Iterator[Trial]:
     """The only value, equal and not as asked for: a square left under the root, a fraction not cancelled."""
     if len(response.blanks) != 1 or len(response.blanks[0].values) != 1:
         return
     (blank,) = response.blanks
     other = _otherwise(blank, blank.values[0])
     if other:
-        yield _typed(response, ((other,),), response.marks - 1, (of_text(UNSIMPLIFIED),))
+        yield _typed(response, ((other,),), response.marks - 1, (of_text(said("unsimplified")),))
 
 
 def _otherwise(blank: Blank, value: tuple[BoxValue, ...]) -> tuple[BoxValue, ...]:

@@ -10,12 +10,12 @@ from itembank.writers.common_cartridge.markup import element, material
 from itembank.writers.common_cartridge.pieces import LeftOut, Response, phrase
 from itembank.writers.common_cartridge.processing import RESPONSE, condition, is_answer, percent, processing
 from itembank.writers.common_cartridge.texts import blocks, fill, shown
-from itembank.writers.qti3.phrases import RIGHT
+from itembank.writers.phrases import Phrases
 
 __all__ = ["choice", "is_told", "options_pattern"]
 
 
-def choice(response: ChoiceResponse, foreign: str) -> Response:
+def choice(response: ChoiceResponse, said: Phrases) -> Response:
     """A choice. Raises LeftOut for fewer than three options."""
     if len(response.options) < 3:
         raise LeftOut("a choice of two is a statement that is true or false, which this item is not")
@@ -24,7 +24,7 @@ def choice(response: ChoiceResponse, foreign: str) -> Response:
     feedback = []
     for option in response.options:
         if option.is_key:
-            feedback.append((f"F_{option.identifier}", phrase(RIGHT, foreign)))
+            feedback.append((f"F_{option.identifier}", phrase("right", said)))
         elif option.slip is not None and option.slip.pupil is not None:
             feedback.append((f"F_{option.identifier}", blocks(option.slip.pupil)))
     contents = tuple([material(shown(option.content)) for option in response.options])

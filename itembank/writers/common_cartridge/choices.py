@@ -26,7 +26,7 @@ from itembank.writers.common_cartridge.processing import (
     remark,
 )
 from itembank.writers.common_cartridge.texts import blocks, fill, shown
-from itembank.writers.qti3.phrases import RIGHT
+from itembank.writers.phrases import Phrases
 
 __all__ = ["choices"]
 
@@ -34,12 +34,12 @@ MOST_OPTIONS: Final = 7
 """Above so many options there are too many sets of them: then only the right options together earn marks."""
 
 
-def choices(response: ChoicesResponse, foreign: str) -> Response:
+def choices(response: ChoicesResponse, said: Phrases) -> Response:
     """Several right options."""
     share = response.share if len(response.options) <= MOST_OPTIONS else Fraction(0)
     looks = tuple([(option.identifier, option.is_key, is_told(option)) for option in response.options])
     options, rules = _patterns(looks, share, response.marks)
-    feedback = [("F0", phrase(RIGHT, foreign))]
+    feedback = [("F0", phrase("right", said))]
     for option in response.options:
         if not option.is_key and option.slip is not None and option.slip.pupil is not None:
             feedback.append((f"F_{option.identifier}", blocks(option.slip.pupil)))

@@ -6,20 +6,20 @@ from functools import cache
 
 from itembank.expressions.display import Letter, Maths, Pair, Pattern, Shape, hole_mark
 from itembank.items import EntryResponse, Part
-from itembank.writers.common_cartridge import phrases
 from itembank.writers.common_cartridge.inequalities import is_typed
 from itembank.writers.common_cartridge.markup import html, words
-from itembank.writers.common_cartridge.pieces import LINE, LeftOut, Response, phrase
+from itembank.writers.common_cartridge.pieces import LINE, LeftOut, Response, paragraph, phrase
 from itembank.writers.common_cartridge.processing import condition, is_answer, percent, processing
 from itembank.writers.common_cartridge.spellings import has_decimal_comma
 from itembank.writers.common_cartridge.texts import blocks, fill, maths
+from itembank.writers.common_cartridge.to_type import type_gaps, type_none
 from itembank.writers.common_cartridge.typed import Gap, NotListed, gaps, typed
-from itembank.writers.qti3.phrases import OR, RIGHT, UNSIMPLIFIED
+from itembank.writers.phrases import Phrases
 
 __all__ = ["entry"]
 
 
-def entry(part: Part, entered: EntryResponse, language: str, foreign: str) -> Response:
+def entry(part: Part, entered: EntryResponse, language: str, said: Phrases) -> Response:
     """Boxes. Raises LeftOut where the answers cannot be listed."""
     try:
         answers = typed(entered, language)
@@ -30,14 +30,14 @@ def entry(part: Part, entered: EntryResponse, language: str, foreign: str) -> Re
     for cause in answers.causes:
         score = percent(cause.marks, entered.marks) if cause.marks else ""
         rules += [condition(is_answer(text), score, cause.feedback) for text in cause.spellings]
-    sentences = {"F0": phrase(RIGHT, foreign), "FU": phrase(UNSIMPLIFIED, foreign)}
+    sentences = {"F0": phrase("right", said), "FU": phrase("unsimplified", said)}
     feedback += [(name, sentences[name]) for name in sentences if name in told]
     for number, each in enumerate(entered.recognised, start=1):
         if f"F{number}" in told and each.slip.pupil is not None:
             feedback.append((f"F{number}", blocks(each.slip.pupil)))
     if is_typed(entered.blanks[0]):
         return Response(
-            "cc.fib.v0p1", "entry", _to_type(entered.blanks[0].unknown, entered.tick, foreign), LINE,
+            "cc.fib.v0p1", "entry", _to_type(entered.blanks[0].unknown, entered.tick, said), LINE,
             processing(rules), tuple(feedback), answers.lost,
         )  # fmt: skip
     statement = (maths(part.problem.statement),) if not entered.blanks[0].unknown else ()
@@ -45,7 +45,7 @@ def entry(part: Part, entered: EntryResponse, language: str, foreign: str) -> Re
     letter = entered.blanks[0].letter
     comma = has_decimal_comma(language)
     lines = fill(
-        _lines(*looks, entered.tick, comma, foreign, of_points=entered.points, letter=letter), statement
+        _lines(*looks, entered.tick, comma, said, of_points=entered.points, letter=letter), statement
     )
     instruction = html("div", blocks(entered.instruction), class_="instruction")
     return Response(
@@ -59,7 +59,7 @@ def _lines(
     signs: tuple[tuple[bool, str], ...],
     tick: bool,
     comma: bool,
-    foreign: str,
+    said: Phrases,
     *,
     of_points: bool = False,
     letter: str = "",
@@ -73,10 +73,11 @@ def _lines(
         )  # fmt: skip
         by_value.setdefault((gap.unknown, gap.slot), {})[gap.role] = held
     unknowns = list(dict.fromkeys(gap.unknown for gap in gaps_))
-    tongue = {"lang": foreign} if foreign else {}
+    tongue = {"lang": said.foreign} if said.foreign else {}
     lines = []
+    between = f" {html('span', words(said('or')), **tongue)} "
     if of_points:
-        lines.append(_points(by_value, unknowns, f" {html('span', words(OR), **tongue)} "))
+        lines.append(_points(by_value, unknowns, between))
     for unknown, (pair, unit) in zip(unknowns, signs, strict=True) if not of_points else ():
         after = f" {html('span', words(unit), class_='unit')}" if unit else ""
         lead = f"{_letter(unknown) if unknown else hole_mark(0)} = "
@@ -85,16 +86,18 @@ def _lines(
             for (name, _), held in by_value.items()
             if name == unknown
         ]
-        lines.append(html("p", f" {html('span', words(OR), **tongue)} ".join(values), class_="boxes"))
+        lines.append(html("p", between.join(values), class_="boxes"))
     forms = {gap.form for gap in gaps_}
-    told = phrases.type_gaps(len(gaps_), "fraction" in forms, comma and "decimal" in forms)
+    told = [type_gaps(len(gaps_), said, has_semicolons=comma and "decimal" in forms)]
+    if "fraction" in forms:
+        told.append(said("type-fraction"))
     if any(gap.slot > 1 for gap in gaps_):
-        told += f" {phrases.LEAVE_OUT}"
+        told.append(said("type-leave-out"))
     if any(unit for _, unit in signs):
-        told += f" {phrases.NO_UNIT}"
+        told.append(said("type-no-unit"))
     if tick:
-        told += f" {phrases.TYPE_NONE}"
-    return Pattern("".join(lines) + phrase(told, foreign, class_="typed"))
+        told.append(type_none(said))
+    return Pattern("".join(lines) + paragraph(" ".join(told), said, class_="typed"))
 
 
 def _points(by_value: dict[tuple[str, int], dict[str, str]], unknowns: list[str], between: str) -> str:
@@ -115,10 +118,10 @@ def _letter(unknown: str) -> str:
 
 
 @cache
-def _to_type(unknown: str, tick: bool, foreign: str) -> str:
+def _to_type(unknown: str, tick: bool, said: Phrases) -> str:
     """What to type where inequalities are asked for."""
-    told = phrases.type_inequalities(unknown) + (f" {phrases.TYPE_NONE}" if tick else "")
-    return phrase(told, foreign, class_="typed", data_typed="inequalities")
+    told = said("type-inequalities", unknown=unknown) + (f" {type_none(said)}" if tick else "")
+    return paragraph(told, said, class_="typed", data_typed="inequalities")
 
 
 def _laid_out(held: dict[str, str], pair: bool, letter: str = "") -> str:

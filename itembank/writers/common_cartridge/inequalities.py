@@ -12,13 +12,13 @@ from itertools import product
 from typing import Final
 
 from itembank.items import SIGNS, Blank, BoxValue
+from itembank.writers.phrases import Phrases
 
-__all__ = ["EXAMPLES", "inequalities", "is_typed"]
+__all__ = ["inequalities", "is_typed"]
 
 _TURNED: Final = {"lt": "gt", "gt": "lt", "le": "ge", "ge": "le"}
 _TYPED_SIGNS: Final = {"lt": ("<",), "gt": (">",), "le": ("<=", "≤"), "ge": (">=", "≥")}
 _ENDS: Final = frozenset({"integer", "fraction"})
-EXAMPLES: Final = ("{x} < 4", "{x} >= -1 and {x} < 4", "{x} < -1 or {x} > 4")
 
 
 def is_typed(blank: Blank) -> bool:
@@ -26,14 +26,17 @@ def is_typed(blank: Blank) -> bool:
     return blank.form == "interval" and blank.ends in _ENDS and len(blank.unknown) == 1
 
 
-def inequalities(unknown: str, rays: tuple[tuple[BoxValue, ...], ...], join: str) -> tuple[str, ...]:
+def inequalities(
+    unknown: str, rays: tuple[tuple[BoxValue, ...], ...], join: str, said: Phrases
+) -> tuple[str, ...]:
     """Every accepted spelling of one ray, or of two with what joins them. rays: a sign's word and its end's numbers.
 
-    >>> inequalities("x", (("lt", 3),), "")
+    >>> from itembank.writers.phrases import phrases
+    >>> inequalities("x", (("lt", 3),), "", phrases("en"))
     ('x < 3', 'x<3', '3 > x', '3>x')
     """
     found: dict[str, None] = {}
-    for statement in _statements(unknown, [(str(ray[0]), _end(ray[1:])) for ray in rays], join):
+    for statement in _statements(unknown, [(str(ray[0]), _end(ray[1:])) for ray in rays], join, said):
         for spelt in _spelt(statement):
             found[spelt] = None
     return tuple(found)
@@ -43,7 +46,9 @@ def _end(numbers: tuple[BoxValue, ...]) -> str:
     return "/".join(map(str, numbers[:1] if numbers[1:] == (1,) else numbers))
 
 
-def _statements(unknown: str, rays: list[tuple[str, str]], join: str) -> Iterator[tuple[str, ...]]:
+def _statements(
+    unknown: str, rays: list[tuple[str, str]], join: str, said: Phrases
+) -> Iterator[tuple[str, ...]]:
     """Statements as pieces, the words of signs among them."""
     ways = [((unknown, sign, end), (end, _TURNED[sign], unknown)) for sign, end in rays]
     if len(rays) == 1:
@@ -51,7 +56,7 @@ def _statements(unknown: str, rays: list[tuple[str, str]], join: str) -> Iterato
         return
     for first, second in ((0, 1), (1, 0)):
         for one, other in product(ways[first], ways[second]):
-            yield (*one, f" {join} ", *other)
+            yield (*one, f" {said(join)} ", *other)
     below = [ray for ray in rays if ray[0] in {"gt", "ge"}]
     above = [ray for ray in rays if ray[0] in {"lt", "le"}]
     if join == "and" and below and above:

@@ -7,20 +7,20 @@ from functools import cache
 from typing import NamedTuple
 
 from itembank.items import About, Item, Part
-from itembank.writers.common_cartridge import phrases
 from itembank.writers.common_cartridge.markup import element, field, html, material, words
 from itembank.writers.common_cartridge.pictures import images
-from itembank.writers.common_cartridge.pieces import LeftOut, Response, phrase
+from itembank.writers.common_cartridge.pieces import LeftOut, Response, paragraph
 from itembank.writers.common_cartridge.processing import SOLUTION, feedback
 from itembank.writers.common_cartridge.responses import responses
 from itembank.writers.common_cartridge.solution import solution
 from itembank.writers.common_cartridge.texts import blocks
-from itembank.writers.qti3.phrases import LANGUAGE, is_english
+from itembank.writers.phrases import Phrases, phrases
 
 __all__ = ["Written", "shortfalls", "written"]
 
 _MOST_WEIGHT = 99
-_ENGLISH = ("words added for the pupil and around the solution are English", "formulas are spoken in English")
+_ENGLISH = "words added for the pupil and around the solution are English"
+_SPOKEN = "formulas are spoken in English"
 
 
 class Written(NamedTuple):
@@ -32,22 +32,22 @@ class Written(NamedTuple):
 
 def written(item: Item) -> Written:
     """The item as the profile carries it; in UTF-8, in an assessment or a question bank."""
-    foreign = "" if is_english(item.about.language) else LANGUAGE
-    lost = list(_lost_of_all(item.about, foreign))
+    said = phrases(item.about.language)
+    lost = list(_lost_of_all(item.about, said))
     items = []
     parts: list[tuple[Part, str]] = []
-    shown = images(item, foreign)
+    shown = images(item, said)
     for part in item.parts:
         name = f"part ({part.label}) is" if part.label else "the item is"
         try:
-            questions = responses(part, item.about.language, foreign)
+            questions = responses(part, item.about.language, said)
         except LeftOut as why:
             lost.append(f"{name} left out of the cartridge: {why}")
             parts.append((part, "written"))
             continue
         parts.append((part, questions[0].kind))
         for found in questions:
-            items.append(_item(item, parts, found, shown, foreign))
+            items.append(_item(item, parts, found, shown, said))
             lost += found.lost
     if len(item.parts) > 1 and items:
         lost.append("each part becomes a question of its own, with the parts before it in sight")
@@ -60,8 +60,10 @@ def shortfalls(item: Item) -> tuple[str, ...]:
 
 
 @cache
-def _lost_of_all(about: About, foreign: str) -> tuple[str, ...]:
-    told = list(_ENGLISH) if foreign else []
+def _lost_of_all(about: About, said: Phrases) -> tuple[str, ...]:
+    told = [_ENGLISH] if said.foreign else []
+    if not said.speaks_english:
+        told.append(_SPOKEN)
     if about.level or about.demand or about.minutes or about.calculator or about.curriculum:
         told.append(
             "level, demand, minutes, calculator rule and curriculum have no place in a question of a cartridge"
@@ -74,7 +76,7 @@ def _item(
     parts: list[tuple[Part, str]],
     found: Response,
     images: Mapping[tuple[int, int], str],
-    foreign: str,
+    said: Phrases,
 ) -> str:
     """The last of `parts` as an item; the stems and solutions of those before it are shown with it."""
     part, _ = parts[-1]
@@ -84,9 +86,9 @@ def _item(
         for number, (each, _) in enumerate(parts)
     )
     if len(item.parts) > 1:
-        stems += phrase(phrases.asked(part.label), foreign, class_="asked")
+        stems += paragraph(said("asked-part", label=part.label), said, class_="asked")
     solved = found.for_markers + "".join(
-        solution(each, kind, foreign, _at_lines(each, number, images))
+        solution(each, kind, said, _at_lines(each, number, images))
         for number, (each, kind) in enumerate(parts)
     )
     told = [feedback(name, sentence) for name, sentence in found.feedback]
@@ -99,7 +101,7 @@ def _item(
         xml__lang=item.about.language,
     )  # fmt: skip
     # no word of an author can look like this: its own `<` is escaped once more
-    return made.replace("&lt;math ", f'&lt;math xml:lang="{foreign}" ') if foreign else made
+    return made if said.speaks_english else made.replace("&lt;math ", '&lt;math xml:lang="en" ')
 
 
 def _at_lines(part: Part, number: int, images: Mapping[tuple[int, int], str]) -> tuple[str, ...]:

@@ -14,20 +14,19 @@ from functools import cache
 
 from itembank.expressions.display import Pattern, hole_mark
 from itembank.items import MatchResponse, MatchRow
-from itembank.writers.common_cartridge import phrases
 from itembank.writers.common_cartridge.choice import options_pattern
 from itembank.writers.common_cartridge.markup import html, material, words
-from itembank.writers.common_cartridge.pieces import LeftOut, Response, phrase
+from itembank.writers.common_cartridge.pieces import LeftOut, Response, paragraph, phrase
 from itembank.writers.common_cartridge.processing import condition, is_answer, percent, processing
 from itembank.writers.common_cartridge.texts import blocks, fill, maths, shown
-from itembank.writers.qti3.phrases import RIGHT
+from itembank.writers.phrases import Phrases
 
 __all__ = ["match_rows"]
 
 _SPLIT = "each row to be matched becomes a question of its own"
 
 
-def match_rows(response: MatchResponse, foreign: str) -> Iterator[Response]:
+def match_rows(response: MatchResponse, said: Phrases) -> Iterator[Response]:
     """A question for each row, in printed order. Raises LeftOut where marks or targets do not allow it."""
     if len(response.targets) < 3:
         raise LeftOut("a choice of two is a statement that is true or false, which its rows are not")
@@ -35,12 +34,12 @@ def match_rows(response: MatchResponse, foreign: str) -> Iterator[Response]:
         raise LeftOut("its marks are for all rows together, and each row would be a question of its own")
     if response.share.denominator != 1:
         raise LeftOut("a row earns a part of a mark, and the weight of a question is a whole number")
-    return (_row(response, row, response.share, foreign) for row in response.rows)
+    return (_row(response, row, response.share, said) for row in response.rows)
 
 
-def _row(response: MatchResponse, row: MatchRow, share: Fraction, foreign: str) -> Response:
+def _row(response: MatchResponse, row: MatchRow, share: Fraction, said: Phrases) -> Response:
     told = tuple([(t.identifier, t.slip is not None and t.slip.pupil is not None) for t in response.targets])
-    feedback = [(f"F_{row.target}", phrase(RIGHT, foreign))]
+    feedback = [(f"F_{row.target}", phrase("right", said))]
     for target in response.targets:
         if target.identifier != row.target and target.slip is not None and target.slip.pupil is not None:
             feedback.append((f"F_{target.identifier}", blocks(target.slip.pupil)))
@@ -49,7 +48,7 @@ def _row(response: MatchResponse, row: MatchRow, share: Fraction, foreign: str) 
     return Response(
         "cc.multiple_choice.v0p1", "match-words" if response.by_words else "match",
         fill(_all_rows(len(response.rows)), tuple([maths(each.statement) for each in response.rows]))
-        + phrase(phrases.asked_row(row.identifier[1:]), foreign, class_="asked", data_asked=row.identifier),
+        + paragraph(said("asked-row", number=row.identifier[1:]), said, class_="asked", data_asked=row.identifier),
         fill(options, contents), _rules(told, row.target), tuple(feedback), (_SPLIT,), f"_{row.identifier.lower()}",
         int(share),
     )  # fmt: skip

@@ -16,12 +16,11 @@ from typing import Final
 
 from itembank.expressions.display import Pattern, hole_mark
 from itembank.items import OrderResponse
-from itembank.writers.common_cartridge import phrases
 from itembank.writers.common_cartridge.markup import html, words
-from itembank.writers.common_cartridge.pieces import LINE, Response, phrase
+from itembank.writers.common_cartridge.pieces import LINE, Response, paragraph, phrase
 from itembank.writers.common_cartridge.processing import condition, is_answer, percent, processing
 from itembank.writers.common_cartridge.texts import fill, maths
-from itembank.writers.qti3.phrases import RIGHT
+from itembank.writers.phrases import Phrases
 
 __all__ = ["SEPARATORS", "order"]
 
@@ -34,7 +33,7 @@ _WHOLE_ONLY: Final = (
 _TYPED: Final = "an order is typed as the letters of its things, which counts in the listed spellings only"
 
 
-def order(response: OrderResponse, foreign: str) -> Response:
+def order(response: OrderResponse, said: Phrases) -> Response:
     """A part that asks for an order."""
     printed = tuple([thing.identifier for thing in response.things])
     right = tuple([thing.identifier for thing in response.in_order])
@@ -43,8 +42,8 @@ def order(response: OrderResponse, foreign: str) -> Response:
     return Response(
         "cc.fib.v0p1", f"order-{response.by}",
         fill(_things(printed), tuple([maths(thing.maths) for thing in response.things]))
-        + phrase(phrases.type_letters(printed), foreign, class_="typed"),
-        LINE, _rules(right, share, response.marks), (("F0", phrase(RIGHT, foreign)),), lost,
+        + paragraph(said("type-letters", letters=", ".join(printed)), said, class_="typed"),
+        LINE, _rules(right, share, response.marks), (("F0", phrase("right", said)),), lost,
     )  # fmt: skip
 
 

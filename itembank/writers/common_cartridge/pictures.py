@@ -12,6 +12,7 @@ from typing import Final
 from itembank.items import Item
 from itembank.writers import pictures
 from itembank.writers.common_cartridge.markup import html
+from itembank.writers.phrases import Phrases
 
 __all__ = ["BASE", "addresses", "image", "images"]
 
@@ -19,17 +20,17 @@ BASE: Final = "$IMS-CC-FILEBASE$../"
 _ADDRESS: Final = re.compile(rf'src="{re.escape(BASE)}([^"]+)"')
 
 
-def images(item: Item, foreign: str) -> dict[tuple[int, int], str]:
-    """The pictures of an item as HTML, by part and line as in `pictures.Picture`. foreign: language of descriptions."""
+def images(item: Item, said: Phrases) -> dict[tuple[int, int], str]:
+    """The pictures of an item as HTML, by part and line as in `pictures.Picture`. said: the words added."""
     if not pictures.has_pictures(item):
         return {}
-    return {(each.part, each.line): image(each, foreign) for each in pictures.pictures(item)}
+    return {(each.part, each.line): image(each, said) for each in pictures.pictures(item)}
 
 
-def image(picture: pictures.Picture, foreign: str) -> str:
+def image(picture: pictures.Picture, said: Phrases) -> str:
     """A picture in a paragraph of its own, with its description in its place."""
     width, height = picture.size
-    tongue = {"lang": foreign} if foreign else {}
+    tongue = {} if said.speaks_english else {"lang": pictures.LANGUAGE}
     shown = html(
         "img",
         src=BASE + picture.address,

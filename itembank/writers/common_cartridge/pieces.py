@@ -6,8 +6,9 @@ from typing import NamedTuple
 
 from itembank.writers.common_cartridge.markup import element, html, words
 from itembank.writers.common_cartridge.processing import RESPONSE
+from itembank.writers.phrases import Phrases
 
-__all__ = ["LINE", "LeftOut", "Response", "phrase"]
+__all__ = ["LINE", "LeftOut", "Response", "paragraph", "phrase"]
 
 LINE = element(
     "response_str",
@@ -38,6 +39,11 @@ class Response(NamedTuple):
     for_markers: str = ""
 
 
-def phrase(text: str, foreign: str, **attributes: str) -> str:
-    """Words this writer adds, as a paragraph. foreign: their language, "" where it is the item's own."""
-    return html("p", words(text), **({"lang": foreign} if foreign else {}), **attributes)
+def phrase(key: str, said: Phrases, **attributes: str) -> str:
+    """Words this writer adds, by their key in the translation files, as a paragraph."""
+    return paragraph(said(key), said, **attributes)
+
+
+def paragraph(text: str, said: Phrases, **attributes: str) -> str:
+    """Words made of those this writer adds, as a paragraph."""
+    return html("p", words(text), **({"lang": said.foreign} if said.foreign else {}), **attributes)

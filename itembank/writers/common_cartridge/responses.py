@@ -25,29 +25,30 @@ from itembank.writers.common_cartridge.order import order
 from itembank.writers.common_cartridge.pieces import Response
 from itembank.writers.common_cartridge.written import essay
 from itembank.writers.common_cartridge.wrong_line import wrong_line
+from itembank.writers.phrases import Phrases
 
 __all__ = ["responses"]
 
 
-def responses(part: Part, language: str, foreign: str) -> tuple[Response, ...]:
-    """What the profile makes of a part. foreign: language of the words added, "" where it is the item's own.
+def responses(part: Part, language: str, said: Phrases) -> tuple[Response, ...]:
+    """What the profile makes of a part. said: the words added.
 
     Raises LeftOut.
     """
     match part.response:
         case ChoiceResponse() as asked:
-            return (choice(asked, foreign),)
+            return (choice(asked, said),)
         case ChoicesResponse() as asked:
-            return (choices(asked, foreign),)
+            return (choices(asked, said),)
         case WrongLineResponse() as asked:
-            return (wrong_line(asked, foreign),)
+            return (wrong_line(asked, said),)
         case EntryResponse() as asked:
-            return (entry(part, asked, language, foreign),)
+            return (entry(part, asked, language, said),)
         case OrderResponse() as asked:
-            return (order(asked, foreign),)
+            return (order(asked, said),)
         case MatchResponse() as asked:
-            return tuple(match_rows(asked, foreign))
+            return tuple(match_rows(asked, said))
         case WrittenResponse() as asked:
-            return (essay(part, asked, foreign),)
+            return (essay(part, asked, said),)
         case _:
             assert_never(part.response)

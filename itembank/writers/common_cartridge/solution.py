@@ -12,10 +12,9 @@ from typing import NamedTuple
 
 from itembank.expressions.display import Pattern, hole_mark
 from itembank.items import Mark, Part
-from itembank.writers.common_cartridge import phrases
 from itembank.writers.common_cartridge.markup import html, words
 from itembank.writers.common_cartridge.texts import blocks, fill, maths
-from itembank.writers.qti3.phrases import DOMAIN, PROBLEM
+from itembank.writers.phrases import Phrases
 
 __all__ = ["solution"]
 
@@ -28,13 +27,13 @@ class _Looks(NamedTuple):
     kind: str
     has_domain: bool
     lines: tuple[tuple[str, tuple[Mark, ...], bool, bool, bool], ...]
-    language: str
+    said: Phrases
 
 
-def solution(part: Part, kind: str, language: str, images: tuple[str, ...] = ()) -> str:
+def solution(part: Part, kind: str, said: Phrases, images: tuple[str, ...] = ()) -> str:
     """The worked solution of a part.
 
-    kind: of its response; language: of the words added, "" where the item's own; images: the picture at each line as
+    kind: of its response; said: the words added; images: the picture at each line as
     HTML, "" for none, or () where no line has one.
     """
     images = images or ("",) * len(part.solution)
@@ -47,7 +46,7 @@ def solution(part: Part, kind: str, language: str, images: tuple[str, ...] = ())
                 for line, image in zip(part.solution, images, strict=True)
             ]
         ),
-        language,
+        said,
     )  # fmt: skip
     filled = [maths(problem.statement)]
     if problem.domain is not None:
@@ -67,10 +66,10 @@ def solution(part: Part, kind: str, language: str, images: tuple[str, ...] = ())
 def _pattern(looks: _Looks) -> Pattern:
     holes = (hole_mark(hole) for hole in count())
     shown = html("p", words(f"({looks.label})"), class_="part-label") if looks.label else ""
-    told = [shown, _told(looks, "problem", PROBLEM, next(holes))]
+    told = [shown, _told(looks, "problem", looks.said("problem"), next(holes))]
     if looks.has_domain:
-        told.append(_told(looks, "domain", DOMAIN, next(holes)))
-    told.append(_told(looks, "key", phrases.ANSWER, next(holes)))
+        told.append(_told(looks, "domain", looks.said("where"), next(holes)))
+    told.append(_told(looks, "key", looks.said("answer-told"), next(holes)))
     lines = []
     for kind, marks, has_words, has_maths, has_image in looks.lines:
         say = next(holes) if has_words else ""
@@ -86,7 +85,7 @@ def _pattern(looks: _Looks) -> Pattern:
 
 
 def _told(looks: _Looks, role: str, label: str, value: str) -> str:
-    tongue = {"lang": looks.language} if looks.language else {}
+    tongue = {"lang": looks.said.foreign} if looks.said.foreign else {}
     return html("p", html("strong", words(label), **tongue), " ", value, data_role=role)
 
 

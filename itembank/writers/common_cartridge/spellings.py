@@ -9,19 +9,35 @@ Source: common practice, no source.
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Iterator, Sequence
 from itertools import product
 from typing import Final
 
 from itembank.writers.base import has_decimal_comma
+from itembank.writers.phrases import Phrases
 
-__all__ = ["NO_SOLUTION", "Token", "has_decimal_comma", "spellings"]
+__all__ = ["Token", "has_decimal_comma", "no_solution", "spellings"]
 
 Token = tuple[int, ...] | str
 """A whole number (n,), a fraction (numerator, denominator), or a decimal by its digits with a point."""
 
-NO_SOLUTION: Final = ("none", "no real solution")
-"""What is typed where there is no real solution; capitals do not matter."""
+
+def no_solution(said: Phrases) -> tuple[str, ...]:
+    """What is typed where there is no real solution, with and without its accents; capitals do not matter.
+
+    >>> from itembank.writers.phrases import phrases
+    >>> no_solution(phrases("es"))
+    ('ninguna', 'sin solución real', 'sin solucion real')
+    """
+    told = (said("typed-none"), said("no-real-solution"))
+    return tuple(dict.fromkeys((*told, *map(_bare, told))))
+
+
+def _bare(text: str) -> str:
+    """The letters without their accents. Source: Unicode Standard Annex 15, canonical decomposition."""
+    return "".join(each for each in unicodedata.normalize("NFD", text) if not unicodedata.combining(each))
+
 
 _MINUS_SIGNS: Final = ("-", "−")
 _SEPARATORS: Final = (", ", ",", "; ", ";", " ")

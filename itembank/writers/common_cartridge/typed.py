@@ -18,7 +18,8 @@ from typing import Final, NamedTuple
 from itembank.expressions.display import Decimal
 from itembank.items import Blank, BoxValue, EntryResponse
 from itembank.writers.common_cartridge.inequalities import inequalities, is_typed
-from itembank.writers.common_cartridge.spellings import NO_SOLUTION, Token, has_decimal_comma, spellings
+from itembank.writers.common_cartridge.spellings import Token, has_decimal_comma, no_solution, spellings
+from itembank.writers.phrases import Phrases, phrases
 
 __all__ = ["FORMS", "Cause", "Gap", "NotListed", "Typed", "gaps", "typed"]
 
@@ -71,14 +72,14 @@ def gaps(response: EntryResponse) -> tuple[Gap, ...]:
 
 def typed(response: EntryResponse, language: str) -> Typed:
     """What a response comes to as one typed answer. Raises NotListed."""
-    comma = has_decimal_comma(language)
+    comma, said = has_decimal_comma(language), phrases(language)
     earned: dict[str, tuple[int, str]] = {}
     if len(response.blanks) == 1 and is_typed(response.blanks[0]):
-        return _typed_inequalities(response, response.blanks[0])
+        return _typed_inequalities(response, response.blanks[0], said)
     if not {blank.form for blank in response.blanks} <= FORMS:
         raise NotListed("its boxes ask for something that cannot be typed in one line")
     if response.tick_is_right:
-        earned.update(dict.fromkeys(NO_SOLUTION, (response.marks, "F0")))
+        earned.update(dict.fromkeys(no_solution(said), (response.marks, "F0")))
     elif _has_empty_boxes_between(response):
         raise NotListed("boxes that stay empty among several unknowns would not be told apart when typed")
     else:
@@ -103,16 +104,17 @@ def typed(response: EntryResponse, language: str) -> Typed:
     return Typed(tuple(_gathered(earned)), tuple(dict.fromkeys(lost)))
 
 
-def _typed_inequalities(response: EntryResponse, blank: Blank) -> Typed:
+def _typed_inequalities(response: EntryResponse, blank: Blank, said: Phrases) -> Typed:
     """An interval as typed inequalities."""
-    right = NO_SOLUTION if response.tick_is_right else inequalities(blank.unknown, blank.values, blank.join)
+    spelt = inequalities(blank.unknown, blank.values, blank.join, said) if blank.values else ()
+    right = no_solution(said) if response.tick_is_right else spelt
     earned = dict.fromkeys(right, (response.marks, "F0"))
     lost = ["inequalities are typed, which counts in the listed spellings only"]
     if blank.ends == "fraction":
         lost.append("an equal fraction that is not in lowest terms earns nothing")
     for number, entry in enumerate(response.recognised, start=1):
         if entry.slip.pupil is not None and entry.values[0]:
-            texts = inequalities(blank.unknown, entry.values[0], entry.join)
+            texts = inequalities(blank.unknown, entry.values[0], entry.join, said)
             if len(earned) + len(texts) > MOST_RULES:
                 lost.append("a known wrong entry with too many spellings is not recognised")
                 continue

@@ -9,23 +9,22 @@ from __future__ import annotations
 from functools import cache
 
 from itembank.items import Part, WrittenResponse
-from itembank.writers.common_cartridge import phrases
 from itembank.writers.common_cartridge.markup import element
 from itembank.writers.common_cartridge.pieces import Response, phrase
 from itembank.writers.common_cartridge.processing import RESPONSE, unmarked
-from itembank.writers.qti3.phrases import MARKED_BY_HAND
+from itembank.writers.phrases import Phrases
 
 __all__ = ["essay"]
 
 _NO_NOTES = "what staff are told of known slips is left out, the profile has no place that staff alone see"
 
 
-def essay(part: Part, response: WrittenResponse, foreign: str) -> Response:
+def essay(part: Part, response: WrittenResponse, said: Phrases) -> Response:
     """A part that a person marks."""
     return Response(
-        "cc.essay.v0p1", "written", phrase(phrases.ESSAY, foreign, class_="typed"), _box(response.lines),
+        "cc.essay.v0p1", "written", phrase("type-essay", said, class_="typed"), _box(response.lines),
         unmarked(), (), (_NO_NOTES,) if any(slip.teacher is not None for slip in part.slips) else (),
-        for_markers=phrase(MARKED_BY_HAND, foreign, data_role="scoring"),
+        for_markers=phrase("marked-by-hand", said, data_role="scoring"),
     )  # fmt: skip
 
 

@@ -11,20 +11,20 @@ from itembank.writers.common_cartridge.markup import html, material
 from itembank.writers.common_cartridge.pieces import LeftOut, Response, phrase
 from itembank.writers.common_cartridge.processing import condition, is_answer, percent, processing
 from itembank.writers.common_cartridge.texts import blocks, fill, maths
-from itembank.writers.qti3.phrases import LINE_FOLLOWS, RIGHT
+from itembank.writers.phrases import Phrases
 
 __all__ = ["wrong_line"]
 
 
-def wrong_line(response: WrongLineResponse, foreign: str) -> Response:
+def wrong_line(response: WrongLineResponse, said: Phrases) -> Response:
     """The line that does not follow. Raises LeftOut for fewer than three lines."""
     if len(response.lines) < 3:
         raise LeftOut("a choice of two is a statement that is true or false, which this item is not")
     options, rules = _patterns(len(response.lines), response.wrong)
-    found = phrase(RIGHT, foreign)
+    found = phrase("right", said)
     if response.slip.pupil is not None:
         found += blocks(response.slip.pupil)
-    follows = phrase(LINE_FOLLOWS, foreign)
+    follows = phrase("line-follows", said)
     feedback = tuple(
         (f"F_{name}", found if index == response.wrong else follows)
         for index, name in enumerate(_names(len(response.lines)))

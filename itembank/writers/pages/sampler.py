@@ -9,6 +9,7 @@ from itembank.items import Item, Part
 from itembank.writers.pages import _environment
 from itembank.writers.pages.content import conventional
 from itembank.writers.paper import PaperFacts, kind_of, total_marks
+from itembank.writers.phrases import phrases
 from itembank.writers.trials import trials
 
 __all__ = ["SampledItem", "kind_told", "sampler_page"]
@@ -63,6 +64,7 @@ def sampler_page(sampled: Sequence[SampledItem], packages: Sequence[str], facts:
     items = [each.item for each in sampled]
     page = _environment().get_template("sampler.html.j2").render(
         sampled=sampled, items=items, packages=packages, facts=facts, total=total_marks(items), w=facts.words,
-        looks=facts.looks, kind="What should be seen", foot=facts.title, trials=trials, kind_told=kind_told,
+        looks=facts.looks, kind="What should be seen", foot=facts.title, trials=trials,
+        phrases=phrases, kind_told=kind_told,
     )  # fmt: skip
     return conventional(page, facts.words)

@@ -8,7 +8,8 @@ from typing import NamedTuple
 
 from itembank.expressions.display import Maths, Pattern, hole_mark
 from itembank.items import ChoiceResponse, Option, Part
-from itembank.writers.qti3 import phrases, rules, staff
+from itembank.writers.phrases import Phrases
+from itembank.writers.qti3 import rules, staff
 from itembank.writers.qti3.markup import blocks, maths, tag
 from itembank.writers.qti3.pieces import Written, feedback, fill, note, phrase, shown, stem
 
@@ -65,7 +66,7 @@ def feedback_names(looks: ChoiceLooks) -> tuple[str, ...]:
 
 
 @cache
-def choice_plan(looks: ChoiceLooks) -> ChoicePlan:
+def choice_plan(looks: ChoiceLooks, said: Phrases) -> ChoicePlan:
     """Declaration, interaction and rules for choices that look alike."""
     suffix = f"_{looks.label}" if looks.label else ""
     response, score = f"RESPONSE{suffix}", f"SCORE{suffix}"
@@ -80,7 +81,7 @@ def choice_plan(looks: ChoiceLooks) -> ChoicePlan:
     )
     interaction = tag(
         "qti-choice-interaction", *choices, response_identifier=response, class_="qti-labels-upper-alpha",
-        shuffle="false", max_choices="1", min_choices="0", aria_label=phrases.ANSWERS,
+        shuffle="false", max_choices="1", min_choices="0", aria_label=said("one-answer"),
     )  # fmt: skip
     branches = [(rules.is_right(response), [rules.add(score, looks.marks), rules.show(f"F0{suffix}")])]
     for (identifier, is_key, _), name in zip(looks.options, feedback_names(looks), strict=True):
@@ -89,10 +90,10 @@ def choice_plan(looks: ChoiceLooks) -> ChoicePlan:
     return ChoicePlan(declaration, Pattern(interaction), rules.condition(branches))
 
 
-def write_choice(part: Part, response: ChoiceResponse, language: str) -> Written:
+def write_choice(part: Part, response: ChoiceResponse, said: Phrases) -> Written:
     """A part with one right option."""
     looks = choice_looks(part.label, response)
-    plan, names = choice_plan(looks), feedback_names(looks)
+    plan, names = choice_plan(looks, said), feedback_names(looks)
     contents = tuple([shown(option.content) for option in response.options])
     causes, sentences = [], []
     for option, name, content in zip(response.options, names, contents, strict=True):
@@ -100,13 +101,13 @@ def write_choice(part: Part, response: ChoiceResponse, language: str) -> Written
             staff.Cause(option.identifier, name, option_value(part, option, content), note(option.slip))
         )
         if option.is_key:
-            sentences.append((name, phrase(phrases.RIGHT, language)))
+            sentences.append((name, phrase("right", said)))
         elif option.slip is not None and option.slip.pupil is not None:
             sentences.append((name, blocks(option.slip.pupil)))
     return Written(
         plan.declaration,
-        stem(part, language) + fill(plan.interaction, contents),
-        staff.part_block(part, tuple(causes), language),
+        stem(part, said) + fill(plan.interaction, contents),
+        staff.part_block(part, tuple(causes), said),
         plan.processing,
         feedback(sentences),
     )

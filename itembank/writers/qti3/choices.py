@@ -10,7 +10,8 @@ from typing import NamedTuple
 
 from itembank.expressions.display import Pattern, hole_mark
 from itembank.items import ChoicesResponse, Part, marks_text
-from itembank.writers.qti3 import phrases, rules, staff
+from itembank.writers.phrases import Phrases
+from itembank.writers.qti3 import rules, staff
 from itembank.writers.qti3.choice import option_value
 from itembank.writers.qti3.markup import blocks, tag
 from itembank.writers.qti3.pieces import Written, feedback, fill, note, phrase, shown, stem
@@ -37,12 +38,12 @@ class _Plan:
     feedback: tuple[str, ...]
 
 
-def write_choices(part: Part, response: ChoicesResponse, language: str) -> Written:
+def write_choices(part: Part, response: ChoicesResponse, said: Phrases) -> Written:
     """A part with several right options."""
-    plan = _plan(_looks(part.label, response))
+    plan = _plan(_looks(part.label, response), said)
     suffix = f"_{part.label}" if part.label else ""
     contents = tuple([shown(option.content) for option in response.options])
-    causes, sentences = [], [(f"F0{suffix}", phrase(phrases.RIGHT, language))]
+    causes, sentences = [], [(f"F0{suffix}", phrase("right", said))]
     for option, name, content in zip(response.options, plan.feedback, contents, strict=True):
         causes.append(
             staff.Cause(option.identifier, name, option_value(part, option, content), note(option.slip))
@@ -51,8 +52,8 @@ def write_choices(part: Part, response: ChoicesResponse, language: str) -> Writt
             sentences.append((name, blocks(option.slip.pupil)))
     return Written(
         plan.declaration,
-        stem(part, language) + fill(plan.interaction, contents),
-        staff.part_block(part, tuple(causes), language),
+        stem(part, said) + fill(plan.interaction, contents),
+        staff.part_block(part, tuple(causes), said),
         plan.processing,
         feedback(sentences),
     )
@@ -67,7 +68,7 @@ def _looks(label: str, response: ChoicesResponse) -> _Looks:
 
 
 @cache
-def _plan(looks: _Looks) -> _Plan:
+def _plan(looks: _Looks, said: Phrases) -> _Plan:
     suffix = f"_{looks.label}" if looks.label else ""
     response, score = f"RESPONSE{suffix}", f"SCORE{suffix}"
     right = tag(
@@ -83,7 +84,7 @@ def _plan(looks: _Looks) -> _Plan:
     )
     interaction = tag(
         "qti-choice-interaction", *choices, response_identifier=response, class_="qti-labels-upper-alpha",
-        shuffle="false", max_choices="0", min_choices="0", aria_label=phrases.ALL_ANSWERS,
+        shuffle="false", max_choices="0", min_choices="0", aria_label=said("all-right-answers"),
     )  # fmt: skip
     names = tuple(
         f"F{number}{suffix}" if told and not is_key else ""

@@ -13,7 +13,7 @@ from typing import Final
 
 from itembank.expressions.display import Letter, Maths, Pair, Pattern, Shape, hole_mark
 from itembank.items import SIGNS, WORD_NAMES
-from itembank.writers.qti3 import phrases, rules
+from itembank.writers.qti3 import rules
 from itembank.writers.qti3.blanks import PlannedBlank
 from itembank.writers.qti3.follow import FollowPlan, follow_plan
 from itembank.writers.qti3.forms import Names, form_of
@@ -53,7 +53,7 @@ class _Planner:
     """Numbers boxes in reading order and holes in the order of `entry_facts`."""
 
     def __init__(self, looks: EntryLooks) -> None:
-        self.looks = looks
+        self.looks, self.said = looks, looks.said
         self.suffix = f"_{looks.label}" if looks.label else ""
         self.score, self.tick = f"SCORE{self.suffix}", f"TICK{self.suffix}"
         self.followed, self.join = f"FF{self.suffix}", f"JOIN{self.suffix}"
@@ -123,7 +123,7 @@ class _Planner:
         shown = []
         for number, boxes in enumerate(blank.slots, start=1):
             held = {role: self._box(blank, role, identifier, number) for role, identifier in boxes.items()}
-            between = self._joined(blank) if has_signs else tag("span", phrases.OR, **self._tongue())
+            between = self._joined(blank) if has_signs else tag("span", self.said("or"), **self._tongue())
             before = "" if number == 1 else f" {between} "
             shown.append(f"{before}{lead}{_laid_out(blank.looks, held)}{unit}")
         return tag("p", *shown, class_="boxes")
@@ -141,7 +141,7 @@ class _Planner:
                 )
                 for blank in self.blanks
             ]
-            before = "" if number == 1 else f" {tag('span', phrases.OR, **self._tongue())} "
+            before = "" if number == 1 else f" {tag('span', self.said('or'), **self._tongue())} "
             shown.append(f"{before}{lead} = ( {laid[0]} , {laid[1]} )")
         return tag("p", *shown, class_="boxes")
 
@@ -159,7 +159,7 @@ class _Planner:
     def _joined(self, blank: PlannedBlank) -> str:
         """The choice of how two inequalities are joined."""
         return self._chosen(
-            blank, "join", self.join, 1, [("and", words(phrases.AND)), ("or", words(phrases.OR))]
+            blank, "join", self.join, 1, [("and", words(self.said("and"))), ("or", words(self.said("or")))]
         )
 
     def _chosen(
@@ -169,7 +169,7 @@ class _Planner:
         choices = [tag("qti-inline-choice", shown, identifier=name) for name, shown in options]
         interaction = tag(
             "qti-inline-choice-interaction", *choices, response_identifier=identifier, shuffle="false",
-            aria_label=phrases.box_label(looks.unknown, role, slot, looks.slots), **self._tongue(),
+            aria_label=self.said.box_label(looks.unknown, role, slot, looks.slots), **self._tongue(),
         )  # fmt: skip
         return tag(
             "span", interaction,
@@ -184,7 +184,7 @@ class _Planner:
         entry = tag(
             "qti-text-entry-interaction", response_identifier=identifier, expected_length=_EXPECTED_LENGTH,
             class_=f"qti-input-width-{_EXPECTED_LENGTH}",
-            aria_label=phrases.box_label(looks.unknown, role, slot, looks.slots), **self._tongue(),
+            aria_label=self.said.box_label(looks.unknown, role, slot, looks.slots), **self._tongue(),
         )  # fmt: skip
         return tag(
             "span", entry,
@@ -194,14 +194,14 @@ class _Planner:
     def _tick(self) -> str:
         if not self.looks.tick:
             return ""
-        choice = tag("qti-simple-choice", words(phrases.NO_SOLUTION), identifier="none")
+        choice = tag("qti-simple-choice", words(self.said("no-solution-sentence")), identifier="none")
         return tag(
             "qti-choice-interaction", choice, response_identifier=self.tick, class_="qti-labels-none",
             shuffle="false", max_choices="1", min_choices="0", **self._tongue(),
         )  # fmt: skip
 
     def _tongue(self) -> dict[str, str]:
-        return {"xml__lang": self.looks.language} if self.looks.language else {}
+        return {"xml__lang": self.said.foreign} if self.said.foreign else {}
 
     # rules
 

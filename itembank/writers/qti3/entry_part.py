@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from itembank.items import EntryResponse, Part
-from itembank.writers.qti3 import phrases, staff
+from itembank.writers.phrases import Phrases
+from itembank.writers.qti3 import staff
 from itembank.writers.qti3.entry import entry_plan
 from itembank.writers.qti3.follow import follow_looks
 from itembank.writers.qti3.looks import Typed, entry_facts, entry_looks
@@ -16,7 +17,7 @@ __all__ = ["write_entry"]
 
 
 def write_entry(
-    part: Part, response: EntryResponse, language: str, earlier: tuple[Part, ...], typed: Typed
+    part: Part, response: EntryResponse, said: Phrases, earlier: tuple[Part, ...], typed: Typed
 ) -> Written:
     """A part with boxes to fill.
 
@@ -24,15 +25,15 @@ def write_entry(
     """
     boxes = [blank for blank in response.blanks if not blank.words]
     follow = follow_looks(part, earlier) if part.follow is not None else None
-    plan = entry_plan(entry_looks(part.label, response, language, follow, typed))
+    plan = entry_plan(entry_looks(part.label, response, said, follow, typed))
     numbers = part.follow.numbers if part.follow is not None else ()
     facts: Any = entry_facts(response, follow, numbers, typed)
     suffix = f"_{part.label}" if part.label else ""
-    causes, sentences = [], [(f"F0{suffix}", phrase(phrases.RIGHT, language))]
+    causes, sentences = [], [(f"F0{suffix}", phrase("right", said))]
     if plan.has_alike:
-        sentences.append((f"FU{suffix}", phrase(phrases.UNSIMPLIFIED, language)))
+        sentences.append((f"FU{suffix}", phrase("unsimplified", said)))
     if plan.has_follow:
-        sentences.append((f"FF{suffix}", phrase(phrases.FOLLOWS, language)))
+        sentences.append((f"FF{suffix}", phrase("follows-earlier", said)))
     for number, entry in enumerate(response.recognised, start=1):
         name = f"F{number}{suffix}" if entry.slip.pupil is not None else ""
         chosen = "" if boxes else " ".join(str(values[0][0]) for values in entry.values)
@@ -40,11 +41,11 @@ def write_entry(
         if entry.slip.pupil is not None:
             sentences.append((name, blocks(entry.slip.pupil)))
     statement = (maths(part.problem.statement),) if boxes and not boxes[0].unknown else ()
-    body = stem(part, language) + tag("div", blocks(response.instruction), class_="instruction")
+    body = stem(part, said) + tag("div", blocks(response.instruction), class_="instruction")
     return Written(
         plan.declarations.fill(facts),
         body + fill(plan.boxes, statement),
-        staff.part_block(part, tuple(causes), language, plan.has_follow),
+        staff.part_block(part, tuple(causes), said, plan.has_follow),
         plan.processing.fill(facts),
         feedback(sentences),
     )

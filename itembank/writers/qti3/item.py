@@ -22,8 +22,9 @@ from itembank.items import (
 from itembank.writers import pictures
 from itembank.writers.base import has_decimal_comma, xml_attribute
 from itembank.writers.dialects import TOOL
+from itembank.writers.phrases import Phrases, phrases
 from itembank.writers.pictures import has_pictures
-from itembank.writers.qti3 import phrases, rules, spoken, staff
+from itembank.writers.qti3 import rules, spoken, staff
 from itembank.writers.qti3.choice import write_choice
 from itembank.writers.qti3.choices import write_choices
 from itembank.writers.qti3.entry_part import write_entry
@@ -36,7 +37,7 @@ from itembank.writers.qti3.pieces import PICTURE, Written, fill
 from itembank.writers.qti3.written import write_written
 from itembank.writers.qti3.wrong_line import write_wrong_line
 
-__all__ = ["NAMESPACE", "foreign", "item_xml"]
+__all__ = ["NAMESPACE", "item_xml"]
 
 NAMESPACE: Final = "http://www.imsglobal.org/xsd/imsqtiasi_v3p0"
 _SCHEMA: Final = "https://purl.imsglobal.org/spec/qti/v3p0/schema/xsd/imsqti_asiv3p0_v1p0.xsd"
@@ -53,31 +54,25 @@ def item_xml(item: Item) -> str:
     if len(item.parts) > max(len(labelled), 1):
         raise DomainError("each of several parts needs a label")
     by_hand = tuple([part.label for part in item.parts if isinstance(part.response, WrittenResponse)])
-    language = foreign(item.about.language)
+    said = phrases(item.about.language)
     typed = _typed(item)
-    written = [_part(part, language, item.parts[:index], typed) for index, part in enumerate(item.parts)]
+    written = [_part(part, said, item.parts[:index], typed) for index, part in enumerate(item.parts)]
     if len(written) == 1:
         declarations, body, told, processing, feedback = written[0]
     else:
         declarations, body, told, processing, feedback = map("".join, zip(*written, strict=True))
     body += staff.block(told)
-    catalog = "" if language else spoken.catalog(item.parts)
+    catalog = spoken.catalog(item.parts) if spoken.is_spoken(said) else ""
     filled = (xml_attribute(item.code), declarations, body, processing, feedback, catalog)
     document = fill(_frame(item.about, item.marks, labelled, by_hand), filled)
     if has_pictures(item):
-        document = _pictured(document, item, language)
-    return _tongued(document) if language else document
+        document = _pictured(document, item, said)
+    return document if spoken.is_spoken(said) else _tongued(document)
 
 
 def _tongued(document: str) -> str:
     """The document with its formulas marked as what they are spoken in. No text can hold a bare `<`."""
     return document.replace("<math ", f'<math xml:lang="{spoken.LANGUAGE}" ')
-
-
-@cache
-def foreign(language: str) -> str:
-    """The language of the words this writer adds, "" where an item in this language needs none said."""
-    return "" if phrases.is_english(language) else phrases.LANGUAGE
 
 
 def _typed(item: Item) -> Typed:
@@ -142,9 +137,9 @@ def _outcome(identifier: str, default: int, **limits: str) -> str:
     )
 
 
-def _pictured(document: str, item: Item, language: str) -> str:
+def _pictured(document: str, item: Item, said: Phrases) -> str:
     """The document with its pictures where marks stand: those of stems first, then those of the lines for staff."""
-    tongue = {"xml__lang": pictures.LANGUAGE} if language else {}
+    tongue = {} if spoken.is_spoken(said) else {"xml__lang": pictures.LANGUAGE}
     pieces = document.split(PICTURE)
     shown = sorted(
         pictures.pictures(item), key=lambda picture: (picture.line >= 0, picture.part, picture.line)
@@ -164,21 +159,21 @@ def _pictured(document: str, item: Item, language: str) -> str:
     return "".join(written)
 
 
-def _part(part: Part, language: str, earlier: tuple[Part, ...], typed: Typed) -> Written:
+def _part(part: Part, said: Phrases, earlier: tuple[Part, ...], typed: Typed) -> Written:
     match part.response:
         case ChoiceResponse() as response:
-            return write_choice(part, response, language)
+            return write_choice(part, response, said)
         case EntryResponse() as response:
-            return write_entry(part, response, language, earlier, typed)
+            return write_entry(part, response, said, earlier, typed)
         case ChoicesResponse() as response:
-            return write_choices(part, response, language)
+            return write_choices(part, response, said)
         case WrongLineResponse() as response:
-            return write_wrong_line(part, response, language)
+            return write_wrong_line(part, response, said)
         case OrderResponse() as response:
-            return write_order(part, response, language)
+            return write_order(part, response, said)
         case MatchResponse() as response:
-            return write_match(part, response, language)
+            return write_match(part, response, said)
         case WrittenResponse() as response:
-            return write_written(part, response, language)
+            return write_written(part, response, said)
         case _:
             assert_never(part.response)

@@ -11,6 +11,7 @@ from typing import Final, NamedTuple
 
 from itembank.expressions.display import Filling
 from itembank.items import Blank, BoxValue, EntryResponse
+from itembank.writers.phrases import Phrases
 from itembank.writers.qti3.follow import FollowLooks, follow_limit
 from itembank.writers.qti3.forms import Fact, form_name, form_of, marking_name
 
@@ -58,9 +59,9 @@ class EntryLooks(NamedTuple):
     """What an entry's rules and boxes depend on, its numbers apart.
 
     label: of the part. recognised: for each recognised entry `whole` of each blank's values, and whether there is a
-    sentence for the pupil, and what joins two inequalities. language: of the words this writer adds, "" where it is
-    the item's own. follow: where marks follow through from earlier parts. points: the blanks are the coordinates of
-    points; share: what each earns, 0 where only all of them earn the marks.
+    sentence for the pupil, and what joins two inequalities. said: the words this writer adds. follow: where marks
+    follow through from earlier parts. points: the blanks are the coordinates of points; share: what each earns, 0
+    where only all of them earn the marks.
     """
 
     label: str
@@ -69,7 +70,7 @@ class EntryLooks(NamedTuple):
     tick_is_right: bool
     marks: int
     recognised: tuple[tuple[tuple[tuple[bool, ...], ...], bool, str], ...]
-    language: str
+    said: Phrases
     follow: FollowLooks | None = None
     points: bool = False
     share: Fraction = Fraction(0)
@@ -78,7 +79,7 @@ class EntryLooks(NamedTuple):
 def entry_looks(
     label: str,
     response: EntryResponse,
-    language: str,
+    said: Phrases,
     follow: FollowLooks | None = None,
     typed: Typed = UNTYPED,
 ) -> EntryLooks:
@@ -102,7 +103,7 @@ def entry_looks(
         ]
     )
     return EntryLooks(
-        label, blanks, response.tick, response.tick_is_right, response.marks, recognised, language, follow,
+        label, blanks, response.tick, response.tick_is_right, response.marks, recognised, said, follow,
         response.points, response.share,
     )  # fmt: skip
 

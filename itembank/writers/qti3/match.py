@@ -10,7 +10,8 @@ from typing import NamedTuple
 
 from itembank.expressions.display import Pattern, hole_mark
 from itembank.items import MatchResponse, Part, marks_text
-from itembank.writers.qti3 import phrases, rules, staff
+from itembank.writers.phrases import Phrases
+from itembank.writers.qti3 import rules, staff
 from itembank.writers.qti3.markup import blocks, maths, tag
 from itembank.writers.qti3.pieces import Written, feedback, fill, note, phrase, shown, stem
 
@@ -40,7 +41,7 @@ class _Plan:
     feedback: tuple[str, ...]
 
 
-def write_match(part: Part, response: MatchResponse, language: str) -> Written:
+def write_match(part: Part, response: MatchResponse, said: Phrases) -> Written:
     """A part that asks what belongs together."""
     plan = _plan(
         _Looks(
@@ -48,12 +49,13 @@ def write_match(part: Part, response: MatchResponse, language: str) -> Written:
             tuple([(row.identifier, row.target) for row in response.rows]),
             tuple([(t.identifier, t.slip is not None and t.slip.pupil is not None) for t in response.targets]),
             not response.by_words, response.marks, response.share,
-        )
+        ),
+        said,
     )  # fmt: skip
     suffix = f"_{part.label}" if part.label else ""
     rows = tuple([maths(row.statement) for row in response.rows])
     targets = tuple([shown(target.content) for target in response.targets])
-    sentences = [(f"F0{suffix}", phrase(phrases.RIGHT, language))]
+    sentences = [(f"F0{suffix}", phrase("right", said))]
     causes = [
         staff.Cause(f"{row.identifier}-{row.target}", "", content)
         for row, content in zip(response.rows, rows, strict=True)
@@ -65,15 +67,15 @@ def write_match(part: Part, response: MatchResponse, language: str) -> Written:
                 sentences.append((name, blocks(target.slip.pupil)))
     return Written(
         plan.declaration,
-        stem(part, language) + fill(plan.interaction, (*rows, *targets)),
-        staff.part_block(part, tuple(causes), language),
+        stem(part, said) + fill(plan.interaction, (*rows, *targets)),
+        staff.part_block(part, tuple(causes), said),
         plan.processing,
         feedback(sentences),
     )
 
 
 @cache
-def _plan(looks: _Looks) -> _Plan:
+def _plan(looks: _Looks, said: Phrases) -> _Plan:
     suffix = f"_{looks.label}" if looks.label else ""
     response, score = f"RESPONSE{suffix}", f"SCORE{suffix}"
     right = tag("qti-correct-response", *(tag("qti-value", f"{row} {to}") for row, to in looks.pairs))
@@ -93,7 +95,7 @@ def _plan(looks: _Looks) -> _Plan:
     interaction = tag(
         "qti-match-interaction", tag("qti-simple-match-set", *rows), tag("qti-simple-match-set", *targets),
         response_identifier=response, shuffle="false", max_associations=str(len(looks.pairs)),
-        min_associations="0", aria_label=phrases.MATCH,
+        min_associations="0", aria_label=said("belongs-together"),
     )  # fmt: skip
     names = tuple(
         f"F{number}{suffix}" if told else "" for number, (_, told) in enumerate(looks.targets, start=1)

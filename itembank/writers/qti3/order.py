@@ -10,7 +10,8 @@ from typing import NamedTuple
 
 from itembank.expressions.display import Pattern, hole_mark
 from itembank.items import OrderResponse, Part, marks_text
-from itembank.writers.qti3 import phrases, rules, staff
+from itembank.writers.phrases import Phrases
+from itembank.writers.qti3 import rules, staff
 from itembank.writers.qti3.markup import maths, tag
 from itembank.writers.qti3.pieces import Written, feedback, fill, phrase, stem
 
@@ -36,25 +37,25 @@ class _Plan:
     processing: str
 
 
-def write_order(part: Part, response: OrderResponse, language: str) -> Written:
+def write_order(part: Part, response: OrderResponse, said: Phrases) -> Written:
     """A part that asks for an order."""
     printed = tuple([thing.identifier for thing in response.things])
     order = tuple([thing.identifier for thing in response.in_order])
-    plan = _plan(_Looks(part.label, printed, order, response.marks, response.share))
+    plan = _plan(_Looks(part.label, printed, order, response.marks, response.share), said)
     contents = tuple([maths(thing.maths) for thing in response.things])
     causes = [staff.Cause(thing.identifier, "", thing.maths) for thing in response.in_order]
     suffix = f"_{part.label}" if part.label else ""
     return Written(
         plan.declaration,
-        stem(part, language) + fill(plan.interaction, contents),
-        staff.part_block(part, tuple(causes), language),
+        stem(part, said) + fill(plan.interaction, contents),
+        staff.part_block(part, tuple(causes), said),
         plan.processing,
-        feedback([(f"F0{suffix}", phrase(phrases.RIGHT, language))]),
+        feedback([(f"F0{suffix}", phrase("right", said))]),
     )
 
 
 @cache
-def _plan(looks: _Looks) -> _Plan:
+def _plan(looks: _Looks, said: Phrases) -> _Plan:
     suffix = f"_{looks.label}" if looks.label else ""
     response, score = f"RESPONSE{suffix}", f"SCORE{suffix}"
     declaration = tag(
@@ -68,7 +69,7 @@ def _plan(looks: _Looks) -> _Plan:
     )
     interaction = tag(
         "qti-order-interaction", *choices, response_identifier=response, class_="qti-labels-upper-alpha",
-        shuffle="false", aria_label=phrases.ORDER,
+        shuffle="false", aria_label=said("put-into-order"),
     )  # fmt: skip
     return _Plan(declaration, Pattern(interaction), "".join(_rules(looks, response, score, suffix)))
 

@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 from itembank.content import Content
 from itembank.expressions.display import Maths, Pattern, hole_mark
 from itembank.items import Part, Slip
+from itembank.writers.phrases import Phrases
 from itembank.writers.qti3 import spoken
 from itembank.writers.qti3.markup import PICTURE, blocks, inline, maths, tag, words
 
@@ -40,9 +41,9 @@ def fill(pattern: Pattern, markup: tuple[str, ...]) -> str:
     return pattern.fill(filled)
 
 
-def stem(part: Part, language: str) -> str:
-    """What the pupil reads, with the label of the part; language: as in `phrase`, "" for a stem that is spoken."""
-    heard = "" if language else spoken.reference(part)
+def stem(part: Part, said: Phrases) -> str:
+    """What the pupil reads, with the label of the part."""
+    heard = spoken.reference(part) if spoken.is_spoken(said) else ""
     text = blocks(part.stem)
     return fill(_stem_pattern(part.label, heard), (text if part.figure is None else text + PICTURE,))
 
@@ -55,9 +56,9 @@ def _stem_pattern(label: str, heard: str) -> Pattern:
 
 
 @cache
-def phrase(text: str, language: str) -> str:
-    """A sentence this writer adds; language: that of the sentence, "" where it is the item's own."""
-    return tag("p", words(text), **({"xml__lang": language} if language else {}))
+def phrase(key: str, said: Phrases) -> str:
+    """A sentence this writer adds, by its key in the translation files."""
+    return tag("p", words(said(key)), **({"xml__lang": said.foreign} if said.foreign else {}))
 
 
 def feedback(sentences: list[tuple[str, str]]) -> str:

@@ -12,12 +12,19 @@ from typing import Any, Final
 from itembank.content import Content
 from itembank.expressions.display import Maths, Pattern, hole_mark
 from itembank.items import Part
+from itembank.words import base_language
+from itembank.writers.phrases import Phrases
 from itembank.writers.qti3.markup import spoken_blocks, tag
 
-__all__ = ["LANGUAGE", "catalog", "reference"]
+__all__ = ["LANGUAGE", "catalog", "is_spoken", "reference"]
 
 LANGUAGE: Final = "en"
-"""The language that formulas are spoken in; items in another language have no entry, for it would speak in two."""
+"""The language that formulas are spoken in."""
+
+
+def is_spoken(said: Phrases) -> bool:
+    """Whether stems have entries: in another language than that of the formulas one would speak in two."""
+    return not said.foreign and base_language(said.words.language) == LANGUAGE
 
 
 def reference(part: Part) -> str:

@@ -25,7 +25,7 @@ from itembank.items import (
     WrittenResponse,
     WrongLineResponse,
 )
-from itembank.writers.qti3 import phrases
+from itembank.writers.phrases import Phrases
 from itembank.writers.qti3.markup import PICTURE, Key, gather, tag, together, words
 from itembank.writers.qti3.slots import box_names
 
@@ -64,7 +64,7 @@ class _Looks(NamedTuple):
     kind: str
     has_domain: bool
     lines: tuple[tuple[str, tuple[Mark, ...], bool, bool, bool], ...]
-    language: str
+    said: Phrases
     follow: tuple[tuple[str, int], ...] | None
     words: tuple[_Words, ...] = ()
 
@@ -80,11 +80,10 @@ def _block() -> Pattern:
     return Pattern(tag("qti-rubric-block", body, use="solution", view="scorer tutor"))
 
 
-def part_block(part: Part, causes: tuple[Cause, ...], language: str, is_followed: bool = False) -> str:
+def part_block(part: Part, causes: tuple[Cause, ...], said: Phrases, is_followed: bool = False) -> str:
     """What staff are told of a part.
 
-    language: of the words this writer adds, "" where it is the item's own; is_followed: whether the file marks what
-    follows through.
+    said: the words this writer adds; is_followed: whether the file marks what follows through.
     """
     problem = part.problem
     follow = None
@@ -98,7 +97,7 @@ def part_block(part: Part, causes: tuple[Cause, ...], language: str, is_followed
                 for line in part.solution
             ]
         ),
-        language, follow, _words(part.label, part.response),
+        said, follow, _words(part.label, part.response),
     )  # fmt: skip
     pieces: list[Maths | Content] = [problem.statement]
     if problem.domain is not None:
@@ -173,13 +172,13 @@ def _pattern(looks: _Looks, keys: tuple[Key, ...]) -> Pattern:
 @cache
 def _marked(looks: _Looks, pieces: int) -> str:
     holes = (hole_mark(hole) for hole in count())
-    told = [_told(looks, "problem", phrases.PROBLEM, next(holes))]
+    told = [_told(looks, "problem", looks.said("problem"), next(holes))]
     if looks.has_domain:
-        told.append(_told(looks, "domain", phrases.DOMAIN, next(holes)))
-    told.append(_told(looks, "key", phrases.KEY, next(holes)))
+        told.append(_told(looks, "domain", looks.said("where"), next(holes)))
+    told.append(_told(looks, "key", looks.said("key"), next(holes)))
     if looks.follow is not None:
         earned = {"data_marks": " ".join(f"{unknown}:{worth}" for unknown, worth in looks.follow)}
-        told.append(_told(looks, "follow-through", phrases.FOLLOW_THROUGH, next(holes), **earned))
+        told.append(_told(looks, "follow-through", looks.said("follow-from-earlier"), next(holes), **earned))
     told += [
         _word(each, place, next(holes) if has else "")
         for each in looks.words
@@ -198,7 +197,7 @@ def _marked(looks: _Looks, pieces: int) -> str:
 
 
 def _told(looks: _Looks, role: str, label: str, value: str, **more: str) -> str:
-    tongue = {"xml__lang": looks.language} if looks.language else {}
+    tongue = {"xml__lang": looks.said.foreign} if looks.said.foreign else {}
     return tag("p", tag("strong", words(label), **tongue), " ", value, data_role=role, **more)
 
 

@@ -5,35 +5,36 @@ from __future__ import annotations
 from functools import cache
 
 from itembank.items import Part, WrittenResponse
-from itembank.writers.qti3 import phrases, staff
+from itembank.writers.phrases import Phrases
+from itembank.writers.qti3 import staff
 from itembank.writers.qti3.markup import tag
 from itembank.writers.qti3.pieces import Written, note, phrase, stem
 
 __all__ = ["write_written"]
 
 
-def write_written(part: Part, response: WrittenResponse, language: str) -> Written:
+def write_written(part: Part, response: WrittenResponse, said: Phrases) -> Written:
     """A part that a person marks, by the marks at the lines of the solution in the block for staff."""
-    declaration, box = _box(part.label, response.lines)
+    declaration, box = _box(part.label, response.lines, said)
     causes = tuple([staff.Cause("", "", slip.answer, note(slip)) for slip in part.slips])
-    told = staff.part_block(part, causes, language)
-    return Written(declaration, stem(part, language) + box + _note(language), told, "", "")
+    told = staff.part_block(part, causes, said)
+    return Written(declaration, stem(part, said) + box + _note(said), told, "", "")
 
 
 @cache
-def _box(label: str, lines: int) -> tuple[str, str]:
+def _box(label: str, lines: int, said: Phrases) -> tuple[str, str]:
     response = f"RESPONSE_{label}" if label else "RESPONSE"
     declaration = tag(
         "qti-response-declaration", identifier=response, cardinality="single", base_type="string"
     )
     box = tag(
         "qti-extended-text-interaction", response_identifier=response, expected_lines=str(lines),
-        aria_label=phrases.WRITTEN,
+        aria_label=said("your-answer"),
     )  # fmt: skip
     return declaration, box
 
 
 @cache
-def _note(language: str) -> str:
-    body = tag("qti-content-body", phrase(phrases.MARKED_BY_HAND, language))
+def _note(said: Phrases) -> str:
+    body = tag("qti-content-body", phrase("marked-by-hand", said))
     return tag("qti-rubric-block", body, use="scoring", view="scorer")

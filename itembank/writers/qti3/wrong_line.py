@@ -8,7 +8,8 @@ from typing import NamedTuple
 
 from itembank.expressions.display import Pattern, hole_mark
 from itembank.items import Part, ShownLine, WrongLineResponse
-from itembank.writers.qti3 import phrases, rules, staff
+from itembank.writers.phrases import Phrases
+from itembank.writers.qti3 import rules, staff
 from itembank.writers.qti3.markup import blocks, maths, tag
 from itembank.writers.qti3.pieces import Written, feedback, fill, note, phrase, stem
 
@@ -34,14 +35,14 @@ class _Plan:
     processing: str
 
 
-def write_wrong_line(part: Part, response: WrongLineResponse, language: str) -> Written:
+def write_wrong_line(part: Part, response: WrongLineResponse, said: Phrases) -> Written:
     """A part that asks for the line that does not follow."""
     told = response.slip.pupil is not None
     looks = _Looks(part.label, len(response.lines), response.wrong + 1, told, response.marks)
-    plan, suffix = _plan(looks), f"_{part.label}" if part.label else ""
+    plan, suffix = _plan(looks, said), f"_{part.label}" if part.label else ""
     sentences = [
-        (f"F0{suffix}", phrase(phrases.RIGHT, language)),
-        (f"FL{suffix}", phrase(phrases.LINE_FOLLOWS, language)),
+        (f"F0{suffix}", phrase("right", said)),
+        (f"FL{suffix}", phrase("line-follows", said)),
     ]
     if response.slip.pupil is not None:
         sentences.append((f"F1{suffix}", blocks(response.slip.pupil)))
@@ -53,8 +54,8 @@ def write_wrong_line(part: Part, response: WrongLineResponse, language: str) -> 
         causes.append(staff.Cause(_identifier(index + 1), name, line.maths, remark))
     return Written(
         plan.declaration,
-        stem(part, language) + fill(plan.interaction, tuple(map(_line, response.lines))),
-        staff.part_block(part, tuple(causes), language),
+        stem(part, said) + fill(plan.interaction, tuple(map(_line, response.lines))),
+        staff.part_block(part, tuple(causes), said),
         plan.processing,
         feedback(sentences),
     )
@@ -70,7 +71,7 @@ def _identifier(number: int) -> str:
 
 
 @cache
-def _plan(looks: _Looks) -> _Plan:
+def _plan(looks: _Looks, said: Phrases) -> _Plan:
     suffix = f"_{looks.label}" if looks.label else ""
     response, score = f"RESPONSE{suffix}", f"SCORE{suffix}"
     declaration = tag(
@@ -83,7 +84,7 @@ def _plan(looks: _Looks) -> _Plan:
     )
     interaction = tag(
         "qti-choice-interaction", *lines, response_identifier=response, class_="qti-labels-decimal",
-        shuffle="false", max_choices="1", min_choices="0", aria_label=phrases.LINES,
+        shuffle="false", max_choices="1", min_choices="0", aria_label=said("line-not-following"),
     )  # fmt: skip
     found = [rules.add(score, looks.marks), rules.show(f"F0{suffix}")]
     if looks.told:

@@ -124,7 +124,7 @@ def _part(table: Any, number: int, item: Item, part: Part, facts: PaperFacts) ->
         named.paragraph_format.space_before = before
         named.paragraph_format.space_after = Pt(0)
         named.add_run(str(number)).bold = True
-        head.add_paragraph().add_run(plain(item.code)).font.size = Pt(6)
+        head.add_paragraph().add_run(plain(item.code)).font.size = Pt(5.5)  # the widest code has room
     column = parts.Column(body, widths[1], LABELS if part.label else 0)
     _asked(column, part, facts)
     body._tc.remove(body.paragraphs[0]._p)  # the empty one every cell begins with

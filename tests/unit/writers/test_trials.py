@@ -14,6 +14,7 @@ from itembank.items import EntryResponse, Item, MatchResponse, OrderResponse, Wr
 from itembank.writers import common_cartridge as cc
 from itembank.writers import qti3
 from itembank.writers.common_cartridge.texts import blocks
+from itembank.writers.phrases import phrases
 from itembank.writers.trials import Trial, trials
 from tests import qti_items, samples
 from tests.cartridge_scorer import Question
@@ -69,7 +70,8 @@ def test_an_answer_in_writing_is_left_to_a_person() -> None:
     written = [item for item in ITEMS if item not in BY_RULE]
 
     assert len(written) >= 2
-    assert {"as a person marks it"} == {trial.marks for item in written for trial in trials(item.parts[0])}
+    tried = [trial for item in written for trial in trials(item.parts[0], phrases("en"))]
+    assert {"as a person marks it"} == {trial.marks for trial in tried}
 
 
 @pytest.mark.parametrize("item", BY_RULE, ids=lambda item: item.code)
@@ -79,7 +81,7 @@ def test_the_qti_3_item_does_what_the_page_says(item: Item) -> None:
         each.get("identifier"): etree.tostring(each[0], encoding="unicode")
         for each in scored.root.iter(f"{QTI}qti-modal-feedback")
     }
-    tried = list(trials(item.parts[0]))
+    tried = list(trials(item.parts[0], phrases("en")))
 
     assert len(tried) >= 2
     for trial in tried:
@@ -94,7 +96,7 @@ def test_a_question_of_the_cartridge_does_it_too(item: Item) -> None:
     """Of choices; of typed answers the right one and nothing (what else they lose is told on the page)."""
     (question,) = map(Question, cc.written(item).items)
     response = item.parts[0].response
-    for trial in trials(item.parts[0]):
+    for trial in trials(item.parts[0], phrases("en")):
         if isinstance(response, EntryResponse):
             full = trial.marks == str(response.marks)
             answer: str | list[str] = question.listed()[0] if full else ""
@@ -113,7 +115,7 @@ def test_a_question_of_the_cartridge_does_it_too(item: Item) -> None:
 def test_the_rows_of_a_match_in_the_cartridge_do_it_together(item: Item) -> None:
     """Each row earns its percentage of its own weight; the weights of all come to the marks of the page."""
     rows = [Question(text) for text in cc.written(item).items]
-    for trial in trials(item.parts[0]):
+    for trial in trials(item.parts[0], phrases("en")):
         pairs = dict(pair.split() for pair in chosen(trial))
         results = [
             row.answer([pairs[f"R{at}"]] if f"R{at}" in pairs else []) for at, row in enumerate(rows, 1)
