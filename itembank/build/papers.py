@@ -7,7 +7,7 @@ import io
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Protocol
+from typing import Final, Protocol
 
 from itembank.bank.bank import BankFacts
 from itembank.build.class_list import Pupil
@@ -17,9 +17,12 @@ from itembank.writers.facts import Looks, PaperFacts, time_needed
 from itembank.writers.formulas import MATHML, Notation
 from itembank.writers.order import LETTERS, in_order, versions
 from itembank.writers.package import file_name
-from itembank.writers.paper import DOCUMENTS, FOR_PUPILS, circled, combined_rows
+from itembank.writers.paper import DOCUMENTS, FOR_PUPILS, SITTING, circled, combined_rows
 
 __all__ = ["PaperRequest", "paper_facts", "write_papers"]
+
+
+ANSWERS_AT_END: Final = "the questions of the paper with the answers at the end: pupils check themselves"
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,6 +110,8 @@ def write_papers(
             if format_name in formats:
                 written = _write(folder / below, f"{stem}-{name}", format_name, make, report)
                 sources += [written] if format_name == "latex" else []
+                if name.startswith("worksheet"):
+                    report.holds[f"{below}/{written.name}"] = ANSWERS_AT_END
     if request.engine:
         _set_as_pdf(sources, request, report)
     if "docx" in formats:
@@ -164,13 +169,13 @@ def _documents(
             yield name + paper.ending, below, _one(name, paper, names)
     if len(papers) > 1:
         whole = _Paper(shared, in_order(papers[0].items), "")
-        yield "worksheet", "staff", _one("worksheet", whole, ())
+        yield "worksheet", "pupils", _one("worksheet", whole, ())
         letters = [paper.facts.version for paper in papers]
         every = [paper.items for paper in papers]
         yield "combined-key", "staff", lambda writer: writer.combined_key(every, letters, shared)
     if pupils:
         named = [_named(papers, pupil) for pupil in pupils]
-        for name in FOR_PUPILS[: 2 if shared.answer_sheet else 1]:
+        for name in SITTING[: 2 if shared.answer_sheet else 1]:
             yield f"named-{name}s", "pupils", _together(name, named)
 
 
@@ -203,7 +208,11 @@ def _set_as_pdf(sources: Sequence[Path], request: PaperRequest, report: Report) 
     asked = [(path.read_text("utf-8"), f"{path.parent.name}/{path.name}") for path in sources]
     for path, made in zip(sources, set_all(asked, request.engine, request.workers), strict=True):
         path.with_suffix(".pdf").write_bytes(made)
-        report.files.append(f"{path.parent.name}/{path.stem}.pdf")
+        name = f"{path.parent.name}/{path.name}"
+        printed = f"{path.parent.name}/{path.stem}.pdf"
+        report.files.append(printed)
+        if name in report.holds:
+            report.holds[printed] = report.holds[name]
 
 
 def _writer(format_name: str) -> tuple[_Writer, str]:

@@ -44,6 +44,7 @@ class Report:
     templates: list[TemplateTally] = field(default_factory=list)
     formats: list[str] = field(default_factory=list)
     files: list[str] = field(default_factory=list)
+    holds: dict[str, str] = field(default_factory=dict)
     shortfalls: list[str] = field(default_factory=list)
     difficulty_weights: str = ""
     enemies: list[list[str]] = field(default_factory=list)
@@ -104,7 +105,7 @@ class Report:
         lines += [f"- {line}" for line in WHAT_IS_PROVED]
         if self.proof == "full":
             lines.append("- and once more, with sympy, on the displayed mathematics of the finished item")
-        lines += ["", "## Files", "", *(f"- `{name}`" for name in self.files)]
+        lines += ["", "## Files", "", *map(self._file, self.files)]
         lines += ["", "## What a format could not carry", ""]
         lines += [f"- {line}" for line in self.shortfalls] or ["Nothing was left out."]
         if self.enemies:
@@ -118,6 +119,11 @@ class Report:
             lines += ["", "## Doubtful", "", *(f"- {line}" for line in self.doubts)]
         lines += ["", "Have a qualified teacher check items before they count for anyone.", ""]
         return "\n".join(lines)
+
+    def _file(self, name: str) -> str:
+        """A line of a file, with what it holds where that is to be known before it goes round."""
+        held = self.holds.get(name)
+        return f"- `{name}`" + (f" ({held})" if held else "")
 
     def _difficulties(self) -> list[str]:
         """The spread of predicted difficulty, one row for each template and band."""

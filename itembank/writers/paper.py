@@ -45,17 +45,20 @@ from itembank.writers.points import points_alone
 
 __all__ = [
     "CALCULATOR_RULES", "DOCUMENTS", "FOR_PUPILS", "Answer", "CombinedRow", "KeyRow", "Looks", "PaperFacts",
-    "WorkedRow", "circled", "columns_to_try", "combined_rows", "follow_marks", "has_kind", "key_answer", "key_letters",
+    "SITTING", "WorkedRow", "circled", "columns_to_try", "combined_rows", "follow_marks", "has_kind", "key_answer", "key_letters",
     "key_place", "key_rows", "kind_of", "letter", "mark_columns", "one_line", "one_paragraph", "printed_options",
     "question_name", "rows_to_match", "sides", "slip_letters", "slips_in_order", "task", "total_marks", "unit",
     "worked_rows", "working_millimetres",
 ]  # fmt: skip
 
-FOR_PUPILS: Final = ("question-paper", "answer-sheet")
+SITTING: Final = ("question-paper", "answer-sheet")
+"""The documents a pupil writes on, which come with names where there is a class list. They hold no key."""
+FOR_PUPILS: Final = (*SITTING, "worksheet")
+"""The documents that go to pupils. A worksheet has the answers at its end, for pupils to check themselves."""
 DOCUMENTS: Final = (
     "question-paper", "answer-key", "worked-solutions", "mark-scheme", "worksheet", "mark-sheet", "answer-sheet",
 )  # fmt: skip
-"""The documents of a paper; those but FOR_PUPILS are for staff: they hold the keys."""
+"""The documents of a paper; those but FOR_PUPILS are for staff."""
 
 Answer: TypeAlias = Maths | Content
 

@@ -70,6 +70,21 @@ def test_versions_come_with_a_key_each_and_one_for_all(program: Program) -> None
         assert 8 == sum(places.values())
 
 
+def test_a_worksheet_goes_to_pupils_and_is_the_only_file_there_with_answers(program: Program) -> None:
+    for versions in ((), ("--versions", 2)):
+        out = _build(program, *versions)
+        report = (out / "report.md").read_text("utf-8")
+        below = {path.name: path.read_text("utf-8") for path in (out / "pupils").iterdir()}
+        sheets = {"quadratics-worksheet.tex", "quadratics-worksheet.html"}
+
+        assert sheets == {name for name, text in below.items() if re.search(r"(bfseries |<h2>)Answers", text)}
+        assert not any("worksheet" in path.name for path in (out / "staff").iterdir())
+        told = "(the questions of the paper with the answers at the end: pupils check themselves)"
+        assert {f"- `pupils/{name}` {told}" for name in sheets} == {
+            line for line in report.splitlines() if told in line
+        }
+
+
 def test_the_bank_file_says_how_papers_are_printed_and_the_command_has_the_last_word(
     program: Program,
 ) -> None:

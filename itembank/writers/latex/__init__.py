@@ -29,7 +29,7 @@ from itembank.writers.latex.responses import (
 )
 from itembank.writers.paper import (
     DOCUMENTS,
-    FOR_PUPILS,
+    SITTING,
     Answer,
     PaperFacts,
     combined_rows,
@@ -70,13 +70,13 @@ def document(name: str, items: Sequence[Item], facts: PaperFacts, pupils: Sequen
     """
     if name not in DOCUMENTS:
         raise DomainError(f"there is no document {name!r}")
-    if name in FOR_PUPILS:
+    if name in SITTING:
         return pupils_papers(name, [(facts, items)])
     return _rendered(name, items, facts, pupils=pupils or ("",) * 22)
 
 
 def pupils_papers(name: str, papers: Sequence[tuple[PaperFacts, Sequence[Item]]]) -> str:
-    """Several of FOR_PUPILS in one source, each with its own front and page numbers; the looks are the first one's.
+    """Several of SITTING in one source, each with its own front and page numbers; the looks are the first one's.
 
     papers: at least one; the questions of equal items are worked out once.
     """

@@ -30,7 +30,7 @@ from itembank.writers.pages.responses import (
 )
 from itembank.writers.paper import (
     DOCUMENTS,
-    FOR_PUPILS,
+    SITTING,
     Answer,
     PaperFacts,
     circled,
@@ -76,13 +76,13 @@ def document(name: str, items: Sequence[Item], facts: PaperFacts, pupils: Sequen
     """
     if name not in DOCUMENTS:
         raise DomainError(f"there is no document {name!r}")
-    if name in FOR_PUPILS:
+    if name in SITTING:
         return pupils_papers(name, [(facts, items)])
     return _rendered(name, items, facts, pupils=pupils or ("",) * 24)
 
 
 def pupils_papers(name: str, papers: Sequence[tuple[PaperFacts, Sequence[Item]]]) -> str:
-    """Several of FOR_PUPILS in one page, each on sheets of its own; the looks are the first one's.
+    """Several of SITTING in one page, each on sheets of its own; the looks are the first one's.
 
     papers: at least one; the questions of equal items are worked out once. A browser knows how many sheets the whole
     file has, not how many a paper in it has: each of several papers counts its own pages from 1, and no total stands
