@@ -44,8 +44,8 @@ from itembank.writers.facts import CALCULATOR_RULES, Looks, PaperFacts
 from itembank.writers.points import points_alone
 
 __all__ = [
-    "CALCULATOR_RULES", "DOCUMENTS", "FOR_PUPILS", "Answer", "CombinedRow", "KeyRow", "Looks", "PaperFacts",
-    "SITTING", "WorkedRow", "circled", "columns_to_try", "combined_rows", "follow_marks", "has_kind", "key_answer", "key_letters",
+    "CALCULATOR_RULES", "DOCUMENTS", "FOR_PUPILS", "SITTING", "Answer", "CombinedRow", "KeyRow", "Looks", "PaperFacts",
+    "WorkedRow", "circled", "columns_to_try", "combined_rows", "follow_marks", "has_kind", "key_answer", "key_letters",
     "key_place", "key_rows", "kind_of", "letter", "mark_columns", "one_line", "one_paragraph", "printed_options",
     "question_name", "rows_to_match", "sides", "slip_letters", "slips_in_order", "task", "total_marks", "unit",
     "worked_rows", "working_millimetres",

@@ -15,7 +15,7 @@ from itembank.build.production import Maker, Wanted
 from itembank.generator.bound import Bound
 from itembank.items import Item
 from itembank.writers import latex
-from itembank.writers.facts import Looks, PaperFacts
+from itembank.writers.facts import SIZES, Looks, PaperFacts
 from itembank.writers.order import in_order, versions
 from itembank.writers.paper import DOCUMENTS
 from tests.conformance.test_papers import _set, _too_wide
@@ -58,8 +58,11 @@ def _templates(bank: str) -> set[str]:
     return {entry.recipe.template.name for entry in read_bank(ROOT / "banks" / bank, bank).used()}
 
 
+@pytest.mark.parametrize("engine", ["pdflatex", "lualatex"])
 @pytest.mark.parametrize("name", DOCUMENTS)
-def test_two_hundred_items_over_all_templates_of_all_banks_are_set(name: str, tmp_path: Path) -> None:
+def test_two_hundred_items_over_all_templates_of_all_banks_are_set(
+    engine: str, name: str, tmp_path: Path
+) -> None:
     facts = PaperFacts("Evening algebra", looks=Looks(size="letter", front="heading"))
     kinds, quadratics = len(_templates("kinds")), len(_templates("quadratics"))
     counts = {"kinds": kinds, "quadratics": quadratics, "algebra": 200 - kinds - quadratics}
@@ -67,12 +70,13 @@ def test_two_hundred_items_over_all_templates_of_all_banks_are_set(name: str, tm
 
     assert 200 == len(items)
     assert set().union(*map(_templates, counts)) == {item.address.template for item in items}
-    assert [] == _faults("pdflatex", latex.document(name, items, facts), tmp_path)
+    assert [] == _faults(engine, latex.document(name, items, facts), tmp_path)
 
 
-@pytest.mark.parametrize("name", ["worked-solutions", "mark-scheme"])
-def test_long_lines_of_every_template_are_set_in_large_print(name: str, tmp_path: Path) -> None:
-    facts = PaperFacts("Evening algebra", looks=Looks(size="letter", large=True, wide=True))
+@pytest.mark.parametrize("name", ["answer-key", "worked-solutions", "mark-scheme", "worksheet"])
+@pytest.mark.parametrize("size", SIZES)
+def test_long_lines_of_every_template_are_set_in_large_print(size: str, name: str, tmp_path: Path) -> None:
+    facts = PaperFacts("Evening algebra", looks=Looks(size, large=True, wide=True))
     items = _items("algebra", len(_templates("algebra")), 2)
 
     assert [] == _faults("pdflatex", latex.document(name, items, facts), tmp_path)
@@ -96,7 +100,13 @@ def test_every_document_in_spanish_is_set(name: str, tmp_path: Path) -> None:
     assert "Solve" not in source
 
 
-def test_the_key_to_five_versions_is_set(tmp_path: Path) -> None:
-    every = versions(_items("quadratics", None, 1), 5)
+@pytest.mark.parametrize(
+    "looks", [Looks(), Looks("letter", wide=True), Looks(large=True), Looks("letter", True, True)]
+)
+def test_the_key_to_five_versions_of_every_template_is_set(looks: Looks, tmp_path: Path) -> None:
+    items = [
+        item for bank in ("quadratics", "kinds", "algebra") for item in _items(bank, len(_templates(bank)), 4)
+    ]
+    source = latex.combined_key(versions(items, 5), "ABCDE", PaperFacts("Versions", looks=looks))
 
-    assert [] == _faults("pdflatex", latex.combined_key(every, "ABCDE", PaperFacts("Versions")), tmp_path)
+    assert [] == _faults("pdflatex", source, tmp_path)

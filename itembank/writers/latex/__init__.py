@@ -95,7 +95,9 @@ def pupils_papers(name: str, papers: Sequence[tuple[PaperFacts, Sequence[Item]]]
 def combined_key(versions: Sequence[Sequence[Item]], letters: Sequence[str], facts: PaperFacts) -> str:
     """The key to all versions in one table, in the order of the first."""
     rows = list(combined_rows(versions))
-    return _rendered("combined-key", versions[0], facts, combined=rows, letters=letters)
+    longest = max((len(option) for row in rows for _, option in row.places), default=0)
+    place = 20 if longest > len("A, B") else 14  # an order, or pairs, need more room
+    return _rendered("combined-key", versions[0], facts, combined=rows, letters=letters, place=place)
 
 
 def _rendered(name: str, items: Sequence[Item], facts: PaperFacts, **more: object) -> str:
