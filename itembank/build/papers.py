@@ -22,6 +22,8 @@ from itembank.writers.paper import DOCUMENTS, FOR_PUPILS, SITTING, circled, comb
 __all__ = ["PaperRequest", "paper_facts", "write_papers"]
 
 
+MOST_TOGETHER: Final = 40
+"""Named papers in one document for a word processor: more pages than a class's are slow to open there."""
 ANSWERS_AT_END: Final = "the questions of the paper with the answers at the end: pupils check themselves"
 
 
@@ -138,8 +140,14 @@ def _write_documents(
             report.files.append(f"{below.name}/{stem}-{name}{paper.ending}.docx")
             told = word.document_shortfalls(made, paper.items)
             report.shortfalls.extend(f"{name}.docx{paper.ending}: {line}" for line in told)
-    if request.pupils:
-        report.shortfalls.append("papers with names on them are not written as .docx")
+    if any(paper.facts.answer_sheet for paper in papers):
+        report.shortfalls.append("answer sheets are not written as .docx")
+    named = [_named(papers, pupil) for pupil in request.pupils]
+    for number, start in enumerate(range(0, len(named), MOST_TOGETHER), 1):
+        several = f"-{number}" if len(named) > MOST_TOGETHER else ""
+        path = folder / "pupils" / f"{stem}-named-question-papers{several}.docx"
+        path.write_bytes(word.pupils_papers(named[start : start + MOST_TOGETHER]))
+        report.files.append(f"pupils/{path.name}")
 
 
 def _papers(facts: BankFacts, items: Sequence[Item], shared: PaperFacts, count: int) -> list[_Paper]:

@@ -62,8 +62,8 @@ _POINTS: Final = Fraction(72 * 10, 254)
 def drawingml(picture: Drawing, number: int, scale: Fraction = Fraction(1)) -> str:
     """A drawing as the `mc:AlternateContent` of a run, its namespaces declared.
 
-    number: tells it from the other pictures of a document, from 1. scale: how much larger than drawn the whole picture
-    is shown, its letters with it.
+    number: tells it from the other pictures of a document, 0 where the document numbers them itself. scale: how much
+    larger than drawn the whole picture is shown, its letters with it.
     """
     return rendered(picture, scale).replace('id="0" name="0"', f'id="{number}" name="{number}"', 1)
 

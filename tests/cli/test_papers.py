@@ -158,6 +158,33 @@ def test_a_word_processor_gets_each_version(program: Program) -> None:
             assert b"<m:oMath" in package.read("word/document.xml")
 
 
+def test_a_word_processor_gets_the_papers_of_a_class_in_one_file(program: Program) -> None:
+    program.write("class.csv", "name,version\nAda Marsh,B\nBo <Reed> & Co,A\nCy Teal,B\n")
+    out = _build(program, "--versions", 2, "--class-list", "class.csv", "--formats", "docx")
+
+    with zipfile.ZipFile(out / "pupils/quadratics-named-question-papers.docx") as package:
+        text = package.read("word/document.xml").decode("utf-8")
+        feet = [package.read(f"word/footer{number}.xml").decode("utf-8") for number in (1, 2, 3)]
+    places = [text.index(name) for name in ("Ada Marsh", "Bo &lt;Reed&gt; &amp; Co", "Cy Teal")]
+    assert places == sorted(places)
+    for told, foot in zip(("B, Ada Marsh", "A, Bo &lt;Reed&gt; &amp; Co", "B, Cy Teal"), feet, strict=True):
+        assert f"Version {told}" in foot
+    assert "not written as .docx" not in (out / "report.md").read_text("utf-8")
+
+
+def test_a_word_processor_gets_large_classes_in_several_files(program: Program) -> None:
+    program.write("class.csv", "name\n" + "".join(f"Pupil {number}\n" for number in range(1, 42)))
+    out = _build(program, "--class-list", "class.csv", "--formats", "docx")
+
+    held = {}
+    for number in (1, 2):
+        with zipfile.ZipFile(out / f"pupils/quadratics-named-question-papers-{number}.docx") as package:
+            text = package.read("word/document.xml").decode("utf-8")
+            held[number] = re.findall(r"Pupil [0-9]+", text)
+    assert [f"Pupil {number}" for number in range(1, 41)] == held[1]
+    assert ["Pupil 41"] == held[2]
+
+
 def test_a_wrong_class_list_leaves_nothing(program: Program) -> None:
     program.write("class.csv", "who\nAda\n")
 

@@ -16,10 +16,10 @@ from typing import Final
 from itembank.errors import DomainError
 from itembank.items import Item
 from itembank.writers.package import PackagePath, PackageWriter, compress
-from itembank.writers.paper import PaperFacts
+from itembank.writers.paper import SITTING, PaperFacts
 from itembank.writers.word.characters import REPLACED
 
-__all__ = ["DOCUMENTS", "FORMAT", "document", "document_shortfalls", "shortfalls"]
+__all__ = ["DOCUMENTS", "FORMAT", "document", "document_shortfalls", "pupils_papers", "shortfalls"]
 
 FORMAT: Final = "docx"
 DOCUMENTS: Final = ("question-paper", "worked-solutions")
@@ -27,13 +27,20 @@ DOCUMENTS: Final = ("question-paper", "worked-solutions")
 
 def document(name: str, items: Sequence[Item], facts: PaperFacts) -> bytes:
     """One of DOCUMENTS as the bytes of a .docx file. Raises DomainError for another name."""
-    from itembank.writers.word.question_paper import question_paper
     from itembank.writers.word.worked_solutions import worked_solutions
 
     if name not in DOCUMENTS:
         raise DomainError(f"there is no word-processing document {name!r}")
-    made = question_paper(items, facts) if name == "question-paper" else worked_solutions(items, facts)
-    return _without_times(made)
+    if name in SITTING:
+        return pupils_papers([(facts, items)])
+    return _without_times(worked_solutions(items, facts))
+
+
+def pupils_papers(papers: Sequence[tuple[PaperFacts, Sequence[Item]]]) -> bytes:
+    """Several question papers in one document, at least one, each with its own front, foot and page numbers."""
+    from itembank.writers.word.question_paper import question_papers
+
+    return _without_times(question_papers(papers))
 
 
 def shortfalls(item: Item) -> tuple[str, ...]:

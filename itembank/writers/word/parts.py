@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterable, Sequence
+from copy import deepcopy
 from dataclasses import dataclass
 from datetime import datetime
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final, TypeAlias, assert_never
 
 from docx import Document
+from docx.enum.section import WD_SECTION
 from docx.enum.table import WD_ROW_HEIGHT_RULE
 from docx.enum.text import WD_ALIGN_PARAGRAPH, WD_TAB_ALIGNMENT
 from docx.oxml import OxmlElement, parse_xml
@@ -51,8 +53,8 @@ Box: TypeAlias = Any
 
 __all__ = [
     "MARGIN", "NUMBERS", "Column", "add_blocks", "add_boxes", "add_content", "add_drawing", "add_frame", "add_maths",
-    "add_picture", "add_stem_picture", "apart", "bare_table", "begun", "finished", "indented", "options_line",
-    "right_tab", "ruled", "text_width", "whole_row", "width_of",
+    "add_picture", "add_stem_picture", "apart", "bare_table", "begun", "finished", "indented", "next_paper",
+    "options_line", "right_tab", "ruled", "text_width", "whole_row", "width_of", "write_again", "written",
 ]  # fmt: skip
 
 MARGIN: Final = 18
@@ -88,8 +90,8 @@ class Column:
         return line
 
 
-def begun(facts: PaperFacts, kind: str) -> Docx:
-    """An empty document with its page, styles, language, properties and foot."""
+def begun(facts: PaperFacts, kind: str, *, alone: bool = True) -> Docx:
+    """An empty document with its page, styles, language, properties and foot; alone: nothing comes after it."""
     document = Document()
     section = document.sections[0]
     width, height = _WIDTHS[facts.looks.size]
@@ -100,12 +102,45 @@ def begun(facts: PaperFacts, kind: str) -> Docx:
     _properties(document, facts, kind)
     foot = section.footer.paragraphs[0]
     foot.style = document.styles["Normal"]
-    _foot(foot, facts)
+    _foot(foot, facts, alone=alone)
     return document
+
+
+def next_paper(document: Docx, facts: PaperFacts) -> None:
+    """Another paper from a new page on, with a foot and page numbers of its own."""
+    section = document.add_section(WD_SECTION.NEW_PAGE)
+    # what ends a section stands in a line of its own, which might need a page of its own: the line before can carry it
+    carrier = section._sectPr.getprevious()
+    before = carrier.getprevious()
+    before.get_or_add_pPr().append(carrier.pPr.find(qn("w:sectPr")))
+    carrier.getparent().remove(carrier)
+    section.footer.is_linked_to_previous = False
+    foot = section.footer.paragraphs[0]
+    foot.style = document.styles["Normal"]
+    _foot(foot, facts, alone=False)
+    if section._sectPr.find(qn("w:pgNumType")) is None:
+        numbers = OxmlElement("w:pgNumType")
+        numbers.set(qn("w:start"), "1")
+        section._sectPr.find(qn("w:cols")).addprevious(numbers)  # the order of ISO/IEC 29500-1, 17.6.17
+
+
+def written(document: Docx, start: int) -> list[Any]:
+    """A copy of what stands in a document from a place on: a paper that follows changes the end of what it follows."""
+    return [deepcopy(each) for each in document.element.body[start:] if each.tag != qn("w:sectPr")]
+
+
+def write_again(document: Docx, elements: Iterable[Any]) -> None:
+    """The same as was written elsewhere in a document, at its end."""
+    last = document.element.body.sectPr
+    for each in elements:
+        last.addprevious(deepcopy(each))
 
 
 def finished(document: Docx, facts: PaperFacts) -> bytes:
     """The document as a file, its mathematics in letters as large as the text: word processors want that said."""
+    for number, picture in enumerate(document.element.body.iter(qn("wp:docPr")), 1):
+        picture.set("id", str(number))
+        picture.set("name", str(number))
     size, face = str(2 * letters_size(facts)), "Cambria Math"
     for run in document.element.body.iter(f"{{{omml.NAMESPACE}}}r"):
         looks, fonts, height = (OxmlElement(name) for name in ("w:rPr", "w:rFonts", "w:sz"))
@@ -156,13 +191,16 @@ def _properties(document: Docx, facts: PaperFacts, kind: str) -> None:
     core.revision = 1
 
 
-def _foot(line: Line, facts: PaperFacts) -> None:
+def _foot(line: Line, facts: PaperFacts, *, alone: bool) -> None:
+    """Title, version and pupil, and the page. How many there are is said where a paper is the only one of its file."""
     line.paragraph_format.tab_stops.add_tab_stop(Mm(text_width(facts)), WD_TAB_ALIGNMENT.RIGHT)
-    version = f", {facts.words('version', letter=facts.version)}" if facts.version else ""
-    line.add_run(plain(facts.title + version) + "\t")
-    before, _, rest = facts.words("page-of", page="\0", pages="\1").partition("\0")
+    version = facts.words("version", letter=facts.version) if facts.version else ""
+    told = ", ".join(part for part in (facts.title, version, facts.pupil) if part)
+    line.add_run(plain(told) + "\t")
+    page = facts.words("page-of", page="\0", pages="\1") if alone else facts.words("page-alone", page="\0")
+    before, _, rest = page.partition("\0")
     between, _, after = rest.partition("\1")
-    for text, field in ((before, "PAGE"), (between, "NUMPAGES"), (after, "")):
+    for text, field in ((before, "PAGE"), (between, "NUMPAGES" if alone else ""), (after, "")):
         line.add_run(text)
         if field:
             _field(line, field)
@@ -312,9 +350,8 @@ def add_picture(line: Line, figure: Figure, facts: PaperFacts, start: float = NU
 
 def add_drawing(line: Line, picture: Drawing, widest: float, scale: Fraction = Fraction(1)) -> None:
     """The same from a drawing, so much larger, at most so many millimetres wide."""
-    number = len(line.part.element.xpath("//wp:docPr")) + 1
     scale = min(scale, Fraction(widest) / picture.width)
-    line.add_run()._r.append(parse_xml(drawingml(picture, number, scale)))
+    line.add_run()._r.append(parse_xml(drawingml(picture, 0, scale)))
 
 
 def add_frame(column: Column, millimetres: float) -> None:

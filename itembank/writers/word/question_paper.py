@@ -1,4 +1,4 @@
-"""The question paper as a word-processing document."""
+"""Question papers as a word-processing document."""
 
 from __future__ import annotations
 
@@ -37,16 +37,34 @@ from itembank.writers.word.characters import plain
 if TYPE_CHECKING:
     from docx.text.paragraph import Paragraph as Line
 
-__all__ = ["question_paper"]
+__all__ = ["question_papers"]
 
 LABELS: Final = 8
 """Millimetres of the column of the parts' labels."""
 
 
-def question_paper(items: Sequence[Item], facts: PaperFacts) -> bytes:
-    """The question paper of any number of items."""
-    document = parts.begun(facts, facts.words("question-paper"))
-    _front(document, items, facts)
+def question_papers(papers: Sequence[tuple[PaperFacts, Sequence[Item]]]) -> bytes:
+    """Question papers of any number of items, at least one, each from a new page; the looks are the first one's.
+
+    The questions of equal items are worked out once.
+    """
+    facts = papers[0][0]
+    document = parts.begun(facts, facts.words("question-paper"), alone=len(papers) == 1)
+    questions: dict[int, list[Any]] = {}
+    for number, (of_one, items) in enumerate(papers):
+        if number:
+            parts.next_paper(document, of_one)
+        _front(document, items, of_one)
+        if id(items) in questions:
+            parts.write_again(document, questions[id(items)])
+        else:
+            front = len(document.element.body) - 1  # the page comes last
+            _questions(document, items, facts)
+            questions[id(items)] = parts.written(document, front)
+    return parts.finished(document, facts)
+
+
+def _questions(document: Docx, items: Sequence[Item], facts: PaperFacts) -> None:
     if items:
         # a row for each part, since word processors part rows less readily than lines that are to be kept together
         table = parts.bare_table(document, 2, 0, tight=True)
@@ -58,7 +76,6 @@ def question_paper(items: Sequence[Item], facts: PaperFacts) -> bytes:
     end = document.add_paragraph(facts.words("end-of-questions"))
     end.alignment = parts.CENTRE
     end.paragraph_format.space_before = Pt(14)
-    return parts.finished(document, facts)
 
 
 def _front(document: Docx, items: Sequence[Item], facts: PaperFacts) -> None:

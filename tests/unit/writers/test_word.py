@@ -8,6 +8,7 @@ import shutil
 import subprocess
 import zipfile
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -88,8 +89,6 @@ def test_marks_stand_at_the_right_and_their_sum_on_the_front() -> None:
 
 
 def test_codes_version_and_name_stand_where_they_are_looked_for() -> None:
-    from dataclasses import replace
-
     (version,) = versions([make() for make in samples.ALL], 1)
     facts = replace(FACTS, version="C", pupil="Ada Marsh", language="es", date="12 May 2026")
     made = word.document("question-paper", version, facts)
@@ -109,8 +108,6 @@ def test_codes_version_and_name_stand_where_they_are_looked_for() -> None:
 )
 def test_the_sheet_and_the_size_of_letters_are_as_asked(looks: Looks, width: str) -> None:
     # Source of the widths in twentieths of a point: ISO 216 (A4, 210 mm), US letter, 8.5 in; rounded as Word does.
-    from dataclasses import replace
-
     parts = _parts(word.document("question-paper", [], replace(FACTS, looks=looks)))
     found = re.search(rb'w:pgSz [^>]*w:w="(\d+)"', parts["word/document.xml"])
 
@@ -141,6 +138,44 @@ def test_any_text_prints_as_text_or_is_told(text: str) -> None:
     assert f"before {plain(text)} after" in _text(made)
     told = word.document_shortfalls(made, [item])
     assert bool(told) == ("\ufffd" in plain(text))
+
+
+def _named_papers(looks: Looks) -> list[tuple[PaperFacts, tuple[Item, ...]]]:
+    """Papers in two versions, with pictures, for three pupils."""
+    pictured = [*(make() for make in samples.ALL), pictured_item(), *kinds_bank.items("curve-to-sketch", 1)]
+    both = versions(pictured, 2)
+    return [
+        (replace(FACTS, version=letter, pupil=name, looks=looks), both["AB".index(letter)])
+        for name, letter in (("Ada Marsh", "A"), ("Bo Reed", "B"), ("Cy Teal", "A"))
+    ]
+
+
+def test_papers_of_a_class_are_each_as_if_alone() -> None:
+    papers = _named_papers(Looks())
+    together = etree.fromstring(_parts(word.pupils_papers(papers))["word/document.xml"])
+    alone = [_text(word.document("question-paper", items, facts)) for facts, items in papers]
+
+    assert "\n".join(alone) == _text(word.pupils_papers(papers))
+    pictures = "{http://schemas.openxmlformats.org/drawingml/2006/wordprocessingDrawing}docPr"
+    numbers = [each.get("id") for each in together.iter(pictures)]
+    assert len(numbers) >= 6
+    assert [str(number) for number in range(1, len(numbers) + 1)] == numbers
+    starts = [each.get(f"{{{_W}}}start") for each in together.iter(f"{{{_W}}}pgNumType")]
+    assert ["1", "1"] == starts
+
+
+@pytest.mark.parametrize("looks", [Looks(), Looks("letter", front="heading")])
+def test_papers_of_a_class_are_printed_with_their_own_pages(looks: Looks, tmp_path: Path) -> None:
+    papers = _named_papers(looks)
+    pages = _printed(word.pupils_papers(papers), tmp_path)
+
+    first = [number for number, page in enumerate(pages) if "Question paper" in page]
+    assert 3 == len(first)
+    for (facts, _), start, end in zip(papers, first, [*first[1:], len(pages)], strict=True):
+        assert end - start >= 2
+        for number, page in enumerate(pages[start:end], 1):
+            foot = f"{facts.title}, Version {facts.version}, {facts.pupil} Page {number}"
+            assert foot == " ".join(page.strip().splitlines()[-1].split())
 
 
 def test_another_document_is_refused() -> None:
@@ -198,6 +233,22 @@ def test_conventions_change_signs_and_words_only() -> None:
 
     assert "x=1,5 o x=3⋅4" == text.replace("  ", " ")
     assert omml(samples.maths("x = 2")) == omml(samples.maths("x = 2"), spanish)
+
+
+def _printed(made: bytes, folder: Path) -> list[str]:
+    """The words of each page that a word processor prints."""
+    if shutil.which("soffice") is None or shutil.which("pdftotext") is None:
+        pytest.skip("soffice or pdftotext is not installed: the document was not printed")
+    (folder / "paper.docx").write_bytes(made)
+    command = [
+        "soffice", f"-env:UserInstallation=file://{folder}/profile", "--headless", "--convert-to", "pdf",
+        "--outdir", str(folder), str(folder / "paper.docx"),
+    ]  # fmt: skip
+    done = subprocess.run(command, capture_output=True, check=False, timeout=300)
+    assert 0 == done.returncode
+    assert b"Error" not in done.stderr
+    text = ["pdftotext", "-layout", folder / "paper.pdf", "-"]
+    return subprocess.run(text, capture_output=True, check=True).stdout.decode().split("\f")[:-1]
 
 
 def test_a_word_processor_opens_it_and_prints_it_without_complaint(tmp_path: Path) -> None:
