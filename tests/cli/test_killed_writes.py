@@ -334,9 +334,9 @@ FORK = (
     + """
 with whole_folder(Path(sys.argv[1]), "the build"):
     if not os.fork():
+        say("forked")
         os.read(0, 1)
         os._exit(0)
-    say("forked")
     signal.pause()
 """
 ).replace("import os,", "import os, signal,")
