@@ -187,6 +187,7 @@ class EntryResponse:
     points: the blanks are the two coordinates of points, which stand in any order: the values of both at one place are
     one point, and so are the boxes of both with one number. The marks are for the points, the blanks have none of
     their own. share: what each point earns; 0 where only all of them earn the marks.
+    rounded: what the boxes of a decimal hold, where they round the key, as a statement: `x ≈ 2.85`.
     """
 
     blanks: tuple[Blank, ...]
@@ -197,6 +198,7 @@ class EntryResponse:
     recognised: tuple[RecognisedEntry, ...] = ()
     points: bool = False
     share: Fraction = Fraction(0)
+    rounded: Maths | None = None
 
 
 SMALLEST_SHARE = Fraction(1, 4)

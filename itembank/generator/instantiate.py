@@ -15,6 +15,7 @@ from itembank.expressions.display import Maths
 from itembank.generator.bound import Arguments, Bound, Forms
 from itembank.generator.boxes import NotInForm, box_groups, box_roles
 from itembank.generator.choices import Candidate, candidates, make_choices, make_words
+from itembank.generator.decimals import as_decimals, places_asked, rounded_answer
 from itembank.generator.distractors import Fate, ascending, fates, printed_order
 from itembank.generator.enough import is_enough
 from itembank.generator.filling import filled, filled_text
@@ -194,7 +195,7 @@ class Instantiator:
         )
 
     def _key(self, part: PartRecipe, key: Forms, forms: Forms) -> Maths:
-        return part.display.fill(key) if part.key_shown is None else filled(part.key_shown, forms)
+        return _answer(part, key) if part.key_shown is None else filled(part.key_shown, forms)
 
     def _pictured(self, number: int, part: Part, arguments: Arguments) -> Part:
         """The part with its pictures. Raises NotAnItem where one cannot be drawn."""
@@ -239,7 +240,7 @@ class Instantiator:
             pupil = filled_text(slip.pupil, forms, rows) if slip.pupil else None
             teacher = filled_text(slip.teacher, forms, rows) if slip.teacher else None
             wanted -= 1
-            answer = part.display.fill(fate.forms) if slip.plan is None else slip.plan.fill(fate.shown)
+            answer = _answer(part, fate.forms) if slip.plan is None else slip.plan.fill(fate.shown)
             made.append(Slip(slip.template.name, answer, pupil, teacher))
         return made
 
@@ -408,6 +409,11 @@ class Instantiator:
             recognised = self._recognised_words(number, slips, made, blanks)
         else:
             recognised = self._recognised(part, slips, made.fates[number], blanks)
+        rounded = (
+            rounded_answer(blanks[0], self._key(part, key, made.forms))
+            if places_asked(part.template)
+            else None
+        )
         return EntryResponse(
             tuple(blanks),
             response.marks,
@@ -415,6 +421,7 @@ class Instantiator:
             response.tick,
             none,
             recognised,
+            rounded=rounded,
         )
 
     def _blank_form(self, part: PartRecipe, forms: Forms, index: int) -> Form:
@@ -467,6 +474,13 @@ class Instantiator:
             if all(names) and values != right:
                 found.setdefault(values, slip)
         return tuple(RecognisedEntry(values, slip) for values, slip in found.items())
+
+
+def _answer(part: PartRecipe, forms: Forms) -> Maths:
+    """An answer in the one form of its part: decimals where those are asked for and end in time."""
+    if places := places_asked(part.template):
+        forms = tuple([as_decimals(form, places) for form in forms])
+    return part.display.fill(forms)
 
 
 def _groups(

@@ -37,7 +37,7 @@ from itembank.proof.match import prove_match
 from itembank.proof.one_of import prove_words, without_words
 from itembank.proof.order import prove_order
 from itembank.proof.regions import intersection
-from itembank.proof.solution import prove_lines
+from itembank.proof.solution import prove_lines, prove_rounded
 from itembank.proof.solver import CannotDecide
 from itembank.proof.written import prove_written
 from itembank.proof.wrong_line import prove_wrong_line
@@ -216,6 +216,10 @@ def _entry(part: Part, response: EntryResponse, wanted: Identity) -> Iterator[Fi
         Refuted(fault) if fault else _EQUAL,
         "response",
     )
+    if response.rounded is not None:
+        yield Finding(
+            "entry", "what the boxes round is the key", prove_rounded(part, response.rounded), "response"
+        )
     names = [slip.name for slip in part.slips]
     for recognised in response.recognised:
         index = names.index(recognised.slip.name) if recognised.slip.name in names else -1

@@ -67,7 +67,7 @@ def _line(part: Part, line: SolutionLine, wanted: Identity, lets: list[Maths]) -
     if line.kind == "aside":
         return _aside(part, maths)
     if meaning.looks(maths.shape).has_approximation:
-        return _approximate(part, maths)
+        return prove_rounded(part, maths)
     if part.problem.shape == "rewrite":
         return _rewriting(part, maths, wanted)
     return _main(part, maths, wanted, lets)
@@ -226,7 +226,7 @@ def _aside(part: Part, maths: Maths) -> Verdict:
     if not meaning.is_statement(node):
         return Undecided("side working is a statement with =")
     if meaning.has_sign(node, "≈"):
-        return _approximate(part, maths)
+        return prove_rounded(part, maths)
     named = meaning.letters(node) & set(problem.unknowns)
     if not named and not (meaning.letters(node)):
         holds = meaning.satisfies(maths, {})
@@ -280,7 +280,7 @@ def _rejects(part: Part, maths: Maths) -> Verdict:
     return _OUTSIDE
 
 
-def _approximate(part: Part, maths: Maths) -> Verdict:
+def prove_rounded(part: Part, maths: Maths) -> Verdict:
     """x ≈ decimal, joined by `or`: each within half a unit in the last place shown of one exact solution."""
     problem = part.problem
     node = maths.shape.display

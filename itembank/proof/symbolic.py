@@ -33,7 +33,7 @@ from itembank.proof.symbolic_choices import prove_choices, single_value
 from itembank.proof.symbolic_claims import claim_holds, prove_claim
 from itembank.proof.symbolic_entries import entered, entry_fault
 from itembank.proof.symbolic_follow import prove_follow_through
-from itembank.proof.symbolic_lines import prove_lines
+from itembank.proof.symbolic_lines import prove_lines, prove_rounded
 from itembank.proof.symbolic_match import prove_match
 from itembank.proof.symbolic_numbers import CannotTell, Rooted
 from itembank.proof.symbolic_one_of import prove_words
@@ -229,6 +229,17 @@ def _entry(asked: Asked, response: EntryResponse, wanted: Answer) -> Iterator[Fi
     except CannotTell as stuck:
         verdict = Undecided(str(stuck))
     yield Finding("entry", claim, verdict, "response")
+    if response.rounded is not None:
+        try:
+            close = prove_rounded(asked, asked.read(response.rounded), wanted)
+        except CannotTell as stuck:
+            close = Undecided(str(stuck))
+        yield Finding(
+            "entry",
+            "what the boxes round is the key",
+            close or Refuted("a decimal is not the key's"),
+            "response",
+        )
     names = [slip.name for slip in asked.part.slips]
     for recognised in response.recognised:
         name = recognised.slip.name

@@ -56,7 +56,7 @@ def _line(asked: Asked, line: SolutionLine, read: Piece, wanted: Answer, lets: l
     if line.kind == "rejects":
         return _rejects(asked, read)
     if read.pattern.has_approximation:
-        return _approximate(asked, read, wanted)
+        return prove_rounded(asked, read, wanted)
     if line.kind == "aside":
         return _aside(asked, read)
     if isinstance(wanted, Rooted):
@@ -166,7 +166,7 @@ def _rejects(asked: Asked, read: Piece) -> Verdict:
     return Refuted(f"{read.text} lies in the domain") if inside else _OUTSIDE
 
 
-def _approximate(asked: Asked, read: Piece, wanted: Answer) -> Verdict | None:
+def prove_rounded(asked: Asked, read: Piece, wanted: Answer) -> Verdict | None:
     """x ≈ decimal, joined by `or`: each within half a unit in the last place of one exact solution."""
     node = read.node
     shown: list[tuple[Rooted, Rooted]] = []

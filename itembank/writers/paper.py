@@ -220,6 +220,8 @@ def key_answer(part: Part) -> Answer:
             return response.key.content
         case WrongLineResponse(wrong=wrong):
             return part.solution[wrong].maths or part.key
+        case EntryResponse(rounded=Maths() as rounded):
+            return rounded
         case EntryResponse(points=True):
             return Maths(points_alone(part.key.shape), part.key.numbers)
         case _:
