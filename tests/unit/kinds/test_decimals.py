@@ -1,0 +1,96 @@
+"""Decimals are printed as decimals: in the key, in what slips lead to, and rounded where the exact key is a root.
+
+The rounded values are those of the published table of square roots: M. Abramowitz and I. A. Stegun, Handbook of
+Mathematical Functions, National Bureau of Standards, 1964, table 3.1 (from memory): √2 = 1.414 213 562,
+√3 = 1.732 050 808, √5 = 2.236 067 977, √7 = 2.645 751 311.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from itembank.expressions import canonical
+from itembank.expressions.spelling import plain, terminal
+from itembank.generator.decimals import as_decimals
+from itembank.items import EntryResponse, Item
+from itembank.proof.prover import faults, prove
+from itembank.proof.symbolic import prove_with_sympy
+from itembank.writers import latex, pages
+from itembank.writers.paper import PaperFacts, key_answer
+from tests import samples
+from tests.template_items import items
+
+ROOTS = {2: "1.41", 3: "1.73", 5: "2.24", 7: "2.65"}
+
+
+def _response(item: Item) -> EntryResponse:
+    response = item.parts[0].response
+    assert isinstance(response, EntryResponse)
+    return response
+
+
+def test_a_key_that_ends_in_time_is_shown_with_the_places_asked_for() -> None:
+    for item in items("prices", 12):
+        shown = plain(item.parts[0].key)
+
+        assert shown.startswith("n = ")
+        assert len(shown.partition(".")[2]) == 2
+        assert _response(item).rounded is None
+        assert all(len(plain(slip.answer).partition(".")[2]) == 2 for slip in item.parts[0].slips)
+
+
+def test_a_key_that_is_rounded_is_printed_as_the_boxes_hold_it() -> None:
+    found = {}
+    for item in items("rounded", 25):
+        answer = key_answer(item.parts[0])
+        square = plain(item.parts[0].problem.statement).removeprefix("x^2 = ")
+        found[int(square)] = plain(answer)  # type: ignore[arg-type]
+
+    for square, root in ROOTS.items():
+        assert f"x ≈ -{root} or x ≈ {root}" == found[square]
+
+
+def test_papers_print_it() -> None:
+    (item,) = items("rounded", 1)
+    facts = PaperFacts("Evening algebra")
+
+    for name in ("answer-key", "worked-solutions", "mark-scheme"):
+        assert r"\approx" in latex.document(name, [item], facts)
+        assert "≈" in pages.document(name, [item], facts)
+
+
+@pytest.mark.parametrize("prover", [prove, prove_with_sympy])
+def test_a_rounded_answer_that_is_another_is_refuted_on_both_roads(prover: object) -> None:
+    (item,) = items("rounded", 1)
+    part = item.parts[0]
+    wrong = replace(_response(item), rounded=samples.maths("x ≈ -1.5 or x ≈ 1.5"))
+    spoiled = replace(item, parts=(replace(part, response=wrong),))
+
+    assert not faults(tuple(prover(item)))  # type: ignore[operator]
+    (fault,) = faults(tuple(prover(spoiled)))  # type: ignore[operator]
+    assert "what the boxes round is the key" == fault.claim
+
+
+@given(st.lists(st.fractions(-99, 99, max_denominator=50), min_size=1, max_size=3), st.integers(1, 4))
+def test_no_value_changes_and_none_is_rounded(values: list[Fraction], places: int) -> None:
+    form = canonical.solution_set([*values])
+    shown = as_decimals(form, places)
+
+    if all(10**places % value.denominator == 0 for value in values):
+        digits = [number for number in shown[1] if not isinstance(number, int)]
+        assert len(digits) == len({value for value in values if value})
+        assert sorted(number.value for number in digits) == sorted({abs(value) for value in values if value}) or (
+            len({abs(value) for value in values}) < len({*values})
+        )
+    else:
+        assert form == shown
+
+
+def test_a_terminal_shows_it_too() -> None:
+    (item,) = items("prices", 1)
+    assert "." in terminal(item.parts[0].key)
