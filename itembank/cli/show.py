@@ -156,7 +156,7 @@ def _say_part(part: Part) -> None:
             _say_options(options)
         case ChoicesResponse(options=options, marks=total):
             _say_options(options)
-            report.say(f"      ({total} marks)")
+            report.say(f"      ({_marks(total)})")
         case WrongLineResponse() as response:
             _say_wrong_line(response)
         case EntryResponse() as response:
@@ -164,11 +164,11 @@ def _say_part(part: Part) -> None:
         case OrderResponse() as response:
             for place, thing in enumerate(response.in_order, start=1):
                 report.say(f"      {place}    {_maths(thing.maths):<32} printed as {thing.identifier}")
-            report.say(f"      ({response.marks} marks)")
+            report.say(f"      ({_marks(response.marks)})")
         case MatchResponse() as response:
             _say_match(response)
         case WrittenResponse() as response:
-            report.say(f"      in writing, {response.lines} lines   ({response.marks} marks)")
+            report.say(f"      in writing, {response.lines} lines   ({_marks(response.marks)})")
         case _:
             assert_never(part.response)
     for line in part.solution:
@@ -188,6 +188,10 @@ def _picture(figure: Figure) -> str:
     return "".join(part if isinstance(part, str) else _maths(part) for part in drawing(figure).description)
 
 
+def _marks(number: int) -> str:
+    return f"{number} mark" if number == 1 else f"{number} marks"
+
+
 def _say_options(options: tuple[Option, ...]) -> None:
     for option in options:
         content = _maths(option.content) if isinstance(option.content, Maths) else _text(option.content)
@@ -199,7 +203,7 @@ def _say_match(response: MatchResponse) -> None:
     for row in response.rows:
         report.say(f"      {row.identifier[1:]}  {_maths(row.statement):<34} key: {row.target}")
     _say_options(tuple(Option(t.identifier, t.content, False, t.slip) for t in response.targets))
-    report.say(f"      ({response.marks} marks)")
+    report.say(f"      ({_marks(response.marks)})")
 
 
 def _say_wrong_line(response: WrongLineResponse) -> None:
@@ -242,7 +246,7 @@ def _say_entry(part: Part, response: EntryResponse) -> None:
             report.say(f"      joined by {blank.join}")
     if response.points:
         _say_points(response)
-    report.say(f"      key: {_maths(part.key)}   ({response.marks} marks)")
+    report.say(f"      key: {_maths(part.key)}   ({_marks(response.marks)})")
     if part.follow is not None:
         report.say(f"      follow-through from the pupil's own earlier answers: {_maths(part.follow)}")
     for slip in part.slips:

@@ -16,6 +16,7 @@ from itembank.expressions import tree
 from itembank.expressions.expand import coefficients
 from itembank.expressions.plan import FACTORS, POINTS, POLYNOMIAL, SOLUTIONS, VALUE, Leaf, Plan
 from itembank.expressions.tree import Node
+from itembank.templates.template import NO_SOLUTION
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +52,7 @@ def answer_of(
     node: None for no real solution; known: earlier unknowns -> their own keys' trees, put in where they are named;
     letter: of an expression that is taken apart into brackets; several: the answer may be any number of points.
     """
-    if node is None:
+    if node is None or node == NO_SOLUTION:
         return Answer("none", ())
     node = tree.substitute(node, {name: value for name, value in known.items() if name not in unknowns})
     if not unknowns and letter:

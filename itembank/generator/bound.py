@@ -169,6 +169,8 @@ class Bound:
         """The forms of a slip's answer; None where the slip is undefined or does not apply."""
         if slip.template.when is not None and not self._functions[f"when_{number}_{index}"](*arguments):
             return None
+        if slip.answer.kind == "none":
+            return (canonical.NONE,)
         if slip.apart and self.apart_forms(slip, arguments) is None:
             return None
         if slip.has_domain:

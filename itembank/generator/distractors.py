@@ -34,14 +34,14 @@ def fates(bound: Bound, number: int, key: Forms, arguments: Arguments) -> list[F
     taken: set[Forms] = {key}
     found: list[Fate] = []
     for index, slip in enumerate(part.slips):
-        forms = bound.slip_forms(number, index, slip, arguments) if slip.answer.kind != "none" else (NONE,)
+        forms = bound.slip_forms(number, index, slip, arguments)
         shown: Forms = ()
         if slip.plan is not None and forms is not None:
             width = len(slip.answer.leaves)
             forms, shown = forms[:width], forms[width:]
         if forms is None:
             found.append(Fate("undefined"))
-        elif forms == (NONE,) and not none_allowed:
+        elif forms == (NONE,) and not none_allowed and slip.answer.kind != "none":
             found.append(Fate("no real solution"))
         elif forms == key:
             found.append(Fate("equals the key", forms))

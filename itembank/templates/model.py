@@ -227,7 +227,10 @@ class SlipShape(Shape):
     """A slip used by a template."""
 
     slip: Name
-    value: Maths | None = Field(None, description="the wrong answer, or a wrong equation that leads to it")
+    value: Maths | None = Field(
+        None,
+        description="the wrong answer, or a wrong equation that leads to it; `none` for no real solution",
+    )
     with_: dict[str, Maths] | None = Field(
         None, alias="with", description="the slip's own letters -> expressions here"
     )

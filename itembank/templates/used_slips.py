@@ -12,7 +12,14 @@ from itembank.templates.conditions import check_relations
 from itembank.templates.context import PartContext, stray_slip_keys
 from itembank.templates.reading import at, key_span
 from itembank.templates.slips import CatalogueSlip
-from itembank.templates.template import Expression, LineTemplate, SlipTemplate, TextTemplate, Words
+from itembank.templates.template import (
+    NO_SOLUTION,
+    Expression,
+    LineTemplate,
+    SlipTemplate,
+    TextTemplate,
+    Words,
+)
 from itembank.templates.wrong_line import read_change
 from itembank.yaml_source import Scalar
 
@@ -100,6 +107,9 @@ class SlipReader:
         bound: dict[str, tree.Node],
     ) -> Expression | None:
         if shape.value is not None:
+            given = at(self.scope.root, (*path, "value"))
+            if self.unknowns and isinstance(given, Scalar) and given.text.strip() == "none":
+                return Expression(NO_SOLUTION, "none", given)
             value = self.scope.expression_at((*path, "value"), self.names)
             return value if value is not None and self._fits(value) else None
         if entry is None or entry.value is None:
