@@ -9,13 +9,13 @@ from lxml import etree
 from itembank.audit import formula
 from itembank.audit.findings import Unread
 from itembank.audit.formula import Node
-from itembank.audit.mathml_reader import FUNCTIONS
 from itembank.audit.mathml_tokens import MATHML
 from itembank.audit.xml_reading import local_name, namespace
 
 __all__ = ["read_content"]
 
 _RELATIONS = {"eq": "=", "neq": "≠", "lt": "<", "leq": "≤", "gt": ">", "geq": "≥", "approx": "≈"}
+_FUNCTIONS = frozenset({"discriminant", "gcd", "lcm", "min", "max"})
 _DEPTH = 60
 
 
@@ -104,7 +104,7 @@ def _symbol(symbol: str, parts: list[Node]) -> Node:
         return formula.sum_of([("±", parts[0])])
     if symbol == "plus-minus" and len(parts) == 2:
         return formula.sum_of([("+", parts[0]), ("±", parts[1])])
-    if symbol in FUNCTIONS and parts:
+    if symbol in _FUNCTIONS and parts:
         return formula.Apply(symbol, tuple(parts))
     raise Unread(f"the annotation's function {symbol!r} is not known")
 

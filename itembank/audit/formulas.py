@@ -13,6 +13,7 @@ from itembank.audit.formula import Node
 from itembank.audit.mathml_reader import read_presentation
 from itembank.audit.mathml_tokens import MATHML
 from itembank.audit.speech_reader import read_speech
+from itembank.audit.tongues import ENGLISH, LANGUAGE, Tongue, tongue
 from itembank.audit.xml_reading import local_name
 
 __all__ = ["MATH", "Formulas", "Known"]
@@ -32,11 +33,13 @@ Known: TypeAlias = Mapping[etree._Element, Node | None]
 class Formulas:
     """Reads formulas once each and keeps what is wrong with them.
 
-    known: what stand-ins for formulas in another notation say, None for one that could not be read.
+    known: what stand-ins for formulas in another notation say, None for one that could not be read. words: of the
+    language of the document; a formula that says another one itself is read in that.
     """
 
-    def __init__(self, known: Known | None = None) -> None:
+    def __init__(self, known: Known | None = None, words: Tongue = ENGLISH) -> None:
         self._read: dict[etree._Element, Node | None] = dict(known or {})
+        self.words = words
         self.faults: list[Fault] = []
 
     def all_below(self, element: etree._Element) -> Iterator[Node]:
@@ -60,10 +63,12 @@ class Formulas:
         return self._read[math]
 
     def _node(self, math: etree._Element) -> Node | None:
-        shown, meant = _readings(math)
+        own = math.get(LANGUAGE)
+        words = self.words if own is None else tongue(own)
+        shown, meant = _readings(math, words)
         if shown is None:
             return None
-        self.faults += _spoken_faults(math, shown)
+        self.faults += _spoken_faults(math, shown, words)
         if shown != meant:
             message = f"what the formula {_told(math)} shows is not what its annotation says"
             self.faults.append(Fault("annotation-differs", message))
@@ -71,7 +76,7 @@ class Formulas:
         return shown
 
 
-def _readings(math: etree._Element) -> tuple[Node | None, Node | None]:
+def _readings(math: etree._Element, words: Tongue) -> tuple[Node | None, Node | None]:
     """What is shown and what is meant; nothing for layout around boxes."""
     semantics = list(math)
     if len(semantics) != 1 or semantics[0].tag != _SEMANTICS:
@@ -86,19 +91,19 @@ def _readings(math: etree._Element) -> tuple[Node | None, Node | None]:
             "formula-without-meaning", f"the formula {_told(math)} is not one formula with one meaning"
         )
     try:
-        return read_presentation(parts[0]), read_content(parts[1][0])
+        return read_presentation(parts[0], words), read_content(parts[1][0])
     except Fault as wrong:
         raise Fault(wrong.code, f"the formula {_told(math)} cannot be read: {wrong.message}") from None
 
 
-def _spoken_faults(math: etree._Element, shown: Node) -> Iterator[Fault]:
+def _spoken_faults(math: etree._Element, shown: Node, words: Tongue) -> Iterator[Fault]:
     """Whether those who hear the formula are told what the others see."""
     spoken = math.get("alttext", "").strip()
     if not spoken:
         yield Fault("formula-without-alttext", "a formula has no text for those who cannot see it")
         return
     try:
-        heard = read_speech(spoken)
+        heard = read_speech(spoken, words)
     except Fault as wrong:
         yield Fault(
             "alttext-differs", f"what is spoken of the formula {_told(math)} has no meaning: {wrong.message}"

@@ -30,6 +30,7 @@ from itembank.audit.mathml_reader import read_presentation
 from itembank.audit.mathml_tokens import MATHML
 from itembank.audit.page_text import seen
 from itembank.audit.speech_reader import read_speech
+from itembank.audit.tongues import ENGLISH, LANGUAGE, Tongue, tongue
 from itembank.audit.xml_reading import parse
 
 __all__ = ["Fragments", "Piece"]
@@ -83,32 +84,44 @@ class _Skeleton:
 
 
 class Fragments:
-    """Reads fragments; of two equal ones it gives the same piece."""
+    """Reads fragments; of two equal ones in one language it gives the same piece."""
 
     def __init__(self) -> None:
-        self._pieces: dict[str, Piece | None] = {}
-        self._skeletons: dict[str, _Skeleton | None] = {}
+        self._by_words: dict[Tongue, _OfOneLanguage] = {}
 
     def known(self, root: etree._Element) -> dict[etree._Element, Node | None]:
         """The formulas of a document that are in perfect order, by their elements."""
         found: dict[etree._Element, Node | None] = {}
+        words = tongue(root.get(LANGUAGE))
         for math in root.iter(MATH):
             text = etree.tostring(math, encoding="unicode", with_tail=False)
             if text.startswith("<math ") and text.endswith("</math>"):
-                piece = self.piece(text[len("<math ") : -len("</math>")])
+                piece = self.piece(text[len("<math ") : -len("</math>")], words)
                 if piece is not None:
                     found[math] = piece.node
         return found
 
+    def piece(self, inner: str, words: Tongue = ENGLISH) -> Piece | None:
+        """What a fragment says, None where it is not in perfect order. words: of the language of its document."""
+        if words not in self._by_words:
+            self._by_words[words] = _OfOneLanguage(words)
+        return self._by_words[words].piece(inner)
+
+
+class _OfOneLanguage:
+    def __init__(self, words: Tongue) -> None:
+        self._words = words
+        self._pieces: dict[str, Piece | None] = {}
+        self._skeletons: dict[str, _Skeleton | None] = {}
+
     def piece(self, inner: str) -> Piece | None:
-        """What a fragment says, None where it is not in perfect order."""
         try:
             return self._pieces[inner]
         except KeyError:
             pass
         if len(self._pieces) >= TEXTS:
             self._pieces.clear()
-        found = self._pieces[inner] = self._by_skeleton(inner) or _read(inner)
+        found = self._pieces[inner] = self._by_skeleton(inner) or _read(inner, self._words)
         return found
 
     def _by_skeleton(self, inner: str) -> Piece | None:
@@ -122,18 +135,18 @@ class Fragments:
         if key not in self._skeletons:
             if len(self._skeletons) >= SKELETONS:
                 self._skeletons.clear()
-            self._skeletons[key] = _skeleton(parts)
+            self._skeletons[key] = _skeleton(parts, self._words)
         skeleton = self._skeletons[key]
         return None if skeleton is None else skeleton.filled(runs)
 
 
-def _read(inner: str) -> Piece | None:
+def _read(inner: str, words: Tongue) -> Piece | None:
     """The usual reading of one fragment."""
     try:
         root = parse(f"<math {inner}</math>".encode())
         if root.tag != MATH or any(not _ATTRIBUTES.issuperset(each.keys()) for each in root.iter()):
             return None
-        formulas = Formulas()
+        formulas = Formulas(None, words)
         node = formulas.node(root)
     except (Fault, CannotTell, RecursionError):
         return None
@@ -142,9 +155,9 @@ def _read(inner: str) -> Piece | None:
     return Piece(node, " ".join(root.get("alttext", "").split()), seen(root))
 
 
-def _skeleton(parts: list[str]) -> _Skeleton | None:
+def _skeleton(parts: list[str], words: Tongue) -> _Skeleton | None:
     """The skeleton of a fragment that is in order, None where there is none that can be trusted."""
-    original = _read(_HEAD + "".join(parts))
+    original = _read(_HEAD + "".join(parts), words)
     if original is None or len(parts) // 2 > _MOST:
         return None
     names = {str(_FIRST + place): place for place in range(len(parts) // 2)}
@@ -158,9 +171,9 @@ def _skeleton(parts: list[str]) -> _Skeleton | None:
         spoken = root.get("alttext", "")
         alike: list[tuple[int, int]] = []
         shown, meant, heard = (
-            read_presentation(presentation),
+            read_presentation(presentation, words),
             read_content(annotation[0]),
-            read_speech(spoken),
+            read_speech(spoken, words),
         )
         node = _merged(shown, meant, heard, names, fixed, alike)
     except (Fault, CannotTell, RecursionError, _Untrusted, ValueError):

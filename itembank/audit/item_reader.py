@@ -28,6 +28,7 @@ from itembank.audit.findings import Fault
 from itembank.audit.formula import Node, Scope
 from itembank.audit.formulas import MATH, Formulas, Known
 from itembank.audit.page_text import BLOCKS, seen, texts_before_boxes
+from itembank.audit.tongues import LANGUAGE, tongue
 from itembank.audit.xml_reading import local_name
 
 __all__ = ["ItemReader"]
@@ -70,7 +71,7 @@ class ItemReader:
 
     def __init__(self, root: etree._Element, known: Known | None = None) -> None:
         self._root = root
-        self._formulas = Formulas(known)
+        self._formulas = Formulas(known, tongue(root.get(LANGUAGE)))
         self._own: list[Fault] = []
         self._whole = True
 

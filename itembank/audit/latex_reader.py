@@ -15,14 +15,14 @@ from typing import Final
 from itembank.audit import formula
 from itembank.audit.findings import Unread
 from itembank.audit.formula import Node
-from itembank.audit.mathml_reader import FUNCTIONS
-from itembank.audit.mathml_tokens import DEPTH, NO_SOLUTION
+from itembank.audit.mathml_tokens import DEPTH
+from itembank.audit.tongues import ENGLISH, Tongue
 
 __all__ = ["read_latex"]
 
 _TOKEN: Final = re.compile(
-    r"\\(?:text|mathrm|mathit)\{[A-Za-z\\ ]{1,80}\}|\\[A-Za-z]+|\\[ ,]"
-    r"|[0-9]{1,30}(?:\.[0-9]{1,30})?|[A-Za-z]|[-+=<>(){}\[\]|^_,]|\s+"
+    r"\\(?:text|mathrm|mathit)\{[A-Za-zÀ-ɏ\\ ]{1,80}\}|\\[A-Za-z]+|\\[ ,]"
+    r"|[0-9]{1,30}(?:(?:\.|\{,\})[0-9]{1,30})?|[A-Za-z]|[-+=<>(){}\[\]|^_,;]|\s+"
 )
 _SIGNS: Final = {"+": "+", "-": "-", r"\pm": "±"}
 _RELATIONS: Final = {"=": "=", "<": "<", ">": ">", r"\ne": "≠", r"\le": "≤", r"\ge": "≥", r"\approx": "≈"}
@@ -37,13 +37,15 @@ _WORD: Final = re.compile(r"[A-Za-z]{1,20}\Z")
 
 
 @lru_cache(maxsize=4096)
-def read_latex(source: str) -> Node:
-    r"""What the source of a formula shows, given without delimiters. Raises Unread for what the audit does not know.
+def read_latex(source: str, words: Tongue = ENGLISH) -> Node:
+    r"""What the source of a formula shows, given without delimiters. words: of its language.
+
+    Raises Unread for what the audit does not know.
 
     >>> read_latex(r"\frac{x}{2}")
     Quotient(numerator=Letter(name='x'), denominator=Numeral(text='2'))
     """
-    reader = _Reader(_tokens(source))
+    reader = _Reader(_tokens(source), words)
     node = reader.statement()
     if reader.next():
         raise Unread(f"{reader.next()!r} stands where the formula should end")
@@ -65,7 +67,9 @@ def _tokens(source: str) -> list[str]:
 class _Reader:
     """Reads tokens from left to right."""
 
-    def __init__(self, tokens: list[str]) -> None:
+    def __init__(self, tokens: list[str], words: Tongue) -> None:
+        self._words = words
+        self._either, self._both = (rf"\text{{{words.typed(join)}}}" for join in ("or", "and"))
         self._tokens = tokens
         self._at = 0
         self._depth = 0
@@ -106,13 +110,13 @@ class _Reader:
     def statement(self) -> Node:
         """Statements joined by `or`, or one of them, or an expression."""
         parts = [self._conjunction()]
-        while self._take(r"\text{or}"):
+        while self._take(self._either):
             parts.append(self._conjunction())
         return formula.any_of(_all_statements(parts))
 
     def _conjunction(self) -> Node:
         parts = [self._relation()]
-        while self._take(r"\text{and}"):
+        while self._take(self._both):
             parts.append(self._relation())
         return formula.all_of(_all_statements(parts))
 
@@ -151,7 +155,7 @@ class _Reader:
     def _product(self) -> Node:
         factors = [self._power()]
         while True:
-            if self._take(r"\times"):
+            if self._take(r"\times") or self._take(r"\cdot"):
                 factors.append(self._power())
             elif self._begins_a_factor():
                 at = self.next()
@@ -188,9 +192,10 @@ class _Reader:
         token = self.next()
         self._at += 1
         if token[:1].isdigit():
-            if not _NUMERAL.match(token):
+            plain = token.replace("{,}" if self._words.mark == "," else ".", ".")
+            if not _NUMERAL.match(plain) or (self._words.mark == "," and "." in token):
                 raise Unread(f"{token!r} cannot be read as a number")
-            return formula.Numeral(token)
+            return formula.Numeral(plain)
         if token == r"\frac":
             above = self._group()
             return formula.Quotient(above, self._group())
@@ -200,10 +205,10 @@ class _Reader:
             return self._within(self.statement, ")")
         if token == r"\left":
             return self._fenced()
-        if token == rf"\text{{{NO_SOLUTION}}}":
+        if token == rf"\text{{{self._words.nothing}}}":
             return formula.Nothing()
         if token.startswith(r"\mathrm{"):
-            return self._applied(token[8:-1].replace(r"\ ", "_"))
+            return self._applied(token[8:-1])
         return formula.Letter(self._letter(token))
 
     def _root(self) -> Node:
@@ -225,7 +230,7 @@ class _Reader:
 
     def _held(self) -> Node:
         inner = self.statement()
-        if not self._take(","):
+        if not self._take(self._words.pair):
             return inner
         second = self._sum()
         if formula.is_statement(inner) or formula.is_statement(second):
@@ -233,14 +238,14 @@ class _Reader:
         return formula.Point(inner, second)
 
     def _applied(self, name: str) -> Node:
-        if name not in FUNCTIONS:
+        if name not in self._words.functions:
             raise Unread(f"the function {name!r} is not known")
         self._expect("(")
         arguments = [self._relation()]
         while self._take(","):
             arguments.append(self._relation())
         self._expect(")")
-        return formula.Apply(name, tuple(arguments))
+        return formula.Apply(self._words.functions[name], tuple(arguments))
 
     def _letter(self, token: str) -> str:
         name = token[8:-1] if token.startswith(r"\mathit{") else _GREEK.get(token, token)

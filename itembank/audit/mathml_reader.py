@@ -7,7 +7,6 @@ binds what it stands on. A factor needs a sign of multiplication before it; juxt
 from __future__ import annotations
 
 import re
-from typing import Final
 
 from lxml import etree
 
@@ -18,7 +17,6 @@ from itembank.audit.mathml_tokens import (
     APPLIED,
     DEPTH,
     INVISIBLE_TIMES,
-    NO_SOLUTION,
     RELATIONS,
     SIGNS,
     TIMES,
@@ -28,34 +26,34 @@ from itembank.audit.mathml_tokens import (
     row_tokens,
     tokens,
 )
+from itembank.audit.tongues import ENGLISH, Tongue
 from itembank.audit.xml_reading import local_name
 
-__all__ = ["FUNCTIONS", "read_presentation"]
+__all__ = ["read_presentation"]
 
-FUNCTIONS: Final = frozenset({"discriminant", "gcd", "lcm", "min", "max"})
 _NUMERAL = re.compile(r"(?:0|[1-9][0-9]{0,29})(?:\.[0-9]{1,30})?\Z")
 _NAME = re.compile(r"(?:[A-Za-z]{1,20}|[αβγδεθλμπρστφω])\Z")
 _INDEX = re.compile(r"[0-9]{1,4}\Z")
 _ROOT_INDICES = frozenset("23456789")
 
 
-def read_presentation(element: etree._Element) -> Node:
-    """What is shown by a MathML element (`math`, `mrow` or any other that the audit knows).
+def read_presentation(element: etree._Element, words: Tongue = ENGLISH) -> Node:
+    """What is shown by a MathML element (`math`, `mrow` or any other that the audit knows). words: of its language.
 
     Raises Unread for a notation it does not know.
     """
-    return _Reader(tokens(element, 0), 0).whole()
+    return _Reader(tokens(element, 0, words), 0, words).whole()
 
 
-def _operand(element: etree._Element, depth: int) -> Node:
+def _operand(element: etree._Element, depth: int, words: Tongue) -> Node:
     name = local_name(element)
     match name:
         case "mn":
-            return formula.Numeral(_matching(_NUMERAL, element))
+            return formula.Numeral(_numeral(element, words))
         case "mi":
-            text = content_of(element)
             # a function's name is told from a letter's by the sign of application after it
-            return formula.Letter(text if text.replace(" ", "_") in FUNCTIONS else _matching(_NAME, element))
+            function = words.functions.get(content_of(element))
+            return formula.Letter(f"{function}()" if function else _matching(_NAME, element))
         case "msub":
             letter, index = parts_of(element, 2)
             if local_name(letter) != "mi" or local_name(index) != "mn":
@@ -63,36 +61,45 @@ def _operand(element: etree._Element, depth: int) -> Node:
             return formula.Letter(f"{_matching(_NAME, letter)}_{_matching(_INDEX, index)}")
         case "mfrac":
             numerator, denominator = parts_of(element, 2)
-            return formula.Quotient(_whole(numerator, depth), _whole(denominator, depth))
+            return formula.Quotient(_whole(numerator, depth, words), _whole(denominator, depth, words))
         case "msup":
             base, exponent = parts_of(element, 2)
-            return formula.Power(_base(base, depth), _whole(exponent, depth))
+            return formula.Power(_base(base, depth, words), _whole(exponent, depth, words))
         case "msqrt":
-            return formula.Root(_Reader(row_tokens(element, depth), depth).expression_only())
+            return formula.Root(_Reader(row_tokens(element, depth, words), depth, words).expression_only())
         case "mroot":
             radicand, index = parts_of(element, 2)
-            shown = _whole(index, depth)
+            shown = _whole(index, depth, words)
             if not isinstance(shown, formula.Numeral) or shown.text not in _ROOT_INDICES:
                 raise Unread("the index of a root is not a whole number from 2 to 9")
-            return formula.Root(_whole(radicand, depth), int(shown.text))
-        case "mtext" if content_of(element) == NO_SOLUTION:
+            return formula.Root(_whole(radicand, depth, words), int(shown.text))
+        case "mtext" if content_of(element) == words.nothing:
             return formula.Nothing()
         case _:
             raise Unread(f"the element {name} is not known")
 
 
-def _whole(element: etree._Element, depth: int) -> Node:
-    return _Reader(tokens(element, depth + 1), depth + 1).expression_only()
+def _whole(element: etree._Element, depth: int, words: Tongue) -> Node:
+    return _Reader(tokens(element, depth + 1, words), depth + 1, words).expression_only()
 
 
-def _base(element: etree._Element, depth: int) -> Node:
+def _base(element: etree._Element, depth: int, words: Tongue) -> Node:
     """What an exponent stands on: one operand or a bracket; on more, a reader would not see where it begins."""
-    reader = _Reader(tokens(element, depth + 1), depth + 1)
+    reader = _Reader(tokens(element, depth + 1, words), depth + 1, words)
     node = reader.operand()
     reader.end()
     if isinstance(node, formula.Power | formula.Quotient) and not reader.bracketed:
         raise Unread("an exponent stands on a power or a fraction without brackets")
     return node
+
+
+def _numeral(element: etree._Element, words: Tongue) -> str:
+    """The digits with a point, where the language has its own mark."""
+    text = content_of(element)
+    plain = text.replace(words.mark, ".")
+    if not _NUMERAL.match(plain) or (words.mark != "." and "." in text):
+        raise Unread(f"{text!r} cannot be read as mn")
+    return plain
 
 
 def _matching(pattern: re.Pattern[str], element: etree._Element) -> str:
@@ -120,8 +127,9 @@ def _begins_with_digit(node: Node) -> bool:
 class _Reader:
     """Reads a row of tokens from left to right."""
 
-    def __init__(self, row: list[Token], depth: int) -> None:
+    def __init__(self, row: list[Token], depth: int, words: Tongue) -> None:
         self._tokens = row
+        self._words = words
         self._depth = depth
         self._at = 0
         self._nested = 0
@@ -207,7 +215,7 @@ class _Reader:
         token = self._tokens[self._at]
         if token.element is not None:
             self._at += 1
-            return self._applied(_operand(token.element, self._depth))
+            return self._applied(_operand(token.element, self._depth, self._words))
         if token.text == "(":
             return self._bracket()
         if token.text == "|" and token.kind == "operator":
@@ -218,7 +226,7 @@ class _Reader:
         raise Unread(f"{token.text!r} stands where a number, a letter or a bracket should")
 
     def _applied(self, node: Node) -> Node:
-        named = isinstance(node, formula.Letter) and node.name in FUNCTIONS
+        named = isinstance(node, formula.Letter) and node.name.endswith("()")
         if self._next_operator() != APPLIED:
             if named:
                 raise Unread("a function's name stands without its argument")
@@ -232,7 +240,7 @@ class _Reader:
             self._at += 1
             arguments.append(self._relation())
         self._expect(")")
-        return formula.Apply(node.name, tuple(arguments))
+        return formula.Apply(node.name.removesuffix("()"), tuple(arguments))
 
     def _bracket(self) -> Node:
         self._deeper()

@@ -12,6 +12,7 @@ from typing import Final
 from lxml import etree
 
 from itembank.audit.findings import Unread
+from itembank.audit.tongues import ENGLISH, LANGUAGE, Tongue
 from itembank.audit.xml_reading import local_name, namespace
 
 __all__ = [
@@ -19,7 +20,6 @@ __all__ = [
     "DEPTH",
     "INVISIBLE_TIMES",
     "MATHML",
-    "NO_SOLUTION",
     "RELATIONS",
     "SIGNS",
     "TIMES",
@@ -33,14 +33,12 @@ __all__ = [
 MATHML: Final = "http://www.w3.org/1998/Math/MathML"
 SIGNS: Final = {"+": "+", "−": "-", "±": "±"}
 INVISIBLE_TIMES: Final = "\u2062"
-TIMES: Final = frozenset({"×", INVISIBLE_TIMES})
+TIMES: Final = frozenset({"×", "⋅", INVISIBLE_TIMES})
 APPLIED: Final = "\u2061"
 RELATIONS: Final = frozenset("=≠<≤>≥≈")
-NO_SOLUTION: Final = "no real solution"
 DEPTH: Final = 40
 _OPERATORS = frozenset({*SIGNS, *TIMES, *RELATIONS, APPLIED, "(", ")", "|", ","})
-_LANGUAGE = "{http://www.w3.org/XML/1998/namespace}lang"
-_ATTRIBUTES = frozenset({"form", "width", "display", "alttext", "mathvariant", "stretchy", _LANGUAGE})
+_ATTRIBUTES = frozenset({"form", "width", "display", "alttext", "mathvariant", "stretchy", LANGUAGE})
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +50,8 @@ class Token:
     element: etree._Element | None = None
 
 
-def tokens(element: etree._Element, depth: int) -> list[Token]:
-    """The line of a MathML element. Raises Unread for what the audit does not know."""
+def tokens(element: etree._Element, depth: int, words: Tongue = ENGLISH) -> list[Token]:
+    """The line of a MathML element. words: of its language. Raises Unread for what the audit does not know."""
     if namespace(element) != MATHML:
         raise Unread(f"the element {local_name(element)} is not MathML")
     if depth > DEPTH:
@@ -63,20 +61,20 @@ def tokens(element: etree._Element, depth: int) -> list[Token]:
             raise Unread(f"the attribute {attribute!r} on {local_name(element)} may change what is seen")
     name = local_name(element)
     if name in {"math", "mrow"}:
-        return row_tokens(element, depth)
+        return row_tokens(element, depth, words)
     if name == "mspace":
         return []
     if name == "mo":
-        return [_operator(element)]
-    if name == "mtext" and content_of(element) != NO_SOLUTION:
-        return [_word(element)]
+        return [_operator(element, words)]
+    if name == "mtext" and content_of(element) != words.nothing:
+        return [_word(element, words)]
     return [Token("operand", element=element)]
 
 
-def row_tokens(element: etree._Element, depth: int) -> list[Token]:
+def row_tokens(element: etree._Element, depth: int, words: Tongue = ENGLISH) -> list[Token]:
     """The line of an element's children, as in a row."""
     _no_loose_text(element)
-    return [token for child in element for token in tokens(child, depth + 1)]
+    return [token for child in element for token in tokens(child, depth + 1, words)]
 
 
 def parts_of(element: etree._Element, count: int) -> list[etree._Element]:
@@ -95,18 +93,20 @@ def content_of(element: etree._Element) -> str:
     return " ".join((element.text or "").split())
 
 
-def _operator(element: etree._Element) -> Token:
+def _operator(element: etree._Element, words: Tongue) -> Token:
     text = content_of(element)
+    if text in {",", ";"}:
+        text = "," if text == words.pair else f"{text} in {words.name}"
     if text not in _OPERATORS:
         raise Unread(f"the operator {text!r} is not known")
     return Token("operator", text)
 
 
-def _word(element: etree._Element) -> Token:
+def _word(element: etree._Element, words: Tongue) -> Token:
     text = content_of(element)
-    if text not in {"and", "or"}:
+    if text not in words.joins:
         raise Unread(f"the words {text!r} are not known in a formula")
-    return Token("word", text)
+    return Token("word", words.joins[text])
 
 
 def _no_loose_text(element: etree._Element) -> None:

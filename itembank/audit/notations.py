@@ -24,6 +24,7 @@ from itembank.audit.formula import Node
 from itembank.audit.formulas import MATH, Formulas, Known
 from itembank.audit.latex_reader import read_latex
 from itembank.audit.speech_reader import read_speech
+from itembank.audit.tongues import ENGLISH, LANGUAGE, Tongue, tongue
 from itembank.audit.xml_reading import local_name, namespace, parse
 
 __all__ = ["PICTURED", "Pictures", "stand_ins"]
@@ -49,24 +50,28 @@ class Pictures:
 
     read: Callable[[str], bytes]
     names: frozenset[str]
-    _meanings: dict[str, Node | Fault] = field(default_factory=dict)
+    _meanings: dict[tuple[str, str], Node | Fault] = field(default_factory=dict)
 
-    def meaning(self, name: str) -> Node:
-        """What a picture's own annotation says. Raises Fault for one without, or that is more than a drawing."""
-        if name not in self._meanings:
+    def meaning(self, name: str, words: Tongue = ENGLISH) -> Node:
+        """What a picture's own annotation says. words: of the language in which it is shown.
+
+        Raises Fault for one without, or that is more than a drawing.
+        """
+        key = name, words.mark + words.name
+        if key not in self._meanings:
             try:
                 if name not in self.names:
                     raise Fault("missing-file", "it is not in the package")
-                self._meanings[name] = _annotated(parse(self.read(name)))
+                self._meanings[key] = _annotated(parse(self.read(name)), words)
             except Fault as wrong:
-                self._meanings[name] = wrong
-        found = self._meanings[name]
+                self._meanings[key] = wrong
+        found = self._meanings[key]
         if isinstance(found, Fault):
             raise found
         return found
 
 
-def _annotated(svg: etree._Element) -> Node:
+def _annotated(svg: etree._Element, words: Tongue) -> Node:
     for element in svg.iter():
         if namespace(element) == _SVG and local_name(element) not in _DRAWN:
             raise Fault("unsafe-picture", f"the picture holds {local_name(element)}, which is no drawing")
@@ -76,7 +81,7 @@ def _annotated(svg: etree._Element) -> Node:
             if str(name).startswith("on"):
                 raise Fault("unsafe-picture", "the picture holds a script")
     maths = list(svg.iter(MATH))
-    formulas = Formulas()
+    formulas = Formulas(None, words)
     node = formulas.node(maths[0]) if len(maths) == 1 else None
     if node is None or formulas.faults:
         told = f": {formulas.faults[0].message}" if formulas.faults else ""
@@ -105,22 +110,28 @@ def _pictured(
     image: etree._Element, member: str, pictures: Pictures | None, known: _Found
 ) -> Iterator[Fault]:
     spoken = (image.get("alt") or "").strip()
+    words = tongue(image.get(LANGUAGE) or image.get("lang") or _language(image))
     math = _stand_in(image, spoken)
     known[math] = None
     if not spoken:
         yield Fault("picture-without-alt", "a picture has no text for those who cannot see it")
         return
     try:
-        known[math] = heard = read_speech(spoken)
+        known[math] = heard = read_speech(spoken, words)
         if pictures is None:
             return
         name = str(PurePosixPath(member).parent / unquote(image.get("src") or ""))
-        if pictures.meaning(name) != heard:
+        if pictures.meaning(name, words) != heard:
             yield Fault(
                 "picture-differs", f"the annotation of the picture “{spoken[:80]}” says something else"
             )
     except Fault as wrong:
         yield Fault(wrong.code, f"the picture “{spoken[:80]}”: {wrong.message}")
+
+
+def _language(element: etree._Element) -> str:
+    """What the document says."""
+    return element.getroottree().getroot().get(LANGUAGE, "")
 
 
 def _stand_in(element: etree._Element, text: str) -> etree._Element:
@@ -146,7 +157,7 @@ def _typeset(root: etree._Element, known: _Found) -> Iterator[Fault]:
         texts = [(element, "text"), *((child, "tail") for child in element)]
         for holder, attribute in reversed(texts):
             words = getattr(holder, attribute) or ""
-            yield from _parted(holder, attribute, pattern, known)
+            yield from _parted(holder, attribute, pattern, known, tongue(root.get(LANGUAGE)))
             if lone.search(pattern.sub("", words)):
                 yield Fault("unread-notation", f"a delimiter stands alone in “{words.strip()[:80]}”")
 
@@ -170,7 +181,7 @@ def _page(element: etree._Element) -> Iterator[etree._Element]:
 
 
 def _parted(
-    holder: etree._Element, attribute: str, pattern: re.Pattern[str], known: _Found
+    holder: etree._Element, attribute: str, pattern: re.Pattern[str], known: _Found, spoken: Tongue
 ) -> Iterator[Fault]:
     """Take the formulas out of a stretch of text, last first, and put their stand-ins between the words."""
     text = getattr(holder, attribute) or ""
@@ -187,6 +198,6 @@ def _parted(
         setattr(holder, attribute, text)
         known[math] = None
         try:
-            known[math] = read_latex(source)
+            known[math] = read_latex(source, spoken)
         except Fault as wrong:
             yield Fault(wrong.code, f"the formula “{source[:80]}” cannot be read: {wrong.message}")

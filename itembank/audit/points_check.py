@@ -46,7 +46,7 @@ def point_groups(view: PartView) -> list[PointGroup]:
 
 
 def _check_layout(view: PartView, point: PointGroup) -> None:
-    """(x, y) = ( boxes of x , boxes of y ), in the order of the boxes in the text."""
+    """(x, y) = ( boxes of x , boxes of y ), in the order of the boxes in the text; or with a semicolon between them."""
     order = {box.response: place for place, box in enumerate(view.boxes)}
     shown = sorted(
         ((min(group.values(), key=lambda box: order[box.response]), group) for group in point),
@@ -54,9 +54,9 @@ def _check_layout(view: PartView, point: PointGroup) -> None:
     )
     (first, _), (second, _) = shown
     wanted = {Point(Letter(first.unknown), Letter(second.unknown))}
-    for (lead, group), sign in zip(shown, ("=(", ","), strict=True):
+    for (lead, group), signs in zip(shown, (("=(",), (",", ";")), strict=True):
         # what is over a denominator stands in brackets of its own
-        before = sign + ("(" if "s" in group else "")
+        before = tuple(sign + ("(" if "s" in group else "") for sign in signs)
         pairs = {node for node in lead.beside if isinstance(node, Point)}
         if pairs != wanted or not "".join(lead.before.split()).endswith(before):
             message = "it is not plain which coordinate a box of the point takes"

@@ -10,7 +10,8 @@ finds. What it says rests on this:
 - a sentence for staff or for pupils is one that stood, in an element of the same name, in an item in which nothing was
   found. It holds text, formulas, paragraphs and emphasis only; the grammars know one pattern for the content of each
   of these elements; and no reader looks into a sentence but for its formulas.
-- formulas have to be in order each by itself (`fragments.py`): shown, meant and spoken are one tree.
+- formulas have to be in order each by itself (`fragments.py`): shown, meant and spoken are one tree, in the words of
+  the language that the document says, which is a part of the frame.
 - spoken texts, pictures, and all the mathematics and marking depend on the holes: they are decided for every item by
   the very checks of the usual way, on facts that are equal to what the usual reader makes of the item.
 
@@ -62,6 +63,7 @@ from itembank.audit.response_processing import STEPS, Constants, Rules, compile_
 from itembank.audit.rule_expressions import Value
 from itembank.audit.spoken_check import cards, even, sought
 from itembank.audit.structure import decimal
+from itembank.audit.tongues import LANGUAGE, Tongue, tongue
 from itembank.audit.xml_reading import parse
 
 __all__ = ["Passed", "QuickRoad"]
@@ -115,6 +117,7 @@ class _Heard:
 @dataclass(frozen=True, slots=True)
 class _Frame:
     version: Version
+    words: Tongue
     worth: Fraction | None
     facts: Callable[[Filling], Facts]
     rules: Rules | None
@@ -160,7 +163,7 @@ class QuickRoad:
             if frame is None or found is None or not self._sentences.issuperset(found.sentences):
                 return None
             self._frames.move_to_end(found.frame)
-            filling = self._filling(found, path.stem)
+            filling = self._filling(found, path.stem, frame.words)
             if filling is None or not self._in_order(frame, filling, found, path):
                 return None
         except (Fault, CannotTell, ArithmeticError, RecursionError, UnicodeDecodeError):
@@ -184,7 +187,7 @@ class QuickRoad:
         if mark not in self._seen:
             self._seen.add(mark)
             return
-        filling = self._filling(found, code)
+        filling = self._filling(found, code, tongue(parse(data).get(LANGUAGE)))
         try:
             frame = None if filling is None else _made_ready(found, filling, data)
         except (Fault, CannotTell, RecursionError, Untrusted):
@@ -193,10 +196,10 @@ class QuickRoad:
         if len(self._frames) > FRAMES:
             self._frames.popitem(last=False)
 
-    def _filling(self, found: Cut, code: str) -> Filling | None:
-        if not all(self.fragments.piece(inner) for inner in found.loose):
+    def _filling(self, found: Cut, code: str, words: Tongue) -> Filling | None:
+        if not all(self.fragments.piece(inner, words) for inner in found.loose):
             return None
-        pieces = [self.fragments.piece(inner) for inner in found.maths]
+        pieces = [self.fragments.piece(inner, words) for inner in found.maths]
         whole = [piece for piece in pieces if piece is not None]
         return (
             Filling(code, whole, found.numbers, found.spoken, found.alts)
@@ -249,7 +252,8 @@ def _made_ready(found: Cut, filling: Filling, data: bytes) -> _Frame | None:
     constants = Constants({number_stand_in(place): place for place in range(len(found.numbers))})
     rules = None if facts.processing is None else compile_rules(facts, constants)
     frame = _Frame(
-        version, decimal(score.normal_maximum), filler(facts, len(found.numbers)), rules, tuple(constants.wanted),
+        version, tongue(root.get(LANGUAGE)), decimal(score.normal_maximum), filler(facts, len(found.numbers)), rules,
+        tuple(constants.wanted),
         tuple(_text(each) for each in addresses(root)), tuple(map(_picture, root.iter("{*}img"))),
         tuple(_heard(element, card, places) for element, card in cards(root)),
     )  # fmt: skip

@@ -8,46 +8,26 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import lru_cache
-from typing import Final
 
 from itembank.audit import formula
 from itembank.audit.findings import Unread
 from itembank.audit.formula import Node
 from itembank.audit.mathml_tokens import DEPTH
+from itembank.audit.spoken_words import SPOKEN, Spoken
+from itembank.audit.tongues import ENGLISH, Tongue
 
 __all__ = ["read_speech"]
 
-_RELATIONS: Final = (
-    ("equals", "="), ("is not equal to", "≠"), ("is less than or equal to", "≤"), ("is less than", "<"),
-    ("is greater than or equal to", "≥"), ("is greater than", ">"), ("is approximately equal to", "≈"),
-)  # fmt: skip
-_RELATION_WORDS: Final = tuple((tuple(said.split()), sign) for said, sign in _RELATIONS)
-_ROOTS: Final = {
-    "square": 2, "cube": 3, "fourth": 4, "fifth": 5, "sixth": 6, "seventh": 7, "eighth": 8, "ninth": 9,
-}  # fmt: skip
-_FUNCTIONS: Final = {
-    ("discriminant", "of"): "discriminant", ("greatest", "common", "divisor", "of"): "gcd",
-    ("least", "common", "multiple", "of"): "lcm", ("minimum", "of"): "min", ("maximum", "of"): "max",
-}  # fmt: skip
-_GREEK: Final = {
-    "alpha": "α", "beta": "β", "gamma": "γ", "delta": "δ", "epsilon": "ε", "theta": "θ", "lambda": "λ", "mu": "μ",
-    "pi": "π", "rho": "ρ", "sigma": "σ", "tau": "τ", "phi": "φ", "omega": "ω",
-}  # fmt: skip
-# After these no factor begins: a sign, a relation, a joining word, an end.
-_NO_FACTOR: Final = frozenset(
-    {"plus", "minus", "times", "over", "end", "close", "comma", "equals", "is", "which", "and", "or", ",", ""}
-)
-
 
 @lru_cache(maxsize=4096)
-def read_speech(text: str) -> Node:
-    """What a sentence says. Raises Unread for words the audit does not know.
+def read_speech(text: str, words: Tongue = ENGLISH) -> Node:
+    """What a sentence says. words: of its language. Raises Unread for words the audit does not know.
 
     >>> read_speech("x squared minus 2") == formula.sum_of([
     ...     ("+", formula.Power(formula.Letter("x"), formula.Numeral("2"))), ("-", formula.Numeral("2"))])
     True
     """
-    listener = _Listener(text.replace(",", " ,").split())
+    listener = _Listener(text.replace(",", " ,").split(), SPOKEN[words.name], words.mark)
     node = listener.statement()
     if listener.next():
         raise Unread(f"the word {listener.next()!r} follows where the spoken formula should end")
@@ -55,8 +35,10 @@ def read_speech(text: str) -> Node:
 
 
 class _Listener:
-    def __init__(self, words: list[str]) -> None:
+    def __init__(self, words: list[str], said: Spoken, mark: str) -> None:
         self._words = words
+        self._said = said
+        self._point = said.decimal[mark]
         self._at = 0
         self._depth = 0
 
@@ -94,18 +76,18 @@ class _Listener:
     def statement(self) -> Node:
         """Statements joined by `or`, or one of them, or an expression."""
         parts = [self._conjunction()]
-        while self._hears(",", "or") or self._hears("or"):
+        while self._hears(",", self._said.either) or self._hears(self._said.either):
             parts.append(self._conjunction())
         return formula.any_of(_all_statements(parts))
 
     def _conjunction(self) -> Node:
         parts = [self._relation()]
-        while self._hears("and"):
+        while self._hears(self._said.both):
             parts.append(self._relation())
         return formula.all_of(_all_statements(parts))
 
     def _relation(self) -> Node:
-        if self._hears("no", "real", "solution"):
+        if self._hears(*self._said.nothing):
             return formula.Nothing()
         operands = [self._sum()]
         signs: list[str] = []
@@ -120,80 +102,79 @@ class _Listener:
         )
 
     def _sign(self, *, first: bool) -> str:
-        lead = () if first else ("which",)
-        if self.next() not in {"equals", "is", "which"}:
-            return ""
-        return next((sign for words, sign in _RELATION_WORDS if self._hears(*lead, *words)), "")
+        lead = () if first else self._said.chained
+        return next((sign for words, sign in self._said.relations if self._hears(*lead, *words)), "")
 
     # expressions
 
     def _sum(self) -> Node:
-        sign = "-" if self._hears("negative") else "±" if self._hears("plus", "or", "minus") else "+"
-        terms = [(sign, self._product())]
-        while sign := self._between():
+        lead = next((sign for words, sign in self._said.leading if self._hears(*words)), "+")
+        terms = [(lead, self._product())]
+        while sign := next((sign for words, sign in self._said.between if self._hears(*words)), ""):
             terms.append((sign, self._product()))
         return formula.sum_of(terms)
 
-    def _between(self) -> str:
-        if self._hears("plus", "or", "minus"):
-            return "±"
-        return "+" if self._hears("plus") else "-" if self._hears("minus") else ""
-
     def _product(self) -> Node:
         factors = [self._power()]
-        while self._hears("times") or not (self.next() in _NO_FACTOR or self.next().isdecimal()):
+        while self._hears(self._said.times) or not (
+            self.next() in self._said.no_factor or self.next().isdecimal()
+        ):
             factors.append(self._power())
         return formula.product_of(factors)
 
     def _power(self) -> Node:
         node = self._operand()
+        opening, end = self._said.power
         while True:
-            if self._hears("squared"):
-                node = formula.Power(node, formula.Numeral("2"))
-            elif self._hears("cubed"):
-                node = formula.Power(node, formula.Numeral("3"))
-            elif self._hears("to", "the", "power"):
-                node = formula.Power(node, self._within(self._sum, "end", "power"))
+            if digits := next((digits for words, digits in self._said.powers if self._hears(*words)), ""):
+                node = formula.Power(node, formula.Numeral(digits))
+            elif self._hears(*opening):
+                node = formula.Power(node, self._within(self._sum, *end))
             else:
                 return node
 
     def _operand(self) -> Node:
+        said = self._said
         if self.next().isdecimal():
             return formula.Numeral(self._numeral())
-        if self._hears("the", "point"):
-            first = self._within(self._sum, "comma")
-            return formula.Point(first, self._within(self._sum, "end", "point"))
-        if self._hears("open", "bracket"):
-            return self._within(self.statement, "close", "bracket")
-        announced = self._hears("the")
-        if self._hears("fraction"):
-            above = self._within(self._sum, "over")
-            return formula.Quotient(above, self._within(self._sum, "end", "fraction"))
-        if self.next() in _ROOTS and self.next(1) == "root":
-            index = _ROOTS[self._take()]
-            self._must_hear("root", "of")
-            return formula.Root(self._within(self._sum, "end", "root"), index)
-        if self._hears("absolute", "value", "of"):
-            return formula.Absolute(self._within(self._sum, "end", "absolute", "value"))
-        for words, name in _FUNCTIONS.items():
+        if self._hears(*said.point[0]):
+            first = self._within(self._sum, *said.point[1])
+            return formula.Point(first, self._within(self._sum, *said.point[2]))
+        if self._hears(*said.bracket[0]):
+            return self._within(self.statement, *said.bracket[1])
+        announced = self.next() if self.next() in said.articles else ""
+        self._at += bool(announced)
+        if self._hears(*said.fraction[0]):
+            above = self._within(self._sum, *said.fraction[1])
+            return formula.Quotient(above, self._within(self._sum, *said.fraction[2]))
+        for words, index in said.roots.items():
+            if self._hears(*words):
+                return formula.Root(self._within(self._sum, *said.root_end), index)
+        if self._hears(*said.bars[0]):
+            return formula.Absolute(self._within(self._sum, *said.bars[1]))
+        for words, name in said.functions.items():
             if self._hears(*words):
                 return self._applied(name)
         if announced:
-            raise Unread(f"the {self.next()!r} is not known in a spoken formula")
+            raise Unread(f"{announced} {self.next()!r} is not known in a spoken formula")
         return formula.Letter(self._letter())
 
     def _applied(self, name: str) -> Node:
-        self._must_hear("open", "bracket")
+        opening, end = self._said.bracket
+        self._must_hear(*opening)
         arguments = [self._relation()]
-        while self._hears("comma"):
+        while self._hears(*self._said.argument):
             arguments.append(self._relation())
-        self._must_hear("close", "bracket")
+        self._must_hear(*end)
         return formula.Apply(name, tuple(arguments))
 
     def _numeral(self) -> str:
         whole = self._take()
-        if not self._hears("point"):
+        # where a point is spoken, `punto y coma` may follow a number too
+        is_mark = self._said.argument[0] != self._point or self.next(1).isdecimal()
+        if self.next() != self._point or not is_mark:
             return whole
+        self._at += 1
         places = ""
         while len(self.next()) == 1 and self.next().isdecimal():
             places += self._take()
@@ -202,14 +183,15 @@ class _Listener:
         return f"{whole}.{places}"
 
     def _letter(self) -> str:
-        if self._hears("name"):
+        opening, end = self._said.spelt
+        if self._hears(*opening):
             letters = []
-            while not self._hears("end", "name"):
+            while not self._hears(*end):
                 letters.append(self._cased())
             name = "".join(letters)
         else:
             name = self._cased()
-        if not self._hears("sub"):
+        if not self._hears(self._said.below):
             return name
         digits = ""
         while self.next().isdecimal():
@@ -219,11 +201,17 @@ class _Listener:
         return f"{name}_{digits}"
 
     def _cased(self) -> str:
-        capital = self._hears("capital")
-        word = self._take()
-        if not (word.isascii() and word.isalpha()) or (capital and len(word) > 1):
+        said = self._said
+        capital = not said.capital_follows and self._hears(said.capital)
+        word = (
+            next((letter for words, letter in said.letters.items() if self._hears(*words)), "")
+            or self._take()
+        )
+        capital |= said.capital_follows and self._hears(said.capital)
+        is_known = word in said.greek or (word.isascii() and word.isalpha())
+        if not is_known or (capital and len(word) > 1):
             raise Unread(f"{word!r} is no letter and no word known in a spoken formula")
-        return word.upper() if capital else _GREEK.get(word, word)
+        return word.upper() if capital else said.greek.get(word, word)
 
 
 def _all_statements(parts: list[Node]) -> list[Node]:

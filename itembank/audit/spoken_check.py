@@ -58,7 +58,7 @@ def _compared(
     for math, spoken in zip(maths, heard.groups(), strict=True):
         node = formulas.node(math)
         try:
-            same = node is None or read_speech(spoken) == node
+            same = node is None or read_speech(spoken, formulas.words) == node
         except Fault:
             same = False
         if not same:

@@ -6,7 +6,7 @@ language without a table here are read as English ones.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
 
@@ -18,14 +18,18 @@ LANGUAGE: Final = "{http://www.w3.org/XML/1998/namespace}lang"
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Tongue:
-    """joins: the words between statements -> `and`, `or`. nothing: what is shown where there is no solution.
+    """name: of its words. mark: of decimals; pair: between what stands in brackets. joins: the words between
+    statements -> `and`, `or`. nothing: what is shown where there is no solution. functions: printed names -> ours.
 
-    typed_nothing: what may be typed there, in small letters; the first two must count.
+    typed_nothing: what may be typed where there is no solution, in small letters; all of it must count.
     """
 
     name: str
+    mark: str
+    pair: str
     joins: dict[str, str]
     nothing: str
+    functions: dict[str, str]
     typed_nothing: tuple[str, ...]
 
     def typed(self, join: str) -> str:
@@ -33,18 +37,27 @@ class Tongue:
         return next(word for word, meaning in self.joins.items() if meaning == join)
 
 
-ENGLISH: Final = Tongue("en", {"and": "and", "or": "or"}, "no real solution", ("none", "no real solution"))
+ENGLISH: Final = Tongue(
+    "en", ".", ",", {"and": "and", "or": "or"}, "no real solution",
+    {name: name for name in ("discriminant", "gcd", "lcm", "min", "max")}, ("none", "no real solution"),
+)  # fmt: skip
 _SPANISH: Final = Tongue(
-    "es", {"y": "and", "o": "or"}, "sin solución real", ("ninguna", "sin solución real", "sin solucion real")
-)
-_BY_NAME: Final = {each.name: each for each in (ENGLISH, _SPANISH)}
+    "es", ",", ";", {"y": "and", "o": "or"}, "sin solución real",
+    {"discriminante": "discriminant", "mcd": "gcd", "mcm": "lcm", "mín": "min", "máx": "max"},
+    ("ninguna", "sin solución real", "sin solucion real"),
+)  # fmt: skip
+_WITH_A_POINT: Final = replace(_SPANISH, mark=".", pair=",")
+_BY_TAG: Final = {"en": ENGLISH, "es": _SPANISH} | {
+    f"es-{region}": _WITH_A_POINT for region in ("mx", "us", "pr")
+}
 
 
 @lru_cache(maxsize=256)
 def tongue(language: str | None) -> Tongue:
     """The words for a tag of BCP 47.
 
-    >>> tongue("es-MX").nothing, tongue("").nothing
-    ('sin solución real', 'no real solution')
+    >>> tongue("es-MX").nothing, tongue("es-MX").mark, tongue("es-AR").mark, tongue("").nothing
+    ('sin solución real', '.', ',', 'no real solution')
     """
-    return _BY_NAME.get((language or "").lower().partition("-")[0], ENGLISH)
+    tag = (language or "").lower()
+    return _BY_TAG.get(tag) or _BY_TAG.get(tag.partition("-")[0], ENGLISH)

@@ -42,7 +42,7 @@ def record(item: Item, findings: tuple[Finding, ...]) -> str:
         "marks": item.marks,
         "difficulty": _difficulty(item.difficulty),
         "values": values_told(item),
-        "parts": [_part(part) for part in item.parts],
+        "parts": [_part(part, item.about.language) for part in item.parts],
         "proof": [
             {"claim": f.claim, "about": f.subject, "witness": f.verdict.witness}
             for f in findings
@@ -66,15 +66,15 @@ def _difficulty(predicted: Difficulty | None) -> dict[str, Any] | None:
     }
 
 
-def _part(part: Part) -> dict[str, Any]:
+def _part(part: Part, language: str) -> dict[str, Any]:
     response = part.response
     told: dict[str, Any] = {
         "label": part.label,
-        "problem": shown(part.problem.statement),
+        "problem": shown(part.problem.statement, language),
         "kind": part.problem.shape,
         "unknowns": list(part.problem.unknowns),
         "stem": plain_text(part.stem),
-        "key": shown(part.key),
+        "key": shown(part.key, language),
         "marks": response.marks,
         "solution": [
             {
@@ -88,9 +88,9 @@ def _part(part: Part) -> dict[str, Any]:
         ],
         **_picture(part.figure),
     }
-    told |= response_record(response)
+    told |= response_record(response, language)
     if part.follow is not None:
-        told["follow_through"] = shown(part.follow)
+        told["follow_through"] = shown(part.follow, language)
     told["slips"] = [
         {
             "slip": s.name,
@@ -112,7 +112,7 @@ def answers(item: Item) -> tuple[tuple[str, ...], ...]:
     return tuple(
         (item.code, part.label, *(str(cell) for cell in row))
         for part in item.parts
-        for row in answer_rows(part)
+        for row in answer_rows(part, item.about.language)
     )
 
 

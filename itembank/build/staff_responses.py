@@ -30,17 +30,17 @@ __all__ = ["answer_rows", "response_record"]
 Row: TypeAlias = tuple[object, ...]
 
 
-def response_record(response: Response) -> dict[str, Any]:
+def response_record(response: Response, language: str) -> dict[str, Any]:
     """A response whole, as JSON takes it."""
     match response:
         case ChoiceResponse():
-            return {"response": "choice", "options": _options(response.options)}
+            return {"response": "choice", "options": _options(response.options, language)}
         case ChoicesResponse():
             return {
                 "response": "choices",
                 "sense": response.sense,
                 "share": marks_text(response.share),
-                "options": _options(response.options),
+                "options": _options(response.options, language),
             }
         case WrongLineResponse():
             return {
@@ -59,7 +59,7 @@ def response_record(response: Response) -> dict[str, Any]:
                 "by": response.by,
                 "share": marks_text(response.share),
                 "things": [
-                    {"option": thing.identifier, "place": thing.place + 1, **shown(thing.maths)}
+                    {"option": thing.identifier, "place": thing.place + 1, **shown(thing.maths, language)}
                     for thing in response.things
                 ],
             }
@@ -68,11 +68,12 @@ def response_record(response: Response) -> dict[str, Any]:
                 "response": "match",
                 "share": marks_text(response.share),
                 "rows": [
-                    {"row": row.identifier[1:], "target": row.target, **shown(row.statement)}
+                    {"row": row.identifier[1:], "target": row.target, **shown(row.statement, language)}
                     for row in response.rows
                 ],
                 "targets": _options(
-                    tuple(Option(t.identifier, t.content, False, t.slip) for t in response.targets)
+                    tuple(Option(t.identifier, t.content, False, t.slip) for t in response.targets),
+                    language,
                 ),
             }
         case WrittenResponse():
@@ -81,12 +82,12 @@ def response_record(response: Response) -> dict[str, Any]:
             assert_never(response)
 
 
-def _options(options: tuple[Option, ...]) -> list[dict[str, Any]]:
+def _options(options: tuple[Option, ...], language: str) -> list[dict[str, Any]]:
     return [
         {
             "option": o.identifier,
             "right": o.is_key,
-            **shown(o.content),
+            **shown(o.content, language),
             "slip": o.slip.name if o.slip else "",
         }
         for o in options
@@ -123,48 +124,59 @@ def _box(value: object) -> object:
     return value if isinstance(value, int) or value is None else str(value)
 
 
-def answer_rows(part: Part) -> Iterator[Row]:
+def answer_rows(part: Part, language: str) -> Iterator[Row]:
     """Rows of the answer map for a part, after item and part: what each option, line or recognised entry means."""
     response = part.response
     match response:
         case ChoiceResponse():
             for option in response.options:
                 marks = str(response.marks if option.is_key else 0)
-                yield _row(option.identifier, option.is_key, option.content, option.slip, marks)
+                yield _row(language, option.identifier, option.is_key, option.content, option.slip, marks)
         case ChoicesResponse():
             for option in response.options:
                 share = marks_text(response.share)
                 marks = "" if not response.share else share if option.is_key else f"costs {share}"
-                yield _row(option.identifier, option.is_key, option.content, option.slip, marks)
+                yield _row(language, option.identifier, option.is_key, option.content, option.slip, marks)
         case WrongLineResponse():
             for number, (line, follows) in enumerate(_lines(response), start=1):
                 slip = None if follows else response.slip
-                yield _row(str(number), not follows, line.maths, slip, str(0 if follows else response.marks))
+                yield _row(
+                    language,
+                    str(number),
+                    not follows,
+                    line.maths,
+                    slip,
+                    str(0 if follows else response.marks),
+                )
         case OrderResponse():
             for thing in response.things:
                 share = marks_text(response.share) if response.share else ""
-                yield _row(f"{thing.identifier} {thing.place + 1}", True, thing.maths, None, share)
+                yield _row(language, f"{thing.identifier} {thing.place + 1}", True, thing.maths, None, share)
         case MatchResponse():
             share = marks_text(response.share) if response.share else ""
             for target in response.targets:
                 rows = [row.identifier[1:] for row in response.rows if row.target == target.identifier]
                 for row in rows or [""]:
                     place = f"{row} {target.identifier}".strip()
-                    yield _row(place, bool(row), target.content, target.slip, share if row else "0")
+                    yield _row(language, place, bool(row), target.content, target.slip, share if row else "0")
         case EntryResponse() | WrittenResponse():
-            yield _row("", True, part.key, None, str(response.marks))
+            yield _row(language, "", True, part.key, None, str(response.marks))
             for blank in response.blanks if isinstance(response, EntryResponse) else ():
                 for index, word in enumerate(blank.words):
                     marks = str(blank.worth if index == blank.chosen else 0)
-                    yield _row(WORD_NAMES[index], index == blank.chosen, of_text(word.text), None, marks)
+                    yield _row(
+                        language, WORD_NAMES[index], index == blank.chosen, of_text(word.text), None, marks
+                    )
             for slip in part.slips:
-                yield _row("", False, slip.answer, slip, "")
+                yield _row(language, "", False, slip.answer, slip, "")
         case _:
             assert_never(response)
 
 
-def _row(option: str, is_right: bool, content: Maths | Content, slip: Slip | None, marks: str) -> Row:
-    notations = shown(content)
+def _row(
+    language: str, option: str, is_right: bool, content: Maths | Content, slip: Slip | None, marks: str
+) -> Row:
+    notations = shown(content, language)
     return (
         option,
         "yes" if is_right else "no",

@@ -7,6 +7,7 @@ from typing import Any
 from itembank.content import Content, Emphasis, Hole, Inline, LineBreak, Listing, Paragraph, Text
 from itembank.difficulty import logits
 from itembank.expressions import latex, mathml, spelling
+from itembank.expressions.conventions import conventions
 from itembank.expressions.display import Maths
 from itembank.items import Difficulty
 
@@ -43,13 +44,13 @@ def plain_text(content: Content | None) -> str:
     return " ".join(block(node) for node in content.shape.blocks)
 
 
-def shown(content: Maths | Content) -> dict[str, str]:
-    """Mathematics or a text in the notations of the answer map."""
+def shown(content: Maths | Content, language: str) -> dict[str, str]:
+    """Mathematics or a text in the notations of the answer map, as an item in a language shows it."""
     if isinstance(content, Maths):
         return {
             "plain": spelling.plain(content),
             "latex": latex.latex(content),
-            "mathml": mathml.mathml(content, annotated=False),
+            "mathml": mathml.mathml(content, conventions(language), annotated=False),
         }
     return {"plain": plain_text(content), "latex": "", "mathml": ""}
 

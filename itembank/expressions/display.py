@@ -263,6 +263,15 @@ def composed(outer: str, inner: Sequence[tuple[str, int]]) -> str:
 
     def put(found: re.Match[str]) -> str:
         piece = int(found[1])
-        return _MARK.sub(lambda hole: hole_mark(int(hole[1]) + starts[piece]), inner[piece][0])
+        return moved(inner[piece][0], starts[piece])
 
     return _MARK.sub(put, outer)
+
+
+def moved(marked: str, by: int) -> str:
+    """A marked text whose holes are so many further on.
+
+    >>> Pattern(moved(f"x = {hole_mark(0)}", 1)).fill((2, 3))
+    'x = 3'
+    """
+    return _MARK.sub(lambda hole: hole_mark(int(hole[1]) + by), marked) if by else marked

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import cache
-from typing import Final, NamedTuple
+from typing import Final
 from xml.sax.saxutils import escape
 
 from itembank.expressions import display
+from itembank.expressions.conventions import USUAL, Conventions
 from itembank.expressions.display import Display, Maths, Pattern, Shape, hole_mark
 from itembank.expressions.vocabulary import GREEK
 
@@ -19,20 +20,6 @@ NAMESPACE: Final = "http://schemas.openxmlformats.org/officeDocument/2006/math"
 
 _SIGNS: Final = {"+": "+", "-": "−", "±": "±"}
 _RELATIONS: Final = {"=": "=", "!=": "≠", "<": "<", "<=": "≤", ">": ">", ">=": "≥", "≈": "≈"}
-
-
-class Conventions(NamedTuple):
-    """Signs and words within mathematics, as a language has them."""
-
-    point: str = "."
-    times: str = "×"
-    pair: str = ","
-    either: str = "or"
-    both: str = "and"
-    nothing: str = "no real solution"
-
-
-USUAL: Final = Conventions()
 
 
 def omml(maths: Maths, conventions: Conventions = USUAL) -> str:
@@ -106,7 +93,7 @@ class _Reader:
             case display.Bars(inner):
                 return self._fenced("|", (inner,), "|")
             case display.Applied(name, arguments):
-                return run(name.replace("_", " "), upright=True) + self._fenced("(", arguments, ")")
+                return run(self.conventions.function(name), upright=True) + self._fenced("(", arguments, ")")
             case display.Pair(first, second):
                 return self._fenced("(", (first, second), ")")
             case display.Compared(operands, signs):
@@ -114,14 +101,9 @@ class _Reader:
                 tail = (run(_RELATIONS[sign]) + self.read(operand) for sign, operand in pairs)
                 return self.read(operands[0]) + "".join(tail)
             case display.Joined(word, statements):
-                said = (
-                    self.conventions.either
-                    if word == "or"
-                    else self.conventions.both
-                    if word == "and"
-                    else word
+                return words_run(f" {self.conventions.word(word)} ").join(
+                    self.read(part) for part in statements
                 )
-                return words_run(f" {said} ").join(self.read(part) for part in statements)
             case display.Nothing():
                 return words_run(self.conventions.nothing)
 

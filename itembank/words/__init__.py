@@ -1,7 +1,7 @@
 """The fixed words of every document and package, from one small translation file for each language.
 
-A language tag (BCP 47) is looked up whole, then shorter: `en-US` holds only what differs from `en`. What a
-language has no file for is said in English, and `Words.language` then says so. It knows no format and no item.
+A language tag (BCP 47) is looked up whole, then shorter: `en-US` holds only what differs from `en`, `es-MX` from `es`.
+What a language has no file for is said in English, and `Words.language` then says so. It knows no format and no item.
 """
 
 from __future__ import annotations
@@ -20,9 +20,11 @@ from itembank.errors import DomainError
 __all__ = ["LANGUAGES", "Words", "base_language", "fitting", "words"]
 
 OWN: Final = "en"
-LANGUAGES: Final = ("en", "en-us", "es")
+LANGUAGES: Final = ("en", "en-us", "es", "es-mx")
 """The translation files, by their names."""
 
+_WRITTEN_AS: Final = MappingProxyType({"es-us": "es-mx", "es-pr": "es-mx"})
+"""Regions that write as another one does. Source: Unicode CLDR, number symbols (from memory)."""
 _TAG: Final = re.compile(r"[a-z]{2,3}(-[a-z0-9]{2,8})*")
 
 
@@ -89,6 +91,7 @@ def words(language: str) -> Words:
     tag = language.lower()
     steps = tag.split("-") if _TAG.fullmatch(tag) else [OWN]
     names = ["-".join(steps[:length]) for length in range(1, len(steps) + 1)]
+    names = [_WRITTEN_AS.get(name, name) for name in names]
     found = [name for name in names if name in LANGUAGES]
     if not found:
         return words(OWN)

@@ -10,28 +10,34 @@ import re
 from typing import Final, Protocol
 
 from itembank.items import Item
+from itembank.words import base_language, words
 
 __all__ = ["Writer", "has_decimal_comma", "xml_attribute", "xml_text"]
 
 
-# Source: Unicode CLDR, number symbols of these languages (from memory); a region can differ (de-CH, es-MX).
+# Source: Unicode CLDR, number symbols of these languages (from memory); a region can differ (de-CH).
 _COMMA_LANGUAGES: Final = frozenset(
     {
-        "bg", "ca", "cs", "da", "de", "el", "es", "et", "fi", "fr", "hr", "hu", "is", "it", "lt", "lv", "nb", "nl",
-        "nn", "no", "pl", "pt", "ro", "ru", "sk", "sl", "sr", "sv", "tr", "uk",
+        "bg", "ca", "cs", "da", "de", "el", "et", "fi", "fr", "hr", "hu", "is", "it", "lt", "lv", "nb", "nl", "nn",
+        "no", "pl", "pt", "ro", "ru", "sk", "sl", "sr", "sv", "tr", "uk",
     }
 )  # fmt: skip
-_POINT_REGIONS: Final = frozenset({"de-ch", "de-li", "it-ch", "es-mx", "es-us", "es-pr"})
+_POINT_REGIONS: Final = frozenset({"de-ch", "de-li", "it-ch"})
 
 
 def has_decimal_comma(language: str) -> bool:
     """Whether numbers of a language (a tag of BCP 47) are written with a decimal comma.
 
-    >>> has_decimal_comma("de-AT"), has_decimal_comma("de-CH"), has_decimal_comma("en-GB")
-    (True, False, False)
+    A language with a translation file says so itself.
+
+    >>> has_decimal_comma("de-AT"), has_decimal_comma("de-CH"), has_decimal_comma("es"), has_decimal_comma("es-MX")
+    (True, False, True, False)
     """
+    said = words(language)
+    if base_language(said.language) == base_language(language):
+        return said.decimal_mark == ","
     tag = language.lower()
-    return tag.split("-")[0] in _COMMA_LANGUAGES and tag not in _POINT_REGIONS
+    return base_language(tag) in _COMMA_LANGUAGES and tag not in _POINT_REGIONS
 
 
 class Writer(Protocol):

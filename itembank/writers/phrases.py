@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 
+from itembank.expressions.conventions import Conventions, conventions_of
 from itembank.words import Words, base_language, words
 
 __all__ = ["Phrases", "phrases"]
@@ -17,22 +18,20 @@ _ROLES = {"s": "role-denominator", "value": ""}
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Phrases:
-    """The words for items of one language. foreign: the language they are in where it is not the item's, else "".
+    """The words for items of one language. conventions: of its mathematics.
+
+    foreign: the language they are in where it is not the item's, else "".
 
     There is one object for a language (see `phrases`), so that it can stand for it in remembered patterns.
     """
 
     words: Words
+    conventions: Conventions
     foreign: str
 
     def __call__(self, key: str, /, **values: object) -> str:
         """The words of a key of the translation files."""
         return self.words(key, **values)
-
-    @property
-    def speaks_english(self) -> bool:
-        """Whether items in this language have their formulas spoken in it."""
-        return not self.foreign and base_language(self.words.language) == "en"
 
     def box_label(self, unknown: str, role: str, slot: int, slots: int) -> str:
         """What a screen reader says of a box.
@@ -62,4 +61,5 @@ def phrases(language: str) -> Phrases:
 @lru_cache(maxsize=64)
 def _phrases(language: str) -> Phrases:
     found = words(language)
-    return Phrases(found, "" if base_language(found.language) == base_language(language) else found.language)
+    is_own = base_language(found.language) == base_language(language)
+    return Phrases(found, conventions_of(found), "" if is_own else found.language)

@@ -13,13 +13,15 @@ import pytest
 from itembank.audit.cartridge_inequalities import read_inequalities
 from itembank.audit.tongues import tongue
 from itembank.audit.typed_answers import read_typed
-from itembank.audit.verify import verify
+from itembank.audit.verify import audit_item, verify
 from itembank.items import Item
 from itembank.words import words
 from itembank.writers import common_cartridge as cc
 from itembank.writers.common_cartridge.inequalities import inequalities
+from itembank.writers.dialects import DIALECTS
 from itembank.writers.phrases import phrases
 from itembank.writers.pictures import has_pictures
+from itembank.writers.qti2 import translate
 from itembank.writers.qti3 import item_xml
 from itembank.writers.qti3.shortfalls import shortfalls
 from tests import kinds_bank, qti_items, samples
@@ -123,6 +125,24 @@ def test_a_cartridge_in_a_language_passes_the_audit(tmp_path: Path, language: st
 
     assert () == report.findings
     assert report.items >= 20
+
+
+@pytest.mark.parametrize("language", ["en", *LANGUAGES])
+@pytest.mark.parametrize("dialect", sorted(DIALECTS))
+def test_items_in_a_language_pass_the_audit_in_every_dialect(language: str, dialect: str) -> None:
+    for item in told_in(language):
+        document = item_xml(item)
+        if dialect != "qti3":
+            document = translate(document, DIALECTS[dialect]).document
+        assert (item.code, ()) == audit_item(document.encode(), f"items/{item.code}.xml")
+
+
+def test_formulas_in_the_words_of_another_language_than_the_item_says_are_faults() -> None:
+    item = next(item for item in told_in("es") if ">o</mtext>" in item_xml(item))
+    document = item_xml(item).replace('xml:lang="es"', 'xml:lang="en"', 1)
+
+    _, findings = audit_item(document.encode(), f"items/{item.code}.xml")
+    assert {"unread", "unread-notation", "alttext-differs"} & {each.code for each in findings}
 
 
 def test_the_answer_that_there_is_none_is_typed_in_the_language_of_the_item() -> None:

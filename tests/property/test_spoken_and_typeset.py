@@ -5,24 +5,33 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
+import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from lxml import etree
 
+from itembank.audit import formula
+from itembank.audit.content_reader import read_content
 from itembank.audit.findings import Unread
 from itembank.audit.latex_reader import read_latex
 from itembank.audit.mathml_reader import read_presentation
 from itembank.audit.speech_reader import read_speech as read_speech_in_audit
+from itembank.audit.tongues import tongue
 from itembank.errors import DomainError
 from itembank.expressions import display, latex, mathml, speech, tree
+from itembank.expressions.conventions import conventions
 from itembank.expressions.display import Decimal, Display, Maths, Numeral, Shape
 from itembank.expressions.layout import lay_out
+from itembank.expressions.speech.english import ENGLISH
+from itembank.expressions.speech.spanish import SPANISH
 from itembank.expressions.tree import Node
+from itembank.expressions.vocabulary import GREEK
 from itembank.writers.mathml_as_latex import latex_of
 from tests.expressions.showing import show
 from tests.expressions.speech_reader import filled, read_speech
 from tests.property import strategies as some
 
+LANGUAGES = ("en", "en-US", "es", "es-MX")
 LETTERS = (
     "x",
     "y",
@@ -76,29 +85,33 @@ def test_what_is_heard_is_read_back_to_the_very_tree_that_is_displayed(
     assert "  " not in heard
 
 
-@given(_node, _values)
+@pytest.mark.parametrize("language", LANGUAGES)
+@given(node=_node, values=_values)
 @settings(max_examples=600, deadline=None)
-def test_the_audit_hears_what_it_sees(node: Node, values: dict[str, Fraction]) -> None:
-    maths = shown(node, values)
-    element = etree.fromstring(mathml.mathml(maths))
+def test_the_audit_hears_what_it_sees(language: str, node: Node, values: dict[str, Fraction]) -> None:
+    maths, words = shown(node, values), tongue(language)
+    element = etree.fromstring(mathml.mathml(maths, conventions(language)))
     try:
-        seen = read_presentation(element[0][0])
+        seen = read_presentation(element[0][0], words)
     except Unread:
         assume(False)
 
-    assert seen == read_speech_in_audit(element.get("alttext", ""))
+    assert seen == read_speech_in_audit(element.get("alttext", ""), words)
+    assert seen == read_presentation(etree.fromstring(mathml.mathml(maths))[0][0])
+    assert seen == read_content(element[0][1][0])
 
 
-@given(_node, _node, _values)
+@pytest.mark.parametrize("language", LANGUAGES)
+@given(first=_node, second=_node, values=_values)
 @settings(max_examples=400, deadline=None)
 def test_two_displayed_trees_that_differ_are_heard_differently(
-    first: Node, second: Node, values: dict[str, Fraction]
+    language: str, first: Node, second: Node, values: dict[str, Fraction]
 ) -> None:
-    one, other = shown(first, values), shown(second, values)
+    one, other, signs = shown(first, values), shown(second, values), conventions(language)
 
     same = filled(one) == filled(other)
 
-    assert same == (speech.speech(one) == speech.speech(other))
+    assert same == (speech.speech(one, signs) == speech.speech(other, signs))
 
 
 _numbers = st.one_of(
@@ -129,13 +142,30 @@ def test_every_name_is_heard_as_itself(name: str) -> None:
 
 
 def test_a_name_that_is_a_word_of_the_reading_is_spelt() -> None:
-    words = speech._OWN_WORDS
+    words = [word for word in ENGLISH.own_words if len(word) > 1 and word.isalpha()]
 
     assert len(words) >= 60
     for word in words:
-        if len(word) > 1:
-            said = speech.speech(Maths(lay_out(tree.Name(word), 0)))
-            assert f"name {' '.join(word)} end name" == said
+        said = speech.speech(Maths(lay_out(tree.Name(word), 0)))
+        assert f"name {' '.join(word)} end name" == said
+
+
+@given(st.from_regex(r"[A-Za-z]{1,9}(_[0-9]{1,3})?", fullmatch=True))
+@settings(max_examples=500, deadline=None)
+def test_the_audit_hears_every_name_in_spanish(name: str) -> None:
+    assume(name.partition("_")[0] not in GREEK)
+    heard = speech.speech(Maths(Shape(display.Letter(name), 0)), conventions("es"))
+
+    assert formula.Letter(name) == read_speech_in_audit(heard, tongue("es"))
+
+
+def test_words_of_spanish_that_are_names_are_spelt() -> None:
+    names = [word for word in SPANISH.own_words if len(word) > 1 and word.isascii() and word.isalpha()]
+
+    assert len(names) >= 60
+    for name in names:
+        heard = speech.speech(Maths(Shape(display.Letter(name), 0)), conventions("es"))
+        assert formula.Letter(name) == read_speech_in_audit(heard, tongue("es"))
 
 
 # LaTeX goes another way round, by the same laws
@@ -151,13 +181,19 @@ def test_the_latex_made_of_mathml_is_the_latex_reading(
     assert latex.latex(maths) == latex_of(mathml.mathml(maths, annotated=annotated))
 
 
-@given(_node, _values)
+@pytest.mark.parametrize("language", LANGUAGES)
+@given(node=_node, values=_values)
 @settings(max_examples=600, deadline=None)
-def test_the_audit_reads_latex_as_it_reads_mathml(node: Node, values: dict[str, Fraction]) -> None:
-    maths = shown(node, values)
+def test_the_audit_reads_latex_as_it_reads_mathml(
+    language: str, node: Node, values: dict[str, Fraction]
+) -> None:
+    maths, words = shown(node, values), tongue(language)
+    markup = mathml.mathml(maths, conventions(language))
     try:
-        seen = read_presentation(etree.fromstring(mathml.mathml(maths))[0][0])
+        seen = read_presentation(etree.fromstring(markup)[0][0], words)
     except Unread:
         assume(False)
 
-    assert seen == read_latex(latex.latex(maths))
+    assert seen == read_latex(latex_of(markup), words)
+    if language == "en":
+        assert seen == read_latex(latex.latex(maths))

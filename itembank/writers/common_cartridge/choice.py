@@ -26,8 +26,8 @@ def choice(response: ChoiceResponse, said: Phrases) -> Response:
         if option.is_key:
             feedback.append((f"F_{option.identifier}", phrase("right", said)))
         elif option.slip is not None and option.slip.pupil is not None:
-            feedback.append((f"F_{option.identifier}", blocks(option.slip.pupil)))
-    contents = tuple([material(shown(option.content)) for option in response.options])
+            feedback.append((f"F_{option.identifier}", blocks(option.slip.pupil, said)))
+    contents = tuple([material(shown(option.content, said)) for option in response.options])
     return Response(
         "cc.multiple_choice.v0p1", "words" if response.by_words else "choice", "", fill(options, contents), rules,
         tuple(feedback),

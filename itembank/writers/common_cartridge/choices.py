@@ -42,8 +42,8 @@ def choices(response: ChoicesResponse, said: Phrases) -> Response:
     feedback = [("F0", phrase("right", said))]
     for option in response.options:
         if not option.is_key and option.slip is not None and option.slip.pupil is not None:
-            feedback.append((f"F_{option.identifier}", blocks(option.slip.pupil)))
-    contents = tuple([material(shown(option.content)) for option in response.options])
+            feedback.append((f"F_{option.identifier}", blocks(option.slip.pupil, said)))
+    contents = tuple([material(shown(option.content, said)) for option in response.options])
     lost = ("a part of the right options earns nothing, the profile would need too many rules",)
     return Response(
         "cc.multiple_response.v0p1", f"choices-{response.sense}", "", fill(options, contents), rules,

@@ -34,20 +34,20 @@ def entry(part: Part, entered: EntryResponse, language: str, said: Phrases) -> R
     feedback += [(name, sentences[name]) for name in sentences if name in told]
     for number, each in enumerate(entered.recognised, start=1):
         if f"F{number}" in told and each.slip.pupil is not None:
-            feedback.append((f"F{number}", blocks(each.slip.pupil)))
+            feedback.append((f"F{number}", blocks(each.slip.pupil, said)))
     if is_typed(entered.blanks[0]):
         return Response(
             "cc.fib.v0p1", "entry", _to_type(entered.blanks[0].unknown, entered.tick, said), LINE,
             processing(rules), tuple(feedback), answers.lost,
         )  # fmt: skip
-    statement = (maths(part.problem.statement),) if not entered.blanks[0].unknown else ()
+    statement = (maths(part.problem.statement, said),) if not entered.blanks[0].unknown else ()
     looks = (gaps(entered), tuple([(blank.pair, blank.unit) for blank in entered.blanks]))
     letter = entered.blanks[0].letter
     comma = has_decimal_comma(language)
     lines = fill(
         _lines(*looks, entered.tick, comma, said, of_points=entered.points, letter=letter), statement
     )
-    instruction = html("div", blocks(entered.instruction), class_="instruction")
+    instruction = html("div", blocks(entered.instruction, said), class_="instruction")
     return Response(
         "cc.fib.v0p1", "entry", instruction + lines, LINE, processing(rules), tuple(feedback), answers.lost
     )
@@ -77,12 +77,12 @@ def _lines(
     lines = []
     between = f" {html('span', words(said('or')), **tongue)} "
     if of_points:
-        lines.append(_points(by_value, unknowns, between))
+        lines.append(_points(by_value, unknowns, between, said))
     for unknown, (pair, unit) in zip(unknowns, signs, strict=True) if not of_points else ():
         after = f" {html('span', words(unit), class_='unit')}" if unit else ""
-        lead = f"{_letter(unknown) if unknown else hole_mark(0)} = "
+        lead = f"{_letter(unknown, said) if unknown else hole_mark(0)} = "
         values = [
-            lead + _laid_out(held, pair, letter) + after
+            lead + _laid_out(held, pair, said, letter) + after
             for (name, _), held in by_value.items()
             if name == unknown
         ]
@@ -100,21 +100,24 @@ def _lines(
     return Pattern("".join(lines) + paragraph(" ".join(told), said, class_="typed"))
 
 
-def _points(by_value: dict[tuple[str, int], dict[str, str]], unknowns: list[str], between: str) -> str:
+def _points(
+    by_value: dict[tuple[str, int], dict[str, str]], unknowns: list[str], between: str, said: Phrases
+) -> str:
     """Points with their gaps in brackets, in a line."""
     first, second = unknowns
-    lead = maths(Maths(Shape(Pair(Letter(first), Letter(second)), 0)))
+    lead = maths(Maths(Shape(Pair(Letter(first), Letter(second)), 0)), said)
     slots = dict.fromkeys(slot for _, slot in by_value)
     shown = [
-        f"{lead} = ( {_laid_out(by_value[first, slot], False)} , {_laid_out(by_value[second, slot], False)} )"
+        f"{lead} = ( {_laid_out(by_value[first, slot], False, said)} {said.conventions.pair} "
+        f"{_laid_out(by_value[second, slot], False, said)} )"
         for slot in slots
     ]
     return html("p", between.join(shown), class_="boxes")
 
 
 @cache
-def _letter(unknown: str) -> str:
-    return maths(Maths(Shape(Letter(unknown), 0)))
+def _letter(unknown: str, said: Phrases) -> str:
+    return maths(Maths(Shape(Letter(unknown), 0)), said)
 
 
 @cache
@@ -124,10 +127,12 @@ def _to_type(unknown: str, tick: bool, said: Phrases) -> str:
     return paragraph(told, said, class_="typed", data_typed="inequalities")
 
 
-def _laid_out(held: dict[str, str], pair: bool, letter: str = "") -> str:
+def _laid_out(held: dict[str, str], pair: bool, said: Phrases, letter: str = "") -> str:
     """The gaps of one value in a line, with the signs between them."""
     if letter:
-        brackets = [f"( {held[first]} {_letter(letter)} + {held[second]} )" for first, second in ("ab", "cd")]
+        brackets = [
+            f"( {held[first]} {_letter(letter, said)} + {held[second]} )" for first, second in ("ab", "cd")
+        ]
         return " ".join([*([held["k"]] if "k" in held else []), *brackets])
     if "r" not in held:
         (only,) = held.values()

@@ -19,8 +19,7 @@ from itembank.writers.phrases import Phrases, phrases
 __all__ = ["Written", "shortfalls", "written"]
 
 _MOST_WEIGHT = 99
-_ENGLISH = "words added for the pupil and around the solution are English"
-_SPOKEN = "formulas are spoken in English"
+_ENGLISH = ("words added for the pupil and around the solution are English", "formulas are spoken in English")
 
 
 class Written(NamedTuple):
@@ -61,9 +60,7 @@ def shortfalls(item: Item) -> tuple[str, ...]:
 
 @cache
 def _lost_of_all(about: About, said: Phrases) -> tuple[str, ...]:
-    told = [_ENGLISH] if said.foreign else []
-    if not said.speaks_english:
-        told.append(_SPOKEN)
+    told = list(_ENGLISH) if said.foreign else []
     if about.level or about.demand or about.minutes or about.calculator or about.curriculum:
         told.append(
             "level, demand, minutes, calculator rule and curriculum have no place in a question of a cartridge"
@@ -82,7 +79,7 @@ def _item(
     part, _ = parts[-1]
     suffix = (f"_{part.label}" if part.label else "") + found.suffix
     stems = "".join(
-        _stem(each, images.get((number, -1), ""), item.about.language)
+        _stem(each, images.get((number, -1), ""), item.about.language, said)
         for number, (each, _) in enumerate(parts)
     )
     if len(item.parts) > 1:
@@ -101,7 +98,7 @@ def _item(
         xml__lang=item.about.language,
     )  # fmt: skip
     # no word of an author can look like this: its own `<` is escaped once more
-    return made if said.speaks_english else made.replace("&lt;math ", '&lt;math xml:lang="en" ')
+    return made.replace("&lt;math ", f'&lt;math xml:lang="{said.foreign}" ') if said.foreign else made
 
 
 def _at_lines(part: Part, number: int, images: Mapping[tuple[int, int], str]) -> tuple[str, ...]:
@@ -109,9 +106,9 @@ def _at_lines(part: Part, number: int, images: Mapping[tuple[int, int], str]) ->
     return tuple([images.get((number, line), "") for line in range(len(part.solution))]) if images else ()
 
 
-def _stem(part: Part, picture: str, language: str) -> str:
+def _stem(part: Part, picture: str, language: str, said: Phrases) -> str:
     label = html("p", words(f"({part.label})"), class_="part-label") if part.label else ""
-    text = blocks(part.stem) + picture
+    text = blocks(part.stem, said) + picture
     return html("div", label, text, class_="stem", lang=language, data_part=part.label, data_role="stem")
 
 

@@ -42,12 +42,12 @@ def _row(response: MatchResponse, row: MatchRow, share: Fraction, said: Phrases)
     feedback = [(f"F_{row.target}", phrase("right", said))]
     for target in response.targets:
         if target.identifier != row.target and target.slip is not None and target.slip.pupil is not None:
-            feedback.append((f"F_{target.identifier}", blocks(target.slip.pupil)))
-    contents = tuple([material(shown(target.content)) for target in response.targets])
+            feedback.append((f"F_{target.identifier}", blocks(target.slip.pupil, said)))
+    contents = tuple([material(shown(target.content, said)) for target in response.targets])
     options = options_pattern(tuple([target.identifier for target in response.targets]))
     return Response(
         "cc.multiple_choice.v0p1", "match-words" if response.by_words else "match",
-        fill(_all_rows(len(response.rows)), tuple([maths(each.statement) for each in response.rows]))
+        fill(_all_rows(len(response.rows)), tuple([maths(each.statement, said) for each in response.rows]))
         + paragraph(said("asked-row", number=row.identifier[1:]), said, class_="asked", data_asked=row.identifier),
         fill(options, contents), _rules(told, row.target), tuple(feedback), (_SPLIT,), f"_{row.identifier.lower()}",
         int(share),

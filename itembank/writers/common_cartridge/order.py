@@ -41,7 +41,7 @@ def order(response: OrderResponse, said: Phrases) -> Response:
     lost = (_TYPED,) if share == response.share else (_TYPED, _WHOLE_ONLY)
     return Response(
         "cc.fib.v0p1", f"order-{response.by}",
-        fill(_things(printed), tuple([maths(thing.maths) for thing in response.things]))
+        fill(_things(printed), tuple([maths(thing.maths, said) for thing in response.things]))
         + paragraph(said("type-letters", letters=", ".join(printed)), said, class_="typed"),
         LINE, _rules(right, share, response.marks), (("F0", phrase("right", said)),), lost,
     )  # fmt: skip

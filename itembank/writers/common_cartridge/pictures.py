@@ -30,7 +30,7 @@ def images(item: Item, said: Phrases) -> dict[tuple[int, int], str]:
 def image(picture: pictures.Picture, said: Phrases) -> str:
     """A picture in a paragraph of its own, with its description in its place."""
     width, height = picture.size
-    tongue = {} if said.speaks_english else {"lang": pictures.LANGUAGE}
+    tongue = {"lang": said.foreign} if said.foreign else {}
     shown = html(
         "img",
         src=BASE + picture.address,

@@ -48,15 +48,15 @@ def solution(part: Part, kind: str, said: Phrases, images: tuple[str, ...] = ())
         ),
         said,
     )  # fmt: skip
-    filled = [maths(problem.statement)]
+    filled = [maths(problem.statement, said)]
     if problem.domain is not None:
-        filled.append(maths(problem.domain))
-    filled.append(maths(part.key))
+        filled.append(maths(problem.domain, said))
+    filled.append(maths(part.key, said))
     for line, image in zip(part.solution, images, strict=True):
         if line.say is not None:
-            filled.append(blocks(line.say))
+            filled.append(blocks(line.say, said))
         if line.maths is not None:
-            filled.append(maths(line.maths))
+            filled.append(maths(line.maths, said))
         if image:
             filled.append(image)
     return fill(_pattern(looks), tuple(filled))

@@ -23,13 +23,13 @@ def wrong_line(response: WrongLineResponse, said: Phrases) -> Response:
     options, rules = _patterns(len(response.lines), response.wrong)
     found = phrase("right", said)
     if response.slip.pupil is not None:
-        found += blocks(response.slip.pupil)
+        found += blocks(response.slip.pupil, said)
     follows = phrase("line-follows", said)
     feedback = tuple(
         (f"F_{name}", found if index == response.wrong else follows)
         for index, name in enumerate(_names(len(response.lines)))
     )
-    contents = tuple([material(_line(line)) for line in response.lines])
+    contents = tuple([material(_line(line, said)) for line in response.lines])
     return Response("cc.multiple_choice.v0p1", "wrong-line", "", fill(options, contents), rules, feedback)
 
 
@@ -37,9 +37,9 @@ def _names(lines: int) -> tuple[str, ...]:
     return tuple(f"L{number}" for number in range(1, lines + 1))
 
 
-def _line(line: ShownLine) -> str:
+def _line(line: ShownLine, said: Phrases) -> str:
     """What is said, and the mathematics in a paragraph of its own."""
-    return (blocks(line.say) if line.say is not None else "") + html("p", maths(line.maths))
+    return (blocks(line.say, said) if line.say is not None else "") + html("p", maths(line.maths, said))
 
 
 @cache

@@ -8,14 +8,15 @@ template receives is either `Source` or is escaped on its way in.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
-from functools import cache
+from collections.abc import Callable, Iterator, Sequence
+from functools import cache, partial
 from typing import TYPE_CHECKING, Final
 
 from itembank.errors import DomainError
+from itembank.expressions.conventions import Conventions, conventions_of
 from itembank.expressions.display import Decimal, Maths
 from itembank.items import Item, Mark
-from itembank.words import Words, base_language
+from itembank.words import Words
 from itembank.writers.pages.characters import REPLACED, Source, css_string, escape
 from itembank.writers.pages.content import blocks, conventional, in_line, mathematics, picture
 from itembank.writers.pages.responses import (
@@ -65,8 +66,6 @@ __all__ = ["FORMAT", "combined_key", "document", "document_shortfalls", "pupils_
 
 FORMAT: Final = "html"
 _FOREIGN: Final = re.compile(r'<article lang="[^"]*">.*?</article>', re.DOTALL)
-_SPOKEN: Final = '<math lang="en" '
-"""Formulas are spoken in English, and in an item of another language they say so. No text can hold a bare `<`."""
 
 
 def document(name: str, items: Sequence[Item], facts: PaperFacts, pupils: Sequence[str] = ()) -> str:
@@ -92,7 +91,7 @@ def pupils_papers(name: str, papers: Sequence[tuple[PaperFacts, Sequence[Item]]]
     bodies: dict[int, Source] = {}
     if name == "question-paper":
         shared = {"w": facts.words, "looks": facts.looks}
-        questions = _environment().get_template("questions.html.j2").make_module(shared)
+        questions = _environment(facts.words).get_template("questions.html.j2").make_module(shared)
         for _, each in papers:
             if id(each) not in bodies:
                 bodies[id(each)] = Source(questions.questions(each))  # type: ignore[attr-defined]
@@ -109,7 +108,7 @@ def combined_key(versions: Sequence[Sequence[Item]], letters: Sequence[str], fac
 def _rendered(name: str, items: Sequence[Item], facts: PaperFacts, **more: object) -> str:
     words = facts.words
     page = (
-        _environment()
+        _environment(words)
         .get_template(f"{name}.html.j2")
         .render(
             items=items, facts=facts, total=total_marks(items), w=words, looks=facts.looks, kind=words(name),
@@ -120,13 +119,9 @@ def _rendered(name: str, items: Sequence[Item], facts: PaperFacts, **more: objec
 
 
 def _tongued(page: str, facts: PaperFacts) -> str:
-    """The page with formulas that say they are spoken in English where what is around them is not.
-
-    Pages in another language have no spoken formulas but those of pictures.
-    """
-    if base_language(facts.words.language) == "en":
-        return _FOREIGN.sub(lambda article: article[0].replace("<math ", _SPOKEN), page)
-    return page.replace("<math ", _SPOKEN) if facts.looks.notation.mode == "svg" else page
+    """The page with formulas that say in which language they are spoken, in items of another one."""
+    spoken = f'<math lang="{facts.words.language}" '
+    return _FOREIGN.sub(lambda article: article[0].replace("<math ", spoken), page)
 
 
 def shortfalls(item: Item) -> tuple[str, ...]:
@@ -146,7 +141,7 @@ def document_shortfalls(page: str) -> tuple[str, ...]:
 
 
 @cache
-def _environment() -> Environment:
+def _environment(words: Words) -> Environment:
     # Loaded only when a paper is printed.
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
@@ -154,13 +149,18 @@ def _environment() -> Environment:
         autoescape=True, trim_blocks=True, lstrip_blocks=True, keep_trailing_newline=True, undefined=StrictUndefined,
         finalize=_finalized, auto_reload=False, loader=PackageLoader("itembank.writers.pages", ""),
     )  # fmt: skip
+    signs = conventions_of(words)
+    readings: dict[str, Callable[..., Source]] = {
+        "answer": _answer, "blocks": blocks, "in_line": in_line, "maths": mathematics, "option": option,
+    }  # fmt: skip
+    environment.globals |= {name: partial(each, conventions=signs) for name, each in readings.items()}
     environment.globals |= {
-        "alternatives": alternatives, "answer": _answer, "answer_room": answer_room, "blocks": blocks,
+        "alternatives": alternatives, "answer_room": answer_room,
         "boxes": answer_boxes, "choices": _choices, "columns": columns, "entry_blanks": entry_blanks,
         "follow_marks": follow_marks, "foot_of": _foot, "has_kind": has_kind,
-        "in_line": in_line, "key_letters": key_letters, "key_of": key_answer, "key_place": key_place,
+        "key_letters": key_letters, "key_of": key_answer, "key_place": key_place,
         "key_rows": key_rows, "kind_of": kind_of, "mark_columns": mark_columns, "marks": _marks,
-        "maths": mathematics, "number": _number, "option": option, "picture": picture,
+        "number": _number, "picture": picture,
         "printed_options": printed_options, "rows_to_match": rows_to_match,
         "pictured": lines_with_pictures, "room": room, "scheme_rows": scheme_rows, "scores": score_words,
         "slip_letters": slip_letters, "slip_room": slip_room, "slip_scores": slip_score_words,
@@ -188,8 +188,8 @@ def _finalized(value: object) -> str:
     return Source(value) if hasattr(value, "__html__") else escape(str(value))
 
 
-def _answer(answer: Answer) -> Source:
-    return mathematics(answer) if isinstance(answer, Maths) else in_line(answer)
+def _answer(answer: Answer, conventions: Conventions) -> Source:
+    return mathematics(answer, conventions) if isinstance(answer, Maths) else in_line(answer, conventions)
 
 
 def _choices(items: Sequence[Item]) -> Iterator[tuple[str, tuple[str, ...]]]:

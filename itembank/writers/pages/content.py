@@ -22,11 +22,12 @@ from itembank.content import (
     Text,
     TextShape,
 )
+from itembank.expressions.conventions import USUAL, Conventions, conventions_of
 from itembank.expressions.display import Maths
 from itembank.expressions.mathml import mathml
 from itembank.figures import Figure
 from itembank.figures.svg import svg
-from itembank.words import Words, base_language
+from itembank.words import Words
 from itembank.writers.formulas import MATHML, Notation, in_page
 from itembank.writers.pages.characters import Source, escape
 from itembank.writers.paper import one_paragraph
@@ -35,41 +36,25 @@ __all__ = ["blocks", "conventional", "in_line", "mathematics", "picture"]
 
 _OPENING, _CLOSING = "<mo>(</mo>", "<mo>)</mo>"
 _BRACKETS = re.compile(f"({re.escape(_OPENING)}|{re.escape(_CLOSING)})")
-# What a convention decides stands as a mark that no text can hold, until the page is whole.
-_CONVENTIONAL = re.compile(
-    r"(?<=[0-9])\.(?=[0-9]+</mn>)|(?<=<mo>)×(?=</mo>)|(?<=<mo>),(?=</mo>)"
-    r"|(?<=<mtext>)(?:or|and|no real solution)(?=</mtext>)"
-)
-_MARKS = {
-    ".": "<!decimal-mark>", "×": "<!multiplication-sign>", ",": "<!pair>", "or": "<!or>", "and": "<!and>",
-    "no real solution": "<!no-real-solution>",
-}  # fmt: skip
+# A word beside boxes stands as a mark that no text can hold, until the page is whole.
 _MARKED = re.compile(r"<!([a-z-]+)>")
-_SPOKEN = re.compile(r' alttext="[^"]*"')
 _SIGNS = re.compile(r"[.,;:?!)\]]+")
 """What never begins a line. Source: Unicode Standard Annex 14, 6.1, rule LB13."""
 _Piece: TypeAlias = str | int
 _ALIGNED = {"right": ' class="right"', "center": ' class="centre"'}
 
 
-def mathematics(maths: Maths) -> Source:
+def mathematics(maths: Maths, conventions: Conventions = USUAL) -> Source:
     """Mathematics as a `math` element. An empty numeral, before a relation sign that begins a line, leaves no trace."""
-    shown = mathml(maths, annotated=False).replace("<mn></mn>", "")
-    shown = _CONVENTIONAL.sub(lambda found: _MARKS[found[0]], shown)
+    shown = mathml(maths, conventions, annotated=False).replace("<mn></mn>", "")
     return Source(_bracketed(shown) if _OPENING in shown else shown)
 
 
 def conventional(page: str, words: Words, notation: Notation = MATHML) -> str:
-    """A whole page with its mathematics in the words and signs of its language, written as asked."""
-    page = _MARKED.sub(
-        lambda found: escape(words(found[1]) if found[1] != "pair" else _pair_mark(words)), page
-    )
-    page = in_page(page, notation)
-    return page if base_language(words.language) == "en" else _SPOKEN.sub("", page)
-
-
-def _pair_mark(words: Words) -> str:
-    return ";" if words.decimal_mark == "," else ","
+    """A whole page with the words beside its boxes in its language, and its mathematics written as asked."""
+    signs = conventions_of(words)
+    page = _MARKED.sub(lambda found: escape(signs.pair if found[1] == "pair" else words(found[1])), page)
+    return in_page(page, notation)
 
 
 def _bracketed(shown: str) -> str:
@@ -91,24 +76,26 @@ def picture(figure: Figure) -> Source:
     return Source(svg(figure))
 
 
-def blocks(content: Content) -> Source:
+def blocks(content: Content, conventions: Conventions = USUAL) -> Source:
     """A whole text as block elements."""
-    return Source(_filled(_block_pieces(content.shape), content.fillings))
+    return Source(_filled(_block_pieces(content.shape), content.fillings, conventions))
 
 
-def in_line(content: Content) -> Source:
+def in_line(content: Content, conventions: Conventions = USUAL) -> Source:
     """A text of one paragraph without the paragraph around it; of several blocks, as block elements."""
     if one_paragraph(content):
-        return Source(_filled(_line_pieces(content.shape), content.fillings))
-    return blocks(content)
+        return Source(_filled(_line_pieces(content.shape), content.fillings, conventions))
+    return blocks(content, conventions)
 
 
-def _filled(pieces: tuple[_Piece, ...], fillings: tuple[Filling, ...]) -> str:
-    return "".join(piece if isinstance(piece, str) else _filling(fillings[piece]) for piece in pieces)
+def _filled(pieces: tuple[_Piece, ...], fillings: tuple[Filling, ...], conventions: Conventions) -> str:
+    return "".join(
+        piece if isinstance(piece, str) else _filling(fillings[piece], conventions) for piece in pieces
+    )
 
 
-def _filling(filling: Filling) -> str:
-    return escape(filling) if isinstance(filling, str) else mathematics(filling)
+def _filling(filling: Filling, conventions: Conventions) -> str:
+    return escape(filling) if isinstance(filling, str) else mathematics(filling, conventions)
 
 
 @lru_cache(maxsize=4096)

@@ -7,6 +7,7 @@ from fractions import Fraction
 from functools import cache
 from typing import Final
 
+from itembank.expressions.conventions import USUAL, Conventions
 from itembank.expressions.display import Maths
 from itembank.expressions.mathml import NAMESPACE, presentation
 from itembank.expressions.spelling import terminal
@@ -113,9 +114,11 @@ def _text_length(nodes: object) -> int:
             )
 
 
-def option(found: Option) -> Source:
+def option(found: Option, conventions: Conventions = USUAL) -> Source:
     """What an option says."""
-    return mathematics(found.content) if isinstance(found.content, Maths) else in_line(found.content)
+    if isinstance(found.content, Maths):
+        return mathematics(found.content, conventions)
+    return in_line(found.content, conventions)
 
 
 def answer_boxes(blank: Blank | PointBlank) -> Source:
@@ -135,10 +138,10 @@ def answer_boxes(blank: Blank | PointBlank) -> Source:
 @cache
 def _point(first: tuple[str, str, tuple[str, ...]], second: tuple[str, str, tuple[str, ...]]) -> str:
     """(x, y) = and the boxes of both coordinates in brackets."""
-    inner = "<mo>,</mo>".join(
+    inner = "<mo><!pair></mo>".join(
         f"<mrow>{_boxes(form, roles, pair=False)}</mrow>" for _, form, roles in (first, second)
     )
-    before = presentation(pair(first[0], second[0]))
+    before = presentation(pair(first[0], second[0])).replace("<mo>,</mo>", "<mo><!pair></mo>")
     boxes = f"<mrow><mo>(</mo>{inner}<mo>)</mo></mrow>"
     return f'<math xmlns="{NAMESPACE}"><mrow>{before}</mrow><mo>=</mo>{boxes}</math>'
 

@@ -62,7 +62,7 @@ def kind_told(part: Part) -> str:
 def sampler_page(sampled: Sequence[SampledItem], packages: Sequence[str], facts: PaperFacts) -> str:
     """The page. packages: the files to be tried, in order."""
     items = [each.item for each in sampled]
-    page = _environment().get_template("sampler.html.j2").render(
+    page = _environment(facts.words).get_template("sampler.html.j2").render(
         sampled=sampled, items=items, packages=packages, facts=facts, total=total_marks(items), w=facts.words,
         looks=facts.looks, kind="What should be seen", foot=facts.title, trials=trials,
         phrases=phrases, kind_told=kind_told,

@@ -94,16 +94,16 @@ def write_choice(part: Part, response: ChoiceResponse, said: Phrases) -> Written
     """A part with one right option."""
     looks = choice_looks(part.label, response)
     plan, names = choice_plan(looks, said), feedback_names(looks)
-    contents = tuple([shown(option.content) for option in response.options])
+    contents = tuple([shown(option.content, said) for option in response.options])
     causes, sentences = [], []
     for option, name, content in zip(response.options, names, contents, strict=True):
         causes.append(
-            staff.Cause(option.identifier, name, option_value(part, option, content), note(option.slip))
+            staff.Cause(option.identifier, name, option_value(part, option, content, said), note(option.slip))
         )
         if option.is_key:
             sentences.append((name, phrase("right", said)))
         elif option.slip is not None and option.slip.pupil is not None:
-            sentences.append((name, blocks(option.slip.pupil)))
+            sentences.append((name, blocks(option.slip.pupil, said)))
     return Written(
         plan.declaration,
         stem(part, said) + fill(plan.interaction, contents),
@@ -113,10 +113,10 @@ def write_choice(part: Part, response: ChoiceResponse, said: Phrases) -> Written
     )
 
 
-def option_value(part: Part, option: Option, content: str) -> str:
+def option_value(part: Part, option: Option, content: str, said: Phrases) -> str:
     """What an option comes to: itself, or of words the answer that leads to them."""
     if isinstance(option.content, Maths):
         return content
     if option.is_key:
-        return maths(part.key)
-    return maths(option.slip.answer) if option.slip is not None else ""
+        return maths(part.key, said)
+    return maths(option.slip.answer, said) if option.slip is not None else ""

@@ -42,14 +42,14 @@ def write_choices(part: Part, response: ChoicesResponse, said: Phrases) -> Writt
     """A part with several right options."""
     plan = _plan(_looks(part.label, response), said)
     suffix = f"_{part.label}" if part.label else ""
-    contents = tuple([shown(option.content) for option in response.options])
+    contents = tuple([shown(option.content, said) for option in response.options])
     causes, sentences = [], [(f"F0{suffix}", phrase("right", said))]
     for option, name, content in zip(response.options, plan.feedback, contents, strict=True):
         causes.append(
-            staff.Cause(option.identifier, name, option_value(part, option, content), note(option.slip))
+            staff.Cause(option.identifier, name, option_value(part, option, content, said), note(option.slip))
         )
         if name and option.slip is not None and option.slip.pupil is not None:
-            sentences.append((name, blocks(option.slip.pupil)))
+            sentences.append((name, blocks(option.slip.pupil, said)))
     return Written(
         plan.declaration,
         stem(part, said) + fill(plan.interaction, contents),

@@ -13,6 +13,7 @@ from typing import Final
 
 from itembank.expressions.display import Letter, Maths, Pair, Pattern, Shape, hole_mark
 from itembank.items import SIGNS, WORD_NAMES
+from itembank.writers.phrases import Phrases
 from itembank.writers.qti3 import rules
 from itembank.writers.qti3.blanks import PlannedBlank
 from itembank.writers.qti3.follow import FollowPlan, follow_plan
@@ -116,7 +117,7 @@ class _Planner:
     def _shown(self, blank: PlannedBlank) -> str:
         if blank.looks.words:
             return self._shown_words(blank)
-        letter = _letter(blank.looks.unknown) if blank.looks.unknown else hole_mark(0)
+        letter = _letter(blank.looks.unknown, self.said) if blank.looks.unknown else hole_mark(0)
         has_signs = "sign" in blank.looks.roles
         lead = f"{letter} " if has_signs else f"{letter} = "
         unit = f" {tag('span', words(blank.looks.unit), class_='unit')}" if blank.looks.unit else ""
@@ -125,24 +126,25 @@ class _Planner:
             held = {role: self._box(blank, role, identifier, number) for role, identifier in boxes.items()}
             between = self._joined(blank) if has_signs else tag("span", self.said("or"), **self._tongue())
             before = "" if number == 1 else f" {between} "
-            shown.append(f"{before}{lead}{_laid_out(blank.looks, held)}{unit}")
+            shown.append(f"{before}{lead}{_laid_out(blank.looks, held, self.said)}{unit}")
         return tag("p", *shown, class_="boxes")
 
     def _shown_points(self) -> str:
         """Points, each with its boxes in brackets."""
         first, second = self.blanks
-        lead = _point(first.looks.unknown, second.looks.unknown)
+        lead = _point(first.looks.unknown, second.looks.unknown, self.said)
         shown = []
         for number in range(1, first.looks.slots + 1):
             laid = [
                 _laid_out(
                     blank.looks,
                     {r: self._box(blank, r, name, number) for r, name in blank.slots[number - 1].items()},
+                    self.said,
                 )
                 for blank in self.blanks
             ]
             before = "" if number == 1 else f" {tag('span', self.said('or'), **self._tongue())} "
-            shown.append(f"{before}{lead} = ( {laid[0]} , {laid[1]} )")
+            shown.append(f"{before}{lead} = ( {laid[0]} {self.said.conventions.pair} {laid[1]} )")
         return tag("p", *shown, class_="boxes")
 
     def _shown_words(self, blank: PlannedBlank) -> str:
@@ -307,26 +309,24 @@ def _declaration(identifier: str, base: str, right: str) -> str:
 
 
 @cache
-def _point(first: str, second: str) -> str:
-    return maths(Maths(Shape(Pair(Letter(first), Letter(second)), 0)))
+def _point(first: str, second: str, said: Phrases) -> str:
+    return maths(Maths(Shape(Pair(Letter(first), Letter(second)), 0)), said)
 
 
 @cache
-def _letter(unknown: str) -> str:
-    return maths(Maths(Shape(Letter(unknown), 0)))
+def _letter(unknown: str, said: Phrases) -> str:
+    return maths(Maths(Shape(Letter(unknown), 0)), said)
 
 
-def _laid_out(looks: BlankLooks, held: Names) -> str:
+def _laid_out(looks: BlankLooks, held: Names, said: Phrases) -> str:
     """The boxes of one value in a line, with the signs between them."""
     if looks.letter:
-        letter = _letter(looks.letter)
+        letter = _letter(looks.letter, said)
         brackets = [f"( {held[first]} {letter} + {held[second]} )" for first, second in ("ab", "cd")]
         return " ".join([*([held["k"]] if "k" in held else []), *brackets])
     if "sign" in held:
         ends = looks._replace(form=looks.form.split()[1])
-        return (
-            f"{held['sign']} {_laid_out(ends, {role: box for role, box in held.items() if role != 'sign'})}"
-        )
+        return f"{held['sign']} {_laid_out(ends, {role: box for role, box in held.items() if role != 'sign'}, said)}"
     if looks.form == "fraction":
         return f"{held['numerator']} / {held['denominator']}"
     if looks.form != "surd":

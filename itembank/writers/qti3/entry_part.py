@@ -39,9 +39,9 @@ def write_entry(
         chosen = "" if boxes else " ".join(str(values[0][0]) for values in entry.values)
         causes.append(staff.Cause("", name, entry.slip.answer, note(entry.slip), chosen))
         if entry.slip.pupil is not None:
-            sentences.append((name, blocks(entry.slip.pupil)))
-    statement = (maths(part.problem.statement),) if boxes and not boxes[0].unknown else ()
-    body = stem(part, said) + tag("div", blocks(response.instruction), class_="instruction")
+            sentences.append((name, blocks(entry.slip.pupil, said)))
+    statement = (maths(part.problem.statement, said),) if boxes and not boxes[0].unknown else ()
+    body = stem(part, said) + tag("div", blocks(response.instruction, said), class_="instruction")
     return Written(
         plan.declarations.fill(facts),
         body + fill(plan.boxes, statement),

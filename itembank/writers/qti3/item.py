@@ -62,17 +62,17 @@ def item_xml(item: Item) -> str:
     else:
         declarations, body, told, processing, feedback = map("".join, zip(*written, strict=True))
     body += staff.block(told)
-    catalog = spoken.catalog(item.parts) if spoken.is_spoken(said) else ""
+    catalog = "" if said.foreign else spoken.catalog(item.parts, said)
     filled = (xml_attribute(item.code), declarations, body, processing, feedback, catalog)
     document = fill(_frame(item.about, item.marks, labelled, by_hand), filled)
     if has_pictures(item):
         document = _pictured(document, item, said)
-    return document if spoken.is_spoken(said) else _tongued(document)
+    return _tongued(document, said.foreign) if said.foreign else document
 
 
-def _tongued(document: str) -> str:
+def _tongued(document: str, language: str) -> str:
     """The document with its formulas marked as what they are spoken in. No text can hold a bare `<`."""
-    return document.replace("<math ", f'<math xml:lang="{spoken.LANGUAGE}" ')
+    return document.replace("<math ", f'<math xml:lang="{language}" ')
 
 
 def _typed(item: Item) -> Typed:
@@ -139,7 +139,7 @@ def _outcome(identifier: str, default: int, **limits: str) -> str:
 
 def _pictured(document: str, item: Item, said: Phrases) -> str:
     """The document with its pictures where marks stand: those of stems first, then those of the lines for staff."""
-    tongue = {} if spoken.is_spoken(said) else {"xml__lang": pictures.LANGUAGE}
+    tongue = {"xml__lang": said.foreign} if said.foreign else {}
     pieces = document.split(PICTURE)
     shown = sorted(
         pictures.pictures(item), key=lambda picture: (picture.line >= 0, picture.part, picture.line)

@@ -18,14 +18,12 @@ from itembank.expressions.mathml import mathml, spoken_too
 from itembank.expressions.speech import is_said_as_written, speech
 from itembank.writers.base import xml_text
 from itembank.writers.elements import Safe, tag
+from itembank.writers.phrases import Phrases
 from itembank.writers.text_markup import TextMarkup
 
 __all__ = [
     "PICTURE", "Key", "Safe", "blocks", "gather", "inline", "maths", "spoken_blocks", "tag", "together", "words",
 ]  # fmt: skip
-
-maths: Final = mathml
-"""Displayed mathematics as a `math` element with its meaning."""
 
 words: Final = xml_text
 """Plain text as markup."""
@@ -38,15 +36,20 @@ _TEXTS: Final = TextMarkup(
 )
 
 
-def blocks(content: Content) -> str:
+def maths(displayed: Maths, said: Phrases) -> str:
+    """Displayed mathematics as a `math` element with its meaning."""
+    return mathml(displayed, said.conventions)
+
+
+def blocks(content: Content, said: Phrases) -> str:
     """A text as block elements: paragraphs, lists, tables."""
     numbers: list[Any] = []
-    return _whole(gather(content, numbers)).fill(numbers)
+    return _whole(gather(content, numbers, said), said).fill(numbers)
 
 
-def spoken_blocks(content: Content) -> str:
+def spoken_blocks(content: Content, said: Phrases) -> str:
     """A text as block elements, its formulas in spoken words."""
-    words: Any = tuple([_spoken(each) for each in content.fillings])
+    words: Any = tuple([_spoken(each, said) for each in content.fillings])
     return _block_pattern(content.shape).fill(words)
 
 
@@ -54,7 +57,7 @@ Key: TypeAlias = Shape | TextShape | tuple[Any, ...] | None
 """What a piece of a text looks like, its numbers apart; see `gather`."""
 
 
-def gather(piece: Maths | Content | str, numbers: list[Any]) -> Key:
+def gather(piece: Maths | Content | str, numbers: list[Any], said: Phrases) -> Key:
     """Adds what fills a piece to `numbers`, and returns what it looks like: `marked` gives the text to fill.
 
     So a text with all its formulas is one pattern, filled at once. A piece that is markup already is its own filling.
@@ -63,12 +66,12 @@ def gather(piece: Maths | Content | str, numbers: list[Any]) -> Key:
         if is_said_as_written(piece):
             numbers += piece.numbers
             return piece.shape
-        numbers += spoken_too(piece.numbers)
+        numbers += spoken_too(piece.numbers, said.conventions)
         return (piece.shape,)
     if type(piece) is Content:
         if not piece.fillings:
             return piece.shape
-        return (piece.shape, *[gather(_plain(each), numbers) for each in piece.fillings])
+        return (piece.shape, *[gather(_plain(each), numbers, said) for each in piece.fillings])
     numbers.append(piece)
     return None
 
@@ -77,50 +80,50 @@ def _plain(filling: Filling) -> Maths | str:
     return filling if isinstance(filling, Maths) else xml_text(filling)
 
 
-def marked(key: Key) -> tuple[str, int]:
+def marked(key: Key, said: Phrases) -> tuple[str, int]:
     """The markup of a piece that looks so, with hole marks, and how many holes it has."""
     match key:
         case None:
             return hole_mark(0), 1
         case Shape():
-            return marked_maths(key, True)
+            return marked_maths(key, True, said.conventions)
         case TextShape():
             return _marked_blocks(key), 0
         case (Shape() as shape,):
-            return marked_maths(shape, False)
+            return marked_maths(shape, False, said.conventions)
         case (TextShape() as shape, *inner):
-            return together(_marked_blocks(shape), inner)
+            return together(_marked_blocks(shape), inner, said)
         case _:
             raise AssertionError(key)
 
 
-def together(outer: str, keys: Sequence[Key]) -> tuple[str, int]:
+def together(outer: str, keys: Sequence[Key], said: Phrases) -> tuple[str, int]:
     """A marked text with pieces in its holes, and how many holes they have."""
-    inner = [marked(key) for key in keys]
+    inner = [marked(key, said) for key in keys]
     return composed(outer, inner), sum(holes for _, holes in inner)
 
 
 @cache
-def _whole(key: Key) -> Pattern:
-    return Pattern(marked(key)[0])
+def _whole(key: Key, said: Phrases) -> Pattern:
+    return Pattern(marked(key, said)[0])
 
 
-def inline(content: Content) -> str:
+def inline(content: Content, said: Phrases) -> str:
     """A text without the `p` around it where it is one paragraph only, else as `blocks`."""
-    return _filled(_inline_pattern(content.shape), content)
+    return _filled(_inline_pattern(content.shape), content, said)
 
 
-def _filled(pattern: Pattern, content: Content) -> str:
-    filled: Any = tuple([_filling(each) for each in content.fillings]) if content.fillings else ()
+def _filled(pattern: Pattern, content: Content, said: Phrases) -> str:
+    filled: Any = tuple([_filling(each, said) for each in content.fillings]) if content.fillings else ()
     return pattern.fill(filled)
 
 
-def _filling(filling: Filling) -> str:
-    return mathml(filling) if isinstance(filling, Maths) else xml_text(filling)
+def _filling(filling: Filling, said: Phrases) -> str:
+    return mathml(filling, said.conventions) if isinstance(filling, Maths) else xml_text(filling)
 
 
-def _spoken(filling: Filling) -> str:
-    return xml_text(speech(filling) if isinstance(filling, Maths) else filling)
+def _spoken(filling: Filling, said: Phrases) -> str:
+    return xml_text(speech(filling, said.conventions) if isinstance(filling, Maths) else filling)
 
 
 @cache

@@ -53,8 +53,8 @@ def write_match(part: Part, response: MatchResponse, said: Phrases) -> Written:
         said,
     )  # fmt: skip
     suffix = f"_{part.label}" if part.label else ""
-    rows = tuple([maths(row.statement) for row in response.rows])
-    targets = tuple([shown(target.content) for target in response.targets])
+    rows = tuple([maths(row.statement, said) for row in response.rows])
+    targets = tuple([shown(target.content, said) for target in response.targets])
     sentences = [(f"F0{suffix}", phrase("right", said))]
     causes = [
         staff.Cause(f"{row.identifier}-{row.target}", "", content)
@@ -64,7 +64,7 @@ def write_match(part: Part, response: MatchResponse, said: Phrases) -> Written:
         if target.slip is not None:
             causes.append(staff.Cause(target.identifier, name, content, note(target.slip)))
             if target.slip.pupil is not None:
-                sentences.append((name, blocks(target.slip.pupil)))
+                sentences.append((name, blocks(target.slip.pupil, said)))
     return Written(
         plan.declaration,
         stem(part, said) + fill(plan.interaction, (*rows, *targets)),

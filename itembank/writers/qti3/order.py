@@ -42,7 +42,7 @@ def write_order(part: Part, response: OrderResponse, said: Phrases) -> Written:
     printed = tuple([thing.identifier for thing in response.things])
     order = tuple([thing.identifier for thing in response.in_order])
     plan = _plan(_Looks(part.label, printed, order, response.marks, response.share), said)
-    contents = tuple([maths(thing.maths) for thing in response.things])
+    contents = tuple([maths(thing.maths, said) for thing in response.things])
     causes = [staff.Cause(thing.identifier, "", thing.maths) for thing in response.in_order]
     suffix = f"_{part.label}" if part.label else ""
     return Written(

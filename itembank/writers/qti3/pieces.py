@@ -25,9 +25,9 @@ class Written(NamedTuple):
     feedback: str
 
 
-def shown(content: Maths | Content) -> str:
+def shown(content: Maths | Content, said: Phrases) -> str:
     """Mathematics, or a text without a paragraph around it where it has only one."""
-    return maths(content) if isinstance(content, Maths) else inline(content)
+    return maths(content, said) if isinstance(content, Maths) else inline(content, said)
 
 
 def note(slip: Slip | None) -> Content | None:
@@ -43,8 +43,8 @@ def fill(pattern: Pattern, markup: tuple[str, ...]) -> str:
 
 def stem(part: Part, said: Phrases) -> str:
     """What the pupil reads, with the label of the part."""
-    heard = spoken.reference(part) if spoken.is_spoken(said) else ""
-    text = blocks(part.stem)
+    heard = "" if said.foreign else spoken.reference(part)
+    text = blocks(part.stem, said)
     return fill(_stem_pattern(part.label, heard), (text if part.figure is None else text + PICTURE,))
 
 

@@ -12,20 +12,19 @@ from itembank.writers.pictures import has_pictures
 from itembank.writers.qti3.follow import follow_shortfalls
 from itembank.writers.qti3.forms import LARGEST
 from itembank.writers.qti3.looks import entry_facts
-from itembank.writers.qti3.spoken import is_spoken
 
 __all__ = ["shortfalls"]
 
-_ENGLISH: Final = "the words around boxes and in feedback are English"
-_SPOKEN: Final = "formulas are spoken in English"
+_ENGLISH: Final = (
+    "the words around boxes and in feedback are English",
+    "formulas are spoken in English",
+)
 
 
 def shortfalls(item: Item) -> tuple[str, ...]:
     """What is lost of an item; () for nothing, each sentence once."""
     said = phrases(item.about.language)
-    found = [_ENGLISH] if said.foreign else []
-    if not is_spoken(said):
-        found.append(_SPOKEN)
+    found = list(_ENGLISH) if said.foreign else []
     if found and has_pictures(item):
         found.append("the descriptions of pictures are English")
     for index, part in enumerate(item.parts):

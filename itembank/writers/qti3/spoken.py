@@ -1,30 +1,22 @@
 """What a voice reads of a stem: a catalogue entry of the standard, the words as they are, formulas in words.
 
 Platforms that speak mathematics badly, or not at all, find here what `alttext` says in its place in the sentence.
+An item in a language that formulas are not spoken in has none: it would speak in two.
 Source: QTI 3.0, catalogs; the support `spoken`.
 """
 
 from __future__ import annotations
 
 from functools import cache
-from typing import Any, Final
+from typing import Any
 
 from itembank.content import Content
 from itembank.expressions.display import Maths, Pattern, hole_mark
 from itembank.items import Part
-from itembank.words import base_language
 from itembank.writers.phrases import Phrases
 from itembank.writers.qti3.markup import spoken_blocks, tag
 
-__all__ = ["LANGUAGE", "catalog", "is_spoken", "reference"]
-
-LANGUAGE: Final = "en"
-"""The language that formulas are spoken in."""
-
-
-def is_spoken(said: Phrases) -> bool:
-    """Whether stems have entries: in another language than that of the formulas one would speak in two."""
-    return not said.foreign and base_language(said.words.language) == LANGUAGE
+__all__ = ["catalog", "reference"]
 
 
 def reference(part: Part) -> str:
@@ -41,12 +33,12 @@ def _has_maths(content: Content) -> bool:
     return Maths in map(type, content.fillings)
 
 
-def catalog(parts: tuple[Part, ...]) -> str:
+def catalog(parts: tuple[Part, ...], said: Phrases) -> str:
     """The entries of all stems with formulas, "" where there is none."""
     stems = [part for part in parts if _has_maths(part.stem)]
     if not stems:
         return ""
-    heard: Any = tuple([spoken_blocks(part.stem) for part in stems])
+    heard: Any = tuple([spoken_blocks(part.stem, said) for part in stems])
     return _pattern(tuple([part.label for part in stems])).fill(heard)
 
 

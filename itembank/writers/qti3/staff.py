@@ -115,16 +115,16 @@ def part_block(part: Part, causes: tuple[Cause, ...], said: Phrases, is_followed
         if line.maths is not None:
             pieces.append(line.maths)
     numbers: list[Any] = []
-    keys = tuple([gather(piece, numbers) for piece in pieces])
-    numbers.append("".join([_caused(cause) for cause in causes]))
+    keys = tuple([gather(piece, numbers, said) for piece in pieces])
+    numbers.append("".join([_caused(cause, said) for cause in causes]))
     return _pattern(looks, keys).fill(numbers)
 
 
-def _caused(cause: Cause) -> str:
+def _caused(cause: Cause, said: Phrases) -> str:
     numbers: list[Any] = []
-    value = gather(cause.value, numbers) if cause.value else ""
-    note = "" if cause.note is None else gather(cause.note, numbers)
-    return _cause(cause.identifier, cause.feedback, cause.chosen, value, note).fill(numbers)
+    value = gather(cause.value, numbers, said) if cause.value else ""
+    note = "" if cause.note is None else gather(cause.note, numbers, said)
+    return _cause(cause.identifier, cause.feedback, cause.chosen, value, note, said).fill(numbers)
 
 
 def _words(label: str, response: Response) -> tuple[_Words, ...]:
@@ -166,7 +166,7 @@ def _kind(part: Part) -> str:
 @cache
 def _pattern(looks: _Looks, keys: tuple[Key, ...]) -> Pattern:
     """A part with holes for the numbers of its pieces, and one for all that leads to wrong answers."""
-    return Pattern(together(_marked(looks, len(keys)), (*keys, None))[0])
+    return Pattern(together(_marked(looks, len(keys)), (*keys, None), looks.said)[0])
 
 
 @cache
@@ -222,7 +222,9 @@ def _word(looks: _Words, place: int, condition: str) -> str:
 
 
 @cache
-def _cause(identifier: str, feedback: str, chosen: str, value: Key | str, note: Key | str) -> Pattern:
+def _cause(
+    identifier: str, feedback: str, chosen: str, value: Key | str, note: Key | str, said: Phrases
+) -> Pattern:
     """One cause with holes for the numbers of its value and its note; "" for what it has none of."""
     named = {"data_identifier": identifier} if identifier else {}
     more = {"data_words": chosen} if chosen else {}
@@ -232,4 +234,4 @@ def _cause(identifier: str, feedback: str, chosen: str, value: Key | str, note: 
     told = tag("p", label, shown, data_role="option", **named, data_feedback=feedback, **more)
     if not isinstance(note, str):
         told += tag("div", hole_mark(len(pieces) - 1), data_role="note", **named)
-    return Pattern(together(told, pieces)[0])
+    return Pattern(together(told, pieces, said)[0])

@@ -45,7 +45,7 @@ def write_wrong_line(part: Part, response: WrongLineResponse, said: Phrases) -> 
         (f"FL{suffix}", phrase("line-follows", said)),
     ]
     if response.slip.pupil is not None:
-        sentences.append((f"F1{suffix}", blocks(response.slip.pupil)))
+        sentences.append((f"F1{suffix}", blocks(response.slip.pupil, said)))
     causes = []
     for index, line in enumerate(response.lines):
         is_wrong = index == response.wrong
@@ -54,16 +54,16 @@ def write_wrong_line(part: Part, response: WrongLineResponse, said: Phrases) -> 
         causes.append(staff.Cause(_identifier(index + 1), name, line.maths, remark))
     return Written(
         plan.declaration,
-        stem(part, said) + fill(plan.interaction, tuple(map(_line, response.lines))),
+        stem(part, said) + fill(plan.interaction, tuple([_line(line, said) for line in response.lines])),
         staff.part_block(part, tuple(causes), said),
         plan.processing,
         feedback(sentences),
     )
 
 
-def _line(line: ShownLine) -> str:
+def _line(line: ShownLine, said: Phrases) -> str:
     """What is said, and the mathematics in a paragraph of its own."""
-    return (blocks(line.say) if line.say is not None else "") + tag("p", maths(line.maths))
+    return (blocks(line.say, said) if line.say is not None else "") + tag("p", maths(line.maths, said))
 
 
 def _identifier(number: int) -> str:

@@ -31,8 +31,8 @@ from itembank.content import (
     Text,
 )
 from itembank.expressions import omml
+from itembank.expressions.conventions import USUAL, conventions_of
 from itembank.expressions.display import Maths
-from itembank.expressions.omml import Conventions
 from itembank.figures import Figure, drawing
 from itembank.figures.drawing import Drawing
 from itembank.figures.drawingml import drawingml
@@ -218,15 +218,6 @@ def _field(line: Line, name: str) -> None:
     line._p.append(element)
 
 
-def conventions(words: Words) -> Conventions:
-    """Signs and words within mathematics, in a language."""
-    comma = words.decimal_mark == ","
-    return Conventions(
-        words.decimal_mark, words.multiplication_sign, ";" if comma else ",", words("or"), words("and"),
-        words("no-real-solution"),
-    )  # fmt: skip
-
-
 # --- texts
 
 
@@ -240,7 +231,7 @@ def indented(line: Line, millimetres: float = NUMBERS, *, keep: bool = True) -> 
 
 def add_maths(line: Line, maths: Maths, words: Words) -> None:
     """Mathematics at the end of a line."""
-    line._p.append(parse_xml(omml.omml(maths, conventions(words))))
+    line._p.append(parse_xml(omml.omml(maths, conventions_of(words))))
 
 
 def add_content(line: Line, content: Content | Maths, words: Words) -> None:
@@ -465,15 +456,13 @@ def add_boxes(line: Line, blank: Blank | PointBlank, words: Words) -> None:
 
 
 def _add_points(line: Line, blank: PointBlank, words: Words) -> None:
-    head = omml.omml(pair(blank.first.unknown, blank.second.unknown), USUAL)[: -len("</m:oMath>")]
-    inner = f"{omml.run('= (')}{_boxes(blank.first)}{omml.run(',')}{_boxes(blank.second)}{omml.run(')')}"
+    conventions = conventions_of(words)
+    head = omml.omml(pair(blank.first.unknown, blank.second.unknown), conventions)[: -len("</m:oMath>")]
+    inner = f"{omml.run('= (')}{_boxes(blank.first)}{omml.run(conventions.pair)}{_boxes(blank.second)}{omml.run(')')}"
     for slot in range(blank.first.slots):
         if slot:
             line.add_run(f"{_GAP}{words('or')}{_GAP}")
         line._p.append(parse_xml(f"{head}{inner}</m:oMath>"))
-
-
-USUAL: Final = Conventions()
 
 
 def _gap(width: int) -> str:

@@ -14,6 +14,7 @@ from itembank.errors import DomainError
 from itembank.expressions.mathml import mathml
 from itembank.items import EntryResponse, Item
 from itembank.writers import qti3
+from itembank.writers.phrases import phrases
 from itembank.writers.qti3.markup import blocks, tag
 from tests import qti_items, samples
 from tests.qti_scorer import QTI
@@ -245,7 +246,7 @@ def test_markup_in_titles_and_codes_is_escaped() -> None:
 def test_a_hole_can_be_filled_with_what_looks_like_a_hole() -> None:
     shape = TextShape((Paragraph(samples.text("", "x").shape.blocks[0].inlines),), 1)  # type: ignore[union-attr]
 
-    assert "<p>\ufffd0\ufffd %s &lt;</p>" == blocks(Content(shape, ("\x010\x02 %s <",)))
+    assert "<p>\ufffd0\ufffd %s &lt;</p>" == blocks(Content(shape, ("\x010\x02 %s <",)), phrases("en"))
 
 
 def test_attributes_are_escaped_where_they_are_written() -> None:

@@ -41,6 +41,16 @@ def test_a_stem_is_spoken_in_whole_sentences() -> None:
     ]
 
 
+def test_a_stem_in_spanish_has_its_formulas_in_spoken_spanish() -> None:
+    item = samples.choice_item()
+    root = written(replace(item, about=replace(item.about, language="es")))
+
+    (heard,) = entries(root).values()
+    assert heard.endswith("x al cuadrado menos 8 x más 3 es igual a 0.")
+    assert [] == [each for each in root.iter() if each.get("{http://www.w3.org/XML/1998/namespace}lang") == "en"]
+    assert (item.code, ()) == audit_item(etree.tostring(root), qti3.item_name(item))
+
+
 def test_each_part_has_an_entry_of_its_own() -> None:
     assert {"spoken_stem_a", "spoken_stem_b"} == entries(written(qti_items.two_part_item())).keys()
 

@@ -37,7 +37,7 @@ def words(html: str) -> str:
 
 def told(sentences: Iterable[Content]) -> list[str]:
     """What the page says a pupil is told."""
-    return sorted(words(blocks(each)) for each in sentences)
+    return sorted(words(blocks(each, phrases("en"))) for each in sentences)
 
 
 def chosen(trial: Trial) -> list[str]:

@@ -19,7 +19,8 @@ from lxml import etree
 from itembank.content import of_text
 from itembank.errors import DomainError
 from itembank.expressions import display
-from itembank.expressions.omml import NAMESPACE, Conventions, omml
+from itembank.expressions.conventions import Conventions
+from itembank.expressions.omml import NAMESPACE, omml
 from itembank.figures import drawing, in_words
 from itembank.items import EntryResponse, Item
 from itembank.writers import word
