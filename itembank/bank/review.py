@@ -6,7 +6,7 @@ Items are made and proved from the simplest on, so that what is wrong shows at t
 from __future__ import annotations
 
 from collections import Counter as Tally
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import islice
 
@@ -15,6 +15,7 @@ from itembank.bank.bank import Entry
 from itembank.bank.explain import diagnose, not_an_item
 from itembank.bank.lint import Sample, lint
 from itembank.bank.pictures import answers_shown
+from itembank.bank.slip_shares import FATES, SlipShare, tallies
 from itembank.bank.undefined import in_words, line_without_value, not_showable, shown_without_value
 from itembank.errors import BoundExceeded, Contradiction, Diagnostic, DomainError, Level, Span
 from itembank.expressions import tree
@@ -42,9 +43,10 @@ COMPARED = 10_000
 """Simplest items whose stems are compared with each other."""
 
 LOOKED_AT = 200_000
+"""Assignments looked at to find them."""
+
 SPREAD = 1_000
 """Allowed assignments from the whole box that the shares of slips are told of."""
-"""Assignments looked at to find them."""
 
 SHARES_UP_TO = 20_000_000
 """Largest box for which the share of each line is counted; above, it is left out."""
@@ -60,16 +62,6 @@ class LineShare:
     alone: int
     after: int
     before: int
-
-
-@dataclass(frozen=True, slots=True)
-class SlipShare:
-    """What becomes of a slip over the assignments looked at: fate -> how often; `seen` of them all."""
-
-    name: str
-    span: Span
-    fates: tuple[tuple[str, int], ...]
-    seen: int
 
 
 @dataclass(slots=True)
@@ -302,36 +294,40 @@ class _Reviewer:
         for number, part in enumerate(self.template.parts):
             if not part.slips:
                 continue
-            examples = self.counter.slip_fates(simple, number)
-            for slip, shared, told in zip(
-                part.slips, self.counter.slip_fates(sample, number), examples, strict=True
-            ):
-                tally = {
-                    word: (times, told.get(word, (0, first))[1]) for word, (times, first) in shared.items()
-                }
-                fates = tuple((word, times) for word, (times, _) in sorted(tally.items()))
-                shares.append(SlipShare(slip.name, slip.span, fates, len(sample)))
-                offered = tally.get("offered", (0, ()))[0]
-                if offered == 0 and "offered" not in told:
-                    word, (_, first) = max(tally.items(), key=lambda item: item[1][0])
-                    self.say(
-                        "slip-never-appears",
-                        f"the slip `{slip.name}` is never offered: it {_FATE[word]} (as at {self._told(first)})",
-                        slip.span,
-                        hint="give it another value, or take it out",
-                    )
-                elif 20 * offered < len(sample):
-                    word, (_, first) = max(
-                        ((w, t) for w, t in tally.items() if w != "offered"), key=lambda item: item[1][0]
-                    )
-                    self.say(
-                        "slip-seldom-appears",
-                        f"the slip `{slip.name}` is offered in {offered} of {len(sample)}: "
-                        f"mostly it {_FATE[word]} (as at {self._told(first)})",
-                        slip.span,
-                        level=Level.DOUBTFUL,
-                    )
+            told = tallies(self.bound, self.counter, simple, number)
+            shared = tallies(self.bound, self.counter, sample, number)
+            is_entry = part.response.kind == "entry"
+            for slip, examples, found in zip(part.slips, told, shared, strict=True):
+                seen = sum(times for times, _ in found.values())
+                fates = tuple((word, times) for word, (times, _) in sorted(found.items()))
+                share = SlipShare(slip.name, slip.span, fates, seen, is_entry)
+                shares.append(share)
+                # an example from the simplest assignments, where they have one
+                firsts = {word: examples.get(word, each)[1] for word, each in found.items()}
+                self._say_of_slip(share, firsts, appears=bool(share.used) or share.use in examples)
         return shares
+
+    def _say_of_slip(self, share: SlipShare, firsts: Mapping[str, Arguments], *, appears: bool) -> None:
+        """A slip that never appears, or seldom. firsts: fate -> an assignment that has it."""
+        others = [(times, word) for word, times in share.fates if word in FATES]
+        if not others or 20 * (share.seen - sum(times for times, _ in others)) >= share.seen:
+            return
+        _, word = max(others, key=lambda each: each[0])
+        why = f"it {FATES[word]} (as at {self._told(firsts[word])})"
+        if appears:
+            self.say(
+                "slip-seldom-appears",
+                f"the slip `{share.name}` is {share.use} in {share.used} of {share.seen}: mostly {why}",
+                share.span,
+                level=Level.DOUBTFUL,
+            )
+        else:
+            self.say(
+                "slip-never-appears",
+                f"the slip `{share.name}` is never {share.use}: {why}",
+                share.span,
+                hint="give it another value, or take it out",
+            )
 
     def _too_few_slips(self, sample: list[Arguments]) -> None:
         for number, part in enumerate(self.template.parts):
@@ -509,14 +505,6 @@ def _asked_besides(part: PartRecipe) -> tuple[Shown, ...]:
     numbers = part.right if part.template.response.kind == "order" else ()
     rows = (part.problem, *(row.problem for row in part.rows)) if part.rows else ()
     return (*numbers, *rows)
-
-
-_FATE = {
-    "undefined": "is undefined",
-    "no real solution": "has no real solution",
-    "equals the key": "equals the key",
-    "equals an earlier slip": "equals an earlier slip",
-}
 
 
 def shares_told(shares: Sequence[LineShare], size: int) -> list[str]:

@@ -82,11 +82,10 @@ def _say(found: Review) -> None:
         report.say(f"    for all values, {sentence}")
     for slip in found.slips:
         other = ", ".join(
-            f"{word} {percent(times, slip.seen)}" for word, times in slip.fates if word != "offered"
+            f"{word} {percent(times, slip.seen)}" for word, times in slip.fates if word != slip.use
         )
-        offered = dict(slip.fates).get("offered", 0)
         report.say(
-            f"    slip {slip.name}: offered {percent(offered, slip.seen)}{f' ({other})' if other else ''}"
+            f"    slip {slip.name}: {slip.use} {percent(slip.used, slip.seen)}{f' ({other})' if other else ''}"
         )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 from math import isqrt
 from typing import Any
@@ -41,6 +42,27 @@ def box_groups(blank: BlankTemplate, roles: tuple[str, ...], form: Form) -> tupl
     if blank.letter:
         return (bracket_group(roles, form),)
     return tuple(_group(blank, roles, single) for single in split(form, blank.form == "surd"))
+
+
+def marked_alike(blanks: Sequence[BlankTemplate], forms: Sequence[Form], key: Sequence[Form]) -> bool:
+    """Whether decimals of some answer earn what those of the key do: once rounded, or within the tolerance."""
+    for blank, form, right in zip(blanks, forms, key, strict=True):
+        try:
+            given, wanted = (box_groups(blank, ("value",), each) for each in (form, right))
+        except NotInForm:
+            return False
+        allowed = blank.tolerance or 0
+        if len(given) != len(wanted) or any(
+            abs(_number(one) - _number(other)) > allowed for one, other in zip(given, wanted, strict=True)
+        ):
+            return False
+    return True
+
+
+def _number(group: tuple[BoxValue, ...]) -> Fraction:
+    (held,) = group
+    assert isinstance(held, Decimal)
+    return held.value
 
 
 def split(form: Form, pairs_stay: bool) -> list[Form]:

@@ -1,8 +1,8 @@
 """From slips to options: which survive, and in what order they are printed.
 
-A slip is not offered where it is undefined, equals the key, or equals an earlier slip; where it has no real
-solution it is offered only if the template's own key can be `none`. The first survivors in the author's order are
-used.
+A slip is not offered where it is undefined, equals the key (to the places asked for), or equals an earlier slip;
+where it has no real solution it is offered only if the template's own key can be `none`. The first survivors in the
+author's order are used.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 from itembank.expressions.canonical import NONE
 from itembank.generator.bound import Arguments, Bound, Forms
+from itembank.generator.boxes import marked_alike
 
 
 class Fate(NamedTuple):
@@ -31,6 +32,8 @@ def fates(bound: Bound, number: int, key: Forms, arguments: Arguments) -> list[F
     """The fate of each slip of a part, in the author's order."""
     part = bound.recipe.parts[number]
     none_allowed = part.template.key is None
+    response = part.template.response
+    decimals = response.blanks if all(blank.form == "decimal" for blank in response.blanks) else ()
     taken: set[Forms] = {key}
     found: list[Fate] = []
     for index, slip in enumerate(part.slips):
@@ -43,7 +46,7 @@ def fates(bound: Bound, number: int, key: Forms, arguments: Arguments) -> list[F
             found.append(Fate("undefined"))
         elif forms == (NONE,) and not none_allowed and slip.answer.kind != "none":
             found.append(Fate("no real solution"))
-        elif forms == key:
+        elif forms == key or (decimals and marked_alike(decimals, forms, key)):
             found.append(Fate("equals the key", forms))
         elif forms in taken:
             found.append(Fate("equals an earlier slip", forms))

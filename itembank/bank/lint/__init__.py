@@ -21,6 +21,7 @@ from itembank.bank.lint import (
     doubled_word,
     form_of_options,
     giveaway,
+    grammar_clue,
     key_length,
     key_place,
     negative_stem,
@@ -29,9 +30,13 @@ from itembank.bank.lint import (
     of_the_above,
     one_answer,
     option_ends,
+    option_within,
     option_words,
     question,
     reading_load,
+    signs_of_keys,
+    slip_fits_no_box,
+    solution_or_none,
     steps,
     surd_form,
     ugly_numbers,
@@ -49,7 +54,8 @@ __all__ = ["ACROSS", "RULES", "Remark", "Rule", "Sample", "across", "lint"]
 _ALL = (
     absolute_words, dominant_value, doubled_word, form_of_options, giveaway, key_length, negative_stem,
     number_of_options, odd_key, of_the_above, one_answer, option_ends, option_words, question, reading_load, steps,
-    surd_form, ugly_numbers, bands_in_order, context, key_place, units,
+    surd_form, ugly_numbers, bands_in_order, context, grammar_clue, key_place, option_within,
+    signs_of_keys, slip_fits_no_box, solution_or_none, units,
 )  # fmt: skip
 RULES: dict[str, Rule] = {module.RULE.name: module.RULE for module in _ALL}
 """Every rule by name."""

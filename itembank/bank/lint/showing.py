@@ -9,12 +9,14 @@ from itembank.expressions import spelling
 from itembank.expressions.display import (
     Compared,
     Display,
+    Factors,
     Joined,
     Maths,
     Nothing,
     Numeral,
     Over,
     Root,
+    Terms,
     parts,
 )
 from itembank.items import ChoiceResponse, Item, Option
@@ -95,6 +97,20 @@ def number_of_values(option: Option) -> int:
     return 2 if "±" in spelling.terminal(option.content) else 1
 
 
+def pieces(maths: Maths) -> tuple[str, ...]:
+    """What a statement joins by `or`, each piece as read on one line, a ± as two; () for no solution."""
+    node = maths.shape.display
+    if isinstance(node, Nothing):
+        return ()
+    whole = spelling.terminal(maths)
+    joined = whole.split(" or ") if isinstance(node, Joined) and node.word == "or" else [whole]
+    return tuple(
+        piece.replace("±", sign).replace("= + ", "= ").replace("= +", "= ")
+        for piece in joined
+        for sign in ("+\u2212" if "±" in piece else "+")
+    )
+
+
 def has(node: Display, kind: type) -> bool:
     """Whether a kind of node is shown anywhere."""
     return isinstance(node, kind) or any(has(part, kind) for part in parts(node))
@@ -111,6 +127,52 @@ def _fixed(node: Display) -> Iterator[str]:
         yield node.text
     for part in parts(node):
         yield from _fixed(part)
+
+
+def denominators(maths: Maths) -> Iterator[int]:
+    """The whole numbers that are shown below a fraction bar."""
+
+    def below(node: Display) -> Iterator[int]:
+        if isinstance(node, Over):
+            yield from _whole(node.denominator, maths)
+        for part in parts(node):
+            yield from below(part)
+
+    return below(maths.shape.display)
+
+
+def _whole(node: Display, maths: Maths) -> Iterator[int]:
+    if isinstance(node, Numeral):
+        held = maths.numbers[node.hole] if node.hole >= 0 else int(node.text) if node.text.isdigit() else None
+        if isinstance(held, int):
+            yield held
+    for part in parts(node):
+        yield from _whole(part, maths)
+
+
+def signs(maths: Maths) -> Iterator[str]:
+    """Of each value that a letter is said to be: `positive`, `negative`, or `` for 0 and what only arithmetic tells."""
+    node = maths.shape.display
+    for relation in node.parts if isinstance(node, Joined) else (node,):
+        if isinstance(relation, Compared) and relation.signs == ("=",):
+            yield _sign(relation.operands[1], maths)
+        else:
+            yield ""
+
+
+def _sign(node: Display, maths: Maths) -> str:
+    sign = "+"
+    if isinstance(node, Terms):
+        if len(node.terms) != 1:
+            return ""
+        ((sign, node),) = node.terms
+    if sign == "±" or not any(_whole(node, maths)):
+        return ""
+    inner = node.numerator if isinstance(node, Over) else node
+    simple = isinstance(inner, Numeral | Root) or (
+        isinstance(inner, Factors) and all(isinstance(factor, Numeral | Root) for factor in inner.factors)
+    )
+    return "" if not simple else "negative" if sign == "-" else "positive"
 
 
 def is_statement(maths: Maths) -> bool:

@@ -1,45 +1,91 @@
-"""`numbers-too-ugly`: numbers so large, without a calculator, that arithmetic and not algebra is tested."""
+"""`numbers-too-ugly`: numbers so large, without a calculator, that arithmetic and not algebra is tested.
+
+What is easy to know should come out more evenly than what has to be reasoned, so keys have limits by the level of
+demand; the `level` of a template is a bank's own free text, which nothing can be read from. Lines of working may hold
+what the key is worked out from, a square or a discriminant, but nothing above the largest number of a stem.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
+from itertools import chain
 
 from itembank.bank.lint.remark import Remark, Rule, Sample
-from itembank.bank.lint.showing import numerals
+from itembank.bank.lint.showing import denominators, numerals
+from itembank.errors import Span
 from itembank.expressions.display import Maths
 from itembank.items import ChoiceResponse, Item
+from itembank.templates.template import PartTemplate
 
 LARGEST = 999
+"""In stems, options and lines of working."""
+LARGEST_IN_KEY = {"know": 400}
+LARGEST_OF_KEYS = 600
+"""In keys, where their demand has no limit of its own."""
+DENOMINATOR_IN_KEY = {"know": 12}
+LARGEST_DENOMINATOR = 40
+"""The same of denominators in keys."""
 ALLOWED_IN = 10
 """Doubtful where it is so in more than one item of so many."""
+
+_Numbers = Callable[[Item], Iterable[int]]
 
 
 def _look(sample: Sample) -> Iterator[Remark]:
     if sample.template.about.calculator == "yes":
         return
     for number, part in enumerate(sample.template.parts):
-        for where, shown in (("stem", _stem), ("options", _options)):
-            too_large = [item for item in sample.items if any(n > LARGEST for n in shown(item, number))]
-            if ALLOWED_IN * len(too_large) > len(sample.items):
-                largest = max(n for item in too_large for n in shown(item, number))
+        for span, where, what, limit, shown in _places(part, number, sample.template.about.demand):
+            largest = [max(shown(item), default=0) for item in sample.items]
+            too_large = sum(found > limit for found in largest)
+            if ALLOWED_IN * too_large > len(sample.items):
                 yield Remark(
-                    part.stem.source.span if where == "stem" else part.response.span,
-                    f"in {len(too_large)} of {len(sample.items)} items the {where} show a number above {LARGEST} "
-                    f"({largest} for one), and there is no calculator",
+                    span,
+                    f"in {too_large} of {len(sample.items)} items {where} a {what} above {limit} "
+                    f"({max(largest)} for one), and there is no calculator",
                     "make the ranges smaller",
                 )
 
 
-def _stem(item: Item, number: int) -> list[int]:
-    fillings = item.parts[number].stem.fillings
-    return [n for filling in fillings if isinstance(filling, Maths) for n in numerals(filling)]
+def _places(part: PartTemplate, number: int, demand: str) -> Iterator[tuple[Span, str, str, int, _Numbers]]:
+    """Where numbers are looked for: place, what is said of it, the limit, and the numbers of an item."""
+    yield (
+        part.stem.source.span,
+        "the stem shows",
+        "number",
+        LARGEST,
+        lambda item: _in(
+            filling for filling in item.parts[number].stem.fillings if isinstance(filling, Maths)
+        ),
+    )
+    yield part.response.span, "the options show", "number", LARGEST, lambda item: _in(_options(item, number))
+    if part.key is not None:
+        span = part.key.span()
+        largest = LARGEST_IN_KEY.get(demand, LARGEST_OF_KEYS)
+        yield span, "the key has", "number", largest, lambda item: numerals(item.parts[number].key)
+        lowest = DENOMINATOR_IN_KEY.get(demand, LARGEST_DENOMINATOR)
+        yield span, "the key has", "denominator", lowest, lambda item: denominators(item.parts[number].key)
+    for index, line in enumerate(part.solution):
+        if line.maths is not None:
+            yield line.maths.span(), "this line has", "number", LARGEST, _line(number, index)
 
 
-def _options(item: Item, number: int) -> list[int]:
+def _line(number: int, index: int) -> _Numbers:
+    def shown(item: Item) -> Iterable[int]:
+        maths = item.parts[number].solution[index].maths
+        return () if maths is None else numerals(maths)
+
+    return shown
+
+
+def _in(shown: Iterable[Maths]) -> Iterable[int]:
+    return chain.from_iterable(map(numerals, shown))
+
+
+def _options(item: Item, number: int) -> Iterator[Maths]:
     response = item.parts[number].response
-    if not isinstance(response, ChoiceResponse):
-        return []
-    return [n for o in response.options if isinstance(o.content, Maths) for n in numerals(o.content)]
+    if isinstance(response, ChoiceResponse):
+        yield from (option.content for option in response.options if isinstance(option.content, Maths))
 
 
-RULE = Rule("numbers-too-ugly", "common practice, no source; the largest number is ours", _look)
+RULE = Rule("numbers-too-ugly", "common practice, no source; the largest numbers are ours", _look)

@@ -57,7 +57,7 @@ slips:
 BOXES = """template: sample
 version: 1
 title: Add
-unknowns: [x]
+unknowns: {x: x > 0}
 parameters:
   p: {from: 1, to: 20}
   q: {from: 1, to: 20}
@@ -110,19 +110,28 @@ FIRES: dict[str, tuple[str, str, str]] = {
     "context-gives-key": (STORY, "are still in the bag", "of the $value(p + q)$ are still in the bag"),
     "doubled-word": (ROOTS, "say: Take square roots.", "say: Take the the square roots."),
     "form-not-asked": (ROOTS, " Give your answer in simplest surd form.", ""),
+    "grammar-clue": (
+        WORDS,
+        "stem: How many real roots has $x^2 + b*x + c = 0$?",
+        "stem: Count the real roots of $x^2 + b*x + c = 0$. There are",
+    ),
     "key-is-odd-one-out": (ROOTS, "h ± sqrt(k)}", "h or x = k + 99}"),
     "key-place-dominates": (ASCENDING, "2*p", "p + q - 1"),
     "key-of-other-length": (WORDS, "text: two roots", "text: two roots that are real numbers and unlike each other"),
+    "key-sign-dominates": (BOXES, "unknowns: {x: x > 0}", "unknowns: [x]"),
     "long-stem": (ROOTS, "Solve $problem$.", f"{LONG}Solve $problem$."),
     "marks-without-steps": (BOXES, BOXES[BOXES.index("response"):], STEPLESS),
     "negative-stem": (ROOTS, "Give your answer", "Do not use decimals. Give your answer"),
+    "no-solution-dominates": (BOXES, "entry, blanks", "entry, no_real_solution: tick, blanks"),
     "number-of-options": (ROOTS, "options: 3", "options: 2"),
     "numbers-too-ugly": (BOXES, "to: 20}", "to: 5000, step: 77}"),
     "of-the-above": (WORDS, "text: no root", "text: none of the above"),
     "one-answer-dominates": (WORDS, "[-3, 1, 2, 4, 9, 16]", "[-3, -1, -2, -4, -9, -16]"),
     "option-of-other-form": (ROOTS, "value: x = -h ± sqrt(k)", "value: x = h + sqrt(k)"),
+    "option-within-another": (WORDS, "text: two roots", "text: one root and one root more"),
     "options-begin-alike": (WORDS, "{text: ", "{text: the equation has just "),
     "options-end-unlike": (WORDS, "text: two roots", "text: two roots."),
+    "slip-fits-no-box": (BOXES, "solution:", "slips: [{slip: halved, value: x = p + q + 1/2}]\nsolution:"),
     "stem-asks-nothing": (ROOTS, "Solve $problem$. Give your answer in", "Here is $problem$ in"),
     "stem-gives-key": (BOXES, "Solve $problem$.", "Solve $problem$. Then check that $x = p + q$ holds."),
     "unit-missing": (BOXES, "Solve $problem$.", "A board of $q$ cm is left of one of which $p$ cm were cut off. "
@@ -176,7 +185,7 @@ def test_a_rule_tells_what_it_is_for(name: str, tmp_path: Path) -> None:
 
 
 def test_every_rule_has_a_name_a_source_and_a_template_that_fires_it() -> None:
-    assert len(RULES) >= 22
+    assert len(RULES) >= 27
     assert set(FIRES) == set(RULES)
     assert all(rule.source and rule.name == name for name, rule in RULES.items())
 
@@ -211,3 +220,113 @@ def test_money_in_a_stem_opens_no_mathematics(tmp_path: Path) -> None:
     found = review(Entry(make_recipe(load_template(path, "t.yaml", {}).template), "", "t.yaml")).diagnostics
 
     assert "stem-asks-nothing" not in {each.code for each in found}
+
+
+def found_by(rule: str, tmp_path: Path, text: str) -> bool:
+    return rule in codes(tmp_path, text)
+
+
+def test_a_lost_root_is_no_option_within_another_but_two_beside_the_whole_are(tmp_path: Path) -> None:
+    one = changed(ROOTS, "value: x = -h ± sqrt(k)", "value: x = h + sqrt(k)")
+    two = changed(one, "value: x = 2*h ± sqrt(k)", "value: x = h - sqrt(k)")
+
+    assert not found_by("option-within-another", tmp_path, one)
+    assert found_by("option-within-another", tmp_path, two)
+
+
+def test_an_option_that_says_not_is_within_none(tmp_path: Path) -> None:
+    text = changed(WORDS, "text: two roots", "text: one root only")
+    negated = changed(WORDS, "text: two roots", "text: not one root")
+
+    assert found_by("option-within-another", tmp_path, text)
+    assert not found_by("option-within-another", tmp_path, negated)
+
+
+def test_a_stem_that_asks_for_both_tells_options_of_one_value_apart(tmp_path: Path) -> None:
+    both = changed(
+        ROOTS, "Solve $problem$. Give your answer", "Find both solutions of $problem$. Give your answer"
+    )
+
+    assert not found_by("grammar-clue", tmp_path, both)
+    assert found_by(
+        "grammar-clue", tmp_path, changed(both, "value: x = -h ± sqrt(k)", "value: x = h + sqrt(k)")
+    )
+
+
+@pytest.mark.parametrize(
+    ("before", "words", "is_clue"),
+    [
+        ("the curve is a", "parabola straight-line", False),
+        ("the curve is a", "parabola ellipse", True),
+        ("the curve is an", "parabola ellipse", True),
+        ("the curve is an", "ellipse oval", False),
+        ("the curve is a", "unit hyperbola", False),
+        ("there is", "one-root two-roots", True),
+        ("there are", "one-root two-roots", True),
+        ("there is", "one-root no-root", False),
+        ("the equation has", "one-root two-roots", False),
+    ],
+)
+def test_words_before_a_choice_in_the_line(before: str, words: str, is_clue: bool, tmp_path: Path) -> None:
+    first, second = (word.replace("-", " ") for word in words.split())
+    text = changed(BOXES, "{form: integer, marks: 2}", (
+        f"{{form: one-of, before: {before}, marks: 2, words: [{{text: {first}, when: x > 9}}, "
+        f"{{text: {second}, when: x <= 9}}]}}"
+    ))  # fmt: skip
+
+    assert is_clue == found_by("grammar-clue", tmp_path, text)
+
+
+def test_what_is_too_ugly_in_a_key_depends_on_the_demand(tmp_path: Path) -> None:
+    text = changed(BOXES, "to: 20}\n  q: {from: 1, to: 20}", "to: 250}\n  q: {from: 200, to: 250}")
+
+    assert found_by("numbers-too-ugly", tmp_path, text + "demand: know\n")
+    assert not found_by("numbers-too-ugly", tmp_path, text + "demand: use\n")
+    assert not found_by("numbers-too-ugly", tmp_path, text + "demand: know\ncalculator: yes\n")
+
+
+def test_denominators_of_keys_are_held_to_less_than_their_numerators(tmp_path: Path) -> None:
+    text = changed(changed(BOXES, "x - p = q", "43*x - p = q"), "key: x = p + q", "key: x = (p + q)/43")
+    text = text.replace("form: integer", "form: fraction").replace("x = keep(q + p)", "43*x = q + p")
+    text = text.replace("  - math: x = p + q", "  - math: x = (p + q)/43")
+
+    assert found_by("numbers-too-ugly", tmp_path, text)
+    assert not found_by("numbers-too-ugly", tmp_path, text.replace("43", "29"))
+
+
+def test_a_line_of_working_is_looked_at_for_ugly_numbers(tmp_path: Path) -> None:
+    line = "  - say: Multiply.\n    math: 100*x = keep(100*(q + p))\n"
+    text = changed(BOXES, "  - math: x = p + q", f"{line}  - math: x = p + q")
+
+    assert not found_by("numbers-too-ugly", tmp_path, text)
+    assert found_by("numbers-too-ugly", tmp_path, text.replace("keep(100*(q + p))", "value(100*(q + p))"))
+
+
+@pytest.mark.parametrize(
+    "change", [("p: {from: 1", "p: {from: -40"), ("form: integer", "form: integer, unit: cm")]
+)
+def test_keys_of_either_sign_and_lengths_are_not_skewed(change: tuple[str, str], tmp_path: Path) -> None:
+    text = changed(BOXES, "unknowns: {x: x > 0}", "unknowns: [x]")
+
+    assert found_by("key-sign-dominates", tmp_path, text)
+    assert not found_by("key-sign-dominates", tmp_path, changed(text, *change))
+
+
+def test_a_tick_that_is_right_now_and_then_is_told_of_by_nobody(tmp_path: Path) -> None:
+    text = """template: sample
+version: 1
+title: Solve
+unknowns: [x]
+parameters: {n: {from: 1, to: 9}, m: {from: 1, to: 40}, s: [-1, 1]}
+problem: x^2 - m = s*n^2 - m
+stem: Solve $problem$.
+response: {kind: entry, no_real_solution: tick, marks: 2, blanks: {x: {form: integer, values: any-order}}}
+key: x^2 = s*n^2
+solution:
+  - math: x^2 = s*n^2
+    marks: M1
+  - math: x^2 = s*n^2
+    marks: A1
+"""
+    assert not found_by("no-solution-dominates", tmp_path, text)
+    assert found_by("no-solution-dominates", tmp_path, text.replace("s: [-1, 1]", "s: [1]"))

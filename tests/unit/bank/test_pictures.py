@@ -25,6 +25,7 @@ stem: For which number $m$ is $x^2 + b*x + m$ a perfect square?
 figure: {kind: area-model, of: x^2 + b*x, stage: 1}
 response: {kind: entry, blanks: {m: {form: fraction, marks: B1}}}
 key: m = b^2/4
+calculator: yes
 """
 
 

@@ -84,9 +84,9 @@ def test_no_value_changes_and_none_is_rounded(values: list[Fraction], places: in
     if all(10**places % value.denominator == 0 for value in values):
         digits = [number for number in shown[1] if not isinstance(number, int)]
         assert len(digits) == len({value for value in values if value})
-        assert sorted(number.value for number in digits) == sorted({abs(value) for value in values if value}) or (
-            len({abs(value) for value in values}) < len({*values})
-        )
+        assert sorted(number.value for number in digits) == sorted(
+            {abs(value) for value in values if value}
+        ) or (len({abs(value) for value in values}) < len({*values}))
     else:
         assert form == shown
 

@@ -47,7 +47,9 @@ def test_a_stem_in_spanish_has_its_formulas_in_spoken_spanish() -> None:
 
     (heard,) = entries(root).values()
     assert heard.endswith("x al cuadrado menos 8 x más 3 es igual a 0.")
-    assert [] == [each for each in root.iter() if each.get("{http://www.w3.org/XML/1998/namespace}lang") == "en"]
+    assert [] == [
+        each for each in root.iter() if each.get("{http://www.w3.org/XML/1998/namespace}lang") == "en"
+    ]
     assert (item.code, ()) == audit_item(etree.tostring(root), qti3.item_name(item))
 
 
