@@ -13,28 +13,33 @@ from typing import Final
 
 from lxml import etree
 
+from itembank.audit.picture_words import PICTURE_WORDS, PictureWords
+from itembank.audit.tongues import ENGLISH, Tongue
+
 __all__ = ["number_faults"]
 
 SVG: Final = "{http://www.w3.org/2000/svg}"
 _NEAR: Final = Fraction(5, 100)
 _NUMBER: Final = re.compile(r"-?[0-9]{1,60}(?:/[0-9]{1,60})?\Z")
 _CURVE: Final = re.compile(r"M(\S+) (\S+) Q(\S+) (\S+) (\S+) (\S+)\Z")
-_POINT: Final = r"\((−?[0-9/]+), (−?[0-9/]+)\)"
-_MEETS: Final = ("does not meet", "touches", "crosses")
 
 
-def number_faults(root: etree._Element, words: str) -> Iterator[str]:
-    """What disagrees, in plain words. root: of a picture whose elements and attributes were looked at before."""
+def number_faults(root: etree._Element, words: str, language: Tongue = ENGLISH) -> Iterator[str]:
+    """What disagrees, in plain words. root: of a picture whose elements and attributes were looked at before.
+
+    language: of the words.
+    """
+    said = PICTURE_WORDS[language.name]
     try:
         match root.get("data-kind"):
             case "area-model":
                 (linear,) = _numbers(root.get("data-numbers", ""))
-                yield from _area_model(root, words, linear)
+                yield from _area_model(root, words, linear, said)
             case "parabola":
                 a, b, c = _numbers(root.get("data-numbers", ""))
-                yield from _parabola(root, words, a, b, c)
+                yield from _parabola(root, words, (a, b, c), language)
             case "number-line":
-                yield from _number_line(root, words)
+                yield from _number_line(root, words, said)
             case "sign-table":
                 return
             case kind:
@@ -66,15 +71,15 @@ def _outlined(root: etree._Element) -> list[tuple[Fraction, ...]]:
 # area models
 
 
-def _area_model(root: etree._Element, words: str, linear: Fraction) -> Iterator[str]:
+def _area_model(root: etree._Element, words: str, linear: Fraction, said: PictureWords) -> Iterator[str]:
     half, stage = abs(linear) / 2, root.get("data-stage")
-    told = [f"width {_spelled(half if stage != '1' else 2 * half)}"]
+    told = [f"{said.width} {_spelled(half if stage != '1' else 2 * half)}"]
     if stage == "3" or (stage == "2" and linear < 0):
-        told.append(f"area {_spelled(half * half)}")
+        told.append(f"{said.area} {_spelled(half * half)}")
     for each in told:
         if not re.search(rf"{re.escape(each)}(?![0-9/])", words):
             yield f"its words do not say {each!r}"
-    if ("taken away" in words) != (linear < 0):
+    if (said.taken in words) != (linear < 0):
         yield "its words do not say whether something is added or taken away"
     if stage == "1":
         return
@@ -91,21 +96,25 @@ def _area_model(root: etree._Element, words: str, linear: Fraction) -> Iterator[
 # parabolas
 
 
-def _parabola(root: etree._Element, words: str, a: Fraction, b: Fraction, c: Fraction) -> Iterator[str]:
+def _parabola(
+    root: etree._Element, words: str, numbers: tuple[Fraction, Fraction, Fraction], language: Tongue
+) -> Iterator[str]:
+    said, (a, b, c) = PICTURE_WORDS[language.name], numbers
+    point = rf"\((−?[0-9/]+){language.pair} (−?[0-9/]+)\)"
     h, discriminant = -b / (2 * a), b * b - 4 * a * c
     k = (a * h + b) * h + c
     roots = (discriminant > 0) + (discriminant >= 0)
-    if f"{_MEETS[roots]} the horizontal axis" not in words:
+    if said.meets[roots] not in words:
         yield "its words do not say how the curve meets the axis"
-    if ("opens upward" in words) != (a > 0):
+    if (said.upward in words) != (a > 0):
         yield "its words do not say to which side the curve opens"
-    found = re.search(rf"(?:lowest|highest) point is {_POINT}", words)
+    found = re.search(said.vertex + point, words)
     if found and _pair(found) != (h, k):
         yield f"its words say that the vertex is at ({found[1]}, {found[2]})"
-    found = re.search(rf"vertical axis at {_POINT}", words)
+    found = re.search(said.intercept + point, words)
     if found and _pair(found) != (Fraction(0), c):
         yield f"its words say that the curve meets the vertical axis at ({found[1]}, {found[2]})"
-    found = re.search(r"is the line \S+ = (−?[0-9/]+)", words)
+    found = re.search(rf"{said.axis}(−?[0-9/]+)", words)
     if found and _plain(found[1]) != h:
         yield f"its words say that the axis of symmetry is at {found[1]}"
     yield from _curve(root, a, b, c)
@@ -148,12 +157,12 @@ def _curve(root: etree._Element, a: Fraction, b: Fraction, c: Fraction) -> Itera
 # number lines
 
 
-def _number_line(root: etree._Element, words: str) -> Iterator[str]:
+def _number_line(root: etree._Element, words: str, said: PictureWords) -> Iterator[str]:
     """Full dots as many as numbers that belong to the set; a ring may be the end of two pieces."""
     fills = [each.get("fill") for each in root.iter(f"{SVG}circle")]
     full, rings = fills.count("#000000"), fills.count("#ffffff")
-    open_ends = words.count("(ring,")
-    if full != words.count("(full dot,") + words.count("the point "):
+    open_ends = words.count(said.ring)
+    if full != words.count(said.full) + words.count(said.point):
         yield "its full dots are not the ends that its words name"
     if not open_ends / 2 <= rings <= open_ends:
         yield "its rings are not the ends that its words name"

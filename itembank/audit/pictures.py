@@ -17,9 +17,10 @@ from lxml import etree
 from itembank.audit.extensions import extension_faults
 from itembank.audit.findings import Fault
 from itembank.audit.picture_numbers import number_faults
+from itembank.audit.tongues import ENGLISH, LANGUAGE, Tongue, tongue
 from itembank.audit.xml_reading import local_name, namespace, parse
 
-__all__ = ["check_pictures", "picture_faults"]
+__all__ = ["check_pictures", "language_of", "picture_faults"]
 
 SVG: Final = "http://www.w3.org/2000/svg"
 _ALLOWED: Final = {
@@ -55,13 +56,21 @@ def check_pictures(
             yield Fault("unknown-picture", f"the picture {address!r} is of a kind the audit does not read")
             continue
         try:
-            yield from picture_faults(read(name), image.get("alt", ""), address)
+            yield from picture_faults(read(name), image.get("alt", ""), address, language_of(image, root))
         except Fault as wrong:
             yield Fault(wrong.code, f"the picture {address!r}: {wrong.message}", place=address)
 
 
-def picture_faults(data: bytes, alt: str, address: str) -> Iterator[Fault]:
-    """What is wrong with a picture's file. alt: the words in its place. Raises Fault where it is no XML."""
+def language_of(image: etree._Element, root: etree._Element) -> Tongue:
+    """That of the words in place of a picture: its own, else the item's."""
+    return tongue(image.get(LANGUAGE) or image.get("lang") or root.get(LANGUAGE))
+
+
+def picture_faults(data: bytes, alt: str, address: str, words: Tongue = ENGLISH) -> Iterator[Fault]:
+    """What is wrong with a picture's file. alt: the words in its place; words: of their language.
+
+    Raises Fault where it is no XML.
+    """
     root = parse(data)
     if local_name(root) != "svg":
         yield Fault(
@@ -74,7 +83,7 @@ def picture_faults(data: bytes, alt: str, address: str) -> Iterator[Fault]:
     if not found and root.get("data-extension"):
         yield from extension_faults(root, alt, address)
     elif not found and root.get("data-kind"):
-        for reason in number_faults(root, alt):
+        for reason in number_faults(root, alt, words):
             yield Fault("picture-numbers", f"the picture {address!r}: {reason}", place=address)
 
 

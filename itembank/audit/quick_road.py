@@ -58,7 +58,7 @@ from itembank.audit.item_reader import ItemReader
 from itembank.audit.manifest import addresses
 from itembank.audit.mathml_tokens import MATHML
 from itembank.audit.meaning import check_meaning
-from itembank.audit.pictures import picture_faults
+from itembank.audit.pictures import language_of, picture_faults
 from itembank.audit.response_processing import STEPS, Constants, Rules, compile_rules, typed
 from itembank.audit.rule_expressions import Value
 from itembank.audit.spoken_check import cards, even, sought
@@ -95,6 +95,7 @@ class _Picture:
 
     address: Callable[[Filling], str]
     words: Callable[[Filling], str]
+    language: Tongue
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +153,7 @@ class QuickRoad:
         self._frames: OrderedDict[str, _Frame | None] = OrderedDict()
         self._seen: set[int] = set()
         self._sentences: set[str] = set()
-        self._drawings: set[tuple[bytes, str]] = set()
+        self._drawings: set[tuple[bytes, str, str]] = set()
 
     def passed(self, data: bytes, member: str) -> Passed | None:
         """What is known of an item with which nothing is wrong; None where that is not plain."""
@@ -223,9 +224,10 @@ class QuickRoad:
         address, words = picture.address(filling), picture.words(filling)
         if not words.strip() or not _DRAWING.match(address):
             return False
-        drawing = self._read(str(folder / address)), words
+        data = self._read(str(folder / address))
+        drawing = data, words, picture.language.name + picture.language.pair
         if drawing not in self._drawings:
-            if next(picture_faults(*drawing, address), None) is not None:
+            if next(picture_faults(data, words, address, picture.language), None) is not None:
                 return False
             if len(self._drawings) >= DRAWINGS:
                 self._drawings.clear()
@@ -254,7 +256,7 @@ def _made_ready(found: Cut, filling: Filling, data: bytes) -> _Frame | None:
     frame = _Frame(
         version, tongue(root.get(LANGUAGE)), decimal(score.normal_maximum), filler(facts, len(found.numbers)), rules,
         tuple(constants.wanted),
-        tuple(_text(each) for each in addresses(root)), tuple(map(_picture, root.iter("{*}img"))),
+        tuple(_text(each) for each in addresses(root)), tuple([_picture(image, root) for image in root.iter("{*}img")]),
         tuple(_heard(element, card, places) for element, card in cards(root)),
     )  # fmt: skip
     return frame if frame.facts(filling) == _usual_facts(data) else None
@@ -292,8 +294,8 @@ def _text(text: str) -> Callable[[Filling], str]:
     return template(text) or (lambda filling: text)
 
 
-def _picture(image: etree._Element) -> _Picture:
-    return _Picture(_text(image.get("src", "")), _text(image.get("alt", "")))
+def _picture(image: etree._Element, root: etree._Element) -> _Picture:
+    return _Picture(_text(image.get("src", "")), _text(image.get("alt", "")), language_of(image, root))
 
 
 def _heard(element: etree._Element, card: etree._Element, places: dict[etree._Element, int]) -> _Heard:

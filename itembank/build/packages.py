@@ -12,6 +12,7 @@ from itembank.bank.bank import BankFacts
 from itembank.build.digests import DigestList
 from itembank.items import Item
 from itembank.publication import Publication, Quiz, Section
+from itembank.words import Words
 from itembank.writers import qti_manifest, qti_test
 from itembank.writers.dialects import DIALECTS, QTI_3_0, Dialect
 from itembank.writers.formula_pictures import FormulaPicture
@@ -103,12 +104,14 @@ def picture_members(item: Item) -> tuple[Member, ...]:
     from itembank.writers import qti3
 
     named = zip(qti3.picture_names(item), pictures(item), strict=True)
-    return tuple(_pressed(picture.figure)._replace(path=PackagePath(name)) for name, picture in named)
+    return tuple(
+        _pressed(picture.figure, picture.said)._replace(path=PackagePath(name)) for name, picture in named
+    )
 
 
 @lru_cache(maxsize=2048)
-def _pressed(figure: Figure) -> Member:
-    return compress(PackagePath("figure.svg"), file_of(figure))
+def _pressed(figure: Figure, said: Words) -> Member:
+    return compress(PackagePath("figure.svg"), file_of(figure, said))
 
 
 @lru_cache(maxsize=4096)

@@ -15,6 +15,7 @@ from itembank.figures import Figure, drawing, in_words
 from itembank.items import Difficulty, Item, Part
 from itembank.proof.findings import Finding
 from itembank.verdicts import Proved
+from itembank.words import words
 
 ANSWER_COLUMNS = ("item", "part", "option", "right", "plain", "latex", "mathml", "slip", "marks", "teacher")
 
@@ -82,11 +83,11 @@ def _part(part: Part, language: str) -> dict[str, Any]:
                 "say": plain_text(line.say),
                 "maths": spelling.plain(line.maths) if line.maths else "",
                 "marks": " ".join(str(mark) for mark in line.marks),
-                **_picture(line.figure),
+                **_picture(line.figure, language),
             }
             for line in part.solution
         ],
-        **_picture(part.figure),
+        **_picture(part.figure, language),
     }
     told |= response_record(response, language)
     if part.follow is not None:
@@ -103,8 +104,8 @@ def _part(part: Part, language: str) -> dict[str, Any]:
     return told
 
 
-def _picture(figure: Figure | None) -> dict[str, str]:
-    return {} if figure is None else {"figure": in_words(drawing(figure).description)}
+def _picture(figure: Figure | None, language: str) -> dict[str, str]:
+    return {} if figure is None else {"figure": in_words(drawing(figure, words(language)))}
 
 
 def answers(item: Item) -> tuple[tuple[str, ...], ...]:

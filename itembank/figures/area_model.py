@@ -17,9 +17,11 @@ from itembank.expressions import tree
 from itembank.expressions.display import Maths
 from itembank.expressions.numbers import whole
 from itembank.figures import labels
-from itembank.figures.drawing import Drawing, Point
+from itembank.figures.drawing import Description, Drawing, Point
 from itembank.figures.labels import height, width
 from itembank.figures.pen import Pen, told
+from itembank.figures.wording import ENGLISH, phrase
+from itembank.words import Words
 
 __all__ = ["STAGES", "AreaModel", "draw", "side_and_strip"]
 
@@ -52,9 +54,9 @@ class AreaModel:
         return self.linear / 2
 
 
-def draw(model: AreaModel) -> Drawing:
-    """The picture of a stage."""
-    return (_Added if model.linear > 0 else _TakenAway)(model).drawing()
+def draw(model: AreaModel, said: Words = ENGLISH) -> Drawing:
+    """The picture of a stage. said: the words of its description."""
+    return (_Added if model.linear > 0 else _TakenAway)(model, said).drawing()
 
 
 def side_and_strip(model: AreaModel) -> tuple[Fraction, Fraction]:
@@ -94,8 +96,8 @@ class _Texts:
 
 
 class _Stages:
-    def __init__(self, model: AreaModel) -> None:
-        self.model = model
+    def __init__(self, model: AreaModel, said: Words) -> None:
+        self.model, self.said = model, said
         self.texts = _Texts(model)
         self.side, self.strip = side_and_strip(model)
         self.pen = Pen()
@@ -107,8 +109,12 @@ class _Stages:
         """The drawing with its words and facts."""
         stage = self.model.stage
         facts = {"kind": "area-model", "numbers": told(self.model.linear), "stage": str(stage)}
-        before = ("Area model of ", self.texts.whole, f", stage {stage} of {STAGES}: ")
-        return self.pen.finished(*before, *words, facts=facts)
+        before = self.told("area-model", whole=self.texts.whole, stage=str(stage), stages=str(STAGES))
+        return self.pen.finished(*before, " ", *words, facts=facts)
+
+    def told(self, key: str, **parts: Maths | str) -> Description:
+        """Words of the translation file."""
+        return tuple(phrase(self.said, key, **parts))
 
     def piece(
         self, corner: Point, size: tuple[Fraction, Fraction], text: Maths | None = None, fill: str = "",
@@ -170,10 +176,7 @@ class _Added(_Stages):
         self.above(_ZERO, side, side, texts.side)
         self.above(side, side + double, side, texts.doubled)
         self.beside(_ZERO, side, texts.side)
-        return (
-            "a square of side ", texts.side, " and beside it a rectangle of the same height and of width ",
-            texts.doubled, ", with the area ", texts.rectangle, ".",
-        )  # fmt: skip
+        return self.told("area-joined", side=texts.side, doubled=texts.doubled, rectangle=texts.rectangle)
 
     def _halved(self, is_complete: bool) -> tuple[str | Maths, ...]:
         texts, side, strip = self.texts, self.side, self.strip
@@ -188,15 +191,10 @@ class _Added(_Stages):
         self.above(side, side + strip, side + strip, texts.size, self.tells_half)
         self.beside(strip, side + strip, texts.side)
         self.beside(_ZERO, strip, texts.size, self.tells_half)
-        start = (
-            "a square of side ", texts.side, " with two strips of width ", texts.size, ", one beside it and one below, "
-            "each with the area ", texts.strip, "; ",
-        )  # fmt: skip
+        start = self.told("area-halved", side=texts.side, size=texts.size, strip=texts.strip)
         if is_complete:
-            end = ("the corner with the area ", texts.corner, " completes a square of side ", texts.sum, ".")
-        else:
-            end = ("a square is missing at the corner.",)  # type: ignore[assignment]
-        return (*start, *end)
+            return (*start, " ", *self.told("area-completed", corner=texts.corner, sum=texts.sum))
+        return (*start, " ", *self.told("area-missing"))
 
 
 class _TakenAway(_Stages):
@@ -220,10 +218,7 @@ class _TakenAway(_Stages):
         self.above(_ZERO, side, side, texts.side)
         self.beside(_ZERO, side, texts.side)
         self.beneath(side - double, side, texts.doubled)
-        return (
-            "from a square of side ", texts.side, " a rectangle of the same height and of width ", texts.doubled,
-            ", with the area ", texts.rectangle, ", is taken away (hatched).",
-        )  # fmt: skip
+        return self.told("area-taken", side=texts.side, doubled=texts.doubled, rectangle=texts.rectangle)
 
     def _two_strips(self, is_complete: bool) -> tuple[str | Maths, ...]:
         texts, side, strip = self.texts, self.side, self.strip
@@ -240,11 +235,6 @@ class _TakenAway(_Stages):
         self.beside(_ZERO, side, texts.side)
         self.beneath(rest, side, texts.size, self.tells_half)
         self.pen.label(Point(side + _GAP, strip / 2), texts.size, "left", self.tells_half)
-        start = (
-            "from a square of side ", texts.side, " two strips of width ", texts.size, " and area ", texts.strip,
-            " are taken away (hatched), one at the right and one below; the corner of area ", texts.corner,
-            " where they meet is taken away twice",
-        )  # fmt: skip
-        if is_complete:
-            return (*start, ", so it is added back once, and a square of side ", texts.sum, " is left.")
-        return (*start, ".")
+        strips = {"side": texts.side, "size": texts.size, "strip": texts.strip, "corner": texts.corner}
+        start = self.told("area-strips", **strips)
+        return (*start, *self.told("area-left", sum=texts.sum)) if is_complete else (*start, ".")

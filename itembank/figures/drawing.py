@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final, NamedTuple, TypeAlias, assert_never
 
+from itembank.expressions.conventions import USUAL, Conventions
 from itembank.expressions.display import Maths
 from itembank.expressions.numbers import Exact
 from itembank.figures.lettering import lettering
@@ -154,7 +155,8 @@ Mark: TypeAlias = Line | Curve | Rectangle | Dot | Label
 class Drawing:
     """A finished picture: its marks lie within (0, 0) and (width, height), later ones over earlier ones.
 
-    facts: what it was drawn of (its kind, exact numbers), so that who reads the picture can check it.
+    facts: what it was drawn of (its kind, exact numbers), so that who reads the picture can check it. signs: the
+    decimal mark, and what stands between coordinates, in labels and words.
     """
 
     width: Fraction
@@ -162,6 +164,7 @@ class Drawing:
     marks: tuple[Mark, ...]
     description: Description
     facts: tuple[tuple[str, str], ...] = ()
+    signs: Conventions = USUAL
 
     @property
     def frame(self) -> Box:

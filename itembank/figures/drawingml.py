@@ -71,7 +71,7 @@ def drawingml(picture: Drawing, number: int, scale: Fraction = Fraction(1)) -> s
 @lru_cache(maxsize=512)
 def rendered(picture: Drawing, scale: Fraction) -> str:
     """The same from a drawing, with the number 0."""
-    told = _escaped(in_words(picture.description))
+    told = _escaped(in_words(picture))
     pen = _Pen(picture.height, scale)
     width, height = _emu(picture.width), _emu(picture.height)
     shown = f'cx="{_emu(picture.width * scale)}" cy="{_emu(picture.height * scale)}"'

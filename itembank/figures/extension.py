@@ -29,13 +29,14 @@ class FigureExtension:
     draw: the numbers, by key -> the marks, made with the house's pen, and what is seen, in words with mathematics.
     Raises DomainError with the reason where there is no picture. Equal numbers give equal marks.
     check: for `verify`, on the file alone: the numbers the file tells, by key, and the picture's words -> what
-    disagrees, in plain words. It works everything out anew and does not call `draw`.
+    disagrees, in plain words. It works everything out anew and does not call `draw`. language: of the picture's words.
     """
 
     name: str
     keys: Mapping[str, str]
     draw: Callable[[Mapping[str, Fraction], Pen], Description]
     check: Callable[[Mapping[str, Fraction], str], Iterable[str]]
+    language: str = "en"
 
 
 _KINDS: dict[str, tuple[FigureExtension, str]] = {}
@@ -49,6 +50,11 @@ def admit(extension: FigureExtension, whose: str) -> None:
 def figure_keys(kind: str) -> Mapping[str, str]:
     """The keys of a kind that was admitted, and what each is for."""
     return _KINDS[kind][0].keys
+
+
+def language_of(figure: OtherFigure) -> str:
+    """The language of the words of a kind that was admitted."""
+    return _KINDS[figure.kind][0].language
 
 
 def draw(figure: OtherFigure) -> Drawing:

@@ -14,10 +14,12 @@ from itembank.errors import DomainError
 from itembank.expressions.display import Maths
 from itembank.expressions.numbers import Exact, compare
 from itembank.figures import labels
-from itembank.figures.drawing import Drawing, Point
+from itembank.figures.drawing import Description, Drawing, Point
 from itembank.figures.labels import height, width
 from itembank.figures.pen import Pen
 from itembank.figures.scale import apart, near, scale, tick_label
+from itembank.figures.wording import ENGLISH, phrase
+from itembank.words import Words
 
 __all__ = ["NumberLine", "Piece", "draw"]
 
@@ -75,8 +77,8 @@ class NumberLine:
         return tuple(found.items())
 
 
-def draw(line: NumberLine) -> Drawing:
-    """The picture."""
+def draw(line: NumberLine, said: Words = ENGLISH) -> Drawing:
+    """The picture. said: the words of its description."""
     pen = Pen()
     ends = line.ends()
     values = [near(value) for value, _ in ends] or [_ZERO]
@@ -101,7 +103,7 @@ def draw(line: NumberLine) -> Drawing:
     for end, is_in in ends:
         pen.dot(Point(axis.at(near(end)), _ZERO), is_in)
     _label_ends(pen, [(axis.at(near(end)), end) for end, _ in ends])
-    return pen.finished(*_words(line), facts={"kind": "number-line"})
+    return pen.finished(*_words(line, said), facts={"kind": "number-line"})
 
 
 def _label_ends(pen: Pen, ends: list[tuple[Fraction, Exact]]) -> None:
@@ -112,33 +114,25 @@ def _label_ends(pen: Pen, ends: list[tuple[Fraction, Exact]]) -> None:
         pen.label(Point(centre, _LIFT + height(text) / 2), text, "centre", (value,))
 
 
-def _words(line: NumberLine) -> Iterator[str | Maths]:
-    yield "Number line for "
-    yield labels.letter(line.letter)
-    yield ": "
+def _words(line: NumberLine, said: Words) -> Iterator[str | Maths]:
+    yield from phrase(said, "number-line", letter=labels.letter(line.letter))
+    yield " "
     if not line.pieces:
-        yield "no number is marked."
-        return
+        yield from phrase(said, "number-line-none")
     for index, piece in enumerate(line.pieces):
-        yield "; and " if index else ""
-        yield from _piece(piece)
+        yield f"; {said('and')} " if index else ""
+        yield from _piece(piece, said)
     yield "."
 
 
-def _piece(piece: Piece) -> Iterator[str | Maths]:
-    low = () if piece.low is None else (labels.number(piece.low), _kind(piece.low_closed))
-    high = () if piece.high is None else (labels.number(piece.high), _kind(piece.high_closed))
+def _piece(piece: Piece, said: Words) -> Iterator[str | Maths]:
+    ends = {"low": _end(piece.low, piece.low_closed, said), "high": _end(piece.high, piece.high_closed, said)}
     if piece.is_point:
-        yield from ("the point ", *low[:1])
-    elif not low and not high:
-        yield "all numbers"
-    elif not low:
-        yield from ("all numbers up to ", *high)
-    elif not high:
-        yield from ("all numbers from ", *low, " on")
-    else:
-        yield from ("all numbers from ", *low, " to ", *high)
+        return phrase(said, "number-line-point", low=ends["low"][:1])
+    names = {(): "all", ("low",): "from", ("high",): "up-to", ("low", "high"): "between"}
+    return phrase(said, f"number-line-{names[tuple(name for name, end in ends.items() if end)]}", **ends)
 
 
-def _kind(closed: bool) -> str:
-    return " (full dot, it belongs to them)" if closed else " (ring, it does not belong to them)"
+def _end(value: Exact | None, closed: bool, said: Words) -> Description:
+    """The number, and whether it belongs to the set; () where a piece goes on for ever."""
+    return () if value is None else (labels.number(value), f" {said('end-closed' if closed else 'end-open')}")

@@ -22,6 +22,8 @@ from itembank.figures.drawing import Box, Drawing, Point
 from itembank.figures.labels import height, width
 from itembank.figures.pen import Pen, told
 from itembank.figures.scale import Scale, near, scale, tick_label
+from itembank.figures.wording import ENGLISH, phrase
+from itembank.words import Words
 
 __all__ = ["SHOWN", "Parabola", "draw"]
 
@@ -76,9 +78,9 @@ class Parabola:
         return (self.a * x + self.b) * x + self.c
 
 
-def draw(parabola: Parabola) -> Drawing:
-    """The picture."""
-    return _Picture(parabola).drawing()
+def draw(parabola: Parabola, said: Words = ENGLISH) -> Drawing:
+    """The picture. said: the words of its description and of what is marked."""
+    return _Picture(parabola, said).drawing()
 
 
 def _reach(parabola: Parabola) -> Fraction:
@@ -108,8 +110,8 @@ def _root_above(value: Fraction) -> Fraction:
 
 
 class _Picture:
-    def __init__(self, parabola: Parabola) -> None:
-        self.parabola = parabola
+    def __init__(self, parabola: Parabola, said: Words) -> None:
+        self.parabola, self.said = parabola, said
         self.shows = frozenset(parabola.shows)
         self.pen = Pen()
         self.reach = _reach(parabola)
@@ -207,14 +209,14 @@ class _Picture:
         """(x, y, what it is, label, values told) of each point that is marked, each place once."""
         h, k = self.parabola.vertex
         if "vertex" in self.shows:
-            yield h, k, "vertex", _pair(whole(h), whole(k)), (whole(h), whole(k))
+            yield h, k, self.said("point-vertex"), _pair(whole(h), whole(k)), (whole(h), whole(k))
         if "roots" in self.shows and not ("vertex" in self.shows and k == 0):
             for root in self.parabola.roots:
-                yield near(root), _ZERO, "root", labels.number(root), (root,)
+                yield near(root), _ZERO, self.said("point-root"), labels.number(root), (root,)
         c = whole(self.parabola.c)
         told = ("vertex" in self.shows and h == 0) or ("roots" in self.shows and c == 0)
         if "intercept" in self.shows and not told:
-            yield _ZERO, self.parabola.c, "on the vertical axis", _pair(0, c), (c,)
+            yield _ZERO, self.parabola.c, self.said("point-intercept"), _pair(0, c), (c,)
 
     def _mark(
         self, point: Point, word: str, text: Maths, tells: tuple[Exact, ...], others: list[Box]
@@ -268,44 +270,39 @@ class _Picture:
 
     # words
 
+    def _told(self, key: str, **parts: Maths | str) -> Iterator[str | Maths]:
+        return phrase(self.said, key, **parts)
+
     def _words(self) -> Iterator[str | Maths]:
         parabola = self.parabola
         h, k = (whole(value) for value in parabola.vertex)
-        yield f"A parabola that opens {'upward' if parabola.a > 0 else 'downward'} and "
-        yield ("does not meet", "touches", "crosses")[len(parabola.roots)]
-        yield " the horizontal axis"
-        yield from self._roots()
+        yield from self._told("parabola-upward" if parabola.a > 0 else "parabola-downward")
+        yield " "
+        yield from self._told(
+            ("parabola-misses", "parabola-touches", "parabola-crosses")[len(parabola.roots)]
+        )
+        if "roots" in self.shows and parabola.roots:
+            found = dict(zip(("first", "second"), map(labels.number, parabola.roots), strict=False))
+            yield from self._told("parabola-at-roots" if len(found) == 2 else "parabola-at-root", **found)
         if "vertex" in self.shows:
-            yield f"; its {'lowest' if parabola.a > 0 else 'highest'} point is "
-            yield _pair(h, k)
+            yield from self._told(
+                "parabola-lowest" if parabola.a > 0 else "parabola-highest", point=_pair(h, k)
+            )
         if "axis" in self.shows:
-            yield "; its axis of symmetry is the line "
-            yield self._symmetry()
+            yield from self._told("parabola-axis", line=self._symmetry())
         if "intercept" in self.shows:
-            yield "; it meets the vertical axis at "
-            yield _pair(0, whole(parabola.c))
-        yield ". The horizontal scale runs from "
-        yield from self._ends(self.across)
-        yield ", the vertical one from "
-        yield from self._ends(self.up)
-        yield "." if self.across.low <= 0 <= self.across.high else "; the vertical axis lies outside."
-
-    def _roots(self) -> Iterator[str | Maths]:
-        roots = self.parabola.roots
-        if len(roots) == 2:
-            yield " in two points"
-        if "roots" in self.shows and roots:
-            yield ", at "
-            yield labels.number(roots[0])
-            if len(roots) == 2:
-                yield " and "
-                yield labels.number(roots[1])
+            yield from self._told("parabola-intercept", point=_pair(0, whole(parabola.c)))
+        (left, right), (bottom, top) = self._ends(self.across), self._ends(self.up)
+        yield from self._told("parabola-scales", left=left, right=right, bottom=bottom, top=top)
+        if not self.across.low <= 0 <= self.across.high:
+            yield from self._told("parabola-outside")
+        yield "."
 
     @staticmethod
-    def _ends(axis: Scale) -> tuple[Maths, str, Maths]:
+    def _ends(axis: Scale) -> tuple[Maths, Maths]:
         is_whole = axis.low.denominator == axis.high.denominator == 1
         step = Fraction(1) if is_whole else axis.step
-        return tick_label(axis.low, step), " to ", tick_label(axis.high, step)
+        return tick_label(axis.low, step), tick_label(axis.high, step)
 
 
 def _pair(first: int | Fraction, second: int | Fraction) -> Maths:

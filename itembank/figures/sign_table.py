@@ -17,12 +17,14 @@ from itembank.figures import labels
 from itembank.figures.drawing import Drawing, Point
 from itembank.figures.labels import height, width
 from itembank.figures.pen import Pen
+from itembank.figures.wording import ENGLISH, phrase
+from itembank.words import Words
 
 __all__ = ["Row", "SignTable", "draw"]
 
 _INTERVAL, _PADDING = Fraction(13), Fraction(2)
 _SIGNS: Final = {-1: "−", 0: "0", 1: "+"}
-_NAMES: Final = {-1: "negative", 0: "zero", 1: "positive"}
+_NAMES: Final = {-1: "sign-negative", 0: "sign-zero", 1: "sign-positive"}
 _ZERO: Final = Fraction(0)
 
 
@@ -50,8 +52,8 @@ class SignTable:
             raise DomainError("a sign table has a sign for each interval and each zero")
 
 
-def draw(table: SignTable) -> Drawing:
-    """The picture."""
+def draw(table: SignTable, said: Words = ENGLISH) -> Drawing:
+    """The picture. said: the words of its description."""
     pen = Pen()
     letter = labels.letter(table.letter)
     zeros = [labels.number(zero) for zero in table.zeros]
@@ -84,31 +86,29 @@ def draw(table: SignTable) -> Drawing:
     for column in range(1, len(widths), 2):
         for x in (lefts[column], lefts[column + 1]):
             pen.line(Point(x, _ZERO), Point(x, top), weight="thin")
-    return pen.finished(*_words(table), facts={"kind": "sign-table"})
+    return pen.finished(*_words(table, said), facts={"kind": "sign-table"})
 
 
-def _words(table: SignTable) -> Iterator[str | Maths]:
-    yield "Sign table for "
-    yield labels.letter(table.letter)
+def _words(table: SignTable, said: Words) -> Iterator[str | Maths]:
+    yield from phrase(said, "sign-table", letter=labels.letter(table.letter))
     for number, row in enumerate(table.rows):
-        yield ": " if number == 0 else "; "
-        yield row.text
-        yield " is "
+        yield "; " if number else " "
+        yield from phrase(said, "sign-row", row=row.text)
         for column, sign in enumerate(row.signs):
-            yield (", " if column else "") + _NAMES[sign]
-            yield from _where(table, column)
+            yield f"{', ' if column else ' '}{said(_NAMES[sign])} "
+            yield from _where(table, column, said)
     yield "."
 
 
-def _where(table: SignTable, column: int) -> Iterator[str | Maths]:
+def _where(table: SignTable, column: int, said: Words) -> Iterator[str | Maths]:
     at = column // 2
+    zeros = tuple(map(labels.number, table.zeros))
     if column % 2:
-        yield from (" at ", labels.number(table.zeros[at]))
-    elif not table.zeros:
-        yield " everywhere"
-    elif column == 0:
-        yield from (" below ", labels.number(table.zeros[0]))
-    elif at == len(table.zeros):
-        yield from (" above ", labels.number(table.zeros[-1]))
-    else:
-        yield from (" between ", labels.number(table.zeros[at - 1]), " and ", labels.number(table.zeros[at]))
+        return phrase(said, "sign-at", at=zeros[at])
+    if not zeros:
+        return phrase(said, "sign-everywhere")
+    if column == 0:
+        return phrase(said, "sign-below", at=zeros[0])
+    if at == len(zeros):
+        return phrase(said, "sign-above", at=zeros[-1])
+    return phrase(said, "sign-between", low=zeros[at - 1], high=zeros[at])

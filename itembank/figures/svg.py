@@ -30,6 +30,8 @@ from itembank.figures.drawing import (
     label_corner,
 )
 from itembank.figures.lettering import lettering
+from itembank.figures.wording import ENGLISH
+from itembank.words import Words
 
 __all__ = ["PIXELS", "pixels", "svg"]
 
@@ -44,20 +46,20 @@ _ILLEGAL: Final = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010f
 
 
 @lru_cache(maxsize=2048)
-def svg(figure: Figure) -> str:
-    """The picture of a figure as an `svg` element with its own namespace and its description."""
-    return rendered(drawing(figure))
+def svg(figure: Figure, said: Words = ENGLISH) -> str:
+    """The picture of a figure as an `svg` element with its own namespace and its description in these words."""
+    return rendered(drawing(figure, said))
 
 
-def pixels(figure: Figure) -> tuple[int, int]:
+def pixels(figure: Figure, said: Words = ENGLISH) -> tuple[int, int]:
     """(width, height) of the picture in whole pixels, rounded up."""
-    found = drawing(figure)
+    found = drawing(figure, said)
     return -int(-found.width * PIXELS // 1), -int(-found.height * PIXELS // 1)
 
 
 def rendered(picture: Drawing) -> str:
     """The same from a drawing."""
-    told = _escaped(in_words(picture.description))
+    told = _escaped(in_words(picture))
     width, height = (_number(length * PIXELS) for length in (picture.width, picture.height))
     pen = _Pen(picture)
     facts = "".join(f' data-{name}="{_escaped(fact)}"' for name, fact in picture.facts)
@@ -74,6 +76,7 @@ def rendered(picture: Drawing) -> str:
 class _Pen:
     def __init__(self, picture: Drawing) -> None:
         self.height = picture.height
+        self.signs = str.maketrans({".": picture.signs.point, ",": picture.signs.pair})
 
     def mark(self, mark: Mark) -> Iterator[str]:
         match mark:
@@ -136,9 +139,10 @@ class _Pen:
                 stretched = f' textLength="{_length(run.width * unit)}" lengthAdjust="spacingAndGlyphs"'
             slanted = ' font-style="italic"' if run.slanted else ""
             letters = _length(size * run.size / 1000)
+            shown = run.text if isinstance(label.text, str) else run.text.translate(self.signs)
             yield (
                 f'<text x="{x}" y="{y}" font-size="{letters}"{slanted} text-anchor="middle"{stretched} fill="{_INK}"'
-                f' stroke="none">{_escaped(run.text)}</text>'
+                f' stroke="none">{_escaped(shown)}</text>'
             )
         for stroke in laid.strokes:
             points = tuple(Point(corner.x + x * unit, corner.y + y * unit) for x, y in stroke)

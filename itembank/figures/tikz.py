@@ -11,6 +11,8 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import Final, assert_never
 
+from itembank.expressions.conventions import USUAL, Conventions
+from itembank.expressions.display import Maths
 from itembank.expressions.latex import latex
 from itembank.expressions.spelling import plain
 from itembank.figures import Figure, drawing
@@ -30,6 +32,8 @@ from itembank.figures.drawing import (
 )
 from itembank.figures.lettering import lettering
 from itembank.figures.svg import arrow_head
+from itembank.figures.wording import ENGLISH
+from itembank.words import Words
 
 __all__ = ["rendered", "tikz"]
 
@@ -38,15 +42,15 @@ _LINE: Final = 100
 
 
 @lru_cache(maxsize=2048)
-def tikz(figure: Figure, escape: Escape) -> str:
-    """The picture of a figure. escape: makes source of words, as the document around it does."""
-    return rendered(drawing(figure), escape)
+def tikz(figure: Figure, escape: Escape, said: Words = ENGLISH) -> str:
+    """The picture of a figure in these words. escape: makes source of words, as the document around it does."""
+    return rendered(drawing(figure, said), escape)
 
 
 def rendered(picture: Drawing, escape: Escape) -> str:
     """The same from a drawing."""
     width, height = _number(picture.width), _number(picture.height)
-    marks = "\n".join(line for mark in picture.marks for line in _mark(mark, escape))
+    marks = "\n".join(line for mark in picture.marks for line in _mark(mark, escape, picture.signs))
     return (
         f"{_comment(picture.description)}"
         f"\\begin{{tikzpicture}}[x=1mm,y=1mm,line cap=round,line join=round,inner sep=0pt,outer sep=0pt]\n"
@@ -68,7 +72,7 @@ def _comment(description: Description) -> str:
     return "".join(f"%{each}\n" for each in (*lines, line))
 
 
-def _mark(mark: Mark, escape: Escape) -> Iterator[str]:
+def _mark(mark: Mark, escape: Escape, signs: Conventions) -> Iterator[str]:
     match mark:
         case Line(points, weight, dashed, arrow):
             style = f"{_width(weight)}{_dashes(dashed)}"
@@ -88,7 +92,7 @@ def _mark(mark: Mark, escape: Escape) -> Iterator[str]:
             fill = "black" if is_full else "white"
             yield rf"\draw[{_width('medium')},fill={fill}] {_at(centre)} circle[radius={_number(radius)}mm];"
         case Label():
-            yield _label(mark, escape)
+            yield _label(mark, escape, signs)
         case _:
             assert_never(mark)
 
@@ -105,12 +109,20 @@ def _rectangle(mark: Rectangle) -> Iterator[str]:
         yield rf"\draw[{_width(mark.outline)}{_dashes(mark.dashed)}] {place}"
 
 
-def _label(label: Label, escape: Escape) -> str:
+def _label(label: Label, escape: Escape, signs: Conventions) -> str:
     """On its base line, in the middle of the room it was given: TeX's own letters are a little narrower."""
     corner, size = label_corner(label)
     middle = Point(corner.x + lettering(label.text).width * size / 2000, corner.y)
-    source = escape(label.text) if isinstance(label.text, str) else f"${latex(label.text)}$"
+    source = escape(label.text) if isinstance(label.text, str) else f"${_maths(label.text, signs)}$"
     return rf"\node[anchor=base] at {_at(middle)} {{\PictureLetters {source}}};"
+
+
+def _maths(text: Maths, signs: Conventions) -> str:
+    """A number, a point or a letter with the marks of a language; TeX would set a comma as a separator."""
+    if signs is USUAL:
+        return latex(text)
+    point = "{,}" if signs.point == "," else signs.point
+    return latex(text).replace(r",\, ", rf"{signs.pair}\, ").replace(".", point)
 
 
 def _width(weight: str) -> str:

@@ -128,7 +128,7 @@ def _looked_at(extension: FigureExtension, numbers: Mapping[str, Fraction], draw
         for mark in drawing.marks:
             if isinstance(mark, Rectangle) and mark.outline and box.overlaps(bounds(mark)):
                 assert box.lies_within(bounds(mark)), f"{where}: a line goes through a label"
-    words = in_words(drawing.description)
+    words = in_words(drawing)
     assert words.strip(), f"{where}: nothing says what is seen"
     found = [*extension.check(numbers, words)]
     assert not found, f"{where}: its own check disagrees: {found[0]}"

@@ -9,24 +9,25 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from itembank.items import Item, Part, SolutionLine
+from itembank.words import Words, base_language, words
 
 if TYPE_CHECKING:
     from itembank.figures import Figure
 
-__all__ = ["FOLDER", "LANGUAGE", "Picture", "file_of", "has_pictures", "lines_with_pictures", "pictures"]
+__all__ = ["FOLDER", "Picture", "file_of", "has_pictures", "lines_with_pictures", "pictures"]
 
 FOLDER: Final = "figures"
 """Where the files stand, beside those of items."""
 
-LANGUAGE: Final = "en"
-"""The language of the descriptions."""
-
 
 class Picture(NamedTuple):
-    """One picture. part: its number from 0; line: of the part's solution, from 0, or -1 for the stem's."""
+    """One picture. language: of its item. part: its number from 0; line: of the part's solution, from 0, or -1 for the
+    stem's.
+    """
 
     address: str
     figure: Figure
+    language: str
     part: int
     line: int
 
@@ -35,14 +36,27 @@ class Picture(NamedTuple):
         """The picture in words."""
         from itembank.figures import drawing, in_words
 
-        return in_words(drawing(self.figure).description)
+        return in_words(drawing(self.figure, self.said))
+
+    @property
+    def said(self) -> Words:
+        """The words of its description."""
+        return words(self.language)
+
+    @property
+    def foreign(self) -> str:
+        """The language of the description where it is not the item's, else ""."""
+        from itembank.figures import language_of
+
+        told = language_of(self.figure, self.said)
+        return "" if base_language(told) == base_language(self.language) else told
 
     @property
     def size(self) -> tuple[int, int]:
         """(width, height) in pixels."""
         from itembank.figures.svg import pixels
 
-        return pixels(self.figure)
+        return pixels(self.figure, self.said)
 
 
 def has_pictures(item: Item) -> bool:
@@ -59,7 +73,7 @@ def has_pictures(item: Item) -> bool:
 def pictures(item: Item) -> tuple[Picture, ...]:
     """The pictures of an item; an address is that of the file, as seen from the item's own."""
     return tuple(
-        Picture(f"{FOLDER}/{item.code}-{number}.svg", figure, part, line)
+        Picture(f"{FOLDER}/{item.code}-{number}.svg", figure, item.about.language, part, line)
         for number, (part, line, figure) in enumerate(_found(item), 1)
     )
 
@@ -78,8 +92,8 @@ def lines_with_pictures(part: Part) -> tuple[SolutionLine, ...]:
     return tuple(line for line in part.solution if line.figure is not None)
 
 
-def file_of(figure: Figure) -> bytes:
-    """A picture as a file of its own."""
+def file_of(figure: Figure, said: Words) -> bytes:
+    """A picture as a file of its own, described in these words."""
     from itembank.figures.svg import svg
 
-    return f'<?xml version="1.0" encoding="UTF-8"?>\n{svg(figure)}'.encode()
+    return f'<?xml version="1.0" encoding="UTF-8"?>\n{svg(figure, said)}'.encode()

@@ -17,6 +17,7 @@ from typing import Final, NamedTuple
 
 from itembank.items import About
 from itembank.publication import Publication, Statement
+from itembank.words import words
 from itembank.writers.base import xml_text
 from itembank.writers.dialects import TOOL, Dialect
 from itembank.writers.elements import tag
@@ -27,11 +28,6 @@ _LOM: Final = "http://ltsc.ieee.org/xsd/LOM"
 _MINUTES: Final = re.compile(r"[1-9][0-9]{0,3}(\.[0-9])?")
 # LOM 1.0, 5.8: a band that is called one of these says how difficult its items are
 _DIFFICULTIES: Final = frozenset({"very-easy", "easy", "medium", "difficult", "very-difficult"})
-_CALCULATOR: Final = {
-    "no": "no calculator",
-    "yes": "calculator allowed",
-    "either": "with or without a calculator",
-}
 
 
 class Known(NamedTuple):
@@ -131,16 +127,17 @@ def _lom(known: Known, statements: Sequence[Statement], publication: Publication
 def _educational(known: Known) -> str:
     """Difficulty, time, and in words what has no place of its own: marks, and whether a calculator is allowed."""
     about = known.about
-    told = ["1 mark" if known.marks == 1 else f"{known.marks} marks"]
+    said = words(about.language)
+    told = [said.counted("marks", known.marks)]
     if about.calculator:
-        told.append(_CALCULATOR[about.calculator])
+        told.append(said(f"calculator-{about.calculator}-told"))
     # what an author says by the name of a band comes before what is predicted
-    said = known.band.replace("-", " ") if known.band in _DIFFICULTIES else known.difficulty
-    difficulty = _source("difficulty", said) if said else ""
+    word = known.band.replace("-", " ") if known.band in _DIFFICULTIES else known.difficulty
+    difficulty = _source("difficulty", word) if word else ""
     time = ""
     if _MINUTES.fullmatch(about.minutes):
         time = tag("typicalLearningTime", element("duration", _duration(about.minutes)))
-    return tag("educational", difficulty, time, _text("description", "; ".join(told), "en"))
+    return tag("educational", difficulty, time, _text("description", "; ".join(told), said.language))
 
 
 def _duration(minutes: str) -> str:

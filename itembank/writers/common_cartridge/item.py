@@ -35,7 +35,7 @@ def written(item: Item) -> Written:
     lost = list(_lost_of_all(item.about, said))
     items = []
     parts: list[tuple[Part, str]] = []
-    shown = images(item, said)
+    shown = images(item)
     for part in item.parts:
         name = f"part ({part.label}) is" if part.label else "the item is"
         try:

@@ -12,7 +12,6 @@ from typing import Final
 from itembank.items import Item
 from itembank.writers import pictures
 from itembank.writers.common_cartridge.markup import html
-from itembank.writers.phrases import Phrases
 
 __all__ = ["BASE", "addresses", "image", "images"]
 
@@ -20,17 +19,17 @@ BASE: Final = "$IMS-CC-FILEBASE$../"
 _ADDRESS: Final = re.compile(rf'src="{re.escape(BASE)}([^"]+)"')
 
 
-def images(item: Item, said: Phrases) -> dict[tuple[int, int], str]:
-    """The pictures of an item as HTML, by part and line as in `pictures.Picture`. said: the words added."""
+def images(item: Item) -> dict[tuple[int, int], str]:
+    """The pictures of an item as HTML, by part and line as in `pictures.Picture`."""
     if not pictures.has_pictures(item):
         return {}
-    return {(each.part, each.line): image(each, said) for each in pictures.pictures(item)}
+    return {(each.part, each.line): image(each) for each in pictures.pictures(item)}
 
 
-def image(picture: pictures.Picture, said: Phrases) -> str:
+def image(picture: pictures.Picture) -> str:
     """A picture in a paragraph of its own, with its description in its place."""
     width, height = picture.size
-    tongue = {"lang": said.foreign} if said.foreign else {}
+    tongue = {"lang": picture.foreign} if picture.foreign else {}
     shown = html(
         "img",
         src=BASE + picture.address,

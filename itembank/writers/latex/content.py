@@ -25,6 +25,7 @@ from itembank.expressions.display import Maths
 from itembank.expressions.latex import latex
 from itembank.figures import Figure
 from itembank.figures.tikz import tikz
+from itembank.words import Words
 from itembank.writers.latex.characters import Source, escape
 from itembank.writers.paper import one_paragraph
 
@@ -67,9 +68,9 @@ def displayed(maths: Maths) -> Source:
     return Source(rf"$\displaystyle {maths_source(maths)}$")
 
 
-def picture(figure: Figure) -> Source:
-    """A picture, as high as a line of text may be."""
-    return Source(tikz(figure, escape))
+def picture(figure: Figure, said: Words) -> Source:
+    """A picture in the words of the paper, as high as a line of text may be."""
+    return Source(tikz(figure, escape, said))
 
 
 def blocks(content: Content) -> Source:

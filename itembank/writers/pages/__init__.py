@@ -160,7 +160,7 @@ def _environment(words: Words) -> Environment:
         "follow_marks": follow_marks, "foot_of": _foot, "has_kind": has_kind,
         "key_letters": key_letters, "key_of": key_answer, "key_place": key_place,
         "key_rows": key_rows, "kind_of": kind_of, "mark_columns": mark_columns, "marks": _marks,
-        "number": _number, "picture": picture,
+        "number": _number, "picture": partial(picture, said=words),
         "printed_options": printed_options, "rows_to_match": rows_to_match,
         "pictured": lines_with_pictures, "room": room, "scheme_rows": scheme_rows, "scores": score_words,
         "slip_letters": slip_letters, "slip_room": slip_room, "slip_scores": slip_score_words,

@@ -71,9 +71,9 @@ def _bracketed(shown: str) -> str:
     return "".join(pieces)
 
 
-def picture(figure: Figure) -> Source:
-    """A picture as an `svg` element of the page."""
-    return Source(svg(figure))
+def picture(figure: Figure, said: Words) -> Source:
+    """A picture as an `svg` element of the page, described in its words."""
+    return Source(svg(figure, said))
 
 
 def blocks(content: Content, conventions: Conventions = USUAL) -> Source:

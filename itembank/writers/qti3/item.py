@@ -66,7 +66,7 @@ def item_xml(item: Item) -> str:
     filled = (xml_attribute(item.code), declarations, body, processing, feedback, catalog)
     document = fill(_frame(item.about, item.marks, labelled, by_hand), filled)
     if has_pictures(item):
-        document = _pictured(document, item, said)
+        document = _pictured(document, item)
     return _tongued(document, said.foreign) if said.foreign else document
 
 
@@ -137,9 +137,8 @@ def _outcome(identifier: str, default: int, **limits: str) -> str:
     )
 
 
-def _pictured(document: str, item: Item, said: Phrases) -> str:
+def _pictured(document: str, item: Item) -> str:
     """The document with its pictures where marks stand: those of stems first, then those of the lines for staff."""
-    tongue = {"xml__lang": said.foreign} if said.foreign else {}
     pieces = document.split(PICTURE)
     shown = sorted(
         pictures.pictures(item), key=lambda picture: (picture.line >= 0, picture.part, picture.line)
@@ -147,6 +146,7 @@ def _pictured(document: str, item: Item, said: Phrases) -> str:
     written = [pieces[0]]
     for picture, piece in zip(shown, pieces[1:], strict=True):
         width, height = picture.size
+        tongue = {"xml__lang": picture.foreign} if picture.foreign else {}
         image = tag(
             "img",
             src=picture.address,

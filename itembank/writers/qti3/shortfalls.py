@@ -8,7 +8,7 @@ from typing import Final
 from itembank.items import EntryResponse, Item
 from itembank.writers.base import has_decimal_comma
 from itembank.writers.phrases import phrases
-from itembank.writers.pictures import has_pictures
+from itembank.writers.pictures import has_pictures, pictures
 from itembank.writers.qti3.follow import follow_shortfalls
 from itembank.writers.qti3.forms import LARGEST
 from itembank.writers.qti3.looks import entry_facts
@@ -25,8 +25,8 @@ def shortfalls(item: Item) -> tuple[str, ...]:
     """What is lost of an item; () for nothing, each sentence once."""
     said = phrases(item.about.language)
     found = list(_ENGLISH) if said.foreign else []
-    if found and has_pictures(item):
-        found.append("the descriptions of pictures are English")
+    if has_pictures(item) and any(picture.foreign for picture in pictures(item)):
+        found.append("the descriptions of pictures are in another language")
     for index, part in enumerate(item.parts):
         if isinstance(part.response, EntryResponse):
             found.extend(_of_entry(part.response))

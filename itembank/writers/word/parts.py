@@ -335,7 +335,10 @@ def _table(box: Box, rows: Sequence[tuple[tuple[Inline, ...], ...]], content: Co
 def add_picture(line: Line, figure: Figure, facts: PaperFacts, start: float = NUMBERS) -> None:
     """A picture at the end of a line, as native shapes with its description; a space apart from one before it."""
     add_drawing(
-        line, drawing(figure), text_width(facts) - start, ENLARGED if facts.looks.large else Fraction(1)
+        line,
+        drawing(figure, facts.words),
+        text_width(facts) - start,
+        ENLARGED if facts.looks.large else Fraction(1),
     )
 
 

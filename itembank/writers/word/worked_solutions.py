@@ -118,7 +118,7 @@ def _pictures(document: Docx, part: Part, facts: PaperFacts) -> None:
 
 def _room_of(line: SolutionLine, facts: PaperFacts) -> Fraction:
     assert line.figure is not None
-    return drawing(line.figure).width * (parts.ENLARGED if facts.looks.large else 1) + GAP
+    return drawing(line.figure, facts.words).width * (parts.ENLARGED if facts.looks.large else 1) + GAP
 
 
 def _lines(document: Docx, part: Part, rows: Sequence[WorkedRow], facts: PaperFacts) -> None:

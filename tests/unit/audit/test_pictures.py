@@ -8,10 +8,12 @@ from pathlib import Path
 import pytest
 
 from itembank.audit.pictures import picture_faults
+from itembank.audit.tongues import tongue
 from itembank.audit.verify import verify
 from itembank.figures import AreaModel, Figure, Parabola, drawing, in_words
 from itembank.items import Item
 from itembank.publication import Publication
+from itembank.words import words
 from itembank.writers import qti3
 from itembank.writers.pictures import file_of, pictures
 from tests.audit_samples import write_zip
@@ -19,8 +21,8 @@ from tests.figure_samples import FIGURES, number_line
 from tests.qti_items import pictured_item
 
 FIGURE = AreaModel("x", Fraction(-8))
-DATA = file_of(FIGURE).decode()
-WORDS = in_words(drawing(FIGURE).description)
+DATA = file_of(FIGURE, words("en")).decode()
+WORDS = in_words(drawing(FIGURE))
 
 
 def members(item: Item) -> dict[str, str]:
@@ -29,7 +31,7 @@ def members(item: Item) -> dict[str, str]:
         qti3.manifest_head(Publication("quiz", "Quiz")) + qti3.manifest_resource(item) + qti3.manifest_tail()
     )
     named = zip(qti3.picture_names(item), pictures(item), strict=True)
-    files = {name: file_of(picture.figure).decode() for name, picture in named}
+    files = {name: file_of(picture.figure, picture.said).decode() for name, picture in named}
     return {"imsmanifest.xml": whole, qti3.item_name(item): qti3.item_xml(item), **files}
 
 
@@ -37,9 +39,21 @@ def codes(path: Path) -> list[str]:
     return [finding.code for finding in verify(path).findings]
 
 
+@pytest.mark.parametrize("language", ["en", "en-US", "es", "es-MX"])
 @pytest.mark.parametrize("figure", FIGURES, ids=repr)
-def test_what_is_drawn_passes(figure: Figure) -> None:
-    assert [] == list(picture_faults(file_of(figure), in_words(drawing(figure).description), "a.svg"))
+def test_what_is_drawn_passes(figure: Figure, language: str) -> None:
+    said = words(language)
+    told = in_words(drawing(figure, said))
+
+    assert [] == list(picture_faults(file_of(figure, said), told, "a.svg", tongue(language)))
+
+
+def test_words_in_another_language_than_the_item_says_are_told() -> None:
+    told = in_words(drawing(FIGURE, words("es")))
+
+    faults = list(picture_faults(file_of(FIGURE, words("es")), told, "a.svg", tongue("en")))
+
+    assert {"picture-numbers"} == {fault.code for fault in faults}
 
 
 def test_a_package_with_pictures_passes(tmp_path: Path) -> None:
@@ -93,10 +107,37 @@ LINE = number_line((None, False, -2, False), (5, True, None, False))
     ],
 )
 def test_numbers_that_disagree_are_told(figure: Figure, old: str, new: str, reason: str) -> None:
-    data, words = file_of(figure).decode(), in_words(drawing(figure).description)
+    data, told = file_of(figure, words("en")).decode(), in_words(drawing(figure))
     assert old in data
 
-    faults = list(picture_faults(data.replace(old, new).encode(), words.replace(old, new), "a.svg"))
+    faults = list(picture_faults(data.replace(old, new).encode(), told.replace(old, new), "a.svg"))
+
+    assert {"picture-numbers"} == {fault.code for fault in faults}
+    assert [fault for fault in faults if reason in fault.message]
+
+
+@pytest.mark.parametrize(
+    ("figure", "old", "new", "reason"),
+    [
+        (FIGURE, "anchura 4 ", "anchura 3 ", "do not say 'anchura 4'"),
+        (FIGURE, "área 16 ", "área 61 ", "do not say 'área 16'"),
+        (FIGURE, "se quita", "se suma", "added or taken away"),
+        (CURVE, "más bajo es (4; −3)", "más bajo es (4; 3)", "vertex is at (4, 3)"),
+        (CURVE, "en (0; 13)", "en (0; 31)", "at (0, 31)"),
+        (CURVE, "recta x = 4", "recta x = −4", "symmetry is at −4"),
+        (CURVE, "y corta al", "y no corta al", "how the curve meets the axis"),
+        (CURVE, "hacia arriba", "hacia abajo", "which side the curve opens"),
+        (LINE, "(punto lleno, es uno de ellos)", "(punto vacío, no es uno de ellos)", "full dots are not"),
+    ],
+)
+def test_numbers_that_disagree_are_told_in_spanish(figure: Figure, old: str, new: str, reason: str) -> None:
+    said = words("es")
+    data, told = file_of(figure, said).decode(), in_words(drawing(figure, said))
+    assert old in told
+
+    faults = list(
+        picture_faults(data.replace(old, new).encode(), told.replace(old, new), "a.svg", tongue("es"))
+    )
 
     assert {"picture-numbers"} == {fault.code for fault in faults}
     assert [fault for fault in faults if reason in fault.message]

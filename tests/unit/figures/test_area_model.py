@@ -75,7 +75,7 @@ def test_nothing_overlaps_or_leaves_the_frame(linear: Fraction, stage: int, lett
     ],
 )
 def test_the_words_say_what_the_picture_shows(linear: Fraction, words: str) -> None:
-    assert words == in_words(drawing(AreaModel("x", linear)).description)
+    assert words == in_words(drawing(AreaModel("x", linear)))
 
 
 def test_labels_tell_the_half_and_its_square() -> None:

@@ -68,7 +68,7 @@ def _shapes_of(mark: Mark) -> int:
             return 1
 
 
-@pytest.mark.parametrize("figure", FIGURES, ids=lambda figure: in_words(drawing(figure).description)[:60])
+@pytest.mark.parametrize("figure", FIGURES, ids=lambda figure: in_words(drawing(figure))[:60])
 def test_every_mark_is_a_shape_at_its_exact_place(figure: Figure) -> None:
     picture = drawing(figure)
     shapes = _found(_tree(figure), ".//wpg:wgp/wps:wsp")
@@ -137,7 +137,7 @@ def test_the_picture_is_as_large_as_the_drawing_and_told_in_words(figure: Figure
 
     assert abs(int(extent.get("cx")) - picture.width * EMU) <= 1
     assert abs(int(extent.get("cy")) - picture.height * EMU) <= 1
-    assert in_words(picture.description) == told.get("descr")
+    assert in_words(picture) == told.get("descr")
     assert "7" == told.get("id")
     assert [f"[{told.get('descr')}]"] == [text.text for text in _found(root, "mc:Fallback/w:t")]
     assert [] == _found(root, ".//*[local-name()='blip' or local-name()='imagedata']")

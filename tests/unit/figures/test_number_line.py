@@ -77,9 +77,9 @@ def test_the_words_say_the_set() -> None:
         "it belongs to them) on.",
         "Number line for x: all numbers from −3 (ring, it does not belong to them) to 4 (full dot, it belongs to "
         "them).",
-    ] == [in_words(drawing(line).description) for line in NUMBER_LINES[:2]]
-    assert "Number line for x: no number is marked." == in_words(drawing(number_line()).description)
-    assert "the point 2; and the point 2001/1000." in in_words(drawing(NUMBER_LINES[3]).description)
+    ] == [in_words(drawing(line)) for line in NUMBER_LINES[:2]]
+    assert "Number line for x: no number is marked." == in_words(drawing(number_line()))
+    assert "the point 2; and the point 2001/1000." in in_words(drawing(NUMBER_LINES[3]))
 
 
 @pytest.mark.parametrize(

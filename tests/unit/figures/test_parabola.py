@@ -113,8 +113,8 @@ def test_labels_and_words_tell_what_is_shown_and_nothing_else() -> None:
     assert (
         "A parabola that opens upward and crosses the horizontal axis in two points; its lowest point is (4, −3). The "
         "horizontal scale runs from −2 to 10, the vertical one from −10 to 25."
-    ) == in_words(shown.description)
-    bare = in_words(drawing(parabola("1", "-8", "13")).description)
+    ) == in_words(shown)
+    bare = in_words(drawing(parabola("1", "-8", "13")))
     assert "√" not in bare
     assert "lowest" not in bare
 
@@ -124,14 +124,12 @@ def test_the_words_name_every_part_that_is_marked() -> None:
         "A parabola that opens upward and crosses the horizontal axis in two points, at 4 − √3 and 4 + √3; its lowest "
         "point is (4, −3); its axis of symmetry is the line x = 4; it meets the vertical axis at (0, 13). The "
         "horizontal scale runs from −2 to 10, the vertical one from −10 to 25."
-    ) == in_words(drawing(PARABOLAS[0]).description)
+    ) == in_words(drawing(PARABOLAS[0]))
 
 
 @pytest.mark.parametrize(("c", "words"), [("5", "does not meet"), ("4", "touches"), ("3", "crosses")])
 def test_the_words_say_how_the_curve_meets_the_axis(c: str, words: str) -> None:
-    assert f"opens upward and {words} the horizontal axis" in in_words(
-        drawing(parabola("1", "4", c)).description
-    )
+    assert f"opens upward and {words} the horizontal axis" in in_words(drawing(parabola("1", "4", c)))
 
 
 def test_the_axis_of_symmetry_is_dashed_and_named() -> None:

@@ -29,7 +29,7 @@ def test_zeros_are_told_and_signs_are_not() -> None:
 
 
 def test_the_words_say_every_sign() -> None:
-    words = in_words(drawing(SIGN_TABLES[0]).description)
+    words = in_words(drawing(SIGN_TABLES[0]))
 
     assert (
         "x + 2 is negative below −2, zero at −2, positive between −2 and 5, positive at 5, positive above 5"
@@ -38,7 +38,7 @@ def test_the_words_say_every_sign() -> None:
     assert words.endswith(
         "(x + 2)(x − 5) is positive below −2, zero at −2, negative between −2 and 5, zero at 5, positive above 5."
     )
-    assert "x² + 1 is positive everywhere" in in_words(drawing(SIGN_TABLES[1]).description)
+    assert "x² + 1 is positive everywhere" in in_words(drawing(SIGN_TABLES[1]))
 
 
 def test_a_row_with_too_few_signs_is_refused() -> None:

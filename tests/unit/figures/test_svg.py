@@ -35,7 +35,7 @@ def test_a_picture_is_well_formed_and_only_draws(figure: Figure) -> None:
 def test_a_picture_says_what_it_shows(figure: Figure) -> None:
     root = read(figure)
 
-    words = in_words(drawing(figure).description)
+    words = in_words(drawing(figure))
     assert words == root.get("aria-label") == root.findtext(f"{{{NAMESPACE}}}desc")
     assert "img" == root.get("role")
 

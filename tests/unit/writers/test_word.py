@@ -285,7 +285,7 @@ def test_pictures_are_drawn_as_shapes_with_their_description_and_numbers_of_thei
 
     figures = [line.figure for line in pictured_item().parts[0].solution if line.figure]
     stem = pictured_item().parts[0].figure
-    wanted = [in_words(drawing(figure).description) for figure in (stem, *figures) if figure]
+    wanted = [in_words(drawing(figure)) for figure in (stem, *figures) if figure]
     assert wanted * 2 == [each.get("descr") for each in told]
     assert [str(number) for number in range(1, len(told) + 1)] == [each.get("id") for each in told]
     assert () == word.document_shortfalls(made, [pictured_item()])
