@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from itembank.bank.bank import Entry
+from itembank.bank.predictions import WHOLE, Predictions
+from itembank.difficulty import Spread, Weights, spread_of, usual_weights
 from itembank.publication import Statement
 from itembank.templates.template import ChoicesTemplate, ResponseTemplate, Template
 
@@ -29,7 +31,8 @@ class Covered:
     """One strand at one demand by one kind of response.
 
     strand, demand: "" where not said. minutes, marks: of one item of each template; minutes is None where one of them
-    does not say, marks is the least where the numbers of an item decide.
+    does not say, marks is the least where the numbers of an item decide. difficulty: predicted of some items of each
+    template, None where nobody did.
     """
 
     strand: str
@@ -40,6 +43,7 @@ class Covered:
     is_exact: bool
     minutes: Fraction | None
     marks: int
+    difficulty: Spread | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,14 +81,19 @@ def kinds(template: Template) -> str:
 
 
 def coverage(
-    entries: Sequence[Entry], available: Mapping[str, Available], statements: Sequence[Statement] = ()
+    entries: Sequence[Entry],
+    available: Mapping[str, Available],
+    statements: Sequence[Statement] = (),
+    predicted: Mapping[str, Predictions] | None = None,
 ) -> Coverage:
     """The coverage of a bank's templates.
 
     available: name of a template -> its items; a template that is not named gives none. statements: that the bank
-    knows of, which are listed whether or not a template names them.
+    knows of, which are listed whether or not a template names them. predicted: name of a template -> predictions of
+    some of its items.
     """
     groups: dict[tuple[str, str, str], list[Template]] = {}
+    weights = next((entry.weights for entry in entries), None)
     for entry in entries:
         template = entry.recipe.template
         groups.setdefault((entry.strand, template.about.demand, kinds(template)), []).append(template)
@@ -99,6 +108,7 @@ def coverage(
             all(available.get(each.name, none).is_exact for each in templates),
             _minutes(templates),
             sum(_marks(part.response) for each in templates for part in each.parts),
+            _difficulty(templates, predicted or {}, weights),
         )
         for (strand, demand, kind), templates in groups.items()
     ]
@@ -111,6 +121,13 @@ def _marks(response: ResponseTemplate) -> int:
     if response.marks:
         return response.marks
     return max(1, len(response.more.right)) if isinstance(response.more, ChoicesTemplate) else 1
+
+
+def _difficulty(
+    templates: Sequence[Template], predicted: Mapping[str, Predictions], weights: Weights | None
+) -> Spread | None:
+    found = [value for each in templates for value in predicted.get(each.name, {}).get(WHOLE, ())]
+    return spread_of(found, weights or usual_weights()) if found else None
 
 
 def _minutes(templates: Sequence[Template]) -> Fraction | None:

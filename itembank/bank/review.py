@@ -15,8 +15,10 @@ from itembank.bank.bank import Entry
 from itembank.bank.explain import diagnose, not_an_item
 from itembank.bank.lint import Sample, lint
 from itembank.bank.pictures import answers_shown
+from itembank.bank.predictions import predictions, spreads
 from itembank.bank.slip_shares import FATES, SlipShare, tallies
 from itembank.bank.undefined import in_words, line_without_value, not_showable, shown_without_value
+from itembank.difficulty import Spread
 from itembank.errors import BoundExceeded, Contradiction, Diagnostic, DomainError, Level, Span
 from itembank.expressions import tree
 from itembank.figures import Figure
@@ -66,7 +68,10 @@ class LineShare:
 
 @dataclass(slots=True)
 class Review:
-    """What was found out about a template."""
+    """What was found out about a template.
+
+    difficulty: as predicted over the items looked at: of all of them, and of each band, from the easiest on.
+    """
 
     template: Template
     count: Count
@@ -76,6 +81,7 @@ class Review:
     all_values: list[str] = field(default_factory=list)
     diagnostics: list[Diagnostic] = field(default_factory=list)
     sample: Sample | None = None
+    difficulty: dict[str, Spread] = field(default_factory=dict)
 
 
 def review(entry: Entry) -> Review:
@@ -130,8 +136,10 @@ class _Reviewer:
                 self.say("empty-band", f"no item belongs to the band `{name}`", span, hint="loosen its lines")
         self._twins()
         result.proved = self._prove()
+        looked_at = self.drawn if len(self.drawn) >= FOR_LINT else self.made
+        result.difficulty = spreads(predictions(looked_at), self.weights)
         if not any(diagnostic.level is Level.WRONG for diagnostic in self.found):
-            self.found.extend(lint(self.template, self.drawn if len(self.drawn) >= FOR_LINT else self.made))
+            self.found.extend(lint(self.template, looked_at))
             result.sample = Sample(self.template, tuple(self.made))
         result.all_values = for_all_values(self.template)
         return result

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
@@ -9,6 +10,7 @@ import click
 
 from itembank.bank.lint import Sample, across
 from itembank.bank.lock import changed
+from itembank.bank.predictions import WHOLE, told
 from itembank.bank.review import Review, percent, review, shares_told
 from itembank.cli import report
 from itembank.cli.sources import entries_of
@@ -74,8 +76,11 @@ def _say(found: Review) -> None:
         f"{found.template.name}: {about}{count.feasible} items of {count.size} assignments, "
         f"{found.proved} of them proved"
     )
+    if WHOLE in found.difficulty:
+        report.say(f"    predicted difficulty: {told(found.difficulty[WHOLE])}")
     for name, number in zip((name for name, _ in found.template.bands), count.bands, strict=False):
-        report.say(f"    band {name}: {about}{number}")
+        difficulty = f", {told(found.difficulty[name])}" if name in found.difficulty else ""
+        report.say(f"    band {name}: {about}{number}{difficulty}")
     for line in shares_told(found.lines, count.size):
         report.say(f"    {line}")
     for sentence in found.all_values:
@@ -100,6 +105,7 @@ def _data(found: Review) -> dict[str, Any]:
         "count": count.feasible,
         "exact": count.exact,
         "bands": dict(zip((name for name, _ in found.template.bands), count.bands, strict=False)),
+        "difficulty": {name or "all": asdict(spread) for name, spread in found.difficulty.items()},
         "proved": found.proved,
         "for_all_values": found.all_values,
         "lines": [

@@ -76,6 +76,47 @@ def test_what_is_told_of_each_item_is_what_the_report_gathers(program: Program) 
     assert "## Predicted difficulty, in logits" in (out / "report.md").read_text("utf-8")
 
 
+def test_check_tells_the_spread_of_a_template_and_of_its_bands(program: Program) -> None:
+    path = str(DEMO / "templates" / "kind-of-roots.yaml")
+    told = program.run("check", path).out
+    (checked,) = json.loads(program.run("check", path, "--json").out)["templates"]
+    shown = json.loads(program.run("show", path, "--count", "20", "--json").out)
+
+    spread = checked["difficulty"]
+    assert set(spread) == {"all", *checked["bands"]}
+    middles = [each["median"] for name, each in spread.items() if name != "all"]
+    assert middles == sorted(middles)
+    assert all(each["least"] <= each["median"] <= each["greatest"] for each in spread.values())
+    assert spread["all"]["least"] <= min(each["least"] for name, each in spread.items() if name != "all")
+    assert all(
+        spread["all"]["least"] <= item["difficulty"]["thousandths"] <= spread["all"]["greatest"]
+        for item in shown
+    )
+    (line,) = [line for line in told.splitlines() if "predicted difficulty" in line]
+    assert spread["all"]["word"] in line
+    assert all(" logits" in line for line in told.splitlines() if line.startswith("    band "))
+
+
+def test_coverage_tells_the_spread_of_rows_templates_and_bands(program: Program) -> None:
+    told = json.loads(program.run("coverage", str(DEMO), "--json").out)
+    table = program.run("coverage", str(DEMO), "--templates").out
+
+    for row in told["coverage"]:
+        assert row["difficulty"]["least"] <= row["difficulty"]["median"] <= row["difficulty"]["greatest"]
+    for bands in told["difficulty"].values():
+        whole, *others = bands.values()
+        assert [each["median"] for each in others] == sorted(each["median"] for each in others)
+        assert whole["items"] >= 20
+    listed = [line for line in table.splitlines() if " logits" in line and not line.startswith("minutes")]
+    names = [line.partition(":")[0] for line in listed if not line.startswith(" ")]
+    assert sorted(names) == sorted(told["difficulty"])
+    middles = [told["difficulty"][name]["all"]["median"] for name in names]
+    assert middles == sorted(middles)
+    assert sum(line.startswith("    band ") for line in listed) == sum(
+        len(bands) - 1 for bands in told["difficulty"].values()
+    )
+
+
 def test_packages_say_it_in_the_words_of_the_standard_and_no_item_file_does(program: Program) -> None:
     program.run(
         "build", str(DEMO), "--out", "out", "--count", "24", "--formats", "qti3,qti21,json", left=None
