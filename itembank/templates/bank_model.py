@@ -9,7 +9,7 @@ from pydantic import BeforeValidator, Field
 
 from itembank.publication import Limits, Quiz, Statement
 from itembank.templates.difficulty_model import DifficultyShape
-from itembank.templates.model import Count, Name, Shape, Title, Whole, word_or_extension
+from itembank.templates.model import NAME, AlsoWritten, Count, Name, Shape, Title, Whole, word_or_extension
 from itembank.templates.paper_model import PaperShape
 
 __all__ = ["BankShape", "PackageShape", "QuizShape", "SettingsShape", "StatementShape", "TemplateUseShape"]
@@ -28,6 +28,8 @@ def _selection(value: Any) -> Any:
     return {"": value} if isinstance(value, str) else value
 
 
+_NUMBER = {"type": "integer", "minimum": 1}
+_NAME = {"type": "string", "pattern": f"^{NAME}$"}
 Natural = Annotated[int, BeforeValidator(_natural), Field(le=100_000)]
 
 
@@ -53,7 +55,7 @@ class QuizShape(Shape):
     sections: Literal["strand", "template", "one", "none", ""] = Field(
         "", description="what makes a section; none: no quiz is written"
     )
-    select: Annotated[dict[str, Count], BeforeValidator(_selection)] = Field(
+    select: Annotated[dict[str, Count], BeforeValidator(_selection), AlsoWritten((_NUMBER,))] = Field(
         {}, description="how many items of each section a pupil gets: a number, or one for each section"
     )
     order: Literal["as-given", "shuffled"] = Field("as-given", description="the order of items in a section")
@@ -112,6 +114,7 @@ class SettingsShape(Shape):
             Annotated[
                 Literal["qti3", "qti22", "qti21", "cc", "latex", "html", "docx", "json"],
                 word_or_extension("writer"),
+                AlsoWritten((_NAME,)),
             ]
         ]
         | None
@@ -149,8 +152,8 @@ def _band_counts(value: Any) -> Any:
 class TemplateUseShape(Shape):
     """A template of the bank with its own count."""
 
-    template: Name
-    count: Annotated[dict[str, Count] | None, BeforeValidator(_band_counts)] = Field(
+    template: Name = Field(description="its name")
+    count: Annotated[dict[str, Count] | None, BeforeValidator(_band_counts), AlsoWritten((_NUMBER,))] = Field(
         None, description="a number, or a number for each band"
     )
 
@@ -166,14 +169,16 @@ def _usual_settings() -> SettingsShape:
 class BankShape(Shape):
     """A bank file."""
 
-    bank: Name
-    title: Title
-    language: str = "en"
-    licence: str = ""
-    author: str = ""
-    seed: Whole = 1
+    bank: Name = Field(description="its name, in names of files")
+    title: Title = Field(description="for people, at the head of papers")
+    language: str = Field("en", description="language tag of its texts")
+    licence: str = Field("", description="under which items may be used, in packages and on papers")
+    author: str = Field("", description="who it is by, in packages and on papers")
+    seed: Whole = Field(1, description="of every draw, unless the command says another")
     count: Count | None = Field(None, description="items in all, shared evenly over the templates")
-    templates: list[Annotated[TemplateUseShape, BeforeValidator(_template_use)]] | None = None
+    templates: (
+        list[Annotated[TemplateUseShape, BeforeValidator(_template_use), AlsoWritten((_NAME,))]] | None
+    ) = Field(None, description="which are drawn from, by name or each with a count; left out: all there are")
     settings: SettingsShape = Field(default_factory=_usual_settings, description="how a bank is built")
     quiz: QuizShape = Field(default_factory=_usual_quiz, description="how items become a quiz in packages")
     paper: PaperShape = Field(default_factory=_usual_paper, description="how papers are printed")
@@ -183,7 +188,7 @@ class BankShape(Shape):
     statements: dict[str, StatementShape] = Field(
         {}, description="code of a curriculum statement -> what is known"
     )
-    extensions: list[Annotated[ExtensionShape, BeforeValidator(_extension)]] = Field(
+    extensions: list[Annotated[ExtensionShape, BeforeValidator(_extension), AlsoWritten((_NAME,))]] = Field(
         [], description="properties, figures, responses and writers that installed packages provide"
     )
     secret: str | None = Field(

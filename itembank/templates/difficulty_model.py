@@ -35,7 +35,11 @@ class DifficultyShape(Shape):
     source: str = Field("", description="where they come from, such as a calibration; told in reports")
     weights: dict[
         Annotated[str, AfterValidator(_feature)], Annotated[Whole, Field(ge=-FURTHEST, le=FURTHEST)]
-    ] = Field({}, description="feature -> what it adds each time, in thousandths of a logit")
+    ] = Field(
+        {},
+        description="feature -> what it adds each time, in thousandths of a logit",
+        json_schema_extra={"propertyNames": {"enum": list(FEATURES)}},
+    )
     words: Annotated[list[Whole], Field(min_length=4, max_length=4), AfterValidator(_ascending)] | None = (
         Field(
             None,

@@ -75,7 +75,7 @@ def _one_or_more(value: Any) -> Any:
 
 
 @dataclass(frozen=True, slots=True)
-class _AlsoWritten:
+class AlsoWritten:
     """Shorter spellings of a value, for the JSON Schema: `BeforeValidator` makes them long before validation."""
 
     shorter: tuple[dict[str, Any], ...] = field(hash=False)
@@ -106,16 +106,16 @@ Letter = Annotated[str, BeforeValidator(_letter)]
 Marks = Annotated[str, BeforeValidator(_mark)]
 Maths = Annotated[str, Field(description="an expression or statement of the expression language")]
 _TEXT, _LIST = {"type": "string"}, {"type": "array", "items": {"type": "string"}}
-Texts = Annotated[list[str], BeforeValidator(_one_or_more), _AlsoWritten((_TEXT,))]
-Letters = Annotated[list[Letter], BeforeValidator(_one_or_more), _AlsoWritten((_TEXT,))]
-Unknowns = Annotated[dict[Letter, str | None], BeforeValidator(_listed), _AlsoWritten((_LIST, _TEXT))]
+Texts = Annotated[list[str], BeforeValidator(_one_or_more), AlsoWritten((_TEXT,))]
+Letters = Annotated[list[Letter], BeforeValidator(_one_or_more), AlsoWritten((_TEXT,))]
+Unknowns = Annotated[dict[Letter, str | None], BeforeValidator(_listed), AlsoWritten((_LIST, _TEXT))]
 FigurePart = Literal["vertex", "axis", "roots", "intercept", "grid"]
-FigureParts = Annotated[list[FigurePart], BeforeValidator(_one_or_more), _AlsoWritten((_TEXT,))]
+FigureParts = Annotated[list[FigurePart], BeforeValidator(_one_or_more), AlsoWritten((_TEXT,))]
 _BY_LANGUAGE = {"type": "object", "additionalProperties": {"type": "string"}, "minProperties": 1}
 Text = Annotated[
-    str, Field(description="text with $maths$ in it, or one for each language"), _AlsoWritten((_BY_LANGUAGE,))
+    str, Field(description="text with $maths$ in it, or one for each language"), AlsoWritten((_BY_LANGUAGE,))
 ]
-Title = Annotated[str, Field(min_length=1), _AlsoWritten((_BY_LANGUAGE,))]
+Title = Annotated[str, Field(min_length=1), AlsoWritten((_BY_LANGUAGE,))]
 
 
 class Shape(BaseModel):
@@ -146,7 +146,7 @@ def _parameter(value: Any) -> Any:
 Parameter = Annotated[
     ParameterShape,
     BeforeValidator(_parameter),
-    _AlsoWritten((_LIST,)),
+    AlsoWritten((_LIST,)),
 ]
 
 
@@ -200,7 +200,7 @@ class ResponseShape(Shape):
     )
     no_real_solution: Literal["tick"] | None = Field(None, description="a tick for no real solution")
     form: Literal["surd", "values"] | None = Field(None, description="the form all options are printed in")
-    right: Annotated[list[str] | None, BeforeValidator(_one_or_more), _AlsoWritten((_TEXT,))] = Field(
+    right: Annotated[list[str] | None, BeforeValidator(_one_or_more), AlsoWritten((_TEXT,))] = Field(
         None,
         description="choices: `solutions` (each solution of the key is an option of its own), or the right options "
         "as they are to be shown, each of which says the same as the problem",
@@ -250,7 +250,7 @@ def _slip(value: Any) -> Any:
 UsedSlip = Annotated[
     SlipShape,
     BeforeValidator(_slip),
-    _AlsoWritten(({"type": "string", "pattern": f"^{NAME}$"},)),
+    AlsoWritten(({"type": "string", "pattern": f"^{NAME}$"},)),
 ]
 
 
@@ -344,7 +344,7 @@ class PartsTemplateShape(Common):
 class CatalogueSlipShape(Shape):
     """A slip of a bank's slip file."""
 
-    slip: Name
+    slip: Name = Field(description="its name, by which templates use it")
     unknowns: list[Letter] = Field([], description="the unknowns its value speaks of, by position")
     takes: list[Letter] = Field([], description="letters its value needs, bound by name or by `with`")
     value: Maths | None = Field(None, description="the mal-rule")
@@ -359,41 +359,9 @@ class SlipFileShape(Shape):
     language: str = Field(
         "en", pattern=r"^[a-z]{2,3}(-[A-Za-z0-9]{2,8})*$", description="of sentences that stand alone"
     )
-    slips: list[CatalogueSlipShape]
+    slips: list[CatalogueSlipShape] = Field(description="the slips, each under a name of its own")
 
 
 KINDS = ("choice", "choices", "entry", "order", "match", "wrong-line", "written")
 FIGURES = ("area-model", "parabola", "number-line", "sign-table")
 FORMATS = ("qti3", "qti22", "qti21", "cc", "latex", "html", "docx", "json")
-
-
-def template_schema() -> dict[str, Any]:
-    """The JSON Schema of a template file, for editors."""
-    one, many = (
-        TemplateShape.model_json_schema(by_alias=True),
-        PartsTemplateShape.model_json_schema(by_alias=True),
-    )
-    definitions = {**one.pop("$defs", {}), **many.pop("$defs", {})}
-    return {
-        "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "title": "itembank template",
-        "description": "An item template; every scalar is read as text.",
-        "anyOf": [_loosened(one), _loosened(many)],
-        "$defs": {name: _loosened(value) for name, value in definitions.items()},
-    }
-
-
-def _loosened(schema: Any) -> Any:
-    """Editors type YAML scalars before they validate: a number or a truth value is as good as text."""
-    if isinstance(schema, dict):
-        changed = {key: _loosened(value) for key, value in schema.items()}
-        if changed.get("type") == "string":
-            changed["type"] = ["string", "number", "boolean"]
-        if changed.get("type") == "integer":
-            changed["type"] = ["integer", "string"]
-        if "enum" in changed:
-            changed["enum"] += [word == "yes" for word in changed["enum"] if word in {"yes", "no"}]
-        return changed
-    if isinstance(schema, list):
-        return [_loosened(value) for value in schema]
-    return schema

@@ -11,7 +11,9 @@ from pathlib import Path
 import jsonschema
 import pytest
 import yaml
+from pydantic import ValidationError
 
+from itembank.templates.bank_model import BankShape
 from tests.cli.harness import DEMO, Program, change
 
 COMMANDS = ("new", "check", "show", "build", "sampler", "verify", "coverage", "schema")
@@ -454,6 +456,80 @@ def test_the_schema_explains_every_key_of_a_template(program: Program) -> None:
 
     for shape in schema["anyOf"]:
         assert [] == [name for name, value in shape["properties"].items() if not _explained(value, schema)]
+
+
+BANKS = sorted(
+    path.parent
+    for folder in ("banks", "tests")
+    for path in Path(__file__).parents[2].joinpath(folder).rglob("bank.yaml")
+)
+
+
+@pytest.mark.parametrize(("what", "misspelt", "needed"), [
+    ("bank", {"tilte": "Roots"}, "bank"), ("slips", {"slip": []}, "slips"),
+])  # fmt: skip
+def test_the_schema_of_a_banks_own_files_accepts_all_that_there_are(
+    program: Program, what: str, misspelt: dict[str, object], needed: str
+) -> None:
+    schema = json.loads(program.run("schema", "--of", what).out)
+    jsonschema.Draft202012Validator.check_schema(schema)
+    validator = jsonschema.Draft202012Validator(schema)
+    paths = [path for folder in BANKS if (path := folder / f"{what}.yaml").is_file()]
+
+    assert len(paths) >= 6
+    for path in paths:
+        written = yaml.safe_load(path.read_text("utf-8"))
+        validator.validate(written)
+        assert not validator.is_valid({**written, **misspelt})
+        assert not validator.is_valid({name: value for name, value in written.items() if name != needed})
+    shapes = [schema, *(each for each in schema["$defs"].values() if "properties" in each)]
+    assert [] == [
+        name
+        for shape in shapes
+        for name, value in shape["properties"].items()
+        if not _explained(value, schema)
+    ]
+
+
+@pytest.mark.parametrize("written", [
+    {"count": 12}, {"count": "12"}, {"seed": 3}, {"templates": ["roots", {"template": "others", "count": 3}]},
+    {"templates": [{"template": "roots", "count": {"easier": 4, "harder": 2}}]}, {"quiz": {"select": 2}},
+    {"quiz": {"select": {"surds": 2}, "late": "no"}}, {"extensions": ["prime", {"name": "bar", "from": "extras"}]},
+    {"difficulty": {"source": "sitting", "weights": {"steps": 310}, "words": [-1500, -500, 500, 1500]}},
+    {"paper": {"time": 60, "versions": 4}}, {"title": {"en": "Roots", "es": "Raíces"}},
+    {"settings": {"formats": ["qti3", "docx"], "package": {"megabytes": 100}}},
+])  # fmt: skip
+def test_what_a_bank_file_may_say_is_in_its_schema_and_is_read(
+    program: Program, written: dict[str, object]
+) -> None:
+    schema = json.loads(program.run("schema", "--of", "bank").out)
+    whole = {"bank": "roots", "title": "Roots", **written}
+
+    jsonschema.validate(whole, schema)
+    BankShape.model_validate(_as_texts({**whole, "title": "Roots"}))
+
+
+@pytest.mark.parametrize("written", [
+    {"count": -1.5}, {"quiz": {"order": "random"}}, {"difficulty": {"weights": {"stpes": 310}}},
+    {"paper": {"size": "a3"}}, {"templates": [{"count": 3}]}, {"templates": ["No Name"]},
+])  # fmt: skip
+def test_what_a_bank_file_may_not_say_is_refused_by_its_schema_and_by_the_reader(
+    program: Program, written: dict[str, object]
+) -> None:
+    schema = json.loads(program.run("schema", "--of", "bank").out)
+    whole = {"bank": "roots", "title": "Roots", **written}
+
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.validate(whole, schema)
+    with pytest.raises(ValidationError):
+        BankShape.model_validate(_as_texts(whole))
+
+
+def _as_texts(value: object) -> object:
+    """What was written as it is read: every scalar is text."""
+    if isinstance(value, dict):
+        return {name: _as_texts(each) for name, each in value.items()}
+    return [_as_texts(each) for each in value] if isinstance(value, list) else str(value)
 
 
 def _explained(value: dict[str, object], schema: dict[str, dict[str, dict[str, object]]]) -> bool:

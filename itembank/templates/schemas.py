@@ -1,0 +1,65 @@
+"""JSON Schemas of the files authors write, for editors: made from the shapes that the files are read by."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from itembank.templates.bank_model import BankShape
+from itembank.templates.model import PartsTemplateShape, Shape, SlipFileShape, TemplateShape
+
+__all__ = ["SCHEMAS"]
+
+
+def _template() -> dict[str, Any]:
+    return _schema(
+        "template", "An item template; every scalar is read as text.", TemplateShape, PartsTemplateShape
+    )
+
+
+def _bank() -> dict[str, Any]:
+    return _schema(
+        "bank file", "bank.yaml: what holds for a whole bank; every scalar is read as text.", BankShape
+    )
+
+
+def _slips() -> dict[str, Any]:
+    return _schema(
+        "slip file",
+        "slips.yaml: the slips of a bank, used by name; every scalar is read as text.",
+        SlipFileShape,
+    )
+
+
+SCHEMAS: Mapping[str, Callable[[], dict[str, Any]]] = {"template": _template, "bank": _bank, "slips": _slips}
+"""What a file is -> its JSON Schema."""
+
+
+def _schema(title: str, description: str, *shapes: type[Shape]) -> dict[str, Any]:
+    """One schema of a file that may be of any of some shapes."""
+    written = [shape.model_json_schema(by_alias=True) for shape in shapes]
+    definitions = {name: value for each in written for name, value in each.pop("$defs", {}).items()}
+    about = {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": f"itembank {title}",
+        "description": description,
+    }
+    bodies = [_loosened(each) for each in written]
+    whole = {"anyOf": bodies} if len(bodies) > 1 else bodies[0]
+    return {**whole, **about, "$defs": {name: _loosened(value) for name, value in definitions.items()}}
+
+
+def _loosened(schema: Any) -> Any:
+    """Editors type YAML scalars before they validate: a number or a truth value is as good as text."""
+    if isinstance(schema, dict):
+        changed = {key: _loosened(value) for key, value in schema.items()}
+        if changed.get("type") == "string":
+            changed["type"] = ["string", "number", "boolean"]
+        if changed.get("type") == "integer":
+            changed["type"] = ["integer", "string"]
+        if "enum" in changed:
+            changed["enum"] += [word == "yes" for word in changed["enum"] if word in {"yes", "no"}]
+        return changed
+    if isinstance(schema, list):
+        return [_loosened(value) for value in schema]
+    return schema
