@@ -6,16 +6,15 @@ What is asked besides, such as a domain, is tried on each solution.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from fractions import Fraction
 from functools import lru_cache
 from math import gcd
 
 from itembank.audit import numbers
 from itembank.audit.conditions import All, Any, Atom, Condition, related
-from itembank.audit.numbers import Number
+from itembank.audit.numbers import Number, Radicals
 from itembank.audit.polynomials import Polynomial
 
-__all__ = ["points"]
+__all__ = ["points", "roots", "satisfying"]
 
 
 def points(asked: Condition, letter: str) -> frozenset[Number] | None:
@@ -57,10 +56,7 @@ def _among(part: Condition, letter: str, found: Iterable[Number]) -> frozenset[N
     """Those of some numbers that satisfy a condition."""
     if isinstance(part, Atom):
         coefficients = _coefficients(part.polynomial, letter)
-        if coefficients is None:
-            return None
-        a, b, c = coefficients
-        return frozenset(x for x in found if related(numbers.sign((a * x + b) * x + c), part.sign))
+        return None if coefficients is None else satisfying(found, *coefficients, part.sign)
     some = points(part, letter)
     return None if some is None else some & frozenset(found)
 
@@ -84,13 +80,24 @@ def _coefficients(polynomial: Polynomial, letter: str) -> tuple[Number, Number, 
 
 def _roots(polynomial: Polynomial, letter: str) -> frozenset[Number] | None:
     coefficients = _coefficients(polynomial, letter)
-    if coefficients is None:
-        return None
-    a, b, c = coefficients
+    return None if coefficients is None else roots(*coefficients)
+
+
+def satisfying(found: Iterable[Number], a: Number, b: Number, c: Number, sign: str) -> frozenset[Number]:
+    """Those of some numbers for which ax² + bx + c stands to 0 as the sign says."""
+    return frozenset([x for x in found if related(numbers.sign((a * x + b) * x + c), sign)])
+
+
+def roots(a: Number, b: Number, c: Number) -> frozenset[Number] | None:
+    """All real x with ax² + bx + c = 0; None where that is every one.
+
+    >>> sorted(roots(2, -1, -1))
+    [Fraction(-1, 2), 1]
+    """
     if a == 0:
         if b == 0:
             return None if c == 0 else frozenset()
-        return frozenset({-c if b == 1 else numbers.divide(-c, b)})
+        return frozenset((-c if b == 1 else numbers.divide(-c, b),))
     if isinstance(a, int) and isinstance(b, int) and isinstance(c, int):
         common = gcd(a, b, c)
         return _whole_quadratic(a // common, b // common, c // common)
@@ -106,8 +113,9 @@ def _whole_quadratic(a: int, b: int, c: int) -> frozenset[Number]:
     inside = b * b - 4 * a * c
     if inside < 0:
         return frozenset()
-    root = numbers.square_root(inside)
-    if isinstance(root, int | Fraction):
-        return frozenset({numbers.divide(-b - root, 2 * a), numbers.divide(root - b, 2 * a)})
-    middle, half = Fraction(-b, 2 * a), root * Fraction(1, 2 * a)
-    return frozenset({middle + half, middle - half})
+    factor, radicand = numbers.square_part(inside)
+    if radicand == 1:
+        return frozenset((numbers.ratio(-b - factor, 2 * a), numbers.ratio(factor - b, 2 * a)))
+    middle, half = numbers.ratio(-b, 2 * a), numbers.ratio(factor, 2 * a)
+    rational = ((1, middle),) if middle else ()
+    return frozenset((Radicals((*rational, (radicand, half))), Radicals((*rational, (radicand, -half)))))

@@ -7,7 +7,7 @@ product, a sum never begins with a plain sum, so that two readings of one formul
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import wraps
 from typing import Any, Final, TypeAlias, TypeVar, dataclass_transform
 
@@ -45,6 +45,7 @@ __all__ = [
     "product_of",
     "remembering_hash",
     "replaced",
+    "run_of_mark",
     "runs_of",
     "skeleton",
     "sum_of",
@@ -63,9 +64,18 @@ class Hashed:
 
 class _Hashed(Hashed):
     """What is kept with a node besides: what is known of all formulas that differ from it in numerals only, and its
-    own numerals."""
+    own numerals. A node with these is put together when somebody first looks into it."""
 
     __slots__ = ("_looks", "_runs")
+
+    def __getattr__(self, name: str) -> Any:
+        """A field of a node that was not put together yet."""
+        if name[0] == "_":
+            raise AttributeError(name)
+        whole = self._looks.whole(self._runs)
+        for each in fields(whole):
+            object.__setattr__(self, each.name, getattr(whole, each.name))
+        return object.__getattribute__(self, name)
 
 
 class Looks:
@@ -73,11 +83,12 @@ class Looks:
 
     def __init__(self, nodes: Callable[[Sequence[str]], Node]) -> None:
         self.known: dict[object, Any] = {}
-        self._nodes = nodes
+        self.whole = nodes
+        """A formula from its runs of digits."""
 
     def marked(self) -> Node:
         """The formula with a mark in the place of each numeral: MARK and the number of the run of digits."""
-        return self._nodes(_Marks())
+        return self.whole(_Marks())
 
 
 class _Marks(Sequence[str]):
@@ -91,15 +102,22 @@ class _Marks(Sequence[str]):
 MARK: Final = "#"
 
 
+def run_of_mark(text: str) -> int | None:
+    """The number of the run of digits a mark stands for, None for a numeral that is none."""
+    return int(text.removeprefix(MARK)) if text.startswith(MARK) else None
+
+
 def of_one_look(nodes: Callable[[Sequence[str]], Node]) -> Callable[[Sequence[str]], Node]:
     """A maker of nodes that differ in numerals only: what the looks decide is found out once for all of them."""
     looks = Looks(nodes)
+    kind: Any = type(looks.marked())
+    new, put_looks, put_runs = kind.__new__, kind._looks.__set__, kind._runs.__set__
 
     def made(runs: Sequence[str]) -> Node:
-        node = nodes(runs)
-        object.__setattr__(node, "_looks", looks)
-        object.__setattr__(node, "_runs", runs)
-        return node
+        node = new(kind)
+        put_looks(node, looks)
+        put_runs(node, runs)
+        return node  # type: ignore[no-any-return]
 
     return made
 

@@ -40,7 +40,7 @@ SKELETONS: Final = 4_000
 """How many are remembered; then all are forgotten together."""
 _DIGITS: Final = re.compile(r"([0-9]+)")
 _FOUR: Final = re.compile(r"([0-9]{4})")
-_PLAIN: Final = re.compile(r"(?:0|[1-9][0-9]{0,17})\Z")
+_PLAIN: Final = re.compile(r"(?:(?:0|[1-9][0-9]{0,17})(?: |\Z))*+\Z")
 _ATTRIBUTES: Final = frozenset({"display", "alttext", "encoding", "form", "width", "mathvariant", "stretchy"})
 _HEAD: Final = f'xmlns="{MATHML}" '
 _FIRST: Final = 1000
@@ -49,27 +49,50 @@ _MOST: Final = 9000
 _Made: TypeAlias = Callable[[Sequence[str]], Node]
 
 
-@dataclass(frozen=True, slots=True)
 class Piece:
-    """A formula in order. spoken: its alternative text, blanks evened; seen: its characters without blanks."""
+    """A formula in order."""
 
-    node: Node
-    spoken: str
-    seen: str
+    __slots__ = ("_runs", "_skeleton", "node")
+
+    def __init__(self, node: Node, skeleton: _Skeleton, runs: Sequence[str]) -> None:
+        self.node, self._skeleton, self._runs = node, skeleton, runs
+
+    @property
+    def spoken(self) -> str:
+        """Its alternative text, blanks evened."""
+        return _put_in(self._skeleton.spoken, self._runs)
+
+    @property
+    def seen(self) -> str:
+        """Its characters without blanks."""
+        return _put_in(self._skeleton.seen, self._runs)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Piece) and (self.node, self.spoken, self.seen) == (
+            other.node, other.spoken, other.seen
+        )  # fmt: skip
+
+    def __hash__(self) -> int:
+        return hash(self.node)
+
+
+_Text: TypeAlias = tuple[str | int, ...]
+"""Text, number of a run, text, ..."""
+
+
+def _put_in(text: _Text, runs: Sequence[str]) -> str:
+    return "".join([each if isinstance(each, str) else runs[each] for each in text])
 
 
 @dataclass(frozen=True, slots=True)
 class _Skeleton:
-    """fixed: runs of digits that must be these; alike: pairs of runs that must be the same numeral.
-
-    spoken, seen: text, number of a run, text, ...
-    """
+    """fixed: runs of digits that must be these; alike: pairs of runs that must be the same numeral."""
 
     fixed: tuple[tuple[int, str], ...]
     alike: tuple[tuple[int, int], ...]
     node: _Made
-    spoken: tuple[str | int, ...]
-    seen: tuple[str | int, ...]
+    spoken: _Text
+    seen: _Text
 
     def filled(self, runs: Sequence[str]) -> Piece | None:
         for place, text in self.fixed:
@@ -78,9 +101,7 @@ class _Skeleton:
         for first, second in self.alike:
             if runs[first] != runs[second]:
                 return None
-        spoken = "".join([each if isinstance(each, str) else runs[each] for each in self.spoken])
-        shown = "".join([each if isinstance(each, str) else runs[each] for each in self.seen])
-        return Piece(self.node(runs), spoken, shown)
+        return Piece(self.node(runs), self, runs)
 
 
 class Fragments:
@@ -129,7 +150,7 @@ class _OfOneLanguage:
             return None
         parts = _DIGITS.split(inner[len(_HEAD) :])
         runs = parts[1::2]
-        if not all(map(_PLAIN.match, runs)):
+        if not _PLAIN.match(" ".join(runs)):
             return None
         key = "0".join(parts[::2])
         if key not in self._skeletons:
@@ -152,7 +173,8 @@ def _read(inner: str, words: Tongue) -> Piece | None:
         return None
     if node is None or formulas.faults:
         return None
-    return Piece(node, " ".join(root.get("alttext", "").split()), seen(root))
+    spoken = " ".join(root.get("alttext", "").split())
+    return Piece(node, _Skeleton((), (), lambda runs: node, (spoken,), (seen(root),)), ())
 
 
 def _skeleton(parts: list[str], words: Tongue) -> _Skeleton | None:

@@ -23,7 +23,7 @@ from itembank.audit.point_probes import point_probes
 from itembank.audit.points_check import entered_points, is_points
 from itembank.audit.probes import UNSIMPLIFIED_MARK, Probe, box_probes, first_box, tick_probe
 from itembank.audit.real_sets import RealSet
-from itembank.audit.response_processing import Responses, Rules, compile_rules
+from itembank.audit.response_processing import Marks, Responses, Rules, compile_rules
 from itembank.audit.rule_expressions import Value
 from itembank.audit.structure import decimal, integer
 from itembank.audit.task_marking import check_task
@@ -47,42 +47,42 @@ class _Marking:
     rules: Rules
     total: Fraction
     right: Mapping[str, Mapping[str, Value]]
-    spelled: bool
-    _found: dict[tuple[tuple[str, Value], ...], Mapping[str, Value | None]] = field(default_factory=dict)
+    texts: frozenset[str]
+    """The responses that are typed as texts."""
+    _found: dict[tuple[tuple[str, Value], ...], Marks] = field(default_factory=dict)
     """What answers came to: many a question is asked of the same one."""
 
     def everything(self) -> dict[str, Value]:
         """The right answers of all parts."""
         return {name: value for each in self.right.values() for name, value in each.items()}
 
-    def run(self, responses: Responses) -> Mapping[str, Value | None]:
-        """The outcomes of an answer; numbers for boxes that take texts are spelled plainly."""
+    def outcomes(self, responses: Responses) -> Marks:
+        """What an answer earns, and the feedback it shows; numbers for boxes that take texts are spelled plainly."""
+        if self.rules.straight is not None:
+            return self.rules.marks(self._spelled(responses))
         key = tuple(responses.items())
         found = self._found.get(key)
         if found is None:
-            found = self._found[key] = self.rules.run(
-                {name: self._fitted(name, value) for name, value in key} if self.spelled else responses
-            )
+            found = self._found[key] = self.rules.marks(self._spelled(responses))
         return found
 
-    def _fitted(self, name: str, value: Value) -> Value:
-        declared = self.facts.response(name)
-        if declared is None or declared.base_type != "string" or value.base not in {"integer", "float"}:
-            return value
-        return Value("string", (plain_number(value.items[0]),))
+    def _spelled(self, responses: Responses) -> Responses:
+        if self.texts.isdisjoint(responses):
+            return responses
+        return {
+            name: Value("string", (plain_number(value.items[0]),))
+            if name in self.texts and value.base in {"integer", "float"}
+            else value
+            for name, value in responses.items()
+        }
 
-    def score(self, responses: Responses) -> Fraction:
+    def score(self, responses: Responses) -> int | Fraction:
         """What an answer earns."""
-        return _score(self.run(responses))
-
-    def outcomes(self, responses: Responses) -> tuple[Fraction, tuple[str, ...]]:
-        """What an answer earns, and the feedback it shows."""
-        found = self.run(responses)
-        return _score(found), _feedback(found)
+        return self.outcomes(responses)[0]
 
     def feedback(self, responses: Responses) -> tuple[str, ...]:
         """The feedback an answer shows."""
-        return _feedback(self.run(responses))
+        return self.outcomes(responses)[1]
 
 
 def check_marking(facts: Facts, views: list[PartView], rules: Rules | None = None) -> Iterator[Fault]:
@@ -101,7 +101,7 @@ def check_marking(facts: Facts, views: list[PartView], rules: Rules | None = Non
     by_rule = [view for view in views if view.part.kind != "written"]
     marking = _Marking(
         facts, rules or compile_rules(facts), total, {view.part.label: _right(facts, view) for view in by_rule},
-        any(each.base_type == "string" for each in facts.responses),
+        frozenset(each.identifier for each in facts.responses if each.base_type == "string"),
     )  # fmt: skip
     if marking.score({}) != 0:
         yield Fault("empty-earns", "an empty answer earns marks")
@@ -157,20 +157,7 @@ def _spelled(declared: Response) -> Value | None:
     return None if exact is None else Value("float", (exact,))
 
 
-def _score(outcomes: Mapping[str, Value | None]) -> Fraction:
-    score = outcomes.get("SCORE")
-    number = score.items[0] if score else 0
-    if not isinstance(number, int | Fraction):
-        raise Fault("wrong-rule", "SCORE becomes something that is no number")
-    return Fraction(number)
-
-
-def _feedback(outcomes: Mapping[str, Value | None]) -> tuple[str, ...]:
-    shown = outcomes.get("FEEDBACK")
-    return tuple(str(item) for item in shown.items) if shown else ()
-
-
-def _scheme(view: PartView, worth: Fraction) -> Iterator[Fault]:
+def _scheme(view: PartView, worth: int | Fraction) -> Iterator[Fault]:
     marks = sum(mark.worth for line in view.part.lines for mark in line.marks)
     if marks and marks != worth:  # a solution whose lines bear no marks promises nothing
         message = f"the marks on the lines come to {marks}, the answer earns {worth}"
@@ -203,14 +190,13 @@ def _choices(marking: _Marking, view: PartView) -> Iterator[Fault]:
     keyed = {str(item) for item in right[name].items} if name in right else set()
     told = {value.identifier: value.feedback for value in view.part.values}
     names = [choice.identifier for choice in view.choice.choices]
-    scores: dict[frozenset[str], Fraction] = {}
+    scores: dict[frozenset[str], int | Fraction] = {}
     for chosen in _subsets(names, keyed):
         given = {**right, name: Value("identifier", tuple(sorted(chosen)), "multiple")}
         if not chosen:
             del given[name]
-        outcomes = marking.run(given)
-        scores[chosen] = _score(outcomes)
-        shown, place = _feedback(outcomes), f"{view.place} options {' '.join(sorted(chosen))}".strip()
+        scores[chosen], shown = marking.outcomes(given)
+        place = f"{view.place} options {' '.join(sorted(chosen))}".strip()
         if (scores[chosen] == marking.total) != (chosen == keyed) or scores[chosen] > marking.total:
             message = f"the options earn {scores[chosen]} of {marking.total}"
             yield Fault("wrong-option-earns", message, place=place)
@@ -283,8 +269,7 @@ def _entry(marking: _Marking, view: PartView) -> Iterator[Fault]:
     spelled = spelling_probes(view, marking.facts, right, marking.total)
     words = word_probes(view, right, marking.total, _word_worths(marking, view, right))
     for probe in (*tick_probe(view, right, marking.total, worth), *near, *spelled, *words):
-        outcomes = marking.run(probe.answers)
-        score, shown = _score(outcomes), _feedback(outcomes)
+        score, shown = marking.outcomes(probe.answers)
         if score > probe.most or (probe.exactly and score != probe.most) or score < 0:
             message = f"{probe.message} (it earns {score} of {marking.total})"
             yield Fault(probe.code, message, place=probe.place)

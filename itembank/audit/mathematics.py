@@ -20,6 +20,7 @@ from itembank.audit import (
     real_sets,
     root_counting,
     straight_code,
+    straight_solving,
     symbolic,
     symbolic_sets,
     systems,
@@ -67,7 +68,7 @@ class Mathematics:
 
     def __init__(self, *, thorough: bool = False) -> None:
         self._thorough = thorough
-        self._solved: dict[Statement, Solutions | CannotTell] = {}
+        self._solved: dict[int, tuple[Statement, Solutions | CannotTell]] = {}
         self.statements: dict[object, Statement] = {}
         """Statements that were put together before, by what they were made of."""
 
@@ -100,13 +101,16 @@ class Mathematics:
 
     def solutions(self, statement: Statement) -> Solutions:
         """The solutions, by the quick road. Raises CannotTell; with `thorough`, Fault where sympy disagrees."""
-        found = self._solved.get(statement)
-        if found is None:
+        known = self._solved.get(id(statement))
+        if known is not None:
+            found = known[1]
+        else:
             try:
                 found = self._solve(statement)
             except CannotTell as stuck:
                 found = stuck
-            self._solved[statement] = found
+            # the statement is kept, so that no other can come to have its place in memory
+            self._solved[id(statement)] = statement, found
         if isinstance(found, CannotTell):
             raise found
         return found
@@ -160,6 +164,11 @@ def _same_expressions(first: Node, second: Node, scope: Scope) -> bool:
 
 
 def _quick(statement: Statement) -> Solutions:
+    if len(statement.unknowns) == 1 and statement.shown:
+        claims = [(claim.node, claim.scope, claim.for_every) for claim in statement.claims]
+        values = straight_solving.points(claims, statement.unknowns[0])
+        if values is not None:
+            return frozenset([(value,) for value in values])
     asked = All(tuple(map(_condition, statement.claims)))
     unknowns, shown = statement.unknowns, statement.shown
     if not unknowns:

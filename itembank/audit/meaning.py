@@ -24,7 +24,7 @@ from itembank.audit.solution_check import check_key, check_lines, check_stem
 from itembank.audit.written_check import check_written
 from itembank.audit.wrong_line_check import check_wrong_line
 
-__all__ = ["check_meaning"]
+__all__ = ["check_mathematics", "check_meaning"]
 
 
 def _compared(view: PartView) -> Callable[[PartView, Facts], Iterator[Fault]]:
@@ -45,6 +45,14 @@ def check_meaning(facts: Facts, thorough: bool, rules: Rules | None = None) -> I
     for view in views:
         yield from _part(view, facts)
     yield from check_marking(facts, views, rules)
+
+
+def check_mathematics(facts: Facts) -> Iterator[Fault]:
+    """What is wrong with the mathematics alone, of an item whose marking is known."""
+    if not facts.whole:
+        return
+    for view in part_views(facts, Mathematics()):
+        yield from _part(view, facts)
 
 
 def _part(view: PartView, facts: Facts) -> Iterator[Fault]:

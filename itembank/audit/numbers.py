@@ -16,7 +16,17 @@ from typing import Final, TypeAlias
 
 from itembank.audit.findings import CannotTell
 
-__all__ = ["Number", "Radicals", "Rational", "divide", "exact_root", "sign", "square_root"]
+__all__ = [
+    "Number",
+    "Radicals",
+    "Rational",
+    "divide",
+    "exact_root",
+    "ratio",
+    "sign",
+    "square_part",
+    "square_root",
+]
 
 Rational: TypeAlias = int | Fraction
 # trial division goes up to the cube root: 100 000 steps at the bound
@@ -70,8 +80,8 @@ def divide(first: Number, second: Number) -> Number:
     """
     if isinstance(second, int | Fraction):
         if isinstance(first, int | Fraction):
-            return _whole(Fraction(first) / second)
-        return _made({radicand: Fraction(factor) / second for radicand, factor in first.terms})
+            return ratio(first, second)
+        return Radicals(tuple([(radicand, ratio(factor, second)) for radicand, factor in first.terms]))
     mirrored = _conjugate(second, _prime(second.terms[-1][0]))
     return divide(first * mirrored, second * mirrored)
 
@@ -104,6 +114,9 @@ def square_root(number: Number) -> Number:
         return _denested(number)
     if number < 0:
         raise CannotTell("the square root of a negative number")
+    if type(number) is int:
+        root, radicand = square_part(number)
+        return Radicals(((radicand, root),)) if radicand > 1 and root else root
     fraction = Fraction(number)
     root, radicand = square_part(fraction.numerator * fraction.denominator)
     return _made({radicand: Fraction(root, fraction.denominator)})
@@ -174,6 +187,14 @@ def _made(terms: Mapping[int, Rational]) -> Number:
     if kept[-1][0] == 1:
         return kept[0][1]
     return Radicals(tuple(kept))
+
+
+def ratio(first: Rational, second: Rational) -> Rational:
+    """first / second, a whole number where it is one. Raises ZeroDivisionError."""
+    if isinstance(first, int) and isinstance(second, int):
+        whole, rest = divmod(first, second)
+        return Fraction(first, second) if rest else whole
+    return _whole(Fraction(first) / second)
 
 
 def _whole(number: Rational) -> Rational:

@@ -42,7 +42,9 @@ class PartView:
 
     def letters(self, *nodes: Node) -> frozenset[str]:
         """The letters that formulas of this part speak of."""
-        return frozenset().union(*(formula.free_letters(node, self.part.scope) for node in nodes))
+        if len(nodes) == 1:
+            return formula.free_letters(nodes[0], self.part.scope)
+        return frozenset().union(*[formula.free_letters(node, self.part.scope) for node in nodes])
 
     def statement(
         self, *nodes: Node, wanted: Sequence[str] | None = None, new: Sequence[str] = ()
@@ -52,7 +54,7 @@ class PartView:
         wanted: the unknowns looked at, all of the part's unless said; new: letters the worked solution introduced.
         """
         wanted = self.part.unknowns if wanted is None else tuple(wanted)
-        key = id(self.part), nodes, wanted, tuple(new)
+        key = id(self.part), tuple(map(id, nodes)), wanted, tuple(new)  # the statement keeps the nodes
         found = self.mathematics.statements.get(key)
         if found is None:
             found = self.mathematics.statements[key] = self._put_together(nodes, wanted, tuple(new))

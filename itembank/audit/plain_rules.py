@@ -24,6 +24,7 @@ from itembank.audit.xml_reading import local_name
 __all__ = ["Plain", "Truth", "answers_fit"]
 
 NUMBER_BITS: Final = 120
+_LARGE: Final = 1 << NUMBER_BITS - 1
 Truth: TypeAlias = Callable[[Any], bool | None]
 _Scalar: TypeAlias = Callable[[Any], Any]
 _ORDERS: Final = {
@@ -46,6 +47,8 @@ def answers_fit(answers: Mapping[str, Value], declared: Mapping[str, Response]) 
 
 
 def _is_small(item: object) -> bool:
+    if type(item) is int:
+        return -_LARGE < item < _LARGE
     if isinstance(item, bool) or not isinstance(item, int | Fraction):
         return False
     return item.numerator.bit_length() + item.denominator.bit_length() <= NUMBER_BITS
@@ -116,8 +119,8 @@ class Plain:
     def _is_null(self, element: etree._Element) -> Truth:
         known = self._declared(element)
         name = known.identifier
-        if known.base_type == "string":
-            raise _NotPlain
+        if known.base_type == "string":  # an empty text is NULL
+            return lambda run: (given := run.responses.get(name)) is None or given.items == ("",)
         return lambda run: name not in run.responses
 
     def _member(self, element: etree._Element) -> Truth:
@@ -196,6 +199,17 @@ class Plain:
             base = "integer" if all(part.base == "integer" for part in parts) else "float"
             work = operator.mul if multiplied else operator.sub if name == "qti-subtract" else operator.add
             return _Typed(base, _folded(work, [part.value for part in parts]), bits)
+        if name in {"qti-max", "qti-min"} and len(element):
+            parts = [self._number(each) for each in element]
+            if len({part.base for part in parts}) > 1:
+                raise _NotPlain
+            largest = _folded(max if name == "qti-max" else min, [part.value for part in parts])
+            return _Typed(parts[0].base, largest, max(part.bits for part in parts))
+        if name == "qti-integer-divide" and len(element) == 2:
+            above, below = (self._number(each) for each in element)
+            if above.base != "integer" or below.base != "integer":
+                raise _NotPlain
+            return _Typed("integer", _divided(above.value, below.value), above.bits + 1)
         found = self._single(element)
         if found.base not in _NUMBERS:
             raise _NotPlain
@@ -236,6 +250,16 @@ def _related(holds: Callable[[Any, Any], bool], first: _Scalar, second: _Scalar)
         return None if left is None or right is None else holds(left, right)
 
     return related
+
+
+def _divided(above: _Scalar, below: _Scalar) -> _Scalar:
+    """Division of whole numbers, NULL where it is by 0."""
+
+    def divided(run: Any) -> Any:
+        first, second = above(run), below(run)
+        return None if first is None or not second else first // second
+
+    return divided
 
 
 def _folded(work: Callable[[Any, Any], Any], parts: Iterable[_Scalar]) -> _Scalar:

@@ -61,7 +61,7 @@ class _Judge:
 
 def point_probes(
     view: PartView,
-    earns: Callable[[Answers], Fraction],
+    earns: Callable[[Answers], int | Fraction],
     right: Answers,
     total: Fraction,
     worth: Fraction,

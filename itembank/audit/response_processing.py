@@ -33,10 +33,11 @@ from itembank.audit.rule_expressions import (
     with_attributes,
 )  # fmt: skip
 from itembank.audit.rule_shortcuts import shortcut
+from itembank.audit.straight_rules import FEEDBACK, SCORE, Known, Marks, StraightRules, straight_rules
 from itembank.audit.structure import decimal, integer
 from itembank.audit.xml_reading import local_name
 
-__all__ = ["Constants", "Responses", "Rules", "Value", "compile_rules", "typed"]
+__all__ = ["Constants", "Marks", "Responses", "Rules", "Value", "compile_rules", "typed"]
 
 STEPS: Final = 5_000
 _KNOWN: Final = 256
@@ -75,6 +76,9 @@ class Rules:
     responses: Named[str, Response]
     held: Sequence[Value] = ()
     """The constants of one item, where rules were compiled for many."""
+    straight: StraightRules | None = None
+    scalars: Sequence[Scalar] = ()
+    """What is held, without the types: as the straight code takes it."""
 
     def run(self, responses: Responses) -> Named[str, Value | None]:
         """The outcomes after one attempt. Raises Fault where a rule does what the standard does not allow."""
@@ -86,21 +90,50 @@ class Rules:
             pass
         return run.outcomes
 
+    def marks(self, responses: Responses) -> Marks:
+        """What an attempt earns, and the feedback it shows. Raises Fault as `run` does."""
+        if self.straight is not None and answers_fit(responses, self.responses):
+            found = self.straight.marks(responses, self.scalars, self.held)
+            if found is not None:
+                return found
+        outcomes = self.run(responses)
+        return _score(outcomes), _feedback(outcomes)
+
+    def of_item(self, held: Sequence[Value], scalars: Sequence[Scalar]) -> Rules:
+        """The rules with the constants of one item, as values and without their types."""
+        return Rules(self.rules, self.defaults, self.responses, held, self.straight, scalars)
+
+
+def _score(outcomes: Named[str, Value | None]) -> Fraction:
+    score = outcomes.get(SCORE)
+    number = score.items[0] if score else 0
+    if not isinstance(number, int | Fraction):
+        raise Fault("wrong-rule", "SCORE becomes something that is no number")
+    return Fraction(number)
+
+
+def _feedback(outcomes: Named[str, Value | None]) -> tuple[str, ...]:
+    shown = outcomes.get(FEEDBACK)
+    return tuple(str(item) for item in shown.items) if shown else ()
+
+
+def _asked(responses: Responses, held: Sequence[Value]) -> _Run:
+    return _Run(responses, {}, held, True)
+
 
 class Constants:
     """Constants that differ from item to item: stand-in -> number; `wanted` gathers which are used, and as what."""
 
     def __init__(self, stand_ins: Named[str, int]) -> None:
         self._stand_ins = stand_ins
-        self.wanted: list[tuple[int, str]] = []
+        self.wanted: dict[tuple[int, str], int] = {}
 
     def place(self, base: str, text: str) -> int | None:
         """Where the value of a stand-in will be found, None for a text that is none."""
         number = self._stand_ins.get(text)
         if number is None:
             return None
-        self.wanted.append((number, base))
-        return len(self.wanted) - 1
+        return self.wanted.setdefault((number, base), len(self.wanted))
 
     def inside(self, text: str) -> str | None:
         """The stand-in a text holds, where it holds one."""
@@ -123,7 +156,9 @@ def compile_rules(facts: Facts, constants: Constants | None = None) -> Rules:
     defaults = {
         each.identifier: _default(each.base_type, each.cardinality, each.default) for each in facts.outcomes
     }
-    return Rules(tuple(compiler.rule(each) for each in element), defaults, compiler.responses)
+    rules = tuple(compiler.rule(each) for each in element)
+    straight = None if constants is None else straight_rules(element, compiler.known(), _asked)
+    return Rules(rules, defaults, compiler.responses, straight=straight)
 
 
 def _default(base: str, cardinality: str, texts: tuple[str, ...]) -> Value | None:
@@ -161,6 +196,14 @@ class _Compiler:
         self.responses = {each.identifier: each for each in facts.responses}
         self._outcomes = {each.identifier: each for each in facts.outcomes}
         self._plain = Plain(self.responses, self._value, self._sought)
+
+    def known(self) -> Known:
+        """What the rules speak of, for the straight code."""
+        return Known(self.responses, self._outcomes, self._constants.place, self._digits, self._plain.truth)
+
+    def _digits(self, pattern: str) -> tuple[re.Pattern[str], int | None]:
+        stand_in = self._constants.inside(pattern)
+        return (known_pattern(pattern), None) if stand_in is None else self._held_pattern(pattern, stand_in)
 
     def rule(self, element: etree._Element) -> Rule:
         """A rule as something that changes outcomes."""

@@ -9,7 +9,7 @@ a division by a letter, ≈) or where the numerals do not fit (a division by 0):
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final, TypeAlias
 
@@ -21,7 +21,17 @@ from itembank.audit.formula import Node, Scope
 from itembank.audit.numbers import Number
 from itembank.audit.polynomials import Polynomial
 
-__all__ = ["condition", "polynomial"]
+__all__ = [
+    "Asked",
+    "AtomPlan",
+    "EitherPlan",
+    "Plan",
+    "TogetherPlan",
+    "asked",
+    "condition",
+    "made",
+    "polynomial",
+]
 
 _LINES: Final = 400
 _BITS: Final = 1_000
@@ -43,24 +53,83 @@ class _Term:
 
 
 _Code: TypeAlias = Mapping[polynomials.Monomial, _Term]
-_Plan: TypeAlias = Callable[[Sequence[Any]], Condition]
+_Values: TypeAlias = Sequence[Any]
+
+
+@dataclass(frozen=True, slots=True)
+class AtomPlan:
+    """A polynomial, its coefficients beginning at a place among the values, and its sign.
+
+    for_every: the letters for every value of which it holds, where any of them stands in it.
+    """
+
+    monomials: tuple[polynomials.Monomial, ...]
+    start: int
+    sign: str
+    for_every: tuple[str, ...]
+
+    def condition(self, values: _Values) -> Condition:
+        """What the numerals make of it."""
+        held = values[self.start : self.start + len(self.monomials)]
+        atom = Atom({m: v for m, v in zip(self.monomials, held) if v != 0}, self.sign)  # noqa: B905
+        return conditions.of_every(atom, self.for_every) if self.for_every else atom
+
+
+@dataclass(frozen=True, slots=True)
+class TogetherPlan:
+    """All parts hold."""
+
+    parts: tuple[Plan, ...]
+
+    def condition(self, values: _Values) -> Condition:
+        """What the numerals make of it."""
+        return All(tuple([part.condition(values) for part in self.parts]))
+
+
+@dataclass(frozen=True, slots=True)
+class EitherPlan:
+    """At least one part holds."""
+
+    parts: tuple[Plan, ...]
+
+    def condition(self, values: _Values) -> Condition:
+        """What the numerals make of it."""
+        return Either(tuple([part.condition(values) for part in self.parts]))
+
+
+Plan: TypeAlias = AtomPlan | TogetherPlan | EitherPlan
+_NEVER: Final = EitherPlan(())
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What statements of one look ask. run: from runs of digits and what ± stands for to the values; signs: of ±."""
+
+    run: Any
+    plan: Plan
+    signs: tuple[int, ...]
+
+
+def asked(node: Node, scope: Scope, for_every: tuple[str, ...]) -> Asked | None:
+    """What all statements of the look of a node ask; None where the looks do not decide it."""
+    looks = formula.looks_of(node)
+    if looks is None:
+        return None
+    key = condition, scope, for_every
+    try:
+        return looks.known[key]  # type: ignore[no-any-return]
+    except KeyError:
+        found = looks.known[key] = _worked_out(looks.marked(), scope, for_every)
+        return found
 
 
 def condition(node: Node, scope: Scope, for_every: Sequence[str]) -> Condition | None:
     """What a statement asks of its letters; None where the code does not tell."""
-    looks = formula.looks_of(node)
-    if looks is None:
-        return None
-    key = condition, scope, tuple(for_every)
-    try:
-        found = looks.known[key]
-    except KeyError:
-        found = looks.known[key] = _worked_out(looks.marked(), scope, tuple(for_every))
+    found = asked(node, scope, tuple(for_every))
     if found is None:
         return None
-    run, plans, signs = found
     try:
-        readings = [plans(run(formula.runs_of(node), sign)) for sign in signs]
+        readings = [found.plan.condition(found.run(formula.runs_of(node), sign)) for sign in found.signs]
     except (ZeroDivisionError, CannotTell):
         return None
     return readings[0] if len(readings) == 1 else Either(tuple(readings))
@@ -85,16 +154,21 @@ def polynomial(node: Node) -> Polynomial | None:
     return {monomial: value for monomial, value in zip(monomials, values, strict=True) if value != 0}
 
 
-def _worked_out(
-    node: Node, scope: Scope, for_every: tuple[str, ...]
-) -> tuple[Any, _Plan, tuple[int, ...]] | None:
+def made(source: str, room: Mapping[str, Any]) -> Any:
+    """The function `made` of a source that consists of this house's own words, operations and digits."""
+    names = dict(room)
+    exec(compile(source, "<straight code>", "exec"), names)  # noqa: S102  see above
+    return names["made"]
+
+
+def _worked_out(node: Node, scope: Scope, for_every: tuple[str, ...]) -> Asked | None:
     writer = _Writer(scope)
     try:
         plan = _statement(node, writer, for_every)
         run = writer.compiled()
     except _Beyond:
         return None
-    return run, plan, (1, -1) if formula.has_either_sign(node) else (0,)
+    return Asked(run, plan, (1, -1) if formula.has_either_sign(node) else (0,))
 
 
 def _polynomial_code(node: Node) -> tuple[Any, tuple[polynomials.Monomial, ...]] | None:
@@ -109,48 +183,34 @@ def _polynomial_code(node: Node) -> tuple[Any, tuple[polynomials.Monomial, ...]]
         return None
 
 
-def _statement(node: Node, writer: _Writer, for_every: tuple[str, ...]) -> _Plan:
+def _statement(node: Node, writer: _Writer, for_every: tuple[str, ...]) -> Plan:
     match node:
         case formula.Nothing():
-            return lambda values: conditions.FALSE
+            return _NEVER
         case formula.Conjunction(parts):
-            plans = [_statement(part, writer, for_every) for part in parts]
-            return lambda values: All(tuple([plan(values) for plan in plans]))
+            return TogetherPlan(tuple(_statement(part, writer, for_every) for part in parts))
         case formula.Alternatives(parts):
             if for_every:
                 raise _Beyond
-            plans = [_statement(part, writer, for_every) for part in parts]
-            return lambda values: Either(tuple([plan(values) for plan in plans]))
+            return EitherPlan(tuple(_statement(part, writer, for_every) for part in parts))
         case formula.Relation(formula.Point(x, y), "=", formula.Point(u, v)):
-            both = [_atom(x, "=", u, writer, for_every), _atom(y, "=", v, writer, for_every)]
-            return lambda values: All(tuple([plan(values) for plan in both]))
+            return TogetherPlan((_atom(x, "=", u, writer, for_every), _atom(y, "=", v, writer, for_every)))
         case formula.Relation(left, sign, right) if sign != "≈":
             return _atom(left, sign, right, writer, for_every)
         case _:
             raise _Beyond
 
 
-def _atom(left: Node, sign: str, right: Node, writer: _Writer, for_every: tuple[str, ...]) -> _Plan:
+def _atom(left: Node, sign: str, right: Node, writer: _Writer, for_every: tuple[str, ...]) -> Plan:
     code = writer.plus(writer.code(left), writer.code(right), -1)
-    monomials = tuple(code)
     start = len(writer.kept)
     writer.kept += [term.name for term in code.values()]
-    end = len(writer.kept)
-    letters = {name for monomial in monomials for name, _ in monomial}
+    letters = {name for monomial in code for name, _ in monomial}
     if letters.isdisjoint(for_every):
-
-        def atom(values: Sequence[Any]) -> Condition:
-            return Atom({m: v for m, v in zip(monomials, values[start:end]) if v != 0}, sign)  # noqa: B905
-
-        return atom
+        return AtomPlan(tuple(code), start, sign, ())
     if sign != "=":
         raise _Beyond
-
-    def every(values: Sequence[Any]) -> Condition:
-        polynomial: Polynomial = {m: v for m, v in zip(monomials, values[start:end]) if v != 0}  # noqa: B905
-        return conditions.of_every(Atom(polynomial, "="), for_every)
-
-    return every
+    return AtomPlan(tuple(code), start, sign, for_every)
 
 
 class _Writer:
@@ -173,8 +233,7 @@ class _Writer:
             "divide": numbers.divide, "root": numbers.exact_root, "size": _size, "needs": _needs,
             "__builtins__": {"int": int},
         }  # fmt: skip
-        exec(compile(self.source(), "<straight code>", "exec"), room)  # noqa: S102  our own names, operations and digits
-        return room["made"]
+        return made(self.source(), room)
 
     def code(self, node: Node) -> _Code:
         """An expression by its monomials."""

@@ -32,7 +32,7 @@ class Marking(Protocol):
     def everything(self) -> dict[str, Value]:
         """The right answers of all parts."""
 
-    def outcomes(self, responses: Mapping[str, Value]) -> tuple[Fraction, tuple[str, ...]]:
+    def outcomes(self, responses: Mapping[str, Value]) -> tuple[int | Fraction, tuple[str, ...]]:
         """What an answer earns, and the feedback it shows."""
 
 

@@ -6,13 +6,13 @@ verify(Path("quiz.zip"), thorough=True)  the mathematics twice, the second time 
 
 from __future__ import annotations
 
+import atexit
 import gc
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import partial
 from multiprocessing import get_context
 from pathlib import Path, PurePosixPath
 from typing import Final
@@ -43,8 +43,10 @@ from itembank.audit.xml_reading import parse
 
 __all__ = ["audit_item", "verify", "verify_all"]
 
-CHUNK: Final = 200
-"""Items a worker takes at a time."""
+SHARED_FROM: Final = 1_000
+"""Items of a package from which on it pays to start other processes."""
+RANGES: Final = 4
+"""Ranges of items for each worker: as few as let none wait long for the last."""
 
 
 def verify_all(
@@ -53,11 +55,12 @@ def verify_all(
     thorough: bool = False,
     digests: Digests | None = None,
     schemas: Schemas | None = None,
+    workers: int = 1,
 ) -> list[Report]:
     """Audit everything at some paths; a build's folder is audited package by package.
 
     digests: a list kept elsewhere; what differs from it is told with the rest. schemas: official ones, against which
-    every document is checked too. Raises InputError as `verify`.
+    every document is checked too. workers: as `verify`. Raises InputError as `verify`.
     """
     reports = []
     for path in paths:
@@ -70,7 +73,7 @@ def verify_all(
             reports.append(Report(path.name, 0, tuple(_finding(fault, "", fault.member) for fault in listed)))
             listed = []
         for package in packages:
-            found = verify(package, thorough=thorough)
+            found = verify(package, thorough=thorough, workers=workers)
             told = tuple(_finding(fault, "", fault.member) for fault in listed)
             told += tuple(_against_schemas(package, schemas)) if schemas is not None else ()
             reports.append(replace(found, findings=(*told, *found.findings)) if told else found)
@@ -99,8 +102,8 @@ def verify(path: Path, *, thorough: bool = False, workers: int = 1, quick: bool 
     """Audit a package (zip or folder) or a single item's file.
 
     thorough: the mathematics is decided by two roads, the second with sympy, which must agree (much slower).
-    workers: processes to share the items among; the report is the same for any number. quick: what items have in common
-    is looked through once; the report is the same without, later.
+    workers: processes to share the items of a large package among; the report is the same for any number. quick: what
+    items have in common is looked through once; the report is the same without, later.
     Raises InputError where there is nothing at the path.
     """
     try:
@@ -203,44 +206,68 @@ _Audited = tuple[str, str, tuple[Finding, ...], tuple[Fraction | None, bool]]
 def _audited(
     path: Path, package: Package, items: list[str], version: Version | None, way: _Way, workers: int
 ) -> Iterator[_Audited]:
-    if workers <= 1 or len(items) <= CHUNK or PICTURES:  # extensions are loaded in this process only
-        yield from _each(package, items, version, way)
+    if workers <= 1 or len(items) < SHARED_FROM or PICTURES:  # extensions are loaded in this process only
+        yield from _Items(package, version, way).audited(items)
         return
-    chunks = [items[start : start + CHUNK] for start in range(0, len(items), CHUNK)]
-    work = partial(_chunk, path, version=version, way=way)
-    with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
-        for done in pool.map(work, chunks):
+    size = -(-len(items) // (workers * RANGES))
+    ranges = [items[start : start + size] for start in range(0, len(items), size)]
+    context = get_context("spawn")
+    with ProcessPoolExecutor(workers, context, _open_in_worker, (path, version, way)) as pool:
+        for done in pool.map(_audited_in_worker, ranges):
             yield from done
 
 
-def _chunk(path: Path, items: list[str], version: Version | None, way: _Way) -> list[_Audited]:
-    with open_package(path) as package:
-        return list(_each(package, items, version, way))
+_in_worker: _Items
+"""The package of a worker: opened once, and what is known of its frames kept from range to range."""
 
 
-def _each(package: Package, items: list[str], version: Version | None, way: _Way) -> Iterator[_Audited]:
-    members = frozenset(package.names)
-    pictures = Pictures(package.read, members) if package.has_manifest else None
-    shared = way.quick and not way.thorough and package.has_manifest
-    road = QuickRoad(version, members, package.read) if shared else None
-    for member in items:
-        try:
-            data = package.read(member)
-        except Fault as wrong:
-            yield member, "", (_finding(wrong, "", member),), (None, False)
-            continue
+def _open_in_worker(path: Path, version: Version | None, way: _Way) -> None:
+    global _in_worker
+    opened = ExitStack()
+    atexit.register(opened.close)
+    _in_worker = _Items(opened.enter_context(open_package(path)), version, way)
+    opened.enter_context(_few_collections())
+
+
+def _audited_in_worker(items: list[str]) -> list[_Audited]:
+    return list(_in_worker.audited(items))
+
+
+class _Items:
+    """The items of a package, audited one after the other."""
+
+    def __init__(self, package: Package, version: Version | None, way: _Way) -> None:
+        self._package, self._version, self._way = package, version, way
+        members = frozenset(package.names)
+        self._within = members if package.has_manifest else None
+        self._pictures = Pictures(package.read, members) if package.has_manifest else None
+        shared = way.quick and not way.thorough and package.has_manifest
+        self._road = QuickRoad(version, members, package.read) if shared else None
+
+    def audited(self, items: Iterable[str]) -> Iterator[_Audited]:
+        """What is found of each."""
+        for member in items:
+            try:
+                data = self._package.read(member)
+            except Fault as wrong:
+                yield member, "", (_finding(wrong, "", member),), (None, False)
+                continue
+            yield self._one(data, member)
+
+    def _one(self, data: bytes, member: str) -> _Audited:
+        road = self._road
         passed = road.passed(data, member) if road is not None else None
         if passed is not None:
-            yield member, PurePosixPath(member).stem, (), (passed.worth, PICTURED in data)
-            continue
-        within = members if package.has_manifest else None
-        at = _Place(member, within, version, way.thorough, package.read, pictures)
+            return member, PurePosixPath(member).stem, (), (passed.worth, PICTURED in data)
+        at = _Place(
+            member, self._within, self._version, self._way.thorough, self._package.read, self._pictures
+        )
         code, findings, worth = _audited_item(data, at, None if road is None else road.fragments)
         if road is not None and findings:
             code, findings, worth = _audited_item(data, at)
         elif road is not None:
             road.remember(data, member)
-        yield member, code, findings, (worth, PICTURED in data)
+        return member, code, findings, (worth, PICTURED in data)
 
 
 def audit_item(

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import click
 
 from itembank.cli import report
+
+MOST_WORKERS = 64
 
 
 @click.command("verify")
@@ -31,6 +34,11 @@ from itembank.cli import report
     metavar="NAME",
     help="An installed extension whose pictures are checked too.",
 )
+@click.option(
+    "--workers",
+    type=click.IntRange(1, MOST_WORKERS),
+    help="Processes to share the items of a large package among; as many as there are processors unless said.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Findings as JSON.")
 def command(
     packages: tuple[Path, ...],
@@ -38,6 +46,7 @@ def command(
     digests: Path | None,
     schemas: Path | None,
     extensions: tuple[str, ...],
+    workers: int | None,
     as_json: bool,
 ) -> int:
     """Audit exported PACKAGES (zip files, folders, item files, or a whole build's folder) from the files alone."""
@@ -51,7 +60,9 @@ def command(
         use_named(extensions)
     listed = read_digests(digests) if digests is not None else None
     held = Schemas(schemas) if schemas is not None else None
-    reports = verify_all(packages, thorough=thorough, digests=listed, schemas=held)
+    reports = verify_all(
+        packages, thorough=thorough, digests=listed, schemas=held, workers=workers or _processors()
+    )
     for address in sorted(held.missing) if held is not None else ():
         report.tell(f"not checked, the folder holds no schema for {address}")
     if as_json:
@@ -61,3 +72,10 @@ def command(
             for line in found.lines():
                 report.say(line)
     return 0 if all(found.ok for found in reports) else 1
+
+
+def _processors() -> int:
+    """How many processors this process may use."""
+    if hasattr(os, "sched_getaffinity"):
+        return min(MOST_WORKERS, len(os.sched_getaffinity(0)))
+    return min(MOST_WORKERS, os.cpu_count() or 1)

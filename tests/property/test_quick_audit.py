@@ -12,18 +12,22 @@ import shutil
 import zipfile
 from collections.abc import Iterator
 from contextlib import ExitStack
-from dataclasses import dataclass, field
-from pathlib import Path
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+from pathlib import Path, PurePosixPath
 
 import pytest
 
-from itembank.audit import conditions, equations, formula, ratios, real_sets, straight_code
+from itembank.audit import conditions, equations, formula, ratios, real_sets, straight_code, straight_solving
 from itembank.audit.conditions import Condition
 from itembank.audit.formula import Node, Scope
 from itembank.audit.fragments import Fragments
+from itembank.audit.frames import cut
 from itembank.audit.package import Package, open_package
 from itembank.audit.quick_road import QuickRoad
 from itembank.audit.ratios import Ratio
+from itembank.audit.response_processing import Rules
+from itembank.audit.rule_expressions import Value
 from itembank.audit.verify import audit_item, verify
 from itembank.build import BuildRequest, build
 
@@ -160,13 +164,56 @@ def test_straight_code_and_quick_equations_say_what_the_general_reading_says(rea
             compared += 1
             assert quick == conditions.condition(node, scope, ())
             if len(unknowns) == 1 == len(letters):
-                solved += _solved_alike(quick, unknowns[0])
+                solved += _solved_alike(node, quick, unknowns[0])
+            if len(unknowns) == 1 and len(letters) == 2:
+                _identity_alike(node, unknowns[0], tuple(set(letters) - set(unknowns)))
         if not formula.is_statement(node) and (plain := straight_code.polynomial(node)) is not None:
             compared += 1
             (ratio,) = ratios.expression(node)
             assert ratio == Ratio(plain)
     assert compared >= 100
     assert solved >= 30
+
+
+def test_straight_rules_say_what_the_rules_say(ready: Ready) -> None:
+    """For the rules of every item: right answers and answers near them, boxes left empty among them."""
+    chance = random.Random(24)
+    compared = 0
+    for name in ready.common:
+        found = cut(ready.package.read(name).decode(), PurePosixPath(name).stem)
+        assert found is not None
+        frame = ready.road._frames[found.frame]
+        rules = None if frame is None else frame.own_rules(found.numbers)
+        if rules is None or rules.straight is None:
+            continue
+        plain = replace(rules, straight=None)
+        for _ in range(12):
+            given = {each: _answer(rules, each, chance) for each in rules.responses}
+            answers = {each: value for each, value in given.items() if value is not None}
+            compared += 1
+            assert plain.marks(answers) == rules.marks(answers)
+    assert compared >= 100
+
+
+def _answer(rules: Rules, name: str, chance: random.Random) -> Value | None:
+    """What somebody may give: a number or a text of the rules, or one near it; None for nothing."""
+    declared = rules.responses[name]
+    numbers = [each for each in rules.scalars if isinstance(each, int)] or [1]
+    number = chance.choice(numbers) + chance.choice([0, 0, 0, 1])
+    number *= chance.choice([1, 1, -1])
+    if chance.random() < 0.1:
+        return None
+    if declared.base_type == "integer":
+        return Value("integer", (number,))
+    if declared.base_type == "float":
+        return Value("float", (Fraction(number, chance.choice([1, 4])),))
+    if declared.base_type == "string":
+        digits = chance.choice([str(number), *(each for each in rules.scalars if isinstance(each, str))])
+        return Value("string", (chance.choice(["", " ", "-", "\u2212", "0"]) + digits,))
+    options = [*declared.correct, "A", "B", "R1 T1"]
+    if declared.cardinality == "single":
+        return Value(declared.base_type, (chance.choice(options),))
+    return Value(declared.base_type, tuple(chance.sample(options, 2)), declared.cardinality)
 
 
 def _formulas(ready: Ready) -> Iterator[Node]:
@@ -180,8 +227,17 @@ def _formulas(ready: Ready) -> Iterator[Node]:
                 yield piece.node
 
 
-def _solved_alike(asked: Condition, letter: str) -> bool:
+def _identity_alike(node: Node, letter: str, bound: tuple[str, ...]) -> None:
+    """For every value of the other letter."""
+    scope = Scope((letter,))
+    asked = straight_code.condition(node, scope, bound)
+    found = straight_solving.points([(node, scope, bound)], letter)
+    assert found is None or (asked is not None and found == equations.points(asked, letter))
+
+
+def _solved_alike(node: Node, asked: Condition, letter: str) -> bool:
     found = equations.points(asked, letter)
+    assert straight_solving.points([(node, Scope((letter,)), ())], letter) == found
     if found is not None:
         general = real_sets.solve(asked, letter).points
         assert general is not None

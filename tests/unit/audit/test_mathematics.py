@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from lxml import etree
 
-from itembank.audit import systems
+from itembank.audit import equations, systems
 from itembank.audit.conditions import condition
 from itembank.audit.content_reader import read_content
 from itembank.audit.findings import CannotTell, Fault
@@ -220,9 +220,10 @@ def test_what_cannot_be_decided_is_never_a_yes(content: str, unknowns: str) -> N
 
 def test_roads_that_disagree_are_told(monkeypatch: pytest.MonkeyPatch) -> None:
     """A thorough audit does not choose between them."""
-    monkeypatch.setattr("itembank.audit.real_sets.numbers.square_root", lambda inside: 1)
+    monkeypatch.setattr(equations, "_whole_quadratic", equations._whole_quadratic.__wrapped__)
+    monkeypatch.setattr("itembank.audit.equations.numbers.square_part", lambda inside: (1, 1))
     with pytest.raises(Fault, match="two independent ways") as wrong:
-        Mathematics(thorough=True).solutions(statement(ap("eq", SQUARE, cn(2))))
+        Mathematics(thorough=True).solutions(statement(ap("eq", SQUARE, cn(9))))
 
     assert "roads-disagree" == wrong.value.code
 
