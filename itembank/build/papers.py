@@ -142,6 +142,11 @@ def _write_documents(
             report.shortfalls.extend(f"{name}.docx{paper.ending}: {line}" for line in told)
     if any(paper.facts.answer_sheet for paper in papers):
         report.shortfalls.append("answer sheets are not written as .docx")
+    if papers[0].facts.looks.large:
+        report.shortfalls.append(
+            "large print as .docx: some word processors set formulas in a size of their own, smaller than the text; "
+            "look at a page before printing"
+        )
     named = [_named(papers, pupil) for pupil in request.pupils]
     for number, start in enumerate(range(0, len(named), MOST_TOGETHER), 1):
         several = f"-{number}" if len(named) > MOST_TOGETHER else ""

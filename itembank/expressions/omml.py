@@ -93,7 +93,7 @@ class _Reader:
             case display.Bars(inner):
                 return self._fenced("|", (inner,), "|")
             case display.Applied(name, arguments):
-                return run(self.conventions.function(name), upright=True) + self._fenced("(", arguments, ")")
+                return words_run(self.conventions.function(name)) + self._fenced("(", arguments, ")")
             case display.Pair(first, second):
                 return self._fenced("(", (first, second), ")")
             case display.Compared(operands, signs):

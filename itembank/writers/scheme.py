@@ -6,6 +6,7 @@ blank that is right its own marks, everything else none.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
@@ -18,6 +19,7 @@ from itembank.expressions.display import (
     Compared,
     Decimal,
     Display,
+    Factors,
     Letter,
     Maths,
     Numeral,
@@ -94,7 +96,8 @@ def alternatives(part: Part, words: Words) -> Iterator[Alternative]:
     if not isinstance(response, EntryResponse):
         return
     if any(blank.any_order and len(blank.values) > 1 for blank in response.blanks):
-        told = words("accept-points" if response.points else "accept-order")
+        ends = any(blank.ends for blank in response.blanks)
+        told = words("accept-points" if response.points else "accept-ends" if ends else "accept-order")
         yield Alternative(told, None, response.marks)
         if response.share:
             share = marks_text(response.share).replace(".", words.decimal_mark)
@@ -144,17 +147,25 @@ def _fraction(boxes: dict[str, BoxValue]) -> Display | None:
 
 
 def _surd(boxes: dict[str, BoxValue], pair: bool) -> Display | None:
-    """The factor before the root taken under it: p ± √(q²r); a root without a factor has nothing to take in."""
+    """The smallest factor before the root taken under it, 4√60 for 8√15; a root without a factor has none."""
     p, q, r, s = (boxes.get(role) for role in "pqrs")
     if not isinstance(q, int) or not isinstance(r, int) or abs(q) < 2:
         return None
-    root = Root(_numeral(q * q * r))
+    taken = _smallest_factor(abs(q))
+    root: Display = Root(_numeral(taken * taken * r))
+    if taken < abs(q):
+        root = Factors((_numeral(abs(q) // taken), root), (False,))
     sign = "±" if pair else "-" if q < 0 else "+"
     first = [("-" if p < 0 else "+", _numeral(abs(p)))] if isinstance(p, int) and p else []
     above: Display = Terms((*first, (sign, root)))
     if not first and sign == "+":
         above = root
     return Over(above, _numeral(s)) if isinstance(s, int) and s > 1 else above
+
+
+def _smallest_factor(n: int) -> int:
+    """The smallest factor above 1 of a number above 1."""
+    return next((d for d in range(2, math.isqrt(n) + 1) if n % d == 0), n)
 
 
 def _signed(n: int, shown: Display) -> Display:

@@ -38,8 +38,9 @@ _OPENING, _CLOSING = "<mo>(</mo>", "<mo>)</mo>"
 _BRACKETS = re.compile(f"({re.escape(_OPENING)}|{re.escape(_CLOSING)})")
 # A word beside boxes stands as a mark that no text can hold, until the page is whole.
 _MARKED = re.compile(r"<!([a-z-]+)>")
-_SIGNS = re.compile(r"[.,;:?!)\]]+")
-"""What never begins a line. Source: Unicode Standard Annex 14, 6.1, rule LB13."""
+_SIGNS = re.compile(r"\u00a0[\w/]+[.,;:?!)\]]*|[.,;:?!)\]]+")
+"""What is kept with the mathematics before it: what never begins a line (Unicode Standard Annex 14, 6.1, rule LB13),
+and a unit after a space that does not break."""
 _Piece: TypeAlias = str | int
 _ALIGNED = {"right": ' class="right"', "center": ' class="centre"'}
 

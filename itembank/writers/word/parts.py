@@ -332,14 +332,10 @@ def _table(box: Box, rows: Sequence[tuple[tuple[Inline, ...], ...]], content: Co
             _inlines(cells[place].paragraphs[0], inlines, content, words, bold=number == 0)
 
 
-def add_picture(line: Line, figure: Figure, facts: PaperFacts, start: float = NUMBERS) -> None:
-    """A picture at the end of a line, as native shapes with its description; a space apart from one before it."""
-    add_drawing(
-        line,
-        drawing(figure, facts.words),
-        text_width(facts) - start,
-        ENLARGED if facts.looks.large else Fraction(1),
-    )
+def add_picture(line: Line, figure: Figure, facts: PaperFacts, widest: float) -> None:
+    """A picture at the end of a line, as native shapes with its description, at most so many millimetres wide."""
+    scale = ENLARGED if facts.looks.large else Fraction(1)
+    add_drawing(line, drawing(figure, facts.words), widest, scale)
 
 
 def add_drawing(line: Line, picture: Drawing, widest: float, scale: Fraction = Fraction(1)) -> None:
@@ -356,17 +352,19 @@ def add_frame(column: Column, millimetres: float) -> None:
     row.height, row.height_rule = Mm(millimetres), WD_ROW_HEIGHT_RULE.EXACTLY
 
 
-def add_stem_picture(box: Box, figure: Figure | None, facts: PaperFacts, start: float = NUMBERS) -> None:
-    """The picture of a stem in a line of its own."""
+def add_stem_picture(
+    box: Box, figure: Figure | None, facts: PaperFacts, start: float = NUMBERS, widest: float = 0
+) -> None:
+    """The picture of a stem in a line of its own, set in by so many millimetres; widest: 0 for as wide as the page."""
     if figure is not None:
         line = indented(box.add_paragraph(), start)
         line.paragraph_format.space_before = Pt(4)
         line.paragraph_format.line_spacing = 1.0
-        add_picture(line, figure, facts, start)
+        add_picture(line, figure, facts, widest or text_width(facts) - start)
 
 
 def apart(document: Docx) -> None:
-    """A thin line between two tables, which would else become one."""
+    """A thin line behind a table: two would else become one."""
     line = indented(document.add_paragraph())
     line.paragraph_format.space_after = Pt(0)
     line.paragraph_format.line_spacing = Pt(2)
@@ -487,7 +485,7 @@ def _boxes(blank: Blank) -> str:
                 above += omml.run("±") if blank.pair else omml.run("+") if "p" in blank.boxes else ""
             above += _gap(2) if "q" in blank.boxes else ""
             above += omml.square_root(_gap(2)) if "r" in blank.boxes else ""
-            return omml.fraction(above, _gap(2)) if "s" in blank.boxes else above
+            return omml.fraction(above, _middle(blank)) if "s" in blank.boxes else above
         case "brackets":
             linear = (
                 omml.run("(") + _gap(2) + omml.run(blank.letter) + omml.run("+") + _gap(2) + omml.run(")")
@@ -497,6 +495,13 @@ def _boxes(blank: Blank) -> str:
             return _gap(5)
         case _:
             return _gap(4)
+
+
+def _middle(blank: Blank) -> str:
+    """The place below the bar of a surd, in the middle even where a program sets words at the left."""
+    boxes = {"p", "q", "r"} & set(blank.boxes)
+    beside = _GAP * (len(boxes) - 1 + ("p" in boxes))
+    return omml.words_run(f"{beside}{'_' * 4}{beside}")
 
 
 def ruled(line: Line) -> None:

@@ -73,7 +73,12 @@ def _questions(document: Docx, items: Sequence[Item], facts: PaperFacts) -> None
         for number, item in enumerate(items, 1):
             for index, part in enumerate(item.parts):
                 _part(table, number if index == 0 else 0, item, part, facts)
-    end = document.add_paragraph(facts.words("end-of-questions"))
+        # in the last row, so that it does not stand alone on a page
+        end = table.rows[-1].cells[1].add_paragraph(facts.words("end-of-questions"))
+        parts.indented(end, -parts.NUMBERS, keep=False)
+        parts.apart(document)  # a document ends with a line
+    else:
+        end = document.add_paragraph(facts.words("end-of-questions"))
     end.alignment = parts.CENTRE
     end.paragraph_format.space_before = Pt(14)
 
@@ -117,9 +122,10 @@ def _pupil(document: Docx, facts: PaperFacts, total: int) -> None:
     name.paragraph_format.space_before = Pt(8)
     name.add_run(f"{w('name')}  ")
     name.add_run(plain(facts.pupil) if facts.pupil else "_" * 48).bold = bool(facts.pupil)
-    more = cell.add_paragraph(f"{w('class')}  {'_' * 14}    ")
+    short = "_" * (8 if facts.looks.large else 14)
+    more = cell.add_paragraph(f"{w('class')}  {short}    ")
     if not facts.date:
-        more.add_run(f"{w('date')}  {'_' * 14}    ")
+        more.add_run(f"{w('date')}  {short}    ")
     more.add_run(f"{w('marks-score')}  {'_' * 6} {w('out-of', total=total)}")
     more.paragraph_format.space_before = Pt(8)
 
@@ -157,7 +163,7 @@ def _part(table: Any, number: int, item: Item, part: Part, facts: PaperFacts) ->
 def _asked(column: parts.Column, part: Part, facts: PaperFacts) -> None:
     w, response = facts.words, part.response
     last = parts.add_blocks(column.box, part.stem, w, column.start)
-    parts.add_stem_picture(column.box, part.figure, facts, parts.NUMBERS + column.start)
+    parts.add_stem_picture(column.box, part.figure, facts, column.start, column.width - column.start)
     if sentence := task(part, w):
         last = column.line(sentence)
     if isinstance(response, MatchResponse):
@@ -170,6 +176,8 @@ def _asked(column: parts.Column, part: Part, facts: PaperFacts) -> None:
         (each.identifier, each.content) for each in printed_options(part)
     ]
     if shown:
+        if isinstance(response, MatchResponse):
+            last.paragraph_format.space_after = Pt(8)
         last = parts.options_line(column, shown, columns(printed_options(part), facts.looks), facts)
     elif isinstance(response, WrongLineResponse):
         for place, shown_line in enumerate(response.lines, 1):
@@ -223,4 +231,6 @@ def _answer(column: parts.Column, response: EntryResponse, facts: PaperFacts) ->
         line.add_run("\u2003\u2003" if index else "")
         parts.add_boxes(line, blank, facts.words)
     if response.tick:
-        line.add_run(f"\u2003\u2003☐ {facts.words('no-real-solution')}")
+        # a word processor that has no room left takes the whole of it to the next line
+        told = facts.words("no-real-solution").replace(" ", "\u00a0")
+        line.add_run(f"\u2003\u2003☐\u00a0{told}")

@@ -38,6 +38,8 @@ INDENT: Final = 8
 
 GAP: Final = 7
 """Millimetres between pictures."""
+APART: Final = (3, 1)
+"""Millimetres kept free behind a reason, and before a relation sign."""
 
 
 def worked_solutions(items: Sequence[Item], facts: PaperFacts) -> bytes:
@@ -102,14 +104,13 @@ def _pictures(document: Docx, part: Part, facts: PaperFacts) -> None:
     for row in rows:
         parts.apart(document)
         table = parts.bare_table(document, len(row))
-        for column, cell, solved in zip(table.columns, table.add_row().cells, row, strict=True):
+        for column, cell, solved in zip(table.columns, parts.whole_row(table).cells, row, strict=True):
             assert solved.figure is not None
             column.width = cell.width = Mm(float(min(_room_of(solved, facts), room)))
             cell.vertical_alignment = WD_ALIGN_VERTICAL.BOTTOM
             line = cell.paragraphs[0]
             line.alignment = parts.CENTRE
-            line.paragraph_format.keep_with_next = True
-            parts.add_picture(line, solved.figure, facts)
+            parts.add_picture(line, solved.figure, facts, float(room))
             if solved.maths is not None:
                 below = cell.add_paragraph()
                 below.alignment = parts.CENTRE
@@ -117,8 +118,10 @@ def _pictures(document: Docx, part: Part, facts: PaperFacts) -> None:
 
 
 def _room_of(line: SolutionLine, facts: PaperFacts) -> Fraction:
+    """The millimetres of a picture, or of the line below it where that is wider."""
     assert line.figure is not None
-    return drawing(line.figure, facts.words).width * (parts.ENLARGED if facts.looks.large else 1) + GAP
+    picture = drawing(line.figure, facts.words).width * (parts.ENLARGED if facts.looks.large else 1) + GAP
+    return picture if line.maths is None else max(picture, Fraction(parts.width_of(line.maths, facts)))
 
 
 def _lines(document: Docx, part: Part, rows: Sequence[WorkedRow], facts: PaperFacts) -> None:
@@ -138,7 +141,7 @@ def _lines(document: Docx, part: Part, rows: Sequence[WorkedRow], facts: PaperFa
     first = min(room - both, MOST_WORDS) if beside else INDENT
     left = min(left, (room - first) * 0.6)
     widths = (first, left, room - first - left)
-    table = parts.bare_table(document, 3)
+    table = parts.bare_table(document, 3, tight=True)
     for column, width in zip(table.columns, widths, strict=True):
         column.width = Mm(width)
     for row in rows:
@@ -165,6 +168,8 @@ def _row(table: Any, widths: Sequence[float]) -> Any:
     for cell, width in zip(row.cells, widths, strict=True):
         cell.width = Mm(width)
         cell.vertical_alignment = WD_ALIGN_VERTICAL.CENTER
+    for cell, after in zip(row.cells, APART, strict=False):
+        cell.paragraphs[0].paragraph_format.right_indent = Mm(after)
     return row.cells
 
 

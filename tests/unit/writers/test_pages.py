@@ -170,6 +170,14 @@ def test_every_kind_of_block_is_rendered(kind: type) -> None:
     assert html == blocks(_with_hole(block))
 
 
+def test_a_unit_and_the_sign_after_it_stay_with_their_number() -> None:
+    number = samples.maths("209")
+    shape = TextShape((Paragraph((Hole(0), Text("\u00a0m²), a width"))),), 1)
+    shown = in_line(Content(shape, (number,)))
+
+    assert f'<span class="held">{mathematics(number)}\u00a0m²),</span> a width' == shown
+
+
 def test_words_in_a_hole_are_escaped_like_any_text() -> None:
     assert "&lt;b&gt; &amp; more" == in_line(Content(TextShape((paragraph(Hole(0)),), 1), ("<b> & more",)))
 

@@ -59,12 +59,14 @@ def test_every_mark_of_a_solution_has_its_line() -> None:
     [
         ("pqr", (-8, 2, 2), True, "x = -8 ± sqrt(8)"),
         ("pqrs", (3, 2, 7, 5), True, "x = (3 ± sqrt(28))/5"),
-        ("qr", (6, 2), False, "x = sqrt(72)"),
-        ("qr", (6, 2), True, "x = ±sqrt(72)"),
+        ("qr", (6, 2), False, "x = 3*sqrt(8)"),
+        ("qr", (7, 2), True, "x = ±sqrt(98)"),
         ("pqr", (1, -3, 2), False, "x = 1 - sqrt(18)"),
+        ("qr", (21, 65), False, "x = 7*sqrt(585)"),
+        ("pqr", (5, -25, 3), False, "x = 5 - 5*sqrt(75)"),
     ],
 )
-def test_a_surd_with_its_factor_under_the_root_is_an_equal_value_for_one_mark_less(
+def test_a_surd_with_a_factor_under_the_root_is_an_equal_value_for_one_mark_less(
     boxes: str, values: tuple[int, ...], pair: bool, shown: str
 ) -> None:
     (found,) = alternatives(_with_blank("surd", tuple(boxes), values, pair=pair), EN)
@@ -90,6 +92,26 @@ def test_a_fraction_that_could_be_reduced_is_an_equal_value(values: tuple[int, i
 
 def test_a_whole_number_as_a_fraction_has_no_example() -> None:
     assert [] == list(alternatives(_with_blank("fraction", ("numerator", "denominator"), (4, 1)), EN))
+
+
+@pytest.mark.parametrize(
+    ("name", "told"),
+    [
+        ("interval", "The inequalities in any order."),
+        ("points", "The points in any order"),
+        ("entry", "The values"),
+    ],
+)
+def test_what_may_stand_in_any_order_is_named(name: str, told: str) -> None:
+    sentences = {
+        each.sentence
+        for item in items(name, 12)
+        for each in alternatives(item.parts[0], EN)
+        if "order" in each.sentence
+    }
+
+    assert sentences
+    assert all(sentence.startswith(told) for sentence in sentences)
 
 
 def test_a_choice_accepts_its_letter_only_and_a_slip_of_it_scores_nothing() -> None:

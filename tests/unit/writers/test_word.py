@@ -29,6 +29,7 @@ from itembank.writers.facts import Looks, PaperFacts
 from itembank.writers.order import versions
 from itembank.writers.paper import total_marks
 from itembank.writers.word.characters import plain
+from itembank.writers.word.parts import width_of
 from tests import kinds_bank, samples, template_items
 from tests.paper_items import FACTS, HARD, HARD_TEXTS, with_stem
 from tests.qti_items import MORE, pictured_item
@@ -177,6 +178,64 @@ def test_papers_of_a_class_are_printed_with_their_own_pages(looks: Looks, tmp_pa
         for number, page in enumerate(pages[start:end], 1):
             foot = f"{facts.title}, Version {facts.version}, {facts.pupil} Page {number}"
             assert foot == " ".join(page.strip().splitlines()[-1].split())
+
+
+def _pretty(made: bytes) -> str:
+    """The body of a document, an element on each line; what it stands in is the library's."""
+    root = etree.fromstring(_parts(made)["word/document.xml"])
+    body = etree.fromstring(etree.tostring(root[0]), etree.XMLParser(remove_blank_text=True))
+    etree.indent(body, " ")
+    etree.cleanup_namespaces(body)
+    return etree.tostring(body, encoding="unicode") + "\n"
+
+
+@pytest.mark.parametrize("name", word.DOCUMENTS)
+def test_a_small_paper_looks_as_it_was_read_by_eye(
+    name: str, same_as_golden: Callable[[str, str], None]
+) -> None:
+    items = (samples.choice_item(), samples.surd_entry_item(), samples.rewrite_item())
+
+    same_as_golden(f"word/{name}.xml", _pretty(word.document(name, items, FACTS)))
+
+
+def test_the_last_words_of_a_paper_stand_in_the_row_of_its_last_question() -> None:
+    root = etree.fromstring(
+        _parts(word.document("question-paper", [samples.choice_item()], FACTS))["word/document.xml"]
+    )
+    rows = list(root.iter(f"{{{_W}}}tr"))
+
+    assert "End of questions" in "".join(rows[-1].itertext())
+
+
+def test_the_box_to_tick_and_its_words_move_to_a_new_line_together() -> None:
+    (item,) = template_items.items("none", 1)
+
+    assert "☐\u00a0no\u00a0real\u00a0solution" in _text(word.document("question-paper", [item], FACTS))
+
+
+def test_the_line_below_a_picture_has_the_room_it_needs() -> None:
+    pictured = pictured_item()
+    made = _parts(word.document("worked-solutions", [pictured], FACTS))["word/document.xml"]
+    tables = list(etree.fromstring(made).iter(f"{{{_W}}}tbl"))
+    shown = [line for line in pictured.parts[0].solution if line.figure]
+    cells = [
+        cell
+        for table in tables[-len(shown) :]
+        for cell in table.iter(f"{{{_W}}}tc")
+        if cell.find(f".//{{{NAMESPACE}}}oMath") is not None
+    ]
+    widths = [int(cell.find(f".//{{{_W}}}tcW").get(f"{{{_W}}}w")) for cell in cells]  # type: ignore[union-attr]
+
+    for line, width in zip(shown, widths[-len(shown) :], strict=True):
+        assert line.maths is not None
+        assert width >= int(width_of(line.maths, FACTS) * 1440 / 25.4) - 1
+
+
+def test_names_of_functions_are_words() -> None:
+    root = etree.fromstring(omml(samples.maths("gcd(x, y)")))
+    run = next(each for each in root.iter(f"{{{NAMESPACE}}}r") if "gcd" in "".join(each.itertext()))
+
+    assert run.find(f".//{{{NAMESPACE}}}nor") is not None
 
 
 def test_another_document_is_refused() -> None:
