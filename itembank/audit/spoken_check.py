@@ -20,7 +20,9 @@ __all__ = ["cards", "check_catalog", "even", "sought"]
 
 _CATALOG = "{*}qti-catalog"
 _SPOKEN = "{*}qti-card[@support='spoken']"
-_FORMULA = "\ue000"
+_FORMULA, _BORDER = "\ue000", "\ue001"
+_MARKS = str.maketrans("", "", _FORMULA + _BORDER)
+_BLOCKS = frozenset({"p", "li", "td", "th", "tr", "ul", "ol", "table", "div"})
 # What a reader sees and the entry of a stem leaves out: a part's label, a picture with words of its own
 _LEFT_OUT = frozenset({"img", "qti-choice-interaction", "qti-text-entry-interaction"})
 
@@ -50,26 +52,61 @@ def _compared(
     element: etree._Element, card: etree._Element, name: str, formulas: Formulas
 ) -> Iterator[Fault]:
     """The words must be the same; what is spoken between them must be the formula that stands there."""
-    pattern, maths = sought(element)
-    heard = re.fullmatch(pattern, even("".join(map(str, card.itertext()))))
-    if heard is None:
-        yield Fault("spoken-differs", f"the words spoken for {name!r} are not those of the text")
+    shown, said = _blocks(element), _blocks(card)
+    if len(shown) != len(said):
+        yield Fault(
+            "spoken-differs", f"{len(said)} paragraphs are spoken for {name!r}, and there are {len(shown)}"
+        )
         return
-    for math, spoken in zip(maths, heard.groups(), strict=True):
-        node = formulas.node(math)
-        try:
-            same = node is None or read_speech(spoken, formulas.words) == node
-        except Fault:
-            same = False
-        if not same:
-            yield Fault(
-                "spoken-differs", f"“{spoken[:80]}” is spoken for {name!r} where another formula stands"
-            )
+    for pieces, spoken in zip(shown, said, strict=True):
+        words = even("".join(map(str, spoken)))
+        pattern, maths = _pattern(pieces)
+        heard = re.fullmatch(pattern, words)
+        if heard is None:
+            yield Fault("spoken-differs", f"the words spoken for {name!r} are not those of the text")
+            return
+        wrong = [s for math, s in zip(maths, heard.groups(), strict=True) if not _says(s, math, formulas)]
+        if wrong and not _says_all(words, _even_pieces(pieces), formulas):
+            for each in wrong:
+                yield Fault(
+                    "spoken-differs", f"“{each[:80]}” is spoken for {name!r} where another formula stands"
+                )
+
+
+def _says(spoken: str, math: etree._Element, formulas: Formulas) -> bool:
+    node = formulas.node(math)
+    try:
+        return node is None or read_speech(spoken, formulas.words) == node
+    except Fault:
+        return False
+
+
+def _says_all(words: str, pieces: list[str | etree._Element], formulas: Formulas) -> bool:
+    """Whether words are those of the pieces wherever one formula ends and the next begins.
+
+    Formulas with nothing between them but a blank have no other border than what they say.
+    """
+    if not pieces:
+        return not words
+    first, *rest = pieces
+    if isinstance(first, str):
+        return words.startswith(first) and _says_all(words[len(first) :], rest, formulas)
+    return any(
+        _says(words[:end], first, formulas) and _says_all(words[end:], rest, formulas)
+        for end in _word_ends(words)
+    )
+
+
+def _word_ends(words: str) -> Iterator[int]:
+    return (at for at in range(1, len(words) + 1) if at == len(words) or not words[at].isalnum())
 
 
 def sought(element: etree._Element) -> tuple[str, list[etree._Element]]:
     """A pattern of what is to be spoken of a text, a group for each formula, and the formulas."""
-    pieces = list(_pieces(element))
+    return _pattern([piece for piece in _pieces(element) if piece != _BORDER])
+
+
+def _pattern(pieces: list[str | etree._Element]) -> tuple[str, list[etree._Element]]:
     words = "".join(piece if isinstance(piece, str) else _FORMULA for piece in pieces)
     pattern = re.escape(even(words)).replace(re.escape(_FORMULA), "(.+?)")
     return pattern, [piece for piece in pieces if not isinstance(piece, str)]
@@ -90,14 +127,39 @@ def even(text: str) -> str:
     return " ".join(text.split())
 
 
+def _even_pieces(pieces: list[str | etree._Element]) -> list[str | etree._Element]:
+    """The pieces with their words as `even` leaves them in one text."""
+    maths = [piece for piece in pieces if not isinstance(piece, str)]
+    words = even("".join(piece if isinstance(piece, str) else _FORMULA for piece in pieces)).split(_FORMULA)
+    found: list[str | etree._Element] = [words[0]]
+    for math, after in zip(maths, words[1:], strict=True):
+        found += [math, after]
+    return found
+
+
+def _blocks(element: etree._Element) -> list[list[str | etree._Element]]:
+    """Words and formulas of each paragraph, item of a list or cell of a table, without those that have none."""
+    found: list[list[str | etree._Element]] = [[]]
+    for piece in _pieces(element):
+        if piece == _BORDER:
+            found.append([])
+        else:
+            found[-1].append(piece)
+    return [block for block in found if any(not isinstance(piece, str) or piece.strip() for piece in block)]
+
+
 def _pieces(element: etree._Element) -> Iterator[str | etree._Element]:
-    """Words and formulas in reading order."""
+    """Words and formulas in reading order, with a border before and after what is set apart."""
     if element.get("class") == "part-label" or local_name(element) in _LEFT_OUT:
         return
+    if local_name(element) in _BLOCKS:
+        yield _BORDER
     if element.tag == MATH:
         yield element
         return
-    yield (element.text or "").replace(_FORMULA, "")
+    yield (element.text or "").translate(_MARKS)
     for child in element:
         yield from _pieces(child)
-        yield (child.tail or "").replace(_FORMULA, "")
+        yield (child.tail or "").translate(_MARKS)
+    if local_name(element) in _BLOCKS:
+        yield _BORDER

@@ -8,13 +8,15 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 from fractions import Fraction
-from functools import cmp_to_key
+from functools import cmp_to_key, reduce
 from math import isqrt
+from operator import mul
 
 from itembank.errors import DomainError
 from itembank.expressions import numbers, polynomials, tree
 from itembank.expressions.numbers import Exact, Surd
 from itembank.expressions.polynomials import Polynomial
+from itembank.expressions.quotients import Quotient
 from itembank.expressions.tree import Node
 from itembank.expressions.vocabulary import PROPERTY_NAMES
 
@@ -67,6 +69,37 @@ def polynomial(node: Node, environment: Environment, main_letter: str = "") -> P
             raise DomainError("± has two values")
         case _:
             raise DomainError("a statement has no numeric value")
+
+
+def quotient(node: Node, environment: Environment, main_letter: str = "") -> Quotient:
+    """The same of a term that may be divided by its letters. Raises DomainError as `polynomial` does."""
+
+    def read(part: Node) -> Quotient:
+        return quotient(part, environment, main_letter)
+
+    match node:
+        case tree.Sum(first, rest):
+            total = read(first)
+            for operator, term in rest:
+                if operator == "±":
+                    raise DomainError("± has two values")
+                total = total - read(term) if operator == "-" else total + read(term)
+            return total
+        case tree.Product(factors):
+            return reduce(mul, map(read, factors))
+        case tree.Negation(operand):
+            return -read(operand)
+        case tree.Quotient(numerator, denominator):
+            return read(numerator) / read(denominator)
+        case tree.Power(base, exponent):
+            raised = polynomial(exponent, environment, main_letter).constant()
+            if not isinstance(raised, int):
+                raise DomainError("an exponent that is no whole number")
+            return read(base).power(raised)
+        case tree.Call("keep" | "value" | "expand" | "factor", (inner,)):
+            return read(inner)
+        case _:
+            return Quotient(polynomial(node, environment, main_letter))
 
 
 def _given(value: Exact) -> Polynomial:

@@ -17,7 +17,7 @@ from itembank.expressions.polynomials import Polynomial
 from itembank.generator import runtime
 from itembank.proof import regions
 from itembank.proof.regions import Region
-from itembank.proof.solver import CannotDecide, Solution, solve
+from itembank.proof.solver import CannotDecide, Solution, System
 from itembank.properties import integer_tests
 from itembank.properties.catalogue import PROPERTIES
 
@@ -135,28 +135,27 @@ def solution_set(
     found: set[Solution] = set()
     for sign in (1, -1) if tree.has_plus_minus(node) else (0,):
         reading = tree.with_sign(node, sign) if sign else node
-        for alternative in _alternatives(reading, values, main_letter):
-            system = alternative
-            for letter in for_every:
-                system = [part for equation in system for part in equation.in_powers_of(letter).values()]
-            found |= solve(system, unknowns)
+        for system in _alternatives(reading, values, main_letter):
+            found |= system.for_every(for_every).solutions(unknowns)
     return frozenset(found)
 
 
-def _alternatives(node: tree.Node, values: Mapping[str, Exact], main_letter: str) -> list[list[Polynomial]]:
+def _alternatives(node: tree.Node, values: Mapping[str, Exact], main_letter: str) -> list[System]:
     match node:
         case tree.Or(parts):
             return [found for part in parts for found in _alternatives(part, values, main_letter)]
         case tree.And(parts):
-            combined: list[list[Polynomial]] = [[]]
+            combined = [System(())]
             for part in parts:
-                combined = [[*a, *b] for a in combined for b in _alternatives(part, values, main_letter)]
+                combined = [a & b for a in combined for b in _alternatives(part, values, main_letter)]
             return combined
         case tree.Relation(operands, operators) if set(operators) == {"="}:
             if (both := tree.coordinates(node)) is not None:
                 return _alternatives(tree.And(both), values, main_letter)
-            read = [exact.polynomial(operand, values, main_letter) for operand in operands]
-            return [[polynomials.subtract(a, b) for a, b in pairwise(read)]]
+            read = [exact.quotient(operand, values, main_letter) for operand in operands]
+            differences = [left - right for left, right in pairwise(read)]
+            divisors = tuple(divisor for each in differences for divisor in each.divisors)
+            return [System(tuple(each.above for each in differences), divisors)]
         case _:
             raise CannotDecide("only equations are solved")
 

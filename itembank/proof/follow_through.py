@@ -11,7 +11,7 @@ from itembank.items import Part
 from itembank.proof import identity, meaning
 from itembank.proof.findings import Finding
 from itembank.proof.identity import Identity
-from itembank.proof.solver import CannotDecide, Solution, solve
+from itembank.proof.solver import CannotDecide, Solution
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 
 __all__ = ["prove_follow_through"]
@@ -53,6 +53,6 @@ def _values(part: Part, earlier: Sequence[Part]) -> frozenset[Solution]:
         settings = [{**dict(zip(unknowns, key, strict=True)), **each} for each in settings for key in keys]
     found: set[Solution] = set()
     for known in settings:
-        for system in meaning.equations(part.follow, part.problem.main_letter, known):
-            found |= solve(system, part.problem.unknowns)
+        for system in meaning.systems(part.follow, part.problem.main_letter, known):
+            found |= system.solutions(part.problem.unknowns)
     return frozenset(found)

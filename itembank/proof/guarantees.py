@@ -188,14 +188,13 @@ class _Claim:
         return (a, b, c, letter) if d == 1 else (Fraction(a, d), Fraction(b, d), Fraction(c, d), letter)
 
     def _problem(self) -> Polynomial:
-        alternatives = (
-            meaning.equations(self.part.problem.statement, self.part.problem.main_letter)
-            if meaning.is_statement(self.part.problem.statement.shape.display)
-            else [[meaning.value(self.part.problem.statement)]]
-        )
-        if len(alternatives) != 1 or len(alternatives[0]) != 1:
-            raise DomainError("the problem is not a single equation")
-        return alternatives[0][0]
+        statement = self.part.problem.statement
+        if not meaning.is_statement(statement.shape.display):
+            return meaning.value(statement)
+        alternatives = meaning.systems(statement, self.part.problem.main_letter)
+        if len(alternatives) != 1 or len(alternatives[0].zero) != 1 or alternatives[0].not_zero:
+            raise DomainError("the problem is not a single equation without letters in denominators")
+        return alternatives[0].zero[0]
 
 
 def _opposite(verdict: Verdict) -> Verdict:

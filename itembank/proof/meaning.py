@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, lru_cache, reduce
 from itertools import pairwise
+from operator import mul
 
 from itembank.errors import DomainError
 from itembank.expressions import numbers, polynomials
@@ -38,9 +39,10 @@ from itembank.expressions.display import (
 )
 from itembank.expressions.numbers import Exact
 from itembank.expressions.polynomials import Polynomial
+from itembank.expressions.quotients import Quotient
 from itembank.proof import regions
 from itembank.proof.regions import Region
-from itembank.proof.solver import CannotDecide, Solution, solve
+from itembank.proof.solver import CannotDecide, Solution, System, put_in
 
 MOST_ALTERNATIVES = 64
 """`or`s within an `and` are multiplied out up to so many."""
@@ -107,12 +109,56 @@ class Meaning:
             case _:
                 raise CannotDecide(f"no meaning is known for {type(node).__name__.lower()} here")
 
+    def quotient(self, node: Display) -> Quotient:
+        """The same of an expression that may be divided by letters."""
+        match node:
+            case Terms(terms):
+                total = Quotient(polynomials.ZERO)
+                for sign, term in terms:
+                    if sign == "±" and not self.sign:
+                        raise DomainError("± has two values")
+                    negative = sign == "-" or (sign == "±" and self.sign < 0)
+                    total = total - self.quotient(term) if negative else total + self.quotient(term)
+                return total
+            case Factors(factors):
+                return reduce(mul, map(self.quotient, factors))
+            case Over(numerator, denominator):
+                return self.quotient(numerator) / self.quotient(denominator)
+            case Raised(base, exponent):
+                power = self.polynomial(exponent).constant()
+                if not isinstance(power, int):
+                    raise DomainError("an exponent that is no whole number")
+                return self.quotient(base).power(power)
+            case Bracket(inner):
+                return self.quotient(inner)
+            case _:
+                return Quotient(self.polynomial(node))
+
+    def equation(self, left: Display, right: Display) -> tuple[Polynomial, tuple[Polynomial, ...]]:
+        """What is 0 where two sides are equal, and what is not 0 there."""
+        if not (_divides_by_letters(left) or _divides_by_letters(right)):
+            return polynomials.subtract(self.polynomial(left), self.polynomial(right)), ()
+        found = self.quotient(left) - self.quotient(right)
+        return found.above, found.divisors
+
     def difference(self, relation: Compared) -> Polynomial:
         """left - right of one equation."""
         if relation.signs != ("=",):
             raise CannotDecide("not a single equation")
         left, right = (self.polynomial(operand) for operand in relation.operands)
         return polynomials.subtract(left, right)
+
+
+@cache
+def _divides_by_letters(node: Display) -> bool:
+    """Whether a letter may stand in a denominator, or below by a negative exponent."""
+    match node:
+        case Over(_, denominator) if letters(denominator):
+            return True
+        case Raised(base, Terms((("-", _),))) if letters(base):
+            return True
+        case _:
+            return any(map(_divides_by_letters, parts(node)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,22 +255,20 @@ def _side(difference: Polynomial, sign: str, unknown: str) -> Region:
     return regions.of_sign(a, b, c, sign)
 
 
-def equations(
-    maths: Maths, main_letter: str = "", known: Mapping[str, Exact] | None = None
-) -> list[list[Polynomial]]:
-    """Alternatives, each a list of polynomials that are 0 together. Raises CannotDecide for other relations.
+def systems(maths: Maths, main_letter: str = "", known: Mapping[str, Exact] | None = None) -> list[System]:
+    """A statement as alternatives, each what holds together. Raises CannotDecide for other than equations.
 
     known: letters that stand for exact numbers.
     """
     node = maths.shape.display
     signs = (1, -1) if looks(maths.shape).has_either_sign else (0,)
-    found: list[list[Polynomial]] = []
+    found: list[System] = []
     for sign in signs:
         found.extend(_alternatives(node, Meaning(maths.numbers, main_letter, sign, known)))
     return found
 
 
-def _alternatives(node: Display, meaning: Meaning) -> list[list[Polynomial]]:
+def _alternatives(node: Display, meaning: Meaning) -> list[System]:
     match node:
         case Nothing():
             return []
@@ -233,29 +277,27 @@ def _alternatives(node: Display, meaning: Meaning) -> list[list[Polynomial]]:
         case Joined("or", statements):
             return [alternative for part in statements for alternative in _alternatives(part, meaning)]
         case Joined("and", statements):
-            combined: list[list[Polynomial]] = [[]]
+            combined = [System(())]
             for part in statements:
-                combined = [[*before, *more] for before in combined for more in _alternatives(part, meaning)]
+                combined = [before & more for before in combined for more in _alternatives(part, meaning)]
                 if len(combined) > MOST_ALTERNATIVES:
                     raise CannotDecide(f"more than {MOST_ALTERNATIVES} alternatives")
             return combined
         case Compared((Pair(x, y), Pair(a, b)), ("=",)):
-            return [[meaning.difference(Compared(each, ("=",))) for each in ((x, a), (y, b))]]
+            return [_together(meaning, ((x, a), (y, b)))]
         case Compared(operands, signs) if set(signs) == {"="}:
-            sides = [meaning.polynomial(operand) for operand in operands]
-            return [[polynomials.subtract(a, b) for a, b in pairwise(sides)]]
+            return [_together(meaning, tuple(pairwise(operands)))]
         case Compared():
             raise CannotDecide("only equations are solved")
         case _:
             raise CannotDecide("an expression is no statement")
 
 
-def in_all_letters(equation: Polynomial, for_every: Sequence[str]) -> list[Polynomial]:
-    """The equations between coefficients that make an equation hold for every value of the letters."""
-    found = [equation]
-    for letter in for_every:
-        found = [part for poly in found for part in poly.in_powers_of(letter).values()]
-    return found
+def _together(meaning: Meaning, pairs: tuple[tuple[Display, Display], ...]) -> System:
+    found = [meaning.equation(left, right) for left, right in pairs]
+    return System(
+        tuple([zero for zero, _ in found]), tuple([each for _, divisors in found for each in divisors])
+    )
 
 
 def solutions(
@@ -270,9 +312,8 @@ def _solutions(
     maths: Maths, unknowns: tuple[str, ...], for_every: tuple[str, ...], main_letter: str
 ) -> frozenset[Solution]:
     found: set[Solution] = set()
-    for alternative in equations(maths, main_letter):
-        system = [part for equation in alternative for part in in_all_letters(equation, for_every)]
-        found |= solve(system, unknowns)
+    for system in systems(maths, main_letter):
+        found |= system.for_every(for_every).solutions(unknowns)
     return frozenset(found)
 
 
@@ -325,8 +366,5 @@ def _holds(node: Display, meaning: Meaning, values: dict[str, Exact]) -> bool:
             raise CannotDecide("an expression is no statement")
 
 
-def _put_in(polynomial: Polynomial, values: dict[str, Exact]) -> Exact:
-    for name, value in values.items():
-        if name in polynomial.letters:
-            polynomial = polynomials.substitute(polynomial, name, polynomials.number(value))
-    return polynomial.constant()
+def _put_in(polynomial: Polynomial, values: Mapping[str, Exact]) -> Exact:
+    return put_in(polynomial, values).constant()

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
-from functools import cache
+from functools import cache, reduce
+from operator import and_
 
 from itembank.errors import DomainError
-from itembank.expressions import numbers, polynomials, spelling
+from itembank.expressions import numbers, spelling
 from itembank.expressions.display import (
     Compared,
     Decimal,
@@ -26,7 +27,7 @@ from itembank.proof.identity import Identity
 from itembank.proof.quick import quick_roots
 from itembank.proof.quick_code import Reader
 from itembank.proof.quick_systems import quick_truth
-from itembank.proof.solver import CannotDecide, Solution, solve
+from itembank.proof.solver import CannotDecide, Solution, System
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 
 _FOLLOWS = Proved("it has exactly the problem's solutions")
@@ -185,9 +186,8 @@ def _identity_line(part: Part, maths: Maths) -> Verdict:
     reader = quick_truth(maths.shape, tuple(sorted(meaning.looks(maths.shape).letters)))
     if reader is not None and reader(maths.numbers) is True:
         return _TRUE
-    for alternative in meaning.equations(maths, part.problem.main_letter):
-        if all(not equation.terms for equation in alternative):
-            return _TRUE
+    if any(system.holds({}) for system in meaning.systems(maths, part.problem.main_letter)):
+        return _TRUE
     return Refuted(f"{spelling.terminal(maths)} is not true")
 
 
@@ -200,11 +200,11 @@ def _with_new_letters(part: Part, maths: Maths, new: tuple[str, ...], lets: list
     missing = [name for name in new if name not in extra]
     if missing:
         return Undecided(f"the letter {missing[0]} was never introduced; use `let`")
-    system = [equation for let in lets for equation in meaning.equations(let)[0]]
+    beside = reduce(and_, (meaning.systems(let)[0] for let in lets), System(()))
     every: set[Solution] = set()
     names = (*problem.unknowns, *extra)
-    for alternative in meaning.equations(problem.statement, problem.main_letter):
-        every |= solve([*alternative, *system], names)
+    for system in meaning.systems(problem.statement, problem.main_letter):
+        every |= (system & beside).solutions(names)
     shown = tuple(name for name in names if name in meaning.letters(maths.shape.display))
     found = meaning.solutions(maths, shown, (), problem.main_letter)
     columns = [names.index(name) for name in shown]
@@ -260,13 +260,7 @@ def _ends(part: Part, maths: Maths) -> Verdict:
 
 
 def _some_alternative_holds(maths: Maths, values: dict[str, numbers.Exact], main_letter: str) -> bool:
-    for alternative in meaning.equations(maths, main_letter):
-        reduced = alternative
-        for name, value in values.items():
-            reduced = [polynomials.substitute(e, name, polynomials.number(value)) for e in reduced]
-        if all(not equation.terms for equation in reduced):
-            return True
-    return False
+    return any(system.holds(values) for system in meaning.systems(maths, main_letter))
 
 
 def _rejects(part: Part, maths: Maths) -> Verdict:

@@ -6,7 +6,8 @@ fall apart into these one after the other. Anything else is Undecided, never gue
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import TypeAlias
 
 from itembank.errors import DomainError, ItembankError
@@ -19,6 +20,51 @@ Solution: TypeAlias = tuple[Exact, ...]
 
 class CannotDecide(ItembankError):
     """The solver has no method for this system; the reason is its text."""
+
+
+@dataclass(frozen=True, slots=True)
+class System:
+    """What holds together: polynomials that are 0, and those that are not, for something is divided by them."""
+
+    zero: tuple[Polynomial, ...]
+    not_zero: tuple[Polynomial, ...] = ()
+
+    def __and__(self, other: System) -> System:
+        return System(self.zero + other.zero, self.not_zero + other.not_zero)
+
+    def solutions(self, unknowns: Sequence[str]) -> frozenset[Solution]:
+        """All real solutions in the order of `unknowns`. Raises CannotDecide and DomainError as `solve` does."""
+        found = solve(self.zero, unknowns)
+        if not self.not_zero:
+            return found
+        return frozenset(s for s in found if self.is_defined(dict(zip(unknowns, s, strict=True))))
+
+    def for_every(self, letters: Sequence[str]) -> System:
+        """What must hold for it to hold for every value of some letters. Raises CannotDecide."""
+        if not letters:
+            return self
+        if self.not_zero:
+            raise CannotDecide("an identity that is divided by a letter")
+        found = self.zero
+        for letter in letters:
+            found = tuple(part for equation in found for part in equation.in_powers_of(letter).values())
+        return System(found)
+
+    def is_defined(self, values: Mapping[str, Exact]) -> bool:
+        """Whether nothing is divided by 0 at some values."""
+        return all(put_in(each, values).constant() != 0 for each in self.not_zero)
+
+    def holds(self, values: Mapping[str, Exact]) -> bool:
+        """Whether values of the letters make it true, for every value of the letters that are left."""
+        return not any(put_in(each, values).terms for each in self.zero) and self.is_defined(values)
+
+
+def put_in(polynomial: Polynomial, values: Mapping[str, Exact]) -> Polynomial:
+    """The polynomial with numbers for some of its letters."""
+    for name, value in values.items():
+        if name in polynomial.letters:
+            polynomial = polynomials.substitute(polynomial, name, polynomials.number(value))
+    return polynomial
 
 
 def solve(equations: Iterable[Polynomial], unknowns: Sequence[str]) -> frozenset[Solution]:

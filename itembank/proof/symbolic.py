@@ -39,6 +39,7 @@ from itembank.proof.symbolic_numbers import CannotTell, Rooted
 from itembank.proof.symbolic_one_of import prove_words
 from itembank.proof.symbolic_order import prove_order, prove_written
 from itembank.proof.symbolic_part import Answer, Asked, same
+from itembank.proof.symbolic_reading import System
 from itembank.proof.symbolic_regions import Stretches
 from itembank.proof.symbolic_sets import Points, count_real_roots, satisfied, systems
 from itembank.proof.symbolic_wrong_line import prove_wrong_line
@@ -139,7 +140,7 @@ def _key_fault(asked: Asked, points: Points) -> str:
     """Each point is put into the problem; then the problem's real solutions are counted."""
     problem = asked.part.problem
     alternatives = systems(asked.space, asked.problem, problem.for_every)
-    letters = {name for each in alternatives for value in each for name in asked.space.letters_in(value)}
+    letters = {name for each in alternatives for value in each.zero for name in asked.space.letters_in(value)}
     if not letters <= set(asked.unknowns):
         raise CannotTell("the problem has a letter that is neither given nor to be found")
     for point in points:
@@ -147,8 +148,9 @@ def _key_fault(asked: Asked, points: Points) -> str:
             return "does not solve the problem"
     if asked.inside(points) != points:
         return "lies outside the domain"
-    if problem.domain is None and len(alternatives) == 1 and len(alternatives[0]) == len(asked.unknowns) == 1:
-        count = count_real_roots(asked.space, alternatives[0][0], asked.unknowns[0])
+    (zero, not_zero), *others = alternatives or [System(())]
+    if problem.domain is None and not others and not not_zero and len(zero) == len(asked.unknowns) == 1:
+        count = count_real_roots(asked.space, zero[0], asked.unknowns[0])
     else:
         count = len(asked.inside(asked.every))
     return "" if count == len(points) else f"is not the problem's {count} real solutions"

@@ -128,9 +128,9 @@ class _Claim:
         if not asked.problem.pattern.is_statement:
             return asked.space.value(asked.problem)
         alternatives = asked.space.alternatives(asked.problem)
-        if len(alternatives) != 1 or len(alternatives[0]) != 1:
-            raise CannotTell("the problem is not a single equation")
-        return alternatives[0][0]
+        if len(alternatives) != 1 or len(alternatives[0].zero) != 1 or alternatives[0].not_zero:
+            raise CannotTell("the problem is not a single equation without letters in denominators")
+        return alternatives[0].zero[0]
 
 
 def _rational(value: Rooted) -> Any:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import reduce
+from operator import and_
 
 from sympy import QQ
 
@@ -12,6 +14,7 @@ from itembank.items import SolutionLine
 from itembank.proof.findings import Finding
 from itembank.proof.symbolic_numbers import CannotTell, Rooted, rational
 from itembank.proof.symbolic_part import Answer, Asked, same
+from itembank.proof.symbolic_reading import System
 from itembank.proof.symbolic_regions import Stretches, has_inequality
 from itembank.proof.symbolic_sets import Points, satisfied, solutions, solve, systems
 from itembank.proof.symbolic_text import Piece
@@ -113,7 +116,7 @@ def _columns(points: Points, columns: list[int]) -> Points:
 def _identity(asked: Asked, read: Piece) -> Verdict | None:
     """A line without an unknown is true for every value of its letters."""
     alternatives = asked.space.alternatives(read)
-    return _TRUE if any(not any(alternative) for alternative in alternatives) else None
+    return _TRUE if any(not any(system.zero) and not system.not_zero for system in alternatives) else None
 
 
 def _with_new_letters(asked: Asked, read: Piece, new: frozenset[str], lets: list[Piece]) -> Verdict | None:
@@ -123,11 +126,11 @@ def _with_new_letters(asked: Asked, read: Piece, new: frozenset[str], lets: list
     missing = sorted(new - set(extra))
     if missing:
         return Undecided(f"the letter {missing[0]} was never introduced; use `let`")
-    beside = [value for let in lets for value in asked.space.alternatives(let)[0]]
+    beside = reduce(and_, (asked.space.alternatives(let)[0] for let in lets), System(()))
     names = (*problem.unknowns, *extra)
     every: set[tuple[Rooted, ...]] = set()
     for system in systems(asked.space, asked.problem, problem.for_every):
-        every |= solve(asked.space, [*system, *beside], names)
+        every |= solve(asked.space, system & beside, names)
     shown = tuple(name for name in names if name in read.names)
     found = solutions(asked.space, read, shown)
     columns = [names.index(name) for name in shown]

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, reduce
 from itertools import pairwise
-from typing import Any
+from operator import and_
+from typing import Any, NamedTuple
 
 from sympy import QQ
 from sympy.polys.rings import PolyElement, PolyRing
@@ -18,7 +19,7 @@ from itembank.expressions.tree import Node
 from itembank.proof.symbolic_numbers import ZERO, CannotTell, Rooted, rational, root, square_root
 from itembank.proof.symbolic_text import Numeral, Piece
 
-__all__ = ["Space", "space"]
+__all__ = ["Space", "System", "space"]
 
 MOST_ALTERNATIVES = 64
 _WHOLE = frozenset({"gcd", "lcm", "mod", "round", "numerator", "denominator"})
@@ -29,6 +30,24 @@ def space(letters: tuple[str, ...], main_letter: str = "") -> Space:
     """The ring in which pieces with these letters are read; main_letter: the one a discriminant is taken in."""
     ring = PolyRing(letters or ("_",), QQ)
     return Space(letters, main_letter, ring)
+
+
+class System(NamedTuple):
+    """What holds together: values that are 0, and those that are not, for something is divided by them."""
+
+    zero: tuple[Rooted, ...]
+    not_zero: tuple[Rooted, ...] = ()
+
+    def __and__(self, other: System) -> System:
+        return System(self.zero + other.zero, self.not_zero + other.not_zero)
+
+
+class _Ratio(NamedTuple):
+    """above / below. divisors: everything with letters that something is divided by on the way there."""
+
+    above: Rooted
+    below: Rooted
+    divisors: tuple[Rooted, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -43,8 +62,8 @@ class Space:
         """The value of an expression, or of one node of it. Raises CannotTell for what has none."""
         return _Reader(self, read.numerals, {}, 0).value(node or read.node)
 
-    def alternatives(self, read: Piece) -> list[list[Rooted]]:
-        """A statement as alternatives of what must be 0 together. Raises CannotTell for other than equations."""
+    def alternatives(self, read: Piece) -> list[System]:
+        """A statement as alternatives, each what holds together. Raises CannotTell for other than equations."""
         if read.pattern.is_nothing:
             return []
         signs = (1, -1) if read.pattern.has_either_sign else (0,)
@@ -147,6 +166,57 @@ class _Reader:
             case _:
                 raise CannotTell("a statement or a point stands where a number is needed")
 
+    def ratio(self, node: Node) -> _Ratio:
+        """The same of an expression that may be divided by letters."""
+        one = rational(1)
+        match node:
+            case tree.Sum(first, rest):
+                total = self.ratio(first)
+                for operator, term in rest:
+                    added = self.ratio(term)
+                    above = added.above * total.below
+                    left = total.above * added.below
+                    total = _Ratio(
+                        left - above if self._is_minus(operator) else left + above,
+                        total.below * added.below,
+                        total.divisors + added.divisors,
+                    )
+                return total
+            case tree.Product(factors):
+                return reduce(_product, map(self.ratio, factors))
+            case tree.Negation(operand):
+                found = self.ratio(operand)
+                return found._replace(above=-found.above)
+            case tree.PlusMinus(operand):
+                found = self.ratio(operand)
+                return found._replace(above=-found.above) if self._is_minus("±") else found
+            case tree.Power(base, exponent):
+                power = self._integer(exponent)
+                found = self.ratio(base) if power >= 0 else self._inverted(self.ratio(base))
+                return found._replace(
+                    above=found.above.power(abs(power)), below=found.below.power(abs(power))
+                )
+            case tree.Quotient(numerator, denominator):
+                return _product(self.ratio(numerator), self._inverted(self.ratio(denominator)))
+            case tree.Call("keep" | "value" | "expand" | "factor", (inner,)):
+                return self.ratio(inner)
+            case _:
+                return _Ratio(self.value(node), one)
+
+    def _inverted(self, ratio: _Ratio) -> _Ratio:
+        if not ratio.above:
+            raise CannotTell("something is divided by 0")
+        divisors = (*ratio.divisors, ratio.above) if self.space.letters_in(ratio.above) else ratio.divisors
+        return _Ratio(ratio.below, ratio.above, divisors)
+
+    def equation(self, left: Node, right: Node) -> System:
+        """Two sides that are equal."""
+        if not any(map(_may_divide_by_letters, (left, right))):
+            return System((self.value(left) - self.value(right),))
+        first, second = self.ratio(left), self.ratio(right)
+        crosswise = first.above * second.below - second.above * first.below
+        return System((crosswise,), first.divisors + second.divisors)
+
     def _letter(self, name: str) -> Rooted:
         if name in self.values:
             return self.values[name]
@@ -229,23 +299,22 @@ class _Reader:
         a, b, c = (powers.get(exponent, ZERO) for exponent in (2, 1, 0))
         return b * b - rational(4) * a * c
 
-    def alternatives(self, node: Node) -> list[list[Rooted]]:
+    def alternatives(self, node: Node) -> list[System]:
         match node:
             case tree.Or(parts):
                 return [alternative for part in parts for alternative in self.alternatives(part)]
             case tree.And(parts):
-                combined: list[list[Rooted]] = [[]]
+                combined = [System(())]
                 for part in parts:
                     added = self.alternatives(part)
                     if len(combined) * len(added) > MOST_ALTERNATIVES:
                         raise CannotTell(f"more than {MOST_ALTERNATIVES} alternatives")
-                    combined = [[*before, *more] for before in combined for more in added]
+                    combined = [before & more for before in combined for more in added]
                 return combined
             case tree.Relation(operands, operators) if set(operators) == {"="}:
                 if (both := tree.coordinates(node)) is not None:
                     return self.alternatives(tree.And(both))
-                sides = [self.value(operand) for operand in operands]
-                return [[left - right for left, right in pairwise(sides)]]
+                return [reduce(and_, (self.equation(left, right) for left, right in pairwise(operands)))]
             case _:
                 raise CannotTell("only equations are solved")
 
@@ -263,6 +332,19 @@ class _Reader:
                 return all(_related((left - right).sign(), operator) for (left, right), operator in pairs)
             case _:
                 raise CannotTell("a number stands where something true or false is needed")
+
+
+def _product(first: _Ratio, second: _Ratio) -> _Ratio:
+    return _Ratio(first.above * second.above, first.below * second.below, first.divisors + second.divisors)
+
+
+def _may_divide_by_letters(node: Node) -> bool:
+    """Whether a letter stands in a denominator, or under a negative exponent."""
+    return any(
+        (isinstance(part, tree.Quotient) and bool(list(tree.names(part.denominator))))
+        or (isinstance(part, tree.Power) and isinstance(part.exponent, tree.Negation))
+        for part in tree.walk(node)
+    )
 
 
 def _related(order: int, operator: str) -> bool:

@@ -5,7 +5,7 @@ Where nothing here leads to all solutions, CannotTell is raised; a set is never 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from math import prod
 from typing import Any, TypeAlias
 
@@ -15,7 +15,7 @@ from sympy.polys.groebnertools import groebner
 from sympy.polys.rings import PolyElement
 
 from itembank.proof.symbolic_numbers import ZERO, CannotTell, Rooted, rational, square_root
-from itembank.proof.symbolic_reading import Space
+from itembank.proof.symbolic_reading import Space, System
 from itembank.proof.symbolic_text import Piece
 
 __all__ = ["Points", "count_real_roots", "real_roots", "satisfied", "solutions", "solve", "systems"]
@@ -44,13 +44,16 @@ def solutions(space: Space, read: Piece, unknowns: Sequence[str], for_every: Seq
     return frozenset(found)
 
 
-def systems(space: Space, read: Piece, for_every: Sequence[str] = ()) -> list[list[Rooted]]:
-    """A statement as alternatives, each what must be 0 together for every value of the letters `for_every`."""
+def systems(space: Space, read: Piece, for_every: Sequence[str] = ()) -> list[System]:
+    """A statement as alternatives, each what holds together for every value of the letters `for_every`."""
     if not for_every:
         return space.alternatives(read)
+    alternatives = space.alternatives(read)
+    if any(system.not_zero for system in alternatives):
+        raise CannotTell("an identity that is divided by a letter")
     return [
-        [part for value in alternative for part in _in_all(space, value, for_every)]
-        for alternative in space.alternatives(read)
+        System(tuple(part for value in system.zero for part in _in_all(space, value, for_every)))
+        for system in alternatives
     ]
 
 
@@ -61,20 +64,28 @@ def _in_all(space: Space, value: Rooted, for_every: Sequence[str]) -> list[Roote
     return found
 
 
-def satisfied(space: Space, system: Sequence[Rooted], unknowns: Sequence[str], point: Point) -> bool:
-    """Whether a point, put in, makes every value 0."""
-    for value in system:
-        for letter, number in zip(unknowns, point, strict=True):
-            value = space.put_in(value, letter, number)
-        if value:
-            return False
-    return True
+def satisfied(space: Space, system: System, unknowns: Sequence[str], point: Point) -> bool:
+    """Whether a point, put in, makes every value 0 that should be, and nothing that should not."""
+    values = dict(zip(unknowns, point, strict=True))
+    return not any(_at(space, value, values) for value in system.zero) and all(
+        _at(space, value, values) for value in system.not_zero
+    )
 
 
-def solve(space: Space, system: Sequence[Rooted], unknowns: Sequence[str]) -> Points:
-    """All real points at which every value is 0. Raises CannotTell."""
-    found = _solve(space, [value for value in system if value], tuple(unknowns), reduced=False)
-    return frozenset(tuple(solution[name] for name in unknowns) for solution in found)
+def _at(space: Space, value: Rooted, values: Mapping[str, Rooted]) -> Rooted:
+    for letter, number in values.items():
+        value = space.put_in(value, letter, number)
+    return value
+
+
+def solve(space: Space, system: System, unknowns: Sequence[str]) -> Points:
+    """All real points at which a system holds. Raises CannotTell."""
+    found = _solve(space, [value for value in system.zero if value], tuple(unknowns), reduced=False)
+    return frozenset(
+        tuple(solution[name] for name in unknowns)
+        for solution in found
+        if all(_at(space, value, solution) for value in system.not_zero)
+    )
 
 
 def _solve(

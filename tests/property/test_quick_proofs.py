@@ -473,7 +473,7 @@ def test_two_values_have_one_identity_exactly_when_they_are_equal(first: str, se
 
 
 def slow_coefficients(maths: Maths, letter: str) -> list[Exact]:
-    (equation,) = meaning.equations(maths)[0]
+    (equation,) = meaning.systems(maths)[0].zero
     powers = equation.in_powers_of(letter)
     return [powers[degree].constant() if degree in powers else 0 for degree in (2, 1, 0)]
 
@@ -509,7 +509,7 @@ def test_the_quick_road_finds_an_identity_true_exactly_when_it_is(case: tuple[st
     maths = displayed(text)
     letters: Sequence[str] = tuple(sorted(meaning.looks(maths.shape).letters))
     reader = quick_truth(maths.shape, tuple(letters))
-    (equation,) = meaning.equations(maths)[0]
+    (equation,) = meaning.systems(maths)[0].zero
 
     assert reader is not None
     assert is_true is reader(maths.numbers)

@@ -141,7 +141,7 @@ def differences(inside: Any, read: Any) -> list[Any]:
     """left - right of every equation, or the value."""
     if not read.pattern.is_statement:
         return [inside.value(read).as_expression()]
-    return [value.as_expression() for system in inside.alternatives(read) for value in system]
+    return [value.as_expression() for system in inside.alternatives(read) for value in system.zero]
 
 
 def expected_differences(text: str, symbols: dict[str, Any], main_letter: str) -> Iterator[Any]:
@@ -499,7 +499,7 @@ def test_roots_and_their_number_are_sympys(coefficients: tuple[int, int, int]) -
     expected = sympy.solveset(a * x**2 + b * x + c, x, sympy.S.Reals)
 
     assert {sympy.radsimp(root) for root in expected} == {point[0].as_expression() for point in found}
-    assert len(expected) == count_real_roots(inside, inside.alternatives(read)[0][0], "x")
+    assert len(expected) == count_real_roots(inside, inside.alternatives(read)[0].zero[0], "x")
 
 
 def rational_arguments(name: str, values: tuple[int, ...]) -> tuple[Fraction, ...]:

@@ -1,0 +1,113 @@
+"""Equations with the unknown in a denominator: what makes a denominator 0 is no solution, on every road.
+
+Outside reference: sympy's `solveset` over the reals, which knows of poles. The worked examples are those of Lynn
+Marecek and Andrea Honeycutt Mathis, Intermediate Algebra 2e, OpenStax 2020, section 7.4 "Solve Rational Equations",
+CC BY 4.0 (from memory): 1/x + 1/3 = 5/6 has the solution 2; 1 - 5/y = -6/y^2 has 2 and 3.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+import sympy
+from hypothesis import given
+from hypothesis import strategies as st
+
+from itembank.audit.verify import audit_item
+from itembank.expressions.display import Maths
+from itembank.items import EntryResponse, Item
+from itembank.proof import meaning
+from itembank.proof.prover import faults, prove
+from itembank.proof.solver import CannotDecide
+from itembank.proof.symbolic import prove_with_sympy
+from itembank.proof.symbolic_numbers import rational
+from itembank.proof.symbolic_reading import space
+from itembank.proof.symbolic_sets import solutions
+from itembank.proof.symbolic_text import piece
+from itembank.writers.qti3 import item_xml
+from tests.samples import maths
+from tests.template_items import items
+
+BOTH_ROADS = pytest.mark.parametrize("prover", [prove, prove_with_sympy])
+
+
+def solved(text: str) -> set[object]:
+    return {value for (value,) in meaning.solutions(maths(text), ("x",))}
+
+
+def solved_by_sympy_rings(text: str) -> set[object]:
+    return {value for (value,) in solutions(space(("x",)), piece(text), ["x"])}
+
+
+@pytest.mark.parametrize(
+    ("text", "values"),
+    [
+        ("1/x + 1/3 = 5/6", {2}),
+        ("1 - 5/x = -6/x^2", {2, 3}),
+        ("x^2/(x - 3) = 9/(x - 3)", {-3}),
+        ("x/(x - 1) = 1/(x - 1)", set()),
+        ("1/(x - 1) + 1/(x + 1) = 0", {0}),
+        ("1/(1/x) = 0", set()),
+        ("x^(-1) = 4^(-1)", {4}),
+        ("x - 4 = 0 and 1/(x - 4) = 1/(x - 4)", set()),
+    ],
+)
+def test_the_roots_of_the_cleared_equation_without_the_poles(text: str, values: set[int]) -> None:
+    assert values == solved(text)
+    assert {rational(value) for value in values} == solved_by_sympy_rings(text)
+
+
+small = st.integers(-6, 6)
+not_zero = small.filter(bool)
+
+
+@given(not_zero, not_zero, small, small, small)
+def test_they_are_those_of_solveset(a: int, b: int, p: int, q: int, c: int) -> None:
+    x = sympy.Symbol("x", real=True)
+    try:
+        found = solved(f"({a})/(x - ({p})) + ({b})*x/(x - ({q})) = {c}")
+    except CannotDecide:  # every number but the poles
+        found = None
+    reals = sympy.solveset(sympy.Integer(a) / (x - p) + b * x / (x - q) - c, x, sympy.S.Reals)
+
+    if found is None:
+        assert not isinstance(reals, sympy.FiniteSet)
+    else:
+        # sympy leaves out a pole only where something stands over it
+        assert len(found) == len([value for value in reals if value not in (p, q)])
+
+
+@BOTH_ROADS
+@pytest.mark.parametrize("name", ["denominators", "root-given-up", "two-equations", "upside-down"])
+def test_items_are_proved(name: str, prover: object) -> None:
+    for item in items(name, 8):
+        assert not faults(tuple(prover(item)))  # type: ignore[operator]
+        assert () == audit_item(item_xml(item).encode(), "items/X.xml")[1]
+
+
+def keyed(item: Item, key: Maths) -> Item:
+    return replace(item, parts=(replace(item.parts[0], key=key),))
+
+
+@BOTH_ROADS
+def test_a_pole_in_the_key_is_found(prover: object) -> None:
+    (item,) = items("root-given-up", 1)
+    part = item.parts[0]
+    (pole,) = [slip.answer for slip in part.slips]
+
+    wrong = {fault.code for fault in faults(tuple(prover(keyed(item, pole))))}  # type: ignore[operator]
+    assert "wrong-key" in wrong
+
+
+def test_the_audit_finds_a_pole_in_the_key_from_the_file_alone() -> None:
+    (item,) = items("root-given-up", 1)
+    part = item.parts[0]
+    assert isinstance(part.response, EntryResponse)
+    ((pole,),) = part.response.recognised[0].values[0:1][0]
+    (blank,) = part.response.blanks
+    keyed_pole = replace(part.response, blanks=(replace(blank, values=((pole,),)),), recognised=())
+    spoiled = replace(item, parts=(replace(part, key=part.slips[0].answer, response=keyed_pole),))
+
+    faults_found = audit_item(item_xml(spoiled).encode(), "items/X.xml")[1]
+    assert "wrong-key" in {fault.code for fault in faults_found}
