@@ -1,7 +1,8 @@
 """The lock file: for each template version from which items were written, a digest of its content and slips.
 
 `build` writes it, every command reads it: content changed under an old version number is doubtful where nothing is
-written, and wrong where items are.
+written, and wrong where items are. A translation has an entry under the tag of its texts; who builds in a language that
+is served by the file's own texts (`en-US` by `en`) writes, and is held to, the file's own entry.
 """
 
 from __future__ import annotations
@@ -68,7 +69,7 @@ def changed(bank: Bank, entries: Iterable[Entry], level: Level) -> tuple[Diagnos
 def _mark(entry: Entry) -> str:
     template = entry.recipe.template
     mark = f"{template.name}@{template.version}"
-    return f"{mark}/{template.about.language}" if template.translated else mark
+    return f"{mark}/{template.translation}" if template.translation else mark
 
 
 def _version_place(entry: Entry) -> Span:

@@ -55,6 +55,10 @@ class ByLanguage:
         language = wanted if wanted and self.serves(wanted) else self.own
         return _chosen(self.root, language, self.own), language
 
+    def tags_read(self, wanted: str) -> frozenset[str]:
+        """The tags of the texts that a reader of a language gets; there is none for texts that stand alone."""
+        return frozenset(fitting(wanted, tuple(each.texts)) or self.own for each in self.texts)
+
     def read_for(self, wanted: str) -> Node:
         """The file for a reader of a language, each text in it where there is one, else in the file's own."""
         return _chosen(self.root, wanted or self.own, self.own)

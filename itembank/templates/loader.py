@@ -63,8 +63,19 @@ def read_template(document: Document, catalogue: Catalogue, language: str = "") 
     if language and texts.serves(language) and all(slip.serves(language) for slip in loader.used_slips):
         found, _ = _read(document, texts, language, catalogue, Findings(document.source))
         assert found is not None
-        own = found
+        read = texts.tags_read(language) | {slip.tag_read(language) for slip in loader.used_slips}
+        own = replace(found, translation=_translation(read, texts.own, language))
     return Loaded(own, tuple(findings.diagnostics))
+
+
+def _translation(read: frozenset[str], own: str, wanted: str) -> str:
+    """The one tag of all texts that were read, the wanted one where there are several; "" for the file's own.
+
+    So a reader of `en-US` who gets the texts of an English file has the same template as one of `en`.
+    """
+    if read <= {own}:
+        return ""
+    return min(read) if len(read) == 1 else wanted
 
 
 def _read(
@@ -80,7 +91,7 @@ def _read(
         shape = validated(root, model.TemplateShape, findings)
     if shape is None:
         raise InputError(findings.diagnostics)
-    loader = _Loader(replace(document, root=root), shape, catalogue, findings, told, told != texts.own)
+    loader = _Loader(replace(document, root=root), shape, catalogue, findings, told)
     return loader.template(), loader
 
 
@@ -92,10 +103,8 @@ class _Loader:
         catalogue: Catalogue,
         findings: Findings,
         language: str,
-        translated: bool,
     ) -> None:
         self.language = language
-        self.translated = translated
         self.root = document.root
         self.source = document.source
         self.shape = shape
@@ -165,7 +174,6 @@ class _Loader:
             self._digest(),
             self.source.lines,
             tuple((n, why, key_span(self.root, ("lint", n))) for n, why in shape.lint.items()),
-            self.translated,
         )
 
     def _digest(self) -> str:

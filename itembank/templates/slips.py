@@ -44,9 +44,13 @@ class CatalogueSlip:
             return self.content
         return "\0".join((self.content, *(each.source.text for each in sentences)))
 
+    def tag_read(self, language: str) -> str:
+        """The tag of the sentences that a reader of a language gets."""
+        return fitting(language, (self.own, *(tag for tag, _, _ in self.others))) or self.own
+
     def sentences(self, language: str) -> tuple[TextTemplate, TextTemplate]:
         """The sentence for the pupil and the one for the teacher, in a language it serves, else in its own."""
-        tag = fitting(language, (self.own, *(tag for tag, _, _ in self.others)))
+        tag = self.tag_read(language)
         return next(((p, t) for other, p, t in self.others if other == tag), (self.pupil, self.teacher))
 
 

@@ -246,7 +246,7 @@ class Template:
     """A whole template. digest: of its parsed content and slips; path: as shown to people.
 
     silenced: rules of item writing that are silenced here, each with its reason and place.
-    translated: read in another language than its own, `about.language`.
+    translation: the tag of the texts it was read in, "" for the file's own.
     """
 
     name: str
@@ -263,7 +263,7 @@ class Template:
     digest: str
     source_lines: tuple[str, ...] = field(repr=False, default=())
     silenced: tuple[tuple[str, str, Span], ...] = ()
-    translated: bool = False
+    translation: str = ""
 
     @property
     def numeric_parameters(self) -> tuple[Parameter, ...]:

@@ -163,3 +163,37 @@ def test_a_translation_changes_no_digest_but_its_own(bank: Path) -> None:
         stale[language] = [d.code for d in changed(at, read.used(), Level.DOUBTFUL)]
 
     assert {"": [], "es": ["version-not-raised"]} == stale
+
+
+def _lock_after(tmp_path: Path, *languages: str) -> set[str]:
+    """The entries that builds in these languages add to the demo bank's own."""
+    folder = tmp_path / "quadratics"
+    shutil.copytree(DEMO, folder, dirs_exist_ok=True)
+    for language in languages:
+        bank = read_bank(folder, "quadratics", language)
+        assert () == changed(bank, bank.entries, Level.WRONG)
+        write_lock(bank, bank.entries)
+    return read_lock(folder).keys() - read_lock(DEMO).keys()
+
+
+@pytest.mark.parametrize("language", ["en", "en-GB", "en-US", "es", "es-MX"])
+def test_a_build_of_the_demo_bank_in_a_language_it_has_leaves_its_lock_alone(
+    tmp_path: Path, language: str
+) -> None:
+    assert set() == _lock_after(tmp_path, language)
+
+
+def test_the_lock_names_the_texts_that_were_read_not_the_reader(tmp_path: Path) -> None:
+    (tmp_path / "templates").mkdir()
+    (tmp_path / "bank.yaml").write_text("bank: sums\ntitle: Sums\n", "utf-8")
+    (tmp_path / "templates" / "sum.yaml").write_text(TEMPLATE, "utf-8")
+    for language in ("en-US", "es-AR", "es"):
+        bank = read_bank(tmp_path, "sums", language)
+        write_lock(bank, bank.entries)
+
+    assert {"sum@1", "sum@1/es"} == read_lock(tmp_path).keys()
+    american = TEMPLATE.replace("title: {en: Add, es: Sumar}", "title: {en: Add, en-US: Add up, es: Sumar}")
+    (tmp_path / "templates" / "sum.yaml").write_text(american, "utf-8")
+    bank = read_bank(tmp_path, "sums", "en-US")
+    write_lock(bank, bank.entries)
+    assert {"sum@1", "sum@1/es", "sum@1/en-US"} == read_lock(tmp_path).keys()
