@@ -53,12 +53,21 @@ class Problem:
 
 
 class Slip(NamedTuple):
-    """A known wrong answer: the slip's name, the answer it leads to, a sentence for the pupil, one for the teacher."""
+    """A known wrong answer: the slip's name, the answer it leads to, a sentence for the pupil, one for the teacher.
+
+    title: what staff call it, "" where their language has no name for it, None for the name itself.
+    """
 
     name: str
     answer: Maths
     pupil: Content | None
     teacher: Content | None
+    title: str | None = None
+
+    @property
+    def called(self) -> str:
+        """What it is called in documents for staff, "" for nothing."""
+        return self.name.replace("-", " ") if self.title is None else self.title
 
 
 class Option(NamedTuple):

@@ -241,7 +241,7 @@ class Instantiator:
             teacher = filled_text(slip.teacher, forms, rows) if slip.teacher else None
             wanted -= 1
             answer = _answer(part, fate.forms) if slip.plan is None else slip.plan.fill(fate.shown)
-            made.append(Slip(slip.template.name, answer, pupil, teacher))
+            made.append(Slip(slip.template.name, answer, pupil, teacher, slip.template.title))
         return made
 
     def _choices(

@@ -36,7 +36,7 @@ def make_wrong_line(
     assert apart is not None
     lines = [_line(line, forms, rows) for line in part.solution[:wrong]]
     lines += [_line(line, apart, rows) for line in slip.lines]
-    made = Slip(slip.template.name, lines[wrong].maths, *sentences)
+    made = Slip(slip.template.name, lines[wrong].maths, *sentences, slip.template.title)
     return WrongLineResponse(tuple(lines), wrong, made, part.template.response.marks)
 
 

@@ -14,7 +14,7 @@ from itembank.templates.reading import Findings
 from itembank.words import base_language, fitting
 from itembank.yaml_source import Mapping, Node, Scalar, Sequence
 
-__all__ = ["ByLanguage", "by_language"]
+__all__ = ["ByLanguage", "by_language", "own_language"]
 
 TEXT_KEYS = frozenset({"title", "stem", "say", "rejects", "text", "pupil", "teacher", "instructions"})
 """The keys whose text may be given by language, wherever they stand."""
@@ -69,9 +69,7 @@ def by_language(root: Node, findings: Findings, own: str = "en") -> ByLanguage:
 
     own: the language of the file where it does not say so itself (`language: es`).
     """
-    stated = root.get("language") if isinstance(root, Mapping) else None
-    if isinstance(stated, Scalar) and _TAG.fullmatch(stated.text):
-        own = stated.text
+    own = own_language(root, own)
     texts = []
     alone = False
     for node in _texts(root):
@@ -80,6 +78,12 @@ def by_language(root: Node, findings: Findings, own: str = "en") -> ByLanguage:
         elif isinstance(node, Mapping) and (text := _by_language(node, own, findings)) is not None:
             texts.append(text)
     return ByLanguage(root, own, alone, tuple(texts))
+
+
+def own_language(root: Node, usual: str = "en") -> str:
+    """The language a file says it is in (`language: es`)."""
+    stated = root.get("language") if isinstance(root, Mapping) else None
+    return stated.text if isinstance(stated, Scalar) and _TAG.fullmatch(stated.text) else usual
 
 
 def _by_language(node: Mapping, own: str, findings: Findings) -> _Text | None:

@@ -348,6 +348,7 @@ class CatalogueSlipShape(Shape):
     unknowns: list[Letter] = Field([], description="the unknowns its value speaks of, by position")
     takes: list[Letter] = Field([], description="letters its value needs, bound by name or by `with`")
     value: Maths | None = Field(None, description="the mal-rule")
+    title: Text | None = Field(None, description="what mark schemes call it; without one, its name")
     pupil: Text = Field(description="one sentence for the pupil")
     teacher: Text = Field(description="one sentence for the teacher: what to reteach")
     source: str = Field("common practice, no source", description="where the slip is described")

@@ -14,13 +14,16 @@ from itembank.templates.model import CatalogueSlipShape, SlipFileShape
 from itembank.templates.reading import Findings, at, validated
 from itembank.templates.scope import Names, Scope
 from itembank.templates.template import Expression, TextTemplate
-from itembank.words import fitting
-from itembank.yaml_source import Node, load
+from itembank.words import base_language, fitting
+from itembank.yaml_source import Node, Scalar, load
 
 
 @dataclass(frozen=True, slots=True)
 class CatalogueSlip:
-    """A slip of the file. content: what its digest is made of; others: its sentences in other languages."""
+    """A slip of the file. content: what its digest is made of; others: its sentences in other languages.
+
+    titles: by language, () where it has none.
+    """
 
     name: str
     unknowns: tuple[str, ...]
@@ -32,6 +35,7 @@ class CatalogueSlip:
     content: str
     own: str = "en"
     others: tuple[tuple[str, TextTemplate, TextTemplate], ...] = ()
+    titles: tuple[tuple[str, str], ...] = ()
 
     def serves(self, language: str) -> bool:
         """Whether its sentences serve a reader of a language."""
@@ -52,6 +56,20 @@ class CatalogueSlip:
         """The sentence for the pupil and the one for the teacher, in a language it serves, else in its own."""
         tag = self.tag_read(language)
         return next(((p, t) for other, p, t in self.others if other == tag), (self.pupil, self.teacher))
+
+    def title(self, language: str) -> str:
+        """What staff who read a language call it: its title, its name in the file's own language, else nothing."""
+        tag = fitting(language, tuple(tag for tag, _ in self.titles))
+        return dict(self.titles)[tag] if tag else name_in_words(self.name, self.own, language)
+
+
+def name_in_words(name: str, own: str, language: str) -> str:
+    """A slip's name as words, "" for who reads another language than that of its file.
+
+    >>> name_in_words("not-halved", "en", "en-US"), name_in_words("not-halved", "en", "es")
+    ('not halved', '')
+    """
+    return name.replace("-", " ") if base_language(own) == base_language(language) else ""
 
 
 Catalogue: TypeAlias = Mapping[str, CatalogueSlip]
@@ -99,11 +117,12 @@ def _slip(
     sentences = found.pop(texts.own)
     if (entry.value is not None and value is None) or sentences is None:
         return None
-    content = entry.model_dump_json(exclude_defaults=True)
+    content = entry.model_dump_json(exclude_defaults=True, exclude={"title"})  # items do not hold it
+    titles = {tag: at(texts.read_in(tag)[0], ("title",)) for tag in texts.tags()}
     others = tuple((tag, *each) for tag, each in found.items() if each is not None)
     return CatalogueSlip(
         entry.slip, tuple(entry.unknowns), tuple(entry.takes), value, *sentences, entry.source, content, texts.own,
-        others,
+        others, tuple((tag, node.text) for tag, node in titles.items() if entry.title and isinstance(node, Scalar)),
     )  # fmt: skip
 
 

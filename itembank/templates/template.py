@@ -180,7 +180,8 @@ class ResponseTemplate:
 class SlipTemplate:
     """A slip as used here: its value's tree in this template's names, and the catalogue's sentences.
 
-    at, change: of a wrong line its number and what names become from there on; its value is then that line.
+    at, change: of a wrong line its number and what names become from there on; its value is then that line. title: what
+    staff call it, "" where there is no name in their language.
     """
 
     name: str
@@ -191,6 +192,7 @@ class SlipTemplate:
     span: Span
     at: int = 0
     change: tuple[tuple[str, Expression], ...] = ()
+    title: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,8 +10,9 @@ from itembank.expressions.vocabulary import nearest
 from itembank.templates import model
 from itembank.templates.conditions import check_relations
 from itembank.templates.context import PartContext, stray_slip_keys
+from itembank.templates.languages import own_language
 from itembank.templates.reading import at, key_span
-from itembank.templates.slips import CatalogueSlip
+from itembank.templates.slips import CatalogueSlip, name_in_words
 from itembank.templates.template import (
     NO_SOLUTION,
     Expression,
@@ -83,7 +84,13 @@ class SlipReader:
         kept = entry.sentences(self.scope.language) if entry else (None, None)
         pupil = self._sentence("pupil", shape.pupil, kept[0], path, bound)
         teacher = self._sentence("teacher", shape.teacher, kept[1], path, bound)
-        return SlipTemplate(shape.slip, value, when, pupil, teacher, span, shape.at or 0, change)
+        language = self.scope.language
+        title = (
+            entry.title(language)
+            if entry
+            else name_in_words(shape.slip, own_language(self.scope.root), language)
+        )
+        return SlipTemplate(shape.slip, value, when, pupil, teacher, span, shape.at or 0, change, title)
 
     def _sentence(
         self,

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from itembank.words import words as words_of
 from itembank.writers.common_cartridge.documents import Collection
 from itembank.writers.common_cartridge.markup import element, words
 
@@ -102,7 +103,7 @@ def _lom(about: About) -> str:
     general = element(
         "general",
         _string("title", about.title, about.language), _words("language", about.language),
-        _string("description", about.description, "en"),
+        _string("description", about.description, words_of(about.language).language),
         *(_string("keyword", each, about.language) for each in about.keywords),
     )  # fmt: skip
     return element("lom", general, _contributor(about.author), _rights(about), xmlns=LOM)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import shutil
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -16,6 +18,8 @@ from itembank.generator.space import allowed
 from itembank.items import ChoiceResponse, EntryResponse, Item
 from itembank.templates.loader import load_template
 from itembank.templates.slips import NO_SLIPS
+from itembank.writers import pages
+from itembank.writers.facts import PaperFacts
 
 ROOT = Path(__file__).resolve().parents[3]
 DEMO = ROOT / "banks" / "quadratics"
@@ -197,3 +201,41 @@ def test_the_lock_names_the_texts_that_were_read_not_the_reader(tmp_path: Path) 
     bank = read_bank(tmp_path, "sums", "en-US")
     write_lock(bank, bank.entries)
     assert {"sum@1", "sum@1/es", "sum@1/en-US"} == read_lock(tmp_path).keys()
+
+
+def test_staff_read_the_name_of_a_slip_in_their_language() -> None:
+    for language, called in (
+        ("", "not halved"),
+        ("es", "coeficiente sin dividir entre dos"),
+        ("es-MX", "coeficiente sin"),
+    ):
+        item = _first(read_bank(DEMO, "quadratics", language), "monic-even-surd")
+        slips = {slip.name: slip.called for slip in item.parts[0].slips}
+        assert slips["not-halved"].startswith(called)
+
+
+def test_a_slip_without_a_name_in_the_language_of_the_paper_is_told_by_its_sentence() -> None:
+    item = _first(read_bank(DEMO, "quadratics", "es"), "monic-even-surd")
+    part = item.parts[0]
+    nameless = replace(item, parts=(replace(part, slips=tuple(s._replace(title="") for s in part.slips)),))
+    facts = PaperFacts("Álgebra", language="es")
+
+    named, told = (pages.document("mark-scheme", [each], facts) for each in (item, nameless))
+    assert "<em>coeficiente sin dividir entre dos</em>, vale" in named
+    assert "<em>" not in told.partition("Errores frecuentes")[2]
+    assert "dos franjas iguales. (vale" in re.sub(r"\s+", " ", told)
+    assert "not halved" not in named + told
+
+
+def test_a_title_changes_no_item_and_so_no_digest(tmp_path: Path) -> None:
+    folder = tmp_path / "quadratics"
+    shutil.copytree(DEMO, folder)
+    untitled = re.sub(r"    title: .*\n", "", (folder / "slips.yaml").read_text("utf-8"))
+    (folder / "slips.yaml").write_text(untitled, "utf-8")
+    for language in ("", "es"):
+        bank = read_bank(folder, "quadratics", language)
+        assert () == changed(bank, bank.entries, Level.WRONG)
+    assert "" == _first(read_bank(folder, "quadratics", "es"), "monic-even-surd").parts[0].slips[0].called
+    assert (
+        "sign of half" == _first(read_bank(folder, "quadratics"), "monic-even-surd").parts[0].slips[0].called
+    )
