@@ -9,6 +9,7 @@ import hashlib
 import zipfile
 import zlib
 from collections.abc import Callable, Iterator
+from pathlib import PurePosixPath
 from typing import Final, NamedTuple
 
 from lxml import etree
@@ -31,6 +32,7 @@ from itembank.audit.cartridge_tasks import check_essay, check_row, check_typed_o
 from itembank.audit.choice_check import check_choice
 from itembank.audit.choices_check import CHOICES_KINDS, check_choices
 from itembank.audit.facts import Facts
+from itembank.audit.figure_check import check_figures
 from itembank.audit.findings import CannotTell, Fault, Finding
 from itembank.audit.fragments import Fragments
 from itembank.audit.match_check import MATCH_KINDS
@@ -163,6 +165,7 @@ def _item(item: etree._Element, files: _Files, thorough: bool) -> Iterator[Fault
     except _STUCK as stuck:
         yield Fault("cannot-tell", f"the item cannot be decided: {stuck}")
         return
+    yield from check_figures(facts, PurePosixPath(""), None if files.pictures is None else files.package.read)
     for view in views:
         for check in (check_key, check_stem, check_lines):
             yield from _guarded(check, view)

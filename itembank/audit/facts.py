@@ -19,6 +19,7 @@ __all__ = [
     "Mark",
     "Outcome",
     "Part",
+    "Picture",
     "Response",
     "Task",
     "Value",
@@ -165,6 +166,15 @@ class Word:
 
 
 @dataclass(frozen=True, slots=True)
+class Picture:
+    """A drawing that a part shows: its address, the words in its place and the name of their language."""
+
+    address: str
+    words: str
+    language: str
+
+
+@dataclass(frozen=True, slots=True)
 class Part:
     """One problem as the staff block tells it.
 
@@ -187,6 +197,7 @@ class Part:
     follow: Node | None = None
     follow_marks: tuple[tuple[str, int], ...] = ()
     words: tuple[Word, ...] = ()
+    pictures: tuple[Picture, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from lxml import etree
 
@@ -19,6 +19,7 @@ from itembank.audit.facts import (
     Mark,
     Outcome,
     Part,
+    Picture,
     Response,
     Task,
     Value,
@@ -58,6 +59,7 @@ _TASKS = {
     _q("qti-extended-text-interaction"): "text",
 }
 _MAPPING, _ENTRY_OF_MAP = _q("qti-mapping"), _q("qti-map-entry")
+_IMAGE = _q("img")
 _FEEDBACK, _VALUE, _CORRECT, _DEFAULT = (
     _q("qti-modal-feedback"), _q("qti-value"), _q("qti-correct-response"), _q("qti-default-value"),
 )  # fmt: skip
@@ -228,7 +230,14 @@ class ItemReader:
             tuple(node for each in stem for node in self._formulas.all_below(each)),
             self._only(element, "follow-through", label), self._follow_marks(element, label),
             tuple(map(self._word, _with_role(element, "word"))),
+            tuple(self._pictures((*stem, element))),
         )  # fmt: skip
+
+    def _pictures(self, elements: Iterable[etree._Element]) -> Iterator[Picture]:
+        for image in (image for element in elements for image in element.iter(_IMAGE)):
+            if not (image.get("class") or "").startswith("formula"):
+                language = image.get(LANGUAGE) or image.get("lang") or self._root.get(LANGUAGE)
+                yield Picture(image.get("src", ""), image.get("alt", ""), tongue(language).name)
 
     def _follow_marks(self, element: etree._Element, label: str) -> tuple[tuple[str, int], ...]:
         told = [each.get("data-marks") or "" for each in _with_role(element, "follow-through")]

@@ -13,12 +13,16 @@ from typing import Final
 
 from lxml import etree
 
+from itembank.audit import equations, numbers
+from itembank.audit.numbers import Number
+from itembank.audit.picture_lines import SVG, line_faults
+from itembank.audit.picture_tables import table_faults
 from itembank.audit.picture_words import PICTURE_WORDS, PictureWords
+from itembank.audit.plain_text import read_number
 from itembank.audit.tongues import ENGLISH, Tongue
 
 __all__ = ["number_faults"]
 
-SVG: Final = "{http://www.w3.org/2000/svg}"
 _NEAR: Final = Fraction(5, 100)
 _NUMBER: Final = re.compile(r"-?[0-9]{1,60}(?:/[0-9]{1,60})?\Z")
 _CURVE: Final = re.compile(r"M(\S+) (\S+) Q(\S+) (\S+) (\S+) (\S+)\Z")
@@ -39,9 +43,9 @@ def number_faults(root: etree._Element, words: str, language: Tongue = ENGLISH) 
                 a, b, c = _numbers(root.get("data-numbers", ""))
                 yield from _parabola(root, words, (a, b, c), language)
             case "number-line":
-                yield from _number_line(root, words, said)
+                yield from line_faults(root, words, language.name)
             case "sign-table":
-                return
+                yield from table_faults(root, words, language.name)
             case kind:
                 yield f"the kind {kind!r} is not known"
     except (ValueError, ZeroDivisionError):
@@ -117,7 +121,15 @@ def _parabola(
     found = re.search(rf"{said.axis}(−?[0-9/]+)", words)
     if found and _plain(found[1]) != h:
         yield f"its words say that the axis of symmetry is at {found[1]}"
+    found = re.search(rf"{re.escape(said.meets[2])}[^;.]*?{said.roots}([^;.]+){said.and_}([^;.]+)[;.]", words)
+    if found and frozenset((read_number(found[1]), read_number(found[2]))) != equations.roots(a, b, c):
+        yield f"its words say that the curve crosses the horizontal axis at {found[1]} and {found[2]}"
     yield from _curve(root, a, b, c)
+
+
+def _are_near(first: Number, second: Number, within: Fraction) -> bool:
+    away = first - second
+    return numbers.sign(away - within) <= 0 <= numbers.sign(away + within)
 
 
 def _pair(found: re.Match[str]) -> tuple[Fraction, Fraction]:
@@ -150,19 +162,13 @@ def _curve(root: etree._Element, a: Fraction, b: Fraction, c: Fraction) -> Itera
     slope = max(abs(2 * a * x + b) for x in (x0, x2))
     near = _NEAR * (up + slope * across)
     heights = ((y0, along(x0, x0)), (y1, along(x0, x2)), (y2, along(x2, x2)))
+    middle = -b / (2 * a)
+    points: list[tuple[Number, Fraction]] = [(middle, along(middle, middle)), (Fraction(0), c)]
+    points += [(crossing, Fraction(0)) for crossing in equations.roots(a, b, c) or ()]
+    for dot in root.iter(f"{SVG}circle"):
+        x = x_low + (Fraction(dot.get("cx", "")) - left) * across
+        y = y_high - (Fraction(dot.get("cy", "")) - top) * up
+        if not any(_are_near(x, at, _NEAR * across) and abs(y - high) <= _NEAR * up for at, high in points):
+            yield "a point it marks is neither the vertex nor on an axis"
     if abs(x1 - (x0 + x2) / 2) > _NEAR * across or any(abs(drawn - meant) > near for drawn, meant in heights):
         yield "its curve is not the parabola of its numbers"
-
-
-# number lines
-
-
-def _number_line(root: etree._Element, words: str, said: PictureWords) -> Iterator[str]:
-    """Full dots as many as numbers that belong to the set; a ring may be the end of two pieces."""
-    fills = [each.get("fill") for each in root.iter(f"{SVG}circle")]
-    full, rings = fills.count("#000000"), fills.count("#ffffff")
-    open_ends = words.count(said.ring)
-    if full != words.count(said.full) + words.count(said.point):
-        yield "its full dots are not the ends that its words name"
-    if not open_ends / 2 <= rings <= open_ends:
-        yield "its rings are not the ends that its words name"

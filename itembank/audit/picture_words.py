@@ -12,7 +12,7 @@ __all__ = ["PICTURE_WORDS", "PictureWords"]
 class PictureWords:
     """width, area: before a number. taken: of an area model from which something is taken away. meets: how a curve and
     the horizontal axis meet, by the number of roots. upward: of its opening. vertex, intercept: patterns before a
-    point, axis before a number. full, ring: of the ends of a number line; point: of a number alone.
+    point, axis before a number. roots, and_: patterns before the two numbers where a curve crosses.
     """
 
     width: str
@@ -23,9 +23,8 @@ class PictureWords:
     vertex: str
     intercept: str
     axis: str
-    full: str
-    ring: str
-    point: str
+    roots: str
+    and_: str
 
 
 PICTURE_WORDS: Final = {
@@ -36,12 +35,12 @@ PICTURE_WORDS: Final = {
             "and crosses the horizontal axis",
         ),
         "opens upward", "(?:lowest|highest) point is ", "meets the vertical axis at ", r"is the line \S+ = ",
-        "(full dot,", "(ring,", "the point ",
+        ", at ", " and ",
     ),
     "es": PictureWords(
         "anchura", "área", "se quita",
         ("y no corta al eje horizontal", "y toca al eje horizontal", "y corta al eje horizontal"),
         "se abre hacia arriba", "punto más (?:bajo|alto) es ", "corta al eje vertical en ", r"es la recta \S+ = ",
-        "(punto lleno,", "(punto vacío,", "el punto ",
+        ", en ", " y ",
     ),
 }  # fmt: skip

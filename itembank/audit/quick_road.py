@@ -34,6 +34,7 @@ from lxml import etree
 
 from itembank.audit.dialects import QTI_2_1, Version, as_3_0
 from itembank.audit.facts import Facts
+from itembank.audit.figure_check import check_figures
 from itembank.audit.findings import CannotTell, Fault
 from itembank.audit.formula import Letter
 from itembank.audit.formulas import MATH
@@ -229,6 +230,8 @@ class QuickRoad:
         if not all(each.agrees(filling) for each in frame.heard):
             return False
         facts = frame.facts(filling)
+        if next(check_figures(facts, folder, self._read), None) is not None:
+            return False
         if frame.marked is not None and found.numbers in frame.marked:
             return next(check_mathematics(facts), None) is None
         in_order = next(check_meaning(facts, False, frame.own_rules(found.numbers)), None) is None

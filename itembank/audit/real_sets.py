@@ -20,7 +20,7 @@ from itembank.audit.findings import CannotTell
 from itembank.audit.numbers import Number
 from itembank.audit.polynomials import Polynomial
 
-__all__ = ["EMPTY", "EVERYTHING", "RealSet", "roots", "solve"]
+__all__ = ["EMPTY", "EVERYTHING", "RealSet", "roots", "solve", "tidy"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +97,7 @@ def _atom(polynomial: Polynomial, sign: str, letter: str) -> RealSet:
     for _, count in reversed(found):
         order = -order if count % 2 else order
         between.insert(0, related(order, sign))
-    return _tidy([root for root, _ in found], [related(0, sign)] * len(found), between)
+    return tidy([root for root, _ in found], [related(0, sign)] * len(found), between)
 
 
 def _roots(coefficients: list[Number]) -> list[Number]:
@@ -182,7 +182,7 @@ def _joined(sets: list[RealSet], decide: Callable[[list[bool]], bool], neutral: 
     ]
     at = [decide([row[0][index] for row in rows]) for index in range(len(corners))]
     between = [decide([row[1][index] for row in rows]) for index in range(len(corners) + 1)]
-    return _tidy(corners, at, between)
+    return tidy(corners, at, between)
 
 
 def _refined(each: RealSet, corners: list[Number], places: list[int]) -> tuple[list[bool], list[bool]]:
@@ -200,7 +200,8 @@ def _refined(each: RealSet, corners: list[Number], places: list[int]) -> tuple[l
     return at, between
 
 
-def _tidy(corners: Sequence[Number], at: Sequence[bool], between: Sequence[bool]) -> RealSet:
+def tidy(corners: Sequence[Number], at: Sequence[bool], between: Sequence[bool]) -> RealSet:
+    """The set of corners that ascend, without those that change nothing."""
     kept: list[Number] = []
     kept_at: list[bool] = []
     kept_between = [between[0]]

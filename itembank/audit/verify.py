@@ -24,6 +24,7 @@ from itembank.audit.cartridge import audit_cartridge, is_cartridge
 from itembank.audit.dialects import QTI_2_1, Version, as_3_0
 from itembank.audit.digests import Digests, check_digests
 from itembank.audit.extensions import NOT_CHECKED, PICTURES
+from itembank.audit.figure_check import check_figures
 from itembank.audit.findings import CannotTell, Fault, Finding, Report
 from itembank.audit.fragments import Fragments
 from itembank.audit.grammar import check_grammar
@@ -341,6 +342,7 @@ def _audited_item(
         faults += check_catalog(root, reader.formulas)
         for fault in check_meaning(facts, at.thorough):
             faults.append(fault)
+        faults += check_figures(facts, PurePosixPath(member).parent, read)
     except Fault as wrong:
         faults.append(wrong)
     except (CannotTell, ArithmeticError, RecursionError) as stuck:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -10,14 +11,14 @@ import pytest
 from itembank.audit.pictures import picture_faults
 from itembank.audit.tongues import tongue
 from itembank.audit.verify import verify
-from itembank.figures import AreaModel, Figure, Parabola, drawing, in_words
+from itembank.figures import AreaModel, Figure, Parabola, SignTable, drawing, in_words
 from itembank.items import Item
 from itembank.publication import Publication
 from itembank.words import words
 from itembank.writers import qti3
 from itembank.writers.pictures import file_of, pictures
 from tests.audit_samples import write_zip
-from tests.figure_samples import FIGURES, number_line
+from tests.figure_samples import FIGURES, SIGN_TABLES, number_line, sign_table
 from tests.qti_items import pictured_item
 
 FIGURE = AreaModel("x", Fraction(-8))
@@ -84,6 +85,7 @@ def test_a_spoiled_picture_is_told(old: str, new: str, code: str) -> None:
 
 CURVE = Parabola("x", Fraction(1), Fraction(-8), Fraction(13), ("vertex", "axis", "roots", "intercept"))
 LINE = number_line((None, False, -2, False), (5, True, None, False))
+TABLE = SIGN_TABLES[0]
 
 
 @pytest.mark.parametrize(
@@ -104,6 +106,24 @@ LINE = number_line((None, False, -2, False), (5, True, None, False))
         (CURVE, 'data-numbers="1 -8 13"', 'data-numbers="2 -16 29"', "not the parabola"),
         (LINE, "(full dot, it belongs to them)", "(ring, it does not belong to them)", "full dots are not"),
         (LINE, 'fill="#ffffff" stroke', 'fill="#000000" stroke', "full dots are not"),
+        (LINE, "up to −2", "up to −3", "dots do not stand"),
+        (LINE, 'circle cx="', 'circle cx="1', "dots do not stand"),
+        (LINE, ">6<", ">9<", "cannot be read off its ticks"),
+        (LINE, 'stroke-width="4.95"', 'stroke-width="1.35"', "segments are not"),
+        (LINE, "all numbers up to", "any number up to", "cannot be read"),
+        (CURVE, "at 4 − √3 and", "at 4 − √2 and", "crosses the horizontal axis at 4 − √2"),
+        (CURVE, 'circle cx="', 'circle cx="1', "neither the vertex nor on an axis"),
+        (
+            TABLE,
+            "x − 5 is negative below",
+            "x − 5 is positive below",
+            "tell a sign that the expression has not",
+        ),
+        (TABLE, "x + 2 is", "x + 3 is", "tell a sign that the expression has not"),
+        (TABLE, "x + 2 is negative below −2", "x + 2 is negative below −4", "cannot be read"),
+        (TABLE, ">+</text>\n<path", ">−</text>\n<path", "its signs are not those"),
+        (TABLE, 'd="M5.18 28.98', 'd="M6.18 28.98', "rows and columns are not those"),
+        (TABLE, ">5</text>\n<path", ">3</text>\n<path", "numbers above its columns"),
     ],
 )
 def test_numbers_that_disagree_are_told(figure: Figure, old: str, new: str, reason: str) -> None:
@@ -157,6 +177,35 @@ def test_a_broken_file_is_told(change, code: str, tmp_path: Path) -> None:  # ty
     files[name] = change(files[name])
 
     assert [code] == codes(write_zip(tmp_path / "quiz.zip", files))
+
+
+def table(first: int, second: int) -> SignTable:
+    """The sign table of (x - first)(x - second)."""
+    rows = ((-1, 0, 1, 1, 1), (-1, -1, -1, 0, 1), (1, 0, -1, 0, 1))
+    texts = (f"x - {first}", f"x - {second}", f"(x - {first})*(x - {second})")
+    return sign_table(*zip(texts, rows, strict=True), zeros=(first, second))
+
+
+@pytest.mark.parametrize(
+    ("figure", "found"),
+    [
+        (number_line((2, True, 2, True), (6, True, 6, True)), []),
+        (number_line((2, True, 2, True), (7, True, 7, True)), ["picture-differs"]),
+        (number_line((2, True, 6, True)), ["picture-differs"]),
+        (table(2, 6), []),
+        (table(2, 7), ["picture-differs"]),
+        (Parabola("x", Fraction(1), Fraction(-8), Fraction(12)), []),
+        (Parabola("x", Fraction(-1), Fraction(8), Fraction(-12)), ["picture-differs"]),
+        (Parabola("x", Fraction(1), Fraction(-8), Fraction(13)), ["picture-differs"]),
+    ],
+    ids=repr,
+)
+def test_a_picture_shows_what_its_item_speaks_of(figure: Figure, found: list[str], tmp_path: Path) -> None:
+    """x^2 - 8x + 12 = 0 with x = 2 or x = 6, and pictures that are in order each by itself."""
+    item = pictured_item()
+    item = replace(item, parts=(replace(item.parts[0], figure=figure),))
+
+    assert found == codes(write_zip(tmp_path / "quiz.zip", members(item)))
 
 
 def test_a_missing_picture_is_told(tmp_path: Path) -> None:
