@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Final, TypeAlias, assert_never
 
-from itembank.content import Content, Emphasis, LineBreak, Paragraph
+from itembank.content import Content, Emphasis, Hole, Inline, LineBreak, Paragraph
 from itembank.expressions.display import (
     Compared,
     Decimal,
@@ -45,9 +45,10 @@ from itembank.writers.points import points_alone
 
 __all__ = [
     "CALCULATOR_RULES", "DOCUMENTS", "FOR_PUPILS", "SITTING", "Answer", "CombinedRow", "KeyRow", "Looks", "PaperFacts",
-    "WorkedRow", "circled", "columns_to_try", "combined_rows", "follow_marks", "has_kind", "key_answer", "key_letters",
-    "key_place", "key_rows", "kind_of", "letter", "mark_columns", "one_line", "one_paragraph", "printed_options",
-    "question_name", "rows_to_match", "sides", "slip_letters", "slips_in_order", "task", "total_marks", "unit",
+    "WorkedRow", "circled", "columns_to_try", "combined_rows", "follow_marks", "has_kind", "is_formula", "key_answer",
+    "key_letters", "key_place", "key_rows", "kind_of", "letter", "mark_columns", "one_line", "one_paragraph",
+    "printed_options", "question_name", "rows_to_match", "sides", "slip_letters", "slips_in_order", "task",
+    "total_marks", "unit",
     "worked_rows", "working_millimetres",
 ]  # fmt: skip
 
@@ -170,6 +171,11 @@ def letter(name: str) -> Maths:
 def one_paragraph(content: Content) -> bool:
     """Whether a text is a single paragraph, so that it may stand in a line."""
     return len(content.shape.blocks) == 1 and isinstance(content.shape.blocks[0], Paragraph)
+
+
+def is_formula(inlines: tuple[Inline, ...]) -> bool:
+    """Whether a paragraph is a formula alone, which then stands at full size."""
+    return len(inlines) == 1 and isinstance(inlines[0], Hole)
 
 
 def one_line(content: Content) -> bool:

@@ -27,7 +27,7 @@ from itembank.figures import Figure
 from itembank.figures.tikz import tikz
 from itembank.words import Words
 from itembank.writers.latex.characters import Source, escape
-from itembank.writers.paper import one_paragraph
+from itembank.writers.paper import is_formula, one_paragraph
 
 __all__ = ["blocks", "displayed", "in_line", "inline_maths", "maths_source", "picture"]
 
@@ -109,7 +109,8 @@ def _blocks(found: Iterable[Block], depth: int) -> Iterator[_Piece]:
     for block in found:
         match block:
             case Paragraph(inlines):
-                yield from _inlines(inlines)
+                shown = _inlines(inlines)
+                yield from ("{\\everymath{\\displaystyle}", *shown, "}") if is_formula(inlines) else shown
                 yield "\\EndBlock\n"
             case Listing(items, start):
                 yield from _listing(items, start, depth)

@@ -30,7 +30,7 @@ from itembank.figures.svg import svg
 from itembank.words import Words
 from itembank.writers.formulas import MATHML, Notation, in_page
 from itembank.writers.pages.characters import Source, escape
-from itembank.writers.paper import one_paragraph
+from itembank.writers.paper import is_formula, one_paragraph
 
 __all__ = ["blocks", "conventional", "in_line", "mathematics", "picture"]
 
@@ -115,7 +115,7 @@ def _blocks(found: Iterable[Block]) -> Iterator[_Piece]:
     for block in found:
         match block:
             case Paragraph(inlines):
-                yield '<p dir="auto">'
+                yield '<p dir="auto" class="formula">' if is_formula(inlines) else '<p dir="auto">'
                 yield from _inlines(inlines)
                 yield "</p>\n"
             case Listing(items, start):

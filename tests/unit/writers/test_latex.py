@@ -418,3 +418,12 @@ def test_a_small_paper_looks_as_it_was_read_by_eye(
     items = (samples.choice_item(), samples.surd_entry_item(), samples.rewrite_item())
 
     same_as_golden(f"latex/{name}.tex", _body(_document(name, *items)))
+
+
+def test_a_paragraph_that_is_a_formula_stands_at_full_size() -> None:
+    (solved,) = (part.key for part in samples.ALL[0]().parts)
+    alone = blocks(Content(TextShape((paragraph(Hole(0)),), 1), (solved,)))
+    in_words = blocks(Content(TextShape((paragraph(Text("Solve "), Hole(0)),), 1), (solved,)))
+
+    assert alone.startswith(r"{\everymath{\displaystyle}$")
+    assert "displaystyle" not in in_words

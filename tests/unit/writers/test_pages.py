@@ -182,6 +182,16 @@ def test_words_in_a_hole_are_escaped_like_any_text() -> None:
     assert "&lt;b&gt; &amp; more" == in_line(Content(TextShape((paragraph(Hole(0)),), 1), ("<b> & more",)))
 
 
+def test_a_paragraph_that_is_a_formula_stands_at_full_size() -> None:
+    (solved,) = (part.key for part in samples.ALL[0]().parts)
+    alone = blocks(Content(TextShape((paragraph(Hole(0)),), 1), (solved,)))
+    in_words = blocks(Content(TextShape((paragraph(Text("Solve "), Hole(0)),), 1), (solved,)))
+
+    assert alone.startswith('<p dir="auto" class="formula">')
+    assert "formula" not in in_words
+    assert re.search(r"\.formula math,[^{}]*\{ math-style: normal; \}", STYLE)
+
+
 def test_strong_text_and_bullets_have_elements_of_their_own() -> None:
     assert "<strong>a</strong>" == in_line(content(paragraph(Emphasis((Text("a"),), strong=True))))
     assert blocks(content(Listing(((paragraph(Text("a")),),)))).startswith("<ul>")
