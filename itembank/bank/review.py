@@ -244,7 +244,7 @@ class _Reviewer:
                     "such assignments are passed over",
                     found[0].span(),
                     level=Level.DOUBTFUL,
-                    hint="leave such values out, or reject them in a line above",
+                    hint=_remedy(found[1], "in a line above"),
                 )
 
     def _shown(self, sample: list[Arguments]) -> list[Arguments]:
@@ -260,7 +260,7 @@ class _Reviewer:
                     + ("such assignments are passed over" if able else "no item can be made"),
                     found[0].span(),
                     level=Level.DOUBTFUL if able else Level.WRONG,
-                    hint="leave such values out, or reject them by a constraint",
+                    hint=_remedy(found[1], "by a constraint"),
                 )
                 break
         return able
@@ -513,6 +513,22 @@ def _asked_besides(part: PartRecipe) -> tuple[Shown, ...]:
     numbers = part.right if part.template.response.kind == "order" else ()
     rows = (part.problem, *(row.problem for row in part.rows)) if part.rows else ()
     return (*numbers, *rows)
+
+
+_REMEDIES = {
+    "a letter stands where a number is needed": "expressions are polynomials in their letters: in an expression or an "
+    "answer no letter stands in a denominator, under a root or in an exponent",
+    "is neither given nor to be found": "problems are solved in numbers: every letter is a parameter, a derived value, "
+    "one of `unknowns` or of `for_every`",
+}
+
+
+def _remedy(reason: str, where: str) -> str:
+    """What to do about something without a value, by the reason that it has none."""
+    for told, remedy in _REMEDIES.items():
+        if reason.endswith(told):
+            return remedy
+    return f"leave such values out, or reject them {where}"
 
 
 def shares_told(shares: Sequence[LineShare], size: int) -> list[str]:

@@ -11,7 +11,9 @@ from itembank.bank.lint.showing import asks
 _SHORT = r"(mm|cm|km|m|kg|g|ml|l|s|h|min|°C)[²³]?"
 _LONG = r"(milli|centi|kilo)?(met(re|er)s?|grams?|lit(re|er)s?)|seconds?|minutes?|hours?|days?|years?|degrees"
 _MONEY = r"pounds?|dollars?|euros?|pence|cents?"
-_GIVEN = re.compile(rf"(^|\s)({_SHORT}|{_LONG}|{_MONEY})(?![\w²³])|\\\$|[£€]")
+_GIVEN = re.compile(
+    rf"\d\s*({_SHORT}|{_LONG}|{_MONEY})(?![\w²³])|\bin ({_SHORT}|{_LONG}|{_MONEY})(?![\w²³])|\\\$|[£€]"
+)
 _NAMED = re.compile(rf"\b({_LONG}|{_MONEY})\b|\b(square|cubic)\b|\bin ({_SHORT})(?!\w)", re.I)
 _NO_QUANTITY = re.compile(r"\bhow many\b|\bwhat number\b", re.I)
 

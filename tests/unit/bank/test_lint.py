@@ -170,8 +170,9 @@ def changed(text: str, old: str, new: str) -> str:
             "A board of $q$ cm is left of one of which $p$ cm were cut off. "
             "Find the length $x$ of the board in centimetres.",
         ),
+        BOXES.replace("Solve $problem$.", "A second number is added to the first one. Solve $problem$."),
     ],
-    ids=["roots", "words", "boxes", "bands", "story", "ascending", "units"],
+    ids=["roots", "words", "boxes", "bands", "story", "ascending", "units", "second is no unit"],
 )
 def test_no_rule_has_anything_to_say_of_a_sound_template(text: str, tmp_path: Path) -> None:
     assert codes(tmp_path, text) == set()

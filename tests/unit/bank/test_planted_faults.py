@@ -244,3 +244,16 @@ def test_paths_in_diagnostics_are_the_ones_given() -> None:
     wrong = found(CHOICE.replace("key: x = h ± surd(k)", "key: x = h ± surd(k + 1)"))
 
     assert {"base.yaml"} == {str(Path(d.span.path)) for d in wrong if d.span is not None}
+
+
+@pytest.mark.parametrize(
+    ("key", "remedy"),
+    [("x = h/(x - k)", "no letter stands in a denominator"), ("x = h + y", "every letter is a parameter")],
+)
+def test_a_letter_out_of_place_is_no_matter_of_values(key: str, remedy: str) -> None:
+    text = CHOICE.replace("key: x = h ± surd(k)", f"key: {key}").replace(
+        "unknowns: [x]", "unknowns: [x]\nletters: [y]"
+    )
+
+    (told,) = [diagnostic for diagnostic in found(text) if diagnostic.code == "undefined"]
+    assert remedy in told.hint
