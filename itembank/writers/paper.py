@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Final, TypeAlias, assert_never
 
-from itembank.content import Content, Emphasis, Hole, Inline, LineBreak, Paragraph
+from itembank.content import Content, Emphasis, Hole, Inline, LineBreak, Paragraph, of_text
 from itembank.expressions.display import (
     Compared,
     Decimal,
@@ -220,8 +220,13 @@ def key_rows(items: Sequence[Item]) -> Iterator[KeyRow]:
 
 
 def key_answer(part: Part) -> Answer:
-    """The right answer as printed: the right option of a choice, what a wrong line should be, else the key."""
+    """The right answer as printed: the right option of a choice, what a wrong line should be, else the key.
+
+    Nothing where letters say it all (`key_place`): an order, or what belongs together.
+    """
     match part.response:
+        case OrderResponse() | MatchResponse():
+            return of_text("")
         case ChoiceResponse() as response:
             return response.key.content
         case WrongLineResponse(wrong=wrong):

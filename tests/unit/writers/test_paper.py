@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from itembank.content import Emphasis, LineBreak, Text, of_text
+from itembank.content import Content, Emphasis, LineBreak, Text, of_text
 from itembank.errors import DomainError
 from itembank.expressions.latex import latex
 from itembank.expressions.spelling import plain
@@ -15,6 +15,8 @@ from itembank.writers.paper import (
     CALCULATOR_RULES,
     PaperFacts,
     columns_to_try,
+    key_answer,
+    key_place,
     key_rows,
     one_line,
     sides,
@@ -24,7 +26,7 @@ from itembank.writers.paper import (
     worked_rows,
     working_millimetres,
 )
-from tests import samples
+from tests import kinds_bank, samples
 from tests.paper_items import content, paragraph, parts_item
 
 
@@ -154,3 +156,18 @@ def test_a_forced_new_line_however_deep_makes_more_than_one_line() -> None:
     assert one_line(of_text("a"))
     assert not one_line(content(broken))
     assert not one_line(content(paragraph(Text("a")), paragraph(Text("b"))))
+
+
+@pytest.mark.parametrize(
+    ("name", "place"),
+    [("order-of-surds", "order"), ("order-of-steps", "order"), ("equations-and-solutions", "pairs")],
+)
+def test_an_order_and_a_match_are_answered_by_letters_alone(name: str, place: str) -> None:
+    (part,) = kinds_bank.items(name)[0].parts
+
+    said = key_answer(part)
+
+    assert isinstance(said, Content)
+    assert (paragraph(Text("")),) == said.shape.blocks
+    assert place == key_place(part)[0]
+    assert key_place(part)[1]
