@@ -28,7 +28,7 @@ def can_show_signs() -> bool:
     """Whether standard output can carry √, ², − and the like."""
     encoding = getattr(sys.stdout, "encoding", None) or "ascii"
     try:
-        "√²−±".encode(encoding)
+        "√²⁷⁻₁−±≤≠".encode(encoding)
     except (UnicodeEncodeError, LookupError):
         return False
     return True

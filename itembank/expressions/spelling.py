@@ -6,6 +6,7 @@ precedence table as the layout's own.
 
 from __future__ import annotations
 
+import re
 from functools import cache
 
 from itembank.expressions import display
@@ -25,7 +26,18 @@ def plain(maths: Maths) -> str:
 
 def terminal(maths: Maths) -> str:
     """For people at a terminal: `x² − 8x + 3 = 0`, `4 ± √13`."""
-    return _pattern(maths.shape, "terminal").fill(maths.numbers)
+    return _EXPONENT.sub(_lifted, _pattern(maths.shape, "terminal").fill(maths.numbers))
+
+
+# An exponent that is not known before its hole is filled stands between these until then.
+_EXPONENT = re.compile("\x03([^\x04]*)\x04")
+
+
+def _lifted(found: re.Match[str]) -> str:
+    digits = found[1]
+    if digits.removeprefix("−").isdecimal():
+        return digits.translate(_RAISED)
+    return f"^({digits})" if "/" in digits else f"^{digits}"
 
 
 @cache
@@ -166,6 +178,8 @@ class _Terminal(_Line):
                 text.isdecimal()
             ):
                 return self.at(base, ATOM) + self.read(exponent).translate(_RAISED)
+            case display.Numeral(hole) | display.Terms((("-", display.Numeral(hole)),)) if hole >= 0:
+                return f"{self.at(base, ATOM)}\x03{self.read(exponent)}\x04"
             case _:
                 return super().raised(base, exponent)
 
