@@ -44,7 +44,12 @@ def read_digests(path: Path) -> Digests:
         lines = path.read_text("utf-8").splitlines()
     except (OSError, UnicodeDecodeError) as wrong:
         raise InputError(
-            Diagnostic("broken-digests", f"the list of digests {path} cannot be read: {wrong}")
+            Diagnostic(
+                "broken-digests",
+                f"the list of digests {path} cannot be read: {wrong}",
+                Span(str(path), 1, 1),
+                hint="name the staff/digests.txt that a build wrote, or a copy of it",
+            )
         ) from None
     if not lines or lines[0] != HEADING:
         raise InputError(_broken(path, 1, "the list does not begin as `build` writes it"))

@@ -26,7 +26,7 @@ from itembank.audit.member_names import (
     overlap_faults,
     size_faults,
 )
-from itembank.errors import Diagnostic, InputError
+from itembank.errors import Diagnostic, InputError, Span
 
 __all__ = ["Package", "open_package"]
 
@@ -63,7 +63,14 @@ def open_package(path: Path) -> Iterator[Package]:
     `too-many-members`.
     """
     if not path.exists():
-        raise InputError(Diagnostic("no-such-package", f"there is no file or folder {path}"))
+        raise InputError(
+            Diagnostic(
+                "no-such-package",
+                f"there is no file or folder {path}",
+                Span(str(path), 1, 1),
+                hint="name a package, a folder or an item file",
+            )
+        )
     if path.is_dir():
         yield _Folder(path)
     elif path.suffix.lower() == ".xml":

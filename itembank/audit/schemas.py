@@ -19,7 +19,7 @@ from itembank.audit.findings import Fault
 from itembank.audit.formulas import MATH
 from itembank.audit.mathml_tokens import MATHML
 from itembank.audit.xml_reading import parse
-from itembank.errors import Diagnostic, InputError
+from itembank.errors import Diagnostic, InputError, Span
 
 __all__ = ["Schemas"]
 
@@ -48,7 +48,7 @@ class Schemas:
         except (OSError, etree.XMLSyntaxError) as wrong:
             raise InputError(
                 Diagnostic(
-                    "no-catalogue", f"{catalog} cannot be read: {wrong}",
+                    "no-catalogue", f"{catalog} cannot be read: {wrong}", Span(str(catalog), 1, 1),
                     hint="give a folder of schemas with an XML catalogue `catalog.xml`",
                 )
             ) from None  # fmt: skip
@@ -104,7 +104,7 @@ class Schemas:
             except (etree.XMLSchemaParseError, etree.XMLSyntaxError, OSError) as wrong:
                 named = ", ".join(str(place) for _, place in key)
                 message = f"the schemas {named} cannot be used together: {wrong}"
-                raise InputError(Diagnostic("broken-schema", message)) from None
+                raise InputError(Diagnostic("broken-schema", message, Span(str(key[0][1]), 1, 1))) from None
         return self._compiled[key]
 
 

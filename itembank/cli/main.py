@@ -95,29 +95,49 @@ def _run(arguments: list[str] | None) -> int:
         return USAGE
     except (click.Abort, KeyboardInterrupt):
         return INTERRUPTED
-    except Contradiction as ours:
-        from itembank.cli.report import tell_contradiction
-
-        tell_contradiction(ours)
-        return CONTRADICTION
-    except InputError as wrong_input:
-        from itembank.cli.report import tell_diagnostics
-
-        tell_diagnostics(wrong_input.diagnostics)
-        return WRONG
-    except ItembankError as other:
-        from itembank.cli.report import tell
-
-        tell(f"itembank: {other}")
-        return WRONG
     except BrokenPipeError:
         raise
-    except OSError as error:
-        from itembank.cli.report import tell
+    except (ItembankError, OSError) as failed:
+        return _failed(failed, as_json=_asks_for_json(arguments))
 
-        where = f"{error.filename}: " if error.filename else ""
-        tell(f"itembank: {where}{error.strerror or error}")
-        return WRONG
+
+def _asks_for_json(arguments: list[str] | None) -> bool:
+    options = sys.argv[1:] if arguments is None else arguments
+    return "--json" in (options[: options.index("--")] if "--" in options else options)
+
+
+def _failed(failed: ItembankError | OSError, *, as_json: bool) -> int:
+    """Tells what went wrong, as text on standard error or as JSON on standard output; the exit status."""
+    from itembank.cli import report
+
+    match failed:
+        case Contradiction() as ours:
+            if as_json:
+                report.say_json({"contradiction": report.contradiction_as_data(ours)})
+            else:
+                report.tell_contradiction(ours)
+            return CONTRADICTION
+        case InputError(diagnostics=diagnostics):
+            if as_json:
+                report.say_json({"diagnostics": [report.as_data(each) for each in diagnostics]})
+            else:
+                report.tell_diagnostics(diagnostics)
+        case ItembankError():
+            _tell_failure(str(failed), "", as_json)
+        case OSError(filename=filename, strerror=strerror):
+            _tell_failure(strerror or str(failed), str(filename or ""), as_json)
+    return WRONG
+
+
+def _tell_failure(message: str, path: str, as_json: bool) -> None:
+    from itembank.cli import report
+    from itembank.errors import Diagnostic, Span
+
+    if as_json:
+        told = Diagnostic("failed", message, Span(path, 1, 1) if path else None)
+        report.say_json({"diagnostics": [report.as_data(told)]})
+    else:
+        report.tell(f"itembank: {f'{path}: ' if path else ''}{message}")
 
 
 def _make_output_safe() -> None:

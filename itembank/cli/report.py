@@ -75,6 +75,17 @@ def as_data(diagnostic: Diagnostic) -> dict[str, Any]:
     }
 
 
+def contradiction_as_data(ours: Contradiction) -> dict[str, Any]:
+    """Our own fault for programs."""
+    return {
+        "template": ours.template,
+        "address": ours.address,
+        "values": dict(ours.values),
+        "first": ours.first,
+        "second": ours.second,
+    }
+
+
 def tell_diagnostics(diagnostics: Iterable[Diagnostic]) -> None:
     """All of them to standard error, and a count at the end."""
     listed = list(diagnostics)
