@@ -34,7 +34,10 @@ MOST_FILES = 5_000
 
 @dataclass(frozen=True, slots=True)
 class PaperSettings:
-    """How the bank's papers are printed; see `PaperShape`. minutes: None for what the items say, 0 for none."""
+    """How the bank's papers are printed; see `PaperShape`. minutes: None for what the items say, 0 for none.
+
+    order: of the items, `rising`, `difficulty` or `bank`.
+    """
 
     title: str = ""
     date: str = ""
@@ -48,7 +51,7 @@ class PaperSettings:
     working: str = "blank"
     versions: int = 1
     answer_sheet: bool = False
-    rising: bool = True
+    order: str = "rising"
 
 
 @dataclass(frozen=True, slots=True)
@@ -323,7 +326,7 @@ def _paper(shape: PaperShape) -> PaperSettings:
     return PaperSettings(
         shape.title, shape.date, minutes, shape.calculator, tuple(shape.instructions), shape.front, shape.size,
         shape.print == "large", shape.spacing == "wide", shape.working, shape.versions, shape.answer_sheet == "yes",
-        shape.order == "rising",
+        shape.order,
     )  # fmt: skip
 
 

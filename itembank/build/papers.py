@@ -15,7 +15,7 @@ from itembank.build.report import Report
 from itembank.items import Item
 from itembank.writers.facts import Looks, PaperFacts, time_needed
 from itembank.writers.formulas import MATHML, Notation
-from itembank.writers.order import LETTERS, in_order, versions
+from itembank.writers.order import LETTERS, Steps, in_order, versions
 from itembank.writers.package import file_name
 from itembank.writers.paper import DOCUMENTS, FOR_PUPILS, SITTING, circled, combined_rows
 
@@ -107,7 +107,7 @@ def write_papers(
     papers = _papers(facts, items, shared, count)
     stem = file_name(facts.name, "")
     sources: list[Path] = []
-    for name, below, make in _documents(papers, shared, request.pupils):
+    for name, below, make in _documents(papers, shared, request.pupils, _steps(facts.paper.order)):
         for format_name in ("latex", "html"):
             if format_name in formats:
                 written = _write(folder / below, f"{stem}-{name}", format_name, make, report)
@@ -157,18 +157,28 @@ def _write_documents(
 
 def _papers(facts: BankFacts, items: Sequence[Item], shared: PaperFacts, count: int) -> list[_Paper]:
     if count == 1:
-        return [_Paper(shared, in_order(items) if facts.paper.rising else tuple(items), "")]
+        return [_Paper(shared, _ordered(items, facts.paper.order), "")]
     return [
         _Paper(replace(shared, version=letter), of_version, f"-{letter}")
-        for letter, of_version in zip(LETTERS, versions(items, count), strict=False)
+        for letter, of_version in zip(
+            LETTERS, versions(items, count, by=_steps(facts.paper.order)), strict=False
+        )
     ]
+
+
+def _ordered(items: Sequence[Item], order: str) -> tuple[Item, ...]:
+    return tuple(items) if order == "bank" else in_order(items, by=_steps(order))
+
+
+def _steps(order: str) -> Steps:
+    return "difficulty" if order == "difficulty" else "demand"
 
 
 _Make = Callable[[_Writer], str]
 
 
 def _documents(
-    papers: Sequence[_Paper], shared: PaperFacts, pupils: Sequence[Pupil]
+    papers: Sequence[_Paper], shared: PaperFacts, pupils: Sequence[Pupil], by: Steps
 ) -> Iterator[tuple[str, str, _Make]]:
     """The name of each document, the folder it goes into, and how a writer makes it."""
     for paper in papers:
@@ -181,7 +191,7 @@ def _documents(
             below = "pupils" if name in FOR_PUPILS else "staff"
             yield name + paper.ending, below, _one(name, paper, names)
     if len(papers) > 1:
-        whole = _Paper(shared, in_order(papers[0].items), "")
+        whole = _Paper(shared, in_order(papers[0].items, by=by), "")
         yield "worksheet", "pupils", _one("worksheet", whole, ())
         letters = [paper.facts.version for paper in papers]
         every = [paper.items for paper in papers]

@@ -40,6 +40,7 @@ class PaperShape(Shape):
         1, description="versions A, B, ... of the paper"
     )
     answer_sheet: Literal["yes", "no"] = Field("no", description="a sheet of its own for marking options")
-    order: Literal["rising", "bank"] = Field(
-        "rising", description="by demand, level and marks with templates mixed, or template after template"
+    order: Literal["rising", "difficulty", "bank"] = Field(
+        "rising",
+        description="by demand, level and marks with templates mixed, by predicted difficulty, or by template",
     )

@@ -1,6 +1,7 @@
 """The order of items in a paper, and the versions of one paper. Every order is a function of addresses and letters.
 
-Demand, level and marks rise through a paper; within a step the templates are mixed. A version puts the items of a
+Demand, level and marks rise through a paper, or the predicted difficulty does; within a step the templates are mixed.
+A version puts the items of a
 step, and the options of an item, in another order; its keys fall evenly on the positions.
 """
 
@@ -12,30 +13,39 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from functools import cache
 from itertools import groupby
-from typing import Final, TypeAlias, TypeVar
+from typing import Final, Literal, TypeAlias, TypeVar
 
 from itembank.errors import DomainError
 from itembank.expressions.display import Compared, Display, Letter, Maths, Numeral, Over, Shape, Terms, parts
 from itembank.items import ChoiceResponse, ChoicesResponse, Item, Option, Part
 
-__all__ = ["LETTERS", "in_order", "versions"]
+__all__ = ["LETTERS", "Steps", "in_order", "versions"]
 
 LETTERS: Final = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 _DEMANDS: Final = ("know", "use", "reason", "")
+Steps: TypeAlias = Literal["demand", "difficulty"]
+"""What rises through a paper: demand, then level, then marks; or the predicted difficulty."""
 _Step: TypeAlias = tuple[int, tuple[tuple[int, int, str], ...], int]
+_HALF_A_LOGIT: Final = 500
+"""Thousandths: how far apart items of one step may be where versions put them in another order."""
 _Chosen = TypeVar("_Chosen", ChoiceResponse, ChoicesResponse)
 _Place: TypeAlias = tuple[str, int]
 
 
-def in_order(items: Iterable[Item], salt: str = "") -> tuple[Item, ...]:
+def in_order(items: Iterable[Item], salt: str = "", by: Steps = "demand", width: int = 1) -> tuple[Item, ...]:
     """Items by demand, level and marks, ascending; within a step by a hash of address and salt, templates mixed.
 
-    Two items of one template follow each other only where the step has nothing else left. Numbers in the words of a
-    level are compared as numbers.
+    by: `difficulty` for the predicted one instead, in steps so many thousandths of a logit wide; items without a
+    prediction come last. Two items of one template follow each other only where the step has nothing else left.
+    Numbers in the words of a level are compared as numbers.
     """
-    ordered = sorted(items, key=lambda item: (_step(item), _hash(str(item.address), salt)))
+
+    def step_of(item: Item) -> _Step:
+        return _difficulty(item, width) if by == "difficulty" else _step(item)
+
+    ordered = sorted(items, key=lambda item: (step_of(item), _hash(str(item.address), salt)))
     found: list[Item] = []
-    for _, step in groupby(ordered, key=_step):
+    for _, step in groupby(ordered, key=step_of):
         waiting = list(step)
         while waiting:
             before = found[-1].address.template if found else ""
@@ -59,6 +69,10 @@ def _step(item: Item) -> _Step:
     return demand, _natural(item.about.level), item.marks
 
 
+def _difficulty(item: Item, width: int) -> _Step:
+    return (1, (), 0) if item.difficulty is None else (0, (), item.difficulty.thousandths // width)
+
+
 def _natural(text: str) -> tuple[tuple[int, int, str], ...]:
     pieces = re.findall(r"[0-9]+|[^0-9]+", text)
     return tuple((0, int(piece), "") if piece.isdecimal() else (1, 0, piece) for piece in pieces)
@@ -68,18 +82,23 @@ def _hash(*pieces: str) -> bytes:
     return hashlib.blake2b("\0".join(pieces).encode(), digest_size=16).digest()
 
 
-def versions(items: Sequence[Item], count: int, salt: str = "") -> tuple[tuple[Item, ...], ...]:
+def versions(
+    items: Sequence[Item], count: int, salt: str = "", by: Steps = "demand"
+) -> tuple[tuple[Item, ...], ...]:
     """The items of each version A, B, ...; together they hold the same items with the same options.
 
-    count: 1 to 26. In each version the keys of the items with equally many freely ordered options fall on each
-    position equally often, or once more; an item's key stands elsewhere in every version as long as it has places.
-    Options that are numbers alone stay ascending or descending. Raises DomainError for another count.
+    count: 1 to 26. by: what rises through each; of difficulty, items less than half a logit apart change places. In
+    each version the keys of the items with equally many freely ordered options fall on each position equally often,
+    or once more; an item's key stands elsewhere in every version as long as it has places. Options that are numbers
+    alone stay ascending or descending. Raises DomainError for another count.
     """
     if not 1 <= count <= len(LETTERS):
         raise DomainError(f"there are 1 to {len(LETTERS)} versions, not {count}")
     home = _homes(items, salt)
     return tuple(
-        in_order((_rearranged(item, home, number, salt) for item in items), f"{salt}\0{letter}")
+        in_order(
+            (_rearranged(item, home, number, salt) for item in items), f"{salt}\0{letter}", by, _HALF_A_LOGIT
+        )
         for number, letter in enumerate(LETTERS[:count])
     )
 

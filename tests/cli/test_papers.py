@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import csv
+import json
 import re
 import shutil
 import subprocess
@@ -112,9 +113,28 @@ def test_the_bank_file_says_how_papers_are_printed_and_the_command_has_the_last_
     assert "pupils/quadratics-answer-sheet.html" in _names(out)
 
 
+@pytest.mark.parametrize("versions", [1, 2])
+def test_a_bank_can_ask_for_papers_that_rise_in_predicted_difficulty(program: Program, versions: int) -> None:
+    change(program.folder / "bank/bank.yaml", "seed: 1\n", "seed: 1\npaper:\n  order: difficulty\n")
+    out = _build(program, "--formats", "latex,json", "--versions", versions)
+    listed = json.loads((out / "staff/items.json").read_text("utf-8"))["items"]
+    predicted = {item["code"]: item["difficulty"]["thousandths"] for item in listed}
+    width = 500 if versions > 1 else 1
+
+    assert len(set(predicted.values())) > 4
+    papers = sorted(out.glob("pupils/*question-paper*.tex"))
+    assert versions == len(papers)
+    for path in (*papers, out / "pupils/quadratics-worksheet.tex"):
+        codes = re.findall(r"^% item (\w+)$", path.read_text("ascii"), re.MULTILINE)
+        rising = [predicted[code] // (1 if "worksheet" in path.name else width) for code in codes]
+        assert 8 == len(codes)
+        assert sorted(rising) == rising
+
+
 @pytest.mark.parametrize(
     ("line", "told"),
     [
+        ("order: hardest", "`rising`, `difficulty` or `bank`"),
         ("versions: 27", "a whole number from 1 to 26 is needed"),
         ("front: cover", "`page` or `heading`"),
         ("time: soon", "`time` cannot be `soon`"),

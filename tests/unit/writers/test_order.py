@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from itembank.content import of_text
 from itembank.errors import DomainError
-from itembank.items import Address, ChoiceResponse, Item, Option
+from itembank.items import Address, ChoiceResponse, Difficulty, Item, Option
 from itembank.writers.order import LETTERS, in_order, versions
 from itembank.writers.paper import combined_rows
 from tests import samples
@@ -66,6 +66,49 @@ def test_demand_then_level_then_marks_rise() -> None:
 
     found = in_order([*items, more])
     assert ["C4", "C3", more.code, "C2", "C1", "C5"] == [item.code for item in found]
+
+
+def _as_hard_as(item: Item, thousandths: int | None) -> Item:
+    found = None if thousandths is None else Difficulty(thousandths, "medium", ())
+    return replace(item, difficulty=found)
+
+
+PREDICTED = st.lists(st.none() | st.integers(-4000, 4000), min_size=1, max_size=12)
+
+
+@given(PREDICTED)
+def test_difficulty_rises_whatever_the_demand_and_what_has_none_comes_last(
+    predicted: list[int | None],
+) -> None:
+    items = [
+        _as_hard_as(_item(n, f"t{n % 3}", demand=DEMANDS[n % 3]), each) for n, each in enumerate(predicted)
+    ]
+
+    told = [
+        item.difficulty.thousandths if item.difficulty else None for item in in_order(items, by="difficulty")
+    ]
+
+    known = [each for each in predicted if each is not None]
+    assert sorted(known) == told[: len(known)]
+    assert [None] * (len(predicted) - len(known)) == told[len(known) :]
+
+
+@given(PREDICTED, st.integers(1, 4))
+def test_difficulty_rises_through_every_version_in_steps_of_half_a_logit(
+    predicted: list[int | None], count: int
+) -> None:
+    items = [_as_hard_as(_item(n), each) for n, each in enumerate(predicted)]
+
+    for version in versions(items, count, by="difficulty"):
+        steps = [item.difficulty.thousandths // 500 for item in version if item.difficulty]
+        assert sorted(steps) == steps
+        assert {item.code for item in items} == {item.code for item in version}
+
+
+def test_items_about_as_hard_change_places_between_versions() -> None:
+    items = [_as_hard_as(_item(n), 20 * n) for n in range(12)]
+
+    assert 3 == len({tuple(item.code for item in version) for version in versions(items, 3, by="difficulty")})
 
 
 def test_templates_are_mixed_within_a_step() -> None:
