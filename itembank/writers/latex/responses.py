@@ -3,16 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import groupby
+from typing import Final
 
 from itembank.expressions.display import Maths
 from itembank.expressions.latex import latex
+from itembank.expressions.spelling import terminal
 from itembank.figures.tikz import rendered
 from itembank.items import Blank, Item, Option, Part, ShownLine
 from itembank.words import Words
 from itembank.writers.facts import Looks
 from itembank.writers.latex.characters import Source, escape
 from itembank.writers.latex.content import displayed, in_line
-from itembank.writers.paper import Answer, circled, columns_to_try, key_rows, letter, one_line, question_name
+from itembank.writers.paper import (
+    Answer,
+    KeyRow,
+    circled,
+    columns_to_try,
+    key_rows,
+    letter,
+    one_line,
+    question_name,
+)
 from itembank.writers.points import PointBlank, pair
 from itembank.writers.space import space_of, squared_paper
 
@@ -24,6 +36,8 @@ __all__ = [
 _SMALL, _NARROW, _USUAL, _WIDE = (rf"\AnswerBox{{{width}\U}}" for width in (7, 10, 14, 22))
 
 
+_COLUMN: Final = 26
+"""How many characters an answer may have in a column of answers."""
 _ROOMS = {"blank": "WorkingBlank", "lines": "WorkingRuled", "box": "WorkingFramed"}
 
 
@@ -45,13 +59,31 @@ def options(found: Sequence[Option]) -> Source:
 
 
 def answers_by_columns(items: Sequence[Item]) -> Source:
-    """The answers to all parts, each with its question, in as many columns as they fit into, three at most."""
-    rows = list(key_rows(items))
-    columns = "3,2,1" if all(_is_narrow(row.answer) for row in rows) else "1"
-    listed = "%\n".join(
-        rf"\Option{{{escape(row.question)}}}{{{_lettered(row.option)}{_shown(row.answer)}}}" for row in rows
+    """The answers to all parts, each with its question: short ones in as many columns as fit, three at most."""
+    groups = groupby(key_rows(items), key=_is_short)
+    return Source(
+        "%\n\\par\n".join(_answers(list(rows), "3,2,1" if short else "1") for short, rows in groups)
     )
-    return Source(f"\\Options{{{columns}}}{{%\n{listed}}}") if rows else Source()
+
+
+def _is_short(row: KeyRow) -> bool:
+    """Whether an answer has room in a column; one long answer must not take the columns from all others."""
+    answer = row.answer
+    if not isinstance(answer, Maths):
+        return one_line(answer) and len(in_line(answer)) <= _COLUMN
+    return len(terminal(answer)) + len(row.option) + len(row.unit) <= _COLUMN
+
+
+def _answers(rows: Sequence[KeyRow], columns: str) -> str:
+    listed = "%\n".join(
+        rf"\Option{{{escape(row.question)}}}{{{_lettered(row.option)}{_shown(row.answer)}{_with_unit(row)}}}"
+        for row in rows
+    )
+    return f"\\Options{{{columns}}}{{%\n{listed}}}"
+
+
+def _with_unit(row: KeyRow) -> str:
+    return f"~{escape(row.unit)}" if row.unit else ""
 
 
 def _lettered(option: str) -> str:

@@ -59,7 +59,10 @@ def room(part: Part, looks: Looks, *, with_marks: bool = False) -> str:
 
 def answer_room(row: KeyRow) -> Source:
     """The attribute of an answer at the end of a worksheet: one too long for a column has the whole line."""
-    is_long = isinstance(row.answer, Maths) and len(terminal(row.answer)) + len(row.option) > _ANSWER
+    is_long = (
+        isinstance(row.answer, Maths)
+        and len(terminal(row.answer)) + len(row.option) + len(row.unit) > _ANSWER
+    )
     return Source(' class="long"' if is_long else "")
 
 
