@@ -67,11 +67,10 @@ def answers_by_columns(items: Sequence[Item]) -> Source:
 
 
 def _is_short(row: KeyRow) -> bool:
-    """Whether an answer has room in a column; one long answer must not take the columns from all others."""
-    answer = row.answer
-    if not isinstance(answer, Maths):
-        return one_line(answer) and len(in_line(answer)) <= _COLUMN
-    return len(terminal(answer)) + len(row.option) + len(row.unit) <= _COLUMN
+    """Whether an answer has room in a column, by its mathematics alone; one in words has a line of its own."""
+    if not isinstance(row.answer, Maths) or row.unit.startswith("("):
+        return False
+    return len(terminal(row.answer)) + len(row.option) <= _COLUMN
 
 
 def _answers(rows: Sequence[KeyRow], columns: str) -> str:
