@@ -165,7 +165,8 @@ def _item(item: etree._Element, files: _Files, thorough: bool) -> Iterator[Fault
     except _STUCK as stuck:
         yield Fault("cannot-tell", f"the item cannot be decided: {stuck}")
         return
-    yield from check_figures(facts, PurePosixPath(""), None if files.pictures is None else files.package.read)
+    if files.pictures is not None:
+        yield from check_figures(facts, PurePosixPath(""), files.members, files.package.read)
     for view in views:
         for check in (check_key, check_stem, check_lines):
             yield from _guarded(check, view)

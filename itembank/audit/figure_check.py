@@ -45,14 +45,17 @@ class _Shown:
 
 
 def check_figures(
-    facts: Facts, folder: PurePosixPath, read: Callable[[str], bytes] | None
+    facts: Facts, folder: PurePosixPath, members: frozenset[str], read: Callable[[str], bytes]
 ) -> Iterator[Fault]:
-    """What is wrong with the pictures of an item whose files are in order. read: gives the bytes of a member."""
+    """What is wrong with the pictures of an item.
+
+    members: all names in the package; read: gives the bytes of one.
+    """
     for place, part in enumerate(facts.parts):
         for picture in part.pictures:
             name = picture.address
             try:
-                wrong = _wrong(facts.parts[: place + 1], picture, folder, read)
+                wrong = _wrong(facts.parts[: place + 1], picture, folder, members, read)
             except CannotTell as stuck:
                 message = f"whether the picture is the item's cannot be decided: {stuck}"
                 yield Fault("cannot-tell", message, place=name)
@@ -62,7 +65,11 @@ def check_figures(
 
 
 def _wrong(
-    parts: tuple[Part, ...], picture: Picture, folder: PurePosixPath, read: Callable[[str], bytes] | None
+    parts: tuple[Part, ...],
+    picture: Picture,
+    folder: PurePosixPath,
+    members: frozenset[str],
+    read: Callable[[str], bytes],
 ) -> str:
     words, language = picture.words, picture.language
     if is_line(words, language):
@@ -70,8 +77,11 @@ def _wrong(
         return _no_such_set(parts, letter, numbers_marked(pieces))
     if is_table(words, language):
         return _no_such_product(parts, table_told(words, language).rows[-1].node)
-    if is_curve(words, language) and read is not None:
-        found = _NUMBERS.search(read(str(folder / unquote(picture.address))))
+    if is_curve(words, language):
+        name = str(folder / unquote(picture.address))
+        if name not in members:
+            return ""  # a file that is not there is told elsewhere, and none outside the package is opened
+        found = _NUMBERS.search(read(name))
         if found is None:
             return "it does not say of which curve it is"
         a, b, c = (Fraction(each.decode()) for each in found.groups())

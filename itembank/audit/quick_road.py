@@ -230,7 +230,7 @@ class QuickRoad:
         if not all(each.agrees(filling) for each in frame.heard):
             return False
         facts = frame.facts(filling)
-        if next(check_figures(facts, folder, self._read), None) is not None:
+        if next(check_figures(facts, folder, self._members, self._read), None) is not None:
             return False
         if frame.marked is not None and found.numbers in frame.marked:
             return next(check_mathematics(facts), None) is None

@@ -342,7 +342,8 @@ def _audited_item(
         faults += check_catalog(root, reader.formulas)
         for fault in check_meaning(facts, at.thorough):
             faults.append(fault)
-        faults += check_figures(facts, PurePosixPath(member).parent, read)
+        if members is not None and read is not None:
+            faults += check_figures(facts, PurePosixPath(member).parent, members, read)
     except Fault as wrong:
         faults.append(wrong)
     except (CannotTell, ArithmeticError, RecursionError) as stuck:

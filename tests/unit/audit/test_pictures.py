@@ -215,6 +215,25 @@ def test_a_missing_picture_is_told(tmp_path: Path) -> None:
     assert {"missing-file"} == set(codes(write_zip(tmp_path / "quiz.zip", files)))
 
 
+def test_a_missing_curve_is_told_and_none_outside_is_opened(tmp_path: Path) -> None:
+    """In a zip and in a folder, where the address could lead to what is beside it."""
+    item = pictured_item()
+    curve = Parabola("x", Fraction(1), Fraction(-8), Fraction(12))
+    item = replace(item, parts=(replace(item.parts[0], figure=curve),))
+    files = members(item)
+    name = next(name for name in files if name.endswith("-1.svg"))
+    files.pop(name)
+    (tmp_path / "beside.svg").mkdir()  # which nobody who opens it could read
+
+    assert {"missing-file"} == set(codes(write_zip(tmp_path / "quiz.zip", files)))
+    item_name = qti3.item_name(item)
+    files[item_name] = files[item_name].replace(name.removeprefix("items/"), "../../beside.svg")
+    for each, text in files.items():
+        (tmp_path / "quiz" / each).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / "quiz" / each).write_text(text, encoding="utf-8")
+    assert "unsafe-reference" in codes(tmp_path / "quiz")
+
+
 def test_a_picture_without_words_in_its_place_is_told(tmp_path: Path) -> None:
     files = members(pictured_item())
     name = qti3.item_name(pictured_item())
