@@ -246,14 +246,28 @@ def test_paths_in_diagnostics_are_the_ones_given() -> None:
     assert {"base.yaml"} == {str(Path(d.span.path)) for d in wrong if d.span is not None}
 
 
-@pytest.mark.parametrize(
-    ("key", "remedy"),
-    [("x = h/(x - k)", "no letter stands in a denominator"), ("x = h + y", "every letter is a parameter")],
-)
-def test_a_letter_out_of_place_is_no_matter_of_values(key: str, remedy: str) -> None:
-    text = CHOICE.replace("key: x = h ± surd(k)", f"key: {key}").replace(
-        "unknowns: [x]", "unknowns: [x]\nletters: [y]"
-    )
+FRACTION = """\
+template: base
+version: 1
+title: An expression with a letter below
+letters: [x]
+parameters: {p: {from: 2, to: 9}}
+problem: (x^2 - p^2)/(x - p)
+stem: Simplify $problem$.
+response: {kind: choice, options: 2}
+key: x + p
+slips: [{slip: minus, value: x - p}]
+"""
 
+
+@pytest.mark.parametrize(
+    ("text", "remedy"),
+    [
+        (FRACTION.replace("key: x + p", "key: (x + p)/x"), "no letter stands in a denominator"),
+        (CHOICE.replace("key: x = h ± surd(k)", "key: x = h + y").replace("[x]", "[x]\nletters: [y]", 1),
+         "every letter is a parameter"),
+    ],
+)  # fmt: skip
+def test_a_letter_out_of_place_is_no_matter_of_values(text: str, remedy: str) -> None:
     (told,) = [diagnostic for diagnostic in found(text) if diagnostic.code == "undefined"]
     assert remedy in told.hint
