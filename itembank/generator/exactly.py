@@ -70,7 +70,8 @@ def worked_out(leaf: Leaf, values: Mapping[str, Exact]) -> Form:
     if leaf.kind == FACTORS:
         return _factors(leaf, values)
     if leaf.kind == POLYNOMIAL:
-        return ("polynomial", exact.polynomial(leaf.source, values)), ()
+        quotient = exact.quotient(leaf.source, values).reduced()
+        return ("polynomial", quotient.above, quotient.below), ()
     signs = (1, -1) if tree.has_plus_minus(leaf.source) else (0,)
     found = [
         exact.number(tree.with_sign(leaf.source, sign) if sign else leaf.source, values) for sign in signs

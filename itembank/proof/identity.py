@@ -5,6 +5,7 @@
   where whole intervals solve it, the pieces of the region;
 - solutions in several unknowns, a single point: its coordinates as reduced fractions; else the set of exact points;
 - a number u + v*sqrt(r): (u, sign of v, v^2*r), all rational;
+- an expression that divides by its letter: above and below, in lowest terms;
 - an expression in one letter with rational coefficients: these, whole, over the least common denominator; any other
   expression with letters: its exact polynomial.
 
@@ -123,7 +124,10 @@ def of_value(maths: Maths, main_letter: str = "") -> Identity:
         found: Identity | None = reader(maths.numbers)
         if found is not None:
             return found
-    return of_expression(meaning.value(maths, main_letter))
+    quotient = meaning.quotient(maths, main_letter)
+    if quotient.below.letters:
+        return ("quotient", quotient.above, quotient.below)
+    return of_expression(quotient.above)
 
 
 @cache

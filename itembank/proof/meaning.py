@@ -323,6 +323,14 @@ def value(maths: Maths, main_letter: str = "") -> Polynomial:
     return Meaning(maths.numbers, main_letter).polynomial(maths.shape.display)
 
 
+def quotient(maths: Maths, main_letter: str = "") -> Quotient:
+    """The exact quotient of polynomials that a displayed expression is, in lowest terms; over 1 for a polynomial."""
+    node = maths.shape.display
+    if not _divides_by_letters(node):
+        return Quotient(value(maths, main_letter))
+    return Meaning(maths.numbers, main_letter).quotient(node).reduced()
+
+
 def _number(filling: Filling) -> int | Fraction:
     return numbers.whole(filling.value) if isinstance(filling, Decimal) else filling
 

@@ -39,7 +39,7 @@ from itembank.proof.symbolic_numbers import CannotTell, Rooted
 from itembank.proof.symbolic_one_of import prove_words
 from itembank.proof.symbolic_order import prove_order, prove_written
 from itembank.proof.symbolic_part import Answer, Asked, same
-from itembank.proof.symbolic_reading import System
+from itembank.proof.symbolic_reading import Fraction, System
 from itembank.proof.symbolic_regions import Stretches
 from itembank.proof.symbolic_sets import Points, count_real_roots, satisfied, systems
 from itembank.proof.symbolic_wrong_line import prove_wrong_line
@@ -109,7 +109,7 @@ def _part(asked: Asked, item: Item, index: int) -> Iterator[Finding]:
     yield from prove_lines(asked, wanted)
     if part.follow is not None:
         yield prove_follow_through(asked, item.parts[:index], wanted)
-    if part.problem.domain is not None and not isinstance(wanted, Rooted | Stretches):
+    if part.problem.domain is not None and not isinstance(wanted, Rooted | Fraction | Stretches):
         yield _domain(asked, wanted)
     elif part.problem.domain is not None and isinstance(wanted, Stretches):
         # the key is the whole set within the domain, see _key
@@ -124,8 +124,8 @@ def _key(asked: Asked) -> Finding:
         if asked.is_inequality or isinstance(answer, Stretches):
             region = asked.region if asked.is_inequality else asked.inside(asked.every)
             fault = "" if answer == region else "does not have the problem's solutions"
-        elif isinstance(answer, Rooted):
-            fault = "" if same(answer, asked.space.value(asked.problem)) else "has another value"
+        elif isinstance(answer, Rooted | Fraction):
+            fault = "" if same(answer, asked.answer(asked.problem)) else "has another value"
         else:
             fault = _key_fault(asked, answer)
     except CannotTell as stuck:

@@ -14,7 +14,7 @@ from itembank.items import SolutionLine
 from itembank.proof.findings import Finding
 from itembank.proof.symbolic_numbers import CannotTell, Rooted, rational
 from itembank.proof.symbolic_part import Answer, Asked, same
-from itembank.proof.symbolic_reading import System
+from itembank.proof.symbolic_reading import Fraction, System
 from itembank.proof.symbolic_regions import Stretches, has_inequality
 from itembank.proof.symbolic_sets import Points, satisfied, solutions, solve, systems
 from itembank.proof.symbolic_text import Piece
@@ -62,7 +62,7 @@ def _line(asked: Asked, line: SolutionLine, read: Piece, wanted: Answer, lets: l
         return prove_rounded(asked, read, wanted)
     if line.kind == "aside":
         return _aside(asked, read)
-    if isinstance(wanted, Rooted):
+    if isinstance(wanted, Rooted | Fraction):
         if read.pattern.is_statement:
             return _identity(asked, read)
         return _EQUALS if same(asked.answer(read), wanted) else None
@@ -187,6 +187,8 @@ def prove_rounded(asked: Asked, read: Piece, wanted: Answer) -> Verdict | None:
         return _CLOSE
     if isinstance(wanted, Stretches):
         raise CannotTell("decimals for whole stretches")
+    if isinstance(wanted, Fraction):
+        raise CannotTell("decimals for an expression with letters")
     exact = [wanted.number()] if isinstance(wanted, Rooted) else [point[0] for point in wanted]
     if len(exact) != len(shown):
         return None

@@ -8,15 +8,15 @@ from typing import TypeAlias
 from itembank.expressions import spelling
 from itembank.expressions.display import Maths
 from itembank.items import ChoiceResponse, ChoicesResponse, MatchResponse, OrderResponse, Part
-from itembank.proof.symbolic_numbers import Rooted
-from itembank.proof.symbolic_reading import Space, space
+from itembank.proof.symbolic_numbers import Rooted, rational
+from itembank.proof.symbolic_reading import Fraction, Space, space
 from itembank.proof.symbolic_regions import Stretches, has_inequality, region
 from itembank.proof.symbolic_sets import Points, solutions
 from itembank.proof.symbolic_text import Piece, piece
 
 __all__ = ["Answer", "Asked"]
 
-Answer: TypeAlias = Points | Rooted | Stretches
+Answer: TypeAlias = Points | Rooted | Fraction | Stretches
 """The solutions of a statement, in stretches where it is an inequality; the value of an expression to be rewritten."""
 
 
@@ -60,7 +60,7 @@ class Asked:
         found = self._answers.get(read.text)
         if found is None:
             if self.rewrite:
-                found = self.space.value(read)
+                found = self.space.expression(read)
             elif has_inequality(read) and len(self.unknowns) == 1:
                 found = region(self.space, [read], self.unknowns[0])
             else:
@@ -100,4 +100,11 @@ def same(first: Answer, second: Answer) -> bool:
     """Whether two answers to one problem say the same."""
     if isinstance(first, Rooted) and isinstance(second, Rooted):
         return not first - second
+    if isinstance(first, Rooted | Fraction) and isinstance(second, Rooted | Fraction):
+        (a, b), (c, d) = _fraction(first), _fraction(second)
+        return not a * d - c * b
     return first == second
+
+
+def _fraction(answer: Rooted | Fraction) -> Fraction:
+    return Fraction(answer, rational(1)) if isinstance(answer, Rooted) else answer

@@ -19,7 +19,7 @@ from itembank.expressions.tree import Node
 from itembank.proof.symbolic_numbers import ZERO, CannotTell, Rooted, rational, root, square_root
 from itembank.proof.symbolic_text import Numeral, Piece
 
-__all__ = ["Space", "System", "space"]
+__all__ = ["Fraction", "Space", "System", "space"]
 
 MOST_ALTERNATIVES = 64
 _WHOLE = frozenset({"gcd", "lcm", "mod", "round", "numerator", "denominator"})
@@ -42,6 +42,13 @@ class System(NamedTuple):
         return System(self.zero + other.zero, self.not_zero + other.not_zero)
 
 
+class Fraction(NamedTuple):
+    """above / below, where letters stand below."""
+
+    above: Rooted
+    below: Rooted
+
+
 class _Ratio(NamedTuple):
     """above / below. divisors: everything with letters that something is divided by on the way there."""
 
@@ -61,6 +68,13 @@ class Space:
     def value(self, read: Piece, node: Node | None = None) -> Rooted:
         """The value of an expression, or of one node of it. Raises CannotTell for what has none."""
         return _Reader(self, read.numerals, {}, 0).value(node or read.node)
+
+    def expression(self, read: Piece) -> Rooted | Fraction:
+        """The value of an expression that may be divided by its letters. Raises CannotTell for what has none."""
+        if not _may_divide_by_letters(read.node):
+            return self.value(read)
+        found = _Reader(self, read.numerals, {}, 0).ratio(read.node)
+        return Fraction(found.above, found.below)
 
     def alternatives(self, read: Piece) -> list[System]:
         """A statement as alternatives, each what holds together. Raises CannotTell for other than equations."""

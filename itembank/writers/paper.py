@@ -21,7 +21,9 @@ from itembank.expressions.display import (
     Maths,
     Nothing,
     Numeral,
+    Over,
     Shape,
+    parts,
 )
 from itembank.items import (
     Blank,
@@ -176,6 +178,18 @@ def one_paragraph(content: Content) -> bool:
 def is_formula(inlines: tuple[Inline, ...]) -> bool:
     """Whether a paragraph is a formula alone, which then stands at full size."""
     return len(inlines) == 1 and isinstance(inlines[0], Hole)
+
+
+@cache
+def is_tall(shape: Shape) -> bool:
+    """Whether a fraction in it holds more than two numerals: at the size of a line's fractions it cannot be read."""
+    return _is_tall(shape.display)
+
+
+def _is_tall(node: Display) -> bool:
+    if isinstance(node, Over) and not all(isinstance(part, Numeral | Letter) for part in parts(node)):
+        return True
+    return any(map(_is_tall, parts(node)))
 
 
 def one_line(content: Content) -> bool:

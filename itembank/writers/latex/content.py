@@ -27,7 +27,7 @@ from itembank.figures import Figure
 from itembank.figures.tikz import tikz
 from itembank.words import Words
 from itembank.writers.latex.characters import Source, escape
-from itembank.writers.paper import is_formula, one_paragraph
+from itembank.writers.paper import is_formula, is_tall, one_paragraph
 
 __all__ = ["blocks", "displayed", "in_line", "inline_maths", "maths_source", "picture"]
 
@@ -59,7 +59,9 @@ def maths_source(maths: Maths) -> Source:
 
 
 def inline_maths(maths: Maths) -> Source:
-    """Mathematics in a line of text, which may break at its relations."""
+    """Mathematics in a line of text, which may break at its relations; large fractions at full size."""
+    if is_tall(maths.shape):
+        return displayed(maths)
     return Source(f"${maths_source(maths)}$")
 
 

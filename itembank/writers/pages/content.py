@@ -30,7 +30,7 @@ from itembank.figures.svg import svg
 from itembank.words import Words
 from itembank.writers.formulas import MATHML, Notation, in_page
 from itembank.writers.pages.characters import Source, escape
-from itembank.writers.paper import is_formula, one_paragraph
+from itembank.writers.paper import is_formula, is_tall, one_paragraph
 
 __all__ = ["blocks", "conventional", "in_line", "mathematics", "picture"]
 
@@ -48,6 +48,8 @@ _ALIGNED = {"right": ' class="right"', "center": ' class="centre"'}
 def mathematics(maths: Maths, conventions: Conventions = USUAL) -> Source:
     """Mathematics as a `math` element. An empty numeral, before a relation sign that begins a line, leaves no trace."""
     shown = mathml(maths, conventions, annotated=False).replace("<mn></mn>", "")
+    if is_tall(maths.shape):
+        shown = shown.replace("<math ", '<math displaystyle="true" ', 1)
     return Source(_bracketed(shown) if _OPENING in shown else shown)
 
 

@@ -263,7 +263,7 @@ slips: [{slip: minus, value: x - p}]
 @pytest.mark.parametrize(
     ("text", "remedy"),
     [
-        (FRACTION.replace("key: x + p", "key: (x + p)/x"), "no letter stands in a denominator"),
+        (FRACTION.replace("key: x + p", "key: p*sqrt(x)"), "no letter stands in a denominator"),
         (CHOICE.replace("key: x = h ± surd(k)", "key: x = h + y").replace("[x]", "[x]\nletters: [y]", 1),
          "every letter is a parameter"),
     ],

@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from itembank.audit.verify import audit_item
 from itembank.expressions.display import Maths
 from itembank.items import EntryResponse, Item
-from itembank.proof import meaning
+from itembank.proof import identity, meaning
 from itembank.proof.prover import faults, prove
 from itembank.proof.solver import CannotDecide
 from itembank.proof.symbolic import prove_with_sympy
@@ -111,3 +111,42 @@ def test_the_audit_finds_a_pole_in_the_key_from_the_file_alone() -> None:
 
     faults_found = audit_item(item_xml(spoiled).encode(), "items/X.xml")[1]
     assert "wrong-key" in {fault.code for fault in faults_found}
+
+
+# --- algebraic fractions ---------------------------------------------------------------------------------------
+
+
+def test_a_fraction_in_lowest_terms_is_sympys() -> None:
+    x = sympy.Symbol("x")
+    for p, q, r in ((1, 2, 3), (2, -5, 0), (-3, 3, 7), (4, 4, 4)):
+        text = f"(x + ({p}))*(x + ({q}))/((x + ({q}))*(2*x + ({r})))"
+        found = meaning.quotient(maths(text))
+        ours = [
+            sum(sympy.Rational(str(c)) * x ** (m[0][1] if m else 0) for m, c in each.terms)
+            for each in (found.above, found.below)
+        ]
+        reduced = sympy.cancel((x + p) * (x + q) / ((x + q) * (2 * x + r)))
+
+        assert sympy.simplify(ours[0] / ours[1] - reduced) == 0
+        assert sympy.gcd(*ours).is_number
+        assert sympy.Poly(ours[1], x).LC() == 1
+
+
+@given(small, small, not_zero)
+def test_fractions_are_equal_exactly_when_the_products_crosswise_are(p: int, q: int, k: int) -> None:
+    above, below = f"x + ({p})", f"x + ({q} + 9)" if q >= 0 else f"x + (9 - {-q})"
+    first, second = maths(f"({above})/({below})"), maths(f"({k})*({above})/(({k})*({below}))")
+    other = maths(f"({above} + 1)/({below})")
+
+    assert identity.of_value(first) == identity.of_value(second)
+    assert identity.of_value(first) != identity.of_value(other)
+
+
+@BOTH_ROADS
+def test_an_algebraic_fraction_is_proved_and_another_is_refuted(prover: object) -> None:
+    for item in items("algebraic-fraction", 6):
+        part = item.parts[0]
+        assert not faults(tuple(prover(item)))  # type: ignore[operator]
+        assert () == audit_item(item_xml(item).encode(), "items/X.xml")[1]
+        wrong = {fault.code for fault in faults(tuple(prover(keyed(item, part.slips[0].answer))))}  # type: ignore[operator]
+        assert "wrong-key" in wrong
