@@ -27,7 +27,7 @@ from itembank.proof import identity, meaning
 from itembank.proof.claims import prove as prove_property
 from itembank.proof.prover import faults, prove
 from itembank.properties.integer_tests import INTEGER_TESTS
-from itembank.verdicts import Proved, Refuted, Undecided
+from itembank.verdicts import Proved, Refuted
 from tests.reference.facts import Entry, cases, copy_of, original_of
 from tests.reference.worked import (
     adapt,
