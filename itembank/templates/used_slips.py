@@ -103,7 +103,31 @@ class SlipReader:
         """The template's own sentence, else the slip file's with the letters of this place."""
         if own is not None:
             return self.scope.text_at((*path, key), self.names)
-        return _bound_text(known, bound) if known is not None else None
+        if known is None:
+            return None
+        self._check_senses(known, path, bound)
+        return _bound_text(known, bound)
+
+    def _check_senses(
+        self, text: TextTemplate, path: tuple[str | int, ...], bound: dict[str, tree.Node]
+    ) -> None:
+        """A letter of a sentence that is not the slip's own stays a letter: nothing put in may be called the same."""
+        holes = [hole for hole in text.holes if isinstance(hole, Expression)]
+        spoken = {name for hole in holes for name in tree.names(hole.node)}
+        given = {name: own for own in bound.keys() & spoken for name in tree.names(bound[own])}
+        for hole in holes:
+            for name in sorted(given.keys() & (set(tree.names(hole.node)) - bound.keys())):
+                own = given[name]
+                place = (*path, "with", own) if own in (self.shape.slips[int(path[-1])].with_ or {}) else path
+                self.findings.add(
+                    "letter-in-two-senses",
+                    f"a sentence of this slip speaks of a letter `{name}`, and `{own}` in it is here this template's "
+                    f"`{name}`: the two would look alike",
+                    at(self.scope.root, place).span,
+                    hint=f"name the letter otherwise in the slip file, or what `{own}` is in this template",
+                    related=(hole.span(), f"the letter `{name}`"),
+                )
+                return
 
     def _slip_value(
         self,
