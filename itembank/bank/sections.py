@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from itembank.words import words
+
 if TYPE_CHECKING:
     from itembank.bank.bank import BankFacts, Entry
 
@@ -19,7 +21,8 @@ def sections_of(facts: BankFacts, entries: Sequence[Entry]) -> list[tuple[str, s
     if wanted == "template":
         return [(entry.recipe.template.name, entry.recipe.template.about.title) for entry in entries]
     if wanted == "strand":
-        return [(entry.strand or "items", _strand_title(entry.strand)) for entry in entries]
+        nowhere = words(facts.language)("items-without-strand")
+        return [(entry.strand or "items", _strand_title(entry.strand or nowhere)) for entry in entries]
     return [("items", facts.title) for _ in entries]
 
 
@@ -29,5 +32,5 @@ def _strand_title(strand: str) -> str:
     >>> _strand_title("surds/simplest-form")
     'Surds: simplest form'
     """
-    words = strand.replace("/", ": ").replace("-", " ").replace("_", " ") or "items"
-    return words[:1].upper() + words[1:]
+    said = strand.replace("/", ": ").replace("-", " ").replace("_", " ")
+    return said[:1].upper() + said[1:]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import shutil
 import zipfile
 from collections.abc import Iterator
 from dataclasses import replace
@@ -9,11 +11,13 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from lxml import etree, html
 
 from itembank.audit.cartridge_inequalities import read_inequalities
 from itembank.audit.tongues import tongue
 from itembank.audit.typed_answers import read_typed
 from itembank.audit.verify import audit_item, verify
+from itembank.cli.main import main
 from itembank.items import Item
 from itembank.words import words
 from itembank.writers import common_cartridge as cc
@@ -167,3 +171,74 @@ def test_typed_inequalities_are_read_back_even_where_the_letter_is_the_word_betw
     assert None not in heard
     assert {"or"} == {each.join for each in heard if each is not None}
     assert 2 == len(heard)  # the rays in either order
+
+
+# Words that English sentences cannot do without, and that no Spanish one has.
+ENGLISH = re.compile(
+    r"\b(?:the|of|and|with|for|from|your|that|this|which|not|into|is|are|box|answer|solution|number|whole|right|page)\b",
+    re.IGNORECASE,
+)
+SPOKEN_OF = ("alt", "alttext", "aria-label", "title")
+
+
+def _texts(root: etree._Element) -> Iterator[str]:
+    """Everything that is read or heard of a document, HTML in its characters too."""
+    for element in root.iter():
+        if not isinstance(element.tag, str) or element.tag == "style":
+            continue
+        yield from (element.get(name, "") for name in SPOKEN_OF)
+        for text in (element.text or "", element.tail or ""):
+            yield from _texts(etree.fromstring(f"<div>{text}</div>")) if "<p" in text else (text,)
+
+
+def _documents(folder: Path) -> Iterator[tuple[str, Iterator[str]]]:
+    for path in sorted(folder.rglob("*")):
+        if path.suffix in {".zip", ".imscc", ".docx"}:
+            with zipfile.ZipFile(path) as package:
+                for name in package.namelist():
+                    # what is said of a bank to those who take it over is the bank's own
+                    if name.endswith((".xml", ".svg")) and not name.endswith("manifest.xml"):
+                        yield f"{path.name}/{name}", _texts(etree.fromstring(package.read(name)))
+        elif path.suffix == ".html":
+            yield path.name, _texts(html.fromstring(path.read_text("utf-8")))
+
+
+def _built(tmp_path: Path, language: str) -> Path:
+    bank, out = tmp_path / "quadratics", tmp_path / "out"
+    shutil.copytree(kinds_bank.BANK.parent / "quadratics", bank)
+    formats = "qti3,qti22,qti21,cc,html,docx,json"
+    command = [
+        "build",
+        str(bank),
+        "--language",
+        language,
+        "--out",
+        str(out),
+        "--count",
+        "24",
+        "--formats",
+        formats,
+    ]
+    assert 0 == main(command)
+    return out
+
+
+def test_a_build_in_spanish_says_nothing_in_english(tmp_path: Path) -> None:
+    out = _built(tmp_path, "es")
+    looked_at = 0
+    for folder in ("pupils", "platform", "staff"):
+        for name, texts in _documents(out / folder):
+            looked_at += 1
+            # a topic and a field of a cartridge are words of their own vocabulary
+            found = [text for text in texts if ENGLISH.search(text) and "/" not in text]
+            assert [] == found, name
+    assert looked_at >= 100
+
+
+def test_a_build_for_the_united_states_has_radicals_and_no_surds(tmp_path: Path) -> None:
+    texts = [text for _, each in _documents(_built(tmp_path, "en-US")) for text in each]
+
+    assert [] == [
+        text for text in texts if re.search(r"\bsurds?\b", text) and "/" not in text and text != "surds"
+    ]
+    assert any("simplest radical form" in text for text in texts)

@@ -7,11 +7,13 @@ receives is either `Source` or is escaped on its way in.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from functools import cache
 from typing import TYPE_CHECKING, Final
 
 from itembank.errors import DomainError
+from itembank.expressions.conventions import FUNCTIONS, conventions_of
 from itembank.expressions.display import Decimal, Maths
 from itembank.items import Item, Mark
 from itembank.words import Words
@@ -63,6 +65,9 @@ __all__ = ["FORMAT", "combined_key", "document", "document_shortfalls", "pupils_
 FORMAT: Final = "latex"
 
 
+_FUNCTION: Final = re.compile(rf"\\mathrm\{{({'|'.join(FUNCTIONS)})\}}")
+
+
 def document(name: str, items: Sequence[Item], facts: PaperFacts, pupils: Sequence[str] = ()) -> str:
     """The source of one of DOCUMENTS, of any number of items. Raises DomainError for another name.
 
@@ -101,7 +106,7 @@ def combined_key(versions: Sequence[Sequence[Item]], letters: Sequence[str], fac
 
 
 def _rendered(name: str, items: Sequence[Item], facts: PaperFacts, **more: object) -> str:
-    return (
+    source = (
         _environment()
         .get_template(f"{name}.tex.j2")
         .render(
@@ -109,6 +114,18 @@ def _rendered(name: str, items: Sequence[Item], facts: PaperFacts, **more: objec
             draws=_draws(name, items), kind=facts.words(name), **more,
         )
     )  # fmt: skip
+    return _with_functions(source, facts.words)
+
+
+def _with_functions(source: str, said: Words) -> str:
+    """The document with functions called as its language calls them; no text of an author holds a command of ours."""
+    names = conventions_of(said)
+
+    def called(found: re.Match[str]) -> str:
+        name = names.function(found[1])
+        return found[0] if name == found[1] else rf"\text{{{escape(name)}}}"
+
+    return _FUNCTION.sub(called, source)
 
 
 def shortfalls(item: Item) -> tuple[str, ...]:

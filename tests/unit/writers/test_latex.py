@@ -427,3 +427,13 @@ def test_a_paragraph_that_is_a_formula_stands_at_full_size() -> None:
 
     assert alone.startswith(r"{\everymath{\displaystyle}$")
     assert "displaystyle" not in in_words
+
+
+def test_functions_are_called_as_the_language_of_the_paper_calls_them() -> None:
+    item = samples.choice_item()
+    part = item.parts[0]
+    line = part.solution[0]._replace(maths=samples.maths("gcd(a, b) = max(a, c)"))
+    item = replace(item, parts=(replace(part, solution=(line, *part.solution[1:])),))
+
+    for language, called in (("en", r"\mathrm{gcd}"), ("es", r"\text{mcd}"), ("es", r"\text{m\'{a}x}")):
+        assert called in latex.document("worked-solutions", [item], PaperFacts("Surds", language=language))
