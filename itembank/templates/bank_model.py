@@ -9,7 +9,17 @@ from pydantic import BeforeValidator, Field
 
 from itembank.publication import Limits, Quiz, Statement
 from itembank.templates.difficulty_model import DifficultyShape
-from itembank.templates.model import NAME, AlsoWritten, Count, Name, Shape, Title, Whole, word_or_extension
+from itembank.templates.model import (
+    BY_LANGUAGE,
+    NAME,
+    AlsoWritten,
+    Count,
+    Name,
+    Shape,
+    Title,
+    Whole,
+    word_or_extension,
+)
 from itembank.templates.paper_model import PaperShape
 
 __all__ = ["BankShape", "PackageShape", "QuizShape", "SettingsShape", "StatementShape", "TemplateUseShape"]
@@ -51,7 +61,9 @@ class PackageShape(Shape):
 class QuizShape(Shape):
     """A quiz in every package: what it is made of and the rules of a sitting."""
 
-    title: str = Field("", description="for people; the bank's where not said")
+    title: Annotated[str, AlsoWritten((BY_LANGUAGE,))] = Field(
+        "", description="for people; the bank's where not said"
+    )
     sections: Literal["strand", "template", "one", "none", ""] = Field(
         "", description="what makes a section; none: no quiz is written"
     )

@@ -111,11 +111,11 @@ Letters = Annotated[list[Letter], BeforeValidator(_one_or_more), AlsoWritten((_T
 Unknowns = Annotated[dict[Letter, str | None], BeforeValidator(_listed), AlsoWritten((_LIST, _TEXT))]
 FigurePart = Literal["vertex", "axis", "roots", "intercept", "grid"]
 FigureParts = Annotated[list[FigurePart], BeforeValidator(_one_or_more), AlsoWritten((_TEXT,))]
-_BY_LANGUAGE = {"type": "object", "additionalProperties": {"type": "string"}, "minProperties": 1}
+BY_LANGUAGE = {"type": "object", "additionalProperties": {"type": "string"}, "minProperties": 1}
 Text = Annotated[
-    str, Field(description="text with $maths$ in it, or one for each language"), AlsoWritten((_BY_LANGUAGE,))
+    str, Field(description="text with $maths$ in it, or one for each language"), AlsoWritten((BY_LANGUAGE,))
 ]
-Title = Annotated[str, Field(min_length=1), AlsoWritten((_BY_LANGUAGE,))]
+Title = Annotated[str, Field(min_length=1), AlsoWritten((BY_LANGUAGE,))]
 
 
 class Shape(BaseModel):

@@ -125,7 +125,7 @@ def test_the_bank_file_says_how_formulas_are_written(demo: Path, tmp_path: Path)
 
     def page(*more: object) -> str:
         assert 0 == run("build", demo, "--out", "out", "--count", 8, *more, cwd=tmp_path).returncode
-        (found,) = (tmp_path / "out" / "pupils").glob("*.html")
+        (found,) = (tmp_path / "out" / "pupils").glob("*-question-paper.html")
         return found.read_text("utf-8")
 
     assert re.search(r"\$[^$<]+ = 0\$", page())
