@@ -74,6 +74,8 @@ def _part(part: Part, language: str) -> dict[str, Any]:
         "problem": shown(part.problem.statement, language),
         "kind": part.problem.shape,
         "unknowns": list(part.problem.unknowns),
+        **({"for_every": list(part.problem.for_every)} if part.problem.for_every else {}),
+        **({"domain": spelling.plain(part.problem.domain)} if part.problem.domain else {}),
         "stem": plain_text(part.stem),
         "key": shown(part.key, language),
         "marks": response.marks,

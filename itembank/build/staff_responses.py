@@ -106,8 +106,13 @@ def _entry(response: EntryResponse) -> dict[str, Any]:
                 "unknown": b.unknown,
                 "form": b.form,
                 "boxes": list(b.boxes),
+                "slots": b.slots,
                 "values": [[_box(v) for v in group] for group in b.values],
                 "any_order": b.any_order,
+                **({"pair": b.pair} if b.form == "surd" else {}),
+                **({"places": b.places} if b.form == "decimal" else {}),
+                **({"tolerance": str(b.tolerance)} if b.tolerance is not None else {}),
+                **({"letter": b.letter} if b.letter else {}),
                 **({"ends": b.ends, "join": b.join} if b.ends else {}),
                 **({"unit": b.unit} if b.unit else {}),
                 **({"words": [word.text for word in b.words], "before": b.before} if b.words else {}),
@@ -116,6 +121,9 @@ def _entry(response: EntryResponse) -> dict[str, Any]:
             for b in response.blanks
         ],
         **({"points": True, "share": marks_text(response.share)} if response.points else {}),
+        **({"rounded": spelling.plain(response.rounded)} if response.rounded is not None else {}),
+        "instruction": plain_text(response.instruction),
+        "tick": response.tick,
         "no_real_solution": response.tick_is_right,
     }
 

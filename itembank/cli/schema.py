@@ -11,13 +11,18 @@ from itembank.cli import report
 @click.option(
     "--of",
     "what",
-    type=click.Choice(["template", "bank", "slips"]),
+    type=click.Choice(["template", "bank", "slips", "items"]),
     default="template",
     show_default=True,
-    help="The file it is for: a template, bank.yaml or slips.yaml.",
+    help="The file it is for: a template, bank.yaml, slips.yaml, or the items.json of a build.",
 )
 def command(what: str) -> int:
-    """Print the JSON Schema of a template, a bank file or a slip file, for editors."""
+    """Print the JSON Schema of a template, a bank file or a slip file, for editors, or of built items, for programs."""
+    if what == "items":
+        from itembank.build.schemas import items_schema
+
+        report.say_json(items_schema())
+        return 0
     from itembank.templates.schemas import SCHEMAS
 
     report.say_json(SCHEMAS[what]())
