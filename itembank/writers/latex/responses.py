@@ -46,7 +46,7 @@ def working(part: Part, looks: Looks, words: Words) -> Source:
     space = space_of(part, looks)
     if space.squares:
         drawn = rendered(squared_paper(part, space, words), escape)
-        return Source(f"\\StemPicture{{%\n{drawn}}}")
+        return Source(f"\\SquaredPaper{{%\n{drawn}}}")
     name = _ROOMS[part.space] if part.space else "Working"
     return Source(rf"\{name}{{{space.millimetres}mm}}")
 

@@ -19,7 +19,7 @@ from itembank.writers.pages.characters import Source, escape
 from itembank.writers.pages.content import in_line, mathematics
 from itembank.writers.paper import KeyRow, columns_to_try, letter, one_line, worked_rows
 from itembank.writers.points import PointBlank, pair
-from itembank.writers.space import RULED, space_of, squared_paper
+from itembank.writers.space import space_of, squared_paper
 
 __all__ = ["answer_boxes", "answer_room", "columns", "option", "room", "ruled", "slip_room", "working"]
 
@@ -72,7 +72,7 @@ def working(part: Part, looks: Looks, words: Words) -> Source:
     if space.squares:
         drawn = rendered(squared_paper(part, space, words))
         return Source(f'<div class="picture squared">{drawn}</div>')
-    lines = ruled(space.millimetres // RULED) if space.kind == "lines" else ""
+    lines = ruled(space.lines) if space.kind == "lines" else ""
     return Source(f'<div class="working {space.kind}" style="--space: {space.millimetres}mm">{lines}</div>')
 
 

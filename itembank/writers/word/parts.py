@@ -42,6 +42,7 @@ from itembank.words import Words
 from itembank.writers.facts import PaperFacts
 from itembank.writers.paper import letter
 from itembank.writers.points import PointBlank, pair
+from itembank.writers.space import enlarged
 from itembank.writers.word.characters import plain
 
 if TYPE_CHECKING:
@@ -60,8 +61,6 @@ __all__ = [
 MARGIN: Final = 18
 """Millimetres around a page, and of the column of question numbers."""
 NUMBERS: Final = 17
-ENLARGED: Final = Fraction(3, 2)
-"""How much larger pictures are in large print."""
 LETTERS: Final = 7
 """Millimetres of the column of the letters of options."""
 _WIDTHS: Final = {"a4": (210, 297), "letter": (215.9, 279.4)}
@@ -334,8 +333,7 @@ def _table(box: Box, rows: Sequence[tuple[tuple[Inline, ...], ...]], content: Co
 
 def add_picture(line: Line, figure: Figure, facts: PaperFacts, widest: float) -> None:
     """A picture at the end of a line, as native shapes with its description, at most so many millimetres wide."""
-    scale = ENLARGED if facts.looks.large else Fraction(1)
-    add_drawing(line, drawing(figure, facts.words), widest, scale)
+    add_drawing(line, drawing(figure, facts.words), widest, enlarged(facts.looks))
 
 
 def add_drawing(line: Line, picture: Drawing, widest: float, scale: Fraction = Fraction(1)) -> None:

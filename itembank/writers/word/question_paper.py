@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final
 
 from docx.document import Document as Docx
@@ -30,7 +31,7 @@ from itembank.writers.paper import (
     total_marks,
 )
 from itembank.writers.points import entry_blanks
-from itembank.writers.space import RULED, space_of, squared_paper, writes_on_lines
+from itembank.writers.space import lines_apart, space_of, squared_paper, writes_on_lines
 from itembank.writers.word import parts
 from itembank.writers.word.characters import plain
 
@@ -41,6 +42,12 @@ __all__ = ["question_papers"]
 
 LABELS: Final = 8
 """Millimetres of the column of the parts' labels."""
+SMALL: Final = 10
+"""Points of what is said beside the matter."""
+FRONT_LINES: Final = 1.1
+"""The room between single lines of the front, whatever it is within texts."""
+NAME_LINE: Final = 46
+"""Signs of the line for a name."""
 
 
 def question_papers(papers: Sequence[tuple[PaperFacts, Sequence[Item]]]) -> bytes:
@@ -99,7 +106,8 @@ def _front(document: Docx, items: Sequence[Item], facts: PaperFacts) -> None:
     for name, value in told:
         if value:
             line = document.add_paragraph()
-            line.paragraph_format.tab_stops.add_tab_stop(Mm(45))
+            line.paragraph_format.tab_stops.add_tab_stop(Mm(70 if facts.looks.large else 45))
+            line.paragraph_format.line_spacing = FRONT_LINES
             line.add_run(f"{name}\t").bold = True
             line.add_run(plain(value))
     _pupil(document, facts, total)
@@ -108,26 +116,30 @@ def _front(document: Docx, items: Sequence[Item], facts: PaperFacts) -> None:
         items, total, has_choice=has_kind(items, "choice"), has_entry=has_kind(items, "entry")
     )
     for sentence in rules:
-        document.add_paragraph(plain(sentence), style="List Bullet")
+        last = document.add_paragraph(plain(sentence), style="List Bullet")
     if facts.licence:
-        document.add_paragraph(plain(w("licence", licence=facts.licence)))
+        last = document.add_paragraph()
+        last.add_run(plain(w("licence", licence=facts.licence))).font.size = Pt(SMALL)
     if facts.looks.front == "page":
-        document.add_paragraph().add_run().add_break(WD_BREAK.PAGE)
+        last.add_run().add_break(
+            WD_BREAK.PAGE
+        )  # in a line of its own it might begin a page, and leave it empty
 
 
 def _pupil(document: Docx, facts: PaperFacts, total: int) -> None:
     w = facts.words
     cell = document.add_table(rows=1, cols=1, style="Table Grid").cell(0, 0)
     name = cell.paragraphs[0]
-    name.paragraph_format.space_before = Pt(8)
     name.add_run(f"{w('name')}  ")
-    name.add_run(plain(facts.pupil) if facts.pupil else "_" * 48).bold = bool(facts.pupil)
-    short = "_" * (8 if facts.looks.large else 14)
-    more = cell.add_paragraph(f"{w('class')}  {short}    ")
-    if not facts.date:
-        more.add_run(f"{w('date')}  {short}    ")
-    more.add_run(f"{w('marks-score')}  {'_' * 6} {w('out-of', total=total)}")
-    more.paragraph_format.space_before = Pt(8)
+    name.add_run(plain(facts.pupil) if facts.pupil else "_" * NAME_LINE).bold = bool(facts.pupil)
+    score = f"{w('marks-score')}  {'_' * 6} {w('out-of', total=total)}"
+    asked = [f"{w(each)}  {'_' * 14}" for each in ("class", *(() if facts.date else ("date",)))]
+    # large letters leave no room for all in one line
+    for told in ([*asked], [score]) if facts.looks.large else ([*asked, score],):
+        cell.add_paragraph("    ".join(told))
+    for line in cell.paragraphs:
+        line.paragraph_format.space_before = Pt(8)
+        line.paragraph_format.line_spacing = FRONT_LINES
 
 
 def _widths(facts: PaperFacts) -> tuple[float, float]:
@@ -194,9 +206,11 @@ def _asked(column: parts.Column, part: Part, facts: PaperFacts) -> None:
     if isinstance(response, EntryResponse):
         _answer(column, response, facts)
     elif isinstance(response, OrderResponse):
-        column.line("____    " * len(response.things)).alignment = parts.RIGHT
+        boxes = column.line("____    " * len(response.things))
+        boxes.alignment = parts.RIGHT
+        boxes.paragraph_format.space_before = Mm(3)
     elif isinstance(response, WrittenResponse) and writes_on_lines(part):
-        _lines_to_write_on(column, response.lines)
+        _lines_to_write_on(column, response.lines, lines_apart(facts.looks, written=True))
     else:
         last.paragraph_format.keep_with_next = False
 
@@ -207,26 +221,28 @@ def _room(column: parts.Column, last: Line, part: Part, facts: PaperFacts) -> No
     if space.squares:
         line = column.line()
         line.paragraph_format.line_spacing = 1.0
-        parts.add_drawing(line, squared_paper(part, space, facts.words), column.width - column.start)
+        picture = squared_paper(part, space, facts.words)
+        parts.add_drawing(line, picture, column.width - column.start, space.scale)
     elif space.kind == "lines":
-        _lines_to_write_on(column, space.millimetres // RULED, RULED)
+        _lines_to_write_on(column, space.lines, lines_apart(facts.looks))
     elif space.kind == "box":
         parts.add_frame(column, space.millimetres)
     else:
         last.paragraph_format.space_after = Mm(space.millimetres)
 
 
-def _lines_to_write_on(column: parts.Column, lines: int, apart: int = 9) -> None:
+def _lines_to_write_on(column: parts.Column, lines: int, apart: Fraction) -> None:
     for _ in range(lines):
         line = column.line(keep=False)
         line.paragraph_format.space_after = Pt(0)
-        line.paragraph_format.line_spacing = Mm(apart)
+        line.paragraph_format.line_spacing = Mm(float(apart))
         parts.ruled(line)
 
 
 def _answer(column: parts.Column, response: EntryResponse, facts: PaperFacts) -> None:
     line = column.line(keep=False)
     line.alignment = parts.RIGHT
+    line.paragraph_format.space_before = Mm(3)
     for index, blank in enumerate(entry_blanks(response)):
         line.add_run("\u2003\u2003" if index else "")
         parts.add_boxes(line, blank, facts.words)

@@ -23,6 +23,7 @@ from itembank.writers.paper import (
     worked_rows,
 )
 from itembank.writers.pictures import lines_with_pictures
+from itembank.writers.space import enlarged
 from itembank.writers.word import parts
 from itembank.writers.word.characters import plain
 
@@ -120,7 +121,7 @@ def _pictures(document: Docx, part: Part, facts: PaperFacts) -> None:
 def _room_of(line: SolutionLine, facts: PaperFacts) -> Fraction:
     """The millimetres of a picture, or of the line below it where that is wider."""
     assert line.figure is not None
-    picture = drawing(line.figure, facts.words).width * (parts.ENLARGED if facts.looks.large else 1) + GAP
+    picture = drawing(line.figure, facts.words).width * enlarged(facts.looks) + GAP
     return picture if line.maths is None else max(picture, Fraction(parts.width_of(line.maths, facts)))
 
 

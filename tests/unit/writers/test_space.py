@@ -6,6 +6,7 @@ import io
 import re
 import zipfile
 from dataclasses import replace
+from fractions import Fraction
 
 import pytest
 from lxml import etree
@@ -13,7 +14,7 @@ from lxml import etree
 from itembank.items import SPACES, EntryResponse, Item, WrittenResponse
 from itembank.writers import latex, pages, word
 from itembank.writers.facts import Looks
-from itembank.writers.space import ACROSS, space_of, squared_paper
+from itembank.writers.space import lines_apart, space_of, squared_paper
 from tests import kinds_bank, samples
 from tests.paper_items import FACTS
 
@@ -52,7 +53,7 @@ def test_squares_are_whole_and_the_same_in_every_format(kind: str) -> None:
     part = item.parts[0]
     space = space_of(part, Looks())
     picture = squared_paper(part, space, FACTS.words)
-    lines = ACROSS + 1 + space.squares + 1 + (2 if kind == "axes" else 0)
+    lines = space.across + 1 + space.squares + 1 + (2 if kind == "axes" else 0)
 
     source = latex.document("question-paper", [item], FACTS)
     assert space.squares * 5 == space.millimetres
@@ -61,7 +62,7 @@ def test_squares_are_whole_and_the_same_in_every_format(kind: str) -> None:
 
     page = pages.document("question-paper", [item], FACTS)
     assert lines == len(re.findall(r'<path d="M[^"]*" stroke-width', page))
-    assert f'aria-label="{FACTS.words("squared-axes" if kind == "axes" else "squared-paper", across=ACROSS, up=space.squares)}"' in page  # fmt: skip  # noqa: E501
+    assert f'aria-label="{FACTS.words("squared-axes" if kind == "axes" else "squared-paper", across=space.across, up=space.squares)}"' in page  # fmt: skip  # noqa: E501
 
     with zipfile.ZipFile(io.BytesIO(word.document("question-paper", [item], FACTS))) as package:
         root = etree.fromstring(package.read("word/document.xml"))
@@ -101,3 +102,51 @@ def test_frames_and_lines_stand_in_every_format() -> None:
     for item, mark, count in ((framed, 'w:hRule="exact"', 1), (lined, "<w:pBdr>", 3)):
         with zipfile.ZipFile(io.BytesIO(word.document("question-paper", [item], FACTS))) as package:
             assert count == package.read("word/document.xml").decode().count(mark)
+
+
+@pytest.mark.parametrize("kind", ["grid", "axes"])
+@pytest.mark.parametrize("marks", [1, 4, 19])
+def test_squares_and_the_letters_of_axes_grow_with_large_print(kind: str, marks: int) -> None:
+    item = _with_space(samples.surd_entry_item(), kind, marks)
+    part = item.parts[0]
+    usual, large = space_of(part, Looks()), space_of(part, Looks(large=True))
+
+    assert Fraction(3, 2) == large.scale
+    assert large.squares * Fraction(15, 2) == large.millimetres <= 200
+    assert usual.squares * 5 == usual.millimetres <= 200
+    assert 0 == large.across % 2 == large.squares % 2
+    # between the narrowest margins of a large page, less the column of numbers
+    assert squared_paper(part, large, FACTS.words).width * large.scale < 154
+
+    facts = replace(FACTS, looks=Looks(large=True))
+    assert r"\Enlarged" in latex.document("question-paper", [item], facts)
+    page = pages.document("question-paper", [item], facts)
+    assert ".large .picture svg, .large .pictures svg { zoom: 1.5; }" in page
+    assert f"{large.across} by {large.squares}" in page
+    widths = [squared_paper(part, space, FACTS.words).width * space.scale for space in (usual, large)]
+    assert _picture_width(item, Looks(large=True)) / _picture_width(item, Looks()) == pytest.approx(
+        float(widths[1] / widths[0]), rel=0.001
+    )
+
+
+def _picture_width(item: Item, looks: Looks) -> int:
+    made = word.document("question-paper", [item], replace(FACTS, looks=looks))
+    with zipfile.ZipFile(io.BytesIO(made)) as package:
+        text = package.read("word/document.xml").decode()
+    (found,) = re.findall(r'<wp:extent cx="(\d+)"', text)
+    return int(found)
+
+
+@pytest.mark.parametrize("kind", ["blank", "lines", "box"])
+def test_room_and_the_lines_in_it_grow_with_large_print(kind: str) -> None:
+    for marks in range(1, 20):
+        part = _with_space(samples.surd_entry_item(), kind, marks).parts[0]
+        usual, large = space_of(part, Looks()), space_of(part, Looks(large=True))
+        assert min(usual.millimetres * 3 // 2, 200) == large.millimetres
+        assert usual.lines == usual.millimetres // 8
+        assert large.lines == large.millimetres // 12
+    assert (8, 9) == (lines_apart(Looks()), lines_apart(Looks(), written=True))
+    assert (12, Fraction(27, 2)) == (
+        lines_apart(Looks(large=True)),
+        lines_apart(Looks(large=True), written=True),
+    )
