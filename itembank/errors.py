@@ -15,7 +15,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from enum import Enum
-from typing import ParamSpec, TypeVar
+from typing import Any, ParamSpec, TypeVar
 
 
 class Level(Enum):
@@ -76,6 +76,10 @@ class InputError(ItembankError):
             "; ".join(f"{d.span}: {d.message}" if d.span else d.message for d in self.diagnostics)
         )
 
+    def __reduce__(self) -> tuple[Any, ...]:
+        """The family comes back from worker processes whole: an exception is else made again from its text."""
+        return type(self), (self.diagnostics,)
+
 
 class NotEnoughItems(InputError):
     """More items were asked for than there are; `possible` is the number that could be made."""
@@ -83,6 +87,9 @@ class NotEnoughItems(InputError):
     def __init__(self, diagnostic: Diagnostic, possible: int) -> None:
         self.possible = possible
         super().__init__(diagnostic)
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return type(self), (self.diagnostics[0], self.possible)
 
 
 class ExtensionFailed(ItembankError):
@@ -131,6 +138,15 @@ class Contradiction(ItembankError):
         self.second = second
         listed = ", ".join(f"{name} = {value}" for name, value in self.values.items())
         super().__init__(f"{template} at {address} ({listed}): {first}; but {second}")
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return _contradiction, (self.template, self.address, self.values, self.first, self.second)
+
+
+def _contradiction(
+    template: str, address: str, values: Mapping[str, str], first: str, second: str
+) -> Contradiction:
+    return Contradiction(template=template, address=address, values=values, first=first, second=second)
 
 
 class DomainError(ItembankError, ValueError):

@@ -11,16 +11,23 @@ import click
 from itembank.bank.lint import Sample, across
 from itembank.bank.lock import changed
 from itembank.bank.predictions import WHOLE, told
-from itembank.bank.review import Review, percent, review, shares_told
+from itembank.bank.review import Review, percent, shares_told
+from itembank.bank.reviews import reviews as reviews_of
 from itembank.cli import report
+from itembank.cli.machine import MOST_WORKERS, processors
 from itembank.cli.sources import entries_of
 from itembank.errors import Diagnostic, InputError, Level
 
 
 @click.command("check")
 @click.argument("paths", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.option(
+    "--workers",
+    type=click.IntRange(1, MOST_WORKERS),
+    help="Processes to share many templates among; as many as there are processors unless said.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Everything as JSON.")
-def command(paths: tuple[Path, ...], as_json: bool) -> int:
+def command(paths: tuple[Path, ...], workers: int | None, as_json: bool) -> int:
     """Tell everything wrong or doubtful in templates, folders or banks, and what each template can produce."""
     diagnostics: list[Diagnostic] = []
     reviews: list[Review] = []
@@ -38,8 +45,8 @@ def command(paths: tuple[Path, ...], as_json: bool) -> int:
             except InputError as broken:
                 diagnostics.extend(broken.diagnostics)
         samples: list[Sample] = []
-        for entry in report.progress(entries, len(entries) * 200, "templates"):
-            found = review(entry)
+        shared = reviews_of(entries, workers or processors(), bank.facts.extensions if bank else ())
+        for found in report.progress(shared, len(entries), "templates", shown_from=1):
             reviews.append(found)
             diagnostics.extend(found.diagnostics)
             if found.sample is not None:

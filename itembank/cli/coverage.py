@@ -32,7 +32,7 @@ def command(bank: Path, each: bool, as_json: bool) -> int:
         report.tell_diagnostics(doubts)
     available = {}
     predicted: dict[str, Predictions] = {}
-    for entry in report.progress(entries, 200 * len(entries), "templates"):
+    for entry in report.progress(entries, len(entries), "templates", shown_from=1):
         count = Counter(Bound(entry.recipe)).count()
         available[entry.recipe.template.name] = Available(count.feasible, count.exact)
         predicted[entry.recipe.template.name] = drawn_predictions(entry)

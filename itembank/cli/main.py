@@ -99,6 +99,19 @@ def _run(arguments: list[str] | None) -> int:
         raise
     except (ItembankError, OSError) as failed:
         return _failed(failed, as_json=_asks_for_json(arguments))
+    except RuntimeError as failed:
+        if not _is_a_lost_worker(failed):
+            raise
+        _tell_failure(_LOST_WORKER, "", _asks_for_json(arguments))
+        return WRONG
+
+
+_LOST_WORKER = "a worker process was ended from outside, perhaps for want of memory; try fewer --workers"
+
+
+def _is_a_lost_worker(failed: RuntimeError) -> bool:
+    pools = sys.modules.get("concurrent.futures.process")  # not imported by commands that work in one process
+    return pools is not None and isinstance(failed, pools.BrokenProcessPool)
 
 
 def _asks_for_json(arguments: list[str] | None) -> bool:

@@ -130,9 +130,12 @@ def language_tag(ctx: object, parameter: object, value: str | None) -> str:
     return value or ""
 
 
-def progress(items: Iterable[T], total: int, what: str) -> Iterator[T]:
-    """The items, with a bar on a terminal while there is something to wait for; quiet in a pipe."""
-    if not sys.stderr.isatty() or os.environ.get("TERM") == "dumb" or total < 200:
+def progress(items: Iterable[T], total: int, what: str, *, shown_from: int = 200) -> Iterator[T]:
+    """The items, with a bar on a terminal while there is something to wait for; quiet in a pipe.
+
+    total: how many there will be; below `shown_from` it is not worth a bar.
+    """
+    if not sys.stderr.isatty() or os.environ.get("TERM") == "dumb" or total < shown_from:
         yield from items
         return
     from rich.console import Console
@@ -148,7 +151,8 @@ def progress(items: Iterable[T], total: int, what: str) -> Iterator[T]:
         transient=True,
     ) as bar:
         task = bar.add_task(what, total=total)
+        step = min(shown_from, 50)
         for number, item in enumerate(items, 1):
             yield item
-            if number % 50 == 0 or number == total:
+            if number % step == 0 or number == total:
                 bar.update(task, completed=number)

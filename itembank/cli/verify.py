@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 
 import click
 
 from itembank.cli import report
-
-MOST_WORKERS = 64
+from itembank.cli.machine import MOST_WORKERS, processors
 
 
 @click.command("verify")
@@ -61,7 +59,7 @@ def command(
     listed = read_digests(digests) if digests is not None else None
     held = Schemas(schemas) if schemas is not None else None
     reports = verify_all(
-        packages, thorough=thorough, digests=listed, schemas=held, workers=workers or _processors()
+        packages, thorough=thorough, digests=listed, schemas=held, workers=workers or processors()
     )
     for address in sorted(held.missing) if held is not None else ():
         report.tell(f"not checked, the folder holds no schema for {address}")
@@ -72,10 +70,3 @@ def command(
             for line in found.lines():
                 report.say(line)
     return 0 if all(found.ok for found in reports) else 1
-
-
-def _processors() -> int:
-    """How many processors this process may use."""
-    if hasattr(os, "sched_getaffinity"):
-        return min(MOST_WORKERS, len(os.sched_getaffinity(0)))
-    return min(MOST_WORKERS, os.cpu_count() or 1)

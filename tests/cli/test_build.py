@@ -392,3 +392,27 @@ def test_a_full_disk_leaves_the_old_folder(bank: Path, tmp_path: Path) -> None:
         assert ["out"] == sorted(path.name for path in disk.iterdir())
     finally:
         subprocess.run(["umount", str(disk)], check=True)
+
+
+@pytest.mark.parametrize("command", ["build", "check"])
+def test_what_is_wrong_is_told_alike_whatever_the_workers(command: str, tmp_path: Path) -> None:
+    bank = tmp_path / "bank"
+    (bank / "templates").mkdir(parents=True)
+    (bank / "bank.yaml").write_text("bank: evening\ntitle: Evening\n", "utf-8")
+    for number in range(6):
+        lines = (
+            f"template: linear-{number}", "version: 1", "title: Linear", "unknowns: [x]",
+            f"parameters: {{p: {{from: {-40 if number else 1}, to: 40}}, q: {{from: 1, to: 40}}}}",
+            f"problem: q*x + {number} = p*q + {number}", f"stem: Solve $q*x + {number} = p*q + {number}$.",
+            "response: {kind: entry, blanks: {x: {form: integer}}}", "key: x = abs(p)",
+            "solution: [{math: x = abs(p), marks: A1}]",
+        )  # fmt: skip
+        (bank / "templates" / f"linear-{number}.yaml").write_text("\n".join(lines) + "\n", "utf-8")
+    more = ("--out", "out", "--count", 1200) if command == "build" else ()
+
+    one, two = (run(command, bank, *more, "--workers", number, cwd=tmp_path) for number in (1, 2))
+
+    assert (1, 1) == (one.returncode, two.returncode)
+    assert "wrong-key" in one.stdout + one.stderr
+    assert (one.stdout, one.stderr) == (two.stdout, two.stderr)
+    assert not (tmp_path / "out").exists()
