@@ -24,6 +24,7 @@ from itembank.build.report import Report
 from itembank.generator.bound import Bound
 from itembank.items import EntryResponse, Item, MatchResponse, OrderResponse, Part, WrittenResponse
 from itembank.output_folder import whole_folder
+from itembank.words import OWN, words
 from itembank.writers.dialects import DIALECTS
 from itembank.writers.formula_pictures import must_be_able_to_draw
 from itembank.writers.formulas import MATHML, Notation
@@ -48,17 +49,22 @@ class Sampler:
 
 
 def write_sampler(
-    path: Path, out: Path, formats: tuple[str, ...], modes: tuple[str, ...] = (MATHML.mode,)
+    path: Path,
+    out: Path,
+    formats: tuple[str, ...],
+    modes: tuple[str, ...] = (MATHML.mode,),
+    language: str = "",
 ) -> Sampler:
     """One item of each kind in a bank, as packages in these formats (dialects of QTI, `cc`), and the page.
 
-    modes: how formulas are written, a package for each; see `writers/formulas.py`. Each item is proved as in a build.
+    modes: how formulas are written, a package for each; see `writers/formulas.py`. language: of texts, "" for the
+    files' own. Each item is proved as in a build.
     Raises InputError for what is wrong with the bank, the formats, the modes or the folder, Contradiction as a build
     does.
     """
     if "svg" in modes:
         must_be_able_to_draw()
-    bank = load_bank(path, str(path))
+    bank = load_bank(path, str(path), language)
     seed = (bank.facts.seed + _ANOTHER_SEED) % (1 << 63)
     bounds = [Bound(entry.recipe) for entry in bank.used()]
     with whole_folder(out, "the sampler") as folder:
@@ -85,7 +91,7 @@ def write_sampler(
         dict.fromkeys(f"{item.code}: {line}" for item, product in sampled for line in product.shortfalls)
     )
     return Sampler(
-        {item.code: tuple(map(kind_told, item.parts)) for item, _ in sampled},
+        {item.code: _kinds(item) for item, _ in sampled},
         tuple(sorted([*report.files, f"staff/{PAGE}"])), lost, out,
     )  # fmt: skip
 
@@ -113,10 +119,14 @@ def _one_of_each(maker: Maker, bank: Bank, bounds: list[Bound], seed: int) -> It
     seen: set[tuple[str, ...]] = set()
     for chosen in select(bank, bounds, seed, len(bounds)):
         item = maker.item(chosen.entry, chosen.position, chosen.band, chosen.draft)
-        kinds = tuple(map(kind_told, item.parts))
+        kinds = _kinds(item)
         if kinds not in seen:
             seen.add(kinds)
             yield item, maker.product(chosen.entry, chosen.position, chosen.band, chosen.draft)
+
+
+def _kinds(item: Item) -> tuple[str, ...]:
+    return tuple(kind_told(part, words(OWN)) for part in item.parts)
 
 
 def _told(item: Item, product: Product, cartridges: tuple[str, ...]) -> SampledItem:
@@ -132,6 +142,8 @@ def _carried(part: Part, language: str) -> tuple[str, str]:
     """What a part is in a cartridge where that is not what it is elsewhere, and what is typed for the right answer."""
     from itembank.writers.common_cartridge.typed import NotListed, typed
 
+    said = words(language)
+
     match part.response:
         case EntryResponse() as entered:
             try:
@@ -139,15 +151,15 @@ def _carried(part: Part, language: str) -> tuple[str, str]:
             except NotListed:
                 return "", ""
             if entered.blanks[0].form == "interval":
-                return "the inequalities are typed in one line", spelt
-            return "the boxes are numbered gaps and one line is typed", spelt
+                return said("carried-inequalities"), spelt
+            return said("carried-gaps"), spelt
         case OrderResponse() as ordered:
             letters = ", ".join(thing.identifier for thing in ordered.in_order)
-            return "the letters are typed in one line", letters
+            return said("carried-order"), letters
         case MatchResponse():
-            return "each row is a question of its own, a choice among all targets", ""
+            return said("carried-match"), ""
         case WrittenResponse():
-            return "this is an essay that a person marks; the solution shows the marks", ""
+            return said("carried-written"), ""
         case _:
             return "", ""
 
@@ -158,4 +170,5 @@ def _reason(lines: list[str]) -> str:
 
 def _facts(bank: Bank) -> PaperFacts:
     facts = bank.facts
-    return PaperFacts(f"Sampler: {facts.title}", facts.author, facts.licence, facts.language)
+    title = words(facts.language)("sampler", title=facts.title)
+    return PaperFacts(title, facts.author, facts.licence, facts.language)

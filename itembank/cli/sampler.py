@@ -34,12 +34,15 @@ def _listed(ctx: click.Context, parameter: click.Parameter, value: str) -> tuple
     "--maths", callback=_listed, default="mathml", metavar="LIST",
     help=f"How formulas are written, a package for each, from {','.join(MODES)}.",
 )  # fmt: skip
+@click.option("--language", callback=report.language_tag, help="Language of texts, such as es or en-US.")
 @click.option("--json", "as_json", is_flag=True, help="What was written as JSON.")
-def command(bank: Path, out: Path, formats: tuple[str, ...], maths: tuple[str, ...], as_json: bool) -> int:
+def command(
+    bank: Path, out: Path, formats: tuple[str, ...], maths: tuple[str, ...], language: str, as_json: bool
+) -> int:
     """Write one item of each kind of a BANK folder in every package, and a page that says what should be seen."""
     from itembank.build.sampler import write_sampler
 
-    made = write_sampler(bank, out, formats, maths)
+    made = write_sampler(bank, out, formats, maths, language)
     if as_json:
         told = {"items": {code: list(kinds) for code, kinds in made.kinds.items()}}
         report.say_json({**told, "files": list(made.files), "shortfalls": list(made.lost)})

@@ -16,6 +16,7 @@ from itembank.cli.sources import entries_of
 from itembank.content import Content, TextShape
 from itembank.errors import Contradiction, Diagnostic, DomainError, InputError, Span
 from itembank.expressions import spelling
+from itembank.expressions.conventions import conventions_of
 from itembank.expressions.display import Maths
 from itembank.figures import Figure, drawing
 from itembank.generator.bound import Bound
@@ -40,6 +41,7 @@ from itembank.proof.findings import Finding
 from itembank.proof.prover import prove
 from itembank.templates.template import Template
 from itembank.verdicts import Proved
+from itembank.words import Words, words
 
 
 @click.command("show")
@@ -116,25 +118,26 @@ def _made(
     return item, findings
 
 
-def _maths(maths: Maths) -> str:
-    return spelling.terminal(maths) if report.can_show_signs() else spelling.plain(maths)
+def _maths(maths: Maths, w: Words) -> str:
+    return spelling.terminal(maths, conventions_of(w)) if report.can_show_signs() else spelling.plain(maths)
 
 
-def _text(content: Content) -> str:
-    shown = Content(content.shape, tuple(f if isinstance(f, str) else _maths(f) for f in content.fillings))
-    return plain_text(shown)
+def _text(content: Content, w: Words) -> str:
+    fillings = tuple(f if isinstance(f, str) else _maths(f, w) for f in content.fillings)
+    return plain_text(Content(content.shape, fillings))
 
 
-def _paragraphs(content: Content) -> list[str]:
+def _paragraphs(content: Content, w: Words) -> list[str]:
     shape = content.shape
-    return [_text(Content(TextShape((block,), shape.holes), content.fillings)) for block in shape.blocks]
+    return [_text(Content(TextShape((block,), shape.holes), content.fillings), w) for block in shape.blocks]
 
 
 def _say(item: Item, findings: tuple[Finding, ...], number: int, word: str) -> None:
     values = ", ".join(f"{name} = {value}" for name, value in values_told(item).items())
     report.say(f"{number}. {item.address.template}{f' ({word})' if word else ''}   [{values}]")
+    w = words(item.about.language)
     for part in item.parts:
-        _say_part(part)
+        _say_part(part, w)
     if item.difficulty is not None:
         report.say(f"    predicted {difficulty_told(item.difficulty)}")
     for finding in findings:
@@ -144,85 +147,89 @@ def _say(item: Item, findings: tuple[Finding, ...], number: int, word: str) -> N
     report.say()
 
 
-def _say_part(part: Part) -> None:
+def _say_part(part: Part, w: Words) -> None:
+    """A part as the pupil has it, with all that is behind it, in the words of its language."""
     label = f"({part.label}) " if part.label else ""
-    for paragraph in _paragraphs(part.stem):
+    for paragraph in _paragraphs(part.stem, w):
         report.say(f"    {label}{paragraph}")
         label = ""
     if part.figure is not None:
-        report.say(f"      figure: {_picture(part.figure)}")
+        report.say(f"      {w('show-figure', told=_picture(part.figure, w))}")
     match part.response:
         case ChoiceResponse(options=options):
-            _say_options(options)
+            _say_options(options, w)
         case ChoicesResponse(options=options, marks=total):
-            _say_options(options)
-            report.say(f"      ({_marks(total)})")
+            _say_options(options, w)
+            report.say(f"      ({w.counted('marks', total)})")
         case WrongLineResponse() as response:
-            _say_wrong_line(response)
+            _say_wrong_line(response, w)
         case EntryResponse() as response:
-            _say_entry(part, response)
+            _say_entry(part, response, w)
         case OrderResponse() as response:
             for place, thing in enumerate(response.in_order, start=1):
-                report.say(f"      {place}    {_maths(thing.maths):<32} printed as {thing.identifier}")
-            report.say(f"      ({_marks(response.marks)})")
+                printed = w("show-printed", letter=thing.identifier)
+                report.say(f"      {place}    {_maths(thing.maths, w):<32} {printed}")
+            report.say(f"      ({w.counted('marks', response.marks)})")
         case MatchResponse() as response:
-            _say_match(response)
+            _say_match(response, w)
         case WrittenResponse() as response:
-            report.say(f"      in writing, {response.lines} lines   ({_marks(response.marks)})")
+            written = w("show-written", lines=response.lines)
+            report.say(f"      {written}   ({w.counted('marks', response.marks)})")
         case _:
             assert_never(part.response)
     for line in part.solution:
         marks = " ".join(str(mark) for mark in line.marks)
-        said = _text(line.say) if line.say else ""
-        shown = _maths(line.maths) if line.maths else ""
-        lead = {"aside": "aside: ", "rejects": "rejected: ", "let": "let "}.get(line.kind, "")
+        said = _text(line.say, w) if line.say else ""
+        shown = _maths(line.maths, w) if line.maths else ""
+        if line.kind in ("aside", "rejects", "let"):
+            shown = w(f"show-{line.kind}", line=shown).rstrip()
         if said:
             report.say(f"        {said}")
         if shown or marks:
-            report.say(f"          {lead + shown:<40} {marks}".rstrip())
+            report.say(f"          {shown:<40} {marks}".rstrip())
         if line.figure is not None:
-            report.say(f"          figure: {_picture(line.figure)}")
+            report.say(f"          {w('show-figure', told=_picture(line.figure, w))}")
 
 
-def _picture(figure: Figure) -> str:
-    return "".join(part if isinstance(part, str) else _maths(part) for part in drawing(figure).description)
+def _picture(figure: Figure, w: Words) -> str:
+    told = drawing(figure, w).description
+    return "".join(part if isinstance(part, str) else _maths(part, w) for part in told)
 
 
-def _marks(number: int) -> str:
-    return f"{number} mark" if number == 1 else f"{number} marks"
-
-
-def _say_options(options: tuple[Option, ...]) -> None:
+def _say_options(options: tuple[Option, ...], w: Words) -> None:
     for option in options:
-        content = _maths(option.content) if isinstance(option.content, Maths) else _text(option.content)
-        mark = "key" if option.is_key else option.slip.name if option.slip else ""
+        shown = option.content
+        content = _maths(shown, w) if isinstance(shown, Maths) else _text(shown, w)
+        mark = w("show-is-key") if option.is_key else option.slip.name if option.slip else ""
         report.say(f"      {option.identifier}  {content:<34} {mark}".rstrip())
 
 
-def _say_match(response: MatchResponse) -> None:
+def _say_match(response: MatchResponse, w: Words) -> None:
     for row in response.rows:
-        report.say(f"      {row.identifier[1:]}  {_maths(row.statement):<34} key: {row.target}")
-    _say_options(tuple(Option(t.identifier, t.content, False, t.slip) for t in response.targets))
-    report.say(f"      ({_marks(response.marks)})")
+        report.say(
+            f"      {row.identifier[1:]}  {_maths(row.statement, w):<34} {w('show-key', key=row.target)}"
+        )
+    _say_options(tuple(Option(t.identifier, t.content, False, t.slip) for t in response.targets), w)
+    report.say(f"      ({w.counted('marks', response.marks)})")
 
 
-def _say_wrong_line(response: WrongLineResponse) -> None:
+def _say_wrong_line(response: WrongLineResponse, w: Words) -> None:
     for number, line in enumerate(response.lines, start=1):
         if line.say:
-            report.say(f"         {_text(line.say)}")
-        told = f"key: {response.slip.name}" if number == response.wrong + 1 else ""
-        report.say(f"      {number}    {_maths(line.maths):<32} {told}".rstrip())
-    report.say(f"      ({response.marks} mark{'s' if response.marks > 1 else ''})")
+            report.say(f"         {_text(line.say, w)}")
+        told = w("show-key", key=response.slip.name) if number == response.wrong + 1 else ""
+        report.say(f"      {number}    {_maths(line.maths, w):<32} {told}".rstrip())
+    report.say(f"      ({w.counted('marks', response.marks)})")
 
 
-def _say_points(response: EntryResponse) -> None:
+def _say_points(response: EntryResponse, w: Words) -> None:
     """The boxes of each point, and what a point earns."""
     first, second = response.blanks
     for groups in zip(first.values, second.values, strict=True):
         told = (_boxes(blank.boxes, group) for blank, group in zip(response.blanks, groups, strict=True))
         report.say(f"      ({first.unknown}, {second.unknown}): [{'] ['.join(told)}]")
     if response.share:
-        report.say(f"      each point earns {marks_text(response.share)}")
+        report.say(f"      {w('show-each-point', marks=marks_text(response.share))}")
 
 
 def _boxes(roles: tuple[str, ...], group: tuple[object, ...]) -> str:
@@ -230,24 +237,25 @@ def _boxes(roles: tuple[str, ...], group: tuple[object, ...]) -> str:
     return ", ".join(f"{role} = {value}" if role != "value" else str(value) for role, value in pairs)
 
 
-def _say_entry(part: Part, response: EntryResponse) -> None:
-    report.say(f"      {_text(response.instruction)}")
+def _say_entry(part: Part, response: EntryResponse, w: Words) -> None:
+    report.say(f"      {_text(response.instruction, w)}")
     for blank in response.blanks if not response.points else ():
         if blank.words:
-            words = ", ".join(
-                f"[{w.text}]" if i == blank.chosen else w.text for i, w in enumerate(blank.words)
+            listed = ", ".join(
+                f"[{one.text}]" if i == blank.chosen else one.text for i, one in enumerate(blank.words)
             )
-            report.say(f"      {blank.before or 'words'}: {words}")
+            report.say(f"      {blank.before or w('show-words')}: {listed}")
             continue
         for group in blank.values:
             unit = f" {blank.unit}" if blank.unit else ""
-            report.say(f"      {blank.unknown or 'answer'}: [{_boxes(blank.boxes, group)}]{unit}")
+            report.say(f"      {blank.unknown or w('show-answer')}: [{_boxes(blank.boxes, group)}]{unit}")
         if blank.join:
-            report.say(f"      joined by {blank.join}")
+            report.say(f"      {w('show-joined', word=w(blank.join))}")
     if response.points:
-        _say_points(response)
-    report.say(f"      key: {_maths(part.key)}   ({_marks(response.marks)})")
+        _say_points(response, w)
+    key = w("show-key", key=_maths(part.key, w))
+    report.say(f"      {key}   ({w.counted('marks', response.marks)})")
     if part.follow is not None:
-        report.say(f"      follow-through from the pupil's own earlier answers: {_maths(part.follow)}")
+        report.say(f"      {w('show-follow', key=_maths(part.follow, w))}")
     for slip in part.slips:
-        report.say(f"      slip {slip.name}: {_maths(slip.answer)}")
+        report.say(f"      {w('show-slip', name=slip.name, answer=_maths(slip.answer, w))}")

@@ -10,6 +10,7 @@ import re
 from functools import cache
 
 from itembank.expressions import display
+from itembank.expressions.conventions import USUAL, Conventions
 from itembank.expressions.display import Display, Maths, Pattern, Shape, hole_mark
 from itembank.expressions.precedence import ATOM, POWER, PRODUCT, strength
 from itembank.expressions.vocabulary import GREEK
@@ -21,12 +22,15 @@ _TERMINAL_SIGNS = {"!=": "≠", "<=": "≤", ">=": "≥"}
 
 def plain(maths: Maths) -> str:
     """The language's own spelling: `x^2 - 8*x + 3 = 0`; it parses back to the same meaning."""
-    return _pattern(maths.shape, "plain").fill(maths.numbers)
+    return _pattern(maths.shape, None).fill(maths.numbers)
 
 
-def terminal(maths: Maths) -> str:
-    """For people at a terminal: `x² − 8x + 3 = 0`, `4 ± √13`."""
-    return _EXPONENT.sub(_lifted, _pattern(maths.shape, "terminal").fill(maths.numbers))
+def terminal(maths: Maths, conventions: Conventions = USUAL) -> str:
+    """For people at a terminal: `x² − 8x + 3 = 0`, `4 ± √13`; its words and marks are those of a language."""
+    numbers = maths.numbers
+    if conventions.point != ".":
+        numbers = tuple(str(number).replace(".", conventions.point) for number in numbers)  # type: ignore[misc]
+    return _EXPONENT.sub(_lifted, _pattern(maths.shape, conventions).fill(numbers))
 
 
 # An exponent that is not known before its hole is filled stands between these until then.
@@ -41,24 +45,26 @@ def _lifted(found: re.Match[str]) -> str:
 
 
 @cache
-def _pattern(shape: Shape, style: str) -> Pattern:
-    return Pattern(marked(shape.display, style))
+def _pattern(shape: Shape, conventions: Conventions | None) -> Pattern:
+    """conventions: of the spelling for people, None for the language's own."""
+    return Pattern((_Plain() if conventions is None else _Terminal(conventions)).read(shape.display))
 
 
 def marked(node: Display, style: str) -> str:
     """The text with hole marks; style is `plain` or `terminal`."""
-    return (_Plain() if style == "plain" else _Terminal()).read(node)
+    return (_Plain() if style == "plain" else _Terminal(USUAL)).read(node)
 
 
 class _Line:
     """What both spellings share; the names of signs and the spelling of a few nodes are theirs."""
 
     minus = "-"
+    pair = ","
 
     def read(self, node: Display) -> str:
         match node:
             case display.Numeral(hole, text):
-                return text if hole < 0 else hole_mark(hole)
+                return self.numeral(text) if hole < 0 else hole_mark(hole)
             case display.Letter(name):
                 return self.letter(name)
             case display.Terms(terms):
@@ -76,16 +82,16 @@ class _Line:
             case display.Bars(inner):
                 return self.bars(inner)
             case display.Applied(name, arguments):
-                return f"{self.function(name)}({', '.join(self.read(argument) for argument in arguments)})"
+                return f"{self.function(name)}({f'{self.pair} '.join(self.read(argument) for argument in arguments)})"
             case display.Pair(first, second):
-                return f"({self.read(first)}, {self.read(second)})"
+                return f"({self.read(first)}{self.pair} {self.read(second)})"
             case display.Compared(operands, signs):
                 tail = (
                     f" {self.sign(s)} {self.read(part)}" for s, part in zip(signs, operands[1:], strict=True)
                 )
                 return self.read(operands[0]) + "".join(tail)
             case display.Joined(word, statements):
-                return f" {word} ".join(self.read(part) for part in statements)
+                return f" {self.word(word)} ".join(self.read(part) for part in statements)
             case display.Nothing():
                 return self.nothing()
 
@@ -106,6 +112,9 @@ class _Line:
         simple = isinstance(exponent, display.Numeral | display.Letter | display.Bracket)
         return f"{self.at(base, ATOM)}^{self.read(exponent) if simple else f'({self.read(exponent)})'}"
 
+    def numeral(self, text: str) -> str:
+        return text
+
     def letter(self, name: str) -> str:
         return name
 
@@ -114,6 +123,9 @@ class _Line:
 
     def sign(self, sign: str) -> str:
         return sign
+
+    def word(self, word: str) -> str:
+        return word
 
     def bars(self, inner: Display) -> str:
         raise NotImplementedError
@@ -147,12 +159,22 @@ class _Plain(_Line):
 class _Terminal(_Line):
     minus = "−"
 
+    def __init__(self, conventions: Conventions) -> None:
+        self.conventions = conventions
+        self.pair = conventions.pair
+
+    def numeral(self, text: str) -> str:
+        return text.replace(".", self.conventions.point)
+
     def letter(self, name: str) -> str:
         stem, _, digits = name.partition("_")
         return GREEK.get(stem, stem) + digits.translate(_LOWERED)
 
     def function(self, name: str) -> str:
-        return name.replace("_", " ")
+        return self.conventions.function(name)
+
+    def word(self, word: str) -> str:
+        return self.conventions.word(word)
 
     def sign(self, sign: str) -> str:
         return _TERMINAL_SIGNS.get(sign, sign)
@@ -166,7 +188,7 @@ class _Terminal(_Line):
         text = self._factor(factors[0])
         for before, crossed, factor in zip(factors, crosses, factors[1:], strict=False):
             seen = crossed or isinstance(before, display.Root)  # a root has no bar here that shows its end
-            text += (" × " if seen else "") + self._factor(factor)
+            text += (f" {self.conventions.times} " if seen else "") + self._factor(factor)
         return text
 
     def _factor(self, factor: Display) -> str:
@@ -192,4 +214,4 @@ class _Terminal(_Line):
         return f"|{self.read(inner)}|"
 
     def nothing(self) -> str:
-        return "no real solution"
+        return self.conventions.nothing

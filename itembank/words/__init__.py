@@ -17,9 +17,10 @@ from typing import Final
 
 from itembank.errors import DomainError
 
-__all__ = ["LANGUAGES", "Words", "base_language", "fitting", "words"]
+__all__ = ["LANGUAGES", "OWN", "Words", "base_language", "fitting", "words"]
 
 OWN: Final = "en"
+"""What the program itself speaks, and what stands in for a language without a file."""
 LANGUAGES: Final = ("en", "en-us", "es", "es-mx")
 """The translation files, by their names."""
 

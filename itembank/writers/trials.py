@@ -66,9 +66,9 @@ def trials(part: Part, said: Phrases) -> Iterator[Trial]:
         case MatchResponse() as response:
             yield from _match(response, said)
         case WrittenResponse():
-            yield Trial("write anything", "as a person marks it", ())
+            yield Trial(said("try-writing"), said("marked-by-person"), ())
             return
-    yield Trial("answer nothing", "0", ())
+    yield Trial(said("try-nothing"), "0", ())
 
 
 def _said(option: Option) -> Sentences:
@@ -78,7 +78,8 @@ def _said(option: Option) -> Sentences:
 def _choice(response: ChoiceResponse, said: Phrases) -> Iterator[Trial]:
     for option in sorted(response.options, key=lambda each: not each.is_key):
         told = (of_text(said("right")),) if option.is_key else _said(option)
-        yield Trial(f"choose {option.identifier}", str(response.marks if option.is_key else 0), told)
+        answer = said("try-choose", letters=option.identifier)
+        yield Trial(answer, str(response.marks if option.is_key else 0), told)
 
 
 def _choices(response: ChoicesResponse, said: Phrases) -> Iterator[Trial]:
@@ -94,64 +95,68 @@ def _choices(response: ChoicesResponse, said: Phrases) -> Iterator[Trial]:
             if is_right
             else tuple(s for o in chosen if not o.is_key for s in _said(o))
         )
-        names = " and ".join(option.identifier for option in sorted(chosen, key=lambda o: o.identifier))
-        yield Trial(f"choose {names}", marks_text(marks), told)
+        names = sorted(option.identifier for option in chosen)
+        answer = said("try-choose", letters=f" {said('and')} ".join(names))
+        yield Trial(answer, marks_text(marks), told)
 
 
 def _wrong_line(response: WrongLineResponse, said: Phrases) -> Iterator[Trial]:
     found = (of_text(said("right")), *((response.slip.pupil,) if response.slip.pupil is not None else ()))
-    yield Trial(f"choose line {response.wrong + 1}", str(response.marks), found)
+    yield Trial(said("try-line", number=response.wrong + 1), str(response.marks), found)
     other = 2 if response.wrong == 0 else 1
-    yield Trial(f"choose line {other}", "0", (of_text(said("line-follows")),))
+    yield Trial(said("try-line", number=other), "0", (of_text(said("line-follows")),))
 
 
 def _order(response: OrderResponse, said: Phrases) -> Iterator[Trial]:
     right = response.in_order
-    yield Trial(_put(right), str(response.marks), (of_text(said("right")),))
+    yield Trial(_put(right, said), str(response.marks), (of_text(said("right")),))
     swapped = (right[1], right[0], *right[2:])
-    yield Trial(_put(swapped), marks_text(response.share * (len(right) - 2)), ())
+    yield Trial(_put(swapped, said), marks_text(response.share * (len(right) - 2)), ())
 
 
-def _put(things: tuple[Ordered, ...]) -> str:
-    return f"put {', '.join(thing.identifier for thing in things)} in this order"
+def _put(things: tuple[Ordered, ...], said: Phrases) -> str:
+    return said("try-order", letters=", ".join(thing.identifier for thing in things))
 
 
 def _match(response: MatchResponse, said: Phrases) -> Iterator[Trial]:
     pairs = [(row.identifier[1:], row.target) for row in response.rows]
-    yield Trial(_matched(pairs), str(response.marks), (of_text(said("right")),))
-    yield Trial(_matched(pairs[:1]), marks_text(response.share), ())
+    yield Trial(_matched(pairs, said), str(response.marks), (of_text(said("right")),))
+    yield Trial(_matched(pairs[:1], said), marks_text(response.share), ())
     for target in [each for each in response.targets if each.slip is not None][:1]:
         told = (target.slip.pupil,) if target.slip is not None and target.slip.pupil is not None else ()
         changed = [(pairs[0][0], target.identifier), *pairs[1:]]
-        yield Trial(_matched(changed), marks_text(response.share * (len(pairs) - 1)), told)
+        yield Trial(_matched(changed, said), marks_text(response.share * (len(pairs) - 1)), told)
 
 
-def _matched(pairs: list[tuple[str, str]]) -> str:
-    return "match " + ", ".join(f"row {row} with {target}" for row, target in pairs)
+def _matched(pairs: list[tuple[str, str]], said: Phrases) -> str:
+    told = ", ".join(said("try-pair", row=row, target=target) for row, target in pairs)
+    return said("try-match", pairs=told)
 
 
 def _entry(response: EntryResponse, said: Phrases) -> Iterator[Trial]:
     right = tuple(blank.values for blank in response.blanks)
     if response.tick_is_right:
-        yield Trial("tick that there is no real solution", str(response.marks), (of_text(said("right")),))
+        yield Trial(said("try-tick"), str(response.marks), (of_text(said("right")),))
     else:
-        yield _typed(response, right, response.marks, (of_text(said("right")),))
+        yield _typed(response, right, response.marks, (of_text(said("right")),), said)
         yield from _unsimplified(response, said)
         if response.share and len(right[0]) > 1:
             first = tuple(values[:1] for values in right)
-            yield _typed(response, first, marks_text(response.share), ())
+            yield _typed(response, first, marks_text(response.share), (), said)
     for entry in response.recognised[:2]:
         told = (entry.slip.pupil,) if entry.slip.pupil is not None else ()
         held = zip(response.blanks, entry.values, strict=True)
         if response.points:
             earned_points = marks_text(response.share * right_points(response, entry.values))
-            yield _typed(response, entry.values, earned_points, told)
+            yield _typed(response, entry.values, earned_points, told, said)
             continue
         earned = sum(blank.worth for blank, values in held if values and values == blank.values)
-        yield _typed(response, entry.values, earned, told)
+        yield _typed(response, entry.values, earned, told, said)
 
 
-def _typed(response: EntryResponse, values: tuple[Values, ...], marks: int | str, told: Sentences) -> Trial:
+def _typed(
+    response: EntryResponse, values: tuple[Values, ...], marks: int | str, told: Sentences, said: Phrases
+) -> Trial:
     boxes: list[str] = []
     columns = list(zip(response.blanks, values, strict=True))
     if response.points:
@@ -163,8 +168,8 @@ def _typed(response: EntryResponse, values: tuple[Values, ...], marks: int | str
             boxes.append(blank.words[WORD_NAMES.index(str(of_blank[0][0]))].text if of_blank else "")
             continue
         boxes += [shown for slot in range(blank.slots) for shown in _slot(blank, of_blank, slot)]
-    shown = ", ".join(each or "(empty)" for each in boxes)
-    return Trial(f"enter {shown}, in this order", str(marks), told, tuple(boxes))
+    shown = ", ".join(each or said("try-empty") for each in boxes)
+    return Trial(said("try-enter", boxes=shown), str(marks), told, tuple(boxes))
 
 
 def _slot(blank: Blank, values: Values, slot: int) -> list[str]:
@@ -185,7 +190,7 @@ def _unsimplified(response: EntryResponse, said: Phrases) -> Iterator[Trial]:
     (blank,) = response.blanks
     other = _otherwise(blank, blank.values[0])
     if other:
-        yield _typed(response, ((other,),), response.marks - 1, (of_text(said("unsimplified")),))
+        yield _typed(response, ((other,),), response.marks - 1, (of_text(said("unsimplified")),), said)
 
 
 def _otherwise(blank: Blank, value: tuple[BoxValue, ...]) -> tuple[BoxValue, ...]:

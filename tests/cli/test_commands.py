@@ -264,6 +264,22 @@ def test_show_gives_key_slips_solution_and_proof(program: Program) -> None:
     assert re.search(r"^    proved  \d+ claims in all$", out, re.MULTILINE)
 
 
+def test_show_labels_what_it_shows_in_the_language_of_the_item(program: Program) -> None:
+    english = program.run("show", DEMO, "--count", 1).out
+    spanish = program.run("show", DEMO, "--count", 1, "--language", "es").out
+    labels = re.compile(r"^ +(key: |slip |figure: )|\d+ marks?\)| or [a-z] = |\bkey$", re.MULTILINE)
+
+    assert {"key: ", "slip ", "figure: "} <= set(labels.findall(english))
+    assert not labels.search(spanish)
+    for words in (
+        r"^      clave: x = ",
+        r"error signs-of-roots-swapped: x = ",
+        r"x = −?\d+ o x = ",
+        "figura: Modelo de áreas",
+    ):
+        assert re.search(words, spanish, re.MULTILINE), words
+
+
 def test_show_of_a_bank_shows_each_of_its_templates(program: Program) -> None:
     program.demo("monic-even-surd", "vertex-form", "kind-of-roots")
 

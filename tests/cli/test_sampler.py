@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 from pathlib import Path
 
@@ -73,3 +74,24 @@ def test_a_bank_that_is_not_there_is_told(program: Program) -> None:
     wrong = program.run("sampler", "nowhere", "--out", "out", status=1, err=None)
 
     assert "nowhere" in wrong.err
+
+
+def test_the_sampler_speaks_the_language_that_is_asked_for(program: Program) -> None:
+    made = program.run("sampler", "bank", "--out", "out", "--language", "es", left=LEFT).out
+    page = (program.folder / PAGE).read_text("utf-8")
+    told = re.sub(r'<(li|span) lang="en">.*?</\1>|<style>.*?</style>|<[^>]*>', " ", page, flags=re.DOTALL)
+
+    assert '<html lang="es">' in page
+    for words in (
+        "Muestra:",
+        "Lo que debe verse",
+        "Solo para el profesorado.",
+        "elige C",
+        "no respondas nada",
+        "nada",
+        "Notas",
+    ):
+        assert words in told, words
+    english = re.findall(r"\b(?:the|and|choose|enter|answer|nothing|boxes|marks?|order|row|tick)\b", told)
+    assert [] == english
+    assert "one right option" in made  # the program itself speaks English

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from itembank.items import Item, Part
+from itembank.items import Blank, EntryResponse, Item, Part
+from itembank.words import Words
 from itembank.writers.pages import _environment
 from itembank.writers.pages.content import conventional
 from itembank.writers.paper import PaperFacts, kind_of, total_marks
@@ -27,36 +28,29 @@ class SampledItem:
     lost: tuple[str, ...] = ()
 
 
-_KINDS = {
-    "choice": "one right option", "choices": "several right options", "wrong-line": "the line that does not follow",
-    "entry": "boxes to fill", "order": "things to put into order", "match": "rows to match",
-    "written": "an answer in writing",
-}  # fmt: skip
-_FORMS = {
-    "integer": "whole numbers", "fraction": "fractions", "decimal": "decimals", "surd": "surds",
-    "brackets": "factors", "interval": "intervals", "points": "points", "one-of": "a word from a list",
-}  # fmt: skip
-
-
-def kind_told(part: Part) -> str:
+def kind_told(part: Part, words: Words) -> str:
     """The kind of a part in plain words: what makes two items alike on a platform."""
-    kind = kind_of(part)
-    told = _KINDS.get(kind, kind)
+    told = words(f"kind-{kind_of(part)}")
     response = part.response
-    blanks = getattr(response, "blanks", ())
-    if blanks:
-        forms = dict.fromkeys(_FORMS.get(blank.form, blank.form) for blank in blanks)
-        if getattr(response, "points", False):
-            told += f": points with {' and '.join(forms)} for coordinates"
-            told += ", each with marks of its own" if getattr(response, "share", 0) else ""
-        else:
-            told += f": {' and '.join(forms)}"
-        several = any(blank.slots > 1 for blank in blanks)
-        told += ", several values" if several and not getattr(response, "points", False) else ""
-        told += ", with a tick for no real solution" if getattr(response, "tick", False) else ""
+    points = isinstance(response, EntryResponse) and response.points
+    more: list[str] = []
+    if isinstance(response, EntryResponse) and response.blanks:
+        names = dict.fromkeys(_form_told(blank, words) for blank in response.blanks)
+        forms = f" {words('and')} ".join(names)
+        told += f": {words('kind-points', forms=forms) if points else forms}"
+        if points and response.share:
+            more.append("kind-shared")
+        if not points and any(blank.slots > 1 for blank in response.blanks):
+            more.append("kind-several")
+        if response.tick:
+            more.append("kind-tick")
     if getattr(response, "by_words", False) or getattr(response, "sense", "") == "words":
-        told += ", in words"
-    return told
+        more.append("kind-words")
+    return ", ".join([told, *map(words, more)])
+
+
+def _form_told(blank: Blank, words: Words) -> str:
+    return words(f"form-{blank.form}", surd=words("surd"))
 
 
 def sampler_page(sampled: Sequence[SampledItem], packages: Sequence[str], facts: PaperFacts) -> str:
@@ -64,7 +58,7 @@ def sampler_page(sampled: Sequence[SampledItem], packages: Sequence[str], facts:
     items = [each.item for each in sampled]
     page = _environment(facts.words).get_template("sampler.html.j2").render(
         sampled=sampled, items=items, packages=packages, facts=facts, total=total_marks(items), w=facts.words,
-        looks=facts.looks, kind="What should be seen", foot=facts.title, trials=trials,
+        looks=facts.looks, kind=facts.words("sampler-kind"), foot=facts.title, trials=trials,
         phrases=phrases, kind_told=kind_told,
     )  # fmt: skip
     return conventional(page, facts.words)
