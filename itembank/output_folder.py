@@ -13,23 +13,25 @@ replaced.
 Nothing is fsynced. What is guarded against is a process that ends anywhere: the kernel shows every later
 process the renames in their order and the bytes written before them, whether they have reached the disk or
 not. After a power cut a file may be empty; against that stands one flush of the disk for each file of each
-build, and the same command makes the same bytes again. Needs a system with flock (Linux, macOS, BSD).
+build, and the same command makes the same bytes again. On Windows a folder is moved only while nobody has a file of
+it open; else the build is refused and leaves all as it was.
 """
 
 from __future__ import annotations
 
 import errno
-import fcntl
 import os
 import re
 import shutil
 import stat
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from itembank import folder_lock
 from itembank.errors import Diagnostic, InputError
 
 __all__ = ["LAYOUT_VERSION", "MARKER", "restore", "whole_folder"]
@@ -95,12 +97,12 @@ def restore(target: Path) -> None:
     if not _left_beside(place):
         return
     try:
-        lock = _take_lock(place, wait=_is_free(place.target) and _bears_marker(place.old))
+        lock = folder_lock.take(place.lock, wait=_is_free(place.target) and _bears_marker(place.old))
         if lock is not None:
             try:
                 _tidy(place)
             finally:
-                _release_lock(place, lock)
+                folder_lock.release(place.lock, lock)
     except OSError as error:
         # What stands whole can be read, even on a disk that takes no change.
         if _is_free(place.target) and _bears_marker(place.old):
@@ -194,7 +196,13 @@ def _move_into_place(place: _Place) -> None:
     # An empty target needs no moving aside: the rename replaces it in one step.
     if not _is_free(place.target):
         place.target.rename(place.old)
-    place.new.rename(place.target)
+    _rename_over_empty(place.new, place.target)
+
+
+def _rename_over_empty(folder: Path, target: Path) -> None:
+    if sys.platform == "win32" and _is_folder(target):  # nothing is ever replaced there
+        target.rmdir()
+    folder.rename(target)
 
 
 def _tidy(place: _Place) -> None:
@@ -204,7 +212,7 @@ def _tidy(place: _Place) -> None:
     if not _bears_marker(place.old):
         return
     if _is_free(place.target):
-        place.old.rename(place.target)
+        _rename_over_empty(place.old, place.target)
     elif _bears_marker(place.target):
         # First out of its name, which promises a whole folder, then out of the world.
         place.old.rename(place.new)
@@ -234,6 +242,10 @@ def _writer_of(place: _Place, name: str) -> int | None:
 
 
 def _is_alive(process: int) -> bool:
+    if (
+        sys.platform == "win32"
+    ):  # whoever asks holds the lock, so nobody else is writing; os.kill would end it there
+        return False
     try:
         os.kill(process, 0)
     except (ProcessLookupError, OverflowError):
@@ -243,64 +255,16 @@ def _is_alive(process: int) -> bool:
     return True
 
 
-_LOCK_TRIES = 100
-_held: set[int] = set()
-
-
-def _let_go_in_child() -> None:
-    # A forked worker that outlives a killed build would hold the lock with it, perhaps for ever.
-    for lock in _held:
-        os.close(lock)
-    _held.clear()
-
-
-os.register_at_fork(after_in_child=_let_go_in_child)
-
-
 @contextmanager
 def _lock_of(place: _Place) -> Iterator[None]:
     with _plainly(place):
-        lock = _take_lock(place)
+        lock = folder_lock.take(place.lock)
     if lock is None:
         raise _error(place, "folder-in-use", "another run is writing it", "wait until that one has ended")
     try:
         yield
     finally:
-        _release_lock(place, lock)
-
-
-def _take_lock(place: _Place, *, wait: bool = False) -> int | None:
-    """Take the lock of a place; None if another holds it. The kernel frees that of a process that ended."""
-    for _ in range(_LOCK_TRIES):
-        lock = os.open(place.lock, os.O_RDWR | os.O_CREAT | os.O_NOFOLLOW, 0o666)
-        _held.add(lock)
-        try:
-            fcntl.flock(lock, fcntl.LOCK_EX if wait else fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except BlockingIOError:
-            _close_lock(lock)
-            return None
-        except OSError as error:
-            # A disk without locks: the numbers of the writing processes are all there is to go by.
-            if error.errno not in (errno.ENOLCK, errno.ENOTSUP, errno.ENOSYS):
-                _close_lock(lock)
-                raise
-        # The last holder may have removed the file after we opened it: then what we hold keeps nobody out.
-        with suppress(FileNotFoundError):
-            if os.path.samestat(os.fstat(lock), place.lock.lstat()):
-                return lock
-        _close_lock(lock)
-    return None
-
-
-def _release_lock(place: _Place, lock: int) -> None:
-    with suppress(OSError):
-        place.lock.unlink()
-    _close_lock(lock)
-
-
-def _close_lock(lock: int) -> None:
-    _held.discard(lock)
-    os.close(lock)
+        folder_lock.release(place.lock, lock)
 
 
 @contextmanager

@@ -129,7 +129,7 @@ def _member(owner: object, name: str) -> Enum:
 def _read(path: Path) -> Bank | None:
     try:
         status = path.stat()
-        if status.st_size > MOST_BYTES or status.st_uid != os.getuid() or status.st_mode & 0o022:
+        if status.st_size > MOST_BYTES or not _is_ours(status):
             return None
         found = _Reader(io.BytesIO(path.read_bytes())).load()
     except Exception:
@@ -137,20 +137,25 @@ def _read(path: Path) -> Bank | None:
     return found if isinstance(found, Bank) else None
 
 
+def _is_ours(status: os.stat_result) -> bool:
+    """Whether nobody else can have written a file; on Windows the user's own folders say so, not the file's mode."""
+    return sys.platform == "win32" or (status.st_uid == os.getuid() and not status.st_mode & 0o022)
+
+
 def _write(path: Path, bank: Bank) -> None:
     """Beside and moved into place; a cache that cannot be written is no trouble."""
     with contextlib.suppress(OSError, pickle.PicklingError):
         path.parent.mkdir(parents=True, exist_ok=True)
         data = pickle.dumps(bank, protocol=5)
-        with tempfile.NamedTemporaryFile(dir=path.parent, suffix=".new", delete=False) as file:
-            beside = Path(file.name)
-            try:
+        handle, name = tempfile.mkstemp(dir=path.parent, suffix=".new")
+        beside = Path(name)
+        try:
+            with os.fdopen(handle, "wb") as file:
                 file.write(data)
-                file.flush()
-                os.replace(beside, path)
-            except OSError:
-                beside.unlink(missing_ok=True)
-                raise
+            os.replace(beside, path)
+        except OSError:
+            beside.unlink(missing_ok=True)
+            raise
         entries = sorted(path.parent.glob("*.bank"), key=lambda p: p.stat().st_mtime)
         for old in entries[:-MOST_ENTRIES]:
             old.unlink(missing_ok=True)

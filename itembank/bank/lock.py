@@ -88,7 +88,9 @@ def write_lock(bank: Bank, entries: Iterable[Entry]) -> None:
         return
     beside = path.with_name(f".{LOCK_FILE}.new")
     try:
-        beside.write_text(json.dumps({"templates": dict(sorted(new.items()))}, indent=1) + "\n", "utf-8")
+        beside.write_text(
+            json.dumps({"templates": dict(sorted(new.items()))}, indent=1) + "\n", "utf-8", newline="\n"
+        )
         os.replace(beside, path)
     except PermissionError:
         return

@@ -145,8 +145,8 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
             report.files.append(f"staff/{DIGEST_FILE}")
             report.files.sort()
             _tell_coverage(report, bank, used)
-            (folder / "report.json").write_text(report.as_json(), "utf-8")
-            (folder / "report.md").write_text(report.as_markdown(), "utf-8")
+            (folder / "report.json").write_text(report.as_json(), "utf-8", newline="\n")
+            (folder / "report.md").write_text(report.as_markdown(), "utf-8", newline="\n")
             digests.write(folder)
         found = _told_changes(request.out / "staff", folder / "staff")
     write_lock(bank, used)
@@ -162,7 +162,7 @@ def _told_changes(old: Path, new: Path) -> Changes | None:
     before = item_digests(old / DIGEST_FILE)
     found = changes(before, item_digests(new / DIGEST_FILE)) if before else None
     if found:
-        (new / CHANGES_FILE).write_text(found.as_markdown(), "utf-8")
+        (new / CHANGES_FILE).write_text(found.as_markdown(), "utf-8", newline="\n")
     elif (old / CHANGES_FILE).is_file():
         (new / CHANGES_FILE).write_bytes((old / CHANGES_FILE).read_bytes())
     return found

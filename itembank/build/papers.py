@@ -121,7 +121,7 @@ def write_papers(
     if count > 1:
         rows = _versions_csv([paper.items for paper in papers])
         (folder / "staff").mkdir(exist_ok=True)
-        (folder / "staff" / f"{stem}-versions.csv").write_text(rows, "utf-8")
+        (folder / "staff" / f"{stem}-versions.csv").write_text(rows, "utf-8", newline="\n")
         report.files.append(f"staff/{stem}-versions.csv")
 
 
@@ -219,7 +219,7 @@ def _write(below: Path, name: str, format_name: str, make: _Make, report: Report
     writer, ending = _writer(format_name)
     below.mkdir(exist_ok=True)
     text = make(writer)
-    (below / f"{name}{ending}").write_text(text, "utf-8")
+    (below / f"{name}{ending}").write_text(text, "utf-8", newline="\n")
     report.files.append(f"{below.name}/{name}{ending}")
     report.shortfalls.extend(f"{name}: {line}" for line in writer.document_shortfalls(text))
     return below / f"{name}{ending}"

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import os
 import re
-import resource
 import shutil
 import subprocess
+import sys
 import tempfile
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -51,7 +51,7 @@ def set_as_pdf(source: str, engine: str, shown_as: str) -> bytes:
     """
     with tempfile.TemporaryDirectory(prefix="itembank-tex-") as name:
         folder = Path(name)
-        (folder / "paper.tex").write_text(source, "ascii")
+        (folder / "paper.tex").write_text(source, "ascii", newline="\n")
         for _ in range(MOST_RUNS):
             _run(engine, folder, source, shown_as)
             log = (folder / "paper.log").read_text("latin-1")
@@ -90,6 +90,26 @@ def _tried(source: str, engine: str, shown_as: str) -> bytes | tuple[Diagnostic,
         return wrong.diagnostics
 
 
+if sys.platform == "win32":
+    _limits = None  # none can be set there; the time is limited all the same
+    _NEEDED: Final = (
+        "SYSTEMROOT",
+        "APPDATA",
+        "LOCALAPPDATA",
+        "TEMP",
+    )  # without these no program starts there
+else:
+    import resource
+
+    _NEEDED: Final[tuple[str, ...]] = ()
+
+    def _limits() -> None:
+        """Limits of the child: no file grows, and no time is taken, without end."""
+        resource.setrlimit(resource.RLIMIT_FSIZE, (MOST_BYTES, MOST_BYTES))
+        resource.setrlimit(resource.RLIMIT_CPU, (MOST_SECONDS, MOST_SECONDS))
+        resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+
+
 def _run(engine: str, folder: Path, source: str, shown_as: str) -> None:
     command = [
         engine, "-no-shell-escape", "-interaction=nonstopmode", "-halt-on-error", "-file-line-error", "paper.tex",
@@ -99,11 +119,12 @@ def _run(engine: str, folder: Path, source: str, shown_as: str) -> None:
         "PATH": os.environ.get("PATH", os.defpath), "HOME": str(folder), "openin_any": "p", "openout_any": "p",
         "shell_escape": "f", "SOURCE_DATE_EPOCH": "0", "FORCE_SOURCE_DATE": "1", "max_print_line": "1000",
         "TEXMFVAR": str(folder / ".texmf-var"),
+        **{name: os.environ[name] for name in _NEEDED if name in os.environ},
     }  # fmt: skip
     try:
         run = subprocess.run(
             command, cwd=folder, env=surroundings, stdin=subprocess.DEVNULL, capture_output=True, check=False,
-            timeout=MOST_SECONDS, preexec_fn=_limited,
+            timeout=MOST_SECONDS, preexec_fn=_limits,
         )  # fmt: skip
     except subprocess.TimeoutExpired:
         raise _stopped(shown_as, f"it took longer than {MOST_SECONDS} seconds", "") from None
@@ -114,13 +135,6 @@ def _run(engine: str, folder: Path, source: str, shown_as: str) -> None:
             last = next((line for line in told.splitlines() if line.startswith("!")), told.strip()[-200:])
             raise _stopped(shown_as, last.lstrip("! "), "")
         raise _stopped(shown_as, found[2], _item_at(source, int(found[1])))
-
-
-def _limited() -> None:
-    """Limits of the child: no file grows, and no time is taken, without end."""
-    resource.setrlimit(resource.RLIMIT_FSIZE, (MOST_BYTES, MOST_BYTES))
-    resource.setrlimit(resource.RLIMIT_CPU, (MOST_SECONDS, MOST_SECONDS))
-    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
 
 
 def _item_at(source: str, line: int) -> str:

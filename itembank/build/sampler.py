@@ -86,7 +86,7 @@ def write_sampler(
         cartridges = tuple(name for name in report.files if name.endswith(".imscc"))
         told = [_told(item, product, cartridges) for item, product in sampled]
         page = sampler_page(told, tuple(sorted(report.files)), _facts(bank))
-        (folder / "staff" / PAGE).write_text(page, "utf-8")
+        (folder / "staff" / PAGE).write_text(page, "utf-8", newline="\n")
     lost = tuple(
         dict.fromkeys(f"{item.code}: {line}" for item, product in sampled for line in product.shortfalls)
     )
