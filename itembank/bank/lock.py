@@ -86,7 +86,7 @@ def write_lock(bank: Bank, entries: Iterable[Entry]) -> None:
     new = {**lock, **{_mark(entry): entry.recipe.template.digest for entry in entries}}
     if new == lock:
         return
-    beside = path.with_name(f".{LOCK_FILE}.new")
+    beside = path.with_name(f".{LOCK_FILE}.{os.getpid()}.new")  # two builds of a bank may run at once
     try:
         beside.write_text(
             json.dumps({"templates": dict(sorted(new.items()))}, indent=1) + "\n", "utf-8", newline="\n"

@@ -107,6 +107,11 @@ class Maker:
             values = {name: plain_number(value) for name, value in bound.values(made.arguments).items()}
             raise InputError(not_an_item(instantiator.template, values, wrong)) from None
 
+    def proved(self, chosen: Selected) -> tuple[Item, tuple[Finding, ...]]:
+        """A selected item with its proof. Raises as `product` does."""
+        item = self.item(chosen.entry, chosen.position, chosen.band, chosen.draft)
+        return item, self._proved(chosen.entry, item)
+
     def product(self, entry: int, position: int, band: str, made: Draft | None = None) -> Product:
         """The item made, proved and written. Raises InputError, or Contradiction where two of our roads disagree."""
         (product,) = self.products([Selected(entry, position, band, made)])

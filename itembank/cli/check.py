@@ -8,15 +8,11 @@ from typing import Any
 
 import click
 
-from itembank.bank.lint import Sample, across
-from itembank.bank.lock import changed
+from itembank.bank.checking import check
 from itembank.bank.predictions import WHOLE, told
 from itembank.bank.review import Review, percent, shares_told
-from itembank.bank.reviews import reviews as reviews_of
 from itembank.cli import report
 from itembank.cli.machine import MOST_WORKERS, processors
-from itembank.cli.sources import entries_of
-from itembank.errors import Diagnostic, InputError, Level
 
 
 @click.command("check")
@@ -29,51 +25,29 @@ from itembank.errors import Diagnostic, InputError, Level
 @click.option("--json", "as_json", is_flag=True, help="Everything as JSON.")
 def command(paths: tuple[Path, ...], workers: int | None, as_json: bool) -> int:
     """Tell everything wrong or doubtful in templates, folders or banks, and what each template can produce."""
-    diagnostics: list[Diagnostic] = []
-    reviews: list[Review] = []
-    compared: list[str] = []
-    for path in paths:
-        try:
-            entries, doubts, bank = entries_of(path)
-        except InputError as wrong:
-            diagnostics.extend(wrong.diagnostics)
-            continue
-        diagnostics.extend(doubts)
-        if bank is not None:
-            try:
-                diagnostics.extend(changed(bank, entries, Level.DOUBTFUL))
-            except InputError as broken:
-                diagnostics.extend(broken.diagnostics)
-        samples: list[Sample] = []
-        shared = reviews_of(entries, workers or processors(), bank.facts.extensions if bank else ())
-        for found in report.progress(shared, len(entries), "templates", shown_from=1):
-            reviews.append(found)
-            diagnostics.extend(found.diagnostics)
-            if found.sample is not None:
-                samples.append(found.sample)
-        if len(samples) > 1:
-            diagnostics.extend(across(samples))
-            looked_at = sum(len(sample.items) for sample in samples)
-            compared.append(f"{path}: {looked_at} items of {len(samples)} templates compared with each other")
-    diagnostics.sort(key=lambda d: (d.span.path, d.span.line, d.span.column) if d.span else ("", 0, 0))
+    checked = check(
+        paths,
+        workers or processors(),
+        lambda reviews, total: report.progress(reviews, total, "templates", shown_from=1),
+    )
     if as_json:
         report.say_json(
             {
-                "templates": [_data(r) for r in reviews],
-                "diagnostics": [report.as_data(d) for d in diagnostics],
+                "templates": [_data(r) for r in checked.reviews],
+                "diagnostics": [report.as_data(d) for d in checked.diagnostics],
             }
         )
     else:
-        for found in reviews:
+        for found in checked.reviews:
             _say(found)
-        for diagnostic in diagnostics:
+        for diagnostic in checked.diagnostics:
             for line in report.diagnostic_lines(diagnostic):
                 report.say(line)
-        for line in compared:
+        for line in checked.compared:
             report.say(line)
-        templates = "1 template" if len(reviews) == 1 else f"{len(reviews)} templates"
-        report.say(f"{templates}; {report.summary(diagnostics)}")
-    return 1 if any(d.level is Level.WRONG for d in diagnostics) else 0
+        templates = "1 template" if len(checked.reviews) == 1 else f"{len(checked.reviews)} templates"
+        report.say(f"{templates}; {report.summary(checked.diagnostics)}")
+    return 0 if checked.ok else 1
 
 
 def _say(found: Review) -> None:

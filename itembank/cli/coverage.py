@@ -12,8 +12,8 @@ import click
 
 from itembank.bank.coverage import Available, Coverage, Covered, coverage
 from itembank.bank.predictions import WHOLE, Predictions, drawn_predictions, spreads, told
+from itembank.bank.sources import entries_of
 from itembank.cli import report
-from itembank.cli.sources import entries_of
 from itembank.difficulty import Spread, logits
 from itembank.generator.bound import Bound
 from itembank.generator.counting import Counter

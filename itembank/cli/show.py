@@ -10,9 +10,9 @@ import click
 
 from itembank.bank.corners import corners
 from itembank.bank.explain import diagnose, values_told
+from itembank.bank.sources import entries_of
 from itembank.build.staff_text import difficulty_told, plain_text
 from itembank.cli import report
-from itembank.cli.sources import entries_of
 from itembank.content import Content, TextShape
 from itembank.errors import Contradiction, Diagnostic, DomainError, InputError, Span
 from itembank.expressions import spelling

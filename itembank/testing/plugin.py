@@ -108,7 +108,7 @@ class TemplateTest(_Checked):
     def runtest(self) -> None:
         """Reviews the template."""
         from itembank.bank.review import review
-        from itembank.cli.sources import entries_of
+        from itembank.bank.sources import entries_of
         from itembank.errors import InputError
 
         try:

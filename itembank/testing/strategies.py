@@ -9,7 +9,7 @@ from hypothesis import strategies
 from hypothesis.strategies import SearchStrategy
 
 from itembank.bank.bank import Entry
-from itembank.cli.sources import entries_of
+from itembank.bank.sources import entries_of
 from itembank.errors import Diagnostic, InputError, Span
 from itembank.generator.bound import Bound
 from itembank.generator.codes import OPEN_SECRET, item_code

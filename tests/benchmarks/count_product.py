@@ -13,7 +13,7 @@ import sys
 import time
 from pathlib import Path
 
-from itembank.cli.sources import entries_of
+from itembank.bank.sources import entries_of
 from itembank.generator.bound import Bound
 from itembank.generator.counting import Counter
 

@@ -11,8 +11,8 @@ from click.testing import CliRunner
 
 from itembank.bank.bank import Entry
 from itembank.bank.review import review
+from itembank.bank.sources import entries_of
 from itembank.cli.check import command
-from itembank.cli.sources import entries_of
 from itembank.expressions import spelling
 from itembank.generator.bound import Bound
 from itembank.generator.instantiate import Instantiator

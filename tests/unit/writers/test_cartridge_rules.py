@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import islice
 from pathlib import Path
 
-from itembank.cli.sources import entries_of
+from itembank.bank.sources import entries_of
 from itembank.generator.bound import Bound
 from itembank.generator.instantiate import Instantiator
 from itembank.generator.space import walk

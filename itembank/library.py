@@ -1,0 +1,115 @@
+"""What programs use: proved items one by one, with their mathematics in every notation; checks, builds and audits.
+
+    from itembank.library import draw, latex
+
+    for item, proof in draw("banks/quadratics", count=24):
+        print(item.code, latex(item.parts[0].problem.statement))
+
+An `Item` is frozen and format-free (`itembank.items`); a formula in it is read by `plain`, `latex`, `mathml` and
+`spoken`, a text by `plain_text`. What is wrong with the input is raised as `InputError`, with every diagnostic at its
+place; nothing here prints or ends the program.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from itembank.audit.findings import Report
+from itembank.audit.verify import verify_all
+from itembank.bank.bank import Bank, BankFacts
+from itembank.bank.checking import Checked
+from itembank.bank.checking import check as _check
+from itembank.bank.draw import select
+from itembank.bank.secret import secret_of
+from itembank.bank.sources import entries_of
+from itembank.build import BuildRequest, BuildResult, build
+from itembank.build.production import Maker, Wanted
+from itembank.build.staff import record
+from itembank.build.staff_text import plain_text
+from itembank.errors import Contradiction, Diagnostic, InputError, ItembankError, NotEnoughItems, Span
+from itembank.expressions.latex import latex
+from itembank.expressions.mathml import mathml
+from itembank.expressions.speech import speech as spoken
+from itembank.expressions.spelling import plain
+from itembank.generator.bound import Bound
+from itembank.items import Item
+from itembank.proof.findings import Finding
+
+__all__ = [
+    "BuildRequest", "BuildResult", "Checked", "Contradiction", "Diagnostic", "Drawn", "InputError", "Item",
+    "ItembankError", "NotEnoughItems", "build", "check", "draw", "latex", "mathml", "plain", "plain_text", "spoken",
+    "verify",
+]  # fmt: skip
+
+
+class Drawn(NamedTuple):
+    """An item and its proof: each claim with its verdict, all of them proved."""
+
+    item: Item
+    proof: tuple[Finding, ...]
+
+    def as_data(self) -> dict[str, Any]:
+        """The item whole as JSON takes it: an entry of `staff/items.json`, whose schema `itembank schema` prints."""
+        data: dict[str, Any] = json.loads(record(self.item, self.proof))
+        return data
+
+
+def draw(
+    path: str | Path,
+    *,
+    count: int | None = None,
+    seed: int | None = None,
+    language: str = "",
+    full_proof: bool = False,
+) -> Iterator[Drawn]:
+    """The items a build of a bank would have, made and proved one by one; nothing is written.
+
+    path: a bank's folder, or a template file, of which `seed` chooses `count`. count, seed: None for what the bank file
+    says, without one ten of each template and 1. language: of the texts, "" for the files' own. full_proof: with sympy
+    too. The same input gives the same items, under the codes of the build once the bank has its secret.
+
+    Raises InputError for what is wrong with the path or a template, NotEnoughItems where there are fewer, Contradiction
+    where two of our own roads disagree; all but what concerns a single item before the first one comes.
+    """
+    bank = _bank(Path(path), language)
+    chosen_seed = bank.facts.seed if seed is None else seed
+    bounds = [Bound(entry.recipe) for entry in bank.used()]
+    selected = select(bank, bounds, chosen_seed, count)
+    maker = Maker(
+        bank, chosen_seed, secret_of(bank, create=False)[0], Wanted((), staff=False, full=full_proof), bounds
+    )
+    return (Drawn(*maker.proved(each)) for each in selected)
+
+
+def check(*paths: str | Path, workers: int = 1) -> Checked:
+    """Everything wrong or doubtful in template files, folders and banks, and what each template can produce.
+
+    workers: processes to share many templates among. Raises Contradiction for a fault of our own, nothing for theirs.
+    """
+    return _check([Path(path) for path in paths], workers)
+
+
+def verify(*paths: str | Path, thorough: bool = False, workers: int = 1) -> Sequence[Report]:
+    """The audit of packages, of single items' files, or of a build's folder, from the files alone.
+
+    thorough: with sympy everywhere. workers: processes to share a large package among. Raises InputError for a path
+    where nothing can be read.
+    """
+    return verify_all([Path(path) for path in paths], thorough=thorough, workers=workers)
+
+
+def _bank(path: Path, language: str) -> Bank:
+    entries, doubts, bank = entries_of(path, language)
+    if bank is not None:
+        return bank
+    if path.is_dir():
+        told = f"{path} is a folder of templates and no bank"
+        raise InputError(
+            Diagnostic("no-bank", told, Span(str(path), 1, 1), hint="give it a bank.yaml, or name one file")
+        )
+    (entry,) = entries
+    facts = BankFacts(entry.recipe.template.name, entry.recipe.template.about.title, weights=entry.weights)
+    return Bank(facts, str(path.parent), (entry,), doubts)

@@ -1,0 +1,100 @@
+"""The front door for programs: the same items as a build, the README's example, and errors that can be caught."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+from shutil import copytree
+
+import pytest
+
+from itembank import library
+from itembank.library import (
+    BuildRequest,
+    InputError,
+    NotEnoughItems,
+    build,
+    check,
+    draw,
+    latex,
+    mathml,
+    plain,
+    spoken,
+    verify,
+)
+
+ROOT = Path(__file__).parents[2]
+DEMO = ROOT / "banks" / "quadratics"
+TEMPLATE = DEMO / "templates" / "vertex-form.yaml"
+
+
+def test_what_is_drawn_is_what_a_build_writes(tmp_path: Path) -> None:
+    bank = copytree(DEMO, tmp_path / "bank")
+    result = build(BuildRequest(bank, tmp_path / "out", count=26, seed=5, formats=("json", "qti3")))
+    written = json.loads((result.out / "staff" / "items.json").read_text("utf-8"))["items"]
+
+    assert written == [drawn.as_data() for drawn in draw(bank, count=26, seed=5)]
+    assert all(report.ok for report in verify(result.out))
+    assert [26] == [report.items for report in verify(*(result.out / "platform").glob("*.zip"))]
+
+
+def test_a_template_alone_gives_as_many_as_are_asked_for() -> None:
+    drawn = {item.code: proof for item, proof in draw(TEMPLATE, count=5, seed=3, full_proof=True)}
+
+    assert 5 == len(drawn)
+    assert all(finding.holds for proof in drawn.values() for finding in proof)
+    (usual,) = draw(TEMPLATE, count=1, seed=3)
+    assert len(usual.proof) < len(drawn[usual.item.code])
+
+
+def test_a_formula_reads_in_every_notation() -> None:
+    (drawn,) = draw(DEMO / "templates" / "monic-even-surd.yaml", count=1)
+    key = drawn.item.parts[0].key
+
+    assert re.fullmatch(r"x = -?\d+ ± \d*\*?sqrt\(\d+\)", plain(key))
+    assert r"\pm" in latex(key)
+    assert mathml(key).startswith("<math ")
+    assert "plus or minus" in spoken(key)
+
+
+def test_what_is_wrong_is_raised_at_its_place_or_told(tmp_path: Path) -> None:
+    wrong = tmp_path / "wrong.yaml"
+    wrong.write_text(TEMPLATE.read_text("utf-8").replace("problem:", "problm:"), "utf-8")
+
+    with pytest.raises(InputError) as raised:
+        draw(wrong)
+    assert "problm" in str(raised.value)
+    assert raised.value.diagnostics == check(wrong).diagnostics
+    assert not check(wrong).ok
+
+
+def test_more_than_there_are_a_folder_and_nothing_at_all_are_refused(tmp_path: Path) -> None:
+    with pytest.raises(NotEnoughItems) as raised:
+        draw(TEMPLATE, count=10**6)
+    assert 0 < raised.value.possible < 10**6
+    for path, code in ((DEMO / "templates", "no-bank"), (tmp_path / "nothing", "not-there")):
+        with pytest.raises(InputError) as refused:
+            draw(path)
+        assert [code] == [diagnostic.code for diagnostic in refused.value.diagnostics]
+
+
+def test_the_readmes_example_does_what_it_says() -> None:
+    (example,) = re.findall(r"```python\n(.*?)```", (ROOT / "README.md").read_text("utf-8"), re.DOTALL)
+
+    ended = subprocess.run(
+        [sys.executable, "-c", example], cwd=ROOT, capture_output=True, check=True, encoding="utf-8",
+        env={**os.environ, "PYTHONIOENCODING": "utf-8"},
+    )  # fmt: skip
+
+    lines = ended.stdout.splitlines()
+    assert 24 == len(lines)
+    assert all(re.search(r"\((\d+) marks, \d+ claims proved\)$", line) for line in lines)
+
+
+def test_every_name_of_the_front_door_is_there_and_explained() -> None:
+    for name in library.__all__:
+        assert getattr(library, name).__doc__, name
