@@ -10,11 +10,10 @@ from pathlib import Path
 import pytest
 
 from itembank.bank import bank as bank_room
-from itembank.bank import cache, draw, review
+from itembank.bank import cache, draw, review, sources
 from itembank.bank.bank import Bank, Entry, read_bank
 from itembank.bank.draw import select
 from itembank.bank.secret import secret_of
-from itembank.cli import sources
 from itembank.errors import InputError, NotEnoughItems
 from itembank.generator import counting, space
 from itembank.generator.bound import Bound
