@@ -144,8 +144,8 @@ def _write_documents(
         report.shortfalls.append("answer sheets are not written as .docx")
     if papers[0].facts.looks.large:
         report.shortfalls.append(
-            "large print as .docx: some word processors set formulas in a size of their own, smaller than the text; "
-            "look at a page before printing"
+            "large print as .docx: LibreOffice sets every formula at 12 points, whatever size the document states; "
+            "print large papers from the HTML pages or as PDF there"
         )
     named = [_named(papers, pupil) for pupil in request.pupils]
     for number, start in enumerate(range(0, len(named), MOST_TOGETHER), 1):

@@ -120,9 +120,18 @@ class _Reader:
         return shown if index == 0 and sign == "+" else run(_SIGNS[sign]) + shown
 
     def _fenced(self, opening: str, parts: Sequence[Display], closing: str) -> str:
+        if opening == "(" and all(map(_is_flat, parts)):
+            # Brackets that need not grow are plain characters: some programs draw growing ones thin and narrow.
+            inner = run(f"{self.conventions.pair} ", upright=True).join(self.read(part) for part in parts)
+            return run("(", upright=True) + inner + run(")", upright=True)
         shown = f'<m:begChr m:val="{opening}"/><m:sepChr m:val="{self.conventions.pair}"/><m:endChr m:val="{closing}"/>'
         inner = "".join(f"<m:e>{self.read(part)}</m:e>" for part in parts)
         return f"<m:d><m:dPr>{shown}</m:dPr>{inner}</m:d>"
+
+
+def _is_flat(node: Display) -> bool:
+    """Whether nothing in it is higher than a line of letters with exponents."""
+    return not isinstance(node, display.Over | display.Root) and all(map(_is_flat, display.parts(node)))
 
 
 def _letter(name: str) -> str:

@@ -17,10 +17,18 @@ from itembank.items import ChoiceResponse, Item
 from itembank.writers import latex
 from itembank.writers.latex import characters
 from itembank.writers.order import versions
-from itembank.writers.paper import DOCUMENTS, Looks, PaperFacts, total_marks
+from itembank.writers.paper import DOCUMENTS, Looks, PaperFacts, question_name, total_marks
 from tests import samples
 from tests.paper_items import FACTS, HARD, HARD_TEXTS, with_options, with_stem
 from tests.qti_items import MORE
+
+
+def with_parts(count: int) -> Item:
+    """An item of so many parts, with labels where there are several."""
+    part = samples.surd_entry_item().parts[0]
+    labels = "abc"[:count] if count > 1 else ("",)
+    return replace(samples.surd_entry_item(), parts=tuple(replace(part, label=each) for each in labels))
+
 
 ALL = [make() for make in (*samples.ALL, *MORE)]
 SECRET = "the-words-of-another-file"
@@ -92,6 +100,18 @@ def test_every_look_is_set_without_a_line_that_sticks_out(
         log = _set("pdflatex", latex.document(name, ALL, facts), tmp_path)
         assert "Missing character" not in log, name
         assert [] == _too_wide(log), name
+
+
+@pytest.mark.parametrize("looks", [Looks(), Looks(large=True, wide=True)], ids=str)
+def test_every_column_of_a_mark_sheet_bears_its_question(engine: str, looks: Looks, tmp_path: Path) -> None:
+    items = [with_parts(n) for n in (3, 1, 2)] + [samples.choice_item()] * 10
+    facts = replace(FACTS, looks=looks)
+    _set(engine, latex.document("mark-sheet", items, facts), tmp_path)
+    text = _text(tmp_path)
+
+    asked = [question_name(n, part) for n, item in enumerate(items, 1) for part in item.parts]
+    assert 16 == len(asked)
+    assert [] == [name for name in asked if not re.search(rf"(?<!\S){re.escape(name)}(?!\S)", text)]
 
 
 def test_versions_and_names_stand_on_every_page_of_one_file(engine: str, tmp_path: Path) -> None:

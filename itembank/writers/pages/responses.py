@@ -38,23 +38,28 @@ _WIDE: Final = Fraction(12, 10)
 # How long the answer of a slip may be beside what is said of it.
 _BESIDE_WORDS: Final = 26
 # How long an answer may be in a column of answers.
-_ANSWER: Final = 24
+_ANSWER: Final = 30
 
 
 def room(part: Part, looks: Looks, *, with_marks: bool = False) -> str:
     """The classes of a solution's table by its longest lines: a browser breaks no line of mathematics.
 
-    In large print no words have room beside lines.
+    In large print no words have room beside lines. Lines below their words meet at the relation sign, unless their
+    sides are too long for common columns; small: some line is too long by itself.
 
     with_marks: whether a column of marks stands beside the lines.
     """
     rows = [(row.left, row.right) for row in worked_rows(part)]
     left = max((len(terminal(left)) for left, right in rows if left and right), default=0)
     right = max((len(terminal(right)) for _, right in rows if right), default=0)
-    longest = max(left + right, *(len(terminal(left)) for left, right in rows if left and not right), 0)
-    if not looks.large and longest <= _COLUMN - (_MARKS if with_marks else 0):
+    alone = max((sum(len(terminal(side)) for side in row if side) for row in rows), default=0)
+    in_columns = max(left + right, *(len(terminal(left)) for left, right in rows if left and not right), 0)
+    if not looks.large and in_columns <= _COLUMN - (_MARKS if with_marks else 0):
         return ""
-    return " stacked" if longest * (_LARGE if looks.large else 1) <= _LONGEST_LINE else " stacked small"
+    most = _LONGEST_LINE / (_LARGE if looks.large else 1)
+    if in_columns <= most:
+        return " stacked aligned"
+    return " stacked" if alone <= most else " stacked small"
 
 
 def answer_room(row: KeyRow) -> Source:

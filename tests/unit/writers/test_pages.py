@@ -274,11 +274,33 @@ def test_every_box_has_a_name() -> None:
     assert {"empty box"} == {attributes["aria-label"] for attributes in boxes}
 
 
+NINES = "9" * 24
+
+
 def test_lines_too_long_for_a_column_get_room_of_their_own() -> None:
     assert "" == room(samples.choice_item().parts[0], Looks())
     assert " stacked small" == room(parts_item().parts[0], Looks())
+    assert " stacked aligned" == room(samples.choice_item().parts[0], Looks(large=True))
     assert "" == slip_room(samples.choice_item().parts[0].slips[0], Looks())
     assert ' class="long"' == slip_room(parts_item().parts[0].slips[0], Looks())
+
+
+@pytest.mark.parametrize(
+    ("lines", "expected"),
+    [
+        (("x^2 + 8*x = 20", "x = 2"), ""),
+        ((f"x + {NINES} + {NINES} = 7", "x = 2"), " stacked aligned"),
+        ((f"x + {NINES} + {NINES} = 7", f"x = {NINES} + {NINES}"), " stacked"),
+        ((f"x + {NINES} + {NINES} = {NINES} + {NINES}",), " stacked small"),
+    ],
+)
+def test_lines_below_their_words_meet_at_the_relation_unless_common_columns_are_too_wide(
+    lines: tuple[str, ...], expected: str
+) -> None:
+    part = samples.choice_item().parts[0]
+    solution = tuple(SolutionLine("main", None, samples.maths(line)) for line in lines)
+
+    assert expected == room(replace(part, solution=solution), Looks())
 
 
 # --- documents

@@ -257,7 +257,8 @@ def test_the_module_is_a_writer() -> None:
     ("text", "marked"),
     [
         ("x^2 - 8*x + 3 = 0", "sSup"), ("(1 + sqrt(13))/2", "f rad"), ("x_1 = root(3, 8)", "sSub rad"),
-        ("abs(x) < 3", "d"), ("x = 1 or x = -2", "nor"), ("none", "nor"), ("(1, 2)", "d"),
+        ("abs(x) < 3", "d"), ("x = 1 or x = -2", "nor"), ("none", "nor"), ("(1/2, 2)", "d"),
+        ("(x + sqrt(2))^2", "sSup d"),
     ],
 )  # fmt: skip
 def test_each_node_has_its_element(text: str, marked: str) -> None:
@@ -266,6 +267,15 @@ def test_each_node_has_its_element(text: str, marked: str) -> None:
     names = {etree.QName(each).localname for each in root.iter()}
     assert set(marked.split()) <= names
     assert "".join(root.itertext()).strip()
+
+
+@pytest.mark.parametrize("text", ["(x + 1)*(x - 2)", "(x + 3)^2 = 5", "(1, -2)", "gcd(x, y)"])
+def test_brackets_around_what_is_no_higher_than_a_line_are_plain_characters(text: str) -> None:
+    root = etree.fromstring(omml(samples.maths(text)))
+    shown = "".join(root.itertext())
+
+    assert root.find(f".//{{{NAMESPACE}}}d") is None
+    assert text.count("(") == shown.count("(") == shown.count(")")
 
 
 def test_every_kind_of_display_is_read() -> None:
