@@ -136,6 +136,9 @@ def _related(left: Node, sign: str, right: Node, reading: Reading, for_every: Se
         atoms = [_signed(difference, sign)]
     asked: list[Condition] = [of_every(atom, for_every) for atom in atoms]
     asked += [_not_everywhere_zero(guard, for_every) for guard in here.guards]
+    if here.beside and for_every:
+        raise CannotTell("a letter under a root or in an exponent, for every value of a letter")
+    asked += [Atom(polynomial, of_it) for polynomial, of_it in here.beside]
     return asked[0] if len(asked) == 1 else All(tuple(asked))
 
 

@@ -41,6 +41,7 @@ __all__ = [
     "is_statement",
     "is_telling",
     "looks_of",
+    "may_have_false_roots",
     "of_one_look",
     "product_of",
     "remembering_hash",
@@ -369,6 +370,22 @@ def is_statement(node: Node) -> bool:
 def has_either_sign(node: Node) -> bool:
     """Whether a ± stands anywhere."""
     return any(isinstance(part, Sum) and any(sign == "±" for sign, _ in part.terms) for part in walk(node))
+
+
+@_by_looks
+def may_have_false_roots(node: Node) -> bool:
+    """Whether a letter stands under a root, in an exponent, or below: where working may lead to what is no solution."""
+    return any(
+        (isinstance(part, Root) and _has_letter(part.radicand))
+        or (isinstance(part, Quotient) and _has_letter(part.denominator))
+        or (isinstance(part, Power) and _has_letter(part.exponent))
+        or (isinstance(part, Power) and isinstance(part.exponent, Sum) and _has_letter(part.base))
+        for part in walk(node)
+    )
+
+
+def _has_letter(node: Node) -> bool:
+    return any(isinstance(part, Letter) for part in walk(node))
 
 
 @_by_looks

@@ -14,6 +14,7 @@ from itembank.audit import (
     conditions,
     equations,
     formula,
+    hidden,
     numbers,
     polynomials,
     ratios,
@@ -51,11 +52,16 @@ class Claim(Hashed):
 @remembering_hash
 @dataclass(frozen=True, slots=True)
 class Statement(Hashed):
-    """Claims that hold together, to be solved for `unknowns`; of the solutions the `wanted` ones are looked at."""
+    """Claims that hold together, to be solved for `unknowns`; of the solutions the `wanted` ones are looked at.
+
+    with_false: with the values that working leads to and that are then given up, as no root or power of a number can be
+    so, or as something would be divided by 0.
+    """
 
     claims: tuple[Claim, ...]
     unknowns: tuple[str, ...]
     wanted: tuple[str, ...] = field(default=("*",))
+    with_false: bool = False
 
     @property
     def shown(self) -> tuple[str, ...]:
@@ -77,6 +83,8 @@ class Mathematics:
         try:
             found = self.solutions(first) == self.solutions(second)
         except CannotTell:
+            if first.with_false or second.with_false:
+                raise
             counted = self._by_counting(first, second)
             return _same_symbolically(first, second) if counted is None else counted
         return found
@@ -117,7 +125,7 @@ class Mathematics:
 
     def _solve(self, statement: Statement) -> Solutions:
         found = _quick(statement)
-        if self._thorough:
+        if self._thorough and not statement.with_false:
             _compare_roads(statement, found)
         return found
 
@@ -126,6 +134,8 @@ class Mathematics:
         try:
             found = self.solutions(statement)
         except CannotTell:
+            if statement.with_false:
+                raise
             polynomial = _one_equation(statement)
             if polynomial is not None:
                 return root_counting.count_real_roots(polynomial, statement.unknowns[0]) == 0
@@ -164,13 +174,15 @@ def _same_expressions(first: Node, second: Node, scope: Scope) -> bool:
 
 
 def _quick(statement: Statement) -> Solutions:
-    if len(statement.unknowns) == 1 and statement.shown:
+    if len(statement.unknowns) == 1 and statement.shown and not statement.with_false:
         claims = [(claim.node, claim.scope, claim.for_every) for claim in statement.claims]
         values = straight_solving.points(claims, statement.unknowns[0])
         if values is not None:
             return frozenset([(value,) for value in values])
     asked = All(tuple(map(_condition, statement.claims)))
     unknowns, shown = statement.unknowns, statement.shown
+    if statement.with_false or hidden.is_hidden_in(asked):
+        return hidden.solve(asked, unknowns, shown, with_false=statement.with_false)
     if not unknowns:
         verdict = conditions.holds(asked)
         if verdict is None:

@@ -12,6 +12,7 @@ from math import gcd, lcm
 from itembank.audit import formula, numbers, polynomials
 from itembank.audit.findings import CannotTell
 from itembank.audit.formula import NOWHERE, Node, Scope
+from itembank.audit.hidden_letters import power_letter, root_letter, smallest_base
 from itembank.audit.numbers import Number
 from itembank.audit.polynomials import ONE, Polynomial
 
@@ -33,6 +34,8 @@ class Reading:
     scope: Scope
     either: int
     guards: list[Polynomial]
+    beside: list[tuple[Polynomial, str]] = field(default_factory=list)
+    """What makes the letters that hide unknowns what they are: polynomials, and how they stand to 0."""
 
     def ratio(self, node: Node) -> Ratio:
         """The quotient an expression is in this reading. Raises CannotTell."""
@@ -54,9 +57,15 @@ class Reading:
             case formula.Quotient(numerator, denominator):
                 return _times(self.ratio(numerator), self._inverse(self.ratio(denominator)))
             case formula.Power(base, exponent):
-                return self._power(self.ratio(base), _value(self.ratio(exponent)))
+                raised = self.ratio(exponent)
+                if polynomials.letters(raised.above):
+                    return self._with_exponent(_value(self.ratio(base)), raised)
+                return self._power(self.ratio(base), _value(raised))
             case formula.Root(radicand, index):
-                return Ratio(polynomials.number(numbers.exact_root(_value(self.ratio(radicand)), index)))
+                inside = self.ratio(radicand)
+                if polynomials.letters(inside.above):
+                    return self._root(inside, index)
+                return Ratio(polynomials.number(numbers.exact_root(_value(inside), index)))
             case formula.Absolute(inner):
                 value_inside = _value(self.ratio(inner))
                 return Ratio(
@@ -87,6 +96,40 @@ class Reading:
         if exponent < 0:
             base, exponent = self._inverse(base), -exponent
         return Ratio(polynomials.power(base.above, exponent), polynomials.power(base.below, exponent))
+
+    def _root(self, radicand: Ratio, index: int) -> Ratio:
+        """A letter u for the root: u^n is the radicand, and not negative where n is even."""
+        below = polynomials.constant(radicand.below)
+        if below is None or not 2 <= index <= 12:
+            raise CannotTell("a root of a fraction with a letter below")
+        inside = polynomials.scale(radicand.above, numbers.divide(1, below))
+        root = polynomials.letter(root_letter(inside, index))
+        self.beside.append((polynomials.subtract(polynomials.power(root, index), inside), "="))
+        if index % 2 == 0:
+            self.beside.append((root, "≥"))
+        return Ratio(root)
+
+    def _with_exponent(self, base: Number, exponent: Ratio) -> Ratio:
+        """b^(m·x + n) by a letter for b^x, or for the same power of the number b is a power of."""
+        below = polynomials.constant(exponent.below)
+        if below is None:
+            raise CannotTell("a letter in a denominator in an exponent")
+        smallest, times = smallest_base(base)
+        found, down = ONE, ONE
+        for monomial, value in exponent.above.items():
+            factor = numbers.divide(value * times, below)
+            if sum(count for _, count in monomial) > 1 or not isinstance(factor, int):
+                raise CannotTell("an exponent that is not m·x + n with whole numbers m and n")
+            if monomial:
+                root = polynomials.letter(power_letter(smallest, monomial[0][0]))
+                self.beside.append((root, ">"))
+            else:
+                root = polynomials.number(smallest)
+            if factor > 0:
+                found = polynomials.multiply(found, polynomials.power(root, factor))
+            else:
+                down = polynomials.multiply(down, polynomials.power(root, -factor))
+        return _times(Ratio(found), Ratio(ONE, down))
 
     def _apply(self, function: str, arguments: tuple[Node, ...]) -> Ratio:
         if function == "discriminant" and len(arguments) == 1:

@@ -46,14 +46,15 @@ def check_key(view: PartView) -> Iterator[Fault]:
 def check_lines(view: PartView) -> Iterator[Fault]:
     """Whether every line of the worked solution says what its kind promises."""
     lets: list[Node] = []
-    for line in view.part.lines:
+    for index, line in enumerate(view.part.lines):
         place = f"{view.place} line {line.number}".strip()
         if line.maths is None:
             if line.kind == "rejects":
                 yield Fault("unclear-line", "the line gives up nothing", place=place)
             continue
         try:
-            message = _wrong(view, line, line.maths, lets)
+            later = any(each.kind == "rejects" for each in view.part.lines[index + 1 :])
+            message = _wrong(view, line, line.maths, lets, later)
         except CannotTell as stuck:
             yield Fault("cannot-tell", f"whether the line follows cannot be decided: {stuck}", place=place)
             continue
@@ -71,17 +72,18 @@ _CODES = {
 }
 
 
-def _wrong(view: PartView, line: Line, maths: Node, lets: list[Node]) -> str:
-    """What is wrong with a line, "" for nothing."""
+def _wrong(view: PartView, line: Line, maths: Node, lets: list[Node], rejected_later: bool) -> str:
+    """What is wrong with a line, "" for nothing. rejected_later: whether something is given up below it."""
     if line.kind == "rejects":
-        return _rejection(view, maths)
+        return _rejection(view, maths, lets)
     if line.kind == "let":
         return "" if formula.is_statement(maths) else "the line names no new letter"
     if line.kind == "aside":
         return _aside(view, maths, lets)
     if view.part.shape == "rewrite":
         return _rewriting(view, maths)
-    return _main(view, maths, lets)
+    message = _main(view, maths, lets)
+    return "" if message and rejected_later and _has_false_roots(view, maths, lets) else message
 
 
 def _rewriting(view: PartView, maths: Node) -> str:
@@ -131,6 +133,20 @@ def _main(view: PartView, maths: Node, lets: list[Node]) -> str:
     return "the line has other solutions than the problem"
 
 
+def _has_false_roots(view: PartView, maths: Node, lets: list[Node]) -> bool:
+    """Whether a line has the problem's solutions and just those besides that the working brings in."""
+    if not any(map(formula.may_have_false_roots, (view.part.problem, *lets))) or view.part.for_every:
+        return False
+    new = _introduced(view, lets)
+    named = view.letters(maths)
+    wanted = tuple(name for name in (*view.part.unknowns, *new) if name in named)
+    if not wanted or not named <= {*view.part.unknowns, *new}:
+        return False
+    asked = view.statement(view.part.problem, *lets, new=new)
+    problem = Statement(asked.claims, asked.unknowns, wanted, with_false=True)
+    return view.mathematics.same_solutions(view.statement(maths, wanted=wanted, new=new), problem)
+
+
 def _introduced(view: PartView, lets: list[Node]) -> tuple[str, ...]:
     known = {*view.part.unknowns, *view.part.for_every}
     return tuple(sorted(view.letters(*lets) - known)) if lets else ()
@@ -173,6 +189,13 @@ def _aside(view: PartView, maths: Node, lets: list[Node]) -> str:
         together = Statement((*problem.claims, *asked.claims), asked.unknowns, view.part.unknowns)
         right = view.mathematics.same_solutions(together, problem)
         return "" if right else "the side working does not hold for every solution"
+    introduced = _introduced(view, lets)
+    if named <= {*known, *introduced}:
+        problem = view.statement(view.part.problem, *lets, new=introduced)
+        together = Statement((*problem.claims, *asked.claims), problem.unknowns, problem.unknowns)
+        wanted = Statement(problem.claims, problem.unknowns, problem.unknowns)
+        right = view.mathematics.same_solutions(together, wanted)
+        return "" if right else "the side working does not hold for every solution"
     return "the side working contradicts the problem" if view.mathematics.has_none(asked) else ""
 
 
@@ -182,13 +205,27 @@ def _ends(view: PartView) -> Solutions:
     return frozenset((corner,) for corner in found.corners) if isinstance(found, RealSet) else found
 
 
-def _rejection(view: PartView, maths: Node) -> str:
+def _rejection(view: PartView, maths: Node, lets: list[Node]) -> str:
+    if formula.is_statement(maths) and any(map(formula.may_have_false_roots, (view.part.problem, *lets))):
+        return _false_root(view, maths, lets)
     if view.part.domain is None:
         return "nothing can be given up: every real number is allowed"
     if not formula.is_statement(maths):
         return "what is given up is no statement"
     inside = view.statement(maths, view.part.domain)
     return "" if view.mathematics.has_none(inside) else "what is given up lies in the domain"
+
+
+def _false_root(view: PartView, maths: Node, lets: list[Node]) -> str:
+    """What is wrong with a root that is given up: it has to come up in the working and to be no solution."""
+    new = _introduced(view, lets)
+    asked = view.statement(view.part.problem, maths, *lets, new=new)
+    domain = [view.part.domain] if view.part.domain is not None else []
+    inside = view.statement(view.part.problem, maths, *lets, *domain, new=new)
+    if not view.mathematics.has_none(inside):
+        return "what is given up solves the problem"
+    false = Statement(asked.claims, asked.unknowns, (), with_false=True)
+    return "nothing in the working leads to what is given up" if view.mathematics.has_none(false) else ""
 
 
 def check_stem(view: PartView) -> Iterator[Fault]:

@@ -11,7 +11,7 @@ from itembank.audit.findings import CannotTell
 from itembank.audit.numbers import Number
 from itembank.audit.polynomials import Polynomial
 
-__all__ = ["Tuples", "solve"]
+__all__ = ["Tuples", "satisfied", "solve", "solve_equations"]
 
 Tuples: TypeAlias = frozenset[tuple[Number, ...]]
 
@@ -25,13 +25,14 @@ def solve(asked: Condition, unknowns: Sequence[str]) -> Tuples:
     for atoms in alternatives(asked):
         equations = [atom.polynomial for atom in atoms if atom.sign == "="]
         others = [atom for atom in atoms if atom.sign != "="]
-        for solution in _solve(equations, tuple(unknowns)):
-            if all(_satisfied(atom, solution) for atom in others):
+        for solution in solve_equations(equations, tuple(unknowns)):
+            if all(satisfied(atom, solution) for atom in others):
                 found.add(tuple(solution[name] for name in unknowns))
     return frozenset(found)
 
 
-def _solve(equations: list[Polynomial], unknowns: tuple[str, ...]) -> list[dict[str, Number]]:
+def solve_equations(equations: list[Polynomial], unknowns: tuple[str, ...]) -> list[dict[str, Number]]:
+    """The unknowns for which polynomials are 0, some perhaps repeated. Raises CannotTell as `solve` does."""
     left = [equation for equation in equations if equation]
     if any(polynomials.constant(equation) is not None for equation in left):
         return []
@@ -44,7 +45,7 @@ def _solve(equations: list[Polynomial], unknowns: tuple[str, ...]) -> list[dict[
         index, name, value = linear
         rest = tuple(each for each in unknowns if each != name)
         put = [polynomials.put_in(equation, name, value) for at, equation in enumerate(left) if at != index]
-        return [{**solution, name: _value(value, solution)} for solution in _solve(put, rest)]
+        return [{**solution, name: _value(value, solution)} for solution in solve_equations(put, rest)]
     return _by_roots(left, unknowns)
 
 
@@ -61,7 +62,7 @@ def _by_roots(equations: list[Polynomial], unknowns: tuple[str, ...]) -> list[di
                     for at, other in enumerate(equations)
                     if at != index
                 ]
-                found += [{**solution, name: root} for solution in _solve(put, rest)]
+                found += [{**solution, name: root} for solution in solve_equations(put, rest)]
             return found
     raise CannotTell("the equations cannot be solved one after the other")
 
@@ -86,5 +87,6 @@ def _value(polynomial: Polynomial, solution: dict[str, Number]) -> Number:
     return found
 
 
-def _satisfied(atom: Atom, solution: dict[str, Number]) -> bool:
+def satisfied(atom: Atom, solution: dict[str, Number]) -> bool:
+    """Whether a solution, put in, satisfies an atom. Raises CannotTell where a letter has no value."""
     return related(numbers.sign(_value(atom.polynomial, solution)), atom.sign)

@@ -16,7 +16,7 @@ from itembank.errors import DomainError
 from itembank.expressions import numbers, polynomials, tree
 from itembank.expressions.numbers import Exact, Surd
 from itembank.expressions.polynomials import Polynomial
-from itembank.expressions.quotients import Quotient
+from itembank.expressions.quotients import Quotient, power_of_number, root_of
 from itembank.expressions.tree import Node
 from itembank.expressions.vocabulary import PROPERTY_NAMES
 
@@ -72,7 +72,10 @@ def polynomial(node: Node, environment: Environment, main_letter: str = "") -> P
 
 
 def quotient(node: Node, environment: Environment, main_letter: str = "") -> Quotient:
-    """The same of a term that may be divided by its letters. Raises DomainError as `polynomial` does."""
+    """The same of a term that may be divided by its letters, and have them under roots and in exponents of numbers.
+
+    Raises DomainError as `polynomial` does.
+    """
 
     def read(part: Node) -> Quotient:
         return quotient(part, environment, main_letter)
@@ -92,10 +95,19 @@ def quotient(node: Node, environment: Environment, main_letter: str = "") -> Quo
         case tree.Quotient(numerator, denominator):
             return read(numerator) / read(denominator)
         case tree.Power(base, exponent):
-            raised = polynomial(exponent, environment, main_letter).constant()
+            power = polynomial(exponent, environment, main_letter)
+            if power.letters:
+                return power_of_number(polynomial(base, environment, main_letter).constant(), power)
+            raised = power.constant()
             if not isinstance(raised, int):
                 raise DomainError("an exponent that is no whole number")
             return read(base).power(raised)
+        case tree.Call("sqrt" | "surd" | "root", (inside, *index)):
+            radicand = read(inside)
+            if not radicand.above.letters:
+                return Quotient(polynomial(node, environment, main_letter))
+            count = number(index[0], environment) if index else 2
+            return root_of(radicand, count if isinstance(count, int) else 0)
         case tree.Call("keep" | "value" | "expand" | "factor", (inner,)):
             return read(inner)
         case _:

@@ -6,19 +6,24 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from itembank.errors import DomainError
+from itembank.errors import BoundExceeded, DomainError
 from itembank.expressions import numbers, polynomials
-from itembank.expressions.numbers import Surd
+from itembank.expressions.hidden import Hidden, in_exponent, perfect_power, under_root
+from itembank.expressions.numbers import Exact, Surd
 from itembank.expressions.polynomials import ONE, Polynomial
 
-__all__ = ["Quotient"]
+__all__ = ["Quotient", "power_of_number", "root_of"]
+
+LARGEST_FACTOR = 40
+"""Of a letter in an exponent, once its base is no power of a smaller number."""
 
 
 @dataclass(frozen=True, slots=True)
 class Quotient:
     """above / below, polynomials. divisors: everything with letters that something is divided by on the way there.
 
-    Where a divisor is 0 there is no value, whatever cancels.
+    Where a divisor is 0 there is no value, whatever cancels. hidden: letters of it that stand for a root of an unknown
+    or a power with one, and what they stand for; those that have gone out of it too.
 
     >>> x = polynomials.letter("x")
     >>> (Quotient(x) / Quotient(x)).divisors == (x,)
@@ -28,17 +33,19 @@ class Quotient:
     above: Polynomial
     below: Polynomial = ONE
     divisors: tuple[Polynomial, ...] = ()
+    hidden: tuple[Hidden, ...] = ()
 
     def __add__(self, other: Quotient) -> Quotient:
-        divisors = self.divisors + other.divisors
+        divisors, hidden = self.divisors + other.divisors, self.hidden + other.hidden
         if self.below == other.below:
-            return Quotient(polynomials.add(self.above, other.above), self.below, divisors)
+            return Quotient(polynomials.add(self.above, other.above), self.below, divisors, hidden)
         left = polynomials.multiply(self.above, other.below)
         right = polynomials.multiply(other.above, self.below)
-        return Quotient(polynomials.add(left, right), polynomials.multiply(self.below, other.below), divisors)
+        below = polynomials.multiply(self.below, other.below)
+        return Quotient(polynomials.add(left, right), below, divisors, hidden)
 
     def __neg__(self) -> Quotient:
-        return Quotient(polynomials.scale(self.above, -1), self.below, self.divisors)
+        return Quotient(polynomials.scale(self.above, -1), self.below, self.divisors, self.hidden)
 
     def __sub__(self, other: Quotient) -> Quotient:
         return self + -other
@@ -48,6 +55,7 @@ class Quotient:
             polynomials.multiply(self.above, other.above),
             polynomials.multiply(self.below, other.below),
             self.divisors + other.divisors,
+            self.hidden + other.hidden,
         )
 
     def __truediv__(self, other: Quotient) -> Quotient:
@@ -57,8 +65,8 @@ class Quotient:
         """1 divided by it. Raises DomainError for 0."""
         if not self.above.letters:
             factor = numbers.invert(self.above.constant())
-            return Quotient(polynomials.scale(self.below, factor), ONE, self.divisors)
-        return Quotient(self.below, self.above, (*self.divisors, self.above))
+            return Quotient(polynomials.scale(self.below, factor), ONE, self.divisors, self.hidden)
+        return Quotient(self.below, self.above, (*self.divisors, self.above), self.hidden)
 
     def reduced(self) -> Quotient:
         """The same function in lowest terms, unique: equal quotients become `==`. Its divisors are forgotten.
@@ -66,6 +74,8 @@ class Quotient:
         One letter, rational coefficients: the greatest common divisor by Euclid's algorithm, the denominator with
         leading coefficient 1. Raises DomainError for more letters below, and for roots beside them.
         """
+        if self.hidden:
+            raise DomainError("a letter under a root or in an exponent may stand in an equation only")
         if not self.below.letters:
             factor = numbers.invert(self.below.constant())
             return Quotient(polynomials.scale(self.above, factor))
@@ -91,7 +101,42 @@ class Quotient:
             polynomials.power(base.above, abs(exponent)),
             polynomials.power(base.below, abs(exponent)),
             base.divisors,
+            base.hidden,
         )
+
+
+def root_of(radicand: Quotient, index: int) -> Quotient:
+    """The root of a term with letters, as a letter that is hidden. Raises DomainError where letters stand below."""
+    if radicand.below.letters:
+        raise DomainError("a letter in a denominator under a root")
+    if not 2 <= index <= 12:
+        raise DomainError("a root has an index of 2 to 12")
+    inside = polynomials.scale(radicand.above, numbers.invert(radicand.below.constant()))
+    found = under_root(inside, index)
+    return Quotient(polynomials.letter(found.name), ONE, radicand.divisors, (*radicand.hidden, found))
+
+
+def power_of_number(base: Exact, exponent: Polynomial) -> Quotient:
+    """A whole number to a linear exponent with letters: b^(m*x + n) as (b^x)^m * b^n, b^x a letter that is hidden.
+
+    Raises DomainError for other bases and exponents.
+    """
+    if not isinstance(base, int) or base < 2:
+        raise DomainError("a power with an unknown in its exponent has a whole number from 2 on as its base")
+    root, times = perfect_power(base)
+    product = Quotient(ONE)
+    for monomial, value in exponent.terms:
+        factor = numbers.multiply(value, times)
+        if sum(power for _, power in monomial) > 1 or not isinstance(factor, int):
+            raise DomainError("an exponent with an unknown in it is m*x + n with whole numbers m and n")
+        if not monomial:
+            product = product * Quotient(polynomials.number(numbers.power(root, factor)))
+            continue
+        if abs(factor) > LARGEST_FACTOR:
+            raise BoundExceeded(f"an unknown in an exponent has a factor beyond {LARGEST_FACTOR}")
+        found = in_exponent(root, monomial[0][0])
+        product = product * Quotient(polynomials.letter(found.name), hidden=(found,)).power(factor)
+    return product
 
 
 def _dense(polynomial: Polynomial, letter: str) -> list[Fraction]:

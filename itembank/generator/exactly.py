@@ -7,6 +7,7 @@ from fractions import Fraction
 from functools import reduce
 from itertools import pairwise
 from math import lcm
+from operator import and_
 
 from itembank.errors import DomainError
 from itembank.expressions import canonical, exact, polynomials, tree
@@ -155,8 +156,7 @@ def _alternatives(node: tree.Node, values: Mapping[str, Exact], main_letter: str
                 return _alternatives(tree.And(both), values, main_letter)
             read = [exact.quotient(operand, values, main_letter) for operand in operands]
             differences = [left - right for left, right in pairwise(read)]
-            divisors = tuple(divisor for each in differences for divisor in each.divisors)
-            return [System(tuple(each.above for each in differences), divisors)]
+            return [reduce(and_, (System((e.above,), e.divisors, e.hidden) for e in differences))]
         case _:
             raise CannotDecide("only equations are solved")
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, lru_cache, reduce
 from itertools import pairwise
-from operator import mul
+from operator import and_, mul
 
 from itembank.errors import DomainError
 from itembank.expressions import numbers, polynomials
@@ -39,16 +39,19 @@ from itembank.expressions.display import (
 )
 from itembank.expressions.numbers import Exact
 from itembank.expressions.polynomials import Polynomial
-from itembank.expressions.quotients import Quotient
+from itembank.expressions.quotients import Quotient, power_of_number, root_of
 from itembank.proof import regions
+from itembank.proof.hidden import put_in
 from itembank.proof.regions import Region
-from itembank.proof.solver import CannotDecide, Solution, System, put_in
+from itembank.proof.solver import CannotDecide, Solution, System
 
 MOST_ALTERNATIVES = 64
 """`or`s within an `and` are multiplied out up to so many."""
 
 _LATELY = 64
 """So many meanings are remembered: an item's lines are held against the same problem again and again."""
+
+_IN_EQUATIONS = "a letter under a root or in an exponent may stand in an equation only"
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,12 +93,18 @@ class Meaning:
                 below = self.polynomial(denominator).constant()
                 return polynomials.scale(self.polynomial(numerator), numbers.invert(below))
             case Raised(base, exponent):
-                power = self.polynomial(exponent).constant()
+                raised = self.polynomial(exponent)
+                if raised.letters:
+                    raise CannotDecide(_IN_EQUATIONS)
+                power = raised.constant()
                 if not isinstance(power, int):
                     raise DomainError("an exponent that is no whole number")
                 return polynomials.power(self.polynomial(base), power)
             case Root(radicand, index):
-                return polynomials.number(_root(self.polynomial(radicand).constant(), index))
+                inside = self.polynomial(radicand)
+                if inside.letters:
+                    raise CannotDecide(_IN_EQUATIONS)
+                return polynomials.number(_root(inside.constant(), index))
             case Bracket(inner):
                 return self.polynomial(inner)
             case Bars(inner):
@@ -110,7 +119,7 @@ class Meaning:
                 raise CannotDecide(f"no meaning is known for {type(node).__name__.lower()} here")
 
     def quotient(self, node: Display) -> Quotient:
-        """The same of an expression that may be divided by letters."""
+        """The same of an expression that may be divided by letters, or have them under roots and in exponents."""
         match node:
             case Terms(terms):
                 total = Quotient(polynomials.ZERO)
@@ -124,22 +133,29 @@ class Meaning:
                 return reduce(mul, map(self.quotient, factors))
             case Over(numerator, denominator):
                 return self.quotient(numerator) / self.quotient(denominator)
+            case Raised(base, exponent) if letters(exponent):
+                return power_of_number(self.polynomial(base).constant(), self.polynomial(exponent))
             case Raised(base, exponent):
                 power = self.polynomial(exponent).constant()
                 if not isinstance(power, int):
                     raise DomainError("an exponent that is no whole number")
                 return self.quotient(base).power(power)
+            case Root(radicand, index) if letters(radicand):
+                inside = self.quotient(radicand)
+                if not inside.above.letters:
+                    return Quotient(self.polynomial(node))
+                return root_of(inside, int(index or 2))
             case Bracket(inner):
                 return self.quotient(inner)
             case _:
                 return Quotient(self.polynomial(node))
 
-    def equation(self, left: Display, right: Display) -> tuple[Polynomial, tuple[Polynomial, ...]]:
-        """What is 0 where two sides are equal, and what is not 0 there."""
-        if not (_divides_by_letters(left) or _divides_by_letters(right)):
-            return polynomials.subtract(self.polynomial(left), self.polynomial(right)), ()
+    def equation(self, left: Display, right: Display) -> System:
+        """What is 0 where two sides are equal, what is not 0 there, and what hides an unknown."""
+        if not (_is_no_polynomial(left) or _is_no_polynomial(right)):
+            return System((polynomials.subtract(self.polynomial(left), self.polynomial(right)),))
         found = self.quotient(left) - self.quotient(right)
-        return found.above, found.divisors
+        return System((found.above,), found.divisors, found.hidden)
 
     def difference(self, relation: Compared) -> Polynomial:
         """left - right of one equation."""
@@ -150,15 +166,17 @@ class Meaning:
 
 
 @cache
-def _divides_by_letters(node: Display) -> bool:
-    """Whether a letter may stand in a denominator, or below by a negative exponent."""
+def _is_no_polynomial(node: Display) -> bool:
+    """Whether a letter may stand in a denominator (or below by a negative exponent), under a root or in an exponent."""
     match node:
         case Over(_, denominator) if letters(denominator):
             return True
         case Raised(base, Terms((("-", _),))) if letters(base):
             return True
+        case Root(inner) | Raised(_, inner) if letters(inner):
+            return True
         case _:
-            return any(map(_divides_by_letters, parts(node)))
+            return any(map(_is_no_polynomial, parts(node)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -294,10 +312,7 @@ def _alternatives(node: Display, meaning: Meaning) -> list[System]:
 
 
 def _together(meaning: Meaning, pairs: tuple[tuple[Display, Display], ...]) -> System:
-    found = [meaning.equation(left, right) for left, right in pairs]
-    return System(
-        tuple([zero for zero, _ in found]), tuple([each for _, divisors in found for each in divisors])
-    )
+    return reduce(and_, [meaning.equation(left, right) for left, right in pairs])
 
 
 def solutions(
@@ -326,7 +341,7 @@ def value(maths: Maths, main_letter: str = "") -> Polynomial:
 def quotient(maths: Maths, main_letter: str = "") -> Quotient:
     """The exact quotient of polynomials that a displayed expression is, in lowest terms; over 1 for a polynomial."""
     node = maths.shape.display
-    if not _divides_by_letters(node):
+    if not _is_no_polynomial(node):
         return Quotient(value(maths, main_letter))
     return Meaning(maths.numbers, main_letter).quotient(node).reduced()
 

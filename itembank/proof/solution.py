@@ -36,6 +36,8 @@ _TRUE = Proved("both sides are the same exact value")
 _ASIDE = Proved("it holds for every solution")
 _ENDS = Proved("its solutions are the ends of the solution set")
 _OUTSIDE = Proved("what is given up lies outside the domain")
+_FALSE = Proved("the working leads to it, and it does not solve the problem")
+_BEFORE = Proved("it has the problem's solutions and the false ones that are given up below")
 
 
 def prove_lines(part: Part, wanted: Identity) -> Iterator[Finding]:
@@ -45,7 +47,8 @@ def prove_lines(part: Part, wanted: Identity) -> Iterator[Finding]:
         if line.maths is None:
             continue
         try:
-            verdict = _line(part, line, wanted, lets)
+            later = any(after.kind == "rejects" for after in part.solution[index + 1 :])
+            verdict = _line(part, line, wanted, lets, later)
         except (CannotDecide, DomainError) as stuck:
             verdict = Undecided(f"{spelling.terminal(line.maths)}: {stuck}")
         yield Finding("solution-line", "the line follows", verdict, "line", index)
@@ -53,7 +56,9 @@ def prove_lines(part: Part, wanted: Identity) -> Iterator[Finding]:
             lets.append(line.maths)
 
 
-def _line(part: Part, line: SolutionLine, wanted: Identity, lets: list[Maths]) -> Verdict:
+def _line(
+    part: Part, line: SolutionLine, wanted: Identity, lets: list[Maths], rejected_later: bool
+) -> Verdict:
     maths = line.maths
     assert maths is not None
     if line.kind == "main" and not lets:
@@ -64,14 +69,17 @@ def _line(part: Part, line: SolutionLine, wanted: Identity, lets: list[Maths]) -
     if line.kind == "let":
         return Proved("it names a new letter")
     if line.kind == "rejects":
-        return _rejects(part, maths)
+        return _rejects(part, maths, lets)
     if line.kind == "aside":
-        return _aside(part, maths)
+        return _aside(part, maths, lets)
     if meaning.looks(maths.shape).has_approximation:
         return prove_rounded(part, maths)
     if part.problem.shape == "rewrite":
         return _rewriting(part, maths, wanted)
-    return _main(part, maths, wanted, lets)
+    verdict = _main(part, maths, wanted, lets)
+    if rejected_later and isinstance(verdict, Refuted) and brings_false_roots(part, maths, lets):
+        return _BEFORE
+    return verdict
 
 
 @cache
@@ -193,22 +201,48 @@ def _identity_line(part: Part, maths: Maths) -> Verdict:
 
 def _with_new_letters(part: Part, maths: Maths, new: tuple[str, ...], lets: list[Maths]) -> Verdict:
     problem = part.problem
-    letters = tuple(
-        dict.fromkeys([name for let in lets for name in sorted(meaning.letters(let.shape.display))])
-    )
-    extra = tuple(name for name in letters if name not in problem.unknowns and name not in problem.for_every)
-    missing = [name for name in new if name not in extra]
+    names = _names(part, lets)
+    missing = [name for name in new if name not in names]
     if missing:
         return Undecided(f"the letter {missing[0]} was never introduced; use `let`")
-    beside = reduce(and_, (meaning.systems(let)[0] for let in lets), System(()))
     every: set[Solution] = set()
-    names = (*problem.unknowns, *extra)
-    for system in meaning.systems(problem.statement, problem.main_letter):
-        every |= (system & beside).solutions(names)
+    for system in _beside(part, lets):
+        every |= system.solutions(names)
     shown = tuple(name for name in names if name in meaning.letters(maths.shape.display))
     found = meaning.solutions(maths, shown, (), problem.main_letter)
     columns = [names.index(name) for name in shown]
     return _FOLLOWS if found == {tuple(s[c] for c in columns) for s in every} else _refuted(part, maths)
+
+
+def _names(part: Part, lets: list[Maths]) -> tuple[str, ...]:
+    """The unknowns, and the letters that were introduced."""
+    problem = part.problem
+    letters = [name for let in lets for name in sorted(meaning.letters(let.shape.display))]
+    extra = [name for name in dict.fromkeys(letters) if name not in (*problem.unknowns, *problem.for_every)]
+    return (*problem.unknowns, *extra)
+
+
+def _beside(part: Part, lets: list[Maths]) -> list[System]:
+    """The problem together with what new letters stand for."""
+    beside = reduce(and_, (meaning.systems(let)[0] for let in lets), System(()))
+    problem = part.problem
+    return [system & beside for system in meaning.systems(problem.statement, problem.main_letter)]
+
+
+def brings_false_roots(part: Part, maths: Maths, lets: list[Maths]) -> bool:
+    """Whether a line has the problem's solutions and those that are false, be it by squaring or by a denominator."""
+    systems = _beside(part, lets)
+    if part.problem.for_every or not any(system.may_have_false_roots for system in systems):
+        return False
+    names = _names(part, lets)
+    shown = tuple(name for name in names if name in meaning.letters(maths.shape.display))
+    try:
+        every: set[Solution] = set()
+        for system in systems:
+            every |= system.with_false_roots(names, shown)
+        return meaning.solutions(maths, shown, (), part.problem.main_letter) == every
+    except (CannotDecide, DomainError):
+        return False
 
 
 def _rewriting(part: Part, maths: Maths, wanted: Identity) -> Verdict:
@@ -220,7 +254,7 @@ def _rewriting(part: Part, maths: Maths, wanted: Identity) -> Verdict:
     return Refuted(f"{spelling.terminal(maths)} is not equal to {spelling.terminal(part.problem.statement)}")
 
 
-def _aside(part: Part, maths: Maths) -> Verdict:
+def _aside(part: Part, maths: Maths, lets: list[Maths]) -> Verdict:
     problem = part.problem
     node = maths.shape.display
     if not meaning.is_statement(node):
@@ -231,13 +265,17 @@ def _aside(part: Part, maths: Maths) -> Verdict:
     if not named and not (meaning.letters(node)):
         holds = meaning.satisfies(maths, {})
         return _TRUE if holds else Refuted(f"{spelling.terminal(maths)} is not true")
-    if not named:
+    names = _names(part, lets)
+    if meaning.letters(node) & set(names[len(problem.unknowns) :]):
+        every = frozenset(s for system in _beside(part, lets) for s in system.solutions(names))
+    elif not named:
         return _identity_line(part, maths)
-    if meaning.looks(problem.statement.shape).has_inequality:
+    elif meaning.looks(problem.statement.shape).has_inequality:
         return _ends(part, maths)
-    every = meaning.solutions(problem.statement, problem.unknowns, problem.for_every, problem.main_letter)
+    else:
+        every = meaning.solutions(problem.statement, problem.unknowns, problem.for_every, problem.main_letter)
     for solution in every:
-        values = dict(zip(problem.unknowns, solution, strict=True))
+        values = dict(zip(names, solution, strict=False))
         if not _some_alternative_holds(maths, values, problem.main_letter):
             return Refuted(f"{spelling.terminal(maths)} does not hold for every solution")
     return _ASIDE
@@ -263,8 +301,12 @@ def _some_alternative_holds(maths: Maths, values: dict[str, numbers.Exact], main
     return any(system.holds(values) for system in meaning.systems(maths, main_letter))
 
 
-def _rejects(part: Part, maths: Maths) -> Verdict:
+def _rejects(part: Part, maths: Maths, lets: list[Maths]) -> Verdict:
     problem = part.problem
+    looks = meaning.looks(problem.statement.shape)
+    systems = _beside(part, lets) if looks.is_statement and not looks.has_inequality else []
+    if any(system.may_have_false_roots for system in systems):
+        return _is_false(part, maths, systems, _names(part, lets))
     if problem.domain is None:
         return Refuted("nothing is outside the domain: the unknowns may be any real number")
     for solution in meaning.solutions(maths, problem.unknowns):
@@ -272,6 +314,18 @@ def _rejects(part: Part, maths: Maths) -> Verdict:
         if meaning.satisfies(problem.domain, values):
             return Refuted(f"{spelling.terminal(maths)} lies in the domain")
     return _OUTSIDE
+
+
+def _is_false(part: Part, maths: Maths, systems: list[System], names: tuple[str, ...]) -> Verdict:
+    """Whether the working leads to what a line says, and it is no solution, or lies outside the domain."""
+    domain = part.problem.domain
+    both = [system & line for system in systems for line in meaning.systems(maths, part.problem.main_letter)]
+    found = [dict(zip(names, s, strict=True)) for system in both for s in system.solutions(names)]
+    if any(domain is None or meaning.satisfies(domain, values) for values in found):
+        return Refuted(f"{spelling.terminal(maths)} solves the problem")
+    if any(system.with_false_roots(names, ()) for system in both):
+        return _FALSE
+    return Refuted(f"nothing in the working leads to {spelling.terminal(maths)}")
 
 
 def prove_rounded(part: Part, maths: Maths) -> Verdict:

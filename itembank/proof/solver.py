@@ -12,8 +12,10 @@ from typing import TypeAlias
 
 from itembank.errors import DomainError, ItembankError
 from itembank.expressions import numbers, polynomials
+from itembank.expressions.hidden import Hidden
 from itembank.expressions.numbers import Exact, Surd
 from itembank.expressions.polynomials import Polynomial
+from itembank.proof.hidden import Covered, put_in, with_hidden
 
 Solution: TypeAlias = tuple[Exact, ...]
 
@@ -24,20 +26,55 @@ class CannotDecide(ItembankError):
 
 @dataclass(frozen=True, slots=True)
 class System:
-    """What holds together: polynomials that are 0, and those that are not, for something is divided by them."""
+    """What holds together: polynomials that are 0, and those that are not, for something is divided by them.
+
+    hidden: letters in them that stand for a root of an unknown or for a power with one in its exponent.
+    """
 
     zero: tuple[Polynomial, ...]
     not_zero: tuple[Polynomial, ...] = ()
+    hidden: tuple[Hidden, ...] = ()
 
     def __and__(self, other: System) -> System:
-        return System(self.zero + other.zero, self.not_zero + other.not_zero)
+        return System(self.zero + other.zero, self.not_zero + other.not_zero, self.hidden + other.hidden)
 
     def solutions(self, unknowns: Sequence[str]) -> frozenset[Solution]:
         """All real solutions in the order of `unknowns`. Raises CannotDecide and DomainError as `solve` does."""
+        if self.hidden:
+            return self._uncovered(unknowns, unknowns, strict=True)
         found = solve(self.zero, unknowns)
         if not self.not_zero:
             return found
         return frozenset(s for s in found if self.is_defined(dict(zip(unknowns, s, strict=True))))
+
+    def with_false_roots(self, unknowns: Sequence[str], shown: Sequence[str]) -> frozenset[Solution]:
+        """What some unknowns are before false roots are given up: what is hidden has any sign, a denominator is 0.
+
+        Raises CannotDecide as `solve` does, and for an unknown that a power tells only once it is known to be positive.
+        """
+        return self._uncovered(unknowns, shown, strict=False)
+
+    @property
+    def may_have_false_roots(self) -> bool:
+        """Whether working may lead to values that solve it no more."""
+        return bool(self.hidden or self.not_zero)
+
+    def _uncovered(
+        self, unknowns: Sequence[str], shown: Sequence[str], *, strict: bool
+    ) -> frozenset[Solution]:
+        problem = Covered(self.zero, self.not_zero, tuple(dict.fromkeys(self.hidden)), tuple(unknowns))
+        found: set[Solution] = set()
+        for values in solve_all(problem.equations, problem.letters):
+            for every in problem.uncovered(values) if strict else (values,):
+                missing = [name for name in shown if name not in every]
+                if missing:
+                    raise CannotDecide(f"{missing[0]} is not determined before its power is")
+                if not strict or problem.divides(every):
+                    found.add(tuple(every[name] for name in shown))
+        return frozenset(found)
+
+    def _divides(self, values: Mapping[str, Exact]) -> bool:
+        return all(put_in(each, values).constant() != 0 for each in self.not_zero)
 
     def for_every(self, letters: Sequence[str]) -> System:
         """What must hold for it to hold for every value of some letters. Raises CannotDecide."""
@@ -45,26 +82,24 @@ class System:
             return self
         if self.not_zero:
             raise CannotDecide("an identity that is divided by a letter")
+        if self.hidden:
+            raise CannotDecide("an identity with a letter under a root or in an exponent")
         found = self.zero
         for letter in letters:
             found = tuple(part for equation in found for part in equation.in_powers_of(letter).values())
         return System(found)
 
     def is_defined(self, values: Mapping[str, Exact]) -> bool:
-        """Whether nothing is divided by 0 at some values."""
-        return all(put_in(each, values).constant() != 0 for each in self.not_zero)
+        """Whether nothing is divided by 0 at some values, and every root is real."""
+        every = with_hidden(self.hidden, values)
+        return every is not None and self._divides(every)
 
     def holds(self, values: Mapping[str, Exact]) -> bool:
         """Whether values of the letters make it true, for every value of the letters that are left."""
-        return not any(put_in(each, values).terms for each in self.zero) and self.is_defined(values)
-
-
-def put_in(polynomial: Polynomial, values: Mapping[str, Exact]) -> Polynomial:
-    """The polynomial with numbers for some of its letters."""
-    for name, value in values.items():
-        if name in polynomial.letters:
-            polynomial = polynomials.substitute(polynomial, name, polynomials.number(value))
-    return polynomial
+        every = with_hidden(self.hidden, values)
+        if every is None:
+            return False
+        return not any(put_in(each, every).terms for each in self.zero) and self._divides(every)
 
 
 def solve(equations: Iterable[Polynomial], unknowns: Sequence[str]) -> frozenset[Solution]:
@@ -77,8 +112,14 @@ def solve(equations: Iterable[Polynomial], unknowns: Sequence[str]) -> frozenset
     >>> sorted(solve([polynomials.subtract(polynomials.multiply(x, x), polynomials.number(4))], ["x"]))
     [(-2,), (2,)]
     """
-    found = _solve([e for e in equations if e.terms], tuple(unknowns))
-    return frozenset(tuple(solution[name] for name in unknowns) for solution in found)
+    return frozenset(
+        tuple(solution[name] for name in unknowns) for solution in solve_all(equations, unknowns)
+    )
+
+
+def solve_all(equations: Iterable[Polynomial], unknowns: Sequence[str]) -> list[dict[str, Exact]]:
+    """The same, each solution as unknown -> value, some perhaps repeated."""
+    return _solve([e for e in equations if e.terms], tuple(unknowns))
 
 
 def _solve(equations: list[Polynomial], unknowns: tuple[str, ...]) -> list[dict[str, Exact]]:

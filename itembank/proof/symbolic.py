@@ -141,15 +141,17 @@ def _key_fault(asked: Asked, points: Points) -> str:
     problem = asked.part.problem
     alternatives = systems(asked.space, asked.problem, problem.for_every)
     letters = {name for each in alternatives for value in each.zero for name in asked.space.letters_in(value)}
-    if not letters <= set(asked.unknowns):
+    hidden = {each.name for alternative in alternatives for each in alternative.hidden}
+    if not letters <= {*asked.unknowns, *hidden}:
         raise CannotTell("the problem has a letter that is neither given nor to be found")
     for point in points:
         if not any(satisfied(asked.space, each, asked.unknowns, point) for each in alternatives):
             return "does not solve the problem"
     if asked.inside(points) != points:
         return "lies outside the domain"
-    (zero, not_zero), *others = alternatives or [System(())]
-    if problem.domain is None and not others and not not_zero and len(zero) == len(asked.unknowns) == 1:
+    (zero, not_zero, covered), *others = alternatives or [System(())]
+    plain = problem.domain is None and not others and not not_zero and not covered
+    if plain and len(zero) == len(asked.unknowns) == 1:
         count = count_real_roots(asked.space, zero[0], asked.unknowns[0])
     else:
         count = len(asked.inside(asked.every))

@@ -16,7 +16,7 @@ from itembank.proof.symbolic_numbers import CannotTell, Rooted, rational
 from itembank.proof.symbolic_part import Answer, Asked, same
 from itembank.proof.symbolic_reading import Fraction, System
 from itembank.proof.symbolic_regions import Stretches, has_inequality
-from itembank.proof.symbolic_sets import Points, satisfied, solutions, solve, systems
+from itembank.proof.symbolic_sets import Points, satisfied, solutions, solve, systems, with_false_roots
 from itembank.proof.symbolic_text import Piece
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 
@@ -28,6 +28,10 @@ _TRUE = Proved("read back, both sides are equal (sympy)")
 _ASIDE = Proved("read back, it holds for every solution (sympy)")
 _ENDS = Proved("read back, its solutions are the ends of the solution set (sympy)")
 _OUTSIDE = Proved("what is given up lies outside the domain (sympy)")
+_FALSE = Proved("the working leads to it, and it does not solve the problem (sympy)")
+_BEFORE = Proved(
+    "read back, it has the problem's solutions and the false ones that are given up below (sympy)"
+)
 _CLOSE = Proved("each decimal lies within half a unit in its last place (sympy)")
 
 
@@ -39,7 +43,10 @@ def prove_lines(asked: Asked, wanted: Answer) -> Iterator[Finding]:
             continue
         read = asked.read(line.maths)
         try:
+            later = any(after.kind == "rejects" for after in asked.part.solution[index + 1 :])
             verdict = _line(asked, line, read, wanted, lets)
+            if verdict is None and later and line.kind == "main" and _brings_false_roots(asked, read, lets):
+                verdict = _BEFORE
         except CannotTell as stuck:
             verdict = Undecided(f"{spelling.terminal(line.maths)}: {stuck}")
         if verdict is None:
@@ -57,11 +64,11 @@ def _line(asked: Asked, line: SolutionLine, read: Piece, wanted: Answer, lets: l
     if line.kind == "let":
         return Proved("it names a new letter")
     if line.kind == "rejects":
-        return _rejects(asked, read)
+        return _rejects(asked, read, lets)
     if read.pattern.has_approximation:
         return prove_rounded(asked, read, wanted)
     if line.kind == "aside":
-        return _aside(asked, read)
+        return _aside(asked, read, lets)
     if isinstance(wanted, Rooted | Fraction):
         if read.pattern.is_statement:
             return _identity(asked, read)
@@ -120,35 +127,70 @@ def _identity(asked: Asked, read: Piece) -> Verdict | None:
 
 
 def _with_new_letters(asked: Asked, read: Piece, new: frozenset[str], lets: list[Piece]) -> Verdict | None:
-    problem = asked.part.problem
-    introduced = sorted({name for let in lets for name in let.names})
-    extra = tuple(n for n in introduced if n not in problem.unknowns and n not in problem.for_every)
-    missing = sorted(new - set(extra))
+    names = _names(asked, lets)
+    missing = sorted(new - set(names))
     if missing:
         return Undecided(f"the letter {missing[0]} was never introduced; use `let`")
-    beside = reduce(and_, (asked.space.alternatives(let)[0] for let in lets), System(()))
-    names = (*problem.unknowns, *extra)
     every: set[tuple[Rooted, ...]] = set()
-    for system in systems(asked.space, asked.problem, problem.for_every):
-        every |= solve(asked.space, system & beside, names)
+    for system in _beside(asked, lets):
+        every |= solve(asked.space, system, names)
     shown = tuple(name for name in names if name in read.names)
     found = solutions(asked.space, read, shown)
     columns = [names.index(name) for name in shown]
     return _FOLLOWS if found == _columns(frozenset(every), columns) else None
 
 
-def _aside(asked: Asked, read: Piece) -> Verdict | None:
+def _names(asked: Asked, lets: list[Piece]) -> tuple[str, ...]:
+    """The unknowns, and the letters that were introduced."""
+    problem = asked.part.problem
+    introduced = sorted({name for let in lets for name in let.names})
+    return (
+        *problem.unknowns,
+        *(n for n in introduced if n not in problem.unknowns and n not in problem.for_every),
+    )
+
+
+def _beside(asked: Asked, lets: list[Piece]) -> list[System]:
+    """The problem together with what new letters stand for."""
+    beside = reduce(and_, (asked.space.alternatives(let)[0] for let in lets), System(()))
+    return [system & beside for system in systems(asked.space, asked.problem, asked.part.problem.for_every)]
+
+
+def _brings_false_roots(asked: Asked, read: Piece, lets: list[Piece]) -> bool:
+    """Whether a line has the problem's solutions and those that are false, be it by squaring or by a denominator."""
+    if asked.rewrite or asked.is_inequality or asked.part.problem.for_every:
+        return False
+    beside = _beside(asked, lets)
+    if not any(system.may_have_false_roots for system in beside):
+        return False
+    names = _names(asked, lets)
+    shown = tuple(name for name in names if name in read.names)
+    every: set[tuple[Rooted, ...]] = set()
+    for system in beside:
+        every |= with_false_roots(asked.space, system, names, shown)
+    return solutions(asked.space, read, shown) == every
+
+
+def _aside(asked: Asked, read: Piece, lets: list[Piece]) -> Verdict | None:
     if not read.pattern.is_statement:
         return Undecided("side working is a statement with =")
     if not read.names:
         return _TRUE if asked.space.holds(read, {}) else None
-    if not read.names & set(asked.unknowns):
+    names = _names(asked, lets)
+    every: Points
+    if read.names & set(names[len(asked.unknowns) :]):
+        every = frozenset(
+            point for system in _beside(asked, lets) for point in solve(asked.space, system, names)
+        )
+    elif not read.names & set(asked.unknowns):
         return _identity(asked, read)
-    if asked.is_inequality:
+    elif asked.is_inequality:
         return _ends(asked, read)
+    else:
+        every, names = asked.every, asked.unknowns
     alternatives = asked.space.alternatives(read)
-    for point in asked.every:
-        if not any(satisfied(asked.space, each, asked.unknowns, point) for each in alternatives):
+    for point in every:
+        if not any(satisfied(asked.space, each, names, point) for each in alternatives):
             return None
     return _ASIDE
 
@@ -162,11 +204,26 @@ def _ends(asked: Asked, read: Piece) -> Verdict | None:
     return _ENDS if solutions(asked.space, read, asked.unknowns) == ends else None
 
 
-def _rejects(asked: Asked, read: Piece) -> Verdict:
+def _rejects(asked: Asked, read: Piece, lets: list[Piece]) -> Verdict:
+    beside = [] if asked.rewrite or asked.is_inequality else _beside(asked, lets)
+    if any(system.may_have_false_roots for system in beside):
+        return _is_false(asked, read, beside, _names(asked, lets))
     if asked.part.problem.domain is None:
         return Refuted("nothing is outside the domain: the unknowns may be any real number")
     inside = asked.inside(solutions(asked.space, read, asked.unknowns))
     return Refuted(f"{read.text} lies in the domain") if inside else _OUTSIDE
+
+
+def _is_false(asked: Asked, read: Piece, beside: list[System], names: tuple[str, ...]) -> Verdict:
+    """Whether the working leads to what a line says, and it is no solution, or lies outside the domain."""
+    both = [system & line for system in beside for line in asked.space.alternatives(read)]
+    width = len(asked.unknowns)
+    found = frozenset(point[:width] for system in both for point in solve(asked.space, system, names))
+    if asked.inside(found):
+        return Refuted(f"{read.text} solves the problem")
+    if any(with_false_roots(asked.space, system, names, ()) for system in both):
+        return _FALSE
+    return Refuted(f"nothing in the working leads to {read.text}")
 
 
 def prove_rounded(asked: Asked, read: Piece, wanted: Answer) -> Verdict | None:

@@ -8,6 +8,7 @@ from typing import TypeAlias
 from itembank.expressions import spelling
 from itembank.expressions.display import Maths
 from itembank.items import ChoiceResponse, ChoicesResponse, MatchResponse, OrderResponse, Part
+from itembank.proof.symbolic_hidden import generators
 from itembank.proof.symbolic_numbers import Rooted, rational
 from itembank.proof.symbolic_reading import Fraction, Space, space
 from itembank.proof.symbolic_regions import Stretches, has_inequality, region
@@ -52,7 +53,8 @@ class Asked:
             shown += [t.content for t in part.response.targets if isinstance(t.content, Maths)]
         letters = {*problem.unknowns, *problem.for_every, *filter(None, (problem.main_letter,))}
         for maths in shown:
-            letters |= self.read(maths).names
+            read = self.read(maths)
+            letters |= read.names | generators(read.node, read.numerals)
         return space(tuple(sorted(letters)), problem.main_letter)
 
     def answer(self, read: Piece) -> Answer:

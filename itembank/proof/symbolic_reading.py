@@ -16,12 +16,14 @@ from itembank.errors import DomainError
 from itembank.expressions import tree
 from itembank.expressions.symbolic import to_sympy
 from itembank.expressions.tree import Node
+from itembank.proof.symbolic_hidden import Hidden, InExponent, UnderRoot, name_of, smallest_base
 from itembank.proof.symbolic_numbers import ZERO, CannotTell, Rooted, rational, root, square_root
 from itembank.proof.symbolic_text import Numeral, Piece
 
 __all__ = ["Fraction", "Space", "System", "space"]
 
 MOST_ALTERNATIVES = 64
+_ROOTS = frozenset({"sqrt", "surd", "root"})
 _WHOLE = frozenset({"gcd", "lcm", "mod", "round", "numerator", "denominator"})
 
 
@@ -33,13 +35,22 @@ def space(letters: tuple[str, ...], main_letter: str = "") -> Space:
 
 
 class System(NamedTuple):
-    """What holds together: values that are 0, and those that are not, for something is divided by them."""
+    """What holds together: values that are 0, and those that are not, for something is divided by them.
+
+    hidden: what stands for a root of an unknown, or for a power with one in its exponent.
+    """
 
     zero: tuple[Rooted, ...]
     not_zero: tuple[Rooted, ...] = ()
+    hidden: tuple[Hidden, ...] = ()
 
     def __and__(self, other: System) -> System:
-        return System(self.zero + other.zero, self.not_zero + other.not_zero)
+        return System(self.zero + other.zero, self.not_zero + other.not_zero, self.hidden + other.hidden)
+
+    @property
+    def may_have_false_roots(self) -> bool:
+        """Whether working may lead to values that solve it no more."""
+        return bool(self.hidden or self.not_zero)
 
 
 class Fraction(NamedTuple):
@@ -50,11 +61,15 @@ class Fraction(NamedTuple):
 
 
 class _Ratio(NamedTuple):
-    """above / below. divisors: everything with letters that something is divided by on the way there."""
+    """above / below. divisors: everything with letters that something is divided by on the way there.
+
+    hidden: what generators in it stand for.
+    """
 
     above: Rooted
     below: Rooted
     divisors: tuple[Rooted, ...] = ()
+    hidden: tuple[Hidden, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -71,9 +86,11 @@ class Space:
 
     def expression(self, read: Piece) -> Rooted | Fraction:
         """The value of an expression that may be divided by its letters. Raises CannotTell for what has none."""
-        if not _may_divide_by_letters(read.node):
+        if not _may_be_no_polynomial(read.node):
             return self.value(read)
         found = _Reader(self, read.numerals, {}, 0).ratio(read.node)
+        if found.hidden:
+            raise CannotTell("a letter under a root or in an exponent may stand in an equation only")
         return Fraction(found.above, found.below)
 
     def alternatives(self, read: Piece) -> list[System]:
@@ -194,6 +211,7 @@ class _Reader:
                         left - above if self._is_minus(operator) else left + above,
                         total.below * added.below,
                         total.divisors + added.divisors,
+                        total.hidden + added.hidden,
                     )
                 return total
             case tree.Product(factors):
@@ -204,6 +222,10 @@ class _Reader:
             case tree.PlusMinus(operand):
                 found = self.ratio(operand)
                 return found._replace(above=-found.above) if self._is_minus("±") else found
+            case tree.Power(base, exponent) if tree.names(exponent):
+                return self._with_exponent(self.value(base), self.value(exponent))
+            case tree.Call("sqrt" | "root" | "surd", (radicand, *index)) if tree.names(radicand):
+                return self._root(node, self.ratio(radicand), self._integer(index[0]) if index else 2)
             case tree.Power(base, exponent):
                 power = self._integer(exponent)
                 found = self.ratio(base) if power >= 0 else self._inverted(self.ratio(base))
@@ -221,15 +243,39 @@ class _Reader:
         if not ratio.above:
             raise CannotTell("something is divided by 0")
         divisors = (*ratio.divisors, ratio.above) if self.space.letters_in(ratio.above) else ratio.divisors
-        return _Ratio(ratio.below, ratio.above, divisors)
+        return _Ratio(ratio.below, ratio.above, divisors, ratio.hidden)
+
+    def _root(self, node: Node, radicand: _Ratio, index: int) -> _Ratio:
+        inside = radicand.above * radicand.below.inverse()
+        if not self.space.letters_in(inside):
+            return _Ratio(root(inside, index), rational(1), radicand.divisors, radicand.hidden)
+        if self.numerals is None or not 2 <= index <= 12:
+            raise CannotTell("a root of this kind is not read here")
+        found = UnderRoot(name_of(node, self.numerals), inside, index)
+        return _Ratio(self._letter(found.name), rational(1), radicand.divisors, (*radicand.hidden, found))
+
+    def _with_exponent(self, base: Rooted, exponent: Rooted) -> _Ratio:
+        """b^(m*x + n) as powers of b^x and b, for the smallest b."""
+        smallest, times = smallest_base(base)
+        found, left = _Ratio(rational(1), rational(1)), exponent
+        for letter in self.space.letters_in(exponent):
+            parts = self.space.powers(left, letter)
+            power = InExponent(f"{smallest}^{letter}", smallest, letter)
+            left = parts.pop(0, ZERO)
+            factor = _whole(parts.pop(1, ZERO) * rational(times))
+            if parts or not factor:
+                raise CannotTell("an exponent with an unknown in it is m*x + n with whole numbers m and n")
+            raised = _Ratio(self._letter(power.name).power(abs(factor)), rational(1), (), (power,))
+            found = _product(found, raised if factor > 0 else self._inverted(raised))
+        return _product(found, _Ratio(rational(smallest).power(_whole(left * rational(times))), rational(1)))
 
     def equation(self, left: Node, right: Node) -> System:
         """Two sides that are equal."""
-        if not any(map(_may_divide_by_letters, (left, right))):
+        if not any(map(_may_be_no_polynomial, (left, right))):
             return System((self.value(left) - self.value(right),))
         first, second = self.ratio(left), self.ratio(right)
         crosswise = first.above * second.below - second.above * first.below
-        return System((crosswise,), first.divisors + second.divisors)
+        return System((crosswise,), first.divisors + second.divisors, first.hidden + second.hidden)
 
     def _letter(self, name: str) -> Rooted:
         if name in self.values:
@@ -246,11 +292,7 @@ class _Reader:
         return self.sign < 0
 
     def _integer(self, node: Node) -> int:
-        value = self.value(node).number()
-        number = value.rational_part()
-        if not value.is_rational() or QQ.denom(number) != 1:
-            raise CannotTell("a whole number is needed here")
-        return int(QQ.numer(number))
+        return _whole(self.value(node))
 
     def _call(self, function: str, arguments: tuple[Node, ...]) -> Rooted:
         match function:
@@ -349,14 +391,29 @@ class _Reader:
 
 
 def _product(first: _Ratio, second: _Ratio) -> _Ratio:
-    return _Ratio(first.above * second.above, first.below * second.below, first.divisors + second.divisors)
+    return _Ratio(
+        first.above * second.above,
+        first.below * second.below,
+        first.divisors + second.divisors,
+        first.hidden + second.hidden,
+    )
 
 
-def _may_divide_by_letters(node: Node) -> bool:
-    """Whether a letter stands in a denominator, or under a negative exponent."""
+def _whole(value: Rooted) -> int:
+    number = value.number()
+    part = number.rational_part()
+    if not number.is_rational() or QQ.denom(part) != 1:
+        raise CannotTell("a whole number is needed here")
+    return int(QQ.numer(part))
+
+
+def _may_be_no_polynomial(node: Node) -> bool:
+    """Whether a letter stands in a denominator, under a negative exponent, under a root or in an exponent."""
     return any(
         (isinstance(part, tree.Quotient) and bool(list(tree.names(part.denominator))))
         or (isinstance(part, tree.Power) and isinstance(part.exponent, tree.Negation))
+        or (isinstance(part, tree.Power) and bool(tree.names(part.exponent)))
+        or (isinstance(part, tree.Call) and part.function in _ROOTS and bool(tree.names(part)))
         for part in tree.walk(node)
     )
 

@@ -14,11 +14,21 @@ from sympy import QQ
 from sympy.polys.groebnertools import groebner
 from sympy.polys.rings import PolyElement
 
+from itembank.proof.symbolic_hidden import equations, with_exponents, with_hidden
 from itembank.proof.symbolic_numbers import ZERO, CannotTell, Rooted, rational, square_root
 from itembank.proof.symbolic_reading import Space, System
 from itembank.proof.symbolic_text import Piece
 
-__all__ = ["Points", "count_real_roots", "real_roots", "satisfied", "solutions", "solve", "systems"]
+__all__ = [
+    "Points",
+    "count_real_roots",
+    "real_roots",
+    "satisfied",
+    "solutions",
+    "solve",
+    "systems",
+    "with_false_roots",
+]
 
 Point: TypeAlias = tuple[Rooted, ...]
 Points: TypeAlias = frozenset[Point]
@@ -66,7 +76,11 @@ def _in_all(space: Space, value: Rooted, for_every: Sequence[str]) -> list[Roote
 
 def satisfied(space: Space, system: System, unknowns: Sequence[str], point: Point) -> bool:
     """Whether a point, put in, makes every value 0 that should be, and nothing that should not."""
-    values = dict(zip(unknowns, point, strict=True))
+    values: Mapping[str, Rooted] | None = dict(zip(unknowns, point, strict=True))
+    if system.hidden:
+        values = with_hidden(space, system.hidden, values or {})
+    if values is None:
+        return False
     return not any(_at(space, value, values) for value in system.zero) and all(
         _at(space, value, values) for value in system.not_zero
     )
@@ -80,12 +94,34 @@ def _at(space: Space, value: Rooted, values: Mapping[str, Rooted]) -> Rooted:
 
 def solve(space: Space, system: System, unknowns: Sequence[str]) -> Points:
     """All real points at which a system holds. Raises CannotTell."""
+    if system.hidden:
+        return _uncovered(space, system, unknowns, unknowns, strict=True)
     found = _solve(space, [value for value in system.zero if value], tuple(unknowns), reduced=False)
     return frozenset(
         tuple(solution[name] for name in unknowns)
         for solution in found
         if all(_at(space, value, solution) for value in system.not_zero)
     )
+
+
+def with_false_roots(space: Space, system: System, unknowns: Sequence[str], shown: Sequence[str]) -> Points:
+    """What some unknowns are before false roots are given up. Raises CannotTell."""
+    return _uncovered(space, system, unknowns, shown, strict=False)
+
+
+def _uncovered(
+    space: Space, system: System, unknowns: Sequence[str], shown: Sequence[str], *, strict: bool
+) -> Points:
+    zero, not_zero, letters, hidden = equations(space, system, unknowns)
+    found: set[Point] = set()
+    for solution in _solve(space, zero, letters, reduced=False):
+        whole = with_exponents(hidden, solution) if strict else solution
+        if whole is None or (strict and not all(_at(space, value, whole) for value in not_zero)):
+            continue
+        if not set(shown) <= whole.keys():
+            raise CannotTell("an exponent is not known before its power is")
+        found.add(tuple(whole[name] for name in shown))
+    return frozenset(found)
 
 
 def _solve(

@@ -279,7 +279,10 @@ class LineShape(Shape):
     math: Maths | None = Field(None, description="what is written; says the same as the problem")
     aside: Maths | None = Field(None, description="side working, true in itself")
     let: Maths | None = Field(None, description="names a new letter")
-    rejects: Text | None = Field(None, description="why a root outside the domain is given up")
+    rejects: Text | None = Field(
+        None,
+        description="why a root outside the domain, or a false one that the working brings in, is given up",
+    )
     marks: Marks | None = Field(None, description="marks earned here, such as M1")
     figure: FigureShape | None = Field(None, description="a picture that goes with the line")
 
