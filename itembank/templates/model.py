@@ -281,7 +281,7 @@ class LineShape(Shape):
     let: Maths | None = Field(None, description="names a new letter")
     rejects: Text | None = Field(
         None,
-        description="why a root outside the domain, or a false one that the working brings in, is given up",
+        description="why a root is given up: outside the domain, or false",
     )
     marks: Marks | None = Field(None, description="marks earned here, such as M1")
     figure: FigureShape | None = Field(None, description="a picture that goes with the line")
