@@ -14,7 +14,8 @@ _OURS = {"guarantee", "option", "slip", "one-key", "entry", "follow-through", "o
 _HINTS = {
     "wrong-key": "the key must give exactly the problem's solutions",
     "solution-line": "a line of the solution must say the same as the problem; side working goes into `aside:`",
-    "problem-not-solved": "problems are equations and inequalities that come down to linear and quadratic ones",
+    "problem-not-solved": "problems are equations and inequalities that come down to linear and quadratic ones, "
+    "equations in a root or a power of the unknown too where that has a rational exponent",
     "entry": "the form the response asks for must fit every key",
     "domain": "give up a root outside the domain with `rejects:`",
     "marks": "make the marks of lines, blanks and response sum to the same total",

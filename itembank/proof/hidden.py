@@ -98,6 +98,14 @@ class Covered:
         return all(put_in(self._lowered(each), values).constant() != 0 for each in self.not_zero)
 
     @property
+    def twice(self) -> str:
+        """An unknown that stands in an exponent and elsewhere, "" where none does."""
+        inside = sorted(
+            {each.letter for each in self.hidden if isinstance(each, InExponent)} - self._found_later
+        )
+        return inside[0] if inside else ""
+
+    @property
     def _plain(self) -> list[Polynomial]:
         roots = [each.equation for each in self.hidden if isinstance(each, UnderRoot)]
         return [*self.zero, *roots]

@@ -64,7 +64,7 @@ class System:
     ) -> frozenset[Solution]:
         problem = Covered(self.zero, self.not_zero, tuple(dict.fromkeys(self.hidden)), tuple(unknowns))
         found: set[Solution] = set()
-        for values in solve_all(problem.equations, problem.letters):
+        for values in self._values(problem):
             for every in problem.uncovered(values) if strict else (values,):
                 missing = [name for name in shown if name not in every]
                 if missing:
@@ -75,6 +75,15 @@ class System:
 
     def _divides(self, values: Mapping[str, Exact]) -> bool:
         return all(put_in(each, values).constant() != 0 for each in self.not_zero)
+
+    @staticmethod
+    def _values(problem: Covered) -> list[dict[str, Exact]]:
+        try:
+            return solve_all(problem.equations, problem.letters)
+        except CannotDecide as stuck:
+            if problem.twice:
+                raise CannotDecide(f"{problem.twice} stands in an exponent and elsewhere") from stuck
+            raise
 
     def for_every(self, letters: Sequence[str]) -> System:
         """What must hold for it to hold for every value of some letters. Raises CannotDecide."""
