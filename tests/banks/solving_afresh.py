@@ -17,9 +17,8 @@ from tests.property import flint_oracle
 
 POSITIVE = {
     "lawn", "numbers-from-their-product", "path", "right-triangle", "terrace", "squares-show", "time-of-flight",
-    "in-a-root", "in-an-exponent",
 }  # fmt: skip
-"""Templates whose first unknown is a length, a time, a count, a root or a power: only positive solutions belong."""
+"""Templates whose first unknown is a length, a time or a count: only positive solutions belong."""
 
 
 EITHER = "two different real roots"
