@@ -59,7 +59,7 @@ class Names:
 
     parameters: name -> its values, () where they are not known; derived: name -> its tree, each from earlier names;
     letters: the unknowns and what else stays a letter. A derived value that sympy cannot read with symbols in it is
-    a symbol of its own.
+    a symbol of its own, and `opaque` has its tree.
     """
 
     def __init__(
@@ -77,6 +77,7 @@ class Names:
             name: _parameter(name, values) for name, values in self.values.items()
         }
         self.symbols |= {letter: sympy.Symbol(letter, real=True) for letter in letters}
+        self.opaque: dict[Expression, Node] = {}
         self._sizes: dict[str, int] = {}
         for name, node in derived.items():
             try:
@@ -84,6 +85,7 @@ class Names:
                 self._sizes[name] = self._size(node)
             except CannotTell:
                 self.symbols[name] = sympy.Symbol(name, real=True)
+                self.opaque[self.symbols[name]] = node
 
     def read(self, node: Node) -> Expression:
         """The expression of a tree. Raises CannotTell where it is too large or has no meaning with symbols."""

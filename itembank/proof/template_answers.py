@@ -23,6 +23,7 @@ from itembank.proof.template_algebra import (
     vanishing,
     zero,
 )
+from itembank.proof.template_hidden import Cover, cover_of, true_roots, values_of
 
 __all__ = ["Answer", "Nothing", "Point", "Reader", "Roots", "Value", "equal_when"]
 
@@ -106,6 +107,10 @@ class Reader:
         if not self.unknowns:
             return self._value(node)
         named = tree.names(node)
+        if len(self.unknowns) == 1 and not self.for_every:
+            cover = cover_of(node, self.unknowns[0])
+            if cover is not None:
+                return self._uncovered(node, self.unknowns[0], cover)
         free = tuple(letter for letter in self.for_every if letter in named)
         systems = [
             [part for each in alternative for part in self._in_all(each, free)]
@@ -123,6 +128,16 @@ class Reader:
             raise CannotTell("alternatives in several unknowns")
         point = self._point(systems[0], unknowns)
         return point if len(self.unknowns) > 1 else self._as_roots(point)
+
+    def _uncovered(self, node: Node, unknown: str, cover: Cover) -> Answer:
+        """The true solutions of an equation whose unknown stands under a root or in an exponent."""
+        values, leading = values_of(self.names, node, unknown, cover)
+        roots = true_roots(self.names, values, unknown, cover)
+        if not roots:
+            return Nothing()
+        if len(roots) > HIGHEST_DEGREE:
+            raise CannotTell(f"more than {HIGHEST_DEGREE} solutions")
+        return roots_of(roots, leading, self.names.symbols[unknown])
 
     def _value(self, node: Node) -> Value:
         if tree.has_plus_minus(node) or tree.is_statement(node):
@@ -172,6 +187,14 @@ class Reader:
         ((unknown, value),) = point.values.items()
         leading = sympy.Mul(*point.besides)
         return Roots((sympy.S.One, -value), leading, self.names.symbols[unknown])
+
+
+def roots_of(values: Sequence[Expression], leading: Expression, unknown: Expression) -> Roots:
+    """The answer that has these values."""
+    whole = sympy.Poly(1, unknown, domain=sympy.EX)
+    for value in values:
+        whole *= sympy.Poly(unknown - value, unknown, domain=sympy.EX)
+    return Roots(tuple(simplified(c) for c in whole.all_coeffs()), sympy.factor_terms(leading), unknown)
 
 
 def _as_point(roots: Roots, unknown: str) -> Point:
