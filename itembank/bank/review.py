@@ -515,9 +515,13 @@ def _asked_besides(part: PartRecipe) -> tuple[Shown, ...]:
     return (*numbers, *rows)
 
 
+_POLYNOMIALS = (
+    "expressions are polynomials in their letters: in an expression or an answer no letter stands in a denominator, under "
+    "a root or in an exponent"
+)
 _REMEDIES = {
-    "a letter stands where a number is needed": "expressions are polynomials in their letters: in an expression or an "
-    "answer no letter stands in a denominator, under a root or in an exponent",
+    "a letter stands where a number is needed": _POLYNOMIALS,
+    "a letter under a root or in an exponent may stand in an equation only": _POLYNOMIALS,
     "is neither given nor to be found": "problems are solved in numbers: every letter is a parameter, a derived value, "
     "one of `unknowns` or of `for_every`",
 }
