@@ -516,8 +516,8 @@ def _asked_besides(part: PartRecipe) -> tuple[Shown, ...]:
 
 
 _POLYNOMIALS = (
-    "expressions are polynomials in their letters: in an expression or an answer no letter stands in a denominator, under "
-    "a root or in an exponent"
+    "expressions are polynomials in their letters: in an expression or an answer no letter stands in a denominator, "
+    "under a root or in an exponent"
 )
 _REMEDIES = {
     "a letter stands where a number is needed": _POLYNOMIALS,
