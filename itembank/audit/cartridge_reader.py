@@ -391,7 +391,8 @@ def _conditions(item: etree._Element) -> Iterator[Condition]:
             raise Fault("wrong-rule", "a rule has no condition", place=f"rule {count}")
         score = rule.findtext(_a("setvar"))
         unequal = [each for denied in asked.iter(_a("not")) for each in denied.iter(_a("varequal"))]
-        equal = [each for each in asked.iter(_a("varequal")) if each not in unequal]
+        refused = frozenset(unequal)  # an element is the same as itself alone
+        equal = [each for each in asked.iter(_a("varequal")) if each not in refused]
         if bool(equal or unequal) == (asked.find(_a("other")) is not None):
             raise Fault("wrong-rule", "a rule asks for something that is not known", place=f"rule {count}")
         yield Condition(

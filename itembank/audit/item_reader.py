@@ -37,6 +37,7 @@ __all__ = ["ItemReader"]
 _MARK = re.compile(r"([MAB])([1-9][0-9]?)\Z")
 _FOLLOW_MARKS = re.compile(r"[^\s:]{1,30}:[0-9]{1,3}(?: [^\s:]{1,30}:[0-9]{1,3})*\Z")
 _BOX_ID = re.compile(r"(?:BOX(?:_([a-z]))?_[1-9][0-9]{0,2}|JOIN(?:_([a-z]))?)\Z")
+_OF_ROLE = etree.XPath("descendant-or-self::*[@data-role = $role]")
 _CHOICE_ID = re.compile(r"(RESPONSE|TICK)(?:_([a-z]))?\Z")
 
 
@@ -332,7 +333,7 @@ def _values(element: etree._Element | None) -> tuple[str, ...]:
 
 
 def _with_role(element: etree._Element, role: str) -> list[etree._Element]:
-    return [each for each in element.iter() if each.get("data-role") == role]
+    return _OF_ROLE(element, role=role)  # type: ignore[return-value]
 
 
 def _place(label: str) -> str:

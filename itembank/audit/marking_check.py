@@ -237,11 +237,16 @@ def _named(feedback: str, view: PartView) -> str:
     return f"{feedback}_{view.part.label}" if view.part.label else feedback
 
 
-def _told(marking: _Marking, feedback: str, answers: Responses, place: str) -> Iterator[Fault]:
-    """Whether an answer shows the feedback that is promised for it, and whether there is such a feedback."""
+def _told(
+    marking: _Marking, feedback: str, answers: Responses, place: str, shown: tuple[str, ...] | None = None
+) -> Iterator[Fault]:
+    """Whether an answer shows the feedback that is promised for it, and whether there is such a feedback.
+
+    shown: what the answer shows, where that was asked before.
+    """
     if not feedback:
         return
-    if feedback not in marking.feedback(answers):
+    if feedback not in (marking.feedback(answers) if shown is None else shown):
         yield Fault("wrong-feedback", f"the answer does not show the feedback {feedback}", place=place)
     if all(each.identifier != feedback for each in marking.facts.feedbacks):
         yield Fault("wrong-feedback", f"the feedback {feedback} is not in the item", place=place)
@@ -350,22 +355,27 @@ def _recognised_whole(
     if answers is None:
         yield Fault("wrong-feedback", "the wrong answer does not go into the boxes", place=place)
         return
-    yield from _told(marking, value.feedback, {**others, **answers}, place)
-    if marking.score({**others, **answers}) >= marking.total:
+    yield from _recognised_one(marking, value.feedback, {**others, **answers}, place)
+
+
+def _recognised_one(marking: _Marking, feedback: str, given: Responses, place: str) -> Iterator[Fault]:
+    score, shown = marking.outcomes(given)
+    yield from _told(marking, feedback, given, place, shown)
+    if score >= marking.total:
         yield Fault("wrong-entry-earns", "a wrong answer earns the maximum", place=place)
 
 
 def _recognised(marking: _Marking, view: PartView, others: Responses) -> Iterator[Fault]:
     """Whether each wrong answer the staff block tells of shows its feedback when it stands in the boxes."""
+    decimals = [box for box in view.boxes if box.form == "decimal"]
+    places = {box.response: len(keyed_text(marking.facts, box).partition(".")[2]) for box in decimals}
     for value in view.part.values:
         if not value.feedback or value.maths is None:
             continue
         place = f"{view.place} feedback {value.feedback}".strip()
         if value.words:
             given = {**others, **entered_words(view, value.words)}
-            yield from _told(marking, value.feedback, given, place)
-            if marking.score(given) >= marking.total:
-                yield Fault("wrong-entry-earns", "a wrong answer earns the maximum", place=place)
+            yield from _recognised_one(marking, value.feedback, given, place)
             continue
         if is_interval(view) or has_brackets(view):
             yield from _recognised_whole(marking, boxes_only(view), value, others, place)
@@ -375,7 +385,7 @@ def _recognised(marking: _Marking, view: PartView, others: Responses) -> Iterato
         except CannotTell as stuck:
             yield Fault("cannot-tell", f"what the wrong answer is cannot be decided: {stuck}", place=place)
             continue
-        places = {box.response: len(keyed_text(marking.facts, box).partition(".")[2]) for box in view.boxes}
+        ascending: dict[str, Value] | None = None
         for descending in (False, True):
             if is_points(view):
                 answers = entered_points(view, found, descending=descending)
@@ -383,8 +393,6 @@ def _recognised(marking: _Marking, view: PartView, others: Responses) -> Iterato
                 answers = entered(view, found, descending=descending, places=places)
             if answers is None:
                 yield Fault("wrong-feedback", "the wrong answer does not go into the boxes", place=place)
-            elif answers:
-                given = {**others, **answers}
-                yield from _told(marking, value.feedback, given, place)
-                if marking.score(given) >= marking.total:
-                    yield Fault("wrong-entry-earns", "a wrong answer earns the maximum", place=place)
+            elif answers and answers != ascending:
+                yield from _recognised_one(marking, value.feedback, {**others, **answers}, place)
+            ascending = answers

@@ -31,6 +31,12 @@ from itembank.errors import Diagnostic, InputError, Span
 __all__ = ["Package", "open_package"]
 
 DEPTH: Final = 16
+_PLAIN_FLAGS: Final = 0x0806
+"""How hard was pressed, and that names are UTF-8."""
+_SIZES_LATER: Final = 0x0008
+_SIGNATURE: Final = 0x04034B50
+_IN_EXTRA: Final = 0xFFFFFFFF
+_HEAD: Final = struct.Struct("<I2xHH4xIIIHH")
 
 
 class Package(Protocol):
@@ -99,15 +105,60 @@ class _Zip:
         if entry.file_size > MEMBER_BYTES:
             raise Fault("too-large", f"the file is over {MEMBER_BYTES} bytes", member=name)
         try:
-            return self._archive.read(entry)
+            return self._plainly(entry) or self._archive.read(entry)
         except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError) as wrong:
             raise Fault(
                 "damaged-member", f"the file cannot be read out of the zip: {wrong}", member=name
             ) from None
 
-    def open(self, name: str) -> IO[bytes]:
+    def _plainly(self, entry: zipfile.ZipInfo) -> bytes | None:
+        """A deflated member; None for one that is stored, or is not in order, for the library to look into.
+
+        Raises Fault as `_is_plain`.
+        """
+        file = self._archive.fp
+        if not self._is_plain(entry) or file is None:
+            return None
+        unpacking = zlib.decompressobj(-15)
         try:
-            return self._archive.open(self._entries[name])
+            data = unpacking.decompress(file.read(entry.compress_size), entry.file_size + 1)
+        except zlib.error:
+            return None
+        whole = unpacking.eof and not unpacking.unused_data and len(data) == entry.file_size
+        return data if whole and zlib.crc32(data) == entry.CRC else None
+
+    def _is_plain(self, entry: zipfile.ZipInfo) -> bool:
+        """Whether the member is deflated and begins where the file is read next.
+
+        Raises Fault `damaged-member` where its own header says otherwise than the directory, by which some readers go
+        and others do not. Source: PKWARE, APPNOTE.TXT 6.3.10, section 4.3.7.
+        """
+        file = self._archive.fp
+        if file is None:
+            return False
+        file.seek(entry.header_offset)
+        head = file.read(_HEAD.size)
+        if len(head) < _HEAD.size:
+            return False
+        signature, flags, method, crc, packed, size, named, extra = _HEAD.unpack(head)
+        if signature != _SIGNATURE or file.read(named) != entry.orig_filename.encode():
+            return False  # which the library tells
+        said = (crc, packed, size)
+        told = said == (entry.CRC, entry.compress_size, entry.file_size)
+        if (
+            method != entry.compress_type
+            or flags != entry.flag_bits
+            or not (told or flags & _SIZES_LATER or _IN_EXTRA in said)
+        ):
+            message = "its own header says otherwise than the zip's directory"
+            raise Fault("damaged-member", message, member=entry.filename)
+        return method == zipfile.ZIP_DEFLATED and not flags & ~_PLAIN_FLAGS and not extra
+
+    def open(self, name: str) -> IO[bytes]:
+        entry = self._entries[name]
+        self._is_plain(entry)
+        try:
+            return self._archive.open(entry)
         except (zipfile.BadZipFile, NotImplementedError, RuntimeError) as wrong:
             raise Fault(
                 "damaged-member", f"the file cannot be read out of the zip: {wrong}", member=name

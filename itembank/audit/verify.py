@@ -13,6 +13,7 @@ from concurrent.futures import ProcessPoolExecutor
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import partial
 from multiprocessing import get_context
 from pathlib import Path, PurePosixPath
 from typing import Final
@@ -46,6 +47,9 @@ __all__ = ["audit_item", "verify", "verify_all"]
 
 SHARED_FROM: Final = 1_000
 """Items of a package from which on it pays to start other processes."""
+SHARED_BYTES: Final = 500_000
+"""Bytes of cartridges together from which on it pays."""
+_CARTRIDGE: Final = ".imscc"
 RANGES: Final = 4
 """Ranges of items for each worker: as few as let none wait long for the last."""
 
@@ -63,22 +67,44 @@ def verify_all(
     digests: a list kept elsewhere; what differs from it is told with the rest. schemas: official ones, against which
     every document is checked too. workers: as `verify`. Raises InputError as `verify`.
     """
+    wanted = [path for each in paths for path in _packages(each)]
+    ready = _cartridges_together(wanted, thorough, workers)
     reports = []
     for path in paths:
-        packages = [path]
+        packages = _packages(path)
         listed = [] if digests is None or not path.exists() else list(check_digests(path, digests))
-        if path.is_dir() and not (path / MANIFEST).exists():
-            platform = path / "platform"
-            packages = sorted([*platform.glob("*.zip"), *platform.glob("*.imscc")]) or packages
         if listed and packages != [path]:
             reports.append(Report(path.name, 0, tuple(_finding(fault, "", fault.member) for fault in listed)))
             listed = []
         for package in packages:
-            found = verify(package, thorough=thorough, workers=workers)
+            found = ready.get(package) or verify(package, thorough=thorough, workers=workers)
             told = tuple(_finding(fault, "", fault.member) for fault in listed)
             told += tuple(_against_schemas(package, schemas)) if schemas is not None else ()
             reports.append(replace(found, findings=(*told, *found.findings)) if told else found)
     return reports
+
+
+def _packages(path: Path) -> list[Path]:
+    """What is audited at a path: itself, or the packages of a build's folder."""
+    if path.is_dir() and not (path / MANIFEST).exists():
+        platform = path / "platform"
+        return sorted([*platform.glob("*.zip"), *platform.glob("*.imscc")]) or [path]
+    return [path]
+
+
+def _cartridges_together(paths: Iterable[Path], thorough: bool, workers: int) -> dict[Path, Report]:
+    """The reports of cartridges, several at a time: a large bank is split into many, none of them large.
+
+    None at all where other processes would not pay, or know less than this one.
+    """
+    cartridges = [path for path in dict.fromkeys(paths) if path.suffix == _CARTRIDGE and path.is_file()]
+    largest_first = sorted(cartridges, key=lambda path: path.stat().st_size, reverse=True)
+    few = workers < 2 or len(cartridges) < 2 or sum(path.stat().st_size for path in cartridges) < SHARED_BYTES
+    if few or PICTURES:  # extensions are loaded in this process only
+        return {}
+    with ProcessPoolExecutor(min(workers, len(cartridges)), get_context("spawn")) as pool:
+        reports = pool.map(partial(verify, thorough=thorough), largest_first)
+        return dict(zip(largest_first, reports, strict=True))
 
 
 def _against_schemas(path: Path, schemas: Schemas) -> Iterator[Finding]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from functools import lru_cache
+from functools import cache, lru_cache
 from typing import IO
 
 from lxml import etree
@@ -35,14 +35,18 @@ def parse(data: bytes) -> etree._Element:
         data.decode("utf-8")
     except UnicodeDecodeError as wrong:
         raise Fault("wrong-encoding", f"byte {wrong.start} is not UTF-8") from None
-    parser = etree.XMLParser(
+    try:
+        return etree.fromstring(data, _parser())
+    except etree.XMLSyntaxError as wrong:
+        raise Fault("not-well-formed", f"the file is not well-formed XML: {wrong.msg}") from None
+
+
+@cache
+def _parser() -> etree.XMLParser:
+    return etree.XMLParser(
         resolve_entities=False, no_network=True, load_dtd=False, dtd_validation=False, huge_tree=False,
         remove_comments=True, remove_pis=True, encoding="utf-8",
     )  # fmt: skip
-    try:
-        return etree.fromstring(data, parser)
-    except etree.XMLSyntaxError as wrong:
-        raise Fault("not-well-formed", f"the file is not well-formed XML: {wrong.msg}") from None
 
 
 def stream(source: IO[bytes], *, tags: frozenset[str]) -> Iterator[etree._Element]:

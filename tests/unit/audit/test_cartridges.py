@@ -12,7 +12,7 @@ import pytest
 
 from itembank.audit.findings import Finding, Report
 from itembank.audit.typed_answers import read_typed, value_of
-from itembank.audit.verify import verify
+from itembank.audit.verify import verify, verify_all
 from itembank.writers import common_cartridge as cc
 from tests import qti_items, samples
 from tests.audit_samples import write_zip
@@ -257,6 +257,21 @@ def test_a_zip_that_breaks_off_a_link_and_a_bomb_of_zeros_are_told(tmp_path: Pat
     assert {"not-a-package"} == codes(verify(tmp_path / "half.imscc"))
     assert "link" in codes(verify(tmp_path / "link.imscc"))
     assert "zip-bomb" in codes(verify(tmp_path / "bomb.imscc"))
+
+
+def test_cartridges_audited_by_several_processes_are_told_the_same_of_in_the_same_order(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("itembank.audit.verify.SHARED_BYTES", 1)
+    wrong = {**WHOLE, BANK.name: spoiled(WHOLE[BANK.name], "<setvar", "<setvar varname='SCORE'")}
+    paths = [
+        write_zip(tmp_path / f"{number}.imscc", contents)
+        for number, contents in enumerate((WHOLE, wrong, {MANIFEST: WHOLE[MANIFEST]}))
+    ]
+    alone = verify_all(paths)
+
+    assert [report.ok for report in alone] == [True, False, False]
+    assert verify_all(paths, workers=2) == alone
 
 
 def test_findings_name_the_item_and_the_document(tmp_path: Path) -> None:

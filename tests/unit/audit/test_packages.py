@@ -78,6 +78,31 @@ def test_workers_change_nothing_in_the_report(tmp_path: Path, monkeypatch: pytes
     assert alone == verify(path, workers=2)
 
 
+@pytest.mark.parametrize("member", [CHOICE, MANIFEST])
+@pytest.mark.parametrize(
+    "place", ["its header's name", "its header's method", "its header's size", "its bytes", "its checksum"]
+)
+def test_a_member_read_plainly_is_told_when_it_is_not_what_the_directory_says(
+    member: str, place: str, tmp_path: Path
+) -> None:
+    """One byte of a deflated member, in its own header, what is pressed, and the directory's checksum."""
+    path = write_zip(tmp_path / "quiz.zip", members())
+    with zipfile.ZipFile(path) as package:
+        entry = package.getinfo(member)
+    data = bytearray(path.read_bytes())
+    directory = data.index(member.encode(), entry.header_offset + 31) - 46
+    start = entry.header_offset
+    at = {
+        "its header's name": start + 31, "its header's method": start + 8,
+        "its header's size": start + 22,
+        "its bytes": start + 30 + len(member) + entry.compress_size // 2, "its checksum": directory + 16,
+    }[place]  # fmt: skip
+    data[at] ^= 1
+    path.write_bytes(data)
+
+    assert "damaged-member" in codes(verify(path))
+
+
 def test_the_report_tells_each_item_at_fault_in_one_line(tmp_path: Path) -> None:
     """Text and JSON say the same."""
     whole = members()
