@@ -315,20 +315,36 @@ def _block(box: Box, block: Block, content: Content, words: Words, millimetres: 
                     _flat(line, inner, content, words)
             return line
         case Table(header, rows):
-            _table(box, (header, *rows), content, words)
+            _table(box, (header, *rows), content, words, millimetres)
             return indented(box.add_paragraph(), millimetres)
         case _:
             assert_never(block)
 
 
-def _table(box: Box, rows: Sequence[tuple[tuple[Inline, ...], ...]], content: Content, words: Words) -> None:
-    width = max(len(row) for row in rows)
-    table = box.add_table(rows=0, cols=max(width, 1))
+def _table(
+    box: Box, rows: Sequence[tuple[tuple[Inline, ...], ...]], content: Content, words: Words, start: float
+) -> None:
+    """A table with lines, set in by so many millimetres and kept with what follows."""
+    columns = max(*(len(row) for row in rows), 1)
+    table = box.add_table(rows=0, cols=columns)
     table.style = "Table Grid"
+    table.autofit = False
+    room = sum(column.width for column in table.columns) - Mm(start)
+    _set_in(table, start)
     for number, row in enumerate(rows):
         cells = table.add_row().cells
+        for cell in cells:
+            cell.width = room // columns
+            cell.paragraphs[0].paragraph_format.keep_with_next = True
         for place, inlines in enumerate(row):
             _inlines(cells[place].paragraphs[0], inlines, content, words, bold=number == 0)
+    for column in table.columns:
+        column.width = room // columns
+
+
+def _set_in(table: Any, millimetres: float) -> None:
+    # the order of properties is part of the format: ISO/IEC 29500-1, 17.4.59
+    table._tbl.tblPr.find(qn("w:tblLayout")).addprevious(_width("w:tblInd", millimetres))
 
 
 def add_picture(line: Line, figure: Figure, facts: PaperFacts, widest: float) -> None:
@@ -372,10 +388,9 @@ def bare_table(document: Docx, columns: int, start: float = NUMBERS, *, tight: b
     """A table without lines and rows, set in by so many millimetres; a tight one leaves no room at its cells' edges."""
     table = document.add_table(rows=0, cols=columns)
     table.autofit = False
-    # the order of properties is part of the format: ISO/IEC 29500-1, 17.4.59
-    properties = table._tbl.tblPr
-    properties.find(qn("w:tblLayout")).addprevious(_width("w:tblInd", start))
+    _set_in(table, start)
     if tight:
+        properties = table._tbl.tblPr
         margins = OxmlElement("w:tblCellMar")
         for side in ("w:left", "w:right"):
             margins.append(_width(side, 0))

@@ -16,7 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from lxml import etree
 
-from itembank.content import of_text
+from itembank.content import Table, Text, of_text
 from itembank.errors import DomainError
 from itembank.expressions import display
 from itembank.expressions.conventions import Conventions
@@ -29,9 +29,9 @@ from itembank.writers.facts import Looks, PaperFacts
 from itembank.writers.order import versions
 from itembank.writers.paper import total_marks
 from itembank.writers.word.characters import plain
-from itembank.writers.word.parts import width_of
+from itembank.writers.word.parts import NUMBERS, width_of
 from tests import kinds_bank, samples, template_items
-from tests.paper_items import FACTS, HARD, HARD_TEXTS, with_stem
+from tests.paper_items import FACTS, HARD, HARD_TEXTS, content, paragraph, with_stem
 from tests.qti_items import MORE, pictured_item
 
 EVERY = (*samples.ALL, *MORE, *HARD)
@@ -236,6 +236,24 @@ def test_names_of_functions_are_words() -> None:
     run = next(each for each in root.iter(f"{{{NAMESPACE}}}r") if "gcd" in "".join(each.itertext()))
 
     assert run.find(f".//{{{NAMESPACE}}}nor") is not None
+
+
+def test_a_table_of_a_stem_stands_below_its_text_and_stays_with_it() -> None:
+    rows = ((Text("2"),), (Text("3"),))
+    table = Table(((Text("x"),), (Text("=1+1"),)), (rows, rows), ("right", "center"))
+    item = with_stem(content(paragraph(Text("See")), table, paragraph(Text("Solve it."))))
+    millimetre = 1440 / 25.4
+    for name, start in (("worked-solutions", NUMBERS), ("question-paper", 0.0)):
+        root = etree.fromstring(_parts(word.document(name, [item], FACTS))["word/document.xml"])
+        tables = root.xpath("//w:tbl[.//w:t = '=1+1' and not(.//w:tbl)]", namespaces={"w": _W})
+        assert isinstance(tables, list)
+        (found,) = tables
+        (indent,) = found.iter(f"{{{_W}}}tblInd")
+        widths = [int(each.get(f"{{{_W}}}w", "")) for each in found.iter(f"{{{_W}}}gridCol")]
+
+        assert int(indent.get(f"{{{_W}}}w", "")) == pytest.approx(start * millimetre, abs=1)
+        assert sum(widths) + start * millimetre <= (210 - 36) * millimetre + 2
+        assert 6 == len(list(found.iter(f"{{{_W}}}keepNext")))
 
 
 def test_another_document_is_refused() -> None:
