@@ -32,6 +32,7 @@ from itembank.generator.space import simplest, walk
 from itembank.generator.unfit import NotAnItem
 from itembank.items import Item, Part
 from itembank.proof.guarantees import plain_number
+from itembank.proof.meaning import letters
 from itembank.proof.prover import prove
 from itembank.templates.template import Expression, Template
 
@@ -502,6 +503,13 @@ class _Reviewer:
             if line.maths is not None and written.maths is not None:
                 for doubt in line.maths.shape.doubts:
                     yield doubt, written.maths.span()
+                shown = letters(line.maths.shape.display)
+                for name in part.problem.unknowns:
+                    if name in tree.names(written.maths.node) and name not in shown:
+                        yield (
+                            f"`{name}` vanishes from the line, which then says nothing of it",
+                            written.maths.span(),
+                        )
         values = {slip.name: slip.value for slip in template.slips}
         for slip in part.slips:
             for doubt in slip.answer.shape.doubts:

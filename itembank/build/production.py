@@ -10,8 +10,9 @@ from typing import NamedTuple
 from itembank.bank.bank import Bank
 from itembank.bank.draw import Selected
 from itembank.bank.explain import diagnose, not_an_item
+from itembank.bank.undefined import not_showable
 from itembank.build.packages import Packed, pack
-from itembank.errors import Contradiction, InputError
+from itembank.errors import Contradiction, DomainError, InputError
 from itembank.expressions import spelling
 from itembank.garbage import collect_seldom
 from itembank.generator.bound import Bound
@@ -106,6 +107,8 @@ class Maker:
         except NotAnItem as wrong:
             values = {name: plain_number(value) for name, value in bound.values(made.arguments).items()}
             raise InputError(not_an_item(instantiator.template, values, wrong)) from None
+        except DomainError as impossible:
+            raise InputError(not_showable(bound, made, str(impossible))) from None
 
     def proved(self, chosen: Selected) -> tuple[Item, tuple[Finding, ...]]:
         """A selected item with its proof. Raises as `product` does."""

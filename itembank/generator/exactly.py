@@ -86,11 +86,17 @@ def points_form(found: frozenset[Solution]) -> Form:
 
 
 def solution_form(node: tree.Node, letter: str, values: Mapping[str, Exact]) -> Form:
-    """The form of the solution set of a statement, or of a value, in one unknown."""
+    """The form of the solution set of a statement, or of a value, in one unknown.
+
+    Raises DomainError where every number is a solution: nothing is written for that.
+    """
     if not tree.is_statement(node):
         node = tree.Relation((tree.Name(letter), node), ("=",))
     if _is_inequality(node):
-        return canonical.region(_region(node, letter, values))
+        found = _region(node, letter, values)
+        if found == regions.EVERYTHING:
+            raise DomainError("every number is a solution, and nothing is written for that")
+        return canonical.region(found)
     return canonical.solution_set([solution[0] for solution in solution_set(node, (letter,), (), values)])
 
 

@@ -50,6 +50,10 @@ def _follow(part: Part, lines: list[Maths]) -> Verdict:
     shown = replace(part, solution=tuple(SolutionLine("main", None, maths) for maths in lines))
     try:
         asked = Asked(shown)
+        for maths in lines if not asked.rewrite else ():
+            named = asked.read(maths).names
+            if lost := [name for name in part.problem.unknowns if name not in named]:
+                return Refuted(f"read back, {spelling.terminal(maths)} says nothing of {lost[0]} (sympy)")
         wanted = _answer(asked)
         for finding in prove_lines(asked, wanted if asked.rewrite else asked.inside(asked.every)):
             if not isinstance(finding.verdict, Proved):

@@ -15,6 +15,7 @@ from itembank.items import Part, SolutionLine, WrongLineResponse
 from itembank.proof.answers import problem_identity
 from itembank.proof.findings import Finding
 from itembank.proof.identity import EMPTY, Identity
+from itembank.proof.meaning import letters
 from itembank.proof.solution import prove_lines
 from itembank.proof.solver import CannotDecide
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
@@ -41,6 +42,11 @@ def prove_wrong_line(part: Part, response: WrongLineResponse, wanted: Identity) 
 
 
 def _all_follow(part: Part, lines: list[Maths], wanted: Identity) -> Verdict:
+    for maths in lines:
+        if lost := lost_unknowns(part, maths):
+            return Refuted(
+                f"{spelling.terminal(maths)} says nothing of {lost[0]}, so no line can follow from it"
+            )
     shown = replace(part, solution=tuple(SolutionLine("main", None, maths) for maths in lines))
     for finding in prove_lines(shown, wanted):
         if isinstance(finding.verdict, Refuted):
@@ -48,6 +54,14 @@ def _all_follow(part: Part, lines: list[Maths], wanted: Identity) -> Verdict:
         if isinstance(finding.verdict, Undecided):
             return finding.verdict
     return _FOLLOW
+
+
+def lost_unknowns(part: Part, maths: Maths) -> tuple[str, ...]:
+    """The unknowns that a line does not name; what pupils look through says something of each."""
+    if part.problem.shape == "rewrite":
+        return ()
+    named = letters(maths.shape.display)
+    return tuple(name for name in part.problem.unknowns if name not in named)
 
 
 def _as_problem(part: Part, line: Maths) -> Part:
