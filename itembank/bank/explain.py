@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from itembank.errors import Contradiction, Diagnostic, Span
+from itembank.generator.distractors import printed_order
 from itembank.generator.unfit import NotAnItem
-from itembank.items import Item
+from itembank.items import ChoicesResponse, Item
 from itembank.proof.findings import Finding
 from itembank.proof.guarantees import plain_number
 from itembank.templates.template import Expression, PartTemplate, Template
@@ -12,6 +13,7 @@ from itembank.verdicts import Proved, Refuted, Undecided
 
 _OURS = {"guarantee", "option", "slip", "one-key", "entry", "follow-through", "one-of"}
 _HINTS = {
+    "wrong-right-option": "each right option must say the same as the problem",
     "wrong-key": "the key must give exactly the problem's solutions",
     "solution-line": "a line of the solution must say the same as the problem; side working goes into `aside:`",
     "problem-not-solved": "problems are equations and inequalities that come down to linear and quadratic ones, "
@@ -42,7 +44,9 @@ def diagnose(template: Template, item: Item, finding: Finding) -> Diagnostic | C
     proof cannot decide it: then the template asks for more than can be proved.
     """
     verdict = finding.verdict
-    if finding.code in _OURS and isinstance(verdict, Refuted) and not _is_words(template, finding):
+    written = _written_option(template, item, finding)
+    is_the_authors = written is not None or _is_words(template, finding)
+    if finding.code in _OURS and isinstance(verdict, Refuted) and not is_the_authors:
         return Contradiction(
             template=template.name,
             address=str(item.address),
@@ -50,7 +54,7 @@ def diagnose(template: Template, item: Item, finding: Finding) -> Diagnostic | C
             first=f"the search found: {finding.claim}",
             second=f"the proof found: {verdict.counterexample}",
         )
-    span = place_of(template, finding)
+    span = written.span() if written is not None else place_of(template, finding)
     values = values_told(item)
     listed = ", ".join(f"{name} = {values[name]}" for name in values)
     if isinstance(verdict, Undecided):
@@ -58,13 +62,27 @@ def diagnose(template: Template, item: Item, finding: Finding) -> Diagnostic | C
     else:
         assert not isinstance(verdict, Proved)
         message = f"it is not so that {finding.claim}: {verdict.counterexample}"
+    code = "wrong-right-option" if written is not None else finding.code
     return Diagnostic(
-        _CODES.get(finding.code, finding.code),
+        _CODES.get(code, code),
         f"{message} (at {listed})" if listed else message,
         span,
         excerpt=template.excerpt(span),
-        hint=_HINTS.get(finding.code, ""),
+        hint=_HINTS.get(code, ""),
     )
+
+
+def _written_option(template: Template, item: Item, finding: Finding) -> Expression | None:
+    """The author's expression that an option is about, where right options are written out; None for any other."""
+    written = template.parts[finding.part].response.written_out
+    response = item.parts[finding.part].response
+    if finding.subject != "option" or not written or not isinstance(response, ChoicesResponse):
+        return None
+    options = len(response.options)
+    first = (
+        printed_order(str(item.address), options)[finding.place] if 0 <= finding.place < options else options
+    )
+    return written[first] if first < len(written) else None
 
 
 def _is_words(template: Template, finding: Finding) -> bool:

@@ -1,4 +1,4 @@
-"""Lines in which the unknown cancels, and wrong statements that every number fulfils, told where they can be mended."""
+"""Faults of an author that only show in finished items: each told where it can be mended, in `check` and in a build."""
 
 from __future__ import annotations
 
@@ -83,3 +83,19 @@ def test_what_cannot_be_shown_is_told_at_its_place_in_a_build_too(tmp_path: Path
     assert "cannot-be-shown" == told.code
     assert told.span is not None
     assert "root(x, b)" in told.excerpt
+
+
+def test_a_right_option_that_is_not_right_is_the_authors_and_told_at_it(tmp_path: Path) -> None:
+    bank = _bank(
+        tmp_path,
+        TEMPLATES / "solving" / "same-solutions.yaml",
+        "- (x - p)*(x - q) = 0",
+        "- (x - p) + (x - q) = 0",
+    )
+
+    told = [d for d in check(bank).diagnostics if d.code == "wrong-right-option"]
+
+    assert told
+    assert all("(x - p) + (x - q) = 0" in d.excerpt for d in told)
+    with pytest.raises(InputError, match="does not say the same as the problem"):
+        build(BuildRequest(bank, tmp_path / "out", count=8))
