@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,7 +20,7 @@ from itembank.bank.sections import sections_of
 from itembank.build.digests import CHANGES_FILE, DIGEST_FILE, Changes, DigestList, changes, item_digests
 from itembank.build.packages import Shelf, write_packages
 from itembank.build.production import Maker, Product, Wanted, produce
-from itembank.build.report import Report, TemplateTally
+from itembank.build.report import Lost, Report, TemplateTally
 from itembank.difficulty import spread_of, usual_weights
 from itembank.difficulty.weights import USUAL_SOURCE
 from itembank.errors import Diagnostic, InputError, Level, guarded
@@ -265,7 +265,7 @@ def _tallied(maker: Maker, products: Iterable[Product], report: Report) -> Itera
     first: dict[bytes, tuple[int, str]] = {}
     groups: dict[bytes, list[tuple[int, str]]] = {}
     seen: dict[bytes, str] = {}
-    missed: dict[str, list[str]] = {}
+    missed: dict[str, Lost] = {}
     codes: set[str] = set()
     predicted: dict[tuple[int, str], list[int]] = {}
     for product in products:
@@ -289,10 +289,10 @@ def _tallied(maker: Maker, products: Iterable[Product], report: Report) -> Itera
         report.marks += product.marks
         report.claims_proved += product.claims
         for line in product.shortfalls:
-            missed.setdefault(line, []).append(product.code)
+            missed.setdefault(line, Lost(line)).add(product.code, tally.template)
         yield product
     _tell_difficulties(maker, predicted, report)
-    report.shortfalls.extend(_gathered(missed))
+    _tell_lost(missed, report)
     report.enemies = [
         [code for _, code in group] for group in groups.values() if len({entry for entry, _ in group}) > 1
     ]
@@ -307,13 +307,10 @@ def _tell_difficulties(maker: Maker, predicted: dict[tuple[int, str], list[int]]
                 report.templates[number].difficulty[band] = spread_of(found, weights)
 
 
-def _gathered(missed: dict[str, list[str]]) -> list[str]:
-    """One line for each kind of shortfall, with the items it concerns: all of a few, else how many and the first."""
-    told = []
-    for line, codes in missed.items():
-        which = ", ".join(codes[:5]) + (f" and {len(codes) - 5} more" if len(codes) > 5 else "")
-        told.append(f"{line} ({which})")
-    return told
+def _tell_lost(missed: Mapping[str, Lost], report: Report) -> None:
+    """One line for each kind of shortfall, and all the items it concerns."""
+    report.not_carried += missed.values()
+    report.shortfalls += [lost.line(report.items) for lost in missed.values()]
 
 
 def _twins(bank: Bank, product: Product) -> Diagnostic:
@@ -389,20 +386,21 @@ def _write_by_extension(
     from itembank.writers.extension import writer
 
     extension = writer(name)
-    missed: dict[str, list[str]] = {}
+    missed: dict[str, Lost] = {}
 
     def items() -> Iterator[Item]:
         for chosen in selected:
             item = maker.item(chosen.entry, chosen.position, chosen.band, chosen.draft)
             for line in extension.shortfalls(item):
-                missed.setdefault(f"{name}: {line}", []).append(item.code)
+                said = f"{name}: {line}"
+                missed.setdefault(said, Lost(said)).add(item.code, report.templates[chosen.entry].template)
             yield item
 
     document = guarded(name, extension.write)(items(), bank.facts.publication)
     path = _folder(folder, extension.folder) / f"{bank.facts.name}-{name}{extension.suffix}"
     path.write_bytes(document.encode() if isinstance(document, str) else document)
     report.files.append(str(path.relative_to(folder)))
-    report.shortfalls.extend(_gathered(missed))
+    _tell_lost(missed, report)
 
 
 def _write_papers(

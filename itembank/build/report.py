@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
+from typing import Final
 
 from itembank.difficulty.spread import Spread, logits
 
@@ -24,6 +25,35 @@ class TemplateTally:
     marks: int = 0
     bands: dict[str, int] = field(default_factory=dict)
     difficulty: dict[str, Spread] = field(default_factory=dict)
+
+
+FEW: Final = 5
+"""Items that are named beside what they lose; of more it is told how many, and all are named apart."""
+MOST_NAMED: Final = 500
+"""Items that a report for people names of one loss; `report.json` names all."""
+
+
+@dataclass(slots=True)
+class Lost:
+    """What a format could not carry, in a sentence, and of which items: by code, and how many of each template."""
+
+    what: str
+    items: list[str] = field(default_factory=list)
+    templates: dict[str, int] = field(default_factory=dict)
+
+    def add(self, code: str, template: str) -> None:
+        """One more item."""
+        self.items.append(code)
+        self.templates[template] = self.templates.get(template, 0) + 1
+
+    def line(self, items: int) -> str:
+        """The sentence, with the items it concerns. items: of the whole build."""
+        if len(self.items) <= FEW:
+            return f"{self.what} ({', '.join(self.items)})"
+        if len(self.items) == items:
+            return f"{self.what} (every item)"
+        shares = ", ".join(f"{number} of {template}" for template, number in self.templates.items())
+        return f"{self.what} ({len(self.items)} items: {shares})"
 
 
 @dataclass(slots=True)
@@ -46,6 +76,7 @@ class Report:
     files: list[str] = field(default_factory=list)
     holds: dict[str, str] = field(default_factory=dict)
     shortfalls: list[str] = field(default_factory=list)
+    not_carried: list[Lost] = field(default_factory=list)
     difficulty_weights: str = ""
     enemies: list[list[str]] = field(default_factory=list)
     doubts: list[str] = field(default_factory=list)
@@ -108,6 +139,7 @@ class Report:
         lines += ["", "## Files", "", *map(self._file, self.files)]
         lines += ["", "## What a format could not carry", ""]
         lines += [f"- {line}" for line in self.shortfalls] or ["Nothing was left out."]
+        lines += self._named()
         if self.enemies:
             lines += [
                 "",
@@ -119,6 +151,18 @@ class Report:
             lines += ["", "## Doubtful", "", *(f"- {line}" for line in self.doubts)]
         lines += ["", "Have a qualified teacher check items before they count for anyone.", ""]
         return "\n".join(lines)
+
+    def _named(self) -> list[str]:
+        """The items of each loss that is neither everybody's nor a few items' own."""
+        told = [lost for lost in self.not_carried if FEW < len(lost.items) < self.items]
+        if not told:
+            return []
+        lines = ["", "### Which items these are", ""]
+        for lost in told:
+            more = len(lost.items) - MOST_NAMED
+            rest = f" and {more} more, which `report.json` names" if more > 0 else ""
+            lines.append(f"- {lost.what}: {' '.join(lost.items[:MOST_NAMED])}{rest}")
+        return lines
 
     def _file(self, name: str) -> str:
         """A line of a file, with what it holds where that is to be known before it goes round."""

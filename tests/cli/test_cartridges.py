@@ -60,6 +60,22 @@ def test_a_cartridge_is_written_reported_and_verified(program: Program) -> None:
     assert any(name.startswith("figures/") for name in names)
 
 
+def test_the_report_names_every_item_that_loses_something(program: Program) -> None:
+    out = build(program, "out")
+    report = json.loads((out / "report.json").read_text("utf-8"))
+    told = (out / "report.md").read_text("utf-8")
+    (typed,) = [lost for lost in report["not_carried"] if "boxes become one typed answer" in lost["what"]]
+    shares = ", ".join(f"{number} of {template}" for template, number in typed["templates"].items())
+
+    assert len(report["shortfalls"]) >= len(report["not_carried"]) >= 2
+    assert 5 < len(typed["items"]) == len(set(typed["items"])) == sum(typed["templates"].values()) < 24
+    assert f"- {typed['what']} ({len(typed['items'])} items: {shares})" in told
+    assert f"- {typed['what']}: {' '.join(typed['items'])}" in told.partition("### Which items these are")[2]
+    everybody = [lost for lost in report["not_carried"] if len(lost["items"]) == 24]
+    assert everybody
+    assert all(f"- {lost['what']} (every item)" in told for lost in everybody)
+
+
 def test_the_same_build_gives_the_same_bytes_for_any_number_of_workers(program: Program) -> None:
     first, second = build(program, "first"), build(program, "second", "--workers", 2)
 
