@@ -12,16 +12,18 @@ from itembank.expressions.display import Maths
 from itembank.expressions.mathml import NAMESPACE, presentation
 from itembank.expressions.spelling import terminal
 from itembank.figures.svg import rendered
-from itembank.items import Blank, Option, Part, Slip
+from itembank.items import Blank, Option, Part, Slip, WrongLineResponse
 from itembank.words import Words
 from itembank.writers.facts import Looks
 from itembank.writers.pages.characters import Source, escape
 from itembank.writers.pages.content import in_line, mathematics
-from itembank.writers.paper import KeyRow, columns_to_try, letter, one_line, worked_rows
+from itembank.writers.paper import KeyRow, columns_to_try, letter, one_line, printed_options, worked_rows
 from itembank.writers.points import PointBlank, pair
 from itembank.writers.space import space_of, squared_paper
 
-__all__ = ["answer_boxes", "answer_room", "columns", "option", "room", "ruled", "slip_room", "working"]
+__all__ = [
+    "answer_boxes", "answer_room", "columns", "marks_room", "option", "room", "ruled", "slip_room", "working",
+]  # fmt: skip
 
 # About how many characters stand in a line of the printed page, less a letter and a gap for each option.
 _LINE: Final = 76
@@ -35,6 +37,8 @@ _LONGEST_LINE: Final = 80
 _MARKS: Final = 6
 _LARGE: Final = Fraction(18, 10)
 _WIDE: Final = Fraction(12, 10)
+# How long an option may be beside the marks.
+_BESIDE_MARKS: Final = 80
 # How long the answer of a slip may be beside what is said of it.
 _BESIDE_WORDS: Final = 26
 # How long an answer may be in a column of answers.
@@ -96,6 +100,19 @@ def columns(options: Sequence[Option], looks: Looks) -> int:
     line = _LINE / ((_LARGE if looks.large else 1) * (_WIDE if looks.wide else 1))
     longest = max(_length(option) for option in options) + _BESIDE
     return next(n for n in columns_to_try(len(options)) if n == 1 or longest * n <= line)
+
+
+def marks_room(part: Part, looks: Looks) -> Source:
+    """What is added to the class of a question whose marks have no room beside its last line: they stand below."""
+    last: Option | None = None
+    if isinstance(part.response, WrongLineResponse):
+        last = Option("", part.response.lines[-1].maths, False)
+    elif shown := printed_options(part):
+        last = shown[-1] if columns(shown, looks) == 1 else None
+    if last is None or not isinstance(last.content, Maths):
+        return Source()
+    line = _BESIDE_MARKS / (_LARGE if looks.large else 1)
+    return Source(" below" if _length(last) + _BESIDE > line else "")
 
 
 def _length(option: Option) -> int:

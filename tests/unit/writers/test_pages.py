@@ -274,6 +274,33 @@ def test_every_box_has_a_name() -> None:
     assert {"empty box"} == {attributes["aria-label"] for attributes in boxes}
 
 
+LONG = "9" * 28
+
+
+@pytest.mark.parametrize(
+    ("last", "below"),
+    [
+        ("x = 2", (False, False)),
+        ("x = -25 or x = -2 or x = 2 or x = 25", (False, True)),
+        (f"x = {LONG}*y + {LONG}*z + {LONG}", (True, True)),
+    ],
+)
+def test_marks_stand_below_a_last_option_that_leaves_them_no_room(
+    last: str, below: tuple[bool, bool]
+) -> None:
+    item = samples.choice_item()
+    (part,) = item.parts
+    assert isinstance(part.response, ChoiceResponse)
+    long = part.response.options[-1]._replace(content=samples.maths(last))
+    wide = part.response.options[0]._replace(content=samples.maths(f"x = {LONG}*y + {LONG}"))
+    options = (wide, *part.response.options[1:-1], long)
+    item = replace(item, parts=(replace(part, response=replace(part.response, options=options)),))
+
+    for looks, expected in zip((Looks(), Looks(large=True)), below, strict=True):
+        page = pages.document("question-paper", [item], replace(FACTS, looks=looks))
+        assert expected == ('class="asked below"' in page)
+
+
 NINES = "9" * 24
 
 
