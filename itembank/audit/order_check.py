@@ -140,10 +140,10 @@ def _equation(node: Node, view: PartView) -> _Equation:
     if not isinstance(node, formula.Relation) or node.sign != "=" or formula.has_either_sign(node.left):
         raise CannotTell("a line is no plain equation")
     scope = view.part.scope
-    rights = tuple(Reading(scope, sign, []).ratio(node.right) for sign in either_signs(node.right))
+    rights = tuple(Reading(scope, sign, []).plain(node.right) for sign in either_signs(node.right))
     terms = node.left.terms if isinstance(node.left, formula.Sum) else (("+", node.left),)
     is_square = isinstance(node.left, formula.Power) and node.left.exponent == formula.Numeral("2")
-    return _Equation(Reading(scope, 0, []).ratio(node.left), rights, tuple(terms), node, is_square)
+    return _Equation(Reading(scope, 0, []).plain(node.left), rights, tuple(terms), node, is_square)
 
 
 def _steps(before: _Line, after: _Line) -> bool:

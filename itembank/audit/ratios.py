@@ -76,6 +76,13 @@ class Reading:
             case _:
                 raise CannotTell("a statement or a point stands inside an expression")
 
+    def plain(self, node: Node) -> Ratio:
+        """The same of an expression without letters under roots or in exponents. Raises CannotTell."""
+        found = self.ratio(node)
+        if self.beside:
+            raise CannotTell("a letter under a root or in an exponent stands in what is no equation")
+        return found
+
     def _factor(self, sign: str) -> int:
         if sign == "±":
             if not self.either:
@@ -167,7 +174,7 @@ def expression(node: Node, scope: Scope = NOWHERE) -> list[Ratio]:
 
     Raises CannotTell for statements, roots of letters, and what is over a bound.
     """
-    return [Reading(scope, sign, []).ratio(node) for sign in either_signs(node)]
+    return [Reading(scope, sign, []).plain(node) for sign in either_signs(node)]
 
 
 def either_signs(node: Node) -> tuple[int, ...]:

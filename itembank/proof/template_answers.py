@@ -23,7 +23,7 @@ from itembank.proof.template_algebra import (
     vanishing,
     zero,
 )
-from itembank.proof.template_hidden import Cover, cover_of, true_roots, values_of
+from itembank.proof.template_hidden import Cover, cover_of, let_of, opened, possible, uncovered, values_of
 
 __all__ = ["Answer", "Nothing", "Point", "Reader", "Roots", "Value", "equal_when"]
 
@@ -132,12 +132,48 @@ class Reader:
     def _uncovered(self, node: Node, unknown: str, cover: Cover) -> Answer:
         """The true solutions of an equation whose unknown stands under a root or in an exponent."""
         values, leading = values_of(self.names, node, unknown, cover)
-        roots = true_roots(self.names, values, unknown, cover)
-        if not roots:
-            return Nothing()
-        if len(roots) > HIGHEST_DEGREE:
-            raise CannotTell(f"more than {HIGHEST_DEGREE} solutions")
-        return roots_of(roots, leading, self.names.symbols[unknown])
+        return self._answer(possible(values, cover), leading, unknown, cover)
+
+    def _answer(self, values: list[Expression], leading: Expression, unknown: str, cover: Cover) -> Answer:
+        roots = list(dict.fromkeys(uncovered(self.names, value, unknown, cover) for value in values))
+        return _having(roots, leading, self.names.symbols[unknown])
+
+    def with_false_roots(
+        self, problem: Node, line: Node, lets: Sequence[Node]
+    ) -> tuple[Answer | None, Answer, Answer]:
+        """A problem with something hidden, in the letter of a line: its solutions, these with the false ones, the line.
+
+        The first is None where it is not known with symbols which are false. Raises what is in STUCK, as where the line
+        is in a letter that was not named for what hides the unknown.
+        """
+        (unknown,) = self.unknowns
+        cover = cover_of(problem, unknown)
+        if cover is None or cover_of(line, unknown) is not None:
+            raise CannotTell("nothing is hidden, or it still is")
+        values, leading = values_of(self.names, problem, unknown, cover)
+        named = [name for name in tree.names(line) if name in self.names.letters]
+        if named == [unknown]:
+            every = self._answer(values, leading, unknown, cover)
+            try:
+                true: Answer | None = self._answer(possible(values, cover), leading, unknown, cover)
+            except CannotTell:
+                true = None
+            return true, every, self.read(line)
+        told = [
+            letter for letter, what in filter(None, (let_of(let, unknown) for let in lets)) if what == cover
+        ]
+        if len(named) != 1 or named[0] not in told:
+            raise CannotTell("a letter stands in it that the problem does not have")
+        symbol = self.names.symbols[named[0]]
+        shown = self._roots([opened(self.names, system[0]) for system in self._single(line)], named[0])
+        true, every = (_having(each, leading, symbol) for each in (possible(values, cover), values))
+        return true, every, shown
+
+    def _single(self, line: Node) -> list[list[Expression]]:
+        systems = alternatives(self.names, line)
+        if not systems or any(len(system) != 1 for system in systems):
+            raise CannotTell("several equations at once")
+        return systems
 
     def _value(self, node: Node) -> Value:
         if tree.has_plus_minus(node) or tree.is_statement(node):
@@ -189,8 +225,12 @@ class Reader:
         return Roots((sympy.S.One, -value), leading, self.names.symbols[unknown])
 
 
-def roots_of(values: Sequence[Expression], leading: Expression, unknown: Expression) -> Roots:
+def _having(values: Sequence[Expression], leading: Expression, unknown: Expression) -> Answer:
     """The answer that has these values."""
+    if not values:
+        return Nothing()
+    if len(values) > HIGHEST_DEGREE:
+        raise CannotTell(f"more than {HIGHEST_DEGREE} solutions")
     whole = sympy.Poly(1, unknown, domain=sympy.EX)
     for value in values:
         whole *= sympy.Poly(unknown - value, unknown, domain=sympy.EX)

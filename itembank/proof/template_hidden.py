@@ -19,7 +19,7 @@ from itembank.expressions.tree import Node
 from itembank.proof.symbolic_numbers import CannotTell
 from itembank.proof.template_algebra import Expression, Names, alternatives, light
 
-__all__ = ["Cover", "cover_of", "true_roots", "values_of"]
+__all__ = ["Cover", "cover_of", "let_of", "opened", "possible", "uncovered", "values_of"]
 
 _ROOTS = frozenset({"sqrt", "surd", "root"})
 _U = sympy.Dummy("u", real=True)
@@ -108,7 +108,7 @@ def _equations(names: Names, node: Node, unknown: str, cover: Cover) -> list[Exp
     for system in systems:
         if len(system) != 1:
             raise CannotTell("several equations at once")
-        equation = _opened(names, system[0])
+        equation = opened(names, system[0])
         if cover.index:
             slope, rest = _linear(names.read(cover.inside), names.symbols[unknown])
             equation = equation.subs(names.symbols[unknown], (_U**cover.index - rest) / slope)
@@ -128,7 +128,7 @@ def _raised(names: Names, part: tree.Power, unknown: str) -> Expression:
     return _U**slope * names.read(base) ** rest
 
 
-def _opened(names: Names, expression: Expression) -> Expression:
+def opened(names: Names, expression: Expression) -> Expression:
     """The expression with powers and their products for derived values that stand for them."""
     for symbol, node in reversed(names.opaque.items()):
         if symbol in expression.free_symbols and _is_plain(node):
@@ -143,8 +143,8 @@ def _is_plain(node: Node) -> bool:
             return True
         case tree.Product(factors):
             return all(map(_is_plain, factors))
-        case tree.Power(tree.Name() | tree.Number(), tree.Name() | tree.Number()):
-            return True
+        case tree.Power(tree.Name() | tree.Number(), exponent):
+            return _is_plain(exponent) and not isinstance(exponent, tree.Power)
         case _:
             return False
 
@@ -156,21 +156,34 @@ def _linear(expression: Expression, symbol: Expression) -> tuple[Expression, Exp
     return polynomial.LC(), polynomial.coeff_monomial(1)
 
 
-def true_roots(names: Names, values: list[Expression], unknown: str, cover: Cover) -> list[Expression]:
-    """The unknown at each value that the hidden letter can have. Raises CannotTell where one may or may not be so."""
+def possible(values: list[Expression], cover: Cover) -> list[Expression]:
+    """Those of some values that a root or a power can have. Raises CannotTell where that is not known with symbols."""
     found: list[Expression] = []
     for value in values:
-        possible = True if cover.index % 2 else value.is_nonnegative if cover.index else value.is_positive
-        if possible is None:
+        can_be = True if cover.index % 2 else value.is_nonnegative if cover.index else value.is_positive
+        if can_be is None:
             raise CannotTell(
-                f"whether {value} can be the value of what hides {unknown} is not known with symbols"
+                f"whether {value} can be the value of what hides the unknown is not known with symbols"
             )
-        if possible:
-            found.append(_uncovered(names, value, unknown, cover))
-    return list(dict.fromkeys(found))
+        if can_be:
+            found.append(value)
+    return found
 
 
-def _uncovered(names: Names, value: Expression, unknown: str, cover: Cover) -> Expression:
+def let_of(node: Node, unknown: str) -> tuple[str, Cover] | None:
+    """A letter and what it stands for, where a line names a root or a power so: u = sqrt(x + 1), u = 2^x."""
+    match node:
+        case tree.Relation((tree.Name(letter), tree.Call() as root), ("=",)):
+            covers = list(_covers(root, unknown))
+            return (letter, covers[0]) if len(covers) == 1 else None
+        case tree.Relation((tree.Name(letter), tree.Power(base, tree.Name(name))), ("=",)) if name == unknown:
+            return (letter, Cover(base, 0)) if _smallest(base)[1] == 1 else None
+        case _:
+            return None
+
+
+def uncovered(names: Names, value: Expression, unknown: str, cover: Cover) -> Expression:
+    """The unknown at a value of what hides it. Raises CannotTell where it is not told with symbols."""
     if cover.index:
         slope, rest = _linear(names.read(cover.inside), names.symbols[unknown])
         return sympy.expand((value**cover.index - rest) / slope)

@@ -97,6 +97,10 @@ def prove_part(
     for index, line in enumerate(lines):
         if line.node is not None:
             verdict = part.line_verdict(line.kind, line.node)
+            if not isinstance(verdict, Proved) and line.kind == "main":
+                later = any(after.kind == "rejects" for after in lines[index + 1 :])
+                lets = [each.node for each in lines[:index] if each.kind == "let" and each.node is not None]
+                verdict = part.hidden_verdict(problem, line.node, lets, later) or verdict
             claims.append(SymbolicClaim("line", index, "the line says the same as the problem", verdict))
     return (*claims, *(part.slip(index, node) for index, node in enumerate(slips)))
 
@@ -171,6 +175,30 @@ class _Part:
         if kind != "main":
             return _left("it does not say the same as the problem, and need not")
         return self._compared(self._tried(node))
+
+    def hidden_verdict(
+        self, problem: Node, node: Node, lets: Sequence[Node], rejected_later: bool
+    ) -> Verdict | None:
+        """Whether a line in a letter for what hides the unknown, or one with false roots, follows; None where not."""
+        if len(self.reader.unknowns) != 1 or self.reader.for_every:
+            return None
+        try:
+            true, every, shown = self.reader.with_false_roots(problem, node, lets)
+        except STUCK:
+            return None
+        if self._same(true, shown):
+            return Proved(f"{_EVERYWHERE}, both come to {true}")
+        if rejected_later and self._same(every, shown):
+            return Proved(
+                f"{_EVERYWHERE}, both come to {every}, false roots that are given up below among them"
+            )
+        return None
+
+    def _same(self, first: Answer | None, second: Answer) -> bool:
+        try:
+            return isinstance(first, Roots) and equal_when(self.reader.names, first, second).always
+        except STUCK:
+            return False
 
     def _identity(self, node: Node) -> Verdict:
         """A line without an unknown is true for all values of its letters."""
