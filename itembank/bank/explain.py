@@ -14,6 +14,7 @@ from itembank.verdicts import Proved, Refuted, Undecided
 _OURS = {"guarantee", "option", "slip", "one-key", "entry", "follow-through", "one-of"}
 _HINTS = {
     "wrong-right-option": "each right option must say the same as the problem",
+    "stem-differs": "show $problem$ itself; a stem that shows the problem may show others beside it",
     "wrong-key": "the key must give exactly the problem's solutions",
     "solution-line": "a line of the solution must say the same as the problem; side working goes into `aside:`",
     "problem-not-solved": "problems are equations and inequalities that come down to linear and quadratic ones, "
@@ -102,6 +103,9 @@ def place_of(template: Template, finding: Finding) -> Span:
             return part.slips[finding.place].span
         case "option" if part.response.words and finding.place < len(part.response.words):
             return part.response.words[finding.place].when.span()
+        case "stem":
+            hole = part.stem.holes[finding.place]
+            return hole.span() if isinstance(hole, Expression) else part.stem.source.span
         case "key":
             return _key_place(part)
         case "problem":

@@ -39,6 +39,7 @@ from itembank.proof.order import prove_order
 from itembank.proof.regions import intersection
 from itembank.proof.solution import prove_lines, prove_rounded
 from itembank.proof.solver import CannotDecide
+from itembank.proof.stem import prove_stem
 from itembank.proof.written import prove_written
 from itembank.proof.wrong_line import prove_wrong_line
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
@@ -94,6 +95,7 @@ def _part(part: Part, item: Item, index: int) -> list[Finding]:
             findings.extend(prove_written(part, response, wanted))
         case _:
             assert_never(part.response)
+    findings.extend(prove_stem(part))
     findings.extend(prove_lines(part, wanted))
     findings.append(_marks(part))
     if part.follow is not None:

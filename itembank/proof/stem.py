@@ -1,0 +1,200 @@
+"""The stem shows the very problem that was solved, where it shows one like it.
+
+A stem may show a problem whole, in pieces or in words. Where a formula of it is built as a piece of the problem is,
+numerals and the signs of sums apart, it has to be that piece: so a slip of the pen in a stem is found. What has to be
+compared is worked out once for two shapes; then the numbers of each item are.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterator
+from functools import cache
+from typing import NamedTuple
+
+from itembank.expressions import spelling
+from itembank.expressions.display import (
+    Applied,
+    Bracket,
+    Compared,
+    Display,
+    Factors,
+    Filling,
+    Letter,
+    Maths,
+    Numeral,
+    Shape,
+    Terms,
+    parts,
+)
+from itembank.items import Part
+from itembank.proof.findings import Finding
+from itembank.verdicts import Refuted
+
+__all__ = ["prove_stem"]
+
+_CLAIM = "the stem shows the problem that is solved"
+_FEWEST_NODES = 5
+
+
+class _Piece(NamedTuple):
+    """A formula taken apart: how it is built, the signs of its sums, its numerals."""
+
+    built: Hashable
+    signs: tuple[str, ...]
+    numerals: tuple[Numeral, ...]
+
+
+class _Like(NamedTuple):
+    """A formula of the stem, and the numerals of each piece of the problem that it may be."""
+
+    numerals: tuple[Numeral, ...]
+    candidates: tuple[tuple[Numeral, ...], ...]
+
+
+def prove_stem(part: Part) -> Iterator[Finding]:
+    """A finding for each formula of the stem that is like the problem and another; none where all is well.
+
+    Beside the problem itself a stem may show whatever it likes, but for a discriminant's equation with other roots.
+    """
+    problem = part.problem.statement
+    shown = [(index, each) for index, each in enumerate(part.stem.fillings) if isinstance(each, Maths)]
+    is_whole = any(each is problem or _holds(problem, each) for _, each in shown)
+    for index, each in shown:
+        if each is problem:
+            continue
+        if not (is_whole or _is_of_problem(problem, each)) or _has_other_roots(problem, each):
+            told = (
+                f"{spelling.terminal(each)} looks like the problem {spelling.terminal(problem)} or a part of it, "
+                "but has other numbers or signs"
+            )
+            yield Finding("stem-differs", _CLAIM, Refuted(told), "stem", index)
+
+
+def _holds(problem: Maths, shown: Maths) -> bool:
+    """Whether the problem stands in a formula, digit for digit."""
+    asked = _values(_whole(problem.shape).numerals, problem.numbers)
+    return any(_values(each, shown.numbers) == asked for each in _same_looks(problem.shape, shown.shape))
+
+
+def _is_of_problem(problem: Maths, shown: Maths) -> bool:
+    for like in _likes(problem.shape, shown.shape):
+        here = _values(like.numerals, shown.numbers)
+        if not any(_values(there, problem.numbers) == here for there in like.candidates):
+            return False
+    return True
+
+
+def _has_other_roots(problem: Maths, shown: Maths) -> bool:
+    return any(
+        _values(argument, problem.numbers) == _values(side, shown.numbers)
+        and _values((other,), shown.numbers) != ["0"]
+        for argument, side, other in _other_roots(problem.shape, shown.shape)
+    )
+
+
+def _values(numerals: tuple[Numeral, ...], numbers: tuple[Filling, ...]) -> list[str]:
+    return [numeral.text if numeral.hole < 0 else str(numbers[numeral.hole]) for numeral in numerals]
+
+
+@cache
+def _whole(shape: Shape) -> _Piece:
+    return _taken_apart(shape.display)
+
+
+@cache
+def _same_looks(problem: Shape, shown: Shape) -> tuple[tuple[Numeral, ...], ...]:
+    """The numerals of each formula within what is shown that is built as the problem, with its signs."""
+    whole = _whole(problem)
+    pieces = [_taken_apart(node) for node in _below(shown.display)]
+    return tuple(each.numerals for each in pieces if (each.built, each.signs) == (whole.built, whole.signs))
+
+
+@cache
+def _likes(problem: Shape, shown: Shape) -> tuple[_Like, ...]:
+    """The largest formulas of what is shown that are built as telling pieces of the problem."""
+    whole = _whole(problem)
+    pieces = [_taken_apart(node) for node in _below(problem.display) if _is_telling(node)]
+    telling = {piece.built for piece in pieces}
+    found: list[_Like] = []
+
+    def look(node: Display) -> None:
+        piece = _taken_apart(node)
+        if piece.built in telling or (node is shown.display and piece.built == whole.built):
+            alike = [
+                each for each in (whole, *pieces) if (each.built, each.signs) == (piece.built, piece.signs)
+            ]
+            found.append(_Like(piece.numerals, tuple(each.numerals for each in alike)))
+            return
+        for child in parts(node):
+            look(child)
+
+    look(shown.display)
+    return tuple(found)
+
+
+@cache
+def _other_roots(
+    problem: Shape, shown: Shape
+) -> tuple[tuple[tuple[Numeral, ...], tuple[Numeral, ...], Numeral], ...]:
+    """Where the problem takes a discriminant: sides of equations built as its expression, and the numeral opposite."""
+    arguments = [
+        _taken_apart(node.arguments[0])
+        for node in _below(problem.display)
+        if isinstance(node, Applied) and node.name == "discriminant"
+    ]
+    return tuple(
+        (argument.numerals, taken.numerals, other)
+        for node in _below(shown.display)
+        if isinstance(node, Compared) and len(node.operands) == 2
+        for side, other in (node.operands, node.operands[::-1])
+        if isinstance(other, Numeral)
+        for taken in (_taken_apart(side),)
+        for argument in arguments
+        if (argument.built, argument.signs) == (taken.built, taken.signs)
+    )
+
+
+def _below(node: Display) -> Iterator[Display]:
+    yield node
+    for child in parts(node):
+        yield from _below(child)
+
+
+def _is_telling(node: Display) -> bool:
+    """Whether a formula is large enough to be no chance likeness."""
+    below = [each for each in _below(node) if not isinstance(each, Bracket)]
+    numerals = sum(isinstance(each, Numeral) for each in below)
+    return numerals >= 2 and (any(isinstance(each, Letter) for each in below) or len(below) >= _FEWEST_NODES)
+
+
+def _taken_apart(node: Display) -> _Piece:
+    signs: list[str] = []
+    numerals: list[Numeral] = []
+
+    def built(each: Display) -> Hashable:
+        match each:
+            case Bracket(inner):
+                return built(inner)
+            case Numeral():
+                numerals.append(each)
+                return Numeral
+            case Letter(name):
+                return name
+            case Terms(terms):
+                signs.extend(sign for sign, _ in terms)
+                return (Terms, *(built(term) for _, term in terms))
+            case Compared(operands, related):
+                return (Compared, related, *map(built, operands))
+            case Factors(factors):
+                return (Factors, *map(built, factors))
+            case Applied(name, arguments):
+                return (Applied, name, *map(built, arguments))
+            case _:
+                return (
+                    type(each),
+                    getattr(each, "index", ""),
+                    getattr(each, "word", ""),
+                    *map(built, parts(each)),
+                )
+
+    return _Piece(built(node), tuple(signs), tuple(numerals))
