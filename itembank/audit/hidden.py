@@ -44,7 +44,7 @@ def solve(asked: Condition, unknowns: Sequence[str], shown: Sequence[str], *, wi
         others = [atom for atom in atoms if atom.sign != "="]
         named = {name for atom in atoms for name in polynomials.letters(atom.polynomial)}
         plain = {name for equation in equations for name in polynomials.letters(equation)}
-        later = {letter for _, letter in powers.values()} - plain
+        later = {letter for _, letter, _ in powers.values()} - plain
         sought = [name for name in dict.fromkeys((*unknowns, *sorted(named))) if name not in later]
         for solution in systems.solve_equations(equations, tuple(sought)):
             if with_false:
@@ -59,15 +59,16 @@ def solve(asked: Condition, unknowns: Sequence[str], shown: Sequence[str], *, wi
 
 
 def _with_exponents(
-    solution: dict[str, Number], powers: Mapping[str, tuple[int, str]]
+    solution: dict[str, Number], powers: Mapping[str, tuple[int, str, int]]
 ) -> dict[str, Number] | None:
     """The solution with what stands in exponents; None where powers are not positive or do not fit each other."""
     found = dict(solution)
-    for name, (base, letter) in powers.items():
+    for name, (base, letter, steps) in powers.items():
         value = found[name]
         if numbers.sign(value) <= 0:
             return None
-        exponent = exponent_of(value, base)
+        raised = exponent_of(value, base)
+        exponent = None if raised is None else numbers.divide(raised, steps)
         known = found.get(letter)
         if exponent is None and known is None:
             raise CannotTell(f"the exponent {letter} is not rational")
@@ -105,10 +106,10 @@ def exponent_of(value: Number, base: int) -> Number | None:
     return numbers.ratio(ratios.pop(), 1)
 
 
-def _lowered(atoms: Iterable[Atom]) -> tuple[list[Atom], dict[str, tuple[int, str]]]:
-    """Atoms with each letter of a power taken as far up as all its exponents go, with base and exponent of each."""
+def _lowered(atoms: Iterable[Atom]) -> tuple[list[Atom], dict[str, tuple[int, str, int]]]:
+    """Atoms with each letter of a power taken as far up as its exponents go; base and letter of each, and how far up."""
     atoms = list(atoms)
-    powers: dict[str, tuple[int, str]] = {}
+    powers: dict[str, tuple[int, str, int]] = {}
     for name in sorted({name for atom in atoms for name in polynomials.letters(atom.polynomial)}):
         power = of_power(name)
         if power is None:
@@ -122,7 +123,7 @@ def _lowered(atoms: Iterable[Atom]) -> tuple[list[Atom], dict[str, tuple[int, st
             atoms = [Atom(_in_steps(atom.polynomial, name, step), atom.sign) for atom in atoms]
         else:
             step = 1
-        powers[name] = base**step, letter
+        powers[name] = base, letter, step
     return atoms, powers
 
 

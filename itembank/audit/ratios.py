@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from fractions import Fraction
 from math import gcd, lcm
+from typing import Final
 
 from itembank.audit import formula, numbers, polynomials
 from itembank.audit.findings import CannotTell
@@ -17,6 +18,9 @@ from itembank.audit.numbers import Number
 from itembank.audit.polynomials import ONE, Polynomial
 
 __all__ = ["Ratio", "Reading", "either_signs", "expression", "plus"]
+
+
+_LARGEST_EXPONENT: Final = 64
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,11 +131,13 @@ class Reading:
             factor = numbers.divide(value * times, below)
             if sum(count for _, count in monomial) > 1 or not isinstance(factor, int):
                 raise CannotTell("an exponent that is not m·x + n with whole numbers m and n")
-            if monomial:
-                root = polynomials.letter(power_letter(smallest, monomial[0][0]))
-                self.beside.append((root, ">"))
-            else:
-                root = polynomials.number(smallest)
+            if not monomial:
+                if abs(factor) > _LARGEST_EXPONENT:
+                    raise CannotTell("an exponent is too large")
+                found = polynomials.scale(found, numbers.ratio(Fraction(smallest) ** factor, 1))
+                continue
+            root = polynomials.letter(power_letter(smallest, monomial[0][0]))
+            self.beside.append((root, ">"))
             if factor > 0:
                 found = polynomials.multiply(found, polynomials.power(root, factor))
             else:

@@ -17,6 +17,9 @@ __all__ = ["Quotient", "power_of_number", "root_of"]
 LARGEST_FACTOR = 40
 """Of a letter in an exponent, once its base is no power of a smaller number."""
 
+LARGEST_BASE = 10**9
+"""Of a power with a letter in its exponent: prime factors of it are looked for."""
+
 
 @dataclass(frozen=True, slots=True)
 class Quotient:
@@ -123,6 +126,8 @@ def power_of_number(base: Exact, exponent: Polynomial) -> Quotient:
     """
     if not isinstance(base, int) or base < 2:
         raise DomainError("a power with an unknown in its exponent has a whole number from 2 on as its base")
+    if base > LARGEST_BASE:
+        raise BoundExceeded("a power with an unknown in its exponent has a base beyond 10^9")
     root, times = perfect_power(base)
     product = Quotient(ONE)
     for monomial, value in exponent.terms:

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 __all__ = ["Hidden", "InExponent", "UnderRoot", "equations", "exponent_of", "generators", "name_of", "power_of",
            "smallest_base", "with_exponents", "with_hidden"]  # fmt: skip
 
+LARGEST_BASE = 10**9
 Values: TypeAlias = Mapping[str, Rooted]
 
 
@@ -88,6 +89,8 @@ def smallest_base(value: Rooted) -> tuple[int, int]:
     if not number.is_rational() or QQ.denom(part) != 1 or part < 2:
         raise CannotTell("a power with an unknown in its exponent has a whole number from 2 on as its base")
     whole = int(QQ.numer(part))
+    if whole > LARGEST_BASE:
+        raise CannotTell("the base of a power is too large")
     found = sympy.perfect_power(whole)
     return (int(found[0]), int(found[1])) if found else (whole, 1)
 

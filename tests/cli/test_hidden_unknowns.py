@@ -22,7 +22,7 @@ def program(tmp_path: Path) -> Program:
     templates.mkdir(parents=True)
     for name in NAMES:
         shutil.copyfile(GOOD / f"{name}.yaml", templates / f"{name}.yaml")
-    for name in ("in-a-root", "in-an-exponent"):
+    for name in ("in-a-root", "in-an-exponent", "root-equals-difference"):
         shutil.copyfile(LIBRARY / "templates" / "hidden" / f"{name}.yaml", templates / f"{name}.yaml")
     shutil.copyfile(LIBRARY / "slips.yaml", tmp_path / "bank" / "slips.yaml")
     (tmp_path / "bank" / "bank.yaml").write_text("bank: hidden\ntitle: Hidden unknowns\n", "utf-8")
@@ -36,7 +36,7 @@ def test_they_are_built_and_verified_in_every_format(program: Program) -> None:
         "--out",
         "out",
         "--count",
-        30,
+        35,
         "--formats",
         FORMATS,
         "--proof",
@@ -47,7 +47,7 @@ def test_they_are_built_and_verified_in_every_format(program: Program) -> None:
     done = program.run("verify", "--thorough", "out", left=None)
 
     assert [
-        f"hidden-{name}: 30 items, none at fault"
+        f"hidden-{name}: 35 items, none at fault"
         for name in ("cc.imscc", "qti21.zip", "qti22.zip", "qti3.zip")
     ] == done.out.splitlines()
     tex = (program.folder / "out" / "staff" / "hidden-worked-solutions.tex").read_text("utf-8")
