@@ -107,7 +107,7 @@ def exponent_of(value: Number, base: int) -> Number | None:
 
 
 def _lowered(atoms: Iterable[Atom]) -> tuple[list[Atom], dict[str, tuple[int, str, int]]]:
-    """Atoms with each letter of a power taken as far up as its exponents go; base and letter of each, and how far up."""
+    """Atoms with the letter of each power taken as far up as its exponents go; its base, its exponent, and how far."""
     atoms = list(atoms)
     powers: dict[str, tuple[int, str, int]] = {}
     for name in sorted({name for atom in atoms for name in polynomials.letters(atom.polynomial)}):
