@@ -169,7 +169,11 @@ def test_a_word_processor_gets_each_version(program: Program) -> None:
 
     assert {
         f"{below}/quadratics-{name}-{letter}.docx"
-        for below, name in (("pupils", "question-paper"), ("staff", "worked-solutions"))
+        for below, names in (
+            ("pupils", ["question-paper"]),
+            ("staff", ["answer-key", "worked-solutions", "mark-scheme"]),
+        )
+        for name in names
         for letter in "AB"
     } <= _names(out)
     for path in out.rglob("*.docx"):

@@ -1,6 +1,6 @@
-"""Papers as an editable word-processing document: question paper and worked solutions, with native mathematics.
+"""Papers as editable word-processing documents: question paper, key, worked solutions and mark scheme.
 
-Teachers change wording and print. The document is made with python-docx, which keeps the format's many parts in order;
+Teachers change wording and print. Documents are made with python-docx, which keeps the format's many parts in order;
 mathematics is OMML from the laid-out tree, so that it is edited like any other formula, and pictures are groups of
 native shapes. The same items give the same
 bytes: the container is written by our own writer, without times.
@@ -22,18 +22,21 @@ from itembank.writers.word.characters import REPLACED
 __all__ = ["DOCUMENTS", "FORMAT", "document", "document_shortfalls", "pupils_papers", "shortfalls"]
 
 FORMAT: Final = "docx"
-DOCUMENTS: Final = ("question-paper", "worked-solutions")
+DOCUMENTS: Final = ("question-paper", "answer-key", "worked-solutions", "mark-scheme")
 
 
 def document(name: str, items: Sequence[Item], facts: PaperFacts) -> bytes:
     """One of DOCUMENTS as the bytes of a .docx file. Raises DomainError for another name."""
+    from itembank.writers.word.answer_key import answer_key
+    from itembank.writers.word.mark_scheme import mark_scheme
     from itembank.writers.word.worked_solutions import worked_solutions
 
     if name not in DOCUMENTS:
         raise DomainError(f"there is no word-processing document {name!r}")
     if name in SITTING:
         return pupils_papers([(facts, items)])
-    return _without_times(worked_solutions(items, facts))
+    make = {"answer-key": answer_key, "mark-scheme": mark_scheme}.get(name, worked_solutions)
+    return _without_times(make(items, facts))
 
 
 def pupils_papers(papers: Sequence[tuple[PaperFacts, Sequence[Item]]]) -> bytes:

@@ -53,9 +53,10 @@ Box: TypeAlias = Any
 """A document, or a cell of a table: python-docx lets both be written into alike."""
 
 __all__ = [
-    "MARGIN", "NUMBERS", "Column", "add_blocks", "add_boxes", "add_content", "add_drawing", "add_frame", "add_maths",
-    "add_picture", "add_stem_picture", "apart", "bare_table", "begun", "finished", "indented", "next_paper",
-    "options_line", "right_tab", "ruled", "text_width", "whole_row", "width_of", "write_again", "written",
+    "MARGIN", "NUMBERS", "Column", "add_blocks", "add_boxes", "add_code", "add_content", "add_drawing", "add_frame",
+    "add_maths", "add_picture", "add_stem_picture", "apart", "bare_table", "begun", "finished", "indented",
+    "next_paper", "options_line", "right_tab", "ruled", "text_width", "whole_row", "width_of", "write_again",
+    "written",
 ]  # fmt: skip
 
 MARGIN: Final = 18
@@ -226,6 +227,11 @@ def indented(line: Line, millimetres: float = NUMBERS, *, keep: bool = True) -> 
     line.paragraph_format.keep_with_next = keep
     line.paragraph_format.keep_together = True
     return line
+
+
+def add_code(line: Line, code: str) -> None:
+    """An item's code, small."""
+    line.add_run(plain(code)).font.size = Pt(8)
 
 
 def add_maths(line: Line, maths: Maths, words: Words) -> None:

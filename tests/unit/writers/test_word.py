@@ -27,7 +27,8 @@ from itembank.writers import word
 from itembank.writers.base import Writer
 from itembank.writers.facts import Looks, PaperFacts
 from itembank.writers.order import versions
-from itembank.writers.paper import total_marks
+from itembank.writers.paper import key_rows, total_marks
+from itembank.writers.scheme import alternatives, scheme_rows, slip_score_words
 from itembank.writers.word.characters import plain
 from itembank.writers.word.parts import NUMBERS, width_of
 from tests import kinds_bank, samples, template_items
@@ -254,6 +255,51 @@ def test_a_table_of_a_stem_stands_below_its_text_and_stays_with_it() -> None:
         assert int(indent.get(f"{{{_W}}}w", "")) == pytest.approx(start * millimetre, abs=1)
         assert sum(widths) + start * millimetre <= (210 - 36) * millimetre + 2
         assert 6 == len(list(found.iter(f"{{{_W}}}keepNext")))
+
+
+@pytest.mark.parametrize("large", [False, True])
+def test_the_key_has_every_part_with_its_letters_and_marks(large: bool) -> None:
+    items = [make() for make in EVERY]
+    facts = replace(FACTS, looks=Looks(large=large))
+    rows = _rows(word.document("answer-key", items, facts), 4 if large else 5)
+
+    assert [facts.words("number"), facts.words("marks")] == [rows[0][0], rows[0][-1]]
+    assert [row.option for row in key_rows(items)] == [row[-2] for row in rows[1:-1]]
+    assert [str(row.marks) for row in key_rows(items)] == [row[-1] for row in rows[1:-1]]
+    assert [row.question + row.code for row in key_rows(items)] == [
+        row[0] if large else row[0] + row[1] for row in rows[1:-1]
+    ]
+    assert str(total_marks(items)) == rows[-1][-1]
+
+
+def _rows(made: bytes, columns: int) -> list[list[str]]:
+    """What stands in each cell of the first table, without the formulas."""
+    root = etree.fromstring(_parts(made)["word/document.xml"])
+    tables = root.xpath("//w:tbl", namespaces={"w": _W})
+    assert isinstance(tables, list)
+    rows = [
+        ["".join(cell.xpath(".//w:t/text()", namespaces={"w": _W})) for cell in row.iter(f"{{{_W}}}tc")]
+        for row in tables[0].iter(f"{{{_W}}}tr")
+    ]
+    assert {columns} == set(map(len, rows))
+    return rows
+
+
+@pytest.mark.parametrize("make", EVERY)
+def test_the_mark_scheme_has_every_mark_what_else_is_accepted_and_what_slips_score(
+    make: Callable[[], Item],
+) -> None:
+    item = make()
+    text = _text(word.document("mark-scheme", [item], FACTS))
+
+    for part in item.parts:
+        for row in scheme_rows(part):
+            assert " ".join(map(str, row.marks)) in text
+        for one in alternatives(part, FACTS.words):
+            assert one.sentence in text
+        for slip in part.slips:
+            assert slip_score_words(part, slip, FACTS.words) in text
+            assert plain(slip.called) in text
 
 
 def test_another_document_is_refused() -> None:
