@@ -44,6 +44,7 @@ from itembank.audit.package import Package
 from itembank.audit.part_view import PartView, part_views
 from itembank.audit.pictures import check_pictures
 from itembank.audit.solution_check import check_key, check_lines, check_stem
+from itembank.audit.structure import check_title
 from itembank.audit.wrong_line_check import check_wrong_line
 from itembank.audit.xml_reading import parse
 
@@ -146,6 +147,7 @@ def _item(item: etree._Element, files: _Files, thorough: bool) -> Iterator[Fault
     try:
         question = read_question(item)
         yield from item_faults(item, question)
+        yield from check_title(item.get("title", ""), item.get("ident", ""))
         if files.pictures is not None:
             yield from _missing(question, files)
         facts, faults = facts_of(question, files.pictures, files.fragments)

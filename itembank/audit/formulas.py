@@ -8,7 +8,7 @@ from typing import TypeAlias
 from lxml import etree
 
 from itembank.audit.content_reader import read_content
-from itembank.audit.findings import Fault
+from itembank.audit.findings import Fault, Unread
 from itembank.audit.formula import Node
 from itembank.audit.mathml_reader import read_presentation
 from itembank.audit.mathml_tokens import MATHML
@@ -20,6 +20,7 @@ __all__ = ["MATH", "Formulas", "Known"]
 
 MATH = f"{{{MATHML}}}math"
 _SEMANTICS = f"{{{MATHML}}}semantics"
+_ATTRIBUTES = frozenset({"display", "alttext", LANGUAGE})
 _ANNOTATION = f"{{{MATHML}}}annotation-xml"
 # signs that stand between boxes: x = ( [ ] ± [ ] √ [ ] ) / [ ]
 _LAYOUT_PARTS = 8
@@ -66,6 +67,10 @@ class Formulas:
         own = math.get(LANGUAGE)
         words = self.words if own is None else tongue(own)
         shown, meant = _readings(math, words)
+        for each in (math, *math):
+            if not _ATTRIBUTES.issuperset(each.keys()):
+                message = f"the formula {_told(math)} has an attribute that is not known"
+                self.faults.append(Unread(message))
         if shown is None:
             return None
         self.faults += _spoken_faults(math, shown, words)

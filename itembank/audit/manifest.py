@@ -26,6 +26,7 @@ __all__ = ["Inventory", "addresses", "read_manifest"]
 
 _NAME = re.compile(r"[A-Za-z_][A-Za-z0-9_.\-]*\Z")
 _BLOCK = 2**16
+_BASE: Final = "{http://www.w3.org/XML/1998/namespace}base"
 _TOLD: Final = frozenset(
     f"{{{packaging}}}{name}" for packaging in PACKAGES for name in ("resource", "schema", "schemaversion")
 )
@@ -54,7 +55,7 @@ def read_manifest(package: Package) -> Inventory:
     try:
         _refuse_document_types(package)
         _Reader(package, inventory).read()
-    except (zipfile.BadZipFile, zlib.error, EOFError) as wrong:
+    except (zipfile.BadZipFile, zlib.error, EOFError, OSError, ValueError) as wrong:
         message = f"the file cannot be read out of the zip: {wrong}"
         inventory.faults.append(Fault("damaged-member", message, member=MANIFEST))
     except Fault as wrong:
@@ -65,8 +66,14 @@ def read_manifest(package: Package) -> Inventory:
 def _refuse_document_types(package: Package) -> None:
     """Look through the manifest before any parser sees it."""
     carried = b""
+    instructions = 0
     with package.open(MANIFEST) as source:
         while block := source.read(_BLOCK):
+            instructions += (carried[-1:] + block).count(b"<?")
+            if not carried and block.startswith(b"\xef\xbb\xbf"):
+                raise Fault("wrong-encoding", "the manifest begins with a byte-order mark")
+            if instructions > 1:
+                raise Fault("processing-instruction", "the manifest tells programs to do something with it")
             if has_document_type(carried + block):
                 raise Fault(
                     "document-type", "the file declares a document type or entities, which are not read"
@@ -124,9 +131,15 @@ class _Reader:
             )
             return
         self._tell_version(namespace(root))
+        held = [each.tag for each in root]
         for name in ("organizations", "resources"):
-            if root.find(self._name(name)) is None:
+            if self._name(name) not in held:
                 self._wrong("incomplete-manifest", f"the manifest has no {name}")
+        names = [self._name(name) for name in ("metadata", "organizations", "resources")]
+        if len(set(held)) < len(held) or not set(names).issuperset(held):
+            self._wrong("not-in-grammar", "the manifest holds something twice, or what does not belong there")
+        for each in (root, *root):
+            self._refuse_base(each)
         self._own(root.get("identifier", ""))
 
     def _tell_version(self, packaging: str) -> None:
@@ -151,7 +164,14 @@ class _Reader:
             self._wrong("duplicate-identifier", f"the identifier {identifier!r} stands twice")
         self._identifiers.add(identifier)
 
+    def _refuse_base(self, element: etree._Element) -> None:
+        """What addresses are taken from is the package itself."""
+        if element.get(_BASE) is not None:
+            self._wrong("unsafe-reference", f"{local_name(element)} sets another base for its addresses")
+
     def _resource(self, element: etree._Element) -> None:
+        for each in element.iter():
+            self._refuse_base(each)
         identifier = element.get("identifier", "")
         self._own(identifier)
         files = [

@@ -31,6 +31,9 @@ from itembank.errors import Diagnostic, InputError, Span
 __all__ = ["Package", "open_package"]
 
 DEPTH: Final = 16
+_UNREADABLE: Final = (
+    zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError, OSError, ValueError,
+)  # fmt: skip
 _PLAIN_FLAGS: Final = 0x0806
 """How hard was pressed, and that names are UTF-8."""
 _SIZES_LATER: Final = 0x0008
@@ -106,7 +109,7 @@ class _Zip:
             raise Fault("too-large", f"the file is over {MEMBER_BYTES} bytes", member=name)
         try:
             return self._plainly(entry) or self._archive.read(entry)
-        except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError) as wrong:
+        except _UNREADABLE as wrong:
             raise Fault(
                 "damaged-member", f"the file cannot be read out of the zip: {wrong}", member=name
             ) from None
@@ -156,10 +159,10 @@ class _Zip:
 
     def open(self, name: str) -> IO[bytes]:
         entry = self._entries[name]
-        self._is_plain(entry)
         try:
+            self._is_plain(entry)
             return self._archive.open(entry)
-        except (zipfile.BadZipFile, NotImplementedError, RuntimeError) as wrong:
+        except _UNREADABLE as wrong:
             raise Fault(
                 "damaged-member", f"the file cannot be read out of the zip: {wrong}", member=name
             ) from None
@@ -201,7 +204,7 @@ class _SingleItem:
 
 
 def _opened_zip(path: Path) -> Iterator[Package]:
-    _refuse_endless_directory(path)
+    count = _refuse_endless_directory(path)
     try:
         archive = zipfile.ZipFile(path)
     except (zipfile.BadZipFile, NotImplementedError, OSError, ValueError) as wrong:
@@ -209,26 +212,41 @@ def _opened_zip(path: Path) -> Iterator[Package]:
     with archive:
         if len(archive.infolist()) > MEMBERS:
             raise Fault("too-many-members", f"the zip has more than {MEMBERS} members")
+        if len(archive.infolist()) != count:
+            raise Fault(
+                "not-a-package", f"the zip tells of {count} members and has {len(archive.infolist())}"
+            )
         yield _Zip(archive)
 
 
-def _refuse_endless_directory(path: Path) -> None:
-    """Look at the end record before the library reads the whole directory into memory.
+def _refuse_endless_directory(path: Path) -> int:
+    """Look at the end record before the library reads the whole directory into memory: how many members it tells of.
 
     Source: PKWARE, APPNOTE.TXT 6.3.10, sections 4.3.14 to 4.3.16.
     """
     with path.open("rb") as file:
+        begin = file.read(4)
         end = file.seek(0, os.SEEK_END)
         file.seek(max(0, end - 65_557 - 20))
         tail = file.read()
     at = tail.rfind(b"PK\x05\x06")
     if at < 0 or len(tail) < at + 22:
         raise Fault("not-a-package", "the file is no zip: it has no end record")
-    count, size = struct.unpack("<10xHI", tail[at : at + 16])
-    if count == 0xFFFF or size == 0xFFFFFFFF:
+    count, size, offset, comment = map(int, struct.unpack("<10xHIIH", tail[at : at + 22]))
+    before = end - len(tail) + at
+    if count == 0xFFFF or _IN_EXTRA in (size, offset):
         count, size = _large_counts(path, tail, at)
+    elif offset + size != before:
+        raise Fault(
+            "not-a-package", "the file is no zip from its first byte on, or its directory is elsewhere"
+        )
+    if at + 22 + comment != len(tail):
+        raise Fault("not-a-package", "something follows the zip in the file")
+    if begin not in (b"PK\x03\x04", b"PK\x05\x06"):
+        raise Fault("not-a-package", "the file does not begin as a zip")
     if count > MEMBERS or size > MEMBERS * (46 + 4 * NAME_CHARACTERS):
         raise Fault("too-many-members", f"the zip has more than {MEMBERS} members")
+    return count
 
 
 def _large_counts(path: Path, tail: bytes, at: int) -> tuple[int, int]:

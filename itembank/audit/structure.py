@@ -37,6 +37,9 @@ def integer(text: str) -> int | None:
     return int(text) if _INTEGER.match(text) else None
 
 
+_TITLED: Final = re.compile(r"\(([A-Z][A-Z0-9]{4,30}(?:_[a-z0-9]+)*)\)\Z")
+
+
 def decimal(text: str) -> Fraction | None:
     """The exact value of a decimal, None for anything else (exponents included)."""
     return Fraction(text) if _DECIMAL.match(text) else None
@@ -53,11 +56,19 @@ def check_structure(root: etree._Element, facts: Facts) -> Iterator[Fault]:
     for attribute in ("identifier", "title", "time-dependent", _LANGUAGE):
         if not (root.get(attribute) or "").strip():
             yield Fault("missing-attribute", f"the item has no {attribute.rpartition('}')[2]}")
+    yield from check_title(root.get("title", ""), root.get("identifier", ""))
     yield from _order(root)
     yield from _identifiers(facts)
     yield from _responses(facts)
     yield from _outcomes(facts)
     yield from _pictures(root)
+
+
+def check_title(title: str, code: str) -> Iterator[Fault]:
+    """A title that ends with a code in brackets ends with the item's own."""
+    told = _TITLED.search(title)
+    if told and told[1] != code:
+        yield Fault("identifier-differs", f"the title names the code {told[1]}, not the item's own")
 
 
 def _order(root: etree._Element) -> Iterator[Fault]:

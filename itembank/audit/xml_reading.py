@@ -14,20 +14,25 @@ from itembank.audit.findings import Fault
 __all__ = ["has_document_type", "local_name", "namespace", "parse", "stream"]
 
 _FORBIDDEN = re.compile(rb"<!(?:DOCTYPE|ENTITY|ELEMENT|ATTLIST|NOTATION)")
-_ENCODING = re.compile(rb"""\A(?:\xef\xbb\xbf)?<\?xml[^>]*?encoding\s*=\s*["']([^"']*)["']""")
+_MARK = b"\xef\xbb\xbf"
+_ENCODING = re.compile(rb"""\A<\?xml[^>]*?encoding\s*=\s*["']([^"']*)["']""")
 
 
 def parse(data: bytes) -> etree._Element:
-    """The root element of a document given in UTF-8; comments and processing instructions are left out.
+    """The root element of a document given in UTF-8; comments are left out.
 
-    Raises Fault `document-type` where it declares a type or entities, `wrong-encoding` where it is not UTF-8,
-    `not-well-formed` for the rest.
+    Raises Fault `document-type` where it declares a type or entities, `wrong-encoding` where it is not UTF-8 or begins
+    with a byte-order mark, `processing-instruction`, `not-well-formed` for the rest.
 
     >>> parse(b"<p>4<!-- --> + 3</p>").text
     '4 + 3'
     """
     if _FORBIDDEN.search(data):
         raise Fault("document-type", "the file declares a document type or entities, which are not read")
+    if data.startswith(_MARK):
+        raise Fault("wrong-encoding", "the file begins with a byte-order mark")
+    if data.count(b"<?") > data.startswith(b"<?xml"):
+        raise Fault("processing-instruction", "the file tells programs to do something with it")
     declared = _ENCODING.match(data)
     if declared and declared[1].lower() != b"utf-8":
         raise Fault("wrong-encoding", "the file says it is not in UTF-8")

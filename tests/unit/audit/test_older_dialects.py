@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -55,6 +56,28 @@ def test_a_spoiled_item_is_found(dialect: Dialect, spoiling: Spoiling) -> None:
     text = spoiled_older(spoiling, dialect)
     if text:
         assert spoiling.found in codes(text, spoiling.code)
+
+
+@pytest.mark.parametrize("dialect", [None, *OLDER], ids=lambda each: each.name if each else "qti3")
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("<p>", '<p class="qti-visually-hidden">'),
+        (' xml:lang="', ' xsi:schemaLocation="http://a.example http://a.example/a.xsd" xml:lang="'),
+    ],
+)
+def test_what_hides_a_text_or_names_schemas_from_elsewhere_is_found(
+    dialect: Dialect | None, old: str, new: str
+) -> None:
+    text = audit_samples.ITEMS["K7Q2M"]()
+    if dialect is not None:
+        text = translate(text, dialect).document
+    text = re.sub(r' xsi:schemaLocation="[^"]*"', "", text)
+    if "xmlns:xsi" not in text:
+        text = text.replace(" xmlns=", ' xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance" xmlns=', 1)
+    assert codes(text, "K7Q2M") == set()
+
+    assert codes(spoiled(text, old, new), "K7Q2M") == {"not-in-grammar"}
 
 
 def test_nearly_all_ways_of_spoiling_are_tried_in_the_older_dialects() -> None:

@@ -6,6 +6,7 @@ import json
 import os
 import struct
 import zipfile
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -143,6 +144,12 @@ def test_the_report_tells_each_item_at_fault_in_one_line(tmp_path: Path) -> None
         ("wrong-schema", in_manifest("QTI Item Bank", "IMS Common Cartridge")),
         ("wrong-schema", in_manifest("<schemaversion>3.0.0", "<schemaversion>2.2.0")),
         ("incomplete-manifest", in_manifest("<organizations/>", "")),
+        ("not-in-grammar", in_manifest("<organizations/>", "<organizations/>" * 2)),
+        ("not-in-grammar", in_manifest("</manifest>", '<manifest identifier="M2"/></manifest>')),
+        ("unsafe-reference", in_manifest("<resources", '<resources xml:base="http://a.example/"')),
+        ("unsafe-reference", in_manifest(f'<file href="{CHOICE}"', f'<file xml:base="b/" href="{CHOICE}"')),
+        ("processing-instruction", in_manifest("<manifest", '<?xml-stylesheet href="a.css"?><manifest')),
+        ("wrong-encoding", {**members(), MANIFEST: "\ufeff" + members()[MANIFEST]}),
         ("wrong-root", in_manifest(samples.PACKAGING, "http://www.imsglobal.org/xsd/imscp_v1p9")),
         ("wrong-schema", in_manifest(samples.PACKAGING, "http://www.imsglobal.org/xsd/imscp_v1p1")),
         ("no-items", {MANIFEST: samples.manifest([])}),
@@ -174,6 +181,44 @@ def test_a_picture_in_the_package_is_no_fault(tmp_path: Path) -> None:
 
     picture = '<svg xmlns="http://www.w3.org/2000/svg" aria-label="a square"><desc>a square</desc></svg>'
     assert set() == codes_of(tmp_path, {**whole, "items/a b.svg": picture})
+
+
+def _first_directory_entry(data: bytes, place: int, value: bytes) -> bytes:
+    at = data.index(b"PK\x01\x02") + place
+    return data[:at] + value + data[at + len(value) :]
+
+
+def _end_record(data: bytes, place: int, value: bytes) -> bytes:
+    at = data.rindex(b"PK\x05\x06") + place
+    return data[:at] + value + data[at + len(value) :]
+
+
+@pytest.mark.parametrize(
+    ("change", "expected"),
+    [
+        (lambda data: b"#!/bin/sh\nexit\n" + data, "not-a-package"),
+        (lambda data: data + b"junk", "not-a-package"),
+        (lambda data: data + data, "not-a-package"),
+        (lambda data: data[: len(data) // 2], "not-a-package"),
+        (lambda data: data[len(data) // 2 :], "not-a-package"),
+        (lambda data: data[4:], "not-a-package"),
+        (lambda data: b"", "not-a-package"),
+        (lambda data: _end_record(data, 16, b"\xf0\xff\xff\x7f"), "not-a-package"),
+        (lambda data: _end_record(data, 8, b"\x01\0\x01\0"), "not-a-package"),
+        (lambda data: _end_record(data, 12, b"\x01\0\0\0"), "not-a-package"),
+        (lambda data: _first_directory_entry(data, 42, b"\xf0\xff\xff\x7f"), "damaged-member"),
+        (lambda data: _first_directory_entry(data, 20, b"\xff\xff\xff\x7f"), "damaged-member"),
+        (lambda data: _first_directory_entry(data, 24, b"\x01\0\0\0"), "damaged-member"),
+        (lambda data: _first_directory_entry(data, 8, b"\x01"), "encrypted-member"),
+    ],
+)
+def test_a_zip_whose_ends_or_directory_are_changed_is_told_without_a_traceback(
+    change: Callable[[bytes], bytes], expected: str, tmp_path: Path
+) -> None:
+    path = write_zip(tmp_path / "quiz.zip", members())
+    path.write_bytes(change(path.read_bytes()))
+
+    assert expected in codes(verify(path))
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -633,6 +634,40 @@ SPOILINGS = (
     ),
     Spoiling(
         "another encoding", "K7Q2M", swap('encoding="UTF-8"', 'encoding="ISO-8859-1"'), "wrong-encoding"
+    ),
+    Spoiling("a byte-order mark", "K7Q2M", lambda text: "\ufeff" + text, "wrong-encoding"),
+    Spoiling(
+        "a style sheet from elsewhere",
+        "K7Q2M",
+        swap("<qti-assessment-item", '<?xml-stylesheet href="http://a.example/a.css"?><qti-assessment-item'),
+        "processing-instruction",
+    ),
+    Spoiling(
+        "the code of another item in the title",
+        "K7Q2M",
+        lambda text: re.sub(r'title="[^"]*"', 'title="Complete the square (C9P4L)"', text, count=1),
+        "identifier-differs",
+    ),
+    Spoiling(
+        "feedback hidden when it should be shown",
+        "K7Q2M",
+        swap('show-hide="show"', 'show-hide="hide"'),
+        "not-in-grammar",
+    ),
+    Spoiling(
+        "feedback that follows another outcome",
+        "K7Q2M",
+        swap(
+            '<qti-modal-feedback outcome-identifier="FEEDBACK"',
+            '<qti-modal-feedback outcome-identifier="SCORE"',
+        ),
+        "not-in-grammar",
+    ),
+    Spoiling(
+        "a formula kept from those who listen",
+        "K7Q2M",
+        swap("<math ", '<math aria-hidden="true" '),
+        "unread-notation",
     ),
     Spoiling("half a file", "K7Q2M", lambda text: text[: len(text) // 2], "not-well-formed"),
     Spoiling(
