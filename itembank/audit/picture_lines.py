@@ -11,6 +11,7 @@ from lxml import etree
 
 from itembank.audit.findings import CannotTell
 from itembank.audit.numbers import Number, sign
+from itembank.audit.picture_labels import groups, label_faults
 from itembank.audit.picture_meaning import Piece, pieces_told
 from itembank.audit.xml_reading import local_name
 
@@ -95,14 +96,14 @@ def line_faults(root: etree._Element, words: str, language: str) -> Iterator[str
         [piece for piece in pieces if piece.low is None or piece.low != piece.high], lines, scale
     ):
         yield "its segments are not those that its words name"
+    yield from label_faults(list(groups(root)), words, [each.element for each in _ticks(lines)])
 
 
 def _scale(lines: list[Stroke]) -> _Scale | None:
     """The scale that labelled ticks tell, None where they tell none, or not an even one."""
     if not lines:
         return None
-    axis = lines[0].y
-    ticks = [each for each in lines if each.x == each.to_x and abs(each.y + each.to_y - 2 * axis) <= _NEAR]
+    ticks = _ticks(lines)
     told: list[tuple[Fraction, Fraction]] = []
     for tick in ticks:
         label, middle = _label(tick.element)
@@ -118,6 +119,12 @@ def _scale(lines: list[Stroke]) -> _Scale | None:
     if any(abs(first + (value - low) * unit - x) > _NEAR for x, value in told):
         return None
     return _Scale(first - low * unit, unit, min(each.x for each in ticks), max(each.x for each in ticks))
+
+
+def _ticks(lines: list[Stroke]) -> list[Stroke]:
+    """The strokes across the line, which is the first of all."""
+    axis = lines[0].y
+    return [each for each in lines if each.x == each.to_x and abs(each.y + each.to_y - 2 * axis) <= _NEAR]
 
 
 def _label(tick: etree._Element) -> tuple[str, Fraction]:

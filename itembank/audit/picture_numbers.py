@@ -15,7 +15,8 @@ from lxml import etree
 
 from itembank.audit import equations, numbers
 from itembank.audit.numbers import Number
-from itembank.audit.picture_lines import SVG, line_faults
+from itembank.audit.picture_labels import groups, label_faults, label_of, read_label
+from itembank.audit.picture_lines import SVG, line_faults, strokes
 from itembank.audit.picture_tables import table_faults
 from itembank.audit.picture_words import PICTURE_WORDS, PictureWords
 from itembank.audit.plain_text import read_number
@@ -39,6 +40,7 @@ def number_faults(root: etree._Element, words: str, language: Tongue = ENGLISH) 
             case "area-model":
                 (linear,) = _numbers(root.get("data-numbers", ""))
                 yield from _area_model(root, words, linear, said)
+                yield from label_faults(list(groups(root)), words, ())
             case "parabola":
                 a, b, c = _numbers(root.get("data-numbers", ""))
                 yield from _parabola(root, words, (a, b, c), language)
@@ -125,6 +127,32 @@ def _parabola(
     if found and frozenset((read_number(found[1]), read_number(found[2]))) != equations.roots(a, b, c):
         yield f"its words say that the curve crosses the horizontal axis at {found[1]} and {found[2]}"
     yield from _curve(root, a, b, c)
+    yield from _written(root, words)
+
+
+def _written(root: etree._Element, words: str) -> Iterator[str]:
+    """Each number below or beside the plot is the one of its place; all others are those of the words."""
+    frames = _outlined(root)
+    if not frames:
+        return
+    left, top, width, height = frames[0]
+    x_low, x_high, y_low, y_high = _numbers(root.get("data-window", ""))
+    across, up = (x_high - x_low) / width, (y_high - y_low) / height
+    bottom, written, ticks = top + height, list(groups(root)), []
+    for each in strokes(root):
+        below = each.x == each.to_x and abs(each.y - bottom) <= _NEAR and each.to_y > each.y
+        beside = each.y == each.to_y and abs(each.x - left) <= _NEAR and each.to_x < each.x
+        if not below and not beside:
+            continue
+        ticks.append(each.element)
+        label = label_of(each.element, written)
+        at = x_low + (each.x - left) * across if below else y_high - (each.y - top) * up
+        shown = read_label(label)
+        if label and (shown is None or abs(shown - at) > _NEAR * (across if below else up)):
+            yield f"its scale says {label} where another number is"
+    if len([tick for tick in ticks if label_of(tick, written)]) < 4:
+        yield "its scales do not say two numbers each"
+    yield from label_faults(written, words, ticks)
 
 
 def _are_near(first: Number, second: Number, within: Fraction) -> bool:

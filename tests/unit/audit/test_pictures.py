@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
@@ -240,3 +241,28 @@ def test_a_picture_without_words_in_its_place_is_told(tmp_path: Path) -> None:
     files[name] = files[name].replace(f'alt="{WORDS}"', 'alt=""')
 
     assert {"picture-without-alt", "picture-differs"} <= set(codes(write_zip(tmp_path / "q.zip", files)))
+
+
+@pytest.mark.parametrize("figure", [each for each in FIGURES if not isinstance(each, SignTable)], ids=repr)
+def test_another_number_written_in_a_picture_is_told(figure: Figure) -> None:
+    """At a tick, at an end, in an area or at a point: 8642 in the place of each numeral in turn."""
+    data, told = file_of(figure, words("en")).decode(), in_words(drawing(figure))
+    written = list(re.finditer(r"(?<=stroke=\"none\">)[0-9]+(?=</text>)", data))
+    for numeral in written:
+        changed = data[: numeral.start()] + "8642" + data[numeral.end() :]
+
+        assert [] != list(picture_faults(changed.encode(), told, "a.svg", tongue("en"))), numeral
+
+
+@pytest.mark.parametrize("scale", ["M33.98 235.31 L33.98 239.81", "M33.98 235.31 L29.48 235.31"])
+def test_a_sign_that_is_lost_from_a_scale_is_told(scale: str) -> None:
+    figure = Parabola("x", Fraction(1), Fraction(2), Fraction(-3), ("vertex", "roots", "intercept"))
+    data, told = file_of(figure, words("en")).decode(), in_words(drawing(figure))
+    before, tick, after = data.partition(scale)
+    assert "\u2212" in after.partition("<path")[0]
+
+    faults = picture_faults(
+        (before + tick + after.replace("\u2212", "", 1)).encode(), told, "a.svg", tongue("en")
+    )
+
+    assert ["picture-numbers"] == [fault.code for fault in faults]

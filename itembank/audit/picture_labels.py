@@ -1,0 +1,81 @@
+"""What is written in a picture: numbers at ticks say where the ticks are, all others stand in the picture's words."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterator
+from fractions import Fraction
+from typing import Final, NamedTuple
+
+from lxml import etree
+
+from itembank.audit.xml_reading import local_name
+
+__all__ = ["Group", "groups", "label_faults", "label_of", "read_label"]
+
+_LABEL: Final = re.compile(r"-?[0-9]+(?:\.[0-9]+)?\Z")
+_BLANKS: Final = re.compile(r"[\s\u00a0\u2009\u202f]+")
+_PARTED: Final = re.compile(r"(?<=[0-9])[\u00a0\u2009\u202f](?=[0-9])")
+_RUN: Final = re.compile("[0-9]+")
+_RAISED: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹", "0123456789")
+
+
+class Group(NamedTuple):
+    """Texts that stand side by side in the file. before: the element they follow."""
+
+    before: etree._Element | None
+    texts: tuple[str, ...]
+
+    @property
+    def text(self) -> str:
+        """All of them, as one number of a scale is written."""
+        return "".join(self.texts)
+
+
+def groups(root: etree._Element) -> Iterator[Group]:
+    """All that is written in a picture, in order."""
+    for parent in root.iter():
+        before: etree._Element | None = None
+        held: list[etree._Element] = []
+        for child in parent:
+            if local_name(child) == "text":
+                held.append(child)
+                continue
+            if held:
+                yield _group(before, held)
+                held = []
+            before = child
+        if held:
+            yield _group(before, held)
+
+
+def _group(before: etree._Element | None, texts: list[etree._Element]) -> Group:
+    return Group(before, tuple(_BLANKS.sub("", each.text or "") for each in texts))
+
+
+def label_of(tick: etree._Element, all_groups: Collection[Group]) -> str:
+    """What is written at a tick, "" for nothing."""
+    return next((each.text for each in all_groups if each.before is tick), "")
+
+
+def read_label(text: str) -> Fraction | None:
+    """The number a label shows, None where it shows none."""
+    plain = text.replace("\u2212", "-").replace(",", ".")
+    return Fraction(plain) if _LABEL.match(plain) else None
+
+
+def label_faults(
+    all_groups: Collection[Group], words: str, ticks: Collection[etree._Element]
+) -> Iterator[str]:
+    """Numerals that are written anywhere but at the ticks, and that the words do not have.
+
+    Above and below a bar, or a root and what is before it, stand numerals of their own.
+    """
+    told = set(_RUN.findall(_PARTED.sub("", words.translate(_RAISED))))
+    at_ticks = set(ticks)
+    for group in all_groups:
+        if group.before in at_ticks:
+            continue
+        for numeral in (each for text in group.texts for each in _RUN.findall(text)):
+            if numeral not in told:
+                yield f"{numeral} is written in it, which its words do not say"
