@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from itembank.errors import Contradiction, Diagnostic, Span
+from itembank.expressions import tree
 from itembank.generator.distractors import printed_order
 from itembank.generator.unfit import NotAnItem
 from itembank.items import ChoicesResponse, Item
@@ -23,6 +24,10 @@ _HINTS = {
     "domain": "give up a root outside the domain with `rejects:`",
     "marks": "make the marks of lines, blanks and response sum to the same total",
 }
+_MODULUS = (
+    "let the problem say it without `abs`, and the stem with it: for abs(x - a) < k the problem "
+    "-k < x - a and x - a < k, for abs(x - a) = k the problem x - a = k or x - a = -k"
+)
 _CODES = {
     "solution-line": "solution-line-wrong",
     "entry": "key-not-in-form",
@@ -69,7 +74,15 @@ def diagnose(template: Template, item: Item, finding: Finding) -> Diagnostic | C
         f"{message} (at {listed})" if listed else message,
         span,
         excerpt=template.excerpt(span),
-        hint=_HINTS.get(code, ""),
+        hint=_MODULUS if _is_a_modulus(template, finding) else _HINTS.get(code, ""),
+    )
+
+
+def _is_a_modulus(template: Template, finding: Finding) -> bool:
+    """Whether what could not be solved is a problem with a modulus in it."""
+    return finding.code == "problem-not-solved" and any(
+        isinstance(node, tree.Call) and node.function == "abs"
+        for node in tree.walk(template.parts[finding.part].problem.node)
     )
 
 

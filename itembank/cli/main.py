@@ -84,7 +84,7 @@ def _run(arguments: list[str] | None) -> int:
     except click.ClickException as wrong:
         from itembank.cli.report import tell
 
-        wrong_usage = wrong.format_message()
+        wrong_usage = wrong.format_message().replace("a valid integer range", "a whole number")
         if isinstance(wrong, getattr(click.exceptions, "NoArgsIsHelpError", ())):
             tell(wrong_usage)
             return USAGE

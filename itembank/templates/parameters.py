@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
+from itembank.errors import Span
 from itembank.expressions.numbers import whole
 from itembank.templates.model import ParameterShape
 from itembank.templates.reading import Findings, at, key_span
@@ -28,6 +29,19 @@ def number(text: str) -> Fraction | None:
         return None
     value = Fraction(text)
     return value if abs(value.numerator) <= LARGEST_VALUE and value.denominator <= LARGEST_VALUE else None
+
+
+def tell_no_number(text: str, span: Span, findings: Findings) -> None:
+    """Tells why a text is no number here: it is written as none, or it is too large."""
+    if re.fullmatch(r"[-−]?[0-9]+(\.[0-9]+)?(/0*[1-9][0-9]*)?", text.strip()):
+        findings.add(
+            "number-too-large",
+            f"`{text}` is too large or has too many digits",
+            span,
+            hint=f"no parameter goes beyond {LARGEST_VALUE}, nor does a denominator",
+        )
+        return
+    findings.add("not-a-number", f"`{text}` is no number", span, hint="write 3, -1.5 or 2/3")
 
 
 def places_of(text: str) -> int:
@@ -112,12 +126,7 @@ def _listed(
     for index, text in enumerate(texts):
         value = number(text)
         if value is None:
-            findings.add(
-                "not-a-number",
-                f"`{text}` is no number",
-                at(root, (*path, index)).span,
-                hint="write 3, -1.5 or 2/3",
-            )
+            tell_no_number(text, at(root, (*path, index)).span, findings)
         else:
             values.append(value)
     return values if len(values) == len(texts) else None
@@ -139,12 +148,7 @@ def _ranged(
             continue
         value = number(text)
         if value is None:
-            findings.add(
-                "not-a-number",
-                f"`{text}` is no number",
-                at(root, (*here, key)).span,
-                hint="write 3, -1.5 or 2/3",
-            )
+            tell_no_number(text, at(root, (*here, key)).span, findings)
         else:
             ends[key] = value
     if len(ends) < 2 + (shape.step is not None):

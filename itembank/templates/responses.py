@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from itembank.errors import Span
@@ -193,6 +194,7 @@ class ResponseReader:
                     hint="form: decimal",
                 )
             self._check_interval(kind, blank, here)
+            self._check_unit(blank, here)
             blanks.append(
                 BlankTemplate(
                     "" if name == "answer" else name,
@@ -201,7 +203,7 @@ class ResponseReader:
                     blank.places or 0,
                     tolerance,
                     read_marks(blank.marks),
-                    blank.unit or "",
+                    (blank.unit or "").replace("\\$", "$"),
                     key_span(self.scope.root, here),
                     (blank.ends or "integer") if blank.form == "interval" else "",
                     self._bracket_letter(kind, here) if blank.form == "brackets" else "",
@@ -248,6 +250,19 @@ class ResponseReader:
                     hint="take it out",
                 )
 
+    def _check_unit(self, blank: model.BlankShape, here: tuple[str | int, ...]) -> None:
+        """A unit is shown as it stands, so that what is maths elsewhere would be seen by pupils as signs."""
+        raised = (blank.unit or "").replace("^2", "²").replace("^3", "³")
+        if blank.unit is not None and "^" in blank.unit:
+            self.findings.add(
+                "unit-not-as-shown",
+                "a unit is shown as it stands here, and is no maths",
+                at(self.scope.root, (*here, "unit")).span,
+                hint=f"write unit: {raised}"
+                if "^" not in raised
+                else "write it as pupils shall read it, such as m²",
+            )
+
     def _entry_marks(
         self, shape: model.ResponseShape, blanks: list[BlankTemplate], span: Span
     ) -> tuple[int | None, tuple[BlankTemplate, ...]]:
@@ -262,7 +277,7 @@ class ResponseReader:
                     "marks-do-not-sum",
                     f"{total} marks cannot be shared evenly over the blanks",
                     span,
-                    hint="say for each blank what it is worth: marks: B1",
+                    hint=_shared_out(left, bare),
                 )
                 return None, ()
             blanks = [b if b.marks else replace(b, marks=(Mark("B", left // len(bare)),)) for b in blanks]
@@ -275,3 +290,12 @@ class ResponseReader:
             )
             return None, ()
         return total, tuple(blanks)
+
+
+def _shared_out(marks: int, blanks: Sequence[BlankTemplate]) -> str:
+    """A way to give so many marks to these blanks, the first of them getting what cannot be shared evenly."""
+    if marks < len(blanks):
+        return "give the response as many marks as there are blanks, or more"
+    each, over = divmod(marks, len(blanks))
+    worth = (f"{blank.unknown or 'answer'}: marks: B{each + (n < over)}" for n, blank in enumerate(blanks))
+    return f"say for each blank what it is worth, such as {', '.join(worth)}"

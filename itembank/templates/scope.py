@@ -149,6 +149,8 @@ class Scope:
         hint = f"known here: {', '.join(known) or 'none'}" + (f". Nearest: {near}" if near else "")
         if len(name) > 1 and all(letter in names.all for letter in name):
             hint = f"for a product write {'*'.join(name)}. {hint}"
+        elif names.owner == "template" and len(name) == 1:
+            hint = f"a letter that stands for no number goes into the list `letters:` of the template. {hint}"
         if names.owner == "slip":
             hint = f"name it in `takes` or `unknowns`. {hint}"
         self.findings.add(

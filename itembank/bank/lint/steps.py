@@ -13,7 +13,8 @@ def _look(sample: Sample) -> Iterator[Remark]:
         if part.solution and part.response.kind == "entry" and part.response.marks > len(lines) + 1:
             yield Remark(
                 part.response.span,
-                f"{part.response.marks} marks, but the worked solution has {len(lines)} lines",
+                f"{part.response.marks} marks, but the worked solution has {len(lines)} "
+                + ("line" if len(lines) == 1 else "lines"),
                 "show the steps that earn the marks, or give fewer",
             )
 

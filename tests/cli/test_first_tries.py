@@ -1,0 +1,166 @@
+"""What somebody new writes at first: the message is true, and who does what its hint says gets on. Common practice."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from tests.cli.harness import Program, change
+
+SYSTEM = """template: two-lines
+version: 1
+title: Two linear equations
+topics: [simultaneous/linear]
+demand: use
+calculator: no
+minutes: 4
+unknowns: [x, y]
+parameters:
+  u: {from: -5, to: 5}
+  v: {from: -5, to: 5}
+constraints: [u != v, u + v != 0]
+problem: x + y = u + v and x - y = u - v
+stem: Solve $problem$.
+response: {kind: entry, blanks: {x: {form: integer}, y: {form: integer}}}
+key: x = u and y = v
+solution:
+  - say: Add the equations.
+    math: 2*x = 2*u and x - y = u - v
+    marks: M1
+  - math: x = u and x - y = u - v
+    marks: A1
+  - math: x = u and y = v
+    marks: A1
+"""
+MODULUS = """template: modulus
+version: 1
+title: An inequality with a modulus
+topics: [inequalities]
+demand: use
+calculator: no
+minutes: 3
+unknowns: [x]
+parameters:
+  a: {from: -9, to: 9, leaving_out: [0]}
+  k: {from: 1, to: 12}
+problem: abs(x - a) < k
+stem: Solve $abs(x - a) < k$.
+response: {kind: entry, blanks: {x: {form: interval}}}
+key: a - k < x and x < a + k
+solution:
+  - math: -k < x - a and x - a < k
+    marks: M1
+  - math: a - k < x < a + k
+    marks: A1
+"""
+
+
+@pytest.fixture
+def program(tmp_path: Path) -> Program:
+    folder = tmp_path / "a b é"
+    folder.mkdir()
+    return Program(folder)
+
+
+def test_a_letter_that_only_a_text_names_is_put_into_letters(program: Program) -> None:
+    text = SYSTEM.replace("Add the equations.", "Add the equations of $p$.")
+    program.write(
+        "t.yaml", text.replace("blanks: {x: {form: integer}", "marks: 4, blanks: {x: {form: integer}")
+    )
+
+    told = program.run("check", "t.yaml", status=1).out
+    assert "t.yaml:18:32: wrong: unknown-name" in told
+    assert "goes into the list `letters:` of the template" in told
+
+    program.write("t.yaml", SYSTEM.replace("{x: {form: integer}", "{x: {form: integer, marks: A2}"))
+    change(program.folder / "t.yaml", "Add the equations.", "Add the equations of $p$.")
+    change(program.folder / "t.yaml", "y: {form: integer}", "y: {form: integer, marks: A1}")
+    change(program.folder / "t.yaml", "unknowns: [x, y]", "unknowns: [x, y]\nletters: [p]")
+    assert "1 template; 0 wrong" in program.run("check", "t.yaml").out
+
+
+def test_marks_that_cannot_be_shared_come_with_a_way_to_share_them_that_works(program: Program) -> None:
+    program.write("t.yaml", SYSTEM)
+
+    told = program.run("check", "t.yaml", status=1).out
+    assert "3 marks cannot be shared evenly over the blanks" in told
+    hint = re.search(r"such as x: marks: (\w+), y: marks: (\w+)", told)
+    assert hint is not None
+    assert hint.groups() == ("B2", "B1")
+
+    for name, marks in zip("xy", hint.groups(), strict=True):
+        change(
+            program.folder / "t.yaml", f"{name}: {{form: integer", f"{name}: {{form: integer, marks: {marks}"
+        )
+    assert "1 template; 0 wrong" in program.run("check", "t.yaml").out
+
+
+def test_a_modulus_is_refused_with_a_way_to_say_it_that_works(program: Program) -> None:
+    program.write("t.yaml", MODULUS)
+
+    told = program.run("check", "t.yaml", status=1).out
+    assert "t.yaml:12:10: wrong: problem-not-solved" in told
+    assert "for abs(x - a) < k the problem -k < x - a and x - a < k" in told
+
+    change(program.folder / "t.yaml", "problem: abs(x - a) < k", "problem: -k < x - a and x - a < k")
+    assert "1 template; 0 wrong" in program.run("check", "t.yaml").out
+    assert re.search(r"Solve \|x [+−] \d+\| < \d+\.", program.run("show", "t.yaml", "--count", 1).out)
+
+
+def test_a_modulus_in_an_equation_is_said_as_two_cases(program: Program) -> None:
+    text = MODULUS.replace("abs(x - a) < k", "abs(x - a) = k").replace(
+        "form: interval", "form: integer, values: any-order"
+    )
+    text = text.replace("key: a - k < x and x < a + k", "key: x = a - k or x = a + k")
+    text = text.replace("-k < x - a and x - a < k", "x - a = k or x - a = -k").replace(
+        "a - k < x < a + k", "x = a + k or x = a - k"
+    )
+    program.write("t.yaml", text)
+
+    told = program.run("check", "t.yaml", status=1).out
+    assert "for abs(x - a) = k the problem x - a = k or x - a = -k" in told
+
+    change(program.folder / "t.yaml", "problem: abs(x - a) = k", "problem: x - a = k or x - a = -k")
+    assert "1 template; 0 wrong" in program.run("check", "t.yaml").out
+
+
+@pytest.mark.parametrize("number", ["99999999999999999999", "1000000000000001", "1/9999999999999999"])
+def test_a_number_beyond_the_limit_is_called_too_large_and_not_no_number(
+    program: Program, number: str
+) -> None:
+    program.write("t.yaml", MODULUS.replace("k: {from: 1, to: 12}", f"k: {{from: 1, to: {number}}}"))
+
+    told = program.run("check", "t.yaml", status=1).out
+
+    assert "t.yaml:11:20: wrong: number-too-large" in told
+    assert "is no number" not in told
+
+
+def test_a_unit_is_shown_as_it_stands(program: Program) -> None:
+    shared = SYSTEM.replace("{x: {form: integer}", "{x: {form: integer, marks: A2}")
+    program.write("t.yaml", shared.replace("y: {form: integer}", "y: {form: integer, marks: A1, unit: m^2}"))
+
+    told = program.run("check", "t.yaml", status=1).out
+    assert "wrong: unit-not-as-shown" in told
+    assert "hint: write unit: m²" in told
+
+    change(program.folder / "t.yaml", "unit: m^2", "unit: m²")
+    assert "y: [" in (shown := program.run("show", "t.yaml", "--count", 1).out)
+    assert "] m²" in shown
+
+
+def test_money_is_a_unit_as_it_is_in_a_text(program: Program) -> None:
+    shared = SYSTEM.replace("{x: {form: integer}", "{x: {form: integer, marks: A2}")
+    program.write("t.yaml", shared.replace("y: {form: integer}", "y: {form: integer, marks: A1, unit: \\$}"))
+
+    shown = program.run("show", "t.yaml", "--count", 1).out
+
+    assert re.search(r"y: \[-?\d+\] \$$", shown, re.MULTILINE)
+
+
+def test_an_option_that_wants_a_whole_number_says_so(program: Program) -> None:
+    ended = program.run("show", "t.yaml", "--count", "ten", status=2, err=None)
+
+    assert "'ten' is not a whole number" in ended.err
