@@ -349,7 +349,10 @@ class _Arrays:
         """For each block the columns (numerators, denominators) of the assignments that fulfil every condition."""
         import numpy as np
 
-        columns = [np.array(column, dtype=np.int64) for column in self._pruned_columns()]
+        pruned = self._pruned_columns()
+        if not all(pruned):
+            return
+        columns = [np.array(column, dtype=np.int64) for column in pruned]
         inner = columns[self.outer :]
         grids: list[Any] = []
         for axis, column in enumerate(inner):

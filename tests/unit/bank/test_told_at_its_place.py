@@ -99,3 +99,13 @@ def test_a_right_option_that_is_not_right_is_the_authors_and_told_at_it(tmp_path
     assert all("(x - p) + (x - q) = 0" in d.excerpt for d in told)
     with pytest.raises(InputError, match="does not say the same as the problem"):
         build(BuildRequest(bank, tmp_path / "out", count=8))
+
+
+def test_a_line_that_rejects_every_value_of_one_parameter_leaves_nothing_and_is_told(tmp_path: Path) -> None:
+    template = TEMPLATES / "factorising" / "non-monic-factor.yaml"
+    bank = _bank(tmp_path, template, "'gcd(f, q) = 1'", "'gcd(f, f) = 1'")
+
+    (told,) = [d for d in check(bank).diagnostics if d.code == "no-values"]
+
+    assert "gcd(f, f) = 1" in told.excerpt
+    assert "no assignment fulfils" in told.message
