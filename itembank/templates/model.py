@@ -237,6 +237,9 @@ class SlipShape(Shape):
     when: Maths | None = Field(None, description="only where this holds")
     pupil: Text | None = Field(None, description="a sentence for the pupil, in place of the slip file's")
     teacher: Text | None = Field(None, description="a sentence for the teacher, in place of the slip file's")
+    source: str = Field(
+        "", description="where a slip of this template's own is described, as in the slip file"
+    )
     at: Count | None = Field(None, description="wrong-line: the number of the line where the slip is made")
     change: dict[Letter, Maths] | None = Field(
         None, description="wrong-line: what parameters and derived values become from that line on"

@@ -6,6 +6,7 @@ import re
 from fractions import Fraction
 
 from itembank.errors import Span
+from itembank.expressions.display import Decimal
 from itembank.expressions.numbers import whole
 from itembank.templates.model import ParameterShape
 from itembank.templates.reading import Findings, at, key_span
@@ -177,6 +178,13 @@ def _ranged(
         )
         return None, None
     values = [low + step * index for index in range(count)]
+    if values[-1] != high:
+        findings.doubt(
+            "end-not-reached",
+            f"the values end at {_as_written(values[-1])}, {shape.to} is none of them",
+            at(root, (*here, "to")).span,
+            hint=f"write to: {_as_written(values[-1])}, or another step",
+        )
     places = shape.places
     if places is None and any(v.denominator > 1 for v in values[:2]) and "." in f"{shape.from_}{shape.step}":
         places = max(places_of(text or "") for text in (shape.from_, shape.to, shape.step))
@@ -189,6 +197,14 @@ def _ranged(
         )
         return None, None
     return values, places
+
+
+def _as_written(value: Fraction) -> str:
+    """A value as an author writes it."""
+    if value.denominator == 1 or 10**12 % value.denominator:
+        return str(value)
+    digits = next(digits for digits in range(13) if 10**digits % value.denominator == 0)
+    return str(Decimal(value, digits))
 
 
 def _fractions(
