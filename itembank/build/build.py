@@ -18,8 +18,9 @@ from itembank.bank.lock import changed, write_lock
 from itembank.bank.secret import secret_of
 from itembank.bank.sections import sections_of
 from itembank.build.digests import CHANGES_FILE, DIGEST_FILE, Changes, DigestList, changes, item_digests
+from itembank.build.enemies import Enemies
 from itembank.build.packages import Shelf, write_packages
-from itembank.build.production import Maker, Product, Wanted, produce
+from itembank.build.production import MARK_BYTES, Maker, Product, Wanted, produce
 from itembank.build.report import Lost, Report, TemplateTally
 from itembank.difficulty import spread_of, usual_weights
 from itembank.difficulty.weights import USUAL_SOURCE
@@ -262,8 +263,7 @@ def _folder(folder: Path, name: str) -> Path:
 
 def _tallied(maker: Maker, products: Iterable[Product], report: Report) -> Iterator[Product]:
     """Counts what passes, refuses an item that is another's twin, and gives every item a code of its own."""
-    first: dict[bytes, tuple[int, str]] = {}
-    groups: dict[bytes, list[tuple[int, str]]] = {}
+    enemies = Enemies(MARK_BYTES)
     seen: dict[bytes, str] = {}
     missed: dict[str, Lost] = {}
     codes: set[str] = set()
@@ -273,10 +273,7 @@ def _tallied(maker: Maker, products: Iterable[Product], report: Report) -> Itera
             product = maker.again(product)
         if seen.setdefault(product.mark, product.code) != product.code:
             raise InputError(_twins(maker.bank, product))
-        here = (product.entry, product.code)
-        before = first.setdefault(product.asked, here)
-        if before is not here:
-            groups.setdefault(product.asked, [before]).append(here)
+        enemies.add(product.asked, product.entry, product.code)
         codes.add(product.code)
         tally = report.templates[product.entry]
         tally.items += 1
@@ -293,9 +290,7 @@ def _tallied(maker: Maker, products: Iterable[Product], report: Report) -> Itera
         yield product
     _tell_difficulties(maker, predicted, report)
     _tell_lost(missed, report)
-    report.enemies = [
-        [code for _, code in group] for group in groups.values() if len({entry for entry, _ in group}) > 1
-    ]
+    report.enemies = enemies.groups()
 
 
 def _tell_difficulties(maker: Maker, predicted: dict[tuple[int, str], list[int]], report: Report) -> None:

@@ -30,6 +30,8 @@ CHUNK = 400
 """Items a worker makes at a time."""
 BATCH = 50
 """Items that go together from one kind of work to the next."""
+MARK_BYTES = 12
+"""Length of what tells items, and problems, apart."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,7 +198,7 @@ class Maker:
 
 def fingerprint(item: Item) -> bytes:
     """What tells an item from its template's others: the mathematics and pictures a pupil sees, not words or code."""
-    state = hashlib.blake2b(item.address.template.encode(), digest_size=12)
+    state = hashlib.blake2b(item.address.template.encode(), digest_size=MARK_BYTES)
     for part in item.parts:
         for filling in part.stem.fillings:
             if not isinstance(filling, str):
@@ -217,7 +219,7 @@ def problem_mark(item: Item) -> bytes:
     asked = "\0".join(
         f"{spelling.plain(p.problem.statement)}|{' '.join(p.problem.unknowns)}" for p in item.parts
     )
-    return hashlib.blake2b(asked.encode(), digest_size=12).digest()
+    return hashlib.blake2b(asked.encode(), digest_size=MARK_BYTES).digest()
 
 
 def produce(maker: Maker, selected: Sequence[Selected], workers: int) -> Iterator[Product]:

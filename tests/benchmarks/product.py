@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import sys
-import zipfile
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from hashlib import sha256
@@ -18,7 +17,6 @@ PROGRAM = Path(sys.executable).parent / "itembank"
 COMMAND = (sys.executable, PROGRAM)
 
 PACKAGES = "platform/*.zip"
-ITEM_TYPE = b'type="imsqti_item_xmlv3p0"'
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,9 +85,9 @@ class Product:
         self._verify(packages)
         items = size = 0
         for path in packages:
-            with zipfile.ZipFile(path) as package:
-                items += package.read("imsmanifest.xml").count(ITEM_TYPE)
-                size += sum(entry.file_size for entry in package.infolist())
+            held = json.loads(run([sys.executable, HERE / "package_script.py", path]).out)
+            items += held["items"]
+            size += held["bytes"]
         if items != count:
             raise JobFailed(f"{count} items were asked for, the packages list {items}")
         return Built(finished, packages, items, size)
