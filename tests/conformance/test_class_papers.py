@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import re
-import shutil
-import subprocess
 from dataclasses import replace
 from pathlib import Path
 
@@ -15,24 +13,14 @@ from itembank.writers.order import versions
 from itembank.writers.paper import PaperFacts
 from tests import samples
 from tests.paper_items import FACTS
+from tests.printed_pages import printed
 
 NAMES = (("Ada Marsh", "A"), ('Bo "Reed" \\ @ # }</style>', "B"), ("Cy Teal", "A"))
 
 
 def _feet(page: str, folder: Path) -> list[str]:
     """The foot of each printed page."""
-    browser = shutil.which("chromium")
-    if browser is None or shutil.which("pdftotext") is None:
-        pytest.skip("chromium or pdftotext is not installed: the pages were not printed")
-    (folder / "page.html").write_text(page, "utf-8")
-    command = [
-        browser, "--headless", "--no-sandbox", "--disable-gpu", f"--user-data-dir={folder}/profile",
-        "--no-pdf-header-footer", f"--print-to-pdf={folder}/page.pdf", f"file://{folder}/page.html",
-    ]  # fmt: skip
-    subprocess.run(command, capture_output=True, check=True, timeout=300)
-    text = subprocess.run(
-        ["pdftotext", "-layout", folder / "page.pdf", "-"], capture_output=True, check=True
-    ).stdout.decode()
+    text = printed(page, folder, "-layout")
     return [" ".join(page.strip().splitlines()[-1].split()) for page in text.split("\f")[:-1]]
 
 

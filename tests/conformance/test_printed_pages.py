@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import re
-import shutil
-import subprocess
 from itertools import combinations
 from pathlib import Path
 from typing import NamedTuple
@@ -14,6 +12,7 @@ import pytest
 from itembank.writers import pages
 from itembank.writers.facts import SIZES, Looks, PaperFacts
 from tests.conformance.test_demo_papers import _items, _templates
+from tests.printed_pages import printed
 
 POINTS_A_MILLIMETRE = 72 / 25.4
 MARGIN = 16
@@ -33,18 +32,7 @@ class Word(NamedTuple):
 
 def _printed(page: str, folder: Path) -> list[tuple[float, list[Word]]]:
     """The width and the words of each sheet."""
-    browser = shutil.which("chromium")
-    if browser is None or shutil.which("pdftotext") is None:
-        pytest.skip("chromium or pdftotext is not installed: the pages were not printed")
-    (folder / "page.html").write_text(page, "utf-8")
-    command = [
-        browser, "--headless", "--no-sandbox", "--disable-gpu", f"--user-data-dir={folder}/profile",
-        "--no-pdf-header-footer", f"--print-to-pdf={folder}/page.pdf", f"file://{folder}/page.html",
-    ]  # fmt: skip
-    subprocess.run(command, capture_output=True, check=True, timeout=300)
-    told = subprocess.run(
-        ["pdftotext", "-bbox", folder / "page.pdf", "-"], capture_output=True, check=True
-    ).stdout.decode()
+    told = printed(page, folder, "-bbox")
     return [
         (float(sheet[1]), [_word(found) for found in _WORD.findall(sheet[2])])
         for sheet in re.finditer(r'<page width="([\d.]+)"[^>]*>(.*?)</page>', told, re.DOTALL)
