@@ -8,7 +8,7 @@ from functools import cache, reduce
 from operator import and_
 
 from itembank.errors import DomainError
-from itembank.expressions import numbers, spelling
+from itembank.expressions import numbers, polynomials, spelling
 from itembank.expressions.display import (
     Compared,
     Decimal,
@@ -20,6 +20,7 @@ from itembank.expressions.display import (
     Shape,
     Terms,
 )
+from itembank.expressions.polynomials import Polynomial
 from itembank.items import Part, SolutionLine
 from itembank.proof import identity, meaning
 from itembank.proof.findings import Finding
@@ -61,6 +62,18 @@ def _line(
 ) -> Verdict:
     maths = line.maths
     assert maths is not None
+    verdict = _judged(part, line, maths, wanted, lets, rejected_later)
+    if wanted == identity.EMPTY and verdict == _FOLLOWS and not lets and is_another_quadratic(part, maths):
+        return Refuted(
+            f"{spelling.terminal(maths)} is another equation without solutions than "
+            f"{spelling.terminal(part.problem.statement)}"
+        )
+    return verdict
+
+
+def _judged(
+    part: Part, line: SolutionLine, maths: Maths, wanted: Identity, lets: list[Maths], rejected_later: bool
+) -> Verdict:
     if line.kind == "main" and not lets:
         problem = part.problem
         quick = _quickly(maths.shape, problem.shape, problem.unknowns, problem.for_every, problem.main_letter)
@@ -80,6 +93,35 @@ def _line(
     if rejected_later and isinstance(verdict, Refuted) and brings_false_roots(part, maths, lets):
         return _BEFORE
     return verdict
+
+
+def is_another_quadratic(part: Part, maths: Maths) -> bool:
+    """Whether a line and the problem are quadratic equations in one unknown, and no multiples of each other.
+
+    Where neither has a solution, their solution sets cannot tell them apart.
+    """
+    problem = part.problem
+    if len(problem.unknowns) != 1 or problem.for_every:
+        return False
+    (unknown,) = problem.unknowns
+    ours, theirs = (_one_quadratic(each, unknown, problem.main_letter) for each in (maths, problem.statement))
+    if ours is None or theirs is None:
+        return False
+    (a, first), (b, second) = ours, theirs
+    return polynomials.multiply(b, first) != polynomials.multiply(a, second)
+
+
+def _one_quadratic(maths: Maths, unknown: str, main_letter: str) -> tuple[Polynomial, Polynomial] | None:
+    """The leading coefficient and the whole of a statement that is one quadratic equation; None for any other."""
+    try:
+        found = meaning.systems(maths, main_letter)
+    except (CannotDecide, DomainError):
+        return None
+    if len(found) != 1 or found[0].may_have_false_roots or len(found[0].zero) != 1:
+        return None
+    (whole,) = found[0].zero
+    powers = whole.in_powers_of(unknown)
+    return (powers[2], whole) if whole.letters == (unknown,) and max(powers) == 2 else None
 
 
 @cache

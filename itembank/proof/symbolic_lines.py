@@ -45,6 +45,8 @@ def prove_lines(asked: Asked, wanted: Answer) -> Iterator[Finding]:
         try:
             later = any(after.kind == "rejects" for after in asked.part.solution[index + 1 :])
             verdict = _line(asked, line, read, wanted, lets)
+            if not wanted and verdict == _FOLLOWS and not lets and _is_another_quadratic(asked, read):
+                verdict = None
             if verdict is None and later and line.kind == "main" and _brings_false_roots(asked, read, lets):
                 verdict = _BEFORE
         except CannotTell as stuck:
@@ -76,6 +78,30 @@ def _line(asked: Asked, line: SolutionLine, read: Piece, wanted: Answer, lets: l
     if asked.is_inequality or isinstance(wanted, Stretches):
         return _of_inequality(asked, read, wanted, lets)
     return _main(asked, read, wanted, lets)
+
+
+def _is_another_quadratic(asked: Asked, read: Piece) -> bool:
+    """Whether a line and the problem are quadratic equations in one unknown, and no multiples of each other.
+
+    Where neither has a solution, their solution sets cannot tell them apart.
+    """
+    if len(asked.unknowns) != 1 or asked.part.problem.for_every:
+        return False
+    ours, theirs = (_one_quadratic(asked, each) for each in (read, asked.problem))
+    if ours is None or theirs is None:
+        return False
+    (a, first), (b, second) = ours, theirs
+    return bool(b * first - a * second)
+
+
+def _one_quadratic(asked: Asked, read: Piece) -> tuple[Rooted, Rooted] | None:
+    """The leading coefficient and the whole of a statement that is one quadratic equation; None for any other."""
+    found = [] if has_inequality(read) else asked.space.alternatives(read)
+    if len(found) != 1 or found[0].may_have_false_roots or len(found[0].zero) != 1:
+        return None
+    (whole,) = found[0].zero
+    powers = asked.space.powers(whole, asked.unknowns[0])
+    return (powers[2], whole) if max(powers) == 2 and not asked.space.letters_in(powers[2]) else None
 
 
 def _main(asked: Asked, read: Piece, wanted: Points, lets: list[Piece]) -> Verdict | None:

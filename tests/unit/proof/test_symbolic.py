@@ -238,6 +238,10 @@ SPOILED = {
     "a line that loses a root": (with_line(CHOICE, 3, "x - 4 = sqrt(13)"), ("solution-line", "line", 3)),
     "a line with a wrong square": (with_line(CHOICE, 1, "x^2 - 8*x + 16 = -3 + 8"), ("solution-line", "line", 1)),
     "a line without solutions": (with_line(CHOICE, 4, "none"), ("solution-line", "line", 4)),
+    "another equation without solutions": (
+        with_line(NO_SOLUTION, 0, "(x - 1)^2 = -4"), ("solution-line", "line", 0)),
+    "another constant where nothing is real": (
+        with_line(NO_SOLUTION, 0, "2*(x + 1)^2 + 7 = 0"), ("solution-line", "line", 0)),
     "an identity that does not hold": (
         with_line(IDENTITY, 0, "x^2 - 6*x + 11 = (x - 3)^2 + 3"), ("solution-line", "line", 0)),
     "a line with one coordinate wrong": (with_line(IDENTITY, 1, "p = 3"), ("solution-line", "line", 1)),
