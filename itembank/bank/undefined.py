@@ -33,12 +33,16 @@ def line_without_value(
             if not exact.truth(line.node, values, exactly.holds, bound.recipe.main_letter):
                 return None
         except DomainError as undefined:
-            return line, _derived_reason(template, line.node, values) or str(undefined)
+            derived = _derived(template, line.node, values)
+            return line, derived[1] if derived else str(undefined)
     return None
 
 
 def shown_without_value(bound: Bound, arguments: Arguments) -> tuple[Expression, str] | None:
-    """The first expression shown that has no value for an assignment, and why; None where all have one."""
+    """The first expression shown that has no value for an assignment, and why; None where all have one.
+
+    Where that lies with a derived value, the expression is the one that it is derived by.
+    """
     template = bound.recipe.template
     values = bound.values(arguments)
     for expression, leaves, _ in _shown(bound):
@@ -46,7 +50,7 @@ def shown_without_value(bound: Bound, arguments: Arguments) -> tuple[Expression,
             try:
                 exactly.worked_out(leaf, values)
             except (DomainError, CannotDecide) as undefined:
-                return expression, _derived_reason(template, leaf.source, values) or str(undefined)
+                return _derived(template, leaf.source, values) or (expression, str(undefined))
     return None
 
 
@@ -113,8 +117,10 @@ def _text(
             yield hole, shown.plan.leaves, shown
 
 
-def _derived_reason(template: Template, node: tree.Node, values: Mapping[str, Exact]) -> str:
-    """Which derived value that a tree names has none itself; "" where all have one."""
+def _derived(
+    template: Template, node: tree.Node, values: Mapping[str, Exact]
+) -> tuple[Expression, str] | None:
+    """Which derived value that a tree names has none itself, and why; None where all have one."""
     named = set(tree.names(node))
     for derived in reversed(template.derived):
         if derived.name in named:
@@ -124,5 +130,5 @@ def _derived_reason(template: Template, node: tree.Node, values: Mapping[str, Ex
             try:
                 exact.number(derived.expression.node, values)
             except DomainError as undefined:
-                return f"`{derived.name}` has no value: {undefined}"
-    return ""
+                return derived.expression, f"`{derived.name}` has no value: {undefined}"
+    return None

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import IO, TYPE_CHECKING
 
 from itembank import __version__
-from itembank.bank.bank import Bank, Entry
+from itembank.bank.bank import TEMPLATE_FOLDER, Bank, Entry
 from itembank.bank.cache import load_bank
 from itembank.bank.coverage import Available, coverage
 from itembank.bank.draw import Selected, select
@@ -24,7 +24,7 @@ from itembank.build.production import MARK_BYTES, Maker, Product, Wanted, produc
 from itembank.build.report import Lost, Report, TemplateTally
 from itembank.difficulty import spread_of, usual_weights
 from itembank.difficulty.weights import USUAL_SOURCE
-from itembank.errors import Diagnostic, InputError, Level, guarded
+from itembank.errors import Diagnostic, InputError, Level, Span, guarded
 from itembank.generator.bound import Bound
 from itembank.output_folder import whole_folder
 from itembank.writers.dialects import DIALECTS
@@ -89,6 +89,7 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
     were asked for than there are, Contradiction where two of our own proofs disagree.
     """
     bank = load_bank(request.bank, str(request.bank), request.language)
+    _keep_out_of_the_templates(request)
     seed = bank.facts.seed if request.seed is None else request.seed
     formats = request.formats or bank.facts.formats or USUAL_FORMATS
     written_by = _extension_formats(bank, formats)
@@ -152,6 +153,17 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
         found = _told_changes(request.out / "staff", folder / "staff")
     write_lock(bank, used)
     return BuildResult(report, bank.doubts, request.out, found)
+
+
+def _keep_out_of_the_templates(request: BuildRequest) -> None:
+    """What stands among the templates is read as a template; a build there would spoil the bank."""
+    templates = (request.bank / TEMPLATE_FOLDER).resolve()
+    out = request.out.resolve()
+    if templates == out or templates in out.parents:
+        told = f"{request.out} lies among the templates of the bank"
+        raise InputError(
+            Diagnostic("among-templates", told, Span(str(request.out), 1, 1), hint="write it beside the bank")
+        )
 
 
 def _told_changes(old: Path, new: Path) -> Changes | None:

@@ -95,6 +95,14 @@ def validated(root: Node, model: type[Model], findings: Findings) -> Model | Non
         return None
 
 
+def _form_of_an_entry(root: Node, path: tuple[str | int, ...], given: str) -> str:
+    """Where an entry has its forms, told to who gives it the one of a choice's options; "" elsewhere."""
+    kind = at(root, (*path[:-1], "kind"))
+    if path[-2:] != ("response", "form") or not isinstance(kind, Scalar) or kind.text != "entry":
+        return ""
+    return f"an entry has its forms at its blanks: blanks: {{x: {{form: {given}}}}}"
+
+
 def _tell(root: Node, model: type[BaseModel], error: Any, findings: Findings) -> None:
     path = tuple(step for step in error["loc"] if step != "[key]")
     kind = error["type"]
@@ -118,7 +126,7 @@ def _tell(root: Node, model: type[BaseModel], error: Any, findings: Findings) ->
         allowed = _alternatives(words)
         given = node.text if isinstance(node, Scalar) else "this"
         near = nearest(given, words)
-        hint = f"did you mean `{near}`?" if near else ""
+        hint = f"did you mean `{near}`?" if near else _form_of_an_entry(root, path, given)
         findings.add("unknown-word", f"{where} is one of {allowed}, not `{given}`", node.span, hint=hint)
     elif kind in {"string_type", "int_type"}:
         findings.add(

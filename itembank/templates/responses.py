@@ -60,7 +60,12 @@ class ResponseReader:
         if shape.kind == "entry":
             for key in ("options", "words", "form"):
                 if getattr(shape, key) is not None:
-                    self._tell("options-in-entry", f"an entry has no `{key}`", key, hint="kind: choice")
+                    hint = (
+                        f"say it at its blanks: blanks: {{x: {{form: {shape.form}}}}}"
+                        if key == "form"
+                        else "kind: choice"
+                    )
+                    self._tell("options-in-entry", f"an entry has no `{key}`", key, hint=hint)
             if shape.credit is not None and shape.points is None:
                 self._tell(
                     "key-of-other-kind",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache
 from typing import TYPE_CHECKING
 
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
 
 _FIRST_HOLE = 0xE000
 _MOST_HOLES = 0x1800
+_PROSE = re.compile(r"^\s|\s$|^$|[^\W\d_]{2,}\s+[^\W\d_]{2,}")
 _DOLLAR = chr(_FIRST_HOLE + _MOST_HOLES)
 
 
@@ -52,7 +54,7 @@ def split_maths(text: str) -> tuple[str, list[tuple[int, str]]]:
         elif character == "$":
             end = text.find("$", index + 1)
             if end < 0:
-                raise UnclosedMaths(index)
+                raise UnclosedMaths(_without_partner(text))
             shown.append(chr(_FIRST_HOLE + len(pieces)))
             pieces.append((index + 1, text[index + 1 : end]))
             index = end + 1
@@ -63,6 +65,21 @@ def split_maths(text: str) -> tuple[str, list[tuple[int, str]]]:
             shown.append(character)
             index += 1
     return "".join(shown), pieces
+
+
+def _without_partner(text: str) -> int:
+    """Which of an odd number of `$` stands alone: the first without which all others enclose formulas, else the last.
+
+    >>> _without_partner("It costs $5; solve $x = 3$ and $x = 4$.")
+    9
+    """
+    places = [found.start() for found in re.finditer(r"(?<!\\)\$", text)]
+    for place in places[::2]:
+        rest = [each for each in places if each != place]
+        inside = [text[first + 1 : last] for first, last in zip(rest[::2], rest[1::2], strict=True)]
+        if not any(_PROSE.search(each) for each in inside):
+            return place
+    return places[-1]
 
 
 def text_shape(shown: str, holes: int) -> TextShape:

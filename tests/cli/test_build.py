@@ -275,6 +275,14 @@ def test_a_folder_that_is_not_ours_is_never_replaced(bank: Path, tmp_path: Path)
     assert "years of work" == (tmp_path / "mine" / "thesis.txt").read_text("utf-8")
 
 
+def test_a_build_never_lies_among_the_templates(bank: Path, tmp_path: Path) -> None:
+    before = sorted(bank.rglob("*"))
+    for out in (bank / "templates", bank / "templates" / "quiz", bank / "templates" / "a" / ".." / "quiz"):
+        done = run("build", "bank", "--out", out, cwd=tmp_path)
+        assert (1, True) == (done.returncode, "among-templates" in done.stdout + done.stderr)
+    assert sorted(bank.rglob("*")) == before
+
+
 def test_content_changed_under_an_old_version_is_refused(bank: Path, tmp_path: Path) -> None:
     run("build", "bank", "--out", "out", "--formats", "json", cwd=tmp_path)
     path = bank / "templates" / "monic-even-surd.yaml"

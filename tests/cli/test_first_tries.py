@@ -164,3 +164,42 @@ def test_an_option_that_wants_a_whole_number_says_so(program: Program) -> None:
     ended = program.run("show", "t.yaml", "--count", "ten", status=2, err=None)
 
     assert "'ten' is not a whole number" in ended.err
+
+
+def test_the_form_of_an_entry_is_sent_to_its_blanks(program: Program) -> None:
+    entry = "{kind: entry, blanks: {x: {form: integer, marks: A2}, y: {form: integer, marks: A1}}}"
+    text = SYSTEM.replace("{kind: entry, blanks: {x: {form: integer}, y: {form: integer}}}", entry)
+    program.write("t.yaml", text.replace("{kind: entry,", "{kind: entry, form: integer,"))
+
+    told = program.run("check", "t.yaml", status=1).out
+    assert "t.yaml:15:31: wrong: unknown-word" in told
+    assert "an entry has its forms at its blanks: blanks: {x: {form: integer}}" in told
+
+    program.write("t.yaml", text.replace("{kind: entry,", "{kind: entry, form: surd,"))
+    assert "say it at its blanks: blanks: {x: {form: surd}}" in program.run("check", "t.yaml", status=1).out
+
+
+def test_a_derived_value_that_is_too_large_is_told_where_it_is_derived(program: Program) -> None:
+    program.write("t.yaml", SYSTEM.replace("constraints:", "derived: {w: u^70}\nconstraints:"))
+    change(program.folder / "t.yaml", "x + y = u + v and", "x + y = w + v and")
+    change(program.folder / "t.yaml", "{x: {form: integer}", "{x: {form: integer, marks: A2}")
+    change(program.folder / "t.yaml", "y: {form: integer}", "y: {form: integer, marks: A1}")
+
+    told = program.run("check", "t.yaml", status=1).out
+    assert "t.yaml:12:14: wrong: undefined" in told
+    assert "`w` has no value: an exponent beyond 64" in told
+
+
+@pytest.mark.parametrize(
+    ("stem", "column"),
+    [
+        ("Solve $problem.", 13),
+        ("A ticket costs $5. Solve $problem$.", 22),
+        ("Solve $problem$ for $x$ and $y$ at $5.", 42),
+        ("Solve $ $problem$ for $x$ and $y$.", 13),
+    ],
+)
+def test_a_dollar_without_a_partner_is_found_among_others(program: Program, stem: str, column: int) -> None:
+    program.write("t.yaml", SYSTEM.replace("Solve $problem$.", stem))
+
+    assert f"t.yaml:14:{column}: wrong: unclosed-maths" in program.run("check", "t.yaml", status=1).out
