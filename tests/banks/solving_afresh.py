@@ -39,7 +39,7 @@ def disagreements(record: Mapping[str, Any]) -> Iterator[str]:
         if part["response"] == "choice":
             yield from _options(part, wanted)
         elif part["response"] == "choices":
-            yield from _right_or_wrong(part, wanted)
+            yield from _each_right_or_wrong(part, wanted)
         elif part["response"] == "wrong-line":
             yield from _lines(part, wanted)
         elif part["response"] == "order":
@@ -130,6 +130,20 @@ def _right_or_wrong(part: Mapping[str, Any], wanted: Any) -> Iterator[str]:
     wrong = [found for option, found in zip(options, meanings, strict=True) if not option["right"]]
     if len(set(wrong)) != len(wrong):
         yield "two wrong options are equal"
+
+
+def _each_right_or_wrong(part: Mapping[str, Any], wanted: Any) -> Iterator[str]:
+    """Options that each say all of the answer, or are one of the solutions each."""
+    options = part["options"]
+    right = [answer(part, option["plain"]) for option in options if option["right"] and option["latex"]]
+    if all(found == wanted for found in right):
+        yield from _right_or_wrong(part, wanted)
+        return
+    if frozenset().union(*right) != wanted or any(len(found) != 1 for found in right):
+        yield "the right options are not the solutions, one each"
+    for option in options:
+        if not option["right"] and answer(part, option["plain"]) <= wanted:
+            yield f"the option {option['plain']} is told wrong"
 
 
 def _lines(part: Mapping[str, Any], wanted: Any) -> Iterator[str]:
