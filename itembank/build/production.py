@@ -7,22 +7,18 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from itembank.bank import making
 from itembank.bank.bank import Bank
 from itembank.bank.draw import Selected
-from itembank.bank.explain import diagnose, not_an_item
-from itembank.bank.undefined import not_showable
 from itembank.build.packages import Packed, pack
-from itembank.errors import Contradiction, DomainError, InputError
 from itembank.expressions import spelling
 from itembank.garbage import collect_seldom
 from itembank.generator.bound import Bound
 from itembank.generator.codes import item_code
 from itembank.generator.instantiate import Draft, Instantiator, draft
-from itembank.generator.unfit import NotAnItem
 from itembank.items import Item, MatchResponse, OrderResponse
 from itembank.proof.findings import Finding
-from itembank.proof.guarantees import plain_number
-from itembank.proof.prover import faults, prove
+from itembank.proof.prover import faults
 from itembank.writers.formulas import MATHML, Notation
 from itembank.writers.package import Member
 
@@ -104,13 +100,7 @@ class Maker:
             made = draft(bound, arguments, checked=True)
             assert made is not None
         code = item_code(instantiator.address(position), self.secret, self.attempts.get((entry, position), 0))
-        try:
-            return instantiator.item(position, made, code, band)
-        except NotAnItem as wrong:
-            values = {name: plain_number(value) for name, value in bound.values(made.arguments).items()}
-            raise InputError(not_an_item(instantiator.template, values, wrong)) from None
-        except DomainError as impossible:
-            raise InputError(not_showable(bound, made, str(impossible))) from None
+        return making.made(instantiator, position, made, code, band)
 
     def proved(self, chosen: Selected) -> tuple[Item, tuple[Finding, ...]]:
         """A selected item with its proof. Raises as `product` does."""
@@ -135,17 +125,15 @@ class Maker:
         return list(map(self._product, selected, items, findings, packed))
 
     def _proved(self, entry: int, item: Item) -> tuple[Finding, ...]:
-        findings = prove(item)
-        for finding in findings:
-            if not finding.holds:
-                self._refuse(entry, item, finding)
+        template = self.entries[entry].recipe.template
+        findings = making.proof_of(template, item)
         if not self.wanted.full:
             return findings
         from itembank.proof.symbolic import prove_with_sympy
 
         more = prove_with_sympy(item)
         for finding in faults(more):
-            self._refuse(entry, item, finding)
+            making.refuse(template, item, finding)
         return (*findings, *more)
 
     def _product(
@@ -188,12 +176,6 @@ class Maker:
             files,
             item.difficulty.thousandths if item.difficulty is not None else None,
         )
-
-    def _refuse(self, entry: int, item: Item, finding: Finding) -> None:
-        told = diagnose(self.entries[entry].recipe.template, item, finding)
-        if isinstance(told, Contradiction):
-            raise told
-        raise InputError(told)
 
 
 def fingerprint(item: Item) -> bytes:

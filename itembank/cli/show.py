@@ -8,22 +8,22 @@ from typing import assert_never
 
 import click
 
+from itembank.bank import making
 from itembank.bank.corners import corners
-from itembank.bank.explain import diagnose, values_told
+from itembank.bank.explain import values_told
 from itembank.bank.sources import entries_of
 from itembank.build.staff_text import difficulty_told, plain_text
 from itembank.cli import report
 from itembank.content import Content, TextShape
-from itembank.errors import Contradiction, Diagnostic, DomainError, InputError, Span
+from itembank.errors import Diagnostic, InputError, Span
 from itembank.expressions import spelling
 from itembank.expressions.conventions import conventions_of
 from itembank.expressions.display import Maths
 from itembank.figures import Figure, drawing
 from itembank.generator.bound import Bound
 from itembank.generator.codes import OPEN_SECRET, item_code
-from itembank.generator.instantiate import Draft, Instantiator
+from itembank.generator.instantiate import Instantiator
 from itembank.generator.space import walk
-from itembank.generator.unfit import NotAnItem
 from itembank.items import (
     ChoiceResponse,
     ChoicesResponse,
@@ -38,8 +38,6 @@ from itembank.items import (
     marks_text,
 )
 from itembank.proof.findings import Finding
-from itembank.proof.prover import prove
-from itembank.templates.template import Template
 from itembank.verdicts import Proved
 from itembank.words import Words, words
 
@@ -80,9 +78,10 @@ def command(template: Path, count: int, seed: int, at_corners: bool, language: s
                 )
             )
         for number, (word, made) in enumerate(chosen, 1):
-            item, findings = _made(
-                entry.recipe.template, instantiator, positions.get(made.arguments, 0), made
-            )
+            position = positions.get(made.arguments, 0)
+            code = item_code(instantiator.address(position), OPEN_SECRET)
+            item = making.made(instantiator, position, made, code)
+            findings = making.proof_of(entry.recipe.template, item)
             if as_json:
                 from itembank.build.staff import record
 
@@ -92,30 +91,6 @@ def command(template: Path, count: int, seed: int, at_corners: bool, language: s
     if as_json:
         report.say("[" + ",\n".join(records) + "]")
     return 0
-
-
-def _made(
-    template: Template, instantiator: Instantiator, position: int, made: Draft
-) -> tuple[Item, tuple[Finding, ...]]:
-    code = item_code(instantiator.address(position), OPEN_SECRET)
-    try:
-        item = instantiator.item(position, made, code)
-    except NotAnItem as wrong:
-        from itembank.bank.explain import not_an_item
-        from itembank.proof.guarantees import plain_number
-
-        values = {n: plain_number(v) for n, v in instantiator.bound.values(made.arguments).items()}
-        raise InputError(not_an_item(template, values, wrong)) from None
-    except DomainError as impossible:
-        from itembank.bank.undefined import not_showable
-
-        raise InputError(not_showable(instantiator.bound, made, str(impossible))) from None
-    findings = prove(item)
-    for finding in findings:
-        if not finding.holds:
-            told = diagnose(template, item, finding)
-            raise told if isinstance(told, Contradiction) else InputError(told)
-    return item, findings
 
 
 def _maths(maths: Maths, w: Words) -> str:
