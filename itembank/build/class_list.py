@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import csv
 import io
 from dataclasses import dataclass
@@ -14,7 +15,11 @@ __all__ = ["Pupil", "read_class_list"]
 
 MOST_PUPILS = 2_000
 LONGEST_NAME = 120
-_NAMES = ("name", "pupil", "student", "nombre", "alumno")
+MOST_BYTES = 1 << 20
+_SEPARATORS = ",;\t"
+_NAMES = ("name", "full name", "pupil", "student", "nombre completo", "alumno")
+_GIVEN_NAMES = ("first name", "given name", "forename", "nombre", "nombres")
+_FAMILY_NAMES = ("family name", "last name", "surname", "apellidos", "apellido")
 _VERSIONS = ("version", "versión")
 
 
@@ -29,38 +34,67 @@ class Pupil:
 def read_class_list(path: Path, versions: int) -> tuple[Pupil, ...]:
     """The pupils of a file in its order.
 
-    The first line names the columns: `name`, and perhaps `version` (a letter); other columns are left alone. Where
-    no version stands, the letters go round. Raises InputError with everything that is wrong, each at its line.
+    The first line names the columns, parted by commas, semicolons or tabs: `name`, or `first name` and `family name`,
+    and perhaps `version` (a letter); other columns are left alone. Where no version stands, the letters go round.
+    Raises InputError with everything that is wrong, each at its line.
     """
+    text = _text(path)
+    first = text.partition("\n")[0]
+    separator = max(_SEPARATORS, key=first.count)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
+    rows: list[tuple[int, list[str]]] = []
+    line = 1
     try:
-        with path.open("rb") as file:
-            text = file.read(1 << 20).decode("utf-8-sig")
-    except OSError as wrong:
-        raise _wrong(path, 1, f"the class list cannot be read: {wrong.strerror}", "name a CSV file") from None
-    except UnicodeDecodeError:
-        raise _wrong(path, 1, "the class list is not in UTF-8", "save it as CSV in UTF-8") from None
-    try:
-        rows = list(csv.reader(io.StringIO(text, newline=""), strict=True))
+        for row in reader:
+            rows.append((line, row))
+            line = reader.line_num + 1
     except csv.Error as wrong:
-        raise _wrong(path, 1, f"the class list is no CSV: {wrong}", "close every quotation mark") from None
-    head = [cell.strip().lower() for cell in rows[0]] if rows else []
-    column = next((head.index(name) for name in _NAMES if name in head), None)
-    if column is None:
+        told = f"the class list is no CSV: {wrong}"
+        raise _wrong(path, line, told, "close every quotation mark") from None
+    head = [cell.strip().lower() for cell in rows[0][1]] if rows else []
+    columns = _name_columns(head)
+    if not columns:
         raise _wrong(path, 1, "no column is called `name`", "begin the file with a line such as name,version")
     letters = next((head.index(name) for name in _VERSIONS if name in head), None)
-    return _pupils(path, rows[1:], column, letters, versions)
+    return _pupils(path, rows[1:], columns, letters, versions)
+
+
+def _text(path: Path) -> str:
+    try:
+        with path.open("rb") as file:
+            data = file.read(MOST_BYTES + 1)
+    except OSError as wrong:
+        raise _wrong(path, 1, f"the class list cannot be read: {wrong.strerror}", "name a CSV file") from None
+    if len(data) > MOST_BYTES:
+        raise _wrong(
+            path, 1, "the class list is larger than a megabyte", "leave out all columns but the names"
+        )
+    utf_16 = data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))
+    try:
+        return data.decode("utf-16" if utf_16 else "utf-8-sig")
+    except UnicodeDecodeError:
+        raise _wrong(path, 1, "the class list is not in UTF-8", "save it as CSV in UTF-8") from None
+
+
+def _name_columns(head: list[str]) -> list[int]:
+    """The columns that make up a name, in the order in which it is printed; none where there is no such column."""
+    whole = [head.index(name) for name in _NAMES if name in head]
+    given, family = (
+        [head.index(name) for name in names if name in head] for names in (_GIVEN_NAMES, _FAMILY_NAMES)
+    )
+    return whole[:1] or [*given[:1], *family[:1]]
 
 
 def _pupils(
-    path: Path, rows: list[list[str]], column: int, letters: int | None, versions: int
+    path: Path, rows: list[tuple[int, list[str]]], columns: list[int], letters: int | None, versions: int
 ) -> tuple[Pupil, ...]:
     wrong: list[Diagnostic] = []
     found: list[Pupil] = []
     known = LETTERS[:versions]
-    for line, row in enumerate(rows, 2):
+    for line, row in rows:
         if not any(cell.strip() for cell in row):
             continue
-        name = " ".join(row[column].split()) if column < len(row) else ""
+        name = " ".join(" ".join(row[column] for column in columns if column < len(row)).split())
         letter = row[letters].strip().upper() if letters is not None and letters < len(row) else ""
         if not name or len(name) > LONGEST_NAME:
             told = "the line has no name" if not name else f"a name is longer than {LONGEST_NAME} characters"

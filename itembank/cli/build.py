@@ -105,7 +105,8 @@ def command(
         bands = ", ".join(f"{name} {number}" for name, number in tally.bands.items())
         report.say(f"{tally.items:6}  {tally.template}{f'  ({bands})' if bands else ''}")
     report.say(
-        f"{made.items:6}  items, {made.marks} marks, {made.claims_proved} claims proved, "
+        f"{made.items:6}  item{'s' * (made.items != 1)}, {made.marks} mark{'s' * (made.marks != 1)}, "
+        f"{made.claims_proved} claims proved, "
         f"{len(made.files)} files in {out}"
     )
     if result.changes is not None:

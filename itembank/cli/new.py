@@ -58,6 +58,7 @@ solution:                             # each line is proved to say the same as t
 )
 def command(name: str, into: Path) -> int:
     """Write a commented template NAME.yaml to start from."""
+    name = name.removesuffix(".yaml")
     if not re.fullmatch(r"[a-z][a-z0-9]*(-[a-z0-9]+)*", name):
         raise click.BadParameter(
             f"`{name}` is no template name: use lower-case words joined by hyphens, such as missing-constant"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 from pathlib import Path
 
 import pytest
@@ -36,6 +38,30 @@ def test_a_name_is_any_text(tmp_path: Path) -> None:
     assert ["=HYPERLINK(1)", "\\input{x} & שלום"] == [pupil.name for pupil in read_class_list(path, 1)]
 
 
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16"])
+@pytest.mark.parametrize("separator", [",", ";", "\t"])
+def test_a_table_as_spreadsheets_save_it(tmp_path: Path, separator: str, encoding: str) -> None:
+    """Semicolons where the comma is the decimal mark, tabs and UTF-16 for text: common practice, no source."""
+    rows = [
+        ["Family name", "First name", "Group"],
+        ["O’Neil; Sr, (1)", "Zoë", "A"],
+        ["Reed", "", ""],
+        ["", "", ""],
+    ]
+    table = io.StringIO()
+    csv.writer(table, delimiter=separator).writerows(rows)
+
+    found = read_class_list(_list(tmp_path, table.getvalue().encode(encoding)), 2)
+
+    assert (Pupil("Zoë O’Neil; Sr, (1)", "A"), Pupil("Reed", "B")) == found
+
+
+def test_names_in_two_spanish_columns(tmp_path: Path) -> None:
+    path = _list(tmp_path, "Apellidos;Nombre;Versión\nMarisma Ría;Ana;b\n")
+
+    assert (Pupil("Ana Marisma Ría", "B"),) == read_class_list(path, 2)
+
+
 @pytest.mark.parametrize(
     ("text", "line", "told"),
     [
@@ -46,7 +72,10 @@ def test_a_name_is_any_text(tmp_path: Path) -> None:
         (f"name\n{'x' * 121}\n", 2, "longer than 120"),
         ("name\n", 1, "not 0"),
         (b"name\n\xff\n", 1, "not in UTF-8"),
-        ('name\n"Ada\n', 1, "no CSV"),
+        ('name\n"Ada\n', 2, "no CSV"),
+        ('name\n"Ada\nMarsh"\n"Bo\n', 4, "no CSV"),
+        ('name,version\n"Ada\nMarsh",A\n,B\n', 4, "no name"),
+        ("name\n" + "Ada\n" * 300_000, 1, "larger than a megabyte"),
     ],
 )
 def test_what_is_wrong_is_told_at_its_line(tmp_path: Path, text: str | bytes, line: int, told: str) -> None:
