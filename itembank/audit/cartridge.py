@@ -29,6 +29,7 @@ from itembank.audit.cartridge_reader import (
     with_right,
 )
 from itembank.audit.cartridge_tasks import check_essay, check_row, check_typed_order
+from itembank.audit.cartridge_words import check_told
 from itembank.audit.choice_check import check_choice
 from itembank.audit.choices_check import CHOICES_KINDS, check_choices
 from itembank.audit.facts import Facts
@@ -194,12 +195,14 @@ def _marked(question: Question, view: PartView, facts: Facts) -> Iterator[Fault]
     kind = view.part.kind
     if question.profile == CHOICE and kind in _OF_OPTIONS:
         yield from check_options(question)
-        if keyed_options(question):
+        if keyed := keyed_options(question):
             yield from _OF_OPTIONS[kind](view, facts)
+            yield from _told_in_words(view, keyed[0])
     elif question.profile == CHOICES and kind in CHOICES_KINDS:
         yield from check_sets(question)
-        if keyed_options(question):
+        if keyed := keyed_options(question):
             yield from check_choices(view, facts)
+            yield from _told_in_words(view, keyed[0])
     elif question.profile == BLANK and kind == "entry" and question.of_inequalities:
         yield from check_inequalities(question, view)
     elif question.profile == BLANK and kind == "entry":
@@ -212,6 +215,10 @@ def _marked(question: Question, view: PartView, facts: Facts) -> Iterator[Fault]
         yield from check_essay(question, view)
     else:
         yield Fault("unclear-problem", f"a response {kind!r} cannot be a {question.profile!r}")
+
+
+def _told_in_words(view: PartView, keyed: frozenset[str]) -> Iterator[Fault]:
+    return check_told(view, () if view.choice is None else view.choice.choices, keyed)
 
 
 def _guarded(check: Callable[[PartView], Iterator[Fault]], view: PartView) -> Iterator[Fault]:

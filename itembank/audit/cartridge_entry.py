@@ -93,7 +93,8 @@ def check_typed(question: Question, view: PartView, facts: Facts) -> Iterator[Fa
     yield from _probes(question, judge, list(full))
     yield from check_nothing(question)
     marks = sum(mark.worth for line in view.part.lines for mark in line.marks)
-    if marks and marks != question.weight:
+    # beside words that a question of their own asks for, the lines bear the marks of both
+    if marks and (marks < question.weight if question.apart else marks != question.weight):
         message = f"the marks on the lines come to {marks}, the answer earns {question.weight}"
         yield Fault("marks-do-not-sum", message, place=view.place)
 

@@ -86,6 +86,7 @@ class Question:
 
     things: the letters of what is put into order; row: the name of the row that is matched, "" for none;
     of_inequalities: whether the pupil is told to type inequalities. words: of the language of the item.
+    apart: what of a part this question alone asks for, `numbers` or `words`, "" for all of it.
     """
 
     profile: str
@@ -101,6 +102,7 @@ class Question:
     row: str = ""
     of_inequalities: bool = False
     words: Tongue = ENGLISH
+    apart: str = ""
 
     @property
     def code(self) -> str:
@@ -141,7 +143,7 @@ def read_question(item: etree._Element) -> Question:
         tuple(each.get("ident", "") for each in item.iterfind(_a("itemfeedback"))),
         int(weight) if weight.isdecimal() and len(weight) < 3 else 0, label, _tree(item, body),
         _things(body, label), row, any(each.get("data-typed") == "inequalities" for each in body.iter(f"{{{QTI}}}p")),
-        tongue(item.get(LANGUAGE)),
+        tongue(item.get(LANGUAGE)), "" if rows else _apart(body),
     )  # fmt: skip
 
 
@@ -288,6 +290,10 @@ def _each_option(item: etree._Element, holder: etree._Element, kind: str) -> tup
         for material in each.iterfind(_a("material")):
             option.extend(_html(material, f"option {each.get('ident', '')}"))
     return tuple(each.get("ident", "") for each in labels)
+
+
+def _apart(body: etree._Element) -> str:
+    return next((asked for each in body.iter(f"{{{QTI}}}p") if (asked := each.get("data-asked"))), "")
 
 
 def _asked_row(body: etree._Element) -> str:

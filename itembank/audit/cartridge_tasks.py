@@ -8,6 +8,7 @@ from dataclasses import replace
 from itembank.audit.cartridge_letters import check_letters, keyed_order
 from itembank.audit.cartridge_marking import check_options, keyed_options
 from itembank.audit.cartridge_reader import Question, with_right
+from itembank.audit.cartridge_words import check_told
 from itembank.audit.dialects import QTI
 from itembank.audit.facts import Facts, Value
 from itembank.audit.findings import Fault
@@ -40,6 +41,7 @@ def check_row(question: Question, view: PartView, facts: Facts) -> Iterator[Faul
         yield Fault(
             "wrong-identifier", f"{question.code!r} does not name the row {row.identifier}", place=view.place
         )
+    yield from check_told(view, view.task.targets, keyed[0])
     told = Value(f"{row.identifier}-{target}", "", row.maths)
     shown = replace(view, part=replace(view.part, values=(told,)))
     yield from check_match(shown, with_right(facts, {view.task.response: (f"{row.identifier} {target}",)}))

@@ -249,10 +249,15 @@ class ItemReader:
         return tuple((unknown, int(marks)) for unknown, marks in pairs)
 
     def _word(self, element: etree._Element) -> Word:
-        first = next(iter(element), element)
+        """Words, after the number of a row if there is one, and the formula after them, as far as one is shown."""
+        named = [each for each in element if each.get("class") != "letter"]
+        first = named[0] if named else element
+        maths = [math for each in named[1:] for math in each.iter(MATH)]
+        if len(maths) > 1:
+            self._wrong("incomplete-solution", "there is more than one formula where one should stand")
         return Word(
             element.get("data-response") or "", element.get("data-identifier") or "", seen(first),
-            element.get("data-right") == "yes", self._single(element),
+            element.get("data-right") == "yes", self._formulas.node(maths[0]) if maths else None,
         )  # fmt: skip
 
     def _only(self, element: etree._Element, role: str, label: str) -> Node | None:

@@ -14,7 +14,7 @@ from itembank.audit.probes import Probe
 from itembank.audit.real_sets import RealSet
 from itembank.audit.rule_expressions import Value
 
-__all__ = ["boxes_only", "check_words", "entered_words", "word_boxes", "word_probes"]
+__all__ = ["boxes_only", "check_words", "conditions_hold", "entered_words", "word_boxes", "word_probes"]
 
 
 def word_boxes(view: PartView) -> list[Box]:
@@ -65,6 +65,11 @@ def _box(view: PartView, facts: Facts, box: Box) -> Iterator[Fault]:
             "wrong-option-keyed", "the keyed words are not those the staff block calls right", place=place
         )
         return
+    yield from conditions_hold(view, words, place)
+
+
+def conditions_hold(view: PartView, words: list[Word], place: str) -> Iterator[Fault]:
+    """Whether the condition of the right words holds for the key and no other does, as far as they are shown."""
     for word in words:
         if word.maths is None:
             continue

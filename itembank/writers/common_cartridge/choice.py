@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import cache
 
 from itembank.expressions.display import Pattern, hole_mark
 from itembank.items import ChoiceResponse, Option
 from itembank.writers.common_cartridge.markup import element, material
-from itembank.writers.common_cartridge.pieces import LeftOut, Response, phrase
+from itembank.writers.common_cartridge.pieces import LeftOut, Response, Words, phrase
 from itembank.writers.common_cartridge.processing import RESPONSE, condition, is_answer, percent, processing
 from itembank.writers.common_cartridge.texts import blocks, fill, shown
 from itembank.writers.phrases import Phrases
 
-__all__ = ["choice", "is_told", "options_pattern"]
+__all__ = ["choice", "is_told", "options_pattern", "told_in_words"]
 
 
 def choice(response: ChoiceResponse, said: Phrases) -> Response:
@@ -30,8 +31,13 @@ def choice(response: ChoiceResponse, said: Phrases) -> Response:
     contents = tuple([material(shown(option.content, said)) for option in response.options])
     return Response(
         "cc.multiple_choice.v0p1", "words" if response.by_words else "choice", "", fill(options, contents), rules,
-        tuple(feedback),
+        tuple(feedback), in_words=told_in_words(response.options, said) if response.by_words else (),
     )  # fmt: skip
+
+
+def told_in_words(options: Iterable[Option], said: Phrases) -> tuple[Words, ...]:
+    """What the worked solution says where options are words: which of them are right."""
+    return tuple([Words(each.identifier, shown(each.content, said), each.is_key) for each in options])
 
 
 def is_told(option: Option) -> bool:

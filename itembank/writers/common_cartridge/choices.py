@@ -14,7 +14,7 @@ from typing import Final
 
 from itembank.expressions.display import Pattern
 from itembank.items import ChoicesResponse
-from itembank.writers.common_cartridge.choice import is_told, options_pattern
+from itembank.writers.common_cartridge.choice import is_told, options_pattern, told_in_words
 from itembank.writers.common_cartridge.markup import material
 from itembank.writers.common_cartridge.pieces import Response, phrase
 from itembank.writers.common_cartridge.processing import (
@@ -48,6 +48,7 @@ def choices(response: ChoicesResponse, said: Phrases) -> Response:
     return Response(
         "cc.multiple_response.v0p1", f"choices-{response.sense}", "", fill(options, contents), rules,
         tuple(feedback), lost if share != response.share else (),
+        in_words=told_in_words(response.options, said) if response.sense == "words" else (),
     )  # fmt: skip
 
 

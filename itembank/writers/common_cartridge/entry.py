@@ -12,7 +12,7 @@ from itembank.writers.common_cartridge.pieces import LINE, LeftOut, Response, pa
 from itembank.writers.common_cartridge.processing import condition, is_answer, percent, processing
 from itembank.writers.common_cartridge.spellings import has_decimal_comma
 from itembank.writers.common_cartridge.texts import blocks, fill, maths
-from itembank.writers.common_cartridge.to_type import type_gaps, type_none
+from itembank.writers.common_cartridge.to_type import how_to_write, type_gaps, type_none
 from itembank.writers.common_cartridge.typed import Gap, NotListed, gaps, typed
 from itembank.writers.phrases import Phrases
 
@@ -47,7 +47,7 @@ def entry(part: Part, entered: EntryResponse, language: str, said: Phrases) -> R
     lines = fill(
         _lines(*looks, entered.tick, comma, said, of_points=entered.points, letter=letter), statement
     )
-    instruction = html("div", blocks(entered.instruction, said), class_="instruction")
+    instruction = html("div", paragraph(how_to_write(entered, said), said), class_="instruction")
     return Response(
         "cc.fib.v0p1", "entry", instruction + lines, LINE, processing(rules), tuple(feedback), answers.lost
     )

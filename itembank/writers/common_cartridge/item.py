@@ -36,7 +36,7 @@ def written(item: Item) -> Written:
     items = []
     parts: list[tuple[Part, str]] = []
     shown = images(item)
-    for part in item.parts:
+    for number, part in enumerate(item.parts):
         name = f"part ({part.label}) is" if part.label else "the item is"
         try:
             questions = responses(part, item.about.language, said)
@@ -44,8 +44,9 @@ def written(item: Item) -> Written:
             lost.append(f"{name} left out of the cartridge: {why}")
             parts.append((part, "written"))
             continue
-        parts.append((part, questions[0].kind))
         for found in questions:
+            # what an earlier question of the part was is of no use to a later one
+            parts[number:] = [(part, found.kind)]
             items.append(_item(item, parts, found, shown, said))
             lost += found.lost
     if len(item.parts) > 1 and items:
@@ -84,8 +85,9 @@ def _item(
     )
     if len(item.parts) > 1:
         stems += paragraph(said("asked-part", label=part.label), said, class_="asked")
+    last = len(parts) - 1
     solved = found.for_markers + "".join(
-        solution(each, kind, said, _at_lines(each, number, images))
+        solution(each, kind, said, _at_lines(each, number, images), found.in_words if number == last else ())
         for number, (each, kind) in enumerate(parts)
     )
     told = [feedback(name, sentence) for name, sentence in found.feedback]

@@ -16,7 +16,7 @@ from itembank.expressions.display import Pattern, hole_mark
 from itembank.items import MatchResponse, MatchRow
 from itembank.writers.common_cartridge.choice import options_pattern
 from itembank.writers.common_cartridge.markup import html, material, words
-from itembank.writers.common_cartridge.pieces import LeftOut, Response, paragraph, phrase
+from itembank.writers.common_cartridge.pieces import LeftOut, Response, Words, paragraph, phrase
 from itembank.writers.common_cartridge.processing import condition, is_answer, percent, processing
 from itembank.writers.common_cartridge.texts import blocks, fill, maths, shown
 from itembank.writers.phrases import Phrases
@@ -50,8 +50,13 @@ def _row(response: MatchResponse, row: MatchRow, share: Fraction, said: Phrases)
         fill(_all_rows(len(response.rows)), tuple([maths(each.statement, said) for each in response.rows]))
         + paragraph(said("asked-row", number=row.identifier[1:]), said, class_="asked", data_asked=row.identifier),
         fill(options, contents), _rules(told, row.target), tuple(feedback), (_SPLIT,), f"_{row.identifier.lower()}",
-        int(share),
+        int(share), in_words=_told(response, row, said) if response.by_words else (),
     )  # fmt: skip
+
+
+def _told(response: MatchResponse, row: MatchRow, said: Phrases) -> tuple[Words, ...]:
+    right = next(target for target in response.targets if target.identifier == row.target)
+    return (Words(right.identifier, shown(right.content, said), row=row.identifier[1:]),)
 
 
 @cache

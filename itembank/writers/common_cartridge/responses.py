@@ -1,6 +1,6 @@
 """A part's response as the profile carries it: what is shown, how it is marked, and what is lost.
 
-A part becomes one question, only a match one for each of its rows.
+A part becomes one question, only a match one for each of its rows, and an entry with words in it one for each of them.
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ from itembank.writers.common_cartridge.choice import choice
 from itembank.writers.common_cartridge.choices import choices
 from itembank.writers.common_cartridge.entry import entry
 from itembank.writers.common_cartridge.match import match_rows
+from itembank.writers.common_cartridge.one_of import has_words, with_words
 from itembank.writers.common_cartridge.order import order
 from itembank.writers.common_cartridge.pieces import Response
 from itembank.writers.common_cartridge.written import essay
@@ -43,6 +44,8 @@ def responses(part: Part, language: str, said: Phrases) -> tuple[Response, ...]:
         case WrongLineResponse() as asked:
             return (wrong_line(asked, said),)
         case EntryResponse() as asked:
+            if has_words(asked):
+                return with_words(part, asked, language, said)
             return (entry(part, asked, language, said),)
         case OrderResponse() as asked:
             return (order(asked, said),)

@@ -13,6 +13,7 @@ from typing import NamedTuple
 from itembank.expressions.display import Pattern, hole_mark
 from itembank.items import Mark, Part
 from itembank.writers.common_cartridge.markup import html, words
+from itembank.writers.common_cartridge.pieces import Words, words_told
 from itembank.writers.common_cartridge.texts import blocks, fill, maths
 from itembank.writers.phrases import Phrases
 
@@ -28,13 +29,16 @@ class _Looks(NamedTuple):
     has_domain: bool
     lines: tuple[tuple[str, tuple[Mark, ...], bool, bool, bool], ...]
     said: Phrases
+    has_words: bool
 
 
-def solution(part: Part, kind: str, said: Phrases, images: tuple[str, ...] = ()) -> str:
+def solution(
+    part: Part, kind: str, said: Phrases, images: tuple[str, ...] = (), in_words: tuple[Words, ...] = ()
+) -> str:
     """The worked solution of a part.
 
     kind: of its response; said: the words added; images: the picture at each line as
-    HTML, "" for none, or () where no line has one.
+    HTML, "" for none, or () where no line has one; in_words: what is said of options in words.
     """
     images = images or ("",) * len(part.solution)
     problem = part.problem
@@ -46,7 +50,7 @@ def solution(part: Part, kind: str, said: Phrases, images: tuple[str, ...] = ())
                 for line, image in zip(part.solution, images, strict=True)
             ]
         ),
-        said,
+        said, bool(in_words),
     )  # fmt: skip
     filled = [maths(problem.statement, said)]
     if problem.domain is not None:
@@ -59,6 +63,8 @@ def solution(part: Part, kind: str, said: Phrases, images: tuple[str, ...] = ())
             filled.append(maths(line.maths, said))
         if image:
             filled.append(image)
+    if in_words:
+        filled.append("".join(map(words_told, in_words)))
     return fill(_pattern(looks), tuple(filled))
 
 
@@ -76,6 +82,7 @@ def _pattern(looks: _Looks) -> Pattern:
         value = next(holes) if has_maths else ""
         lines.append(_line(kind, marks, say, value, next(holes) if has_image else ""))
     told.append(html("ol", *lines) if lines else "")
+    told.append(next(holes) if looks.has_words else "")
     return Pattern(
         html(
             "div", *told, data_part=looks.label, data_shape=looks.shape, data_unknowns=" ".join(looks.unknowns),

@@ -2,10 +2,34 @@
 
 from __future__ import annotations
 
+from itembank.items import EntryResponse
 from itembank.writers.common_cartridge.spellings import no_solution
 from itembank.writers.phrases import Phrases
 
-__all__ = ["type_gaps", "type_none"]
+__all__ = ["how_to_write", "type_gaps", "type_none"]
+
+
+def how_to_write(entered: EntryResponse, said: Phrases) -> str:
+    """In which form numbers are asked for: the item's own sentence speaks of boxes and ticks, which are not here."""
+    forms = [blank.form for blank in entered.blanks]
+    told = []
+    if "brackets" in forms:
+        told += [said("type-brackets"), said("write-brackets-order")]
+        if any("k" in blank.boxes for blank in entered.blanks):
+            told.append(said("write-brackets-factor"))
+    if entered.points:
+        told += [said("type-points")] if entered.blanks[0].slots > 1 else []
+    elif any(blank.any_order and blank.slots > 1 for blank in entered.blanks):
+        told.append(said("type-any-order"))
+    if "surd" in forms:
+        told.append(said("type-surd"))
+    elif "fraction" in forms:
+        told.append(said("write-fraction"))
+    elif "integer" in forms:
+        told.append(said("write-integer" if len(forms) == 1 and not told else "write-integers"))
+    for places in sorted({blank.places for blank in entered.blanks if blank.form == "decimal"}):
+        told.append(said.words.counted("write-decimal", places))
+    return " ".join(told)
 
 
 def type_gaps(count: int, said: Phrases, *, has_semicolons: bool = False) -> str:

@@ -18,8 +18,8 @@ from tests.cartridge_scorer import Question
 
 ITEMS = (*samples.ALL, *qti_items.MORE)
 QTI = "{http://www.imsglobal.org/xsd/imsqtiasi_v3p0}"
-OWN = ("boxes", "typed", "asked", "letter")
-"""Classes of what differs by nature: boxes or gaps, what to type, which part is asked for."""
+OWN = ("boxes", "typed", "asked", "letter", "instruction")
+"""Classes of what differs by nature: boxes or gaps and in which form, what to type, which part is asked for."""
 
 
 def visible(element: etree._Element) -> Iterator[str]:
