@@ -41,7 +41,10 @@ def _part(template: Template, part: PartTemplate, known: dict[str, tree.Node]) -
         read(part.problem.node),
         read(part.key.node) if part.key else None,
         [read(slip_node(template, slip)) for slip in part.slips],
-        [Line(line.kind, read(line.maths.node) if line.maths else None) for line in part.solution],
+        [
+            Line(line.kind, read(line.maths.node) if line.maths and line.when is None else None)
+            for line in part.solution
+        ],
         part.unknowns,
         part.for_every,
         {

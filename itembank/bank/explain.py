@@ -5,6 +5,7 @@ from __future__ import annotations
 from itembank.errors import Contradiction, Diagnostic, Span
 from itembank.expressions import tree
 from itembank.generator.distractors import printed_order
+from itembank.generator.lines import written_lines
 from itembank.generator.unfit import NotAnItem
 from itembank.items import ChoicesResponse, Item
 from itembank.proof.findings import Finding
@@ -60,7 +61,7 @@ def diagnose(template: Template, item: Item, finding: Finding) -> Diagnostic | C
             first=f"the search found: {finding.claim}",
             second=f"the proof found: {verdict.counterexample}",
         )
-    span = written.span() if written is not None else place_of(template, finding)
+    span = written.span() if written is not None else place_of(template, item, finding)
     values = values_told(item)
     listed = ", ".join(f"{name} = {values[name]}" for name in values)
     if isinstance(verdict, Undecided):
@@ -103,14 +104,14 @@ def _is_words(template: Template, finding: Finding) -> bool:
     return finding.subject == "option" and bool(template.parts[finding.part].response.words)
 
 
-def place_of(template: Template, finding: Finding) -> Span:
+def place_of(template: Template, item: Item, finding: Finding) -> Span:
     """The author's line a finding is about."""
     part = template.parts[finding.part]
     match finding.subject:
         case "claim":
             return template.guarantees[finding.place].span()
         case "line":
-            line = part.solution[finding.place]
+            line = written_lines(template, item, finding.part)[finding.place]
             return line.maths.span() if line.maths is not None else line.span
         case "slip" if 0 <= finding.place < len(part.slips):
             return part.slips[finding.place].span

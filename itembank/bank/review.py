@@ -27,10 +27,11 @@ from itembank.generator.counting import SAMPLED, Count, Counter
 from itembank.generator.enough import may_lack, too_few
 from itembank.generator.figures import figure_of
 from itembank.generator.instantiate import Draft, Instantiator, draft, key_forms
+from itembank.generator.lines import written_lines
 from itembank.generator.recipe import PartRecipe, Shown
 from itembank.generator.space import simplest, walk
 from itembank.generator.unfit import NotAnItem
-from itembank.items import Item, Part
+from itembank.items import Item
 from itembank.proof.guarantees import plain_number
 from itembank.proof.meaning import letters
 from itembank.proof.prover import prove
@@ -407,8 +408,8 @@ class _Reviewer:
                 if isinstance(diagnosis, Contradiction):
                     raise diagnosis
                 self.found.append(diagnosis)
-            for number, part in enumerate(item.parts):
-                for doubt, span in self._looks(number, part):
+            for number in range(len(item.parts)):
+                for doubt, span in self._looks(number, item):
                     doubts[(doubt, span)] += 1
                     if doubts[(doubt, span)] == 1:
                         self.say(
@@ -492,14 +493,14 @@ class _Reviewer:
         except DomainError:
             return ()
 
-    def _looks(self, number: int, part: Part) -> Iterator[tuple[str, Span]]:
+    def _looks(self, number: int, item: Item) -> Iterator[tuple[str, Span]]:
         """Doubts of the layout: ±0, two plain numbers side by side, a vanished term of the problem."""
-        template = self.template.parts[number]
+        template, part = self.template.parts[number], item.parts[number]
         for doubt in part.problem.statement.shape.doubts:
             yield doubt, template.problem.span()
         if part.problem.statement.shape.vanished:
             yield "a term of the problem vanishes", template.problem.span()
-        for line, written in zip(part.solution, template.solution, strict=True):
+        for line, written in zip(part.solution, written_lines(self.template, item, number), strict=True):
             if line.maths is not None and written.maths is not None:
                 for doubt in line.maths.shape.doubts:
                     yield doubt, written.maths.span()

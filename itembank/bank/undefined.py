@@ -96,6 +96,8 @@ def _shown(bound: Bound) -> Iterator[tuple[Expression, tuple[Leaf, ...], Shown |
             for (problem, _), made_row in zip(part.response.more.rows, recipe.rows, strict=True):
                 yield problem, made_row.problem.plan.leaves, made_row.problem
         for line, made in zip(part.solution, recipe.solution, strict=True):
+            if made.forms:
+                continue
             yield from _text(line.say, made.say)
             if line.maths is not None and made.maths is not None:
                 yield line.maths, made.maths.plan.leaves, made.maths

@@ -32,8 +32,9 @@ from itembank.items import (
 __all__ = ["Predictor"]
 
 _WORDS_READ_AT_ONCE, _WORDS_COUNTED_BY = 20, 10
-_Class: TypeAlias = tuple[int, Shape, Shape, int, int, bool, int]
-"""What decides a part's prediction: its place, the shapes of problem and key, sizes, decimals, size of the response."""
+_Class: TypeAlias = tuple[int, Shape, Shape, int, int, bool, int, int]
+"""What decides a part's prediction: its place, the shapes of problem and key, sizes, decimals, size of the response,
+steps of the solution."""
 
 
 class Predictor:
@@ -60,7 +61,7 @@ class Predictor:
     def _class(self, number: int, part: Part) -> _Class:
         problem, key = part.problem.statement, part.key
         if self._with_calculator:
-            return number, problem.shape, key.shape, 0, 0, False, _extent(part.response)
+            return number, problem.shape, key.shape, 0, 0, False, _extent(part.response), _steps(part)
         decimals = False
         try:  # an item has whole numbers as a rule, and this is done for each
             cuts = self._weights.sizes
@@ -70,7 +71,7 @@ class Predictor:
             asked, in_problem = sizes(problem.numbers, self._weights)
             answer, in_key = sizes(key.numbers, self._weights)
             decimals = in_problem or in_key
-        return number, problem.shape, key.shape, asked, answer, decimals, _extent(part.response)
+        return number, problem.shape, key.shape, asked, answer, decimals, _extent(part.response), _steps(part)
 
     def _of(self, classes: Sequence[_Class], parts: Sequence[Part]) -> Difficulty:
         total, marks = 0, 0
@@ -95,13 +96,12 @@ class Predictor:
         return sum(contribution.adds for contribution in told), tuple(told)
 
     def _counts(self, each: _Class, part: Part) -> dict[str, int]:
-        _, problem, key, size_in_problem, size_in_key, decimals, extent = each
+        _, problem, key, size_in_problem, size_in_key, decimals, extent, steps = each
         shown, answer = looks(problem), looks(key)
         if not self._with_calculator:
             size_in_problem += sizes(shown.numbers, self._weights)[0]
             size_in_key += sizes(answer.numbers, self._weights)[0]
             decimals = decimals or shown.decimal or answer.decimal
-        steps = sum(line.maths is not None and line.kind != "rejects" for line in part.solution)
         words = _words(part.stem)
         return {
             "start": 1,
@@ -128,6 +128,11 @@ class Predictor:
             "brackets": shown.brackets,
             "inequality": shown.inequality,
         } | _response(part.response, extent)
+
+
+def _steps(part: Part) -> int:
+    """How many lines of the solution show mathematics that leads on."""
+    return sum([line.maths is not None and line.kind != "rejects" for line in part.solution])
 
 
 def _extent(response: Response) -> int:

@@ -12,7 +12,7 @@ from itembank.expressions.canonical import Form
 from itembank.expressions.numbers import Exact, whole
 from itembank.generator import exactly, runtime
 from itembank.generator.permutation import Permutation, keyed
-from itembank.generator.recipe import PartRecipe, Recipe, SlipRecipe
+from itembank.generator.recipe import LineRecipe, PartRecipe, Recipe, SlipRecipe
 
 Arguments: TypeAlias = tuple[int, ...]
 Forms: TypeAlias = tuple[Form, ...]
@@ -179,6 +179,11 @@ class Bound:
             found: Forms | None = self._functions[slip.function](*arguments)
             return found
         return self._solved(self.recipe.parts[number], slip, arguments)
+
+    def line_forms(self, line: LineRecipe, arguments: Arguments) -> Forms | None:
+        """The forms of a line that stands in some items only; None where some of it is undefined."""
+        found: Forms | None = self._functions[line.forms](*arguments)
+        return found
 
     def apart_forms(self, slip: SlipRecipe, arguments: Arguments) -> Forms | None:
         """The forms of what a slip shows as written; None where some of it is undefined."""

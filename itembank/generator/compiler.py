@@ -197,7 +197,7 @@ class _Maker:
             tuple(self._leaf(leaf) for leaf in key.leaves),
             display,
             slips,
-            tuple(self._line(part, index, earlier) for index in range(len(part.solution))),
+            tuple(self._line(number, part, index, earlier) for index in range(len(part.solution))),
             tuple(text for row in part.response.words if (text := self._text(row.text, earlier)) is not None),
             rational,
             denominator,
@@ -345,15 +345,21 @@ class _Maker:
             line.kind, self._text(line.say, known, leaves), self._shown(line.maths, known, leaves=leaves)
         )
 
-    def _line(self, part: PartTemplate, index: int, known: dict[str, tree.Node]) -> LineRecipe:
+    def _line(self, number: int, part: PartTemplate, index: int, known: dict[str, tree.Node]) -> LineRecipe:
         line = part.solution[index]
+        leaves = self.leaves if line.when is None else _Leaves()
         maths: Shown | None = None
         if line.maths is not None and line.maths.node == NO_SOLUTION:
             plan = solution_plan(NO_SOLUTION, part.unknowns[0] if part.unknowns else "x")
-            maths = Shown(plan, tuple(self._leaf(leaf) for leaf in plan.leaves))
+            maths = Shown(plan, tuple(leaves.number(leaf) for leaf in plan.leaves))
         elif line.maths is not None:
-            maths = self._shown(line.maths, known)
-        return LineRecipe(line.kind, self._text(line.say, known), maths, _figure(line.figure, known))
+            maths = self._shown(line.maths, known, leaves=leaves)
+        say = self._text(line.say, known, leaves)
+        forms = ""
+        if line.when is not None:
+            forms = f"line_{number}_{index}"
+            self.code.forms_function(forms, leaves.listed)
+        return LineRecipe(line.kind, say, maths, _figure(line.figure, known), forms)
 
     def _words(self, number: int, part: PartTemplate, known: dict[str, tree.Node]) -> None:
         """One function for each row: is it right for the value given as (numerator, denominator)?"""

@@ -21,6 +21,7 @@ from itembank.generator.enough import is_enough
 from itembank.generator.filling import filled, filled_text
 from itembank.generator.instructions import instruction
 from itembank.generator.intervals import interval_groups
+from itembank.generator.lines import lines_shown
 from itembank.generator.matches import make_match
 from itembank.generator.one_of import led_to, words_blank
 from itembank.generator.orders import make_order
@@ -173,13 +174,8 @@ class Instantiator:
         else:
             response = self._entry(number, part, key, slips, made, rows)
         solution = tuple(
-            SolutionLine(
-                line.kind,
-                filled_text(line.say, forms, rows) if line.say else None,
-                filled(line.maths, forms) if line.maths else None,
-                template.solution[index].marks,
-            )
-            for index, line in enumerate(part.solution)
+            self._line(number, index, made, rows)
+            for index in lines_shown(template.solution, self.bound.values(made.arguments), part.main_letter)
         )
         used = tuple(slip for slip in slips if slip is not None)
         return Part(
@@ -192,6 +188,26 @@ class Instantiator:
             solution,
             filled(part.follow, forms) if part.follow else None,
             space=template.space,
+        )
+
+    def _line(
+        self, number: int, index: int, made: Draft, rows: Mapping[str, Mapping[str, str]]
+    ) -> SolutionLine:
+        """A line that stands in the item. Raises NotAnItem for one that should and has no value."""
+        line, written = self.recipe.parts[number].solution[index], self.template.parts[number].solution[index]
+        forms = self.bound.line_forms(line, made.arguments) if line.forms else made.forms
+        if forms is None:
+            raise NotAnItem(
+                "line-without-value",
+                "the line stands in this item by its `when`, but has no value here",
+                number,
+                written.maths.span() if written.maths is not None else written.span,
+            )
+        return SolutionLine(
+            line.kind,
+            filled_text(line.say, forms, rows) if line.say else None,
+            filled(line.maths, forms) if line.maths else None,
+            written.marks,
         )
 
     def _key(self, part: PartRecipe, key: Forms, forms: Forms) -> Maths:
@@ -217,9 +233,11 @@ class Instantiator:
                 span = figure.template.of.span()
                 raise NotAnItem("figure-cannot-be-drawn", str(impossible), number, span) from None
 
+        places = lines_shown(recipe.template.solution, values, recipe.main_letter)
+        shown = [recipe.solution[index] for index in places]
         lines = tuple(
             line._replace(figure=drawn(made.figure)) if made.figure is not None else line
-            for line, made in zip(part.solution, recipe.solution, strict=True)
+            for line, made in zip(part.solution, shown, strict=True)
         )
         return replace(part, solution=lines, figure=drawn(recipe.figure))
 

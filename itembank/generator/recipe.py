@@ -46,12 +46,16 @@ class FigureRecipe:
 
 @dataclass(frozen=True, slots=True)
 class LineRecipe:
-    """A line of the worked solution."""
+    """A line of the worked solution.
+
+    forms: the function of the forms that a line takes which stands in some items only, "" for all other lines.
+    """
 
     kind: str
     say: TextRecipe | None
     maths: Shown | None
     figure: FigureRecipe | None = None
+    forms: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,9 +159,10 @@ def shown_leaves(recipe: Recipe) -> Iterator[Leaf]:
             *(text for each in chosen for text in (each.before, *each.texts)),
             *(text for slip in part.slips for text in (slip.pupil, slip.teacher)),
         ]
-        shown = [part.problem, part.domain, part.follow, *part.right, *(line.maths for line in part.solution)]
+        lines = [line for line in part.solution if not line.forms]
+        shown = [part.problem, part.domain, part.follow, *part.right, *(line.maths for line in lines)]
         shown += [statement for each in chosen for statement in each.shown]
-        for text in (*texts, *(line.say for line in part.solution)):
+        for text in (*texts, *(line.say for line in lines)):
             if text is not None:
                 shown += [hole for hole in text.holes if isinstance(hole, Shown)]
         for row in part.rows:

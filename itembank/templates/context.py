@@ -35,6 +35,17 @@ class PartContext:
         place = key_span(self.scope.root, (*self.path, "response", key))
         self.scope.findings.add(code, message, place, hint=hint)
 
+    def refuse_conditional_lines(self) -> None:
+        """Tells of lines that stand in some items only, where pupils see the lines of the solution."""
+        for index, line in enumerate(self.shape.solution):
+            if line.when is not None:
+                self.scope.findings.add(
+                    "line-not-always-shown",
+                    "every line of this solution is shown to the pupil, in every item",
+                    key_span(self.scope.root, (*self.path, "solution", index, "when")),
+                    hint="leave `when` out, and choose the values by a constraint",
+                )
+
 
 KEYS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {

@@ -286,6 +286,7 @@ class LineShape(Shape):
         None,
         description="why a root is given up: outside the domain, or false",
     )
+    when: Maths | None = Field(None, description="the line stands only in items where this condition holds")
     marks: Marks | None = Field(None, description="marks earned here, such as M1")
     figure: FigureShape | None = Field(None, description="a picture that goes with the line")
 

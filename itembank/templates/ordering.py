@@ -67,6 +67,7 @@ class OrderReader:
                 span,
                 hint="put numbers into order: values: [...]",
             )
+        self.context.refuse_conditional_lines()
         for index, line in enumerate(self.context.shape.solution):
             if line.math is None or line.math.strip() == "none":
                 self.findings.add(

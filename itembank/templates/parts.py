@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TypeAlias
 
 from itembank.errors import Span
@@ -225,7 +226,15 @@ class PartReader:
             else "main"
         )
         figure = read_figure(self.scope, self.names, self.valued, shape.figure, (*path, "figure"))
-        return LineTemplate(kind, say, maths, read_marks(shape.marks), span, figure)
+        when = self._condition(path) if shape.when is not None else None
+        if shape.when is not None and when is None:
+            return None
+        return LineTemplate(kind, say, maths, read_marks(shape.marks), span, figure, when)
+
+    def _condition(self, path: tuple[str | int, ...]) -> Expression | None:
+        """The condition under which a line stands: about values, not about the unknowns."""
+        names = replace(self.names, letters={*self.names.letters, *self.names.unknowns}, unknowns=set())
+        return self.scope.expression_at((*path, "when"), names, conditions=True)
 
     def _line_maths(self, path: tuple[str | int, ...], names: Names) -> Expression | None:
         node = at(self.scope.root, path)
@@ -237,6 +246,9 @@ class PartReader:
         marked = [line for line in solution if line.marks]
         if response is None or not marked or response.kind in WITHOUT_LINE_MARKS:
             return
+        if any(line.when is not None for line in marked):
+            self._check_total_is_said(response, next(line for line in marked if line.when is not None))
+            return
         total = sum(mark.worth for line in marked for mark in line.marks)
         if total != response.marks:
             self.findings.add(
@@ -244,6 +256,19 @@ class PartReader:
                 f"the lines of the solution are worth {total}, the response {response.marks}",
                 marked[-1].span,
                 hint="make them equal",
+                related=(response.span, "the response"),
+            )
+
+    def _check_total_is_said(self, response: ResponseTemplate, line: LineTemplate) -> None:
+        """Where marks stand at lines of some items only, what all are worth is said; the proof adds up each item."""
+        if self.shape.response.marks is None and not any(
+            blank.marks for blank in (self.shape.response.blanks or {}).values()
+        ):
+            self.findings.add(
+                "marks-left-open",
+                "this line earns marks, but does not stand in every item",
+                line.span,
+                hint="say what the whole is worth: response: {..., marks: 3}",
                 related=(response.span, "the response"),
             )
 

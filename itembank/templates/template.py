@@ -213,7 +213,10 @@ class FigureTemplate:
 
 @dataclass(frozen=True, slots=True)
 class LineTemplate:
-    """A line of the worked solution. kind: `main`, `aside`, `let`, `rejects`."""
+    """A line of the worked solution. kind: `main`, `aside`, `let`, `rejects`.
+
+    when: the condition on an item's values under which the line stands in it, None for always.
+    """
 
     kind: str
     say: TextTemplate | None
@@ -221,6 +224,7 @@ class LineTemplate:
     marks: tuple[Mark, ...]
     span: Span
     figure: FigureTemplate | None = None
+    when: Expression | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -37,6 +37,7 @@ class WrongLineReader:
                 hint="add one: slips: [{slip: ..., at: 2, change: {h: -h}}]",
             )
             return None
+        self.context.refuse_conditional_lines()
         for index, line in enumerate(shape.solution):
             if line.math is None or line.math.strip() == "none":
                 self.findings.add(

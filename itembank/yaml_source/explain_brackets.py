@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from itembank.errors import Diagnostic
+from itembank.yaml_source.places import Position
 from itembank.yaml_source.slips import QUOTE_EACH, QUOTE_OR_BLOCK
 from itembank.yaml_source.stops import Stop
 
@@ -25,6 +28,8 @@ def broken_list(stop: Stop) -> Diagnostic:
     opening = stop.source.lines[stop.began[0]][stop.began[1]]
     is_same_line = stop.place[0] == stop.began[0] and bool(stop.character)
     match stop.character:
+        case "[" | "{" if stop.place[0] > stop.began[0] and _begins_an_entry(stop):
+            return _unclosed(stop, opening, "not closed", "the list is still open here")
         case "[" | "{" if _follows_text(stop):
             return _bracket_in_text(stop)
         case "]" | "}":
@@ -45,6 +50,26 @@ def broken_list(stop: Stop) -> Diagnostic:
                 f"write a comma between two texts; {QUOTE_EACH}",
             )
     return _unclosed(stop, opening, "not closed", "the list is still open here")
+
+
+def _begins_an_entry(stop: Stop) -> bool:
+    """Whether the line looks like the next entry of a list without brackets: `- ` and what follows."""
+    return stop.before.strip() in ("", "-")
+
+
+def _open_bracket(stop: Stop) -> Position | None:
+    """The nearest bracket on a line above that nothing closes before `place`."""
+    closed = 0
+    for number in range(stop.place[0] - 1, -1, -1):
+        line = stop.source.lines[number]
+        for column in range(len(line) - 1, -1, -1):
+            if line[column] in "]}":
+                closed += 1
+            elif line[column] in "[{":
+                if not closed:
+                    return number, column
+                closed -= 1
+    return None
 
 
 def _follows_text(stop: Stop) -> bool:
@@ -86,6 +111,9 @@ def missing_value(stop: Stop) -> Diagnostic:
                 "write the value or delete the comma; a comma that begins a text must be in 'single quotes'",
                 length=1,
             )
+        case "-" if stop.is_at_line_start and (begun := _open_bracket(stop)):
+            opening = stop.source.lines[begun[0]][begun[1]]
+            return _unclosed(replace(stop, began=begun), opening, "not closed", "the list is still open here")
         case "-":
             return stop.tell(
                 "unquoted-sign",

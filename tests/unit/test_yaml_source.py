@@ -357,6 +357,17 @@ def test_tabs_are_told_once_with_their_number() -> None:
         pytest.param("a: 'b\n---\nc'\n", (1, 4, "unclosed-quote"), id="a quote over a line of dashes"),
         pytest.param("a: [1, 2\nb: c\n", (1, 4, "unclosed-bracket"), id="a bracket never closed"),
         pytest.param("a: {b: c\n", (1, 4, "unclosed-bracket"), id="a bracket open at the end"),
+        pytest.param(
+            "a:\n  - {b: c\n  - {b: d}\n",
+            (2, 5, "unclosed-bracket"),
+            id="open before the next entry",
+        ),
+        pytest.param(
+            "a: {b: {c: d}\n\n  - e: f\n", (1, 4, "unclosed-bracket"), id="an open bracket before a list"
+        ),
+        pytest.param(
+            "a: {b: {c: d},\n  - e: f}\n", (1, 4, "unclosed-bracket"), id="an open bracket and a comma"
+        ),
         pytest.param("a: [0, 1)\nb: c\n", (1, 4, "unclosed-bracket"), id="an interval"),
         pytest.param("a: {b: [c, d}\n", (1, 8, "unclosed-bracket"), id="the wrong closing bracket"),
         pytest.param("a: [1, 2]]\n", (1, 10, "unmatched-bracket"), id="one bracket too many"),

@@ -14,8 +14,9 @@ from itembank.bank.lint.remark import Remark, Rule, Sample
 from itembank.bank.lint.showing import denominators, numerals
 from itembank.errors import Span
 from itembank.expressions.display import Maths
+from itembank.generator.lines import written_lines
 from itembank.items import ChoiceResponse, Item
-from itembank.templates.template import PartTemplate
+from itembank.templates.template import LineTemplate, PartTemplate, Template
 
 LARGEST = 999
 """In stems, options and lines of working."""
@@ -35,7 +36,7 @@ def _look(sample: Sample) -> Iterator[Remark]:
     if sample.template.about.calculator == "yes":
         return
     for number, part in enumerate(sample.template.parts):
-        for span, where, what, limit, shown in _places(part, number, sample.template.about.demand):
+        for span, where, what, limit, shown in _places(sample.template, part, number):
             largest = [max(shown(item), default=0) for item in sample.items]
             too_large = sum(found > limit for found in largest)
             if ALLOWED_IN * too_large > len(sample.items):
@@ -47,8 +48,11 @@ def _look(sample: Sample) -> Iterator[Remark]:
                 )
 
 
-def _places(part: PartTemplate, number: int, demand: str) -> Iterator[tuple[Span, str, str, int, _Numbers]]:
+def _places(
+    template: Template, part: PartTemplate, number: int
+) -> Iterator[tuple[Span, str, str, int, _Numbers]]:
     """Where numbers are looked for: place, what is said of it, the limit, and the numbers of an item."""
+    demand = template.about.demand
     yield (
         part.stem.source.span,
         "the stem shows",
@@ -65,14 +69,15 @@ def _places(part: PartTemplate, number: int, demand: str) -> Iterator[tuple[Span
         yield span, "the key has", "number", largest, lambda item: numerals(item.parts[number].key)
         lowest = DENOMINATOR_IN_KEY.get(demand, LARGEST_DENOMINATOR)
         yield span, "the key has", "denominator", lowest, lambda item: denominators(item.parts[number].key)
-    for index, line in enumerate(part.solution):
+    for line in part.solution:
         if line.maths is not None:
-            yield line.maths.span(), "this line has", "number", LARGEST, _line(number, index)
+            yield line.maths.span(), "this line has", "number", LARGEST, _line(template, number, line)
 
 
-def _line(number: int, index: int) -> _Numbers:
+def _line(template: Template, number: int, line: LineTemplate) -> _Numbers:
     def shown(item: Item) -> Iterable[int]:
-        maths = item.parts[number].solution[index].maths
+        lines = zip(written_lines(template, item, number), item.parts[number].solution, strict=True)
+        maths = next((made.maths for written, made in lines if written is line), None)
         return () if maths is None else numerals(maths)
 
     return shown
