@@ -105,15 +105,19 @@ class PaperFacts:
         return " ".join([*told, self.words.counted("minutes", minutes)] if minutes else told)
 
     def how_to(
-        self, items: Sequence[Item], marks: int, *, has_choice: bool, has_entry: bool
+        self, items: Sequence[Item], marks: int, *, has_choice: bool, has_entry: bool, has_other: bool = False
     ) -> tuple[str, ...]:
-        """The instructions of a question paper, each a sentence or two: ours, then the bank's own."""
+        """The instructions of a question paper, each a sentence or two: ours, then the bank's own.
+
+        has_other: whether letters are also asked for otherwise than one for an answer.
+        """
         w = self.words
         told = [
             w("instruct-all", questions=w.counted("questions", len(items)), marks=w.counted("marks", marks))
         ]
         if has_choice:
-            told.append(w("instruct-choice-sheet" if self.answer_sheet else "instruct-choice"))
+            where = "instruct-choice-sheet" if self.answer_sheet else "instruct-choice"
+            told.append(w(f"{where}-unless" if has_other else where))
         if has_entry:
             told.append(w("instruct-entry"))
         if self.calculator_rule:

@@ -47,11 +47,10 @@ from itembank.writers.points import points_alone
 
 __all__ = [
     "CALCULATOR_RULES", "DOCUMENTS", "FOR_PUPILS", "SITTING", "Answer", "CombinedRow", "KeyRow", "Looks", "PaperFacts",
-    "WorkedRow", "circled", "columns_to_try", "combined_rows", "follow_marks", "has_kind", "is_formula", "key_answer",
-    "key_letters", "key_place", "key_rows", "kind_of", "letter", "mark_columns", "one_line", "one_paragraph",
-    "printed_options", "question_name", "rows_to_match", "sides", "slip_letters", "slips_in_order", "task",
-    "total_marks", "unit",
-    "worked_rows", "working_millimetres",
+    "WorkedRow", "circled", "columns_to_try", "combined_rows", "follow_marks", "has_kind", "is_formula", "key_alone",
+    "key_answer", "key_letters", "key_place", "key_rows", "kind_of", "letter", "mark_columns", "one_line",
+    "one_paragraph", "printed_options", "question_name", "rows_to_match", "sides", "slip_letters", "slips_in_order",
+    "task", "total_marks", "unit", "worked_rows", "working_millimetres",
 ]  # fmt: skip
 
 SITTING: Final = ("question-paper", "answer-sheet")
@@ -272,9 +271,16 @@ def key_place(part: Part) -> tuple[str, str]:
 
 
 def key_letters(part: Part, words: Words) -> str:
-    """Where the right answer stands, in brackets; "" where it is entered."""
+    """Where the right answer stands: in brackets beside it, without them where it is all there is to say; "" where
+    it is entered."""
     name, letters = key_place(part)
     return words(f"{name}-named", letter=letters) if name else ""
+
+
+def key_alone(part: Part, words: Words) -> str:
+    """Where the right answer stands, in a mark scheme: no other place scores; "" where it is entered."""
+    name, letters = key_place(part)
+    return words("key-with-line" if name == "line" else "key-with-letter", letter=letters) if name else ""
 
 
 def unit(part: Part) -> str:

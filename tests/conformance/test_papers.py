@@ -13,12 +13,12 @@ from pathlib import Path
 import pytest
 
 from itembank.content import of_text
-from itembank.items import ChoiceResponse, Item
+from itembank.items import ChoiceResponse, Item, SolutionLine
 from itembank.writers import latex
 from itembank.writers.latex import characters
 from itembank.writers.order import versions
 from itembank.writers.paper import DOCUMENTS, Looks, PaperFacts, question_name, total_marks
-from tests import samples
+from tests import kinds_bank, samples
 from tests.paper_items import FACTS, HARD, HARD_TEXTS, with_options, with_stem
 from tests.qti_items import MORE
 
@@ -200,6 +200,81 @@ def test_an_item_that_fits_on_a_page_is_not_broken(engine: str, tmp_path: Path) 
     ends = [len(re.findall(r"no real solution", page)) for page in pages]
     assert len(items) == sum(beginnings)
     assert beginnings == ends
+
+
+def test_an_item_of_the_mark_scheme_that_fits_on_a_page_is_not_broken(engine: str, tmp_path: Path) -> None:
+    """A page may end inside an item, at a price: an empty quarter of a page is cheaper."""
+    items = [make() for make in (samples.surd_entry_item, samples.choice_item) * 8]
+    _set(engine, latex.document("mark-scheme", items, FACTS), tmp_path)
+    pages = [[line for line in page.splitlines() if line.strip()] for page in _text(tmp_path).split("\f")]
+
+    assert len(pages) > 3
+    assert len(items) == sum("Answer" in line for page in pages for line in page)
+    for page in filter(None, pages[1:]):
+        assert any("Answer" in line for line in page[:3]), page[:3]  # signs of a tall answer stand above it
+
+
+def test_the_total_of_a_key_never_stands_alone_on_a_page(tmp_path: Path) -> None:
+    if shutil.which("pdflatex") is None:
+        pytest.skip("pdflatex is not installed")
+    last_pages = []
+    for count in range(34, 41):
+        _set(
+            "pdflatex",
+            latex.document("answer-key", [samples.integer_entry_item()] * count, FACTS),
+            tmp_path,
+            2,
+        )
+        pages = _text(tmp_path).rstrip("\f\n").split("\f")
+        last_pages.append((len(pages), pages[-1]))
+
+    assert {1, 2} == {pages for pages, _ in last_pages}  # the total is at the foot of a page in one of them
+    for _, last in last_pages:
+        assert samples.integer_entry_item().code in last
+
+
+def test_a_stem_does_not_end_in_a_line_of_one_short_word(engine: str, tmp_path: Path) -> None:
+    words = "Find the values of the number for which the equation in the picture has two"
+    stems = [
+        f"{words} {more}" for more in ("roots.", "real roots.", "different real roots.", "of them, or one.")
+    ]
+    for stem in stems:
+        _set(engine, latex.document("question-paper", [with_stem(of_text(stem))], FACTS), tmp_path)
+        lines = [line.strip() for line in _text(tmp_path, 2).splitlines()]
+        last = next(line for line in reversed(lines) if line and line.endswith(stem.split()[-1]))
+        assert len(last.split()) > 1, stem
+
+
+def test_words_without_mathematics_have_the_width_of_the_page_and_lines_without_words_begin_at_the_left(
+    engine: str, tmp_path: Path
+) -> None:
+    item = samples.integer_entry_item()
+    (part,) = item.parts
+    said = "A square is never negative, so if the number on the right is negative there is no real solution."
+    one_with = replace(part, solution=(*part.solution, SolutionLine("main", of_text(said), None)))
+    bare = replace(part, solution=tuple(line._replace(say=None) for line in part.solution))
+    items = [replace(item, parts=(one_with,)), replace(item, parts=(bare,))]
+    _set(engine, latex.document("worked-solutions", items, FACTS), tmp_path)
+    text = _text(tmp_path)
+
+    assert said in text
+    lines = text[text.rindex("Answer") :].splitlines()[1:]
+    first = next(line for line in lines if line.strip())
+    assert len(first) - len(first.lstrip()) < 20, first
+
+
+def test_answers_of_a_worksheet_stand_in_two_columns_but_a_wide_one_in_its_own_line(
+    engine: str, tmp_path: Path
+) -> None:
+    long = of_text("It is positive for every real number, whatever else may be")
+    wide = with_options(*[long] * 4)
+    (steps,) = kinds_bank.items("order-of-steps", 1)
+    items = [samples.integer_entry_item(), steps, wide, samples.choice_item()]
+    _set(engine, latex.document("worksheet", items, FACTS), tmp_path)
+    answers = _text(tmp_path).split("Answers")[1]
+    rows = [re.findall(r"(?<!\S)[1-4](?= {2})", line) for line in answers.splitlines()]
+
+    assert [["1", "2"], ["3"], ["4"]] == [row for row in rows if row]
 
 
 @pytest.mark.parametrize("make", [samples.choice_item, samples.words_item])

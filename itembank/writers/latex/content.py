@@ -112,8 +112,14 @@ def _blocks(found: Iterable[Block], depth: int) -> Iterator[_Piece]:
         match block:
             case Paragraph(inlines):
                 shown = _inlines(inlines)
-                yield from ("{\\everymath{\\displaystyle}", *shown, "}") if is_formula(inlines) else shown
-                yield "\\EndBlock\n"
+                if is_formula(inlines):
+                    yield from (
+                        "\\AroundFormula{\\everymath{\\displaystyle}",
+                        *shown,
+                        "}\\EndBlock\\AroundFormula\n",
+                    )
+                else:
+                    yield from (*shown, "\\EndBlock\n")
             case Listing(items, start):
                 yield from _listing(items, start, depth)
             case Table():

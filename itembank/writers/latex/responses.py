@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import groupby
-from typing import Final
 
 from itembank.expressions.display import Maths
 from itembank.expressions.latex import latex
-from itembank.expressions.spelling import terminal
 from itembank.figures.tikz import rendered
 from itembank.items import Blank, Item, Option, Part, ShownLine
 from itembank.words import Words
@@ -35,9 +32,6 @@ __all__ = [
 
 _SMALL, _NARROW, _USUAL, _WIDE = (rf"\AnswerBox{{{width}\U}}" for width in (7, 10, 14, 22))
 
-
-_COLUMN: Final = 26
-"""How many characters an answer may have in a column of answers."""
 _ROOMS = {"blank": "WorkingBlank", "lines": "WorkingRuled", "box": "WorkingFramed"}
 
 
@@ -59,26 +53,17 @@ def options(found: Sequence[Option]) -> Source:
 
 
 def answers_by_columns(items: Sequence[Item]) -> Source:
-    """The answers to all parts, each with its question: short ones in as many columns as fit, three at most."""
-    groups = groupby(key_rows(items), key=_is_short)
-    return Source(
-        "%\n\\par\n".join(_answers(list(rows), "3,2,1" if short else "1") for short, rows in groups)
-    )
-
-
-def _is_short(row: KeyRow) -> bool:
-    """Whether an answer has room in a column, by its mathematics alone; one in words has a line of its own."""
-    if not isinstance(row.answer, Maths) or row.unit.startswith("("):
-        return False
-    return len(terminal(row.answer)) + len(row.option) <= _COLUMN
-
-
-def _answers(rows: Sequence[KeyRow], columns: str) -> str:
+    """The answers to all parts, each with its question, in two columns; TeX gives a wide one a line of its own."""
     listed = "%\n".join(
-        rf"\Option{{{escape(row.question)}}}{{{_lettered(row.option)}{_shown(row.answer)}{_with_unit(row)}}}"
-        for row in rows
+        rf"\{_answer_macro(row.answer)}{{{escape(row.question)}}}"
+        rf"{{{_lettered(row.option)}{_shown(row.answer)}{_with_unit(row)}}}"
+        for row in key_rows(items)
     )
-    return f"\\Options{{{columns}}}{{%\n{listed}}}"
+    return Source(f"\\Answers{{%\n{listed}}}")
+
+
+def _answer_macro(answer: Answer) -> str:
+    return "Answer" if _is_narrow(answer) else "WideAnswer"
 
 
 def _with_unit(row: KeyRow) -> str:
@@ -179,7 +164,7 @@ def _boxes(blank: Blank) -> str:
         case "fraction":
             return rf"\frac{{{_USUAL}}}{{{_USUAL}}}"
         case "brackets":
-            linear = rf"({_NARROW}\,{latex(letter(blank.letter))} + {_NARROW})"
+            linear = rf"\left({_NARROW}\,{latex(letter(blank.letter))} + {_NARROW}\right)"
             return (_NARROW if "k" in blank.boxes else "") + linear * 2
         case "surd":
             return _surd_boxes(blank)

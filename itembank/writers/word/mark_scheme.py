@@ -13,7 +13,7 @@ from itembank.writers.facts import PaperFacts
 from itembank.writers.paper import (
     follow_marks,
     has_kind,
-    key_place,
+    key_alone,
     kind_of,
     question_name,
     slip_letters,
@@ -57,8 +57,7 @@ def mark_scheme(items: Sequence[Item], facts: PaperFacts) -> bytes:
 
 def _part(document: Docx, part: Part, facts: PaperFacts) -> None:
     w = facts.words
-    place = key_place(part)[1]
-    add_answer(document, part, w("key-with-letter", letter=place) if place else "", facts)
+    add_answer(document, part, key_alone(part, w), facts)
     if part.follow is not None:
         line = parts.indented(document.add_paragraph(f"{w('follow-answer')} "))
         parts.add_maths(line, part.follow, w)

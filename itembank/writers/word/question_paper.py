@@ -113,8 +113,9 @@ def _front(document: Docx, items: Sequence[Item], facts: PaperFacts) -> None:
     _pupil(document, facts, total)
     document.add_paragraph(w("instructions"), style="Heading 1")
     rules = facts.how_to(
-        items, total, has_choice=has_kind(items, "choice"), has_entry=has_kind(items, "entry")
-    )
+        items, total, has_choice=has_kind(items, "choice"), has_entry=has_kind(items, "entry"),
+        has_other=has_kind(items, "choices", "match", "order"),
+    )  # fmt: skip
     for sentence in rules:
         last = document.add_paragraph(plain(sentence), style="List Bullet")
     if facts.licence:

@@ -30,14 +30,22 @@ from itembank.content import (
     of_text,
 )
 from itembank.errors import DomainError
-from itembank.items import Blank, ChoiceResponse, EntryResponse, Item, Option, SolutionLine
+from itembank.items import (
+    Blank,
+    ChoiceResponse,
+    EntryResponse,
+    Item,
+    Option,
+    SolutionLine,
+    WrongLineResponse,
+)  # fmt: skip
 from itembank.writers import latex
 from itembank.writers.base import Writer
 from itembank.writers.latex.characters import escape, unknown_characters
 from itembank.writers.latex.content import blocks, in_line
 from itembank.writers.latex.responses import answer_boxes, options
 from itembank.writers.paper import DOCUMENTS, PaperFacts
-from tests import samples
+from tests import kinds_bank, samples
 from tests.paper_items import FACTS, HARD, HARD_TEXTS, content, paragraph, with_options, with_stem
 from tests.qti_items import MORE
 
@@ -425,8 +433,44 @@ def test_a_paragraph_that_is_a_formula_stands_at_full_size() -> None:
     alone = blocks(Content(TextShape((paragraph(Hole(0)),), 1), (solved,)))
     in_words = blocks(Content(TextShape((paragraph(Text("Solve "), Hole(0)),), 1), (solved,)))
 
-    assert alone.startswith(r"{\everymath{\displaystyle}$")
+    assert alone.startswith(r"\AroundFormula{\everymath{\displaystyle}$")
+    assert alone.rstrip().endswith(r"\AroundFormula")
     assert "displaystyle" not in in_words
+
+
+@pytest.mark.parametrize(
+    ("kind", "said"), [("order-of-steps", r"order~[A-E]"), ("equations-and-solutions", r"pairs~1[A-E]")]
+)
+def test_letters_that_are_the_whole_answer_stand_where_it_would(kind: str, said: str) -> None:
+    (item,) = kinds_bank.items(kind, 1)
+
+    assert re.search(rf"\\textbf\{{Answer\}}\\quad\{{\}}{said}", _document("worked-solutions", item))
+    assert re.search(r"\\textbf\{Answer\}\\quad\{\}[1A-E]", _document("mark-scheme", item))
+
+
+def test_the_scheme_says_that_a_number_is_that_of_a_line() -> None:
+    (item,) = kinds_bank.items("find-the-slip", 1)
+    response = item.parts[0].response
+    assert isinstance(response, WrongLineResponse)
+
+    assert f"line~{response.wrong + 1} only" in _document("mark-scheme", item)
+
+
+@pytest.mark.parametrize("kind", ["all-solutions", "order-of-steps", "equations-and-solutions"])
+def test_one_answer_is_not_promised_where_a_question_asks_for_letters_otherwise(kind: str) -> None:
+    alone = _document("question-paper", samples.choice_item())
+    together = _document("question-paper", samples.choice_item(), *kinds_bank.items(kind, 1))
+
+    assert "the one right answer." in alone
+    assert escape("the one right answer, unless the question says otherwise.") in together
+
+
+def test_brackets_are_as_high_as_the_boxes_in_them() -> None:
+    blank = Blank(
+        unknown="", form="brackets", boxes=("a", "b", "c", "d"), values=((1, 2, 1, 3),), slots=1, letter="x"
+    )
+
+    assert 2 == answer_boxes(blank).count(r"\left(\AnswerBox") == answer_boxes(blank).count(r"\right)")
 
 
 def test_functions_are_called_as_the_language_of_the_paper_calls_them() -> None:

@@ -141,7 +141,7 @@ def test_a_slip_never_reaches_full_marks() -> None:
         for slip in part.slips:
             score = slip_score(part, slip)
             assert 0 <= score.alone <= score.most < max(part.response.marks, 1)
-            assert f"of {part.response.marks}" in slip_score_words(part, slip, EN)
+            assert f"of\u00a0{part.response.marks}" in slip_score_words(part, slip, EN)
 
 
 def test_marks_are_told_in_words() -> None:
