@@ -170,6 +170,9 @@ NONE = math("<mtext>no real solution</mtext>", "<emptyset/>", "no real solution"
 # the item around them
 
 
+INSTRUCTION = '<div class="instruction"><p>Fill every box with a whole number.</p></div>'
+
+
 def item(code: str, declarations: str, body: str, processing: str, feedback: str = "", marks: int = 1) -> str:
     """An item's file."""
     return (
@@ -183,7 +186,7 @@ def item(code: str, declarations: str, body: str, processing: str, feedback: str
         '<qti-outcome-declaration identifier="MAXSCORE" cardinality="single" base-type="float"><qti-default-value>'
         f"<qti-value>{marks}</qti-value></qti-default-value></qti-outcome-declaration>"
         '<qti-outcome-declaration identifier="FEEDBACK" cardinality="multiple" base-type="identifier"/>'
-        f"<qti-item-body>{body}</qti-item-body>"
+        f"<qti-item-body>{INSTRUCTION if 'text-entry' in body else ''}{body}</qti-item-body>"
         f"<qti-response-processing>{processing}</qti-response-processing>{feedback}</qti-assessment-item>"
     )
 

@@ -214,6 +214,9 @@ class ItemReader:
             self._line(each, number, label)
             for number, each in enumerate(_with_role(element, "line"), start=1)
         )
+        if element.get("data-lines", str(len(lines))) != str(len(lines)):
+            message = f"the solution has {len(lines)} lines, not {element.get('data-lines')}"
+            self._wrong("incomplete-solution", message, _place(label))
         values = tuple(
             Value(
                 each.get("data-identifier", ""),
@@ -282,6 +285,15 @@ class ItemReader:
                 marks.append(Mark(found[1], int(found[2])))
             elif word != "ft" or not marks:
                 self._wrong("unclear-marks", f"the mark {word!r} is not known", place)
+        shown = [
+            " ".join("".join(map(str, each.itertext())).split())
+            for each in element
+            if each.get("class") == "marks"
+        ]
+        if shown and shown != [" ".join((element.get("data-marks") or "").split())]:
+            self._wrong(
+                "unclear-marks", "the marks shown at the line are not those it is said to earn", place
+            )
         kind = element.get("data-kind", "")
         if kind not in {"main", "aside", "rejects", "let"}:
             self._wrong("unclear-line", f"the kind of line {kind!r} is not known", place)

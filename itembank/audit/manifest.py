@@ -11,6 +11,7 @@ import zipfile
 import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from pathlib import PurePosixPath
 from typing import Final
 from urllib.parse import unquote
 
@@ -18,6 +19,7 @@ from lxml import etree
 
 from itembank.audit.dialects import PACKAGES, Version, package_version
 from itembank.audit.findings import Fault
+from itembank.audit.item_metadata import Metadata, published, read_metadata
 from itembank.audit.member_names import MANIFEST, unsafe_reason
 from itembank.audit.package import Package
 from itembank.audit.xml_reading import has_document_type, local_name, namespace, stream
@@ -37,13 +39,15 @@ class Inventory:
     """What a manifest says.
 
     items: the files of items in its order; faults: what is wrong with it; version: of the standard, None where that
-    could not be told; tests: the files of quizzes, each with the items it depends on.
+    could not be told; tests: the files of quizzes, each with the items it depends on; metadata: what is said of an item
+    by its file, where anything is, equal ones the same object.
     """
 
     items: list[str] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
     version: Version | None = None
     tests: list[tuple[str, frozenset[str]]] = field(default_factory=list)
+    metadata: dict[str, Metadata] = field(default_factory=dict)
 
 
 def read_manifest(package: Package) -> Inventory:
@@ -95,6 +99,7 @@ class _Reader:
         self._file_of: dict[str, str] = {}
         self._tests: list[tuple[str, list[str]]] = []
         self._packaging = ""
+        self._known: dict[Metadata, Metadata] = {}
 
     def read(self) -> None:
         with self._package.open(MANIFEST) as source:
@@ -140,6 +145,7 @@ class _Reader:
             self._wrong("not-in-grammar", "the manifest holds something twice, or what does not belong there")
         for each in (root, *root):
             self._refuse_base(each)
+        self._published(root)
         self._own(root.get("identifier", ""))
 
     def _tell_version(self, packaging: str) -> None:
@@ -190,9 +196,36 @@ class _Reader:
             elif href in self._members:
                 self._inventory.items.append(href)
                 self._file_of[identifier] = href
+                self._metadata(element, href)
         elif version is not None and element.get("type") == version.test_type and href in self._members:
             needed = [each.get("identifierref", "") for each in element.iterfind(self._name("dependency"))]
             self._tests.append((href, needed))
+
+    def _metadata(self, resource: etree._Element, href: str) -> None:
+        holder = resource.find(self._name("metadata"))
+        if holder is None:
+            return
+        told, faults = read_metadata(holder, PurePosixPath(href).stem)
+        self._inventory.faults += [Fault(each.code, each.message, member=href) for each in faults]
+        if told is not None:
+            self._inventory.metadata[href] = self._known.setdefault(told, told)
+
+    def _published(self, root: etree._Element) -> None:
+        """Author and licence are those of the whole package, for every item; who tells of one tells of all."""
+        told = self._inventory.metadata
+        if not told:
+            return
+        for href in self._inventory.items:
+            if href not in told:
+                message = "the manifest tells of other items what they are, and not of this"
+                self._inventory.faults.append(Fault("metadata-differs", message, member=href))
+        holder = root.find(self._name("metadata"))
+        whole = ("", "") if holder is None else published(holder)
+        strange = {each for each in self._known if (each.author, each.licence) != whole}
+        for href in self._inventory.items if strange else ():
+            if told.get(href) in strange:
+                message = "the author or the licence is not that of the whole package"
+                self._inventory.faults.append(Fault("metadata-differs", message, member=href))
 
     def _files(self, identifier: str, files: list[str]) -> None:
         if not files:

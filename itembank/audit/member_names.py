@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import stat
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import Final
 
@@ -19,6 +19,7 @@ __all__ = [
     "folder_faults",
     "name_faults",
     "overlap_faults",
+    "packed_faults",
     "size_faults",
     "unsafe_reason",
 ]
@@ -32,6 +33,8 @@ MANIFEST_BYTES_EACH: Final = 4096
 RATIO: Final = 100
 RATIO_FREE_BYTES: Final = 64 * 1024
 NAME_CHARACTERS: Final = 240
+_ALWAYS_DEFLATED: Final = 1024
+"""Above so many bytes every file of ours, all of them markup, is shorter deflated."""
 
 
 def entry_faults(entry: zipfile.ZipInfo, members: int) -> Iterator[Fault]:
@@ -66,6 +69,18 @@ def overlap_faults(archive: zipfile.ZipFile) -> Iterator[Fault]:
         # 30 bytes of fixed header, the name and the data: the extra field may be longer, never shorter than 0
         if entry.header_offset + 30 + entry.compress_size > following.header_offset:
             yield Fault("zip-bomb", "the member shares its bytes with another one", member=following.filename)
+
+
+def packed_faults(entries: Sequence[zipfile.ZipInfo]) -> Iterator[Fault]:
+    """What tells that a package was packed again by somebody else: it can be read all the same."""
+    by_place = sorted(entries, key=lambda entry: entry.header_offset)
+    firsts = [each[0].filename for each in (entries, by_place) if each]
+    if any(entry.filename == MANIFEST for entry in entries) and firsts != [MANIFEST, MANIFEST]:
+        message = "the manifest is not the first member of the package, where some platforms look for it"
+        yield Fault("manifest-not-first", message, member=MANIFEST)
+    for entry in entries:
+        if entry.compress_type == zipfile.ZIP_STORED and entry.file_size > _ALWAYS_DEFLATED:
+            yield Fault("stored-member", "the member is stored and not deflated", member=entry.filename)
 
 
 def name_faults(names: list[str]) -> Iterator[Fault]:

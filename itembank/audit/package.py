@@ -24,6 +24,7 @@ from itembank.audit.member_names import (
     folder_faults,
     name_faults,
     overlap_faults,
+    packed_faults,
     size_faults,
 )
 from itembank.errors import Diagnostic, InputError, Span
@@ -98,8 +99,8 @@ class _Zip:
         faults += overlap_faults(archive)
         for entry in entries:
             faults += entry_faults(entry, len(entries))
-        self.faults = tuple(faults)
         bad = {fault.member for fault in faults}
+        self.faults = (*faults, *packed_faults(entries))
         self._entries = {entry.filename: entry for entry in entries if entry.filename not in bad}
         self.names = tuple(self._entries)
 

@@ -16,6 +16,7 @@ from lxml import etree
 from itembank.audit.dialects import QTI
 from itembank.audit.facts import Facts, Response
 from itembank.audit.findings import Fault
+from itembank.audit.page_text import seen
 from itembank.audit.xml_reading import local_name, namespace
 
 __all__ = ["check_root", "check_structure", "decimal", "integer"]
@@ -62,6 +63,18 @@ def check_structure(root: etree._Element, facts: Facts) -> Iterator[Fault]:
     yield from _responses(facts)
     yield from _outcomes(facts)
     yield from _pictures(root)
+    yield from _words(root, facts)
+
+
+def _words(root: etree._Element, facts: Facts) -> Iterator[Fault]:
+    """Feedback that says something, and boxes of which a candidate is told how to fill them."""
+    for each in root.iter(f"{{{QTI}}}qti-modal-feedback"):
+        if not seen(each) and each.find(".//{*}img") is None:
+            yield Fault("empty-feedback", f"the feedback {each.get('identifier')!r} says nothing")
+    asked = {box.part for box in facts.boxes}
+    told = [each for each in root.iter(f"{{{QTI}}}div") if each.get("class") == "instruction" and seen(each)]
+    if len(told) < len(asked):
+        yield Fault("no-instruction", "a candidate is not told what to enter into the boxes")
 
 
 def check_title(title: str, code: str) -> Iterator[Fault]:

@@ -29,6 +29,7 @@ from itembank.audit.figure_check import check_figures
 from itembank.audit.findings import CannotTell, Fault, Finding, Report
 from itembank.audit.fragments import Fragments
 from itembank.audit.grammar import check_grammar
+from itembank.audit.item_metadata import Metadata, metadata_faults
 from itembank.audit.item_reader import ItemReader
 from itembank.audit.manifest import addresses, read_manifest
 from itembank.audit.meaning import check_meaning
@@ -183,9 +184,10 @@ def _verified(path: Path, package: Package, way: _Way, workers: int) -> Report:
     if package.has_manifest:
         inventory = read_manifest(package)
         findings += [_finding(fault, "", fault.member) for fault in inventory.faults]
-        items, version, tests = inventory.items, inventory.version, inventory.tests
+        items = [(member, inventory.metadata.get(member)) for member in inventory.items]
+        version, tests = inventory.version, inventory.tests
     else:
-        items = list(package.names)
+        items = [(member, None) for member in package.names]
         version, tests = None, []
     worths: dict[str, Fraction | None] = {}
     codes: dict[str, str] = {}
@@ -226,12 +228,14 @@ def _unseen(pictured: int) -> str:
     return f"{items}: what was proved is what is spoken of them and what their annotations say"
 
 
+_Wanted = tuple[str, Metadata | None]
+"""The member of an item, and what the manifest says of it."""
 _Audited = tuple[str, str, tuple[Finding, ...], tuple[Fraction | None, bool]]
 """The member, the item's code, what was found; the marks it is worth, and whether its formulas are pictures."""
 
 
 def _audited(
-    path: Path, package: Package, items: list[str], version: Version | None, way: _Way, workers: int
+    path: Path, package: Package, items: list[_Wanted], version: Version | None, way: _Way, workers: int
 ) -> Iterator[_Audited]:
     if workers <= 1 or len(items) < SHARED_FROM or PICTURES:  # extensions are loaded in this process only
         yield from _Items(package, version, way).audited(items)
@@ -256,7 +260,7 @@ def _open_in_worker(path: Path, version: Version | None, way: _Way) -> None:
     opened.enter_context(_few_collections())
 
 
-def _audited_in_worker(items: list[str]) -> list[_Audited]:
+def _audited_in_worker(items: list[_Wanted]) -> list[_Audited]:
     return list(_in_worker.audited(items))
 
 
@@ -271,15 +275,16 @@ class _Items:
         shared = way.quick and not way.thorough and package.has_manifest
         self._road = QuickRoad(version, members, package.read) if shared else None
 
-    def audited(self, items: Iterable[str]) -> Iterator[_Audited]:
+    def audited(self, items: Iterable[_Wanted]) -> Iterator[_Audited]:
         """What is found of each."""
-        for member in items:
+        for member, told in items:
             try:
                 data = self._package.read(member)
             except Fault as wrong:
                 yield member, "", (_finding(wrong, "", member),), (None, False)
                 continue
-            yield self._one(data, member)
+            found = self._one(data, member)
+            yield found if told is None else _compared(found, data, told)
 
     def _one(self, data: bytes, member: str) -> _Audited:
         road = self._road
@@ -295,6 +300,19 @@ class _Items:
         elif road is not None:
             road.remember(data, member)
         return member, code, findings, (worth, PICTURED in data)
+
+
+def _compared(audited: _Audited, data: bytes, told: Metadata) -> _Audited:
+    """The same with what the manifest says otherwise."""
+    member, code, findings, (worth, pictured) = audited
+    try:
+        faults = list(metadata_faults(told, data, PurePosixPath(member).stem, worth))
+    except Fault:
+        return audited  # what cannot be read is told already
+    if not faults:
+        return audited
+    more = tuple(_finding(fault, code, member) for fault in faults)
+    return member, code, (*findings, *more), (worth, pictured)
 
 
 def audit_item(

@@ -8,17 +8,27 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from functools import cache
-from typing import Final
+from typing import Final, TypeAlias, assert_never
 from urllib.parse import quote
 
 from itembank.expressions.display import Pattern, hole_mark
-from itembank.items import EntryResponse, Item, Response
+from itembank.items import (
+    ChoiceResponse,
+    ChoicesResponse,
+    EntryResponse,
+    Item,
+    MatchResponse,
+    OrderResponse,
+    Response,
+    WrittenResponse,
+    WrongLineResponse,
+)
 from itembank.publication import NOT_PUBLISHED, Publication
 from itembank.writers.base import xml_attribute, xml_text
 from itembank.writers.dialects import QTI_3_0, Dialect
 from itembank.writers.elements import Safe, tag
 from itembank.writers.pictures import has_pictures, pictures
-from itembank.writers.qti_metadata import Known, bank_metadata, element, item_metadata
+from itembank.writers.qti_metadata import Interactions, Known, bank_metadata, element, item_metadata
 from itembank.writers.qti_test import QUIZ_FILE, quiz_identifier, reference
 
 __all__ = [
@@ -27,6 +37,12 @@ __all__ = [
 ]  # fmt: skip
 
 _INSTANCE: Final = "http://www.w3.org/2001/XMLSchema-instance"
+_CHOSEN: Final = "choiceInteraction"
+_WRITTEN: Final = "extendedTextInteraction"
+_TICK: Final = (False, False, 0)
+Asked: TypeAlias = str | tuple[tuple[bool, bool, int], ...]
+"""The one interaction of a response; or of an entry, for each blank whether it is words, whether there are signs to
+choose, and how many boxes it has, and `_TICK` for a tick."""
 _UNNAMEABLE: Final = re.compile(r"[^A-Za-z0-9_.-]+")
 
 
@@ -74,9 +90,8 @@ def manifest_resource(
     item: Item, *, dialect: Dialect = QTI_3_0, publication: Publication = NOT_PUBLISHED
 ) -> str:
     """An item's entry: its file, what is known of it, and its kinds of interaction."""
-    kinds = _kinds(tuple([_asked(part.response) for part in item.parts]))
-    several = len(item.parts) > 1 or len(kinds) > 1
-    known = Known(item.about, tuple(dict.fromkeys(kinds)), several, item.marks, item.band, _difficulty(item))
+    interactions = _interactions(tuple([_asked(part.response) for part in item.parts]))
+    known = Known(item.about, interactions, item.marks, item.band, _difficulty(item))
     more = picture_names(item) if has_pictures(item) else ()
     pattern = _resource_pattern(known, publication, dialect, len(more))
     code, files = item.code, (quote(each) for each in more)
@@ -84,29 +99,42 @@ def manifest_resource(
     return pattern.fill(filled)  # type: ignore[arg-type]
 
 
-def _asked(response: Response) -> tuple[tuple[bool, bool], ...] | None:
-    """Of an entry, for each blank whether it is words and whether there are signs to choose, last the tick."""
-    if not isinstance(response, EntryResponse):
-        return None
-    blanks = [(bool(blank.words), bool(blank.ends)) for blank in response.blanks]
-    return (*blanks, (response.tick, False))
+def _asked(response: Response) -> Asked:
+    """What a response comes to as interactions."""
+    match response:
+        case EntryResponse():
+            blanks = [(bool(b.words), bool(b.ends), len(b.boxes) * b.slots) for b in response.blanks]
+            return (*blanks, *([_TICK] if response.tick else []))
+        case MatchResponse():
+            return "matchInteraction"
+        case OrderResponse():
+            return "orderInteraction"
+        case WrittenResponse():
+            return _WRITTEN
+        case ChoiceResponse() | ChoicesResponse() | WrongLineResponse():
+            return _CHOSEN
+        case _:
+            assert_never(response)
 
 
 @cache
-def _kinds(asked: tuple[tuple[tuple[bool, bool], ...] | None, ...]) -> tuple[str, ...]:
+def _interactions(asked: tuple[Asked, ...]) -> Interactions:
     kinds: list[str] = []
+    count = 0
     for response in asked:
-        if response is None:
-            kinds.append("choiceInteraction")
+        if isinstance(response, str):
+            kinds.append(response)
+            count += 1
             continue
-        *blanks, (has_tick, _) = response
-        if not all(words for words, _ in blanks):
+        ticks = [each for each in response if each == _TICK]
+        blanks = [each for each in response if each != _TICK]
+        if not all(words for words, _, _ in blanks):
             kinds.append("textEntryInteraction")
-        if any(words or ends for words, ends in blanks):
+        if any(words or ends for words, ends, _ in blanks):
             kinds.append("inlineChoiceInteraction")
-        if has_tick:
-            kinds.append("choiceInteraction")
-    return tuple(kinds)
+        kinds += [_CHOSEN for _ in ticks]
+        count += sum(boxes for _, _, boxes in blanks) + len(ticks)
+    return Interactions(tuple(dict.fromkeys(kinds)), count > 1)
 
 
 def _difficulty(item: Item) -> str:

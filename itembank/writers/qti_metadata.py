@@ -22,7 +22,7 @@ from itembank.writers.base import xml_text
 from itembank.writers.dialects import TOOL, Dialect
 from itembank.writers.elements import tag
 
-__all__ = ["Known", "bank_metadata", "element", "item_metadata"]
+__all__ = ["Interactions", "Known", "bank_metadata", "element", "item_metadata"]
 
 _LOM: Final = "http://ltsc.ieee.org/xsd/LOM"
 _MINUTES: Final = re.compile(r"[1-9][0-9]{0,3}(\.[0-9])?")
@@ -30,16 +30,32 @@ _MINUTES: Final = re.compile(r"[1-9][0-9]{0,3}(\.[0-9])?")
 _DIFFICULTIES: Final = frozenset({"very-easy", "easy", "medium", "difficult", "very-difficult"})
 
 
+class Interactions(NamedTuple):
+    """kinds: of interaction, each once, as the standard names them; several: there is more than one interaction."""
+
+    kinds: tuple[str, ...]
+    several: bool
+
+    @property
+    def scoring(self) -> tuple[str, ...]:
+        """Who marks: people what is written, the file all else."""
+        written = "extendedTextInteraction" in self.kinds
+        return (*(["human"] if written else []), *(["responseprocessing"] if self.has_rules else []))
+
+    @property
+    def has_rules(self) -> bool:
+        """Whether the file marks anything, and then says something of it."""
+        return any(kind != "extendedTextInteraction" for kind in self.kinds)
+
+
 class Known(NamedTuple):
     """What is known of an item besides its code: the same for many, so that its metadata is made once.
 
-    kinds: of interaction, as the standard names them; several: there is more than one. difficulty: as predicted, in a
-    word of the standard, "" where nobody did.
+    difficulty: as predicted, in a word of the standard, "" where nobody did.
     """
 
     about: About
-    kinds: tuple[str, ...]
-    several: bool
+    interactions: Interactions
     marks: int
     band: str
     difficulty: str = ""
@@ -59,10 +75,12 @@ def bank_metadata(publication: Publication) -> str:
 
 def item_metadata(known: Known, publication: Publication, dialect: Dialect, code: str) -> str:
     """What is said of an item. code: as markup, or a hole for it."""
+    asked = known.interactions
     qti = tag(
-        "qtiMetadata", element("timeDependent", "false"), element("composite", str(known.several).lower()),
-        *(element("interactionType", kind) for kind in known.kinds), element("feedbackType", "nonadaptive"),
-        element("solutionAvailable", "true"), element("scoringMode", "responseprocessing"),
+        "qtiMetadata", element("timeDependent", "false"), element("composite", str(asked.several).lower()),
+        *(element("interactionType", kind) for kind in asked.kinds),
+        element("feedbackType", "nonadaptive" if asked.has_rules else "none"),
+        element("solutionAvailable", "true"), *(element("scoringMode", mode) for mode in asked.scoring),
         element("toolName", TOOL),
         xmlns=dialect.metadata,
     )  # fmt: skip

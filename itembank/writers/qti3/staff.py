@@ -193,6 +193,7 @@ def _marked(looks: _Looks, pieces: int) -> str:
     return tag(
         "div", *told, data_part=looks.label, data_shape=looks.shape, data_unknowns=" ".join(looks.unknowns),
         data_for_every=" ".join(looks.for_every), data_kind=looks.kind,
+        data_lines=str(len(looks.lines)),
     )  # fmt: skip
 
 

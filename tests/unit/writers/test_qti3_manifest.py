@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from urllib.parse import unquote
 
@@ -14,7 +15,7 @@ from itembank.templates.bank_model import StatementShape
 from itembank.writers import qti3
 from itembank.writers.dialects import QTI_2_2, QTI_3_0
 from itembank.writers.package import PackagePath
-from tests import qti_items, samples
+from tests import kinds_bank, qti_items, samples, template_items
 
 PACKAGING = "{http://www.imsglobal.org/xsd/qti/qtiv3p0/imscp_v1p1}"
 METADATA = "{http://www.imsglobal.org/xsd/imsqti_metadata_v3p0}"
@@ -70,21 +71,34 @@ def test_a_file_is_found_by_its_address_whatever_its_name() -> None:
     assert "item-K7-2" == resource.get("identifier")
 
 
-def test_kinds_of_interaction_are_told_once_each() -> None:
-    kinds = [
-        texts(manifest(item), f"{METADATA}interactionType") + texts(manifest(item), f"{METADATA}composite")
-        for item in (
-            samples.choice_item(),
-            samples.surd_entry_item(),
-            samples.rewrite_item(),
-            qti_items.two_part_item(),
-        )
-    ]
+ASKED = [
+    (samples.choice_item, ["choiceInteraction"], "false", ["responseprocessing"]),
+    (samples.surd_entry_item, ["textEntryInteraction", "choiceInteraction"], "true", ["responseprocessing"]),
+    (samples.rewrite_item, ["textEntryInteraction"], "true", ["responseprocessing"]),
+    (qti_items.two_part_item, ["choiceInteraction", "textEntryInteraction"], "true", ["responseprocessing"]),
+    (lambda: kinds_bank.items("all-solutions", 1)[0], ["choiceInteraction"], "false", ["responseprocessing"]),
+    (lambda: kinds_bank.items("find-the-slip", 1)[0], ["choiceInteraction"], "false", ["responseprocessing"]),
+    (lambda: kinds_bank.items("order-of-steps", 1)[0], ["orderInteraction"], "false", ["responseprocessing"]),
+    (lambda: kinds_bank.items("equations-and-solutions", 1)[0], ["matchInteraction"], "false", ["responseprocessing"]),
+    (lambda: kinds_bank.items("in-writing", 1)[0], ["extendedTextInteraction"], "false", ["human"]),
+    (lambda: next(template_items.items("one-of-alone", 1)), ["inlineChoiceInteraction"], "false",
+     ["responseprocessing"]),
+    (lambda: next(template_items.items("interval", 1)), ["textEntryInteraction", "inlineChoiceInteraction"], "true",
+     ["responseprocessing"]),
+]  # fmt: skip
 
-    assert ["choiceInteraction", "false"] == kinds[0]
-    assert ["textEntryInteraction", "choiceInteraction", "true"] == kinds[1]
-    assert ["textEntryInteraction", "false"] == kinds[2]
-    assert ["choiceInteraction", "textEntryInteraction", "true"] == kinds[3]
+
+@pytest.mark.parametrize(("make", "kinds", "several", "scoring"), ASKED)
+def test_kinds_of_interaction_and_who_marks_are_told(
+    make: Callable[[], Item], kinds: list[str], several: str, scoring: list[str]
+) -> None:
+    """Composite is what has more than one interaction (from memory)."""
+    root = manifest(make())
+
+    assert kinds == texts(root, f"{METADATA}interactionType")
+    assert [several] == texts(root, f"{METADATA}composite")
+    assert scoring == texts(root, f"{METADATA}scoringMode")
+    assert ["none" if scoring == ["human"] else "nonadaptive"] == texts(root, f"{METADATA}feedbackType")
 
 
 def test_what_is_known_of_an_item_is_told() -> None:
