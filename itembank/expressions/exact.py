@@ -9,10 +9,9 @@ import math
 from collections.abc import Callable, Mapping
 from fractions import Fraction
 from functools import cmp_to_key, reduce
-from math import isqrt
 from operator import mul
 
-from itembank.errors import DomainError
+from itembank.errors import BoundExceeded, DomainError
 from itembank.expressions import numbers, polynomials, tree
 from itembank.expressions.numbers import Exact, Surd
 from itembank.expressions.polynomials import Polynomial
@@ -242,9 +241,9 @@ def _remainder(value: Fraction, divisor: Fraction) -> Exact:
 def rounded(value: Exact, places: int) -> Fraction:
     """The value rounded half away from zero to so many decimal places (0 to 12), exactly.
 
-    value: rational or a surd; a surd is never half-way, and its whole part is found by exact comparison.
+    value: rational or a surd, which is never half-way.
 
-    Raises DomainError for other places. Source: common practice in school mathematics, no source.
+    Raises DomainError for other places, BoundExceeded for a surd too close to half-way. Source: common practice in school mathematics, no source.
 
     >>> rounded(Fraction(-5, 2), 0)
     Fraction(-3, 1)
@@ -252,20 +251,22 @@ def rounded(value: Exact, places: int) -> Fraction:
     if not 0 <= places <= 12:
         raise DomainError("a number is rounded to 0 to 12 decimal places")
     if isinstance(value, Surd):
-        return Fraction(_nearest(numbers.multiply(value, 10**places)), 10**places)
+        scaled_up = numbers.multiply(value, 10**places)
+        assert isinstance(scaled_up, Surd)
+        return Fraction(_nearest(scaled_up), 10**places)
     scaled = abs(Fraction(value)) * 10**places
     whole = (2 * scaled.numerator + scaled.denominator) // (2 * scaled.denominator)
     return Fraction(whole if value >= 0 else -whole, 10**places)
 
 
-def _nearest(value: Exact) -> int:
-    """The whole number nearest to a surd: bounded by its terms, then halved down by exact comparison."""
-    reach = 1 + sum((abs(c) * (isqrt(r) + 1)).__ceil__() for r, c in numbers.terms_of(value).items())
-    low, high = -reach, reach
-    while high - low > 1:
-        middle = (low + high) // 2
-        low, high = (middle, high) if numbers.compare(value, middle) >= 0 else (low, middle)
-    return low if numbers.compare(value, Fraction(2 * low + 1, 2)) < 0 else high
+def _nearest(value: Surd) -> int:
+    """The whole number nearest to a surd: that of both its bounds, once these are close enough."""
+    half = Fraction(1, 2)
+    for low, high in numbers.bounds(value):
+        nearest = (low + half).__floor__()
+        if nearest == (high + half).__floor__():
+            return nearest
+    raise BoundExceeded(numbers.TOO_CLOSE)
 
 
 def whole_root(value: Fraction, index: int) -> Exact:

@@ -7,6 +7,7 @@ hence the form is unique. No float anywhere; signs of surds are decided by exact
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
@@ -26,6 +27,8 @@ LARGEST_EXPONENT = 64
 
 MOST_ROOTS = 32
 """No sum may have more terms than this, as it has where five independent roots meet."""
+
+TOO_CLOSE = "two surds lie too close together to be told apart"
 
 
 @dataclass(frozen=True, slots=True)
@@ -252,6 +255,21 @@ def sign(number: Exact) -> int:
     """
     if not isinstance(number, Surd):
         return (number > 0) - (number < 0)
+    for low, high in bounds(number):
+        if low > 0:
+            return 1
+        if high < 0:
+            return -1
+    raise BoundExceeded(TOO_CLOSE)  # never 0: the form is unique
+
+
+def bounds(number: Surd) -> Iterator[tuple[Fraction, Fraction]]:
+    """Exact rational bounds around a surd, ever closer, twelve times.
+
+    >>> low, high = next(bounds(Surd(((2, Fraction(1)),))))
+    >>> low**2 < 2 < high**2
+    True
+    """
     scale = 1
     for _ in range(12):
         scale *= 10**16
@@ -262,11 +280,7 @@ def sign(number: Exact) -> int:
             below, above = Fraction(root, scale), Fraction(root if exactly else root + 1, scale)
             low += value * (below if value > 0 else above)
             high += value * (above if value > 0 else below)
-        if low > 0:
-            return 1
-        if high < 0:
-            return -1
-    raise BoundExceeded("two surds lie too close together to be told apart")  # never 0: the form is unique
+        yield low, high
 
 
 def compare(first: Exact, second: Exact) -> int:

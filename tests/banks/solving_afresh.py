@@ -7,11 +7,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from functools import cache
 from itertools import pairwise
 from typing import Any
 
 import sympy
 from flint import fmpq
+from sympy.solvers.inequalities import solve_poly_inequality
 
 from tests.property import flint_oracle
 
@@ -99,11 +101,16 @@ def _interval(text: str, letter: sympy.Symbol) -> sympy.Set:
     read = [sympy.sympify(operand.replace("^", "**"), names) for operand in operands]
     found: sympy.Set = sympy.Reals
     for left, sign, right in zip(read, signs, read[1:], strict=False):
-        relation = sympy.Rel(left - right, 0, sign)
-        found = sympy.Intersection(
-            found, sympy.solve_univariate_inequality(relation, letter, relational=False)
-        )
+        found = sympy.Intersection(found, _half(sympy.expand(left - right), sign, letter))
     return found
+
+
+@cache
+def _half(difference: sympy.Expr, sign: str, letter: sympy.Symbol) -> sympy.Set:
+    """Where a difference has a sign; by the roots of a polynomial where it is one."""
+    if difference.is_polynomial(letter) and letter in difference.free_symbols:
+        return sympy.Union(*solve_poly_inequality(sympy.Poly(difference, letter), sign))
+    return sympy.solve_univariate_inequality(sympy.Rel(difference, 0, sign), letter, relational=False)
 
 
 def number(text: str) -> sympy.Expr:
