@@ -244,7 +244,7 @@ def _decimals(
     roots = sympy.solve(equation, letter)
     if len(groups) == 1:
         roots = [root for root in roots if root.is_positive]
-    exact = sorted(str(sympy.N(root, 40).round(2)) for root in roots)
-    typed = sorted(str(sympy.Float(boxes["value"], 40).round(2)) for boxes in groups)
-    if exact != typed:
-        yield f"{typed} is not {exact}"
+    hundredths = [sympy.sign(root) * sympy.floor(100 * abs(root) + sympy.Rational(1, 2)) for root in roots]
+    typed = [100 * sympy.Rational(str(boxes["value"])) for boxes in groups]
+    if sorted(hundredths) != sorted(typed):
+        yield f"{typed} are not {hundredths}, in hundredths"
