@@ -255,7 +255,7 @@ def _versions_csv(every: Sequence[Sequence[Item]]) -> str:
     writer.writerow(("item", "version", "question", "option", "marks"))
     code = ""
     for row in combined_rows(every):
-        code = row.code or code
+        code = row.key.code or code
         for letter, (question, option) in zip(LETTERS, row.places, strict=False):
-            writer.writerow((code, letter, question, option, row.marks))
+            writer.writerow((code, letter, question, option, row.key.marks))
     return file.getvalue()

@@ -326,23 +326,22 @@ def follow_marks(part: Part, words: Words) -> str:
 
 @dataclass(frozen=True, slots=True)
 class CombinedRow:
-    """One part in all versions: its item's code, and for each version the question and the option, "" for none."""
+    """One part in all versions: its row in the key of the first, and for each version the question and the option, ""
+    for none.
+    """
 
-    code: str
-    answer: Answer
+    key: KeyRow
     places: tuple[tuple[str, str], ...]
-    marks: int
 
 
 def combined_rows(versions: Sequence[Sequence[Item]]) -> Iterator[CombinedRow]:
     """The rows of the key to all versions, in the order of the first; the versions hold the same items."""
     numbered = [{item.code: (number, item) for number, item in enumerate(items, 1)} for items in versions]
     for first in versions[0]:
-        for index, part in enumerate(first.parts):
-            rows = [_key_row(question_name(n, found.parts[index]), "", found.parts[index])
+        for index in range(len(first.parts)):
+            rows = [_key_row(question_name(n, found.parts[index]), "" if index else first.code, found.parts[index])
                     for n, found in (by_code[first.code] for by_code in numbered)]  # fmt: skip
-            places = tuple((row.question, row.option) for row in rows)
-            yield CombinedRow("" if index else first.code, rows[0].answer, places, part.response.marks)
+            yield CombinedRow(rows[0], tuple((row.question, row.option) for row in rows))
 
 
 def mark_columns(items: Sequence[Item], at_most: int) -> list[list[tuple[str, int]]]:

@@ -12,14 +12,14 @@ from pathlib import Path
 
 import pytest
 
-from itembank.content import of_text
+from itembank.content import Content, Hole, Text, TextShape, of_text
 from itembank.items import ChoiceResponse, Item, SolutionLine
 from itembank.writers import latex
 from itembank.writers.latex import characters
 from itembank.writers.order import versions
 from itembank.writers.paper import DOCUMENTS, Looks, PaperFacts, question_name, total_marks
 from tests import kinds_bank, samples
-from tests.paper_items import FACTS, HARD, HARD_TEXTS, with_options, with_stem
+from tests.paper_items import FACTS, HARD, HARD_TEXTS, paragraph, with_options, with_stem
 from tests.qti_items import MORE
 
 
@@ -138,6 +138,22 @@ def test_versions_and_names_stand_on_every_page_of_one_file(engine: str, tmp_pat
         assert f"out of {total}" in pages[start]
 
 
+@pytest.mark.parametrize("looks", [Looks(), Looks(large=True)], ids=str)
+def test_the_version_stands_in_the_foot_however_long_a_name_is(looks: Looks, tmp_path: Path) -> None:
+    if shutil.which("pdflatex") is None:
+        pytest.skip("pdflatex is not installed")
+    names = ("Bartholomew Marsh-Featherstonehaugh of Saltmarsh", " ".join(["Bartholomew"] * 12))
+    facts = replace(FACTS, version="C", looks=looks)
+    papers = [(replace(facts, pupil=name), [samples.choice_item()]) for name in names]
+    log = _set("pdflatex", latex.pupils_papers("question-paper", papers), tmp_path, runs=2)
+    pages = _text(tmp_path).split("\f")[:-1]
+
+    assert [] == _too_wide(log)
+    assert 4 == len(pages) == sum("Version C" in page.split("[1]")[-1] for page in pages)
+    if not looks.large:
+        assert "saltmarsh" in pages[1].split("[1]")[-1].lower()
+
+
 def test_the_key_to_all_versions_is_set(engine: str, tmp_path: Path) -> None:
     every = versions(ALL, 7)
     log = _set(engine, latex.combined_key(every, "ABCDEFG", FACTS), tmp_path, runs=2)
@@ -243,6 +259,20 @@ def test_a_stem_does_not_end_in_a_line_of_one_short_word(engine: str, tmp_path: 
         lines = [line.strip() for line in _text(tmp_path, 2).splitlines()]
         last = next(line for line in reversed(lines) if line and line.endswith(stem.split()[-1]))
         assert len(last.split()) > 1, stem
+
+
+def test_a_formula_stays_whole_where_a_short_line_helps(engine: str, tmp_path: Path) -> None:
+    line = samples.maths("y = 400000*x - 500000")
+    words = "Which of the statements below about the graph in the picture, "
+    items = []
+    for count in range(24):
+        told = paragraph(Text(f"{words}n{'o' * count}, "), Hole(0), Text(" are true for every number?"))
+        items.append(with_stem(Content(TextShape((told,), 1), (line,)), f"R{count}"))
+    _set(engine, latex.document("question-paper", items, FACTS), tmp_path)
+    lines = [line.split() for line in _text(tmp_path).splitlines() if line.split()]
+
+    assert len(items) == sum("400000x" in " ".join(line) for line in lines)
+    assert [] == [line for line in lines if line[-1] in "=−" or line[0] in "=−"]
 
 
 def test_words_without_mathematics_have_the_width_of_the_page_and_lines_without_words_begin_at_the_left(

@@ -198,10 +198,10 @@ def test_the_combined_key_agrees_with_every_version() -> None:
     every = versions([_item(n, f"t{n % 3}") for n in range(7)], 3)
     rows = list(combined_rows(every))
 
-    assert [item.code for item in every[0]] == [row.code for row in rows]
+    assert [item.code for item in every[0]] == [row.key.code for row in rows]
     for index, version in enumerate(every):
         by_code = {item.code: (str(n), _response(item).key.identifier) for n, item in enumerate(version, 1)}
-        assert by_code == {row.code: row.places[index] for row in rows}
+        assert by_code == {row.key.code: row.places[index] for row in rows}
 
 
 @pytest.mark.parametrize("count", [0, 27])

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from lxml import etree
 
 from itembank.audit.verify import audit_item
@@ -34,3 +36,15 @@ def test_papers_show_it() -> None:
     for name in ("answer-key", "worked-solutions"):
         assert "</math> m" in pages.document(name, [item], facts)
         assert "$ m" in latex.document(name, [item], facts)
+
+
+def test_every_key_tells_it() -> None:
+    """The key to all versions says of an answer what the key of one says."""
+    (item,) = items("units", 1)
+    facts = PaperFacts("Lawns")
+    for writer in (latex, pages):
+        for key in (
+            writer.document("answer-key", [item], facts),
+            writer.combined_key([[item], [item]], "AB", facts),
+        ):
+            assert re.search(r"(\$|</math>) m\b", key), key[-600:]
