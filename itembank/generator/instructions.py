@@ -19,6 +19,7 @@ def instruction(
     w = words(language)
     sentences = []
     forms = [blank.ends or blank.form for blank in response.blanks]
+    alone = len(forms) == 1 and slots <= 1 and not any(blank.ends for blank in response.blanks)
     if "one-of" in forms:
         return _with_words(response, slots, has_scale, language)
     if any(blank.ends for blank in response.blanks):
@@ -34,11 +35,11 @@ def instruction(
     if "surd" in forms:
         sentences.append(w("write-surd"))
     elif "fraction" in forms:
-        sentences.append(w("write-fraction"))
+        sentences.append(w("write-fraction-alone" if alone else "write-fraction"))
     elif "integer" in forms and (not sentences or response.points):
         sentences.append(w("write-integer" if len(forms) == 1 else "write-integers"))
     for places in sorted({blank.places for blank in response.blanks if blank.form == "decimal"}):
-        sentences.append(w.counted("write-decimal", places))
+        sentences.append(w.counted("write-decimal" if alone else "write-decimals", places))
     if response.tick:
         sentences.append(w("write-tick"))
     return of_text(" ".join(sentences))

@@ -153,7 +153,7 @@ def test_a_class_list_makes_named_papers_in_one_file(program: Program) -> None:
     source = (out / "pupils/quadratics-named-question-papers.tex").read_text("ascii")
     page = (out / "pupils/quadratics-named-question-papers.html").read_text("utf-8")
 
-    assert ["Version B, Ada Marsh", r"Version B, =cmd\textbar{}x, \{Bo\}"] == re.findall(
+    assert ["Version B}{Ada Marsh", r"Version B}{=cmd\textbar{}x, \{Bo\}"] == re.findall(
         r"\\BeginPaper\{(.*)\}\n", source
     )[:2]
     assert 3 == source.count(r"\EndPaper") - source.count(r"newcommand\EndPaper")
