@@ -9,6 +9,7 @@ import hashlib
 import zipfile
 import zlib
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
 from pathlib import PurePosixPath
 from typing import Final, NamedTuple
 
@@ -71,6 +72,16 @@ def is_cartridge(package: Package) -> bool:
     return (CARTRIDGE if package.has_manifest else ASI).encode() in begin
 
 
+@dataclass(slots=True)
+class _Gathered:
+    """What the documents so far held. first: of each item, where it stood first, and the digest of its text there;
+    twice: items that stand in another document too; pictured: items that show formulas as pictures."""
+
+    first: dict[str, tuple[str, bytes]] = field(default_factory=dict)
+    twice: set[str] = field(default_factory=set)
+    pictured: set[str] = field(default_factory=set)
+
+
 class _Files(NamedTuple):
     """What a document may show. pictures: reads those of formulas; used: the files on which it depends.
 
@@ -101,21 +112,26 @@ def audit_cartridge(
         pictures = Pictures(package.read, frozenset(package.names))
     else:
         documents = {name: b"<objectbank" in package.read(name)[:_SNIFFED] for name in package.names}
-    seen: dict[str, tuple[str, bytes]] = {}
-    pictured: set[str] = set()
+    gathered = _Gathered()
     members = frozenset(package.names)
     for member, is_bank in documents.items():
         files = _Files(package, members, pictures, uses.get(member, frozenset()), fragments)
-        findings += _document(files, member, is_bank, seen, pictured, thorough)
-    return len(seen), len(pictured), findings
+        findings += _document(files, member, is_bank, gathered, thorough)
+    if len(set(documents.values())) > 1:
+        message = "the item stands in an assessment or in a question bank, and not in both"
+        findings += [
+            Finding(code, member, "copies-differ", message)
+            for code, (member, _) in gathered.first.items()
+            if code not in gathered.twice
+        ]
+    return len(gathered.first), len(gathered.pictured), findings
 
 
 def _document(
     files: _Files,
     member: str,
     is_bank: bool,
-    seen: dict[str, tuple[str, bytes]],
-    pictured: set[str],
+    gathered: _Gathered,
     thorough: bool,
 ) -> Iterator[Finding]:
     try:
@@ -129,10 +145,11 @@ def _document(
         code = item.get("ident", "")
         written: bytes = etree.tostring(item, method="c14n", with_tail=False)
         if _OF_A_FORMULA in written:
-            pictured.add(code)
+            gathered.pictured.add(code)
         digest = hashlib.blake2b(written).digest()
-        before = seen.setdefault(code, (member, digest))
+        before = gathered.first.setdefault(code, (member, digest))
         if before[0] != member:
+            gathered.twice.add(code)
             if before[1] != digest:
                 message = f"the item is another than the one of this name in {before[0]}"
                 yield Finding(code, member, "copies-differ", message)

@@ -13,7 +13,9 @@ from typing import Final
 from lxml import etree
 
 from itembank.audit.cartridge_reader import ASI, ESSAY, Question, metadata
+from itembank.audit.dialects import QTI
 from itembank.audit.findings import Fault
+from itembank.audit.page_text import seen
 
 __all__ = ["BLANK", "CHOICE", "CHOICES", "ESSAY", "document_faults", "item_faults"]
 
@@ -63,6 +65,7 @@ def item_faults(item: etree._Element, question: Question) -> Iterator[Fault]:
         yield Fault("missing-attribute", "the item has no language")
     yield from _kind(item, question)
     yield from _feedbacks(question)
+    yield from _words(item, question)
     respidents = {each.get("respident", "") for each in item.iter(_a("varequal"))}
     responses = [each.get("ident", "") for each in item.iter(_a("response_lid"), _a("response_str"))]
     if len(responses) != 1:
@@ -126,3 +129,25 @@ def _feedbacks(question: Question) -> Iterator[Fault]:
             yield Fault("wrong-feedback", f"no rule shows the feedback {name!r}")
     if "solution" not in question.feedbacks:
         yield Fault("no-solution", "the item has no worked solution")
+    elif any(
+        ("Solution", "solution") not in rule.feedback for rule in question.conditions if not rule.goes_on
+    ):
+        yield Fault("wrong-feedback", "a rule ends the marking and does not show the worked solution")
+
+
+def _words(item: etree._Element, question: Question) -> Iterator[Fault]:
+    """What has to say something: feedback, how to type an answer, which part is asked for."""
+    for each in item.iterfind(_a("itemfeedback")):
+        if not any((text.text or "").strip() for text in each.iter(_a("mattext"))):
+            yield Fault("empty-feedback", f"the feedback {each.get('ident')!r} says nothing")
+    body = question.tree[0]
+    told = [each for each in body.iter(f"{{{QTI}}}p") if each.get("class") == "typed" and seen(each)]
+    if not told and not question.options:
+        yield Fault("no-instruction", "a candidate is not told what to type")
+    asked = [
+        seen(each)
+        for each in body.iter(f"{{{QTI}}}p")
+        if each.get("class") == "asked" and not each.get("data-asked")
+    ]
+    if asked and (len(asked) > 1 or f"({question.label})" not in asked[0]):
+        yield Fault("unclear-interaction", "the question does not say which one part it asks for")

@@ -7,7 +7,7 @@ from itembank.expressions import tree
 from itembank.items import shares_evenly
 from itembank.templates.conditions import check_relations
 from itembank.templates.context import MOST_OPTIONS, PartContext
-from itembank.templates.reading import at
+from itembank.templates.reading import at, key_span
 from itembank.templates.template import Expression, MatchTemplate, ResponseTemplate, WordRow
 
 FEWEST_ROWS = 2
@@ -72,6 +72,13 @@ class MatchReader:
                 )
             if len(shape.words) < FEWEST_ROWS:
                 self.context.tell("too-few-options", "there are at least 2 targets", "words")
+            if self.context.shape.slips:
+                self.context.scope.findings.add(
+                    "slips-not-used",
+                    "nothing becomes of slips where rows are matched with words",
+                    key_span(self.context.scope.root, (*self.context.path, "slips")),
+                    hint="take `slips` out: every row of words is a target already",
+                )
             return len(shape.words)
         options = rows if shape.options is None else shape.options
         slips = len(self.context.shape.slips)

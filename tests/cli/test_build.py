@@ -219,7 +219,7 @@ def test_what_was_built_verifies_and_a_changed_digit_does_not(bank: Path, tmp_pa
     assert 0 == run("verify", package, cwd=tmp_path).returncode
 
     changed = tmp_path / "changed.zip"
-    with zipfile.ZipFile(package) as old, zipfile.ZipFile(changed, "w") as new:
+    with zipfile.ZipFile(package) as old, zipfile.ZipFile(changed, "w", zipfile.ZIP_DEFLATED) as new:
         spoilt = False
         for name in old.namelist():
             data = old.read(name)

@@ -100,7 +100,7 @@ def test_a_cartridge_that_was_changed_does_not_verify(program: Program) -> None:
     with zipfile.ZipFile(out / NAME) as package:
         contents = {name: package.read(name) for name in package.namelist()}
     changed = program.folder / "changed.imscc"
-    with zipfile.ZipFile(changed, "w") as package:
+    with zipfile.ZipFile(changed, "w", zipfile.ZIP_DEFLATED) as package:
         for name, data in contents.items():
             package.writestr(
                 name, data.replace(b'Set">100<', b'Set">0<', 1) if "assessments/" in name else data

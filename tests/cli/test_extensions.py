@@ -183,7 +183,7 @@ def test_verify_finds_a_spoiled_picture_of_an_extension(installed: Program) -> N
     spoiled = installed.folder / "spoiled.zip"
     with (
         zipfile.ZipFile(installed.folder / "out/platform/bars-qti3.zip") as old,
-        zipfile.ZipFile(spoiled, "w") as new,
+        zipfile.ZipFile(spoiled, "w", zipfile.ZIP_DEFLATED) as new,
     ):
         for name in old.namelist():
             data = old.read(name)

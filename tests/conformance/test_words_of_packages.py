@@ -121,7 +121,7 @@ def test_a_cartridge_in_a_language_passes_the_audit(tmp_path: Path, language: st
     about = cc.About("cartridge-evening", "Álgebra nocturna", language, "", "CC-BY-4.0", "Saltmarsh College")
     items = tuple(item for item in told_in(language) if not has_pictures(item))
     path = tmp_path / "evening.imscc"
-    with zipfile.ZipFile(path, "w") as package:
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as package:
         package.writestr("imsmanifest.xml", cc.manifest(about, [assessment]))
         package.writestr(assessment.name, cc.assessment(assessment, list(questions(items)), language))
 

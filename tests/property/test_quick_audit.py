@@ -120,7 +120,7 @@ def test_the_same_changed_items_are_told_of_in_a_package(ready: Ready, tmp_path:
     chance = random.Random(22)
     spoiled = set(chance.sample(ready.common, 12))
     path = tmp_path / ready.path.name
-    with zipfile.ZipFile(ready.path) as old, zipfile.ZipFile(path, "w") as new:
+    with zipfile.ZipFile(ready.path) as old, zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as new:
         for entry in old.infolist():
             data = old.read(entry)
             new.writestr(entry, _digit_changed(data, chance) if entry.filename in spoiled else data)
@@ -140,7 +140,7 @@ def test_a_cartridge_is_told_the_same_of_without_skeletons(tmp_path: Path) -> No
     told = 0
     for turn in range(4):
         path = tmp_path / f"{turn}.imscc"
-        with zipfile.ZipFile(built) as old, zipfile.ZipFile(path, "w") as new:
+        with zipfile.ZipFile(built) as old, zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as new:
             for entry in old.infolist():
                 data = old.read(entry)
                 changed = entry.filename.endswith(".xml") and entry.filename != "imsmanifest.xml"

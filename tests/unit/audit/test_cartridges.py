@@ -174,6 +174,12 @@ SPOILINGS = (
     Spoiling("a typed answer that says nothing", "B2H6R", swap('RESPONSE">-3, 5<', 'RESPONSE">three, 5<'), "unclear-entry"),
     Spoiling("no real solution where there are two", "B2H6R", swap('RESPONSE">-3, 5<', 'RESPONSE">none<'), "wrong-entry-earns"),
     Spoiling("the words for no real solution earn nothing", "N8D3V", lambda t: spoiled(t, "none<", "nothing at all<"), "unclear-entry"),
+    Spoiling("options may be shuffled", "K7Q2M", swap('shuffle="No"', 'shuffle="Yes"'), "not-in-grammar"),
+    Spoiling("a rule shows no worked solution", "K7Q2M", swap('<displayfeedback feedbacktype="Solution" linkrefid="solution"/>', ""), "wrong-feedback"),
+    Spoiling("a slip is told nothing", "K7Q2M", lambda t: re.sub(r'(<itemfeedback ident="F_C">.*?texttype="text/html">)[^<]*', r"\1", t), "empty-feedback"),
+    Spoiling("a line of the solution is gone", "K7Q2M", lambda t: re.sub(r'&lt;li data-role="line" data-kind="main" data-marks=""&gt;.*?&lt;/li&gt;', "", t, count=1), "incomplete-solution"),
+    Spoiling("other marks are shown at a line", "T4W9C", in_solution('class="marks"&gt;M1', 'class="marks"&gt;B1'), "unclear-marks"),
+    Spoiling("how to type the answer is not told", "B2H6R", lambda t: re.sub(r'&lt;p class="typed"&gt;.*?&lt;/p&gt;', "", t), "no-instruction"),
     Spoiling("marks that do not fit the lines", "T4W9C", swap("cc_weighting</fieldlabel><fieldentry>3<", "cc_weighting</fieldlabel><fieldentry>4<"), "marks-do-not-sum"),
 )  # fmt: skip
 
@@ -229,6 +235,9 @@ BROKEN: list[tuple[str, dict[str, str], str]] = [
     ("a manifest that breaks off", in_manifest("</manifest>", ""), "not-well-formed"),
     ("an identifier that is none", in_manifest('identifier="cartridge-evening"', 'identifier="1 cartridge"'), "wrong-identifier"),
     ("no manifest", {name: text for name, text in WHOLE.items() if name != MANIFEST}, "no-manifest"),
+    ("the manifest stands last", {**{n: t for n, t in WHOLE.items() if n != MANIFEST}, MANIFEST: WHOLE[MANIFEST]}, "manifest-not-first"),
+    ("an item is in the bank alone", {**WHOLE, ASSESSMENT.name: re.sub("<item ident=.*?</item>", "", WHOLE[ASSESSMENT.name], count=1, flags=re.DOTALL)}, "copies-differ"),
+    ("an item is in the assessment alone", {**WHOLE, BANK.name: re.sub("<item ident=.*?</item>", "", WHOLE[BANK.name], count=1, flags=re.DOTALL)}, "copies-differ"),
     ("another kind of scoring", {**WHOLE, ASSESSMENT.name: spoiled(WHOLE[ASSESSMENT.name], ">Percentage<", ">Points<")}, "wrong-metadata"),
 ]  # fmt: skip
 
