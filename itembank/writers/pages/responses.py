@@ -27,7 +27,7 @@ __all__ = [
 
 # About how many characters stand in a line of the printed page, less a letter and a gap for each option.
 _LINE: Final = 76
-_BESIDE: Final = 7
+_BESIDE: Final = 8
 # Words between relations stand wider apart than their letters tell.
 _ROUND_WORDS: Final = 3
 # How long a line of a solution may be beside its words, and below them.
@@ -60,10 +60,14 @@ def room(part: Part, looks: Looks, *, with_marks: bool = False) -> str:
     in_columns = max(left + right, *(len(terminal(left)) for left, right in rows if left and not right), 0)
     if not looks.large and in_columns <= _COLUMN - (_MARKS if with_marks else 0):
         return ""
-    most = _LONGEST_LINE / (_LARGE if looks.large else 1)
+    most = _longest_line(looks)
     if in_columns <= most:
         return " stacked aligned"
     return " stacked" if alone <= most else " stacked small"
+
+
+def _longest_line(looks: Looks) -> Fraction:
+    return _LONGEST_LINE / (_LARGE if looks.large else Fraction(1))
 
 
 def answer_room(row: KeyRow) -> Source:
@@ -91,8 +95,14 @@ def ruled(lines: int) -> Source:
 
 
 def slip_room(slip: Slip, looks: Looks) -> Source:
-    """The attribute of a slip's row: its answer stands above the words where there is no room beside them."""
-    return Source(' class="long"' if looks.large or len(terminal(slip.answer)) > _BESIDE_WORDS else "")
+    """The attribute of a slip's row: its answer stands above the words where there is no room beside them.
+
+    small: it is too long for the line by itself.
+    """
+    long = len(terminal(slip.answer))
+    if not looks.large and long <= _BESIDE_WORDS:
+        return Source()
+    return Source(' class="long small"' if long > _longest_line(looks) else ' class="long"')
 
 
 def columns(options: Sequence[Option], looks: Looks) -> int:

@@ -20,8 +20,8 @@ from itembank.writers.word.staff import begun_for_staff
 
 __all__ = ["answer_key"]
 
-COLUMNS: Final = (18, 30, 0, 28, 18)
-COLUMNS_LARGE: Final = (24, 0, 0, 38, 28)
+COLUMNS: Final = (18, 30, 0, 34, 18)
+COLUMNS_LARGE: Final = (29, 0, 0, 44, 30)
 """Millimetres of number, code, answer, option and marks; 0 for the answer means what is left, for the code none."""
 
 
@@ -36,6 +36,7 @@ def answer_key(items: Sequence[Item], facts: PaperFacts) -> bytes:
     table = document.add_table(rows=0, cols=len(shown))
     table.style = "Table Grid"
     table.autofit = False
+    parts.within_margins(table)
     for column, place in zip(table.columns, shown, strict=True):
         column.width = Mm(widths[place])
 
@@ -44,6 +45,7 @@ def answer_key(items: Sequence[Item], facts: PaperFacts) -> bytes:
         for place, cell in cells.items():
             cell.width = Mm(widths[place])
             cell.vertical_alignment = WD_ALIGN_VERTICAL.CENTER
+            parts.evenly_apart(cell.paragraphs[0])
         cells[4].paragraphs[0].alignment = parts.RIGHT
         return cells
 
@@ -65,7 +67,7 @@ def answer_key(items: Sequence[Item], facts: PaperFacts) -> bytes:
 def _write(cells: dict[int, Any], row: KeyRow, w: Words) -> None:
     cells[0].paragraphs[0].add_run(row.question)
     if row.code:  # below the number where it has no column
-        below = cells[1].paragraphs[0] if 1 in cells else cells[0].add_paragraph()
+        below = cells[1].paragraphs[0] if 1 in cells else parts.evenly_apart(cells[0].add_paragraph())
         parts.add_code(below, row.code)
     line = cells[2].paragraphs[0]
     parts.add_content(line, row.answer, w)

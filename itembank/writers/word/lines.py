@@ -70,10 +70,11 @@ def add_lines(
         column.width = Mm(width)
     for row in rows:
         cells = _row(table, widths)
-        if row.say is not None and not beside:
-            cells[0].merge(cells[2])
+        has_maths = row.left is not None or row.right is not None
+        if row.say is not None and not (beside and has_maths):
+            # words without a line have its room too, those above it the whole width
+            cells[0].merge(cells[-1 if has_maths else 2])
             row.say(cells[0].paragraphs[0])
-            has_maths = row.left is not None or row.right is not None
             if not has_maths:
                 _earn(cells, row)
             cells = _row(table, widths) if has_maths else ()

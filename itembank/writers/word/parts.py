@@ -53,10 +53,10 @@ Box: TypeAlias = Any
 """A document, or a cell of a table: python-docx lets both be written into alike."""
 
 __all__ = [
-    "MARGIN", "NUMBERS", "Column", "add_blocks", "add_boxes", "add_code", "add_content", "add_drawing", "add_frame",
-    "add_maths", "add_picture", "add_stem_picture", "apart", "bare_table", "begun", "finished", "indented",
-    "next_paper", "options_line", "right_tab", "ruled", "text_width", "whole_row", "width_of", "write_again",
-    "written",
+    "CELL_EDGE", "MARGIN", "NUMBERS", "Column", "add_blocks", "add_boxes", "add_code", "add_content", "add_drawing",
+    "add_frame", "add_maths", "add_picture", "add_stem_picture", "apart", "bare_table", "begun", "evenly_apart",
+    "finished", "indented", "next_paper", "options_line", "right_tab", "ruled", "text_width", "whole_row", "width_of",
+    "within_margins", "write_again", "written",
 ]  # fmt: skip
 
 MARGIN: Final = 18
@@ -65,6 +65,8 @@ NUMBERS: Final = 17
 LETTERS: Final = 7
 """Millimetres of the column of the letters of options."""
 _WIDTHS: Final = {"a4": (210, 297), "letter": (215.9, 279.4)}
+CELL_EDGE: Final = 1.9
+"""Millimetres beside the text of a cell, as the styles say that documents begin with: 108 twentieths of a point."""
 _GAP: Final = "\u2003"
 # Nobody's clock: a document must say when it was made, and equal items give equal bytes.
 _MADE: Final = datetime(2000, 1, 1)
@@ -348,8 +350,20 @@ def _table(
         column.width = room // columns
 
 
+def within_margins(table: Any) -> None:
+    """A table with lines that begins at the margin: word processors set the text of its first column there."""
+    _set_in(table, CELL_EDGE)
+
+
+def evenly_apart(line: Line) -> Line:
+    """A line in a cell with lines, as far from the one above it as from the one below."""
+    line.paragraph_format.space_before = line.paragraph_format.space_after = Pt(2)
+    return line
+
+
 def _set_in(table: Any, millimetres: float) -> None:
     # the order of properties is part of the format: ISO/IEC 29500-1, 17.4.59
+    table.autofit = False
     table._tbl.tblPr.find(qn("w:tblLayout")).addprevious(_width("w:tblInd", millimetres))
 
 

@@ -34,6 +34,7 @@ from itembank.writers.points import entry_blanks
 from itembank.writers.space import lines_apart, space_of, squared_paper, writes_on_lines
 from itembank.writers.word import parts
 from itembank.writers.word.characters import plain
+from itembank.writers.word.pupil import FRONT_LINES, add_pupil
 
 if TYPE_CHECKING:
     from docx.text.paragraph import Paragraph as Line
@@ -44,10 +45,6 @@ LABELS: Final = 8
 """Millimetres of the column of the parts' labels."""
 SMALL: Final = 10
 """Points of what is said beside the matter."""
-FRONT_LINES: Final = 1.1
-"""The room between single lines of the front, whatever it is within texts."""
-NAME_LINE: Final = 46
-"""Signs of the line for a name."""
 
 
 def question_papers(papers: Sequence[tuple[PaperFacts, Sequence[Item]]]) -> bytes:
@@ -110,7 +107,7 @@ def _front(document: Docx, items: Sequence[Item], facts: PaperFacts) -> None:
             line.paragraph_format.line_spacing = FRONT_LINES
             line.add_run(f"{name}\t").bold = True
             line.add_run(plain(value))
-    _pupil(document, facts, total)
+    add_pupil(document, facts, ("class",) if facts.date else ("class", "date"), total)
     document.add_paragraph(w("instructions"), style="Heading 1")
     rules = facts.how_to(
         items, total, has_choice=has_kind(items, "choice"), has_entry=has_kind(items, "entry"),
@@ -125,22 +122,6 @@ def _front(document: Docx, items: Sequence[Item], facts: PaperFacts) -> None:
         last.add_run().add_break(
             WD_BREAK.PAGE
         )  # in a line of its own it might begin a page, and leave it empty
-
-
-def _pupil(document: Docx, facts: PaperFacts, total: int) -> None:
-    w = facts.words
-    cell = document.add_table(rows=1, cols=1, style="Table Grid").cell(0, 0)
-    name = cell.paragraphs[0]
-    name.add_run(f"{w('name')}  ")
-    name.add_run(plain(facts.pupil) if facts.pupil else "_" * NAME_LINE).bold = bool(facts.pupil)
-    score = f"{w('marks-score')}  {'_' * 6} {w('out-of', total=total)}"
-    asked = [f"{w(each)}  {'_' * 14}" for each in ("class", *(() if facts.date else ("date",)))]
-    # large letters leave no room for all in one line
-    for told in ([*asked], [score]) if facts.looks.large else ([*asked, score],):
-        cell.add_paragraph("    ".join(told))
-    for line in cell.paragraphs:
-        line.paragraph_format.space_before = Pt(8)
-        line.paragraph_format.line_spacing = FRONT_LINES
 
 
 def _widths(facts: PaperFacts) -> tuple[float, float]:

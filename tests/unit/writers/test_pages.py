@@ -214,10 +214,10 @@ def test_brackets_grow_only_around_a_fraction(text: str, stretched: int) -> None
     ("words", "expected"),
     [
         (("1", "2", "3", "4"), 4),
-        (("a" * 12,) * 4, 4),
-        (("a" * 13,) * 4, 2),
-        (("a" * 31,) * 4, 2),
-        (("a" * 32, "b", "c", "d"), 1),
+        (("a" * 11,) * 4, 4),
+        (("a" * 12,) * 4, 2),
+        (("a" * 30,) * 4, 2),
+        (("a" * 31, "b", "c", "d"), 1),
     ],
 )
 def test_options_stand_in_as_many_columns_as_the_longest_allows(
@@ -309,7 +309,37 @@ def test_lines_too_long_for_a_column_get_room_of_their_own() -> None:
     assert " stacked small" == room(parts_item().parts[0], Looks())
     assert " stacked aligned" == room(samples.choice_item().parts[0], Looks(large=True))
     assert "" == slip_room(samples.choice_item().parts[0].slips[0], Looks())
-    assert ' class="long"' == slip_room(parts_item().parts[0].slips[0], Looks())
+    assert ' class="long small"' == slip_room(parts_item().parts[0].slips[0], Looks())
+
+
+@pytest.mark.parametrize(
+    ("answer", "expected"),
+    [
+        ("x = 2", ""),
+        (f"x = {NINES} + 7", ' class="long"'),
+        (f"x = {NINES}*y + {NINES}*z + {NINES}", ' class="long small"'),
+    ],
+)
+def test_formulas_of_slips_are_smaller_only_where_a_line_is_too_short_for_them(
+    answer: str, expected: str
+) -> None:
+    slip = samples.choice_item().parts[0].slips[0]._replace(answer=samples.maths(answer))
+
+    assert expected == slip_room(slip, Looks())
+
+
+def test_words_of_a_solution_without_a_line_have_the_room_of_one() -> None:
+    item = samples.choice_item()
+    words = SolutionLine("main", of_text("It is zero at both ends."), None)
+    both = SolutionLine("main", of_text("Solve it."), samples.maths("x = 2"))
+    item = replace(item, parts=(replace(item.parts[0], solution=(words, both)),))
+    page = _document("worked-solutions", item)
+
+    assert 1 == page.count(
+        '<div class="words alone" role="cell" aria-colspan="3">It is zero at both ends.</div>'
+    )
+    assert 1 == page.count('<div class="words" role="cell">Solve it.</div>')
+    assert 1 == page.count('<div class="left" role="cell">')
 
 
 @pytest.mark.parametrize(

@@ -22,7 +22,7 @@ from itembank.expressions import display
 from itembank.expressions.conventions import Conventions
 from itembank.expressions.omml import NAMESPACE, omml
 from itembank.figures import drawing, in_words
-from itembank.items import EntryResponse, Item
+from itembank.items import EntryResponse, Item, SolutionLine
 from itembank.writers import word
 from itembank.writers.base import Writer
 from itembank.writers.facts import Looks, PaperFacts
@@ -300,6 +300,33 @@ def test_the_mark_scheme_has_every_mark_what_else_is_accepted_and_what_slips_sco
         for slip in part.slips:
             assert slip_score_words(part, slip, FACTS.words) in text
             assert plain(slip.called) in text
+
+
+def test_rules_to_write_on_end_within_the_frame_and_a_known_name_needs_none() -> None:
+    root = etree.fromstring(
+        _parts(word.document("question-paper", [samples.choice_item()], FACTS))["word/document.xml"]
+    )
+    frame = next(root.iter(f"{{{_W}}}tbl"))
+    edge = int(frame.find(f".//{{{_W}}}gridCol").get(f"{{{_W}}}w")) - 2 * 108
+    stops = [int(stop.get(f"{{{_W}}}pos")) for stop in frame.iter(f"{{{_W}}}tab") if stop.get(f"{{{_W}}}pos")]
+    named = _text(word.document("question-paper", [samples.choice_item()], replace(FACTS, pupil="Ada Marsh")))
+
+    assert stops
+    assert max(stops) < edge
+    assert "Name \t" in _text(word.document("question-paper", [samples.choice_item()], FACTS))
+    assert "Name  Ada Marsh\n" in named
+
+
+def test_words_of_a_solution_without_a_line_have_the_room_of_one() -> None:
+    item = samples.choice_item()
+    words = SolutionLine("main", of_text("It is zero at both ends."), None)
+    both = SolutionLine("main", of_text("Solve it."), samples.maths("x = 2"))
+    item = replace(item, parts=(replace(item.parts[0], solution=(words, both)),))
+    root = etree.fromstring(_parts(word.document("worked-solutions", [item], FACTS))["word/document.xml"])
+    cells = {"".join(cell.itertext()): cell.find(f".//{{{_W}}}gridSpan") for cell in root.iter(f"{{{_W}}}tc")}
+
+    assert "3" == cells["It is zero at both ends."].get(f"{{{_W}}}val")
+    assert cells["Solve it."] is None
 
 
 def test_another_document_is_refused() -> None:
