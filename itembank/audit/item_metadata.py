@@ -26,7 +26,8 @@ __all__ = ["Metadata", "Said", "metadata_faults", "published", "read_metadata", 
 _SECTIONS: Final = frozenset(
     {"qtiMetadata", "general", "lifeCycle", "educational", "rights", "classification", "metaMetadata"}
 )
-_INTERACTION: Final = re.compile(rb"<(?:qti-)?([A-Za-z-]+?)-?[iI]nteraction\b")
+_OPENED: Final = b"nteraction response"
+"""What stands in the opening tag of every interaction as this house writes it, and nowhere else."""
 _ROOT: Final = re.compile(rb"<(?:qti-assessment-item|assessmentItem)\s[^<>]*>")
 _TITLE: Final = re.compile(rb'\stitle="([^"<&]*)"')
 _TONGUE: Final = re.compile(rb'\sxml:lang="([^"<&]*)"')
@@ -124,7 +125,8 @@ def _at_a_glance(data: bytes, code: str) -> Said | None:
     title, language = (None, None) if root is None else (each.search(root[0]) for each in (_TITLE, _TONGUE))
     if title is None or language is None or b"<!--" in data or b"<![CDATA[" in data:
         return None
-    found = [_kind(name.decode()) for name in _INTERACTION.findall(data)]
+    before = data.split(_OPENED)[:-1]
+    found = [_kind(each[each.rfind(b"<") + 1 : -1].decode()) for each in before]
     has_feedback = b"<qti-modal-feedback" in data or b"<modalFeedback" in data
     return Said(
         _bare(title[1].decode(), code), language[1].decode(), frozenset(found), len(found) > 1,
@@ -136,7 +138,7 @@ def _as_read(data: bytes, code: str) -> Said:
     root = parse(data)
     as_3_0(root)
     found = [
-        _kind(name.removeprefix("qti-").removesuffix("-interaction"))
+        _kind(name.removesuffix("-interaction"))
         for each in root.iter()
         if (name := local_name(each)).endswith("-interaction")
     ]
@@ -154,10 +156,10 @@ def _bare(title: str, code: str) -> str:
 def _kind(name: str) -> str:
     """The standard's name of a kind of interaction in metadata, from that of its element.
 
-    >>> _kind("text-entry"), _kind("textEntry"), _kind("match")
+    >>> _kind("qti-text-entry"), _kind("textEntry"), _kind("match")
     ('textEntryInteraction', 'textEntryInteraction', 'matchInteraction')
     """
-    first, *more = name.split("-")
+    first, *more = name.removeprefix("qti-").removesuffix("-").split("-")
     return f"{first}{''.join(each.capitalize() for each in more)}Interaction"
 
 
