@@ -243,7 +243,8 @@ def rounded(value: Exact, places: int) -> Fraction:
 
     value: rational or a surd, which is never half-way.
 
-    Raises DomainError for other places, BoundExceeded for a surd too close to half-way. Source: common practice in school mathematics, no source.
+    Raises DomainError for other places, BoundExceeded for a surd too close to half-way.
+    Source: common practice in school mathematics, no source.
 
     >>> rounded(Fraction(-5, 2), 0)
     Fraction(-3, 1)
