@@ -394,7 +394,7 @@ class Part:
     follow: the key in the unknowns of earlier parts (u = -p and v = q), where marks follow through: with the right
     earlier answers it is the key, with a pupil's own it says what earns the marks bearing `ft`.
     figure: stands below the stem. space: what the room for working holds on paper, one of SPACES; "" for what the
-    paper says.
+    paper says. shows_others: the stem shows formulas like the problem on purpose that are others.
     """
 
     label: str
@@ -407,6 +407,7 @@ class Part:
     follow: Maths | None = None
     figure: Figure | None = None
     space: str = ""
+    shows_others: bool = False
 
 
 @dataclass(frozen=True, slots=True)

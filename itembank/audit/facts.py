@@ -179,7 +179,7 @@ class Part:
     """One problem as the staff block tells it.
 
     follow: the key in the unknowns of earlier parts; follow_marks: what each unknown earns where those are a pupil's
-    own.
+    own. shows_others: the stem shows formulas like the problem, by the file's own word, that are others.
     """
 
     label: str
@@ -198,6 +198,7 @@ class Part:
     follow_marks: tuple[tuple[str, int], ...] = ()
     words: tuple[Word, ...] = ()
     pictures: tuple[Picture, ...] = ()
+    shows_others: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -355,6 +355,14 @@ def is_telling(piece: Node) -> bool:
     return numerals >= 2 and (any(isinstance(each, Letter) for each in below) or len(below) >= 5)
 
 
+def is_one_number(node: Node) -> bool:
+    """Whether a formula is a whole number or a fraction, with a sign or without."""
+    return all(
+        isinstance(each, Numeral | Quotient) or (isinstance(each, Sum) and len(each.terms) == 1)
+        for each in walk(node)
+    )
+
+
 @_by_looks
 def has_function(node: Node, name: str) -> bool:
     """Whether a function is applied anywhere."""

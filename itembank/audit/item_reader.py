@@ -235,6 +235,7 @@ class ItemReader:
             self._only(element, "follow-through", label), self._follow_marks(element, label),
             tuple(map(self._word, _with_role(element, "word"))),
             tuple(self._pictures((*stem, element))),
+            element.get("data-stem") == "other",
         )  # fmt: skip
 
     def _pictures(self, elements: Iterable[etree._Element]) -> Iterator[Picture]:

@@ -234,6 +234,8 @@ def check_stem(view: PartView) -> Iterator[Fault]:
     A stem may show a problem whole, in pieces or in words. Where a piece of it is built as a piece of the problem
     is, numerals and signs of sums apart, it must be that piece: a changed digit in a stem is found so.
     """
+    if view.part.shows_others:
+        return
     if view.part.stem and all(_shows_pieces(view.part.problem, node) for node in view.part.stem):
         return
     shown = [piece for node in view.part.stem for piece in formula.walk(node)]
@@ -245,9 +247,8 @@ def check_stem(view: PartView) -> Iterator[Fault]:
     for piece in formula.walk(view.part.problem):
         if formula.is_telling(piece):
             pieces.setdefault(formula.skeleton(piece), set()).add(piece)
-    whole = formula.skeleton(view.part.problem)
     for node in view.part.stem:
-        likes = [node] if formula.skeleton(node) == whole else list(_alike(node, pieces))
+        likes = [node] if _is_like(node, view.part.problem) else list(_alike(node, pieces))
         for piece in likes:
             if piece != view.part.problem and piece not in pieces.get(formula.skeleton(piece), set()):
                 message = (
@@ -322,7 +323,7 @@ def _likes(problem: Node, node: Node) -> _Likes | None:
     telling: dict[Node, set[Node]] = {
         like: set(same) for like, same in pieces.items() if any(map(formula.is_telling, same))
     }
-    likes = [node] if formula.skeleton(node) == formula.skeleton(problem) else list(_alike(node, telling))
+    likes = [node] if _is_like(node, problem) else list(_alike(node, telling))
     parts = [[_same_runs(like, same) for same in pieces[formula.skeleton(like)]] for like in likes]
     return _Likes(
         tuple(tuple(pairs for pairs in part if pairs is not None) for part in parts), tuple(noughts)
@@ -360,6 +361,11 @@ def _other_roots(view: PartView, shown: list[Node]) -> Iterator[Fault]:
         if sides & inside and any(isinstance(side, formula.Numeral) and side.text != "0" for side in sides):
             message = "the stem's equation is not the one whose discriminant is asked for"
             yield Fault("stem-differs", message, place=view.place)
+
+
+def _is_like(node: Node, problem: Node) -> bool:
+    """Whether a formula is built as the whole problem; any number would be like a problem that is one."""
+    return formula.skeleton(node) == formula.skeleton(problem) and not formula.is_one_number(problem)
 
 
 def _alike(node: Node, pieces: dict[Node, set[Node]]) -> Iterator[Node]:

@@ -16,7 +16,9 @@ from itembank.verdicts import Proved, Refuted, Undecided
 _OURS = {"guarantee", "option", "slip", "one-key", "entry", "follow-through", "one-of"}
 _HINTS = {
     "wrong-right-option": "each right option must say the same as the problem",
-    "stem-differs": "show $problem$ itself; a stem that shows the problem may show others beside it",
+    "stem-differs": "show $problem$ itself; a stem that shows the problem may show others beside it; where another is "
+    "meant and no slip of the pen, say so: lint: {stem-differs: why it is another}",
+    "picture-differs": "draw what the problem, the key, the stem or a line of the solution says",
     "wrong-key": "the key must give exactly the problem's solutions",
     "solution-line": "a line of the solution must say the same as the problem; side working goes into `aside:`",
     "problem-not-solved": "problems are equations and inequalities that come down to linear and quadratic ones, "
@@ -120,6 +122,10 @@ def place_of(template: Template, item: Item, finding: Finding) -> Span:
         case "stem":
             hole = part.stem.holes[finding.place]
             return hole.span() if isinstance(hole, Expression) else part.stem.source.span
+        case "picture":
+            lines = written_lines(template, item, finding.part)
+            figure = part.figure if finding.place < 0 else lines[finding.place].figure
+            return part.stem.source.span if figure is None else figure.of.span()
         case "key":
             return _key_place(part)
         case "problem":

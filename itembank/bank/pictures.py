@@ -7,12 +7,15 @@ from collections.abc import Iterator
 from itembank.errors import DomainError
 from itembank.expressions import spelling
 from itembank.expressions.numbers import Exact
-from itembank.figures import drawing
+from itembank.figures import NumberLine, drawing
 from itembank.generator.bound import Forms
 from itembank.generator.runtime import canonical_values
-from itembank.items import Part
+from itembank.items import EntryResponse, Part
+from itembank.proof.answers import answer_identity
+from itembank.proof.pictures import marked
+from itembank.proof.solver import CannotDecide
 
-__all__ = ["answers_shown"]
+__all__ = ["answers_shown", "marks_the_solutions"]
 
 
 def answers_shown(part: Part, key: Forms) -> tuple[str, ...]:
@@ -31,6 +34,16 @@ def answers_shown(part: Part, key: Forms) -> tuple[str, ...]:
         if values.intersection(label.tells) or spelling.plain(label.text) == shown:
             found.append(spelling.plain(label.text))
     return tuple(dict.fromkeys(found))
+
+
+def marks_the_solutions(part: Part) -> bool:
+    """Whether the number line of a stem marks just the solutions that are to be entered."""
+    if not isinstance(part.figure, NumberLine) or not isinstance(part.response, EntryResponse):
+        return False
+    try:
+        return marked(part.figure) == answer_identity(part, part.key)
+    except (CannotDecide, DomainError):
+        return False
 
 
 def _values(key: Forms) -> Iterator[Exact]:

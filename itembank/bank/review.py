@@ -14,7 +14,7 @@ from itembank.bank.all_values import for_all_values
 from itembank.bank.bank import Entry
 from itembank.bank.explain import diagnose, not_an_item
 from itembank.bank.lint import Sample, lint
-from itembank.bank.pictures import answers_shown
+from itembank.bank.pictures import answers_shown, marks_the_solutions
 from itembank.bank.predictions import predictions, spreads
 from itembank.bank.slip_shares import FATES, SlipShare, tallies
 from itembank.bank.undefined import in_words, line_without_value, not_showable, shown_without_value
@@ -99,6 +99,7 @@ class _Reviewer:
         self.counter = Counter(self.bound)
         self.found: list[Diagnostic] = []
         self.pictures: dict[int, tuple[int, str, Arguments]] = {}
+        self.lines_read: dict[int, Arguments] = {}
         self.made: list[Item] = []
         self.drawn: list[Item] = []
 
@@ -433,12 +434,26 @@ class _Reviewer:
         """Stems whose pictures show the answer, with the first assignment where one does."""
         for number, part in enumerate(item.parts):
             shown = answers_shown(part, key_forms(self.bound, number, made.forms))
+            if not shown and marks_the_solutions(part):
+                self.lines_read.setdefault(number, made.arguments)
             if shown:
                 times, label, arguments = self.pictures.get(number, (0, shown[0], made.arguments))
                 self.pictures[number] = (times + 1, label, arguments)
 
     def _tell_of_pictures(self, proved: int) -> None:
         """By design where most do it; a coincidence of numbers where few do."""
+        silenced = {name for name, _, _ in self.template.silenced}
+        for number, arguments in self.lines_read.items():
+            figure = self.template.parts[number].figure
+            if figure is not None and "figure-shows-answer" not in silenced:
+                self.say(
+                    "figure-shows-answer",
+                    f"the number line of the stem marks what is to be entered (as at {self._told(arguments)})",
+                    figure.span,
+                    level=Level.DOUBTFUL,
+                    hint="move it to a line of the solution; where it is to be read off, say so: "
+                    "lint: {figure-shows-answer: the number line is what is read}",
+                )
         for number, (times, label, arguments) in self.pictures.items():
             figure = self.template.parts[number].figure
             assert figure is not None

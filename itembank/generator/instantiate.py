@@ -50,6 +50,9 @@ from itembank.items import (
 )
 from itembank.templates.template import BlankTemplate, WrittenTemplate
 
+STEM_DIFFERS = "stem-differs"
+"""What a template silences whose stem shows formulas like the problem that are others."""
+
 if TYPE_CHECKING:
     from itembank.figures import Figure
 
@@ -101,6 +104,12 @@ class Instantiator:
         self.predict = Predictor(self.template.about, weights).predict
         self.claims = tuple(Claim(g.raw or g.node, g.text) for g in self.template.guarantees)
         self.row_parameters = tuple(p for p in self.template.parameters if p.rows)
+        self.shows_others = any(name == STEM_DIFFERS for name, _, _ in self.template.silenced)
+        self.lines_vary = frozenset(
+            number
+            for number, part in enumerate(self.template.parts)
+            if any(line.when is not None for line in part.solution)
+        )
         self.has_figures = any(
             figure is not None
             for part in self.recipe.parts
@@ -173,10 +182,7 @@ class Instantiator:
             response = self._choice(number, part, key, slips, made, address)
         else:
             response = self._entry(number, part, key, slips, made, rows)
-        solution = tuple(
-            self._line(number, index, made, rows)
-            for index in lines_shown(template.solution, self.bound.values(made.arguments), part.main_letter)
-        )
+        solution = tuple([self._line(number, index, made, rows) for index in self._lines(number, made)])
         used = tuple(slip for slip in slips if slip is not None)
         return Part(
             template.label,
@@ -188,7 +194,15 @@ class Instantiator:
             solution,
             filled(part.follow, forms) if part.follow else None,
             space=template.space,
+            shows_others=self.shows_others,
         )
+
+    def _lines(self, number: int, made: Draft) -> Sequence[int]:
+        """Which lines of the solution stand in the item."""
+        lines = self.template.parts[number].solution
+        if number not in self.lines_vary:
+            return range(len(lines))
+        return lines_shown(lines, self.bound.values(made.arguments), self.recipe.parts[number].main_letter)
 
     def _line(
         self, number: int, index: int, made: Draft, rows: Mapping[str, Mapping[str, str]]

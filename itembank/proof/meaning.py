@@ -241,20 +241,23 @@ def region(maths: Maths, unknown: str, main_letter: str = "") -> Region:
     if looks(maths.shape).has_either_sign and looks(maths.shape).has_inequality:
         raise CannotDecide("± stands in an inequality")
     signs = (1, -1) if looks(maths.shape).has_either_sign else (0,)
-    readings = [_region(maths.shape.display, Meaning(maths.numbers, main_letter, s), unknown) for s in signs]
+    readings = [
+        region_of(maths.shape.display, Meaning(maths.numbers, main_letter, s), unknown) for s in signs
+    ]
     return regions.union(piece for found in readings for piece in found)
 
 
-def _region(node: Display, meaning: Meaning, unknown: str) -> Region:
+def region_of(node: Display, meaning: Meaning, unknown: str) -> Region:
+    """The same for a statement within one, with its numbers read. Raises CannotDecide, DomainError."""
     match node:
         case Nothing():
             return regions.NOTHING
         case Bracket(inner):
-            return _region(inner, meaning, unknown)
+            return region_of(inner, meaning, unknown)
         case Joined("or", statements):
-            return regions.union(piece for part in statements for piece in _region(part, meaning, unknown))
+            return regions.union(piece for part in statements for piece in region_of(part, meaning, unknown))
         case Joined("and", statements):
-            return reduce(regions.intersection, (_region(part, meaning, unknown) for part in statements))
+            return reduce(regions.intersection, (region_of(part, meaning, unknown) for part in statements))
         case Compared(operands, signs):
             sides = [meaning.polynomial(operand) for operand in operands]
             found = regions.EVERYTHING

@@ -97,6 +97,10 @@ def _part(part: Part, item: Item, index: int) -> list[Finding]:
             assert_never(part.response)
     findings.extend(prove_stem(part))
     findings.extend(prove_lines(part, wanted))
+    if part.figure is not None or any(line.figure is not None for line in part.solution):
+        from itembank.proof.pictures import prove_pictures
+
+        findings.extend(prove_pictures(item.parts[: index + 1], wanted))
     findings.append(_marks(part))
     if part.follow is not None:
         findings.append(prove_follow_through(part, item.parts[:index], wanted))

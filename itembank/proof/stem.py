@@ -22,6 +22,7 @@ from itembank.expressions.display import (
     Letter,
     Maths,
     Numeral,
+    Over,
     Shape,
     Terms,
     parts,
@@ -54,8 +55,11 @@ class _Like(NamedTuple):
 def prove_stem(part: Part) -> Iterator[Finding]:
     """A finding for each formula of the stem that is like the problem and another; none where all is well.
 
-    Beside the problem itself a stem may show whatever it likes, but for a discriminant's equation with other roots.
+    Beside the problem itself a stem may show whatever it likes, but for a discriminant's equation with other roots;
+    where the author says that other formulas are meant, nothing is compared.
     """
+    if part.shows_others:
+        return
     problem = part.problem.statement
     shown = [(index, each) for index, each in enumerate(part.stem.fillings) if isinstance(each, Maths)]
     is_whole = any(each is problem or _holds(problem, each) for _, each in shown)
@@ -113,13 +117,14 @@ def _same_looks(problem: Shape, shown: Shape) -> tuple[tuple[Numeral, ...], ...]
 def _likes(problem: Shape, shown: Shape) -> tuple[_Like, ...]:
     """The largest formulas of what is shown that are built as telling pieces of the problem."""
     whole = _whole(problem)
+    tells = not _is_one_number(problem.display)
     pieces = [_taken_apart(node) for node in _below(problem.display) if _is_telling(node)]
     telling = {piece.built for piece in pieces}
     found: list[_Like] = []
 
     def look(node: Display) -> None:
         piece = _taken_apart(node)
-        if piece.built in telling or (node is shown.display and piece.built == whole.built):
+        if piece.built in telling or (tells and node is shown.display and piece.built == whole.built):
             alike = [
                 each for each in (whole, *pieces) if (each.built, each.signs) == (piece.built, piece.signs)
             ]
@@ -158,6 +163,14 @@ def _below(node: Display) -> Iterator[Display]:
     yield node
     for child in parts(node):
         yield from _below(child)
+
+
+def _is_one_number(node: Display) -> bool:
+    """Whether a formula is a whole number or a fraction: then any number in the stem would be like it."""
+    return all(
+        isinstance(each, Numeral | Bracket | Over) or (isinstance(each, Terms) and len(each.terms) == 1)
+        for each in _below(node)
+    )
 
 
 def _is_telling(node: Display) -> bool:

@@ -46,6 +46,7 @@ from itembank.bank.lint.across import ACROSS, across
 from itembank.bank.lint.remark import Remark, Rule, Sample
 from itembank.errors import Diagnostic, Level
 from itembank.expressions.vocabulary import nearest
+from itembank.generator.instantiate import STEM_DIFFERS
 from itembank.items import Item
 from itembank.templates.template import Template
 
@@ -59,6 +60,9 @@ _ALL = (
 )  # fmt: skip
 RULES: dict[str, Rule] = {module.RULE.name: module.RULE for module in _ALL}
 """Every rule by name."""
+
+BESIDES = (STEM_DIFFERS, "figure-shows-answer")
+"""What is told elsewhere, and silenced in the same way."""
 
 
 def lint(template: Template, items: Sequence[Item]) -> list[Diagnostic]:
@@ -76,8 +80,8 @@ def lint(template: Template, items: Sequence[Item]) -> list[Diagnostic]:
             continue
         found += [_doubt(template, name, remark) for remark in remarks]
     for name, span in silenced.items():
-        if name not in RULES and name not in ACROSS:
-            near = nearest(name, [*RULES, *ACROSS])
+        if name not in RULES and name not in ACROSS and name not in BESIDES:
+            near = nearest(name, [*RULES, *ACROSS, *BESIDES])
             found.append(_doubt(template, "unknown-rule", Remark(
                 span, f"`{name}` is no rule of item writing", f"nearest known rule: {near}" if near else "take it out",
             )))  # fmt: skip

@@ -27,6 +27,7 @@ class _Looks(NamedTuple):
     for_every: tuple[str, ...]
     kind: str
     has_domain: bool
+    shows_others: bool
     lines: tuple[tuple[str, tuple[Mark, ...], bool, bool, bool], ...]
     said: Phrases
     has_words: bool
@@ -44,6 +45,7 @@ def solution(
     problem = part.problem
     looks = _Looks(
         part.label, problem.shape, problem.unknowns, problem.for_every, kind, problem.domain is not None,
+        part.shows_others,
         tuple(
             [
                 (line.kind, line.marks, line.say is not None, line.maths is not None, bool(image))
@@ -87,7 +89,7 @@ def _pattern(looks: _Looks) -> Pattern:
         html(
             "div", *told, data_part=looks.label, data_shape=looks.shape, data_unknowns=" ".join(looks.unknowns),
             data_for_every=" ".join(looks.for_every), data_kind=looks.kind,
-            data_lines=str(len(looks.lines)),
+            data_lines=str(len(looks.lines)), **({"data_stem": "other"} if looks.shows_others else {}),
         )
     )  # fmt: skip
 

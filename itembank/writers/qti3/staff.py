@@ -63,6 +63,7 @@ class _Looks(NamedTuple):
     for_every: tuple[str, ...]
     kind: str
     has_domain: bool
+    shows_others: bool
     lines: tuple[tuple[str, tuple[Mark, ...], bool, bool, bool], ...]
     said: Phrases
     follow: tuple[tuple[str, int], ...] | None
@@ -91,6 +92,7 @@ def part_block(part: Part, causes: tuple[Cause, ...], said: Phrases, is_followed
         follow = tuple((b.unknown, b.follow_worth if is_followed else 0) for b in part.response.blanks)
     looks = _Looks(
         part.label, problem.shape, problem.unknowns, problem.for_every, _kind(part), problem.domain is not None,
+        part.shows_others,
         tuple(
             [
                 (line.kind, line.marks, line.say is not None, line.maths is not None, line.figure is not None)
@@ -193,7 +195,7 @@ def _marked(looks: _Looks, pieces: int) -> str:
     return tag(
         "div", *told, data_part=looks.label, data_shape=looks.shape, data_unknowns=" ".join(looks.unknowns),
         data_for_every=" ".join(looks.for_every), data_kind=looks.kind,
-        data_lines=str(len(looks.lines)),
+        data_lines=str(len(looks.lines)), **({"data_stem": "other"} if looks.shows_others else {}),
     )  # fmt: skip
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from itembank.content import Content, Hole, Paragraph, TextShape
 from itembank.items import Item, Part
-from itembank.library import draw
+from itembank.library import BuildRequest, build, check, draw, verify
 from itembank.proof.stem import prove_stem
 from tests.samples import maths
 
@@ -59,3 +59,60 @@ def test_what_looks_like_it_and_is_another_is_told_at_its_place(
         finding.place,
         finding.holds,
     )
+
+
+@pytest.mark.parametrize("problem", ["15", "-6", "3/4", "-(7/2)"])
+def test_any_number_may_stand_beside_a_problem_that_is_one(item: Item, problem: str) -> None:
+    """As where a term of a sequence is asked for, whose first terms the stem shows."""
+    assert [] == list(prove_stem(_part(item, problem, "1", "-3", "5/2", "8")))
+
+
+@pytest.mark.parametrize(("problem", "shown"), [("sqrt(12)", "sqrt(18)"), ("3*sqrt(2)", "3*sqrt(5)")])
+def test_more_than_a_number_is_still_compared(item: Item, problem: str, shown: str) -> None:
+    assert 1 == len(list(prove_stem(_part(item, problem, shown))))
+
+
+MEETING = """template: meeting
+version: 1
+title: How often a line meets a curve
+topics: [simultaneous]
+demand: reason
+calculator: no
+unknowns: [D]
+letters: [x, y]
+parameters:
+  b: {from: 1, to: 6}
+  c: {from: 1, to: 6}
+  m: {from: -4, to: -1}
+problem: D = discriminant(x^2 + (b - m)*x + c)
+stem: How often does the line $y = m*x$ meet the curve $y = x^2 + b*x + c$?
+response:
+  kind: choice
+  words:
+    - {text: twice, when: D > 0}
+    - {text: once, when: D = 0}
+    - {text: not at all, when: D < 0}
+key: D = (b - m)^2 - 4*c
+"""
+
+
+def test_other_formulas_stand_in_a_stem_whose_author_says_so(tmp_path: Path) -> None:
+    (tmp_path / "b" / "templates").mkdir(parents=True)
+    (tmp_path / "b" / "bank.yaml").write_text("bank: stems\ntitle: Stems\nlicence: MIT\n", "utf-8")
+    file = tmp_path / "b" / "templates" / "t.yaml"
+    file.write_text(MEETING, "utf-8")
+    assert "stem-differs" in {d.code for d in check(tmp_path / "b").diagnostics}
+
+    file.write_text(
+        MEETING.replace("stem: How", "lint: {stem-differs: the curve is shown}\nstem: How"), "utf-8"
+    )
+    build(
+        BuildRequest(
+            tmp_path / "b", tmp_path / "out", count=12, formats=("qti3", "qti21", "cc"), full_proof=True
+        )
+    )
+
+    assert [] == [
+        d.code for d in check(tmp_path / "b").diagnostics if d.code in {"stem-differs", "unknown-rule"}
+    ]
+    assert all(report.ok for report in verify(tmp_path / "out"))
