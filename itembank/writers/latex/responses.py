@@ -154,7 +154,7 @@ def answer_boxes(blank: Blank | PointBlank) -> Source:
 
 def _words(blank: Blank) -> Source:
     """Words to choose from, to be circled."""
-    listed = r" / ".join(rf"\mbox{{\emph{{{escape(word.text)}}}}}" for word in blank.words)
+    listed = r"~/ ".join(rf"\mbox{{\emph{{{escape(word.text)}}}}}" for word in blank.words)
     before = f"{escape(blank.before)} " if blank.before else ""
     return Source(f"{before}[{listed}]")
 

@@ -45,7 +45,7 @@ from itembank.writers.latex.characters import escape, unknown_characters
 from itembank.writers.latex.content import blocks, in_line
 from itembank.writers.latex.responses import answer_boxes, options
 from itembank.writers.paper import DOCUMENTS, PaperFacts
-from tests import kinds_bank, samples
+from tests import kinds_bank, samples, template_items
 from tests.paper_items import FACTS, HARD, HARD_TEXTS, content, paragraph, with_options, with_stem
 from tests.qti_items import MORE
 
@@ -471,6 +471,14 @@ def test_brackets_are_as_high_as_the_boxes_in_them() -> None:
     )
 
     assert 2 == answer_boxes(blank).count(r"\left(\AnswerBox") == answer_boxes(blank).count(r"\right)")
+
+
+def test_no_line_of_words_to_choose_from_begins_with_a_stroke() -> None:
+    (item,) = template_items.items("one-of", 1)
+    blanks = (blank for part in item.parts for blank in part.response.blanks)  # type: ignore[union-attr]
+    source = next(answer_boxes(blank) for blank in blanks if blank.words)
+
+    assert source.count("/") == source.count("~/ ") >= 1
 
 
 def test_functions_are_called_as_the_language_of_the_paper_calls_them() -> None:
