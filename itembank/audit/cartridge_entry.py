@@ -76,16 +76,20 @@ def check_typed(question: Question, view: PartView, facts: Facts) -> Iterator[Fa
     """Everything wrong with a typed answer: what is listed, what it earns, what is missing from the list."""
     judge = _Judge(view, facts, question.gaps, _places(question))
     full: dict[Typed, None] = {}
+    listed: list[tuple[str, Typed, tuple[bool, bool]]] = []
     for rule in question.conditions:
         for text in rule.equal:
             typed = read_typed(text, len(question.gaps), question.words)
             if typed is None:
                 yield Fault("unclear-entry", f"the listed answer {text!r} cannot be read", place=view.place)
                 continue
-            exact, equal = judge.is_right(typed)
-            if exact:
-                full[typed] = None
-            yield from _earned(question, view, text, exact, equal)
+            listed.append((text, typed, judge.is_right(typed)))
+    keyed = [typed for _, typed, (exact, _) in listed if exact]
+    for text, typed, (exact, equal) in listed:
+        near = exact or any(_is_near(question.gaps, typed, each) for each in dict.fromkeys(keyed))
+        if near:
+            full[typed] = None
+        yield from _earned(question, view, text, near, equal)
     if not full:
         yield from _nothing_right(question, judge)
         yield Fault("no-key", "no listed answer is the key", place=view.place)
@@ -97,6 +101,16 @@ def check_typed(question: Question, view: PartView, facts: Facts) -> Iterator[Fa
     if marks and (marks < question.weight if question.apart else marks != question.weight):
         message = f"the marks on the lines come to {marks}, the answer earns {question.weight}"
         yield Fault("marks-do-not-sum", message, place=view.place)
+
+
+def _is_near(gaps: tuple[Gap, ...], typed: Typed, keyed: Typed) -> bool:
+    """Whether decimals lie within the tolerances that the gaps tell of, and all other numbers are those keyed."""
+    if not any(gap.tolerance for gap in gaps) or len(typed) != len(keyed):
+        return False
+    return all(
+        abs(Fraction(number) - Fraction(wanted)) <= gap.tolerance
+        for gap, number, wanted in zip(gaps, typed, keyed, strict=False)
+    )
 
 
 def _places(question: Question) -> int:

@@ -41,6 +41,7 @@ _OF_IMAGES: Final = frozenset({"src", "alt", "class", "width", "height", "style"
 _ON_THE_LINE: Final = re.compile(r"height:[0-9.]{1,6}em;vertical-align:-?[0-9.]{1,6}em\Z")
 _BASE: Final = "$IMS-CC-FILEBASE$"
 _FOLDERS: Final = re.compile(r"\.\./(?!\.)[A-Za-z0-9_.-]+(?:/(?!\.)[A-Za-z0-9_.-]+)*\Z")
+_DECIMAL: Final = re.compile(r"[0-9]{1,9}(?:\.[0-9]{1,9})?\Z")
 _GAP: Final = re.compile(r"\[([1-9][0-9]?)\]\Z")
 _MOST: Final = 400
 _OWN: Final[Any] = {None: QTI}
@@ -71,13 +72,14 @@ class Condition:
 
 @dataclass(frozen=True, slots=True)
 class Gap:
-    """A numbered gap: which boxes the number in it fills. roles: two for a fraction."""
+    """A numbered gap: which boxes the number in it fills. roles: two for a fraction; tolerance: of a decimal."""
 
     unknown: str
     form: str
     roles: tuple[str, ...]
     slot: int
     responses: tuple[str, ...]
+    tolerance: Fraction = Fraction(0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -385,7 +387,10 @@ def _gaps(body: etree._Element, label: str) -> Iterator[Gap]:
             holder.set("data-box", role)
             etree.SubElement(holder, f"{{{QTI}}}qti-text-entry-interaction").set("response-identifier", name)
         del span.attrib["data-box"]
-        yield Gap(span.get("data-unknown", ""), form, roles, int(slot), tuple(names))
+        within = span.get("data-tolerance", "0")
+        if not _DECIMAL.match(within):
+            raise Fault("unclear-box", f"the tolerance {within!r} is no decimal")
+        yield Gap(span.get("data-unknown", ""), form, roles, int(slot), tuple(names), Fraction(within))
 
 
 def _conditions(item: etree._Element) -> Iterator[Condition]:

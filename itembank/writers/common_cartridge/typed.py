@@ -35,12 +35,14 @@ class NotListed(Exception):
 
 
 class Gap(NamedTuple):
-    """A numbered gap: what belongs in it. role: `value`, `fraction`, or of a surd `p q r s`; slot counts from 1."""
+    """A numbered gap: what belongs in it. role: `value`, `fraction`, or of a surd `p q r s`; slot counts from 1;
+    tolerance: of a decimal, "" for none."""
 
     unknown: str
     form: str
     role: str
     slot: int
+    tolerance: str = ""
 
 
 class Cause(NamedTuple):
@@ -64,8 +66,11 @@ def gaps(response: EntryResponse) -> tuple[Gap, ...]:
     found: list[Gap] = []
     for blank in response.blanks:
         roles = ("fraction",) if blank.form == "fraction" else blank.boxes
+        within = "" if blank.tolerance is None else str(blank.tolerance)
         found += [
-            Gap(blank.unknown, blank.form, role, slot) for slot in range(1, blank.slots + 1) for role in roles
+            Gap(blank.unknown, blank.form, role, slot, within)
+            for slot in range(1, blank.slots + 1)
+            for role in roles
         ]
     return tuple(sorted(found, key=lambda gap: gap.slot) if response.points else found)
 

@@ -14,7 +14,7 @@ from itembank.audit.findings import Finding, Report
 from itembank.audit.typed_answers import read_typed, value_of
 from itembank.audit.verify import verify, verify_all
 from itembank.writers import common_cartridge as cc
-from tests import qti_items, samples
+from tests import qti_items, samples, template_items
 from tests.audit_samples import write_zip
 
 # `in_order_item` asks for the smaller solution first without saying so, and is refused for QTI 3.0 as well
@@ -319,3 +319,26 @@ def test_an_item_in_another_language_passes(tmp_path: Path) -> None:
 
     assert Report("bank.xml", 3) == verify(tmp_path / "bank.xml")
     assert 'RESPONSE">1,25</varequal>' in questions[2]
+
+
+@pytest.mark.parametrize(
+    ("change", "expected"),
+    [
+        (lambda t: t, set()),
+        (
+            swap('RESPONSE">0.34<', 'RESPONSE">0.36<'),
+            {"wrong-entry-earns", "wrong-feedback", "spelling-missing"},
+        ),
+        (swap('data-tolerance="0.01"', 'data-tolerance="0.005"'), {"wrong-entry-earns", "wrong-feedback"}),
+        (swap(' data-tolerance="0.01"', ""), {"wrong-entry-earns", "wrong-feedback"}),
+        (swap('data-tolerance="0.01"', 'data-tolerance="much"'), {"unclear-box"}),
+    ],
+)
+def test_decimals_within_the_tolerance_that_the_gap_tells_of_are_right_and_no_others(
+    change: Callable[[str], str], expected: set[str], tmp_path: Path
+) -> None:
+    item = next(each for each in template_items.items("decimals", 9) if "0.33" in cc.written(each).items[0])
+    text = change(cc.written(item).items[0])
+    (tmp_path / "bank.xml").write_text(cc.question_bank(BANK, [text]), encoding="utf-8")
+
+    assert expected == codes(verify(tmp_path / "bank.xml"))
