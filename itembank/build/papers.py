@@ -117,7 +117,7 @@ def write_papers(
     if request.engine:
         _set_as_pdf(sources, request, report)
     if "docx" in formats:
-        _write_documents(folder, stem, papers, request, report)
+        _write_documents(folder, stem, papers, shared, request, _steps(facts.paper.order), report)
     if count > 1:
         rows = _versions_csv([paper.items for paper in papers])
         (folder / "staff").mkdir(exist_ok=True)
@@ -126,22 +126,35 @@ def write_papers(
 
 
 def _write_documents(
-    folder: Path, stem: str, papers: Sequence[_Paper], request: PaperRequest, report: Report
+    folder: Path,
+    stem: str,
+    papers: Sequence[_Paper],
+    shared: PaperFacts,
+    request: PaperRequest,
+    by: Steps,
+    report: Report,
 ) -> None:
     """Each version's documents for a word processor."""
     from itembank.writers import word
 
+    def write(name: str, items: Sequence[Item], ending: str, made: bytes) -> None:
+        below = folder / ("pupils" if name in FOR_PUPILS or name.startswith("named-") else "staff")
+        below.mkdir(exist_ok=True)
+        written = f"{stem}-{name}{ending}.docx"
+        (below / written).write_bytes(made)
+        report.files.append(f"{below.name}/{written}")
+        told = word.document_shortfalls(made, items)
+        report.shortfalls.extend(f"{name}.docx{ending}: {line}" for line in told)
+        if name == "worksheet":
+            report.holds[f"{below.name}/{written}"] = ANSWERS_AT_END
+
     for paper in papers:
-        for name in word.DOCUMENTS:
-            below = folder / ("pupils" if name in FOR_PUPILS else "staff")
-            below.mkdir(exist_ok=True)
-            made = word.document(name, paper.items, paper.facts)
-            (below / f"{stem}-{name}{paper.ending}.docx").write_bytes(made)
-            report.files.append(f"{below.name}/{stem}-{name}{paper.ending}.docx")
-            told = word.document_shortfalls(made, paper.items)
-            report.shortfalls.extend(f"{name}.docx{paper.ending}: {line}" for line in told)
-    if any(paper.facts.answer_sheet for paper in papers):
-        report.shortfalls.append("answer sheets are not written as .docx")
+        names = _names_of(paper, request.pupils)
+        for name in _each_has(shared, len(papers)):
+            write(name, paper.items, paper.ending, word.document(name, paper.items, paper.facts, names))
+    if len(papers) > 1:
+        whole = _whole(papers, shared, by)
+        write("worksheet", whole.items, "", word.document("worksheet", whole.items, whole.facts))
     if papers[0].facts.looks.large:
         report.shortfalls.append(
             "large print as .docx: LibreOffice sets every formula at 12 points, whatever size the document states; "
@@ -150,9 +163,9 @@ def _write_documents(
     named = [_named(papers, pupil) for pupil in request.pupils]
     for number, start in enumerate(range(0, len(named), MOST_TOGETHER), 1):
         several = f"-{number}" if len(named) > MOST_TOGETHER else ""
-        path = folder / "pupils" / f"{stem}-named-question-papers{several}.docx"
-        path.write_bytes(word.pupils_papers(named[start : start + MOST_TOGETHER]))
-        report.files.append(f"pupils/{path.name}")
+        some = named[start : start + MOST_TOGETHER]
+        for name in _sat(shared):
+            write(f"named-{name}s{several}", some[0][1], "", word.pupils_papers(name, some))
 
 
 def _papers(facts: BankFacts, items: Sequence[Item], shared: PaperFacts, count: int) -> list[_Paper]:
@@ -182,24 +195,41 @@ def _documents(
 ) -> Iterator[tuple[str, str, _Make]]:
     """The name of each document, the folder it goes into, and how a writer makes it."""
     for paper in papers:
-        names = [pupil.name for pupil in pupils if pupil.version == (paper.facts.version or "A")]
-        for name in DOCUMENTS:
-            if (name == "answer-sheet" and not shared.answer_sheet) or (
-                name == "worksheet" and len(papers) > 1
-            ):
-                continue
+        names = _names_of(paper, pupils)
+        for name in _each_has(shared, len(papers)):
             below = "pupils" if name in FOR_PUPILS else "staff"
             yield name + paper.ending, below, _one(name, paper, names)
     if len(papers) > 1:
-        whole = _Paper(shared, in_order(papers[0].items, by=by), "")
-        yield "worksheet", "pupils", _one("worksheet", whole, ())
+        yield "worksheet", "pupils", _one("worksheet", _whole(papers, shared, by), ())
         letters = [paper.facts.version for paper in papers]
         every = [paper.items for paper in papers]
         yield "combined-key", "staff", lambda writer: writer.combined_key(every, letters, shared)
     if pupils:
         named = [_named(papers, pupil) for pupil in pupils]
-        for name in SITTING[: 2 if shared.answer_sheet else 1]:
+        for name in _sat(shared):
             yield f"named-{name}s", "pupils", _together(name, named)
+
+
+def _each_has(shared: PaperFacts, versions_in_all: int) -> tuple[str, ...]:
+    """The documents that each version has for itself; several versions share their worksheet."""
+    left_out = {"answer-sheet"} if not shared.answer_sheet else set()
+    left_out |= {"worksheet"} if versions_in_all > 1 else set()
+    return tuple(name for name in DOCUMENTS if name not in left_out)
+
+
+def _sat(shared: PaperFacts) -> tuple[str, ...]:
+    """The documents that come with names."""
+    return SITTING[: 2 if shared.answer_sheet else 1]
+
+
+def _names_of(paper: _Paper, pupils: Sequence[Pupil]) -> list[str]:
+    """Who sits a version."""
+    return [pupil.name for pupil in pupils if pupil.version == (paper.facts.version or "A")]
+
+
+def _whole(papers: Sequence[_Paper], shared: PaperFacts, by: Steps) -> _Paper:
+    """What all versions share."""
+    return _Paper(shared, in_order(papers[0].items, by=by), "")
 
 
 def _one(name: str, paper: _Paper, names: Sequence[str]) -> _Make:

@@ -46,11 +46,11 @@ from itembank.writers.facts import CALCULATOR_RULES, Looks, PaperFacts
 from itembank.writers.points import points_alone
 
 __all__ = [
-    "CALCULATOR_RULES", "DOCUMENTS", "FOR_PUPILS", "SITTING", "Answer", "CombinedRow", "KeyRow", "Looks", "PaperFacts",
-    "WorkedRow", "circled", "columns_to_try", "combined_rows", "follow_marks", "has_kind", "is_formula", "key_alone",
-    "key_answer", "key_letters", "key_place", "key_rows", "kind_of", "letter", "mark_columns", "one_line",
-    "one_paragraph", "printed_options", "question_name", "rows_to_match", "sides", "slip_letters", "slips_in_order",
-    "task", "total_marks", "unit", "worked_rows", "working_millimetres",
+    "CALCULATOR_RULES", "DOCUMENTS", "FOR_PUPILS", "SITTING", "Answer", "CombinedRow", "KeyRow", "Looks",
+    "PaperFacts", "WorkedRow", "choices_to_mark", "circled", "columns_to_try", "combined_rows", "follow_marks",
+    "has_kind", "is_formula", "key_alone", "key_answer", "key_letters", "key_place", "key_rows", "kind_of", "letter",
+    "mark_columns", "one_line", "one_paragraph", "printed_options", "question_name", "rows_to_match", "sides",
+    "slip_letters", "slips_in_order", "task", "total_marks", "unit", "worked_rows", "working_millimetres",
 ]  # fmt: skip
 
 SITTING: Final = ("question-paper", "answer-sheet")
@@ -88,6 +88,14 @@ def circled(part: Part) -> tuple[str, ...]:
 def question_name(number: int, part: Part) -> str:
     """The number of a question with its part's label: 3, or 3(a)."""
     return f"{number}({part.label})" if part.label else str(number)
+
+
+def choices_to_mark(items: Sequence[Item]) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """The question and what can be marked of every part whose answer is chosen."""
+    for number, item in enumerate(items, 1):
+        for part in item.parts:
+            if circled(part):
+                yield question_name(number, part), circled(part)
 
 
 def columns_to_try(options: int) -> tuple[int, ...]:

@@ -171,15 +171,17 @@ def test_a_word_processor_gets_each_version(program: Program) -> None:
         f"{below}/quadratics-{name}-{letter}.docx"
         for below, names in (
             ("pupils", ["question-paper"]),
-            ("staff", ["answer-key", "worked-solutions", "mark-scheme"]),
+            ("staff", ["answer-key", "worked-solutions", "mark-scheme", "mark-sheet"]),
         )
         for name in names
         for letter in "AB"
-    } <= _names(out)
+    } | {"pupils/quadratics-worksheet.docx"} <= _names(out)
+    assert "pupils/quadratics-answer-sheet-A.docx" not in _names(out)
+    assert "`pupils/quadratics-worksheet.docx`" in (out / "report.md").read_text("utf-8")
     for path in out.rglob("*.docx"):
         with zipfile.ZipFile(path) as package:
             assert package.testzip() is None
-            assert b"<m:oMath" in package.read("word/document.xml")
+            assert ("mark-sheet" in path.name) == (b"<m:oMath" not in package.read("word/document.xml"))
 
 
 def test_a_word_processor_gets_the_papers_of_a_class_in_one_file(program: Program) -> None:

@@ -8,7 +8,7 @@ template receives is either `Source` or is escaped on its way in.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from functools import cache, partial
 from typing import TYPE_CHECKING, Final
 
@@ -35,7 +35,7 @@ from itembank.writers.paper import (
     SITTING,
     Answer,
     PaperFacts,
-    circled,
+    choices_to_mark,
     combined_rows,
     follow_marks,
     has_kind,
@@ -47,7 +47,6 @@ from itembank.writers.paper import (
     kind_of,
     mark_columns,
     printed_options,
-    question_name,
     rows_to_match,
     slip_letters,
     slips_in_order,
@@ -158,7 +157,7 @@ def _environment(words: Words) -> Environment:
     environment.globals |= {name: partial(each, conventions=signs) for name, each in readings.items()}
     environment.globals |= {
         "alternatives": alternatives, "answer_room": answer_room,
-        "boxes": answer_boxes, "choices": _choices, "columns": columns, "entry_blanks": entry_blanks,
+        "boxes": answer_boxes, "choices": choices_to_mark, "columns": columns, "entry_blanks": entry_blanks,
         "follow_marks": follow_marks, "foot_of": _foot, "has_kind": has_kind,
         "key_alone": key_alone, "key_letters": key_letters, "key_of": key_answer, "key_place": key_place,
         "key_rows": key_rows, "kind_of": kind_of, "mark_columns": mark_columns, "marks": _marks,
@@ -193,14 +192,6 @@ def _finalized(value: object) -> str:
 
 def _answer(answer: Answer, conventions: Conventions) -> Source:
     return mathematics(answer, conventions) if isinstance(answer, Maths) else in_line(answer, conventions)
-
-
-def _choices(items: Sequence[Item]) -> Iterator[tuple[str, tuple[str, ...]]]:
-    """The question and what can be marked of every part whose answer is chosen."""
-    for number, item in enumerate(items, 1):
-        for part in item.parts:
-            if circled(part):
-                yield question_name(number, part), circled(part)
 
 
 def _marks(marks: tuple[Mark, ...]) -> str:

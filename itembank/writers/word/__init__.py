@@ -1,4 +1,4 @@
-"""Papers as editable word-processing documents: question paper, key, worked solutions and mark scheme.
+"""Papers as editable word-processing documents, the same that are pages and LaTeX.
 
 Teachers change wording and print. Documents are made with python-docx, which keeps the format's many parts in order;
 mathematics is OMML from the laid-out tree, so that it is edited like any other formula, and pictures are groups of
@@ -16,34 +16,42 @@ from typing import Final
 from itembank.errors import DomainError
 from itembank.items import Item
 from itembank.writers.package import PackagePath, PackageWriter, compress
-from itembank.writers.paper import SITTING, PaperFacts
+from itembank.writers.paper import DOCUMENTS, SITTING, PaperFacts
 from itembank.writers.word.characters import REPLACED
 
 __all__ = ["DOCUMENTS", "FORMAT", "document", "document_shortfalls", "pupils_papers", "shortfalls"]
 
 FORMAT: Final = "docx"
-DOCUMENTS: Final = ("question-paper", "answer-key", "worked-solutions", "mark-scheme")
 
 
-def document(name: str, items: Sequence[Item], facts: PaperFacts) -> bytes:
-    """One of DOCUMENTS as the bytes of a .docx file. Raises DomainError for another name."""
+def document(name: str, items: Sequence[Item], facts: PaperFacts, pupils: Sequence[str] = ()) -> bytes:
+    """One of DOCUMENTS as the bytes of a .docx file. Raises DomainError for another name.
+
+    pupils: the names on a mark sheet; a sheet without names has empty lines.
+    """
     from itembank.writers.word.answer_key import answer_key
     from itembank.writers.word.mark_scheme import mark_scheme
+    from itembank.writers.word.mark_sheet import mark_sheet
     from itembank.writers.word.worked_solutions import worked_solutions
+    from itembank.writers.word.worksheet import worksheet
 
     if name not in DOCUMENTS:
         raise DomainError(f"there is no word-processing document {name!r}")
     if name in SITTING:
-        return pupils_papers([(facts, items)])
-    make = {"answer-key": answer_key, "mark-scheme": mark_scheme}.get(name, worked_solutions)
-    return _without_times(make(items, facts))
+        return pupils_papers(name, [(facts, items)])
+    if name == "mark-sheet":
+        return _without_times(mark_sheet(items, facts, pupils or ("",) * 24))
+    make = {"answer-key": answer_key, "mark-scheme": mark_scheme, "worksheet": worksheet}
+    return _without_times(make.get(name, worked_solutions)(items, facts))
 
 
-def pupils_papers(papers: Sequence[tuple[PaperFacts, Sequence[Item]]]) -> bytes:
-    """Several question papers in one document, at least one, each with its own front, foot and page numbers."""
+def pupils_papers(name: str, papers: Sequence[tuple[PaperFacts, Sequence[Item]]]) -> bytes:
+    """Several of SITTING in one document, at least one, each with its own front, foot and page numbers."""
+    from itembank.writers.word.answer_sheet import answer_sheets
     from itembank.writers.word.question_paper import question_papers
 
-    return _without_times(question_papers(papers))
+    make = question_papers if name == "question-paper" else answer_sheets
+    return _without_times(make(papers))
 
 
 def shortfalls(item: Item) -> tuple[str, ...]:

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from typing import Any, Final
 
 from docx.enum.table import WD_ALIGN_VERTICAL
-from docx.oxml import OxmlElement
 from docx.shared import Mm
 
 from itembank.expressions.display import Decimal
@@ -53,8 +52,7 @@ def answer_key(items: Sequence[Item], facts: PaperFacts) -> bytes:
     for place, name in enumerate(("number", "code", "answer", "option", "marks")):
         if place in head:
             head[place].paragraphs[0].add_run(w(name)).bold = True
-    # every page of a long key has the head
-    table.rows[0]._tr.get_or_add_trPr().append(OxmlElement("w:tblHeader"))
+    parts.at_each_page(table.rows[0])
     for each in key_rows(items):
         _write(row(), each, w)
     last = row()

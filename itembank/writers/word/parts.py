@@ -54,9 +54,9 @@ Box: TypeAlias = Any
 
 __all__ = [
     "CELL_EDGE", "MARGIN", "NUMBERS", "Column", "add_blocks", "add_boxes", "add_code", "add_content", "add_drawing",
-    "add_frame", "add_maths", "add_picture", "add_stem_picture", "apart", "bare_table", "begun", "evenly_apart",
-    "finished", "indented", "next_paper", "options_line", "right_tab", "ruled", "text_width", "whole_row", "width_of",
-    "within_margins", "write_again", "written",
+    "add_frame", "add_maths", "add_picture", "add_stem_picture", "apart", "at_each_page", "bare_table", "begun",
+    "evenly_apart", "finished", "indented", "next_paper", "options_line", "right_tab", "ruled",
+    "text_width", "whole_row", "width_of", "within_margins", "without_edges", "write_again", "written",
 ]  # fmt: skip
 
 MARGIN: Final = 18
@@ -410,12 +410,16 @@ def bare_table(document: Docx, columns: int, start: float = NUMBERS, *, tight: b
     table.autofit = False
     _set_in(table, start)
     if tight:
-        properties = table._tbl.tblPr
-        margins = OxmlElement("w:tblCellMar")
-        for side in ("w:left", "w:right"):
-            margins.append(_width(side, 0))
-        properties.find(qn("w:tblLayout")).addnext(margins)
+        without_edges(table)
     return table
+
+
+def without_edges(table: Any) -> None:
+    """A table whose cells leave no room at their edges; its layout is fixed."""
+    margins = OxmlElement("w:tblCellMar")
+    for side in ("w:left", "w:right"):
+        margins.append(_width(side, 0))
+    table._tbl.tblPr.find(qn("w:tblLayout")).addnext(margins)
 
 
 def _width(name: str, millimetres: float) -> Any:
@@ -423,6 +427,11 @@ def _width(name: str, millimetres: float) -> Any:
     element.set(qn("w:w"), str(int(Mm(millimetres).twips)))
     element.set(qn("w:type"), "dxa")
     return element
+
+
+def at_each_page(row: Any) -> None:
+    """A row at the head of a table, which stands again on every page that the table goes on to."""
+    row._tr.get_or_add_trPr().append(OxmlElement("w:tblHeader"))
 
 
 def whole_row(table: Any) -> Any:

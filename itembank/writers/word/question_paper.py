@@ -39,7 +39,7 @@ from itembank.writers.word.pupil import FRONT_LINES, add_pupil
 if TYPE_CHECKING:
     from docx.text.paragraph import Paragraph as Line
 
-__all__ = ["question_papers"]
+__all__ = ["SMALL", "add_questions", "question_papers"]
 
 LABELS: Final = 8
 """Millimetres of the column of the parts' labels."""
@@ -63,12 +63,13 @@ def question_papers(papers: Sequence[tuple[PaperFacts, Sequence[Item]]]) -> byte
             parts.write_again(document, questions[id(items)])
         else:
             front = len(document.element.body) - 1  # the page comes last
-            _questions(document, items, facts)
+            add_questions(document, items, facts)
             questions[id(items)] = parts.written(document, front)
     return parts.finished(document, facts)
 
 
-def _questions(document: Docx, items: Sequence[Item], facts: PaperFacts) -> None:
+def add_questions(document: Docx, items: Sequence[Item], facts: PaperFacts, *, end: bool = True) -> None:
+    """The questions of any number of items, and where asked that they end there."""
     if items:
         # a row for each part, since word processors part rows less readily than lines that are to be kept together
         table = parts.bare_table(document, 2, 0, tight=True)
@@ -77,14 +78,17 @@ def _questions(document: Docx, items: Sequence[Item], facts: PaperFacts) -> None
         for number, item in enumerate(items, 1):
             for index, part in enumerate(item.parts):
                 _part(table, number if index == 0 else 0, item, part, facts)
-        # in the last row, so that it does not stand alone on a page
-        end = table.rows[-1].cells[1].add_paragraph(facts.words("end-of-questions"))
-        parts.indented(end, -parts.NUMBERS, keep=False)
+        if end:  # in the last row, so that it does not stand alone on a page
+            _end(table.rows[-1].cells[1].add_paragraph(), facts, -parts.NUMBERS)
         parts.apart(document)  # a document ends with a line
-    else:
-        end = document.add_paragraph(facts.words("end-of-questions"))
-    end.alignment = parts.CENTRE
-    end.paragraph_format.space_before = Pt(14)
+    elif end:
+        _end(document.add_paragraph(), facts, 0)
+
+
+def _end(line: Line, facts: PaperFacts, start: float) -> None:
+    parts.indented(line, start, keep=False).add_run(facts.words("end-of-questions"))
+    line.alignment = parts.CENTRE
+    line.paragraph_format.space_before = Pt(14)
 
 
 def _front(document: Docx, items: Sequence[Item], facts: PaperFacts) -> None:

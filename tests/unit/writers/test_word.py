@@ -22,12 +22,12 @@ from itembank.expressions import display
 from itembank.expressions.conventions import Conventions
 from itembank.expressions.omml import NAMESPACE, omml
 from itembank.figures import drawing, in_words
-from itembank.items import EntryResponse, Item, SolutionLine
+from itembank.items import ChoiceResponse, EntryResponse, Item, SolutionLine
 from itembank.writers import word
 from itembank.writers.base import Writer
 from itembank.writers.facts import Looks, PaperFacts
 from itembank.writers.order import versions
-from itembank.writers.paper import key_rows, total_marks
+from itembank.writers.paper import choices_to_mark, key_rows, total_marks
 from itembank.writers.scheme import alternatives, scheme_rows, slip_score_words
 from itembank.writers.word.characters import plain
 from itembank.writers.word.parts import NUMBERS, width_of
@@ -155,10 +155,10 @@ def _named_papers(looks: Looks) -> list[tuple[PaperFacts, tuple[Item, ...]]]:
 
 def test_papers_of_a_class_are_each_as_if_alone() -> None:
     papers = _named_papers(Looks())
-    together = etree.fromstring(_parts(word.pupils_papers(papers))["word/document.xml"])
+    together = etree.fromstring(_parts(word.pupils_papers("question-paper", papers))["word/document.xml"])
     alone = [_text(word.document("question-paper", items, facts)) for facts, items in papers]
 
-    assert "\n".join(alone) == _text(word.pupils_papers(papers))
+    assert "\n".join(alone) == _text(word.pupils_papers("question-paper", papers))
     pictures = "{http://schemas.openxmlformats.org/drawingml/2006/wordprocessingDrawing}docPr"
     numbers = [each.get("id") for each in together.iter(pictures)]
     assert len(numbers) >= 6
@@ -170,7 +170,7 @@ def test_papers_of_a_class_are_each_as_if_alone() -> None:
 @pytest.mark.parametrize("looks", [Looks(), Looks("letter", front="heading")])
 def test_papers_of_a_class_are_printed_with_their_own_pages(looks: Looks, tmp_path: Path) -> None:
     papers = _named_papers(looks)
-    pages = _printed(word.pupils_papers(papers), tmp_path)
+    pages = _printed(word.pupils_papers("question-paper", papers), tmp_path)
 
     first = [number for number, page in enumerate(pages) if "Question paper" in page]
     assert 3 == len(first)
@@ -300,6 +300,79 @@ def test_the_mark_scheme_has_every_mark_what_else_is_accepted_and_what_slips_sco
         for slip in part.slips:
             assert slip_score_words(part, slip, FACTS.words) in text
             assert plain(slip.called) in text
+
+
+def test_a_worksheet_has_every_question_and_its_answer_on_a_page_after_them() -> None:
+    items = [make() for make in samples.ALL]
+    root = etree.fromstring(_parts(word.document("worksheet", items, FACTS))["word/document.xml"])
+    text = _text(word.document("worksheet", items, FACTS))
+    questions, answers = text.split("\nAnswers\n")
+    (head,) = (line for line in root.iter(f"{{{_W}}}p") if "Answers" == "".join(line.itertext()))
+
+    assert head.find(f"{{{_W}}}pPr/{{{_W}}}pageBreakBefore") is not None
+    assert all(item.code in questions for item in items)
+    assert "End of questions" not in text
+    assert [row.question for row in key_rows(items)] == re.findall(
+        r"^(\d+(?:\([a-z]\))?)\t", answers, re.MULTILINE
+    )
+    assert all(f"\t{row.option}  " in answers for row in key_rows(items) if row.option)
+
+
+def test_an_answer_that_no_line_may_part_has_a_row_of_its_own() -> None:
+    short, long = samples.choice_item(), samples.choice_item()
+    (part,) = long.parts
+    assert isinstance(part.response, ChoiceResponse)
+    wide = samples.maths(" + ".join(["x^2*y^2"] * 12) + " = 7")
+    options = tuple(each._replace(content=wide) if each.is_key else each for each in part.response.options)
+    long = replace(long, parts=(replace(part, response=replace(part.response, options=options)),))
+    root = etree.fromstring(
+        _parts(word.document("worksheet", [short, short, long], FACTS))["word/document.xml"]
+    )
+    table = list(root.iter(f"{{{_W}}}tbl"))[-1]
+
+    assert [2, 1] == [len(row.findall(f"{{{_W}}}tc")) for row in table.iter(f"{{{_W}}}tr")]
+
+
+def test_an_answer_sheet_has_a_circle_for_whatever_can_be_marked() -> None:
+    items = [*(make() for make in samples.ALL), *kinds_bank.items("find-the-slip", 2)]
+    marked = [(name, marks) for name, marks in choices_to_mark(items)]
+    text = _text(word.document("answer-sheet", items, replace(FACTS, version="B")))
+
+    assert len(marked) > 2
+    assert sum(len(marks) for _, marks in marked) == text.count("○")
+    for name, marks in marked:
+        assert "\t".join([name, *(f"{mark}\u00a0○" for mark in marks)]) in text
+    assert "Answer sheet\tVersion B" in text
+
+
+def test_answer_sheets_of_a_class_have_the_names_of_its_pupils() -> None:
+    items = [samples.choice_item()]
+    made = word.pupils_papers("answer-sheet", [(replace(FACTS, pupil=name), items) for name in ("Ada", "Bo")])
+
+    assert ["Ada", "Bo"] == re.findall(r"^Name  (\w+)$", _text(made), re.MULTILINE)
+    assert all(name in _parts(made)[f"word/footer{at}.xml"].decode() for at, name in ((1, "Ada"), (2, "Bo")))
+
+
+@pytest.mark.parametrize("large", [False, True])
+def test_a_mark_sheet_has_a_column_for_each_part_and_its_head_on_every_page(large: bool) -> None:
+    items = [make() for make in samples.ALL] * 4
+    facts = replace(FACTS, looks=Looks(large=large))
+    root = etree.fromstring(
+        _parts(word.document("mark-sheet", items, facts, ["Ada", "Bo"]))["word/document.xml"]
+    )
+    heads, most = [], []
+    for table in root.iter(f"{{{_W}}}tbl"):
+        rows = list(table.iter(f"{{{_W}}}tr"))
+        told = [["".join(cell.itertext()) for cell in row.iter(f"{{{_W}}}tc")] for row in rows]
+        assert ["Pupil", "Maximum", "Ada", "Bo"] == [row[0] for row in told]
+        assert [True, True, False, False] == [row.find(f".//{{{_W}}}tblHeader") is not None for row in rows]
+        assert len(told[0]) <= 1 + (7 if large else 14) + 1
+        heads += told[0][1:]
+        most += told[1][1:]
+
+    assert [*(row.question for row in key_rows(items)), "Total"] == heads
+    assert str(total_marks(items)) == most[-1]
+    assert total_marks(items) == sum(map(int, most[:-1]))
 
 
 def test_rules_to_write_on_end_within_the_frame_and_a_known_name_needs_none() -> None:
