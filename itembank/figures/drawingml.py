@@ -176,29 +176,33 @@ class _Pen:
     def _label(self, label: Label) -> Iterator[str]:
         corner, size = label_corner(label)
         laid, unit = lettering(label.text), size / 1000
-        for stretch in _stretches(laid.runs):
+        stretches = list(_stretches(laid.runs))
+        for number, stretch in enumerate(stretches):
             first = stretch.runs[0]
+            side = _side(stretch, stretches[:number], stretches[number + 1 :])
             letters = size * first.size / 1000
             base = corner.y + first.y * unit
             # room on both sides, so that wider letters of another font stand in the middle of their place
             spare = letters / 2 + (stretch.right - first.x) * unit / 6
+            before = {"center": spare, "right": 2 * spare, "left": Fraction(0)}[side]
             box = Box(
-                corner.x + first.x * unit - spare, base - letters / 4,
-                corner.x + stretch.right * unit + spare, base + letters,
+                corner.x + first.x * unit - before, base - letters / 4,
+                corner.x + stretch.right * unit + 2 * spare - before, base + letters,
             )  # fmt: skip
-            yield self._shape(box, _preset("rect"), "<a:noFill/>", _NO_LINE, self._letters(stretch, letters))
+            told = self._letters(stretch, letters, side)
+            yield self._shape(box, _preset("rect"), "<a:noFill/>", _NO_LINE, told)
         for stroke in laid.strokes:
             points = tuple(Point(corner.x + x * unit, corner.y + y * unit) for x, y in stroke)
             yield self._path([points], _pen("thin"), "<a:noFill/>")
 
-    def _letters(self, stretch: _Stretch, letters: Fraction) -> str:
+    def _letters(self, stretch: _Stretch, letters: Fraction, side: str) -> str:
         """A paragraph whose line is as high as its box, so that its base line is where it is meant to be."""
         letters *= self.scale
         twips, halves = _whole(letters * _LEADING * _POINTS * 20), _whole(letters * _POINTS * 2)
         runs = "".join(_run(text, slanted, halves) for text, slanted in _texts(stretch.runs))
         return (
             f'<w:p><w:pPr><w:spacing w:before="0" w:after="0" w:line="{twips}" w:lineRule="exact"/>'
-            f'<w:ind w:left="0" w:firstLine="0"/><w:jc w:val="center"/></w:pPr>{runs}</w:p>'
+            f'<w:ind w:left="0" w:firstLine="0"/><w:jc w:val="{side}"/></w:pPr>{runs}</w:p>'
         )
 
 
@@ -214,6 +218,19 @@ def _stretches(runs: Sequence[Run]) -> Iterator[_Stretch]:
         begun.append(run)
     if begun:
         yield _Stretch(tuple(begun))
+
+
+def _side(stretch: _Stretch, before: Sequence[_Stretch], behind: Sequence[_Stretch]) -> str:
+    """To which side letters stand: an exponent and its base meet where they were drawn, whatever the font."""
+    if behind and _raised(behind[0], stretch):
+        return "right"
+    return "left" if before and _raised(stretch, before[-1]) else "center"
+
+
+def _raised(stretch: _Stretch, base: _Stretch) -> bool:
+    """Whether letters stand higher than those before them, and are smaller."""
+    (first, *_), (*_, last) = stretch.runs, base.runs
+    return first.size < last.size and first.y > last.y
 
 
 def _texts(runs: Sequence[Run]) -> Iterator[tuple[str, bool]]:

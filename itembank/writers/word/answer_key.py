@@ -19,7 +19,7 @@ from itembank.writers.word.staff import begun_for_staff
 
 __all__ = ["answer_key"]
 
-COLUMNS: Final = (18, 30, 0, 34, 18)
+COLUMNS: Final = (17, 30, 0, 33, 22)
 COLUMNS_LARGE: Final = (29, 0, 0, 44, 30)
 """Millimetres of number, code, answer, option and marks; 0 for the answer means what is left, for the code none."""
 

@@ -119,8 +119,17 @@ def _label(label: Label, shapes: list[etree._Element], picture: Drawing) -> list
         left, top, width, _ = _box(box)
         base = picture.height - Fraction(top) / EMU - line * 4 / 5
         assert abs(base - corner.y - own[0].y * size / 1000) < Fraction(1, 50)  # a twentieth of a point
-        middle = corner.x + Fraction(own[0].x + own[-1].x + own[-1].width, 2) * size / 1000
-        assert abs((left + Fraction(width, 2)) / EMU - middle) < Fraction(1, 1000)
+        # letters of another font grow from where they are held, so that a base and its exponent never meet
+        (side,) = (each.get(f"{{{NAMESPACES['w']}}}val") for each in _found(box, ".//w:jc"))
+        begin, end = (Fraction(x) * size / 1000 for x in (own[0].x, own[-1].x + own[-1].width))
+        at, held = {
+            "center": (left + Fraction(width, 2), (begin + end) / 2),
+            "right": (Fraction(left + width), end),
+            "left": (Fraction(left), begin),
+        }[side]
+        assert abs(at / EMU - corner.x - held) < Fraction(1, 1000)
+        follows = runs[:1] and runs[0].y > own[-1].y and runs[0].size < own[-1].size
+        assert bool(follows) == (side == "right")
         slanted = _found(box, ".//w:r[w:rPr/w:i]/w:t")
         assert [run.text for run in own if run.slanted] == [text.text for text in slanted]
     for stroke in laid.strokes:

