@@ -8,14 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import TypeAlias
 
 from itembank.errors import DomainError, ItembankError
 from itembank.expressions import numbers, polynomials
 from itembank.expressions.hidden import Hidden
-from itembank.expressions.numbers import Exact, Surd
+from itembank.expressions.numbers import Exact, Surd, whole
 from itembank.expressions.polynomials import Polynomial
 from itembank.proof.hidden import Covered, put_in, with_hidden
+from itembank.proof.rational_roots import split_off
 
 Solution: TypeAlias = tuple[Exact, ...]
 
@@ -188,19 +190,39 @@ def _univariate_step(equations: list[Polynomial]) -> tuple[str, list[Polynomial]
 
 
 def _roots_of_higher_degree(parts: dict[int, Polynomial], name: str) -> list[Polynomial] | None:
-    """Roots of t^n * (a*t^(2m) + b*t^m + c), m = 1 or 2; None for other polynomials."""
+    """Roots of t^n * (a*t^(2m) + b*t^m + c), m = 1 or 2, times factors with rational roots; None for other ones."""
     lowest = min(parts)
     zero = [polynomials.ZERO] if lowest > 0 else []
     exponents = {exponent - lowest for exponent in parts}
     if exponents <= {0, 1, 2}:
         return _distinct([*zero, *_roots(_shifted(parts, name, lowest), name)])
     if not exponents <= {0, 2, 4}:
-        return None
+        return _roots_beside_rational_ones(parts, name)
     a, b, c = (parts.get(lowest + e, polynomials.ZERO).constant() for e in (4, 2, 0))
     found = [
         root for square in quadratic_roots(a, b, c) for root in quadratic_roots(1, 0, numbers.negate(square))
     ]
     return _distinct([*zero, *(polynomials.number(root) for root in found)])
+
+
+def _roots_beside_rational_ones(parts: dict[int, Polynomial], name: str) -> list[Polynomial] | None:
+    degree = max(parts)
+    given = [parts.get(power, polynomials.ZERO).constant() for power in range(degree, -1, -1)]
+    rational = [Fraction(value) for value in given if not isinstance(value, Surd)]
+    if len(rational) < len(given):
+        return None
+    split, left = split_off(rational)
+    if not split:
+        return None
+    found = [polynomials.number(whole(root)) for root in split]
+    rest = {power: polynomials.number(value) for power, value in enumerate(reversed(left)) if value}
+    if max(rest) == 0:
+        return _distinct(found)
+    if max(rest) <= 2:
+        c, b, a = (*reversed(left), 0)[:3]
+        return _distinct([*found, *(polynomials.number(root) for root in quadratic_roots(a, b, c))])
+    others = _roots_of_higher_degree(rest, name)
+    return None if others is None else _distinct([*found, *others])
 
 
 def _shifted(parts: dict[int, Polynomial], name: str, by: int) -> Polynomial:

@@ -217,7 +217,7 @@ class _Loader:
                         continue
                     self.findings.add(
                         "shadowed-name",
-                        f"`{name}` is a {kind} and a {before}",
+                        f"`{name}` is {_a(kind)} and {_a(before)}",
                         span,
                         hint="give one of them another letter",
                         related=(where, "the other one"),
@@ -309,3 +309,7 @@ class _Loader:
 
 def _part_letters(part: model.PartShape, shape: Whole) -> set[str]:
     return {*shape.letters, *shape.unknowns, *shape.for_every, *part.unknowns, *part.for_every}
+
+
+def _a(kind: str) -> str:
+    return f"an {kind}" if kind[0] in "aeiou" else f"a {kind}"

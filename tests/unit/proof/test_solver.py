@@ -1,12 +1,16 @@
-"""The solver on quadratics in a power of the unknown, beside FLINT's factors of the same polynomial."""
+"""The solver above degree 2: quadratics in a power, what is left beside rational roots; FLINT is the judge."""
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 import pytest
-from flint import fmpq_poly
+from flint import fmpq_poly, fmpz_poly
+from hypothesis import given
+from hypothesis import strategies as st
 
 from itembank.expressions import numbers, polynomials
-from itembank.expressions.numbers import Surd
+from itembank.expressions.numbers import Exact, Surd
 from itembank.expressions.polynomials import Polynomial
 from itembank.proof.solver import CannotDecide, solve
 
@@ -41,7 +45,7 @@ def test_a_root_of_a_root_is_not_guessed() -> None:
 
 def test_powers_that_are_no_squares_are_not_guessed() -> None:
     with pytest.raises(CannotDecide):
-        solve([polynomial(1, 0, 0, -8)], ["x"])
+        solve([polynomial(1, 0, 0, -9)], ["x"])
 
 
 def test_the_root_nought_is_kept_beside_the_others() -> None:
@@ -49,3 +53,37 @@ def test_the_root_nought_is_kept_beside_the_others() -> None:
 
     assert found == {-2, 0, 2}
     assert not any(isinstance(value, Surd) for value in found)
+
+
+def _real_roots(made: fmpz_poly) -> int:
+    """How many distinct real roots, by FLINT's complex ones."""
+    return sum(root.imag.is_zero() or root.imag.contains(0) for root, _ in made.complex_roots())
+
+
+@given(
+    st.lists(st.tuples(st.integers(-9, 9), st.integers(1, 4)), min_size=1, max_size=3),
+    st.sampled_from([(1,), (1, 0, 1), (1, -2, -4), (2, 2, 1), (1, 0, -7), (1, 0, -5, 0, 6)]),
+)
+def test_rational_roots_are_split_off_and_the_rest_is_solved(
+    pairs: list[tuple[int, int]], rest: tuple[int, ...]
+) -> None:
+    made = fmpz_poly(list(reversed(rest)))
+    for n, d in pairs:
+        made *= fmpz_poly([-n, d])
+    coefficients = [int(value) for value in reversed(list(made))]
+
+    found = [value for (value,) in solve([polynomial(*coefficients)], ["x"])]
+
+    assert len(set(found)) == len(found) == _real_roots(made)
+    assert {Fraction(n, d) for n, d in pairs} <= set(found)
+    for value in found:
+        total: Exact = 0
+        for coefficient in coefficients:
+            total = numbers.add(numbers.multiply(total, value), coefficient)
+        assert total == 0
+
+
+@pytest.mark.parametrize("coefficients", [(1, 0, 0, -2), (1, 0, -3, 1), (1, 1, 1, 1, 1, 3)])
+def test_what_has_no_rational_root_to_split_off_is_not_guessed(coefficients: tuple[int, ...]) -> None:
+    with pytest.raises(CannotDecide):
+        solve([polynomial(*coefficients)], ["x"])
