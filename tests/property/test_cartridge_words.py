@@ -134,23 +134,29 @@ def _is_words(make: Callable[[], Item]) -> bool:
     return isinstance(response, ChoiceResponse) and response.by_words
 
 
-def keyed_elsewhere(text: str) -> str:
-    """Another option earns everything, and each shows what is said of it."""
+def right_and_wrong(text: str) -> tuple[str, str]:
+    """The name of an option that earns everything, and of one that does not."""
     (rule,) = [each for each in text.split("<respcondition") if ">100</setvar>" in each]
     chosen = re.sub("<not>.*?</not>", "", rule)
     right = re.findall(r">(\w)</varequal>", chosen)[0]
-    other = next(name for name in "ABCDE" if f">{name}</varequal>" not in chosen)
+    return right, next(name for name in "ABCDE" if f">{name}</varequal>" not in chosen)
+
+
+def keyed_elsewhere(text: str) -> str:
+    """Another option earns everything, and each shows what is said of it."""
+    right, other = right_and_wrong(text)
     for old, new in ((right, "@"), (other, right), ("@", other)):
         text = text.replace(f'"RESPONSE">{old}<', f'"RESPONSE">{new}<').replace(f'"F_{old}"', f'"F_{new}"')
     return text
 
 
 def names_swapped(text: str) -> str:
-    """Two options change their names for the pupil."""
+    """A right option and a wrong one change their names for the pupil."""
+    right, wrong = right_and_wrong(text)
     return (
-        text.replace('label ident="A"', 'label ident="@"')
-        .replace('label ident="B"', 'label ident="A"')
-        .replace('label ident="@"', 'label ident="B"')
+        text.replace(f'label ident="{right}"', 'label ident="@"')
+        .replace(f'label ident="{wrong}"', f'label ident="{right}"')
+        .replace('label ident="@"', f'label ident="{wrong}"')
     )
 
 
