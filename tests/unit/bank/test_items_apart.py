@@ -123,7 +123,7 @@ def test_two_rows_with_the_same_words_are_refuted_on_both_roads(
 
 def test_pictures_tell_items_apart_whose_stems_read_alike(tmp_path: Path) -> None:
     text = SOLVE.format(name="first", stem="Which two numbers does the line show?")
-    pictured = text.replace("response:", "figure: {kind: number-line, of: x < -h or x > h}\nresponse:", 1)
+    pictured = text.replace("response:", "figure: {kind: number-line, of: x = -h or x = h}\nresponse:", 1)
     bank = bank_of(tmp_path / "bank", first=pictured)
 
     built = build(BuildRequest(bank, tmp_path / "out", count=5, formats=("json",)))
