@@ -255,6 +255,26 @@ def quick_roots(shape: Shape, letter: str, main_letter: str) -> Reader | None:
 
 
 @cache
+def quick_proportions(shape: Shape, letter: str, main_letter: str) -> Reader | None:
+    """The same for a single quadratic equation: its coefficients in lowest terms, equal for its multiples.
+
+    The function gives None where the slow road must look, and where the square vanishes.
+    """
+    node = shape.display
+    if not isinstance(node, Compared) or node.signs != ("=",):
+        return None
+    compiler = _Compiler(letter, main_letter)
+    try:
+        value = compiler.difference(node)
+    except Beyond:
+        return None
+    if value.v or len(value.u) != 3:
+        return None
+    c, b, a = value.u
+    return compiled(compiler.guards, [], [], f"proportions({a}, {b}, {c})")
+
+
+@cache
 def quick_point(shape: Shape, unknowns: tuple[str, ...], main_letter: str) -> Reader | None:
     """The same for `u = number and v = number ...`: the coordinates as reduced fractions."""
     node = shape.display

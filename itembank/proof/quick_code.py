@@ -63,6 +63,14 @@ def _roots(a: int, b: int, c: int) -> tuple[int, ...] | None:
     return (a // common, b // common, c // common)
 
 
+def _proportions(a: int, b: int, c: int) -> tuple[int, int, int] | None:
+    """Equal for multiples of one quadratic; None where the square is not there."""
+    if a == 0:
+        return None
+    common = gcd(a, b, c) if a > 0 else -gcd(a, b, c)
+    return a // common, b // common, c // common
+
+
 def _reduced(n: int, d: int) -> tuple[int, int]:
     common = gcd(n, d)
     if d < 0:
@@ -130,7 +138,10 @@ def _met(a: int, b: int, c: int, u: int, v: int, d: int, at: int) -> object:
     return _point_set(found)
 
 
-_NAMES = {"points": _points, "met": _met, "roots": _roots, "reduced": _reduced, "number": _value_identity}
+_NAMES = {
+    "points": _points, "met": _met, "roots": _roots, "proportions": _proportions, "reduced": _reduced,
+    "number": _value_identity,
+}  # fmt: skip
 
 
 def compiled(guards: list[str], lines: list[str], checks: list[str], result: str) -> Reader | None:

@@ -25,7 +25,7 @@ from itembank.items import Part, SolutionLine
 from itembank.proof import identity, meaning
 from itembank.proof.findings import Finding
 from itembank.proof.identity import Identity
-from itembank.proof.quick import quick_roots
+from itembank.proof.quick import quick_proportions, quick_roots
 from itembank.proof.quick_code import Reader
 from itembank.proof.quick_systems import quick_truth
 from itembank.proof.solver import CannotDecide, Solution, System
@@ -104,6 +104,13 @@ def is_another_quadratic(part: Part, maths: Maths) -> bool:
     if len(problem.unknowns) != 1 or problem.for_every:
         return False
     (unknown,) = problem.unknowns
+    quick = [
+        reader(each.numbers)
+        for each in (maths, problem.statement)
+        if (reader := quick_proportions(each.shape, unknown, problem.main_letter)) is not None
+    ]
+    if len(quick) == 2 and None not in quick:
+        return bool(quick[0] != quick[1])
     ours, theirs = (_one_quadratic(each, unknown, problem.main_letter) for each in (maths, problem.statement))
     if ours is None or theirs is None:
         return False
