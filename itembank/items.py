@@ -22,8 +22,7 @@ if TYPE_CHECKING:
     from itembank.figures import Figure
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(NamedTuple):
     """Marks of a scheme: kind M (method), A (accuracy), B (independent); `worth` >= 1; ft: follow-through."""
 
     kind: str
@@ -423,8 +422,7 @@ class Address:
         return f"{self.template}/{self.version}/{self.seed}/{self.position}"
 
 
-@dataclass(frozen=True, slots=True)
-class About:
+class About(NamedTuple):
     """What is said of every item of a template."""
 
     title: str

@@ -148,6 +148,10 @@ def negate(number: Exact) -> Exact:
 
 def subtract(first: Exact, second: Exact) -> Exact:
     """first - second."""
+    if type(first) is int and type(second) is int:
+        return add(first, -second)
+    if not isinstance(first, Surd) and not isinstance(second, Surd):
+        return whole(first - second)
     return add(first, negate(second))
 
 
@@ -176,7 +180,9 @@ def invert(number: Exact) -> Exact:
     if not isinstance(number, Surd):
         if number == 0:
             raise DomainError("division by zero")
-        return whole(1 / Fraction(number))
+        if number == 1 or number == -1:
+            return number
+        return whole(Fraction(number.denominator, number.numerator))
     numerator: Exact = 1
     denominator: Exact = number
     base = _coprime_base([radicand for radicand, _ in number.terms])

@@ -42,7 +42,12 @@ class Polynomial:
     @property
     def letters(self) -> tuple[str, ...]:
         """The letters that occur, ascending."""
-        return tuple(sorted({letter for monomial, _ in self.terms for letter, _ in monomial}))
+        found = {letter for monomial, _ in self.terms for letter, _ in monomial}
+        return tuple(sorted(found)) if len(found) > 1 else tuple(found)
+
+    def is_linear_in(self, letter: str) -> bool:
+        """Whether no power of `letter` occurs but the first."""
+        return all(power == 1 for monomial, _ in self.terms for name, power in monomial if name == letter)
 
     def constant(self) -> Exact:
         """The number this polynomial is. Raises DomainError when a letter occurs."""
@@ -107,9 +112,11 @@ def add(first: Polynomial, second: Polynomial) -> Polynomial:
     """first + second."""
     if not first.terms:
         return second
+    if not second.terms:
+        return first
     total = dict(first.terms)
     for monomial, value in second.terms:
-        total[monomial] = numbers.add(total.get(monomial, 0), value)
+        total[monomial] = numbers.add(total[monomial], value) if monomial in total else value
     return make(total)
 
 
@@ -120,13 +127,22 @@ def negate(polynomial: Polynomial) -> Polynomial:
 
 def subtract(first: Polynomial, second: Polynomial) -> Polynomial:
     """first - second."""
-    return add(first, negate(second))
+    if not second.terms:
+        return first
+    total = dict(first.terms)
+    for monomial, value in second.terms:
+        total[monomial] = (
+            numbers.subtract(total[monomial], value) if monomial in total else numbers.negate(value)
+        )
+    return make(total)
 
 
 def multiply(first: Polynomial, second: Polynomial) -> Polynomial:
     """first * second. Raises BoundExceeded for what grows too large."""
-    if first == ONE:
+    if first.terms == ONE.terms:
         return second
+    if len(second.terms) == 1 and not second.terms[0][0]:
+        return _scaled(first, second.terms[0][1])
     if len(first.terms) + len(second.terms) > 6 and _size(first.terms) * _size(second.terms) > MAXIMUM_PAIRS:
         raise BoundExceeded("a product of two polynomials with too many terms")
     total: dict[Monomial, Exact] = {}
@@ -136,6 +152,16 @@ def multiply(first: Polynomial, second: Polynomial) -> Polynomial:
             value = numbers.multiply(v1, v2)
             total[monomial] = numbers.add(total[monomial], value) if monomial in total else value
     return make(total)
+
+
+def _scaled(polynomial: Polynomial, factor: Exact) -> Polynomial:
+    """A polynomial times a number that is not 0: its monomials stay as they are."""
+    if factor == 1:
+        return polynomial
+    found = tuple([(monomial, numbers.multiply(value, factor)) for monomial, value in polynomial.terms])
+    if len(found) * MOST_ROOTS > MAXIMUM_TERMS and _size(found) > MAXIMUM_TERMS:
+        raise BoundExceeded(f"a polynomial of more than {MAXIMUM_TERMS} terms")
+    return Polynomial(found)
 
 
 def _together(first: Monomial, second: Monomial) -> Monomial:

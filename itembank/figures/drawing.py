@@ -25,6 +25,8 @@ __all__ = [
 
 EM: Final = Fraction(7, 2)
 """Size of a label's letters: ten points."""
+_UNIT, _HALF_UNIT = EM / 1000, EM / 2000
+"""What lettering measures in, and half of it."""
 
 ARROW: Final = (Fraction(2), Fraction(8, 10))
 """Length and half width of an arrow's head."""
@@ -32,6 +34,7 @@ ARROW: Final = (Fraction(2), Fraction(8, 10))
 WEIGHTS: Final = {
     "thin": Fraction(15, 100), "medium": Fraction(3, 10), "heavy": Fraction(6, 10), "bold": Fraction(11, 10),
 }  # fmt: skip
+_HALVES: Final = {"": Fraction(0), **{name: width / 2 for name, width in WEIGHTS.items()}}
 FILLS: Final = ("", "white", "tint", "hatched", "crossed")
 ANCHORS: Final = ("centre", "left", "right", "below", "above", "base")
 """Which point of a label stands at its place: its middle, the middle of its left or right side, of its lower or
@@ -77,11 +80,8 @@ class Box(NamedTuple):
     @staticmethod
     def around(boxes: Iterator[Box]) -> Box:
         """The smallest one that holds them all."""
-        first, *rest = boxes
-        return Box(
-            min([first.left, *(box.left for box in rest)]), min([first.bottom, *(box.bottom for box in rest)]),
-            max([first.right, *(box.right for box in rest)]), max([first.top, *(box.top for box in rest)]),
-        )  # fmt: skip
+        lefts, bottoms, rights, tops = zip(*boxes, strict=True)
+        return Box(min(lefts), min(bottoms), max(rights), max(tops))
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,21 +179,17 @@ class Drawing:
 
 def label_corner(label: Label) -> tuple[Point, Fraction]:
     """(left end of a label's base line, its size): where its letters begin."""
-    laid = lettering(label.text)
-    unit = EM / 1000
+    laid, anchor = lettering(label.text), label.anchor
     x, y = label.at
-    left = x - laid.width * unit / 2
-    if label.anchor == "left":
-        left = x
-    elif label.anchor == "right":
-        left = x - laid.width * unit
-    base = y + (laid.below - laid.above) * unit / 2
-    if label.anchor == "above":
-        base = y - laid.above * unit
-    elif label.anchor == "below":
-        base = y + laid.below * unit
-    elif label.anchor == "base":
+    left = x if anchor == "left" else x - laid.width * (_UNIT if anchor == "right" else _HALF_UNIT)
+    if anchor == "above":
+        base = y - laid.above * _UNIT
+    elif anchor == "below":
+        base = y + laid.below * _UNIT
+    elif anchor == "base":
         base = y
+    else:
+        base = y + (laid.below - laid.above) * _HALF_UNIT
     return Point(left, base), EM
 
 
@@ -201,30 +197,25 @@ def bounds(mark: Mark) -> Box:
     """The box around a mark, the width of its lines included."""
     match mark:
         case Line(points, weight, _, arrow):
-            grow = max(WEIGHTS[weight] / 2, ARROW[1] if arrow else Fraction(0))
-            return _around(points).grown(grow)
+            return _around(points).grown(max(_HALVES[weight], ARROW[1]) if arrow else _HALVES[weight])
         case Curve(start, control, end, weight):
-            return _curve_box(start, control, end).grown(WEIGHTS[weight] / 2)
+            return _curve_box(start, control, end).grown(_HALVES[weight])
         case Rectangle(corner, width, height, _, outline):
             opposite = Point(corner.x + width, corner.y + height)
-            return _around((corner, opposite)).grown(WEIGHTS[outline] / 2 if outline else Fraction(0))
+            return _around((corner, opposite)).grown(_HALVES[outline])
         case Dot(centre, radius):
-            return _around((centre,)).grown(radius + WEIGHTS["medium"] / 2)
+            return _around((centre,)).grown(radius + _HALVES["medium"])
         case Label():
-            corner, size = label_corner(mark)
-            laid, unit = lettering(mark.text), size / 1000
-            return Box(
-                corner.x,
-                corner.y - laid.below * unit,
-                corner.x + laid.width * unit,
-                corner.y + laid.above * unit,
-            )
+            (x, y), _ = label_corner(mark)
+            laid = lettering(mark.text)
+            return Box(x, y - laid.below * _UNIT, x + laid.width * _UNIT, y + laid.above * _UNIT)
         case _:
             assert_never(mark)
 
 
 def _around(points: tuple[Point, ...]) -> Box:
-    return Box.around(Box(p.x, p.y, p.x, p.y) for p in points)
+    across, up = zip(*points, strict=True)
+    return Box(min(across), min(up), max(across), max(up))
 
 
 def _curve_box(start: Point, control: Point, end: Point) -> Box:

@@ -91,15 +91,15 @@ def _moved(mark: Mark, by: Point) -> Mark:
         return Point(point.x + by.x, point.y + by.y)
 
     match mark:
-        case Line():
-            return replace(mark, points=tuple(put(point) for point in mark.points))
-        case Curve():
-            return replace(mark, start=put(mark.start), control=put(mark.control), end=put(mark.end))
+        case Line(points, weight, dashed, arrow):
+            return Line(tuple([put(point) for point in points]), weight, dashed, arrow)
+        case Curve(start, control, end, weight):
+            return Curve(put(start), put(control), put(end), weight)
         case Rectangle():
             return replace(mark, corner=put(mark.corner))
-        case Dot():
-            return replace(mark, centre=put(mark.centre))
-        case Label():
-            return replace(mark, at=put(mark.at))
+        case Dot(centre, radius, is_full):
+            return Dot(put(centre), radius, is_full)
+        case Label(at, text, anchor, tells, is_scale):
+            return Label(put(at), text, anchor, tells, is_scale)
         case _:
             assert_never(mark)

@@ -132,7 +132,10 @@ class _Pen:
         corner, size = label_corner(label)
         laid, unit = lettering(label.text), size / 1000
         for run in laid.runs:
-            middle = Point(corner.x + (run.x + Fraction(run.width, 2)) * unit, corner.y + run.y * unit)
+            middle = Point(
+                corner.x + (2 * run.x + run.width) * (unit / 2),
+                corner.y + run.y * unit if run.y else corner.y,
+            )
             x, y = self._at(middle).split(" ")
             stretched = ""
             if len(run.text) > 1:
@@ -161,12 +164,16 @@ def arrow_head(line: Line) -> tuple[Point, Point, Point]:
 
 
 def _length(millimetres: Fraction) -> str:
-    return _number(millimetres * PIXELS)
+    return _hundredths(millimetres.numerator * PIXELS.numerator, millimetres.denominator * PIXELS.denominator)
 
 
 def _number(value: Fraction) -> str:
+    return _hundredths(value.numerator, value.denominator)
+
+
+def _hundredths(above: int, below: int) -> str:
     """Two decimal places, rounded by whole numbers: no float is needed even here."""
-    hundredths = (200 * value.numerator + value.denominator) // (2 * value.denominator)
+    hundredths = (200 * above + below) // (2 * below)
     sign, size = ("-", -hundredths) if hundredths < 0 else ("", hundredths)
     text = f"{sign}{size // 100}.{size % 100:02}".rstrip("0").rstrip(".")
     return "0" if text == "-0" else text

@@ -51,6 +51,8 @@ MOST_ALTERNATIVES = 64
 _LATELY = 64
 """So many meanings are remembered: an item's lines are held against the same problem again and again."""
 
+_NONE: frozenset[str] = frozenset()
+
 _IN_EQUATIONS = "a letter under a root or in an exponent may stand in an equation only"
 
 
@@ -165,9 +167,20 @@ class Meaning:
         return polynomials.subtract(left, right)
 
 
-@cache
+_NO_POLYNOMIALS: dict[int, tuple[Display, bool]] = {}
+"""What was found of a node, by its identity: looking a whole tree up by its looks takes longer than reading it. The
+node is kept, so that no other gets its identity."""
+
+
 def _is_no_polynomial(node: Display) -> bool:
     """Whether a letter may stand in a denominator (or below by a negative exponent), under a root or in an exponent."""
+    found = _NO_POLYNOMIALS.get(id(node))
+    if found is None:
+        found = _NO_POLYNOMIALS[id(node)] = (node, _has_letters_elsewhere(node))
+    return found[1]
+
+
+def _has_letters_elsewhere(node: Display) -> bool:
     match node:
         case Over(_, denominator) if letters(denominator):
             return True
@@ -176,7 +189,7 @@ def _is_no_polynomial(node: Display) -> bool:
         case Root(inner) | Raised(_, inner) if letters(inner):
             return True
         case _:
-            return any(map(_is_no_polynomial, parts(node)))
+            return any(map(_has_letters_elsewhere, parts(node)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,8 +207,9 @@ class Looks:
 def looks(shape: Shape) -> Looks:
     """What a shape shows."""
     node = shape.display
+    related = relation_signs(node)
     return Looks(
-        letters(node), is_statement(node), has_sign(node, "≈"), has_either_sign(node), _has_inequality(node)
+        letters(node), is_statement(node), "≈" in related, has_either_sign(node), not related <= {"=", "≈"}
     )
 
 
@@ -210,10 +224,7 @@ def letters(node: Display) -> frozenset[str]:
     """The letters shown."""
     if isinstance(node, Letter):
         return frozenset({node.name})
-    found: frozenset[str] = frozenset()
-    for part in parts(node):
-        found |= letters(part)
-    return found
+    return _NONE.union(*map(letters, parts(node)))
 
 
 def is_statement(node: Display) -> bool:
@@ -221,15 +232,10 @@ def is_statement(node: Display) -> bool:
     return isinstance(node, Compared | Joined | Nothing)
 
 
-def has_sign(node: Display, sign: str) -> bool:
-    """Whether a relation sign is shown anywhere."""
-    return (isinstance(node, Compared) and sign in node.signs) or any(
-        has_sign(part, sign) for part in parts(node)
-    )
-
-
-def _has_inequality(node: Display) -> bool:
-    return any(has_sign(node, sign) for sign in ("<", "<=", ">", ">=", "!="))
+def relation_signs(node: Display) -> frozenset[str]:
+    """The relation signs shown."""
+    found = frozenset(node.signs) if isinstance(node, Compared) else _NONE
+    return found.union(*map(relation_signs, parts(node)))
 
 
 @lru_cache(maxsize=_LATELY)

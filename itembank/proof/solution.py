@@ -305,17 +305,17 @@ def _rewriting(part: Part, maths: Maths, wanted: Identity) -> Verdict:
 
 def _aside(part: Part, maths: Maths, lets: list[Maths]) -> Verdict:
     problem = part.problem
-    node = maths.shape.display
-    if not meaning.is_statement(node):
+    looks = meaning.looks(maths.shape)
+    if not looks.is_statement:
         return Undecided("side working is a statement with =")
-    if meaning.has_sign(node, "≈"):
+    if looks.has_approximation:
         return prove_rounded(part, maths)
-    named = meaning.letters(node) & set(problem.unknowns)
-    if not named and not (meaning.letters(node)):
+    named = looks.letters & set(problem.unknowns)
+    if not looks.letters:
         holds = meaning.satisfies(maths, {})
         return _TRUE if holds else Refuted(f"{spelling.terminal(maths)} is not true")
     names = _names(part, lets)
-    if meaning.letters(node) & set(names[len(problem.unknowns) :]):
+    if looks.letters & set(names[len(problem.unknowns) :]):
         every = frozenset(s for system in _beside(part, lets) for s in system.solutions(names))
     elif not named:
         return _identity_line(part, maths)

@@ -165,8 +165,10 @@ def _linear_step(equations: list[Polynomial]) -> tuple[str, list[Polynomial], li
     """An equation that gives one unknown in terms of the others."""
     for index, equation in enumerate(equations):
         for name in equation.letters:
+            if not equation.is_linear_in(name):
+                continue
             parts = equation.in_powers_of(name)
-            if set(parts) <= {0, 1} and not parts[1].letters:
+            if not parts[1].letters:
                 factor = numbers.negate(numbers.invert(parts[1].constant()))
                 value = polynomials.scale(parts.get(0, polynomials.ZERO), factor)
                 return name, [value], equations[:index] + equations[index + 1 :]
@@ -176,16 +178,17 @@ def _linear_step(equations: list[Polynomial]) -> tuple[str, list[Polynomial], li
 def _univariate_step(equations: list[Polynomial]) -> tuple[str, list[Polynomial], list[Polynomial]] | None:
     """A quadratic in one unknown alone."""
     for index, equation in enumerate(equations):
-        if len(equation.letters) != 1:
+        letters = equation.letters
+        if len(letters) != 1:
             continue
-        name = equation.letters[0]
+        (name,) = letters
         parts = equation.in_powers_of(name)
         if max(parts) > 2:
             values = _roots_of_higher_degree(parts, name)
             if values is not None:
                 return name, values, equations[:index] + equations[index + 1 :]
             continue
-        return name, _distinct(_roots(equation, name)), equations[:index] + equations[index + 1 :]
+        return name, _distinct(_roots(parts)), equations[:index] + equations[index + 1 :]
     return None
 
 
@@ -195,7 +198,7 @@ def _roots_of_higher_degree(parts: dict[int, Polynomial], name: str) -> list[Pol
     zero = [polynomials.ZERO] if lowest > 0 else []
     exponents = {exponent - lowest for exponent in parts}
     if exponents <= {0, 1, 2}:
-        return _distinct([*zero, *_roots(_shifted(parts, name, lowest), name)])
+        return _distinct([*zero, *_roots({exponent - lowest: part for exponent, part in parts.items()})])
     if not exponents <= {0, 2, 4}:
         return _roots_beside_rational_ones(parts, name)
     a, b, c = (parts.get(lowest + e, polynomials.ZERO).constant() for e in (4, 2, 0))
@@ -225,21 +228,13 @@ def _roots_beside_rational_ones(parts: dict[int, Polynomial], name: str) -> list
     return None if others is None else _distinct([*found, *others])
 
 
-def _shifted(parts: dict[int, Polynomial], name: str, by: int) -> Polynomial:
-    total = polynomials.ZERO
-    for exponent, part in parts.items():
-        total = polynomials.add(
-            total, polynomials.multiply(part, polynomials.power(polynomials.letter(name), exponent - by))
-        )
-    return total
-
-
 def _distinct(values: list[Polynomial]) -> list[Polynomial]:
     return list(dict.fromkeys(values))
 
 
-def _roots(equation: Polynomial, name: str) -> list[Polynomial]:
-    a, b, c = (part.constant() for part in polynomials.quadratic_coefficients(equation, name))
+def _roots(parts: dict[int, Polynomial]) -> list[Polynomial]:
+    """Of a quadratic in one unknown by its powers."""
+    a, b, c = (parts.get(power, polynomials.ZERO).constant() for power in (2, 1, 0))
     return [polynomials.number(root) for root in quadratic_roots(a, b, c)]
 
 
@@ -255,6 +250,10 @@ def quadratic_roots(a: Exact, b: Exact, c: Exact) -> list[Exact]:
                 raise CannotDecide("every number is a solution")
             return []
         return [numbers.negate(numbers.divide(c, b))]
+    if type(a) is int and type(b) is int and type(c) is int:
+        inside_of_whole = b * b - 4 * a * c
+        if inside_of_whole <= numbers.LARGEST_FACTORED:
+            return _whole_quadratic_roots(a, b, inside_of_whole)
     half = numbers.negate(numbers.divide(b, numbers.multiply(2, a)))
     inside = numbers.subtract(numbers.multiply(half, half), numbers.divide(c, a))
     order = numbers.sign(inside)
@@ -269,3 +268,17 @@ def quadratic_roots(a: Exact, b: Exact, c: Exact) -> list[Exact]:
             raise CannotDecide("the roots are nested roots") from nested
         raise
     return [numbers.subtract(half, root), numbers.add(half, root)]
+
+
+def _whole_quadratic_roots(a: int, b: int, inside: int) -> list[Exact]:
+    """The same for whole coefficients, a not 0, inside = b² - 4ac: (-b ± √inside)/(2a). Source: DLMF 1.11(iii)."""
+    if inside < 0:
+        return []
+    middle = Fraction(-b, 2 * a)
+    if inside == 0:
+        return [whole(middle)]
+    outside, radicand = numbers.square_root_parts(inside)
+    reach = Fraction(outside, abs(2 * a))
+    if radicand == 1:
+        return [whole(middle - reach), whole(middle + reach)]
+    return [numbers.make({1: middle, radicand: -reach}), numbers.make({1: middle, radicand: reach})]

@@ -45,6 +45,20 @@ class _Piece(NamedTuple):
     numerals: tuple[Numeral, ...]
 
 
+class _Tree(NamedTuple):
+    """A formula and those within it, each taken apart, in reading order."""
+
+    node: Display
+    piece: _Piece
+    below: tuple[_Tree, ...]
+
+    def every(self) -> Iterator[_Tree]:
+        """The formula itself and all within it."""
+        yield self
+        for each in self.below:
+            yield from each.every()
+
+
 class _Like(NamedTuple):
     """A formula of the stem, and the numerals of each piece of the problem that it may be."""
 
@@ -76,7 +90,7 @@ def prove_stem(part: Part) -> Iterator[Finding]:
 
 def _holds(problem: Maths, shown: Maths) -> bool:
     """Whether the problem stands in a formula, digit for digit."""
-    asked = _values(_whole(problem.shape).numerals, problem.numbers)
+    asked = _values(_taken_apart(problem.shape).piece.numerals, problem.numbers)
     return any(_values(each, shown.numbers) == asked for each in _same_looks(problem.shape, shown.shape))
 
 
@@ -101,40 +115,42 @@ def _values(numerals: tuple[Numeral, ...], numbers: tuple[Filling, ...]) -> list
 
 
 @cache
-def _whole(shape: Shape) -> _Piece:
-    return _taken_apart(shape.display)
-
-
-@cache
 def _same_looks(problem: Shape, shown: Shape) -> tuple[tuple[Numeral, ...], ...]:
     """The numerals of each formula within what is shown that is built as the problem, with its signs."""
-    whole = _whole(problem)
-    pieces = [_taken_apart(node) for node in _below(shown.display)]
+    whole = _taken_apart(problem).piece
+    pieces = [each.piece for each in _taken_apart(shown).every()]
     return tuple(each.numerals for each in pieces if (each.built, each.signs) == (whole.built, whole.signs))
 
 
 @cache
 def _likes(problem: Shape, shown: Shape) -> tuple[_Like, ...]:
     """The largest formulas of what is shown that are built as telling pieces of the problem."""
-    whole = _whole(problem)
+    whole, pieces = _taken_apart(problem), _telling(problem)
     tells = not _is_one_number(problem.display)
-    pieces = [_taken_apart(node) for node in _below(problem.display) if _is_telling(node)]
     telling = {piece.built for piece in pieces}
     found: list[_Like] = []
 
-    def look(node: Display) -> None:
-        piece = _taken_apart(node)
-        if piece.built in telling or (tells and node is shown.display and piece.built == whole.built):
+    def look(tree: _Tree, is_all: bool) -> None:
+        piece = tree.piece
+        if piece.built in telling or (tells and is_all and piece.built == whole.piece.built):
             alike = [
-                each for each in (whole, *pieces) if (each.built, each.signs) == (piece.built, piece.signs)
+                each
+                for each in (whole.piece, *pieces)
+                if (each.built, each.signs) == (piece.built, piece.signs)
             ]
             found.append(_Like(piece.numerals, tuple(each.numerals for each in alike)))
             return
-        for child in parts(node):
-            look(child)
+        for child in tree.below:
+            look(child, False)
 
-    look(shown.display)
+    look(_taken_apart(shown), True)
     return tuple(found)
+
+
+@cache
+def _telling(problem: Shape) -> tuple[_Piece, ...]:
+    """The pieces of a problem that are large enough to be no chance likeness."""
+    return tuple(each.piece for each in _taken_apart(problem).every() if _is_telling(each.node))
 
 
 @cache
@@ -143,19 +159,20 @@ def _other_roots(
 ) -> tuple[tuple[tuple[Numeral, ...], tuple[Numeral, ...], Numeral], ...]:
     """Where the problem takes a discriminant: sides of equations built as its expression, and the numeral opposite."""
     arguments = [
-        _taken_apart(node.arguments[0])
-        for node in _below(problem.display)
-        if isinstance(node, Applied) and node.name == "discriminant"
+        tree.below[0].piece
+        for tree in _taken_apart(problem).every()
+        if isinstance(tree.node, Applied) and tree.node.name == "discriminant"
     ]
+    if not arguments:
+        return ()
     return tuple(
-        (argument.numerals, taken.numerals, other)
-        for node in _below(shown.display)
-        if isinstance(node, Compared) and len(node.operands) == 2
-        for side, other in (node.operands, node.operands[::-1])
-        if isinstance(other, Numeral)
-        for taken in (_taken_apart(side),)
+        (argument.numerals, side.piece.numerals, other.node)
+        for tree in _taken_apart(shown).every()
+        if isinstance(tree.node, Compared) and len(tree.below) == 2
+        for side, other in (tree.below, tree.below[::-1])
+        if isinstance(other.node, Numeral)
         for argument in arguments
-        if (argument.built, argument.signs) == (taken.built, taken.signs)
+        if (argument.built, argument.signs) == (side.piece.built, side.piece.signs)
     )
 
 
@@ -180,34 +197,34 @@ def _is_telling(node: Display) -> bool:
     return numerals >= 2 and (any(isinstance(each, Letter) for each in below) or len(below) >= _FEWEST_NODES)
 
 
-def _taken_apart(node: Display) -> _Piece:
-    signs: list[str] = []
-    numerals: list[Numeral] = []
+@cache
+def _taken_apart(shape: Shape) -> _Tree:
+    return _tree(shape.display)
 
-    def built(each: Display) -> Hashable:
-        match each:
-            case Bracket(inner):
-                return built(inner)
-            case Numeral():
-                numerals.append(each)
-                return Numeral
-            case Letter(name):
-                return name
-            case Terms(terms):
-                signs.extend(sign for sign, _ in terms)
-                return (Terms, *(built(term) for _, term in terms))
-            case Compared(operands, related):
-                return (Compared, related, *map(built, operands))
-            case Factors(factors):
-                return (Factors, *map(built, factors))
-            case Applied(name, arguments):
-                return (Applied, name, *map(built, arguments))
-            case _:
-                return (
-                    type(each),
-                    getattr(each, "index", ""),
-                    getattr(each, "word", ""),
-                    *map(built, parts(each)),
-                )
 
-    return _Piece(built(node), tuple(signs), tuple(numerals))
+def _tree(node: Display) -> _Tree:
+    below = tuple(map(_tree, parts(node)))
+    signs: tuple[str, ...] = ()
+    built: Hashable
+    inner = [each.piece.built for each in below]
+    match node:
+        case Bracket():
+            return _Tree(node, below[0].piece, below)
+        case Numeral():
+            return _Tree(node, _Piece(Numeral, (), (node,)), ())
+        case Letter(name):
+            built = name
+        case Terms(terms):
+            signs = tuple(sign for sign, _ in terms)
+            built = (Terms, *inner)
+        case Compared(_, related):
+            built = (Compared, related, *inner)
+        case Applied(name):
+            built = (Applied, name, *inner)
+        case Factors():
+            built = (Factors, *inner)
+        case _:
+            built = (type(node), getattr(node, "index", ""), getattr(node, "word", ""), *inner)
+    signs += tuple(sign for each in below for sign in each.piece.signs)
+    numerals = tuple(numeral for each in below for numeral in each.piece.numerals)
+    return _Tree(node, _Piece(built, signs, numerals), below)

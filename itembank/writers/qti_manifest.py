@@ -94,9 +94,11 @@ def manifest_resource(
     known = Known(item.about, interactions, item.marks, item.band, _difficulty(item))
     more = picture_names(item) if has_pictures(item) else ()
     pattern = _resource_pattern(known, publication, dialect, len(more))
-    code, files = item.code, (quote(each) for each in more)
-    filled = (xml_attribute(_UNNAMEABLE.sub("-", code)), quote(item_name(item)), xml_text(code), *files)
-    return pattern.fill(filled)  # type: ignore[arg-type]
+    code, name = item.code, item_name(item)
+    filled = (code, name, code)
+    if not (code.isascii() and code.isalnum()):  # else it stands for itself wherever it stands
+        filled = (xml_attribute(_UNNAMEABLE.sub("-", code)), quote(name), xml_text(code))
+    return pattern.fill((*filled, *map(quote, more)) if more else filled)  # type: ignore[arg-type]
 
 
 def _asked(response: Response) -> Asked:

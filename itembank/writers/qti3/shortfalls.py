@@ -36,8 +36,24 @@ def shortfalls(item: Item) -> tuple[str, ...]:
     return tuple(dict.fromkeys(found)) if found else ()
 
 
+_SMALL: Final = 1_000
+"""From boxes with numbers up to this size no form works out a fact beyond LARGEST: the largest is k(ad + bc)."""
+
+
+def _is_small(response: EntryResponse) -> bool:
+    """Whether no number of the boxes is beyond `_SMALL`; False where some hold no whole numbers."""
+    values = [blank.values for blank in response.blanks]
+    values += [of_blank for entry in response.recognised for of_blank in entry.values]
+    try:
+        return all(-_SMALL <= each <= _SMALL for groups in values for group in groups for each in group)  # type: ignore[operator]
+    except TypeError:  # decimals, words, signs
+        return False
+
+
 def _of_entry(response: EntryResponse) -> Iterator[str]:
-    if any(isinstance(fact, int) and abs(fact) > LARGEST for fact in entry_facts(response)):
+    if not _is_small(response) and any(
+        isinstance(fact, int) and abs(fact) > LARGEST for fact in entry_facts(response)
+    ):
         yield "numbers of the marking are larger than the standard's whole numbers reach, a platform may mark wrongly"
     if any(blank.form == "decimal" for blank in response.blanks):
         yield "how many decimal places were entered is not marked"

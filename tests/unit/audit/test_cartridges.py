@@ -311,7 +311,7 @@ def test_a_denominator_of_nothing_has_no_value() -> None:
 def test_an_item_in_another_language_passes(tmp_path: Path) -> None:
     """Its formulas are marked as spoken in English, and a decimal comma counts."""
     items = [
-        replace(make(), about=replace(make().about, language="de"))
+        replace(make(), about=make().about._replace(language="de"))
         for make in (samples.choice_item, qti_items.decimals_item, qti_items.plain_decimal_item)
     ]
     questions = [question for item in items for question in cc.written(item).items]

@@ -82,7 +82,7 @@ def test_a_file_written_in_another_way_says_the_same(dialect: Dialect) -> None:
 def test_titles_may_hold_anything(tmp_path: Path) -> None:
     item = samples.choice_item()
     for title in ('Roots & <surds> "1"', "  two   blanks ", "(K7Q2M)", ""):
-        renamed = replace(item, about=replace(item.about, title=title))
+        renamed = replace(item, about=item.about._replace(title=title))
         manifest = qti3.manifest_head(BANK) + qti3.manifest_resource(renamed, publication=BANK)
         texts = {MANIFEST: manifest + qti3.manifest_tail(), qti3.item_name(item): qti3.item_xml(renamed)}
         assert "metadata-differs" not in told(tmp_path, texts)

@@ -86,7 +86,7 @@ def test_demand_counts() -> None:
     item = samples.choice_item()
 
     def total(demand: str) -> int:
-        about = replace(item.about, demand=demand)
+        about = item.about._replace(demand=demand)
         return Predictor(about).predict(item.parts).thousandths
 
     assert total("know") < total("use") == total("") < total("reason")
@@ -96,7 +96,7 @@ def test_with_a_calculator_numbers_have_no_size() -> None:
     item = samples.choice_item()
     large = [asking("x^2 - 1000*x + 998 = 0.5", "x = 200")]
     small = [asking("x^2 - 4*x + 2 = 0", "x = 2")]
-    with_calculator = Predictor(replace(item.about, calculator="yes"))
+    with_calculator = Predictor(item.about._replace(calculator="yes"))
 
     assert with_calculator.predict(small) == with_calculator.predict(large)
     assert Predictor(item.about).predict(small).thousandths < Predictor(item.about).predict(large).thousandths

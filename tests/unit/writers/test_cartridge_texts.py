@@ -196,7 +196,7 @@ def test_an_interval_with_a_root_at_its_end_is_left_out_and_told() -> None:
 
 def test_words_added_to_an_item_in_another_language_are_marked_and_told() -> None:
     item = samples.integer_entry_item()
-    german = replace(item, about=replace(item.about, language="de"))
+    german = replace(item, about=item.about._replace(language="de"))
     (question,) = cc.written(german).items
 
     assert 2 == sum("English" in line for line in cc.shortfalls(german))

@@ -201,7 +201,7 @@ def test_every_formula_of_an_item_becomes_an_image_that_says_it(make: Callable[[
 
 def test_an_item_in_another_language_says_what_its_pictures_are_described_in() -> None:
     item = samples.choice_item()
-    welsh = qti3.item_xml(replace(item, about=replace(item.about, language="cy")))
+    welsh = qti3.item_xml(replace(item, about=item.about._replace(language="cy")))
     images = list(etree.fromstring(in_package(welsh, PICTURES).document.encode()).iter("{*}img"))
 
     assert {"en"} == {each.get("{http://www.w3.org/XML/1998/namespace}lang") for each in images}
@@ -247,7 +247,7 @@ def test_a_page_in_latex_shows_the_latex_reading() -> None:
 def test_a_page_in_another_language_is_turned_with_its_own_signs(notation: Notation) -> None:
     facts = PaperFacts("Álgebra", language="es", looks=Looks(notation=notation))
     item = samples.choice_item()
-    page = pages.document("question-paper", [replace(item, about=replace(item.about, language="es"))], facts)
+    page = pages.document("question-paper", [replace(item, about=item.about._replace(language="es"))], facts)
 
     assert "<math" not in page.partition("<main>")[2]
     if notation is LATEX:

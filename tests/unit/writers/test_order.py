@@ -36,7 +36,7 @@ def _item(
         item,
         code=f"C{number}",
         address=Address(template, 1, 1, number),
-        about=replace(item.about, demand=demand, level=level),
+        about=item.about._replace(demand=demand, level=level),
         parts=(replace(part, response=replace(response, options=made, rows=())),),
     )
 
@@ -62,7 +62,7 @@ def test_demand_then_level_then_marks_rise() -> None:
         _item(5, demand=""),
     ]  # fmt: skip
     more = samples.surd_entry_item()
-    more = replace(more, about=replace(more.about, demand="use", level="unit 9"))
+    more = replace(more, about=more.about._replace(demand="use", level="unit 9"))
 
     found = in_order([*items, more])
     assert ["C4", "C3", more.code, "C2", "C1", "C5"] == [item.code for item in found]

@@ -450,7 +450,7 @@ def test_the_language_of_the_page_is_that_of_its_own_words(
 
 def test_an_item_in_another_language_says_so() -> None:
     item = samples.choice_item()
-    other = replace(item, about=replace(item.about, language="cy"))
+    other = replace(item, about=item.about._replace(language="cy"))
     articles = _Reader(_document("question-paper", item, other)).all("article")
 
     assert [None, "cy"] == [attributes.get("lang") for attributes in articles]

@@ -169,7 +169,7 @@ def test_boxes_are_laid_out_as_they_are_said() -> None:
 
 def test_an_item_in_another_language_says_which_words_are_english() -> None:
     item = samples.integer_entry_item()
-    german = replace(item, about=replace(item.about, language="de-AT"))
+    german = replace(item, about=item.about._replace(language="de-AT"))
     root = written(german)
     english = root.xpath("//*[@xml:lang='en']")
     assert isinstance(english, list)
@@ -236,7 +236,7 @@ def test_an_option_of_one_paragraph_stands_without_it_and_one_of_several_does_no
 def test_markup_in_titles_and_codes_is_escaped() -> None:
     item = samples.choice_item()
     root = written(
-        replace(item, code='A"<&>', about=replace(item.about, title='Surds & "roots" < 5 %s \x01'))
+        replace(item, code='A"<&>', about=item.about._replace(title='Surds & "roots" < 5 %s \x01'))
     )
 
     assert 'A"<&>' == root.get("identifier")

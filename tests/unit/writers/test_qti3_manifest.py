@@ -117,12 +117,12 @@ def test_what_is_known_of_an_item_is_told() -> None:
 def test_minutes_that_are_no_number_are_left_out(minutes: str) -> None:
     item = samples.choice_item()
 
-    assert [] == texts(manifest(replace(item, about=replace(item.about, minutes=minutes))), f"{LOM}duration")
+    assert [] == texts(manifest(replace(item, about=item.about._replace(minutes=minutes))), f"{LOM}duration")
 
 
 def test_half_minutes_are_told_in_seconds() -> None:
     item = samples.choice_item()
-    root = manifest(replace(item, about=replace(item.about, minutes="2.5")))
+    root = manifest(replace(item, about=item.about._replace(minutes="2.5")))
 
     assert ["PT2M30S"] == texts(root, f"{LOM}duration")
 
@@ -187,7 +187,7 @@ def test_an_address_in_the_open_format_for_curricula_gives_the_identifier() -> N
 
 def test_what_is_not_known_leaves_nothing_empty() -> None:
     item = samples.choice_item()
-    bare = replace(item.about, topics=(), curriculum=(), level="", demand="", minutes="")
+    bare = item.about._replace(topics=(), curriculum=(), level="", demand="", minutes="")
     root = manifest(replace(item, about=bare))
 
     assert [f"{PACKAGING}organizations"] == [

@@ -43,7 +43,7 @@ def test_a_stem_is_spoken_in_whole_sentences() -> None:
 
 def test_a_stem_in_spanish_has_its_formulas_in_spoken_spanish() -> None:
     item = samples.choice_item()
-    root = written(replace(item, about=replace(item.about, language="es")))
+    root = written(replace(item, about=item.about._replace(language="es")))
 
     (heard,) = entries(root).values()
     assert heard.endswith("x al cuadrado menos 8 x más 3 es igual a 0.")
@@ -65,7 +65,7 @@ def test_a_catalogue_holds_no_mathematical_markup() -> None:
 
 def test_an_item_in_another_language_has_no_entry_and_its_formulas_are_marked_as_english() -> None:
     item = samples.choice_item()
-    root = written(replace(item, about=replace(item.about, language="cy")))
+    root = written(replace(item, about=item.about._replace(language="cy")))
 
     assert {} == entries(root)
     assert [] == [each for each in root.iter() if each.get("data-catalog-idref")]
