@@ -21,7 +21,7 @@ from itembank.generator.answers import (
     expression_answers,
 )
 from itembank.generator.changed import changed, slip_node
-from itembank.generator.code import TemplateCode, radical_parts
+from itembank.generator.code import TemplateCode
 from itembank.generator.key_points import check_points, has_points
 from itembank.generator.recipe import (
     FigureRecipe,
@@ -34,6 +34,7 @@ from itembank.generator.recipe import (
     TextRecipe,
     WordsRecipe,
 )
+from itembank.generator.surd_boxes import surd_parts
 from itembank.templates.template import (
     NO_SOLUTION,
     ChoicesTemplate,
@@ -184,8 +185,7 @@ class _Maker:
         if letter and part.key is not None:
             denominator = _has_scale(part.key.node, letter)
         elif part.key is not None:
-            known_parts = radical_parts(self.code, _value_of(part))
-            rational, denominator = known_parts if known_parts is not None else (True, True)
+            rational, denominator = surd_parts(self.template, self.code, part)
         if part.response.words:
             self._words(number, part, earlier)
         return PartRecipe(
@@ -421,19 +421,6 @@ def _changed_line(line: LineTemplate, change: Callable[[tree.Node], tree.Node]) 
     if say is not None:
         say = replace(say, holes=tuple(of(h) if isinstance(h, Expression) else h for h in say.holes))
     return replace(line, say=say, maths=of(line.maths) if line.maths is not None else None)
-
-
-def _value_of(part: PartTemplate) -> tree.Node:
-    """The tree of the key's value where it says `x = value`, else the key itself."""
-    assert part.key is not None
-    node = part.key.node
-    if (
-        isinstance(node, tree.Relation)
-        and node.operators == ("=",)
-        and isinstance(node.operands[0], tree.Name)
-    ):
-        return node.operands[1]
-    return node
 
 
 def _is_explicit(node: tree.Node, part: PartTemplate) -> bool:

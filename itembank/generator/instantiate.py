@@ -449,7 +449,13 @@ class Instantiator:
         return EntryResponse(
             tuple(blanks),
             response.marks,
-            instruction(response, part.slots, part.has_denominator, self.template.about.language),
+            instruction(
+                response,
+                part.slots,
+                part.has_denominator,
+                self.template.about.language,
+                part.has_rational_part,
+            ),
             response.tick,
             none,
             recognised,

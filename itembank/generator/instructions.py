@@ -13,16 +13,24 @@ from itembank.words import words
 
 @cache
 def instruction(
-    response: ResponseTemplate, slots: int, has_scale: bool = False, language: str = "en"
+    response: ResponseTemplate,
+    slots: int,
+    has_scale: bool = False,
+    language: str = "en",
+    has_term: bool = True,
 ) -> Content:
-    """The sentence for an entry's boxes. has_scale: whether a number may stand before brackets; language: a tag."""
+    """The sentence for an entry's boxes. has_scale: whether a number may stand before brackets; language: a tag.
+
+    has_term: whether a term, which may be 0, can stand before a root.
+    """
     w = words(language)
     sentences = []
     forms = [blank.ends or blank.form for blank in response.blanks]
-    alone = len(forms) == 1 and slots <= 1 and not any(blank.ends for blank in response.blanks)
+    has_ends = any(blank.ends for blank in response.blanks)
+    alone = len(forms) == 1 and slots <= 1 and not has_ends
     if "one-of" in forms:
-        return _with_words(response, slots, has_scale, language)
-    if any(blank.ends for blank in response.blanks):
+        return _with_words(response, slots, has_scale, language, has_term)
+    if has_ends:
         sentences.append(w("write-inequalities"))
     if "brackets" in forms:
         sentences += [w("write-brackets"), w("write-brackets-order")]
@@ -33,7 +41,7 @@ def instruction(
     if any(blank.any_order for blank in response.blanks) and slots > 1:
         sentences.append(w("write-any-order"))
     if "surd" in forms:
-        sentences.append(w("write-surd"))
+        sentences.append(w("write-surd" if has_term or has_ends else "write-surd-alone"))
     elif "fraction" in forms:
         sentences.append(w("write-fraction-alone" if alone else "write-fraction"))
     elif "integer" in forms and (not sentences or response.points):
@@ -45,11 +53,13 @@ def instruction(
     return of_text(" ".join(sentences))
 
 
-def _with_words(response: ResponseTemplate, slots: int, has_scale: bool, language: str) -> Content:
+def _with_words(
+    response: ResponseTemplate, slots: int, has_scale: bool, language: str, has_term: bool
+) -> Content:
     """The sentences for boxes, and the one for words to choose from."""
     told = words(language)("write-words")
     boxes = tuple(blank for blank in response.blanks if not blank.words)
     if not boxes:
         return of_text(told)
-    first = instruction(replace(response, blanks=boxes), slots, has_scale, language)
+    first = instruction(replace(response, blanks=boxes), slots, has_scale, language, has_term)
     return of_text(f"{in_a_line(first)} {told}")

@@ -26,8 +26,8 @@ from itembank.writers.qti3.slots import box_names, left_empty, point_names
 __all__ = ["EntryPlan", "entry_plan"]
 
 _SHOWN_SIGNS: Final = {"<": "<", "<=": "≤", ">": ">", ">=": "≥"}
-_EXPECTED_LENGTH: Final = "6"
-"""The same for every box, so that no width tells how many digits the key has."""
+_WIDTHS: Final = {True: "6", False: "10"}
+"""Of boxes as drawn, among others and alone: by the form, so that no width tells how many digits the key has."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -184,8 +184,8 @@ class _Planner:
             signs = [(name, words(_SHOWN_SIGNS[sign])) for name, sign in SIGNS.items()]
             return self._chosen(blank, role, identifier, slot, signs)
         entry = tag(
-            "qti-text-entry-interaction", response_identifier=identifier, expected_length=_EXPECTED_LENGTH,
-            class_=f"qti-input-width-{_EXPECTED_LENGTH}",
+            "qti-text-entry-interaction", response_identifier=identifier, expected_length=str(looks.room),
+            class_=f"qti-input-width-{_WIDTHS[len(looks.roles) > 1]}",
             aria_label=self.said.box_label(looks.unknown, role, slot, looks.slots), **self._tongue(),
         )  # fmt: skip
         return tag(

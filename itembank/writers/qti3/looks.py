@@ -9,7 +9,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Final, NamedTuple
 
-from itembank.expressions.display import Filling
+from itembank.expressions.display import Decimal, Filling
 from itembank.items import Blank, BoxValue, EntryResponse
 from itembank.writers.phrases import Phrases
 from itembank.writers.qti3.follow import FollowLooks, follow_limit
@@ -35,7 +35,7 @@ UNTYPED: Final = Typed("")
 class BlankLooks(NamedTuple):
     """What a blank's rules and boxes depend on, its numbers apart.
 
-    whole: for each value, see `Form.is_whole`; words, before: of words to choose from.
+    whole: for each value, see `Form.is_whole`; words, before: of words to choose from; room: characters in a box.
     """
 
     unknown: str
@@ -53,6 +53,7 @@ class BlankLooks(NamedTuple):
     marking: str = ""
     words: tuple[str, ...] = ()
     before: str = ""
+    room: int = 0
 
 
 class EntryLooks(NamedTuple):
@@ -92,8 +93,9 @@ def entry_looks(
                 _whole(blank, blank.values), blank.follow_worth if follow else 0, blank.join, blank.unit,
                 blank.letter, marking_name(blank, mark_of(blank)),
                 tuple([word.text for word in blank.words]) if blank.words else (), blank.before,
+                _room(response, index, blank),
             )
-            for blank in response.blanks
+            for index, blank in enumerate(response.blanks)
         ]
     )  # fmt: skip
     recognised = tuple(
@@ -106,6 +108,33 @@ def entry_looks(
         label, blanks, response.tick, response.tick_is_right, response.marks, recognised, said, follow,
         response.points, response.share,
     )  # fmt: skip
+
+
+_ROOM: Final = 12
+"""Characters in a box of whole numbers: all that the standard's type `integer` holds, and one to spare."""
+
+
+def _room(response: EntryResponse, index: int, blank: Blank) -> int:
+    """Characters that fit into a box, by its form alone, so that no length tells how many digits the key has.
+
+    Only where something right or recognised is longer still there is more, for a platform may take it as a limit.
+    """
+    room = _ROOM if len(blank.boxes) > 1 else 2 * _ROOM
+    for values in (blank.values, *[entry.values[index] for entry in response.recognised]):
+        for value in values:
+            for held in value:
+                while _characters(held) > room:
+                    room *= 2
+    return room
+
+
+def _characters(held: BoxValue) -> int:
+    """At most so many characters stand in a number, sign and point included; what is chosen has none."""
+    if isinstance(held, int):
+        return len(str(held))
+    if isinstance(held, Decimal):
+        return len(str(abs(held.value).__floor__())) + held.places + 2
+    return 0
 
 
 def _whole(blank: Blank, values: tuple[tuple[BoxValue, ...], ...]) -> tuple[bool, ...]:

@@ -60,7 +60,7 @@ def test_a_quiz_passes() -> None:
         ('base-type="integer"', 'base-type="whole"'),
         ('identifier="BOX_1" cardinality', 'identifier="1 BOX" cardinality'),
         ('adaptive="false"', 'adaptive="true"'),
-        ('expected-length="6"', 'expected-length="six"'),
+        ('expected-length="12"', 'expected-length="six"'),
         ('max-choices="1"', 'max-choices="-1"'),
         ("<qti-is-null>", "<qti-is-null><qti-null/>"),
         ("<qti-response-processing>", '<qti-response-processing template="t">'),

@@ -90,6 +90,32 @@ def test_boxes_look_the_same_whatever_belongs_in_them() -> None:
 
 
 @pytest.mark.parametrize("make", ITEMS)
+def test_what_is_keyed_fits_into_its_box(make: Make) -> None:
+    room = lengths(make())
+
+    for part in make().parts:
+        if isinstance(part.response, EntryResponse):
+            held = [value for blank in part.response.blanks for group in blank.values for value in group]
+            assert all(len(str(getattr(each, "value", each))) <= min(room) for each in held)
+
+
+def test_a_box_has_room_by_its_form_and_more_for_what_is_longer_still() -> None:
+    def room(*values: int) -> list[int]:
+        return lengths(qti_items.entry_item("4*x = 5", "x = 5/4", qti_items.whole("x", *values)))
+
+    assert [24] == room(7) == room(-(10**20))
+    assert [48] == room(10**24)
+    assert [24] == lengths(qti_items.plain_decimal_item())
+    assert {12} == set(lengths(samples.surd_entry_item()))
+
+
+def lengths(item: Item) -> list[int]:
+    """How many characters each box says it takes."""
+    boxes = written(item).iter(f"{QTI}qti-text-entry-interaction")
+    return [int(each.get("expected-length", "0")) for each in boxes]
+
+
+@pytest.mark.parametrize("make", ITEMS)
 def test_the_block_for_staff_is_for_scorers_and_tutors_only(make: Make) -> None:
     (block,) = written(make()).iter(f"{QTI}qti-rubric-block")
 
