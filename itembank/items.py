@@ -116,11 +116,13 @@ class RecognisedEntry:
     """A wrong entry with a known cause: for each blank its values, each a tuple of box contents; and the slip.
 
     Words beside numbers say nothing about the cause: they have no value here. join: of two inequalities, `and` or `or`.
+    rounded: what the boxes of a decimal hold, where they round what the slip leads to.
     """
 
     values: tuple[tuple[tuple[BoxValue, ...], ...], ...]
     slip: Slip
     join: str = ""
+    rounded: Maths | None = None
 
 
 class Word(NamedTuple):

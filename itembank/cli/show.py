@@ -40,6 +40,7 @@ from itembank.items import (
 from itembank.proof.findings import Finding
 from itembank.verdicts import Proved
 from itembank.words import Words, words
+from itembank.writers.paper import slip_answer
 
 
 @click.command("show")
@@ -233,4 +234,4 @@ def _say_entry(part: Part, response: EntryResponse, w: Words) -> None:
     if part.follow is not None:
         report.say(f"      {w('show-follow', key=_maths(part.follow, w))}")
     for slip in part.slips:
-        report.say(f"      {w('show-slip', name=slip.name, answer=_maths(slip.answer, w))}")
+        report.say(f"      {w('show-slip', name=slip.name, answer=_maths(slip_answer(part, slip), w))}")

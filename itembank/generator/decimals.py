@@ -14,7 +14,7 @@ from itembank.expressions.form_layout import node_of
 from itembank.expressions.layout import lay_out
 from itembank.expressions.tree import Node
 from itembank.generator.boxes import width
-from itembank.items import Blank
+from itembank.items import BoxValue
 from itembank.templates.template import PartTemplate
 
 __all__ = ["as_decimals", "places_asked", "rounded_answer"]
@@ -63,17 +63,20 @@ def _decimal(form: Form, places: int) -> Form | None:
     return ("+." if value > 0 else "-.",), (Decimal(abs(value), places),)  # type: ignore[return-value]
 
 
-def rounded_answer(blank: Blank, key: Maths) -> Maths | None:
-    """`x ≈ -0.35 or x ≈ 2.85`, the key as the boxes of a decimal hold it; None where the key shows its decimals."""
-    if any(isinstance(number, Decimal) for number in key.numbers) or not blank.unknown:
+def rounded_answer(unknown: str, groups: Sequence[tuple[BoxValue, ...]], answer: Maths) -> Maths | None:
+    """`x ≈ -0.35 or x ≈ 2.85`, an answer as the boxes of a decimal hold it; None where it shows its decimals.
+
+    groups: what the boxes hold; answer: the key, or what a slip leads to.
+    """
+    if any(isinstance(number, Decimal) for number in answer.numbers) or not unknown:
         return None
-    values = [group[0] for group in blank.values]
+    values = [group[0] for group in groups]
     decimals = sorted((value for value in values if isinstance(value, Decimal)), key=_value)
     if not decimals or len(decimals) != len(values):
         return None
     signs = tuple(_sign(each.value) for each in decimals)
     return Maths(
-        _close_to(blank.unknown, signs),
+        _close_to(unknown, signs),
         tuple(Decimal(abs(each.value), each.places) for each in decimals),
     )
 

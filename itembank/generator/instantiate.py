@@ -442,7 +442,7 @@ class Instantiator:
         else:
             recognised = self._recognised(part, slips, made.fates[number], blanks)
         rounded = (
-            rounded_answer(blanks[0], self._key(part, key, made.forms))
+            rounded_answer(blanks[0].unknown, blanks[0].values, self._key(part, key, made.forms))
             if places_asked(part.template)
             else None
         )
@@ -473,6 +473,7 @@ class Instantiator:
         self, part: PartRecipe, slips: list[Slip | None], found: tuple[Fate, ...], blanks: list[Blank]
     ) -> tuple[RecognisedEntry, ...]:
         recognised = []
+        in_decimals = places_asked(part.template) > 0
         for slip, fate in zip(slips, found, strict=True):
             if slip is None or fate.forms is None or fate.forms == (NONE,):
                 continue
@@ -492,7 +493,8 @@ class Instantiator:
                 0 < len(groups) <= blank.slots or blank.words
                 for groups, blank in zip(values, blanks, strict=True)
             ) and _same_pairs(fate.forms, blanks):
-                recognised.append(RecognisedEntry(values, slip, join))
+                shown = rounded_answer(blanks[0].unknown, values[0], slip.answer) if in_decimals else None
+                recognised.append(RecognisedEntry(values, slip, join, shown))
         return tuple(recognised)
 
     def _recognised_words(

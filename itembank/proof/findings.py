@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from itembank.verdicts import Proved, Verdict
+
+SHOWN_AS_ENTERED: Final = "a wrong entry is shown as its boxes hold it, rounded from what the slip leads to"
 
 
 class Finding(NamedTuple):

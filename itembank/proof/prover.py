@@ -29,7 +29,7 @@ from itembank.proof import meaning
 from itembank.proof.answers import answer_identity, option_letter, problem_identity, single_value, told
 from itembank.proof.choices import prove_choices
 from itembank.proof.entries import entry_faults, entry_set
-from itembank.proof.findings import Finding
+from itembank.proof.findings import SHOWN_AS_ENTERED, Finding
 from itembank.proof.follow_through import prove_follow_through
 from itembank.proof.guarantees import prove_claim, row_holds
 from itembank.proof.identity import Identity
@@ -37,7 +37,7 @@ from itembank.proof.match import prove_match
 from itembank.proof.one_of import prove_words, without_words
 from itembank.proof.order import prove_order
 from itembank.proof.regions import intersection
-from itembank.proof.solution import prove_lines, prove_rounded
+from itembank.proof.solution import prove_entered, prove_lines, prove_rounded
 from itembank.proof.solver import CannotDecide
 from itembank.proof.stem import prove_stem
 from itembank.proof.written import prove_written
@@ -232,6 +232,9 @@ def _entry(part: Part, response: EntryResponse, wanted: Identity) -> Iterator[Fi
         same = entry_set(part, response, recognised.values, recognised.join) == wanted
         verdict: Verdict = Refuted(f"the entry of {recognised.slip.name} is right") if same else _OTHER
         yield Finding("slip", "a recognised wrong entry is wrong", verdict, "slip", index)
+        if recognised.rounded is not None:
+            verdict = prove_entered(part, recognised)
+            yield Finding("slip", SHOWN_AS_ENTERED, verdict, "slip", index)
 
 
 def _marks(part: Part) -> Finding:

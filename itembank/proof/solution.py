@@ -21,7 +21,7 @@ from itembank.expressions.display import (
     Terms,
 )
 from itembank.expressions.polynomials import Polynomial
-from itembank.items import Part, SolutionLine
+from itembank.items import Part, RecognisedEntry, SolutionLine
 from itembank.proof import identity, meaning
 from itembank.proof.findings import Finding
 from itembank.proof.identity import Identity
@@ -377,8 +377,11 @@ def _is_false(part: Part, maths: Maths, systems: list[System], names: tuple[str,
     return Refuted(f"nothing in the working leads to {spelling.terminal(maths)}")
 
 
-def prove_rounded(part: Part, maths: Maths) -> Verdict:
-    """x ≈ decimal, joined by `or`: each within half a unit in the last place shown of one exact solution."""
+def prove_rounded(part: Part, maths: Maths, exact: list[numbers.Exact] | None = None) -> Verdict:
+    """x ≈ decimal, joined by `or`: each within half a unit in the last place shown of one exact solution.
+
+    exact: the solutions, None for those of the problem.
+    """
     problem = part.problem
     node = maths.shape.display
     branches = node.parts if isinstance(node, Joined) else (node,)
@@ -396,12 +399,34 @@ def prove_rounded(part: Part, maths: Maths) -> Verdict:
             continue
         shown.append((value, half))
     if shown:
-        values = problem_values(part)
+        values = problem_values(part) if exact is None else exact
         if len(values) != len(shown) or not all(
             any(_close(v, value, half) for v in values) for value, half in shown
         ):
             return Refuted(f"{spelling.terminal(maths)} is not right to the places shown")
     return Proved("each decimal lies within half a unit in its last place")
+
+
+def prove_entered(part: Part, entry: RecognisedEntry) -> Verdict:
+    """x ≈ decimal, joined by `or`, rounds what a slip leads to, and these are the decimals in the boxes."""
+    assert entry.rounded is not None
+    problem, shown = part.problem, entry.rounded
+    node = shown.shape.display
+    reader = meaning.Meaning(shown.numbers, problem.main_letter)
+    try:
+        led = [values[0] for values in meaning.solutions(entry.slip.answer, problem.unknowns)]
+        verdict = prove_rounded(part, shown, led)
+        told = [
+            reader.polynomial(branch.operands[1]).constant()
+            for branch in (node.parts if isinstance(node, Joined) else (node,))
+            if isinstance(branch, Compared)
+        ]
+    except (CannotDecide, DomainError) as stuck:
+        return Undecided(str(stuck))
+    held = [group[0].value for group in entry.values[0] if isinstance(group[0], Decimal)]
+    if len(held) != len(told) or set(held) != set(told):
+        return Refuted(f"{spelling.terminal(shown)} is not what the boxes hold")
+    return verdict
 
 
 def problem_values(part: Part) -> list[numbers.Exact]:

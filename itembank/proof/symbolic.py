@@ -27,13 +27,13 @@ from itembank.items import (
     WrittenResponse,
     WrongLineResponse,
 )
-from itembank.proof.findings import Finding
+from itembank.proof.findings import SHOWN_AS_ENTERED, Finding
 from itembank.proof.one_of import without_words
 from itembank.proof.symbolic_choices import prove_choices, single_value
 from itembank.proof.symbolic_claims import claim_holds, prove_claim
 from itembank.proof.symbolic_entries import entered, entry_fault
 from itembank.proof.symbolic_follow import prove_follow_through
-from itembank.proof.symbolic_lines import prove_lines, prove_rounded
+from itembank.proof.symbolic_lines import prove_entered, prove_lines, prove_rounded
 from itembank.proof.symbolic_match import prove_match
 from itembank.proof.symbolic_numbers import CannotTell, Rooted
 from itembank.proof.symbolic_one_of import prove_words
@@ -254,6 +254,12 @@ def _entry(asked: Asked, response: EntryResponse, wanted: Answer) -> Iterator[Fi
             verdict = Undecided(str(stuck))
         index = names.index(name) if name in names else -1
         yield Finding("slip", "a recognised wrong entry is wrong", verdict, "slip", index)
+        if recognised.rounded is not None:
+            try:
+                verdict = prove_entered(asked, recognised)
+            except CannotTell as stuck:
+                verdict = Undecided(str(stuck))
+            yield Finding("slip", SHOWN_AS_ENTERED, verdict, "slip", index)
 
 
 def _domain(asked: Asked, wanted: Points) -> Finding:

@@ -9,8 +9,9 @@ from operator import and_
 from sympy import QQ
 
 from itembank.expressions import spelling, tree
+from itembank.expressions.display import Decimal
 from itembank.expressions.tree import Node
-from itembank.items import SolutionLine
+from itembank.items import RecognisedEntry, SolutionLine
 from itembank.proof.findings import Finding
 from itembank.proof.symbolic_numbers import CannotTell, Rooted, rational
 from itembank.proof.symbolic_part import Answer, Asked, same
@@ -278,6 +279,29 @@ def prove_rounded(asked: Asked, read: Piece, wanted: Answer) -> Verdict | None:
     matched = all(any(_close(e, value, half) for e in exact) for value, half in shown)
     reached = all(any(_close(e, value, half) for value, half in shown) for e in exact)
     return _CLOSE if matched and reached else None
+
+
+def prove_entered(asked: Asked, entry: RecognisedEntry) -> Verdict:
+    """x ≈ decimal, joined by `or`, rounds what a slip leads to, and these are the decimals in the boxes."""
+    assert entry.rounded is not None
+    read = asked.read(entry.rounded)
+    led = asked.answer(asked.read(entry.slip.answer))
+    verdict = prove_rounded(asked, read, led)
+    branches = read.node.parts if isinstance(read.node, tree.Or) else (read.node,)
+    told = [
+        asked.space.value(read, branch.operands[1]).number()
+        for branch in branches
+        if isinstance(branch, tree.Relation)
+    ]
+    held = [
+        rational(group[0].value.numerator, group[0].value.denominator)
+        for group in entry.values[0]
+        if isinstance(group[0], Decimal)
+    ]
+    agree = len(held) == len(told) and all(any(not (h - t).sign() for t in told) for h in held)
+    if verdict is None or not agree:
+        return Refuted(f"{read.text} is not what the boxes hold")
+    return verdict
 
 
 def _places(read: Piece, node: Node) -> int:

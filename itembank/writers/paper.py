@@ -50,7 +50,8 @@ __all__ = [
     "PaperFacts", "WorkedRow", "choices_to_mark", "circled", "columns_to_try", "combined_rows", "follow_marks",
     "has_kind", "is_formula", "key_alone", "key_answer", "key_letters", "key_place", "key_rows", "kind_of", "letter",
     "mark_columns", "one_line", "one_paragraph", "printed_options", "question_name", "rows_to_match", "sides",
-    "slip_letters", "slips_in_order", "task", "total_marks", "unit", "worked_rows", "working_millimetres",
+    "slip_answer", "slip_letters", "slips_in_order", "task", "total_marks", "unit", "worked_rows",
+    "working_millimetres",
 ]  # fmt: skip
 
 SITTING: Final = ("question-paper", "answer-sheet")
@@ -260,6 +261,15 @@ def key_answer(part: Part) -> Answer:
             return part.key
 
 
+def slip_answer(part: Part, slip: Slip) -> Maths:
+    """What a slip leads to as printed: the decimals that a pupil enters, where those are rounded."""
+    if isinstance(part.response, EntryResponse):
+        for entry in part.response.recognised:
+            if entry.slip.name == slip.name and entry.rounded is not None:
+                return entry.rounded
+    return slip.answer
+
+
 def key_place(part: Part) -> tuple[str, str]:
     """Where the right answer stands: `option`, `options` or `line` and its letters; ("", "") where it is entered."""
     match part.response:
@@ -461,5 +471,9 @@ def slip_letters(part: Part, slip: Slip) -> str:
 
 
 def slips_in_order(part: Part) -> tuple[Slip, ...]:
-    """The slips of a part: those that lead to an option first, by its letter, then the others as they stand."""
-    return tuple(sorted(part.slips, key=lambda slip: (not (letters := slip_letters(part, slip)), letters)))
+    """The slips of a part: those that lead to an option first, by its letter, then the others as they stand.
+
+    Each with its answer as printed: the decimals that a pupil enters, where those are rounded.
+    """
+    slips = sorted(part.slips, key=lambda slip: (not (letters := slip_letters(part, slip)), letters))
+    return tuple(slip._replace(answer=slip_answer(part, slip)) for slip in slips)

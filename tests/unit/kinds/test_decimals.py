@@ -7,8 +7,10 @@ Mathematical Functions, National Bureau of Standards, 1964, table 3.1 (from memo
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -18,10 +20,12 @@ from itembank.expressions import canonical
 from itembank.expressions.spelling import plain, terminal
 from itembank.generator.decimals import as_decimals
 from itembank.items import EntryResponse, Item
+from itembank.library import draw
+from itembank.proof.findings import SHOWN_AS_ENTERED, Finding
 from itembank.proof.prover import faults, prove
 from itembank.proof.symbolic import prove_with_sympy
 from itembank.writers import latex, pages
-from itembank.writers.paper import PaperFacts, key_answer
+from itembank.writers.paper import PaperFacts, key_answer, slips_in_order
 from tests import samples
 from tests.template_items import items
 
@@ -94,3 +98,55 @@ def test_no_value_changes_and_none_is_rounded(values: list[Fraction], places: in
 def test_a_terminal_shows_it_too() -> None:
     (item,) = items("prices", 1)
     assert "." in terminal(item.parts[0].key)
+
+
+SLIPS = """
+template: to-two-places
+version: 1
+title: To two places
+unknowns: [x]
+parameters: {k: {from: 5, to: 8}}
+problem: x^2 = k
+stem: Solve $problem$, to two decimal places.
+response: {kind: entry, marks: 1, blanks: {x: {form: decimal, places: 2, values: any-order}}}
+key: x = ±sqrt(k)
+slips:
+  - {slip: halved-under-the-root, value: x^2 = k/2, teacher: Halves., source: "common practice, no source"}
+  - {slip: halved, value: x = ±k/2, teacher: Halves first., source: "common practice, no source"}
+"""
+
+
+def with_slips(folder: Path) -> Item:
+    path = folder / "to-two-places.yaml"
+    path.write_text(SLIPS, "utf-8")
+    return next(each.item for each in draw(path, count=4) if each.item.values["k"] == 6)
+
+
+def test_a_slip_is_printed_as_the_pupil_enters_it(tmp_path: Path) -> None:
+    item = with_slips(tmp_path)
+    (part,) = item.parts
+    facts = PaperFacts("Evening algebra")
+    scheme = pages.document("mark-scheme", [item], facts)
+
+    assert ["x = ±sqrt(3)", "x = -3.00 or x = 3.00"] == [plain(slip.answer) for slip in part.slips]
+    assert ["x ≈ -1.73 or x ≈ 1.73", "x = -3.00 or x = 3.00"] == [
+        plain(slip.answer) for slip in slips_in_order(part)
+    ]
+    assert "1.73" in scheme
+    assert r"1\Point 73" in latex.document("mark-scheme", [item], facts)
+
+
+@pytest.mark.parametrize("prover", [prove, prove_with_sympy])
+@pytest.mark.parametrize("shown", ["x ≈ -1.73 or x ≈ 1.74", "x ≈ 1.73", "x ≈ -1.7 or x ≈ 1.7"])
+def test_another_decimal_for_a_slip_is_refuted_on_both_roads(
+    prover: Callable[[Item], Iterable[Finding]], shown: str, tmp_path: Path
+) -> None:
+    item = with_slips(tmp_path)
+    (part,), response = item.parts, _response(item)
+    first, *others = response.recognised
+    wrong = replace(response, recognised=(replace(first, rounded=samples.maths(shown)), *others))
+    spoiled = replace(item, parts=(replace(part, response=wrong),))
+
+    assert not faults(tuple(prover(item)))
+    (fault,) = faults(tuple(prover(spoiled)))
+    assert SHOWN_AS_ENTERED == fault.claim
