@@ -3,7 +3,8 @@
 A fragment is the text of a `math` element without its first and last tag. Two fragments that differ in plain numerals
 only have one skeleton. Its formula is read once with numerals that occur nowhere else, which tells where each run of
 digits goes in what is shown, what is meant and what is spoken; the fragments that follow are read by putting their
-digits there. That is sound because no reader looks into a numeral: `mathml_reader`, `content_reader` and
+digits there. Where the runs stand in a fragment is worked out once for all that have as many digits in the same places.
+That is sound because no reader looks into a numeral: `mathml_reader`, `content_reader` and
 `speech_reader` treat all whole numbers without leading zeros alike. Where that is not so (an index, the index of a
 root, decimal places that are spoken one by one) the numerals put in for the reading are refused or turn up in another
 place than a numeral, and such a skeleton is never used: its fragments are read one by one.
@@ -17,7 +18,8 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields
-from typing import Final, TypeAlias
+from operator import itemgetter
+from typing import Any, Final, TypeAlias
 
 from lxml import etree
 
@@ -37,10 +39,12 @@ __all__ = ["Fragments", "Piece"]
 
 TEXTS: Final = 20_000
 SKELETONS: Final = 4_000
+SHAPES: Final = 40_000
 """How many are remembered; then all are forgotten together."""
 _DIGITS: Final = re.compile(r"([0-9]+)")
 _FOUR: Final = re.compile(r"([0-9]{4})")
 _PLAIN: Final = re.compile(r"(?:(?:0|[1-9][0-9]{0,17})(?: |\Z))*+\Z")
+_SHAPE: Final = bytes(ord("0") if chr(each) in "0123456789" else each for each in range(256))
 _ATTRIBUTES: Final = frozenset({"display", "alttext", "encoding", "form", "width", "mathvariant", "stretchy"})
 _HEAD: Final = f'xmlns="{MATHML}" '
 _FIRST: Final = 1000
@@ -104,6 +108,59 @@ class _Skeleton:
         return Piece(self.node(runs), self, runs)
 
 
+_Taken: TypeAlias = Callable[[str], Sequence[str]]
+
+
+@dataclass(frozen=True, slots=True)
+class _Shape:
+    """Fragments of one skeleton whose runs of digits stand in the same places.
+
+    runs: all of them; leading: the first digits of those that have more than one; ours and theirs: runs that must be
+    the same, pair by pair; fixed: runs that must be as `wanted`.
+    """
+
+    skeleton: _Skeleton
+    runs: _Taken
+    leading: _Taken
+    ours: _Taken
+    theirs: _Taken
+    fixed: _Taken
+    wanted: tuple[str, ...]
+
+    def filled(self, inner: str) -> Piece | None:
+        """The piece of a fragment of this shape, None where its digits are not as they have to be."""
+        if "0" in self.leading(inner) or self.ours(inner) != self.theirs(inner):
+            return None
+        if self.fixed(inner) != self.wanted:
+            return None
+        runs = self.runs(inner)
+        return Piece(self.skeleton.node(runs), self.skeleton, runs)
+
+
+def _shape(skeleton: _Skeleton, inner: str) -> _Shape:
+    """The shape of a fragment of a skeleton."""
+    spans = [slice(*each.span()) for each in _DIGITS.finditer(inner, len(_HEAD))]
+    long = [each for each in spans if each.stop - each.start > 1]
+    return _Shape(
+        skeleton, _taken(spans), _taken([slice(each.start, each.start + 1) for each in long]),
+        _taken([spans[first] for first, _ in skeleton.alike]),
+        _taken([spans[second] for _, second in skeleton.alike]),
+        _taken([spans[place] for place, _ in skeleton.fixed]), tuple(text for _, text in skeleton.fixed),
+    )  # fmt: skip
+
+
+def _taken(spans: list[slice]) -> _Taken:
+    """A function that takes these stretches out of a text."""
+    if not spans:
+        return _nothing
+    take: Any = itemgetter(*spans)
+    return take if len(spans) > 1 else lambda text: (take(text),)
+
+
+def _nothing(text: str) -> Sequence[str]:
+    return ()
+
+
 class Fragments:
     """Reads fragments; of two equal ones in one language it gives the same piece."""
 
@@ -134,6 +191,7 @@ class _OfOneLanguage:
         self._words = words
         self._pieces: dict[str, Piece | None] = {}
         self._skeletons: dict[str, _Skeleton | None] = {}
+        self._shapes: dict[bytes, _Shape | None] = {}
 
     def piece(self, inner: str) -> Piece | None:
         try:
@@ -148,17 +206,26 @@ class _OfOneLanguage:
     def _by_skeleton(self, inner: str) -> Piece | None:
         if not inner.startswith(_HEAD):
             return None
-        parts = _DIGITS.split(inner[len(_HEAD) :])
-        runs = parts[1::2]
-        if not _PLAIN.match(" ".join(runs)):
-            return None
+        digits = inner.encode().translate(_SHAPE)
+        try:
+            shape = self._shapes[digits]
+        except KeyError:
+            parts = _DIGITS.split(inner[len(_HEAD) :])
+            if not _PLAIN.match(" ".join(parts[1::2])):
+                return None
+            if len(self._shapes) >= SHAPES:
+                self._shapes.clear()
+            skeleton = self._skeleton(parts)
+            shape = self._shapes[digits] = None if skeleton is None else _shape(skeleton, inner)
+        return None if shape is None else shape.filled(inner)
+
+    def _skeleton(self, parts: list[str]) -> _Skeleton | None:
         key = "0".join(parts[::2])
         if key not in self._skeletons:
             if len(self._skeletons) >= SKELETONS:
                 self._skeletons.clear()
             self._skeletons[key] = _skeleton(parts, self._words)
-        skeleton = self._skeletons[key]
-        return None if skeleton is None else skeleton.filled(runs)
+        return self._skeletons[key]
 
 
 def _read(inner: str, words: Tongue) -> Piece | None:

@@ -51,13 +51,15 @@ _HOLES: Final = re.compile(
     f'|img [^<>"]*(?:"[^<>"]*"[^<>"]*)*? alt="{_TEXT}+(?:" width="[0-9]{{1,4}}" height="[0-9]{{1,4}})?(?=")'
     "))"
 )
-_SENTENCES: Final = (
-    ('<div data-role="note"', ">", "</div>"),
-    ("<qti-modal-feedback ", "><qti-content-body>", "</qti-content-body>"),
-    ('<div class="data-role.note', ">", "</div>"),
-    ("<modalFeedback ", ">", "</modalFeedback>"),
-)
-"""How the elements of sentences begin, what ends their first tag, and what ends them."""
+_SENTENCES: Final = {
+    True: (
+        ('<div data-role="note"', ">", "</div>"),
+        ("<qti-modal-feedback ", "><qti-content-body>", "</qti-content-body>"),
+    ),
+    False: (('<div class="data-role.note', ">", "</div>"), ("<modalFeedback ", ">", "</modalFeedback>")),
+}
+"""How the elements of sentences begin, what ends their first tag, and what ends them: in a 3.0 document, in others."""
+_BEGINNING: Final = 200
 _PLAIN_SENTENCE: Final = re.compile(f"(?:{_TEXT}++|{MATHS}|</?(?:p|strong|em)>)++\\Z")
 _TAGS: Final = re.compile("(<[^<>]*>)")
 _SIZES: Final = re.compile(r'"([0-9]+)')
@@ -83,15 +85,14 @@ class Cut:
 
 def cut(text: str, code: str) -> Cut | None:
     """A document taken apart, None for one that is not of the plain kind. code: what its identifier should be."""
-    if text.count("<?") != text.startswith("<?xml ") or "<!" in text:
+    if _is_instructed(text):
         return None
     if any(mark in text for mark in _ALL) or not _CODE.match(code):
         return None
     sentences: list[str] = []
     loose: list[str] = []
-    for opening, ending, closing in _SENTENCES:
-        if opening in text:
-            text = _without_sentences(text, (opening, ending, closing), sentences, loose)
+    for tags in _SENTENCES["<qti-assessment-item " in text[:_BEGINNING]]:
+        text = _without_sentences(text, tags, sentences, loose)
     maths: list[str] = []
     left = _without_maths(text, maths)
     if left is None:
@@ -104,9 +105,23 @@ def cut(text: str, code: str) -> Cut | None:
     return Cut("".join(parts), tuple(maths), numbers, spoken, alts, sizes, tuple(sentences), tuple(loose))
 
 
+def _is_instructed(text: str) -> bool:
+    """Whether there is a declaration, a comment, CDATA or an instruction other than the first that says it is XML."""
+    if "!" in text and "<!" in text:
+        return True
+    at = text.find("?", 2 if text.startswith("<?xml ") else 0)
+    while at >= 0:  # a sign by itself is found much sooner than two together
+        if text[at - 1 : at] == "<":
+            return True
+        at = text.find("?", at + 1)
+    return False
+
+
 def _without_sentences(text: str, tags: tuple[str, str, str], sentences: list[str], loose: list[str]) -> str:
     opening, ending, closing = tags
     first, *others = text.split(opening)
+    if not others:
+        return text
     left = [first]
     for each in others:
         attributes, end, after = each.partition(ending)
