@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections import defaultdict
 from collections.abc import Iterable, Iterator
+from typing import TypeAlias
 
 from lxml import etree
 
@@ -37,7 +39,7 @@ __all__ = ["ItemReader"]
 _MARK = re.compile(r"([MAB])([1-9][0-9]?)\Z")
 _FOLLOW_MARKS = re.compile(r"[^\s:]{1,30}:[0-9]{1,3}(?: [^\s:]{1,30}:[0-9]{1,3})*\Z")
 _BOX_ID = re.compile(r"(?:BOX(?:_([a-z]))?_[1-9][0-9]{0,2}|JOIN(?:_([a-z]))?)\Z")
-_OF_ROLE = etree.XPath("descendant-or-self::*[@data-role = $role]")
+_WITH_ROLE = etree.XPath("descendant-or-self::*[@data-role]")
 _CHOICE_ID = re.compile(r"(RESPONSE|TICK)(?:_([a-z]))?\Z")
 
 
@@ -64,6 +66,8 @@ _IMAGE = _q("img")
 _FEEDBACK, _VALUE, _CORRECT, _DEFAULT = (
     _q("qti-modal-feedback"), _q("qti-value"), _q("qti-correct-response"), _q("qti-default-value"),
 )  # fmt: skip
+
+_Roles: TypeAlias = defaultdict[str, list[etree._Element]]
 
 
 class ItemReader:
@@ -197,23 +201,22 @@ class ItemReader:
         told = [each for each in blocks[0].iter(_q("div")) if each.get("data-shape") is not None]
         if not told:
             self._wrong("incomplete-solution", "the block with the solution tells of no part")
-        parts = [self._part(each, body) for each in told]
+        stems = _by_role(body)["stem"]
+        parts = [self._part(each, stems) for each in told]
         self._whole = bool(told) and None not in parts
         yield from (part for part in parts if part is not None)
 
-    def _part(self, element: etree._Element, body: etree._Element) -> Part | None:
+    def _part(self, element: etree._Element, stems: list[etree._Element]) -> Part | None:
         label = element.get("data-part", "")
-        problem, domain, key = (self._only(element, role, label) for role in ("problem", "domain", "key"))
+        roles = _by_role(element)
+        problem, domain, key = (self._only(roles, role, label) for role in ("problem", "domain", "key"))
         if problem is None or key is None:
             self._wrong("incomplete-solution", "the problem or the key of the part is missing", _place(label))
             return None
-        stem = [each for each in _with_role(body, "stem") if each.get("data-part", "") == label]
+        stem = [each for each in stems if each.get("data-part", "") == label]
         if not stem:
             self._wrong("no-stem", "the part has no stem", _place(label))
-        lines = tuple(
-            self._line(each, number, label)
-            for number, each in enumerate(_with_role(element, "line"), start=1)
-        )
+        lines = tuple(self._line(each, number, label) for number, each in enumerate(roles["line"], start=1))
         if element.get("data-lines", str(len(lines))) != str(len(lines)):
             message = f"the solution has {len(lines)} lines, not {element.get('data-lines')}"
             self._wrong("incomplete-solution", message, _place(label))
@@ -224,7 +227,7 @@ class ItemReader:
                 self._single(each),
                 each.get("data-words") or "",
             )
-            for each in _with_role(element, "option")
+            for each in roles["option"]
         )
         return Part(
             label, element.get("data-shape", ""), element.get("data-kind", ""),
@@ -232,8 +235,8 @@ class ItemReader:
             Scope(tuple(element.get("data-unknowns", "").split()), element.get("data-main-letter", "")),
             problem, domain, key, lines, values,
             tuple(node for each in stem for node in self._formulas.all_below(each)),
-            self._only(element, "follow-through", label), self._follow_marks(element, label),
-            tuple(map(self._word, _with_role(element, "word"))),
+            self._only(roles, "follow-through", label), self._follow_marks(roles, label),
+            tuple(map(self._word, roles["word"])),
             tuple(self._pictures((*stem, element))),
             element.get("data-stem") == "other",
         )  # fmt: skip
@@ -244,8 +247,8 @@ class ItemReader:
                 language = image.get(LANGUAGE) or image.get("lang") or self._root.get(LANGUAGE)
                 yield Picture(image.get("src", ""), image.get("alt", ""), tongue(language).name)
 
-    def _follow_marks(self, element: etree._Element, label: str) -> tuple[tuple[str, int], ...]:
-        told = [each.get("data-marks") or "" for each in _with_role(element, "follow-through")]
+    def _follow_marks(self, roles: _Roles, label: str) -> tuple[tuple[str, int], ...]:
+        told = [each.get("data-marks") or "" for each in roles["follow-through"]]
         if told and not _FOLLOW_MARKS.match(told[0]):
             self._wrong("unclear-marks", "it is not told what follow-through earns", _place(label))
             return ()
@@ -264,8 +267,8 @@ class ItemReader:
             element.get("data-right") == "yes", self._formulas.node(maths[0]) if maths else None,
         )  # fmt: skip
 
-    def _only(self, element: etree._Element, role: str, label: str) -> Node | None:
-        found = _with_role(element, role)
+    def _only(self, roles: _Roles, role: str, label: str) -> Node | None:
+        found = roles[role]
         if len(found) > 1:
             self._wrong("incomplete-solution", f"the part has more than one {role}", _place(label))
         return self._single(found[0]) if found else None
@@ -350,8 +353,13 @@ def _values(element: etree._Element | None) -> tuple[str, ...]:
     return () if element is None else tuple((each.text or "").strip() for each in element.iterfind(_VALUE))
 
 
-def _with_role(element: etree._Element, role: str) -> list[etree._Element]:
-    return _OF_ROLE(element, role=role)  # type: ignore[return-value]
+def _by_role(element: etree._Element) -> _Roles:
+    """The element and all below it that say what they are for, by that."""
+    found: _Roles = defaultdict(list)
+    below: list[etree._Element] = _WITH_ROLE(element)  # type: ignore[assignment]
+    for each in below:
+        found[each.get("data-role", "")].append(each)
+    return found
 
 
 def _place(label: str) -> str:

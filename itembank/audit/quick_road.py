@@ -15,8 +15,8 @@ finds. What it says rests on this:
 - spoken texts, pictures, and all the mathematics and marking depend on the holes: they are decided for every item by
   the very checks of the usual way, on facts that are equal to what the usual reader makes of the item.
 
-A frame is made ready when it is seen for the second time, and only if the facts it gives for that item are equal to
-those of the usual reader.
+A frame is made ready when it is seen for the second time (in a large package for the first time, as long as that has
+paid), and only if the facts it gives for that item are equal to those of the usual reader.
 """
 
 from __future__ import annotations
@@ -73,6 +73,10 @@ FRAMES: Final = 2_000
 SEEN: Final = 100_000
 """How many frames are kept ready, the least recently used going first, and of how many it is known that they were
 seen."""
+LARGE: Final = 200
+AHEAD: Final = 50
+"""From how many members on a package is large, and how many more frames are made ready in it at first sight than items
+have passed."""
 DRAWINGS: Final = 5_000
 MARKED: Final = 100
 SENTENCES: Final = 20_000
@@ -163,6 +167,7 @@ class QuickRoad:
         self.fragments = Fragments()
         self._frames: OrderedDict[str, _Frame | None] = OrderedDict()
         self._seen: set[int] = set()
+        self._ahead = AHEAD if len(members) >= LARGE else 0
         self._sentences: set[str] = set()
         self._drawings: set[tuple[bytes, str, str]] = set()
 
@@ -180,10 +185,14 @@ class QuickRoad:
                 return None
         except (Fault, CannotTell, ArithmeticError, RecursionError, UnicodeDecodeError):
             return None
+        self._ahead += self._ahead < AHEAD
         return Passed(frame.worth)
 
-    def remember(self, data: bytes, member: str) -> None:
-        """Make an item's frame ready. The item is one in which the whole audit found nothing wrong."""
+    def remember(self, data: bytes, member: str, usual: Facts | None = None) -> None:
+        """Make an item's frame ready. The item is one in which the whole audit found nothing wrong.
+
+        usual: what the usual reader made of it, where it was read before.
+        """
         code = PurePosixPath(member).stem
         found = cut(data.decode("utf-8"), code)
         if found is None:
@@ -198,10 +207,17 @@ class QuickRoad:
         mark = hash(found.frame)
         if mark not in self._seen:
             self._seen.add(mark)
-            return
-        filling = self._filling(found, code, tongue(parse(data).get(LANGUAGE)))
+            if self._ahead <= 0:
+                return
+            self._ahead -= 1
         try:
-            frame = None if filling is None else _made_ready(found, filling, data)
+            root, places = _stand_in_document(found)
+            filling = self._filling(found, code, tongue(root.get(LANGUAGE)))
+            frame = _made_ready(found, root, places)
+            if frame is not None and (
+                filling is None or frame.facts(filling) != (usual or _usual_facts(data))
+            ):
+                frame = None
         except (Fault, CannotTell, RecursionError, Untrusted):
             frame = None
         self._frames[found.frame] = frame
@@ -259,9 +275,8 @@ def _stays_inside(address: str, folder: PurePosixPath, members: frozenset[str]) 
     return _PLAIN.match(address) is not None and ".." not in address and str(folder / address) in members
 
 
-def _made_ready(found: Cut, filling: Filling, data: bytes) -> _Frame | None:
-    """A frame with its holes open, None where it does not give the item the facts that the usual reader gives it."""
-    root, places = _stand_in_document(found)
+def _made_ready(found: Cut, root: etree._Element, places: dict[etree._Element, int]) -> _Frame | None:
+    """A frame with its holes open, None where that cannot be. root, places: as `_stand_in_document`."""
     version = as_3_0(root)
     reader = ItemReader(root, {math: Letter(chr(MATHS_LETTERS + place)) for math, place in places.items()})
     facts = replace(reader.read(), declares_people=version is not QTI_2_1)
@@ -272,14 +287,13 @@ def _made_ready(found: Cut, filling: Filling, data: bytes) -> _Frame | None:
         return None
     constants = Constants({number_stand_in(place): place for place in range(len(found.numbers))})
     rules = None if facts.processing is None else compile_rules(facts, constants)
-    frame = _Frame(
+    return _Frame(
         version, tongue(root.get(LANGUAGE)), decimal(score.normal_maximum), filler(facts, len(found.numbers)), rules,
         tuple(constants.wanted),
         tuple(_text(each) for each in addresses(root)), tuple([_picture(image, root) for image in root.iter("{*}img")]),
         tuple(_heard(element, card, places) for element, card in cards(root)),
         None if facts.boxes or any(part.kind == "entry" for part in facts.parts) else set(),
     )  # fmt: skip
-    return frame if frame.facts(filling) == _usual_facts(data) else None
 
 
 def _usual_facts(data: bytes) -> Facts:

@@ -25,6 +25,7 @@ from itembank.audit.cartridge import audit_cartridge, is_cartridge
 from itembank.audit.dialects import QTI_2_1, Version, as_3_0
 from itembank.audit.digests import Digests, check_digests
 from itembank.audit.extensions import NOT_CHECKED, PICTURES
+from itembank.audit.facts import Facts
 from itembank.audit.figure_check import check_figures
 from itembank.audit.findings import CannotTell, Fault, Finding, Report
 from itembank.audit.fragments import Fragments
@@ -294,12 +295,12 @@ class _Items:
         at = _Place(
             member, self._within, self._version, self._way.thorough, self._package.read, self._pictures
         )
-        code, findings, worth = _audited_item(data, at, None if road is None else road.fragments)
-        if road is not None and findings:
-            code, findings, worth = _audited_item(data, at)
+        found = _audited_item(data, at, None if road is None else road.fragments)
+        if road is not None and found.findings:
+            found = _audited_item(data, at)
         elif road is not None:
-            road.remember(data, member)
-        return member, code, findings, (worth, PICTURED in data)
+            road.remember(data, member, found.facts)
+        return member, found.code, found.findings, (found.worth, PICTURED in data)
 
 
 def _compared(audited: _Audited, data: bytes, told: Metadata) -> _Audited:
@@ -331,8 +332,8 @@ def audit_item(
     read: gives the bytes of another member, so that the item's pictures are checked too.
     """
     pictures = Pictures(read, members) if read is not None and members is not None else None
-    code, findings, _ = _audited_item(data, _Place(member, members, version, thorough, read, pictures))
-    return code, findings
+    found = _audited_item(data, _Place(member, members, version, thorough, read, pictures))
+    return found.code, found.findings
 
 
 @dataclass(frozen=True, slots=True)
@@ -347,13 +348,22 @@ class _Place:
     pictures: Pictures | None
 
 
-def _audited_item(
-    data: bytes, at: _Place, fragments: Fragments | None = None
-) -> tuple[str, tuple[Finding, ...], Fraction | None]:
-    """The same, and the marks the item says it is worth. fragments: reads formulas that are in order."""
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """What came of an item. worth: the marks it says it is worth; facts: None where it could not be read."""
+
+    code: str
+    findings: tuple[Finding, ...]
+    worth: Fraction | None
+    facts: Facts | None
+
+
+def _audited_item(data: bytes, at: _Place, fragments: Fragments | None = None) -> _Found:
+    """An item audited in the usual way. fragments: reads formulas that are in order."""
     member, members, version, read = at.member, at.members, at.version, at.read
     code = ""
     worth: Fraction | None = None
+    facts: Facts | None = None
     faults: list[Fault] = []
     try:
         root = parse(data)
@@ -392,7 +402,8 @@ def _audited_item(
         faults.append(wrong)
     except (CannotTell, ArithmeticError, RecursionError) as stuck:
         faults.append(Fault("cannot-tell", f"the item cannot be decided: {stuck}"))
-    return code, tuple(dict.fromkeys(_finding(fault, code, member) for fault in faults)), worth
+    findings = tuple(dict.fromkeys(_finding(fault, code, member) for fault in faults))
+    return _Found(code, findings, worth, facts)
 
 
 def _references(root: etree._Element, member: str, members: frozenset[str]) -> Iterator[Fault]:
