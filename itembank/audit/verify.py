@@ -76,7 +76,7 @@ def verify_all(
         packages = _packages(path)
         listed = [] if digests is None or not path.exists() else list(check_digests(path, digests))
         if listed and packages != [path]:
-            reports.append(Report(path.name, 0, tuple(_finding(fault, "", fault.member) for fault in listed)))
+            reports.append(Report(_name(path), 0, tuple(_finding(fault, "", fault.member) for fault in listed)))
             listed = []
         for package in packages:
             found = ready.get(package) or verify(package, thorough=thorough, workers=workers)
@@ -139,7 +139,12 @@ def verify(path: Path, *, thorough: bool = False, workers: int = 1, quick: bool 
         with open_package(path) as package, _few_collections():
             return _told_apart(_verified(path, package, _Way(thorough, quick), workers))
     except Fault as wrong:
-        return Report(path.name, 0, (_finding(wrong, "", wrong.member),), thorough)
+        return Report(_name(path), 0, (_finding(wrong, "", wrong.member),), thorough)
+
+
+def _name(path: Path) -> str:
+    """What a package is called: its own name, also where it is given as `.` or `..`."""
+    return path.name if path.name not in {"", ".."} else path.resolve().name or str(path)
 
 
 def _told_apart(report: Report) -> Report:
@@ -180,7 +185,7 @@ def _verified(path: Path, package: Package, way: _Way, workers: int) -> Report:
     thorough = way.thorough
     if is_cartridge(package):
         items_seen, pictured, told = audit_cartridge(package, thorough, quick=way.quick)
-        return Report(path.name, items_seen, tuple(told), thorough, (_unseen(pictured),) if pictured else ())
+        return Report(_name(path), items_seen, tuple(told), thorough, (_unseen(pictured),) if pictured else ())
     findings = [_finding(fault, "", fault.member) for fault in package.faults]
     if package.has_manifest:
         inventory = read_manifest(package)
@@ -205,7 +210,7 @@ def _verified(path: Path, package: Package, way: _Way, workers: int) -> Report:
     for member, needed in tests:
         findings += _quiz(package, member, worths, needed, version)
     notes = (_unseen(pictured),) if pictured else ()
-    return Report(path.name, count, tuple(findings), thorough, notes)
+    return Report(_name(path), count, tuple(findings), thorough, notes)
 
 
 def _quiz(

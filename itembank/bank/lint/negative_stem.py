@@ -5,22 +5,38 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from itembank.bank.lint.question import ORDER
 from itembank.bank.lint.remark import HALADYNA, Remark, Rule, Sample
 from itembank.bank.lint.showing import asks
 
-_WORD = re.compile(r"\b(not|except|never|false|incorrect|untrue|wrong)\b", re.I)
+_TURNS = re.compile(r"\b(not|except|never)\b", re.I)
+_JUDGES = re.compile(r"\b(false|incorrect|untrue|wrong)\b", re.I)
+_SOMEBODY = re.compile(r"\b(he|she|they|you|I)\s+(\w+\s+)?(wrong|incorrect)\b|\b(why|where)\b[^.?!]*", re.I)
+"""Somebody is wrong, or the reason is asked for: what is to be found is not the wrong one of several."""
+_SENTENCES = re.compile(r"(?<=[.?!])\s+")
 _STRESSED = re.compile(r"\*\*(not|except|never|false|incorrect|untrue|wrong)\*\*", re.I)
 
 
 def _look(sample: Sample) -> Iterator[Remark]:
     for part in sample.template.parts:
-        found = _WORD.search(_STRESSED.sub("", asks(part)))
+        found = _found(_STRESSED.sub("", asks(part)))
         if found:
             yield Remark(
                 part.stem.source.span,
                 f"the stem says `{found[0]}` without stress",
                 f"ask for what is so, or write **{found[0].upper()}**",
             )
+
+
+def _found(text: str) -> re.Match[str] | None:
+    """`not` wherever it stands; `wrong` where the sentence asks for what is so judged, not where it only tells it."""
+    if turned := _TURNS.search(text):
+        return turned
+    for sentence in _SENTENCES.split(text):
+        if "?" in sentence or ORDER.search(sentence):
+            if judged := _JUDGES.search(_SOMEBODY.sub("", sentence)):
+                return judged
+    return None
 
 
 RULE = Rule(

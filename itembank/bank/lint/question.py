@@ -13,13 +13,13 @@ _VERBS = (
     "factorise factorize factor find fill give identify increase list make match name order prove rationalise "
     "rationalize read rearrange reduce round select show simplify sketch solve sort state tick use work write"
 )
-_ORDER = re.compile(rf"\b({'|'.join(_VERBS.split())})\b", re.I)
+ORDER = re.compile(rf"\b({'|'.join(_VERBS.split())})\b", re.I)
 
 
 def _look(sample: Sample) -> Iterator[Remark]:
     for part in sample.template.parts:
         text = asks(part)
-        if "?" not in text and not _ORDER.search(text):
+        if "?" not in text and not ORDER.search(text):
             yield Remark(
                 part.stem.source.span,
                 "the stem neither asks a question nor says what is to be done",

@@ -46,13 +46,17 @@ def test_a_right_package_passes(tmp_path: Path) -> None:
     assert report.ok
 
 
-def test_a_folder_is_audited_as_a_zip_is(tmp_path: Path) -> None:
+def test_a_folder_is_audited_as_a_zip_is(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The same members, unpacked."""
     for name, text in members().items():
         (tmp_path / "quiz" / name).parent.mkdir(parents=True, exist_ok=True)
         (tmp_path / "quiz" / name).write_text(text, encoding="utf-8")
 
     assert Report("quiz", len(ITEMS), ()) == verify(tmp_path / "quiz")
+    monkeypatch.chdir(tmp_path / "quiz" / "items")
+    assert Report("quiz", len(ITEMS), ()) == verify(Path(".."))
+    monkeypatch.chdir("..")
+    assert Report("quiz", len(ITEMS), ()) == verify(Path())
 
 
 def test_one_item_is_audited_alone(tmp_path: Path) -> None:

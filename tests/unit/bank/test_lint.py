@@ -197,6 +197,26 @@ def test_a_rule_is_silenced_with_a_reason(tmp_path: Path) -> None:
     assert codes(tmp_path, text + "lint: {negative-stem: decimals are what pupils reach for}\n") == set()
 
 
+@pytest.mark.parametrize(
+    ("stem", "told"),
+    [
+        ("Ana says that $problem$ has one root. She is wrong. Solve $problem$.", False),
+        ("Ana says that $problem$ has one root. Explain why she is wrong, and solve $problem$.", False),
+        ("Show that they are wrong. Solve $problem$.", False),
+        ("The statement in the margin is false. Solve $problem$.", False),
+        ("Which of these is wrong for $problem$?", True),
+        ("Choose the statement about $problem$ that is false.", True),
+        ("Solve $problem$. Which is NOT a root?", True),
+        ("Which is **NOT** a root of $problem$?", False),
+        ("The roots of $problem$ are not whole numbers. Solve it.", True),
+    ],
+)
+def test_a_stem_is_negative_where_it_asks_for_what_is_not_so(tmp_path: Path, stem: str, told: bool) -> None:
+    text = changed(ROOTS, "stem: Solve $problem$. Give your answer in simplest surd form.", "stem: |\n  " + stem)
+
+    assert told == ("negative-stem" in codes(tmp_path, text))
+
+
 def test_a_rule_silenced_for_nothing_is_told(tmp_path: Path) -> None:
     assert codes(tmp_path, ROOTS + "lint: {long-stem: a story}\n") == {"silenced-for-nothing"}
 
