@@ -151,7 +151,7 @@ class Blank:
     any_order: several values, entered in any order. places, tolerance: of a decimal; |entry - value| <= tolerance.
     marks: what the blank is worth, together `worth`.
     ends, join: of an interval, whose values are one or two inequalities, each a sign and an end: the form of the ends,
-        and `and` or `or` between two. unit: shown beside the boxes. letter: of brackets.
+        and `and` or `or` between two. unit: shown beside the boxes, before them if `unit_first`. letter: of brackets.
     words, before: of a choice of words, and what stands before it.
     """
 
@@ -171,6 +171,7 @@ class Blank:
     letter: str = ""
     words: tuple[Word, ...] = ()
     before: str = ""
+    unit_first: bool = False
 
     @property
     def chosen(self) -> int:

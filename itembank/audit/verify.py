@@ -76,7 +76,9 @@ def verify_all(
         packages = _packages(path)
         listed = [] if digests is None or not path.exists() else list(check_digests(path, digests))
         if listed and packages != [path]:
-            reports.append(Report(_name(path), 0, tuple(_finding(fault, "", fault.member) for fault in listed)))
+            reports.append(
+                Report(_name(path), 0, tuple(_finding(fault, "", fault.member) for fault in listed))
+            )
             listed = []
         for package in packages:
             found = ready.get(package) or verify(package, thorough=thorough, workers=workers)
@@ -185,7 +187,9 @@ def _verified(path: Path, package: Package, way: _Way, workers: int) -> Report:
     thorough = way.thorough
     if is_cartridge(package):
         items_seen, pictured, told = audit_cartridge(package, thorough, quick=way.quick)
-        return Report(_name(path), items_seen, tuple(told), thorough, (_unseen(pictured),) if pictured else ())
+        return Report(
+            _name(path), items_seen, tuple(told), thorough, (_unseen(pictured),) if pictured else ()
+        )
     findings = [_finding(fault, "", fault.member) for fault in package.faults]
     if package.has_manifest:
         inventory = read_manifest(package)

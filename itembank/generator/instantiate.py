@@ -28,6 +28,7 @@ from itembank.generator.orders import make_order
 from itembank.generator.points import make_points
 from itembank.generator.recipe import FigureRecipe, PartRecipe
 from itembank.generator.unfit import NotAnItem
+from itembank.generator.units import stands_first
 from itembank.generator.wrong_lines import chosen_slip, make_wrong_line
 from itembank.items import (
     Address,
@@ -431,6 +432,7 @@ class Instantiator:
                         join,
                         blank.unit,
                         blank.letter,
+                        unit_first=not blank.ends and stands_first(blank.unit, self.template.about.language),
                     )
                 )
         except NotInForm as unfit:

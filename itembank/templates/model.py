@@ -172,7 +172,9 @@ class BlankShape(Shape):
     places: Count | None = Field(None, description="decimal places asked for")
     tolerance: str | None = Field(None, description="how far a decimal may lie from the value")
     marks: Marks | None = Field(None, description="what the blank is worth")
-    unit: str | None = Field(None, description="a unit, shown beside the box")
+    unit: str | None = Field(
+        None, description="a unit, shown after the box; the sign of a currency before it"
+    )
 
 
 class RowShape(Shape):

@@ -302,7 +302,10 @@ def key_alone(part: Part, words: Words) -> str:
 
 
 def unit(part: Part) -> str:
-    """What stands after an answer: the unit of one in a single blank, the right words; "" for nothing."""
+    """What stands after an answer: the unit of one in a single blank, the right words; "" for nothing.
+
+    The sign of a currency that belongs before the number stands in brackets after it.
+    """
     if not isinstance(part.response, EntryResponse):
         return ""
     chosen = [blank.words[blank.chosen].text for blank in part.response.blanks if blank.words]
@@ -310,7 +313,8 @@ def unit(part: Part) -> str:
         return f"({'; '.join(chosen)})"
     if len(part.response.blanks) != 1:
         return ""
-    return part.response.blanks[0].unit
+    (blank,) = part.response.blanks
+    return f"({blank.unit})" if blank.unit_first else blank.unit
 
 
 def _key_row(question: str, code: str, part: Part) -> KeyRow:

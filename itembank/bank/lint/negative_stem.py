@@ -33,9 +33,9 @@ def _found(text: str) -> re.Match[str] | None:
     if turned := _TURNS.search(text):
         return turned
     for sentence in _SENTENCES.split(text):
-        if "?" in sentence or ORDER.search(sentence):
-            if judged := _JUDGES.search(_SOMEBODY.sub("", sentence)):
-                return judged
+        judged = _JUDGES.search(_SOMEBODY.sub("", sentence))
+        if judged and ("?" in sentence or ORDER.search(sentence)):
+            return judged
     return None
 
 

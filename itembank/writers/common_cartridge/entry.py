@@ -41,7 +41,7 @@ def entry(part: Part, entered: EntryResponse, language: str, said: Phrases) -> R
             processing(rules), tuple(feedback), answers.lost,
         )  # fmt: skip
     statement = (maths(part.problem.statement, said),) if not entered.blanks[0].unknown else ()
-    looks = (gaps(entered), tuple([(blank.pair, blank.unit) for blank in entered.blanks]))
+    looks = (gaps(entered), tuple([(blank.pair, blank.unit, blank.unit_first) for blank in entered.blanks]))
     letter = entered.blanks[0].letter
     comma = has_decimal_comma(language)
     lines = fill(
@@ -56,7 +56,7 @@ def entry(part: Part, entered: EntryResponse, language: str, said: Phrases) -> R
 @cache
 def _lines(
     gaps_: tuple[Gap, ...],
-    signs: tuple[tuple[bool, str], ...],
+    signs: tuple[tuple[bool, str, bool], ...],
     tick: bool,
     comma: bool,
     said: Phrases,
@@ -79,11 +79,12 @@ def _lines(
     between = f" {html('span', words(said('or')), **tongue)} "
     if of_points:
         lines.append(_points(by_value, unknowns, between, said))
-    for unknown, (pair, unit) in zip(unknowns, signs, strict=True) if not of_points else ():
-        after = f" {html('span', words(unit), class_='unit')}" if unit else ""
+    for unknown, (pair, unit, is_first) in zip(unknowns, signs, strict=True) if not of_points else ():
+        sign = html("span", words(unit), class_="unit") if unit else ""
+        left, right = (f"{sign} ", "") if is_first else ("", f" {sign}" if sign else "")
         lead = f"{_letter(unknown, said) if unknown else hole_mark(0)} = "
         values = [
-            lead + _laid_out(held, pair, said, letter) + after
+            lead + left + _laid_out(held, pair, said, letter) + right
             for (name, _), held in by_value.items()
             if name == unknown
         ]
@@ -94,7 +95,7 @@ def _lines(
         told.append(said("type-fraction"))
     if any(gap.slot > 1 for gap in gaps_):
         told.append(said("type-leave-out"))
-    if any(unit for _, unit in signs):
+    if any(unit for _, unit, _ in signs):
         told.append(said("type-no-unit"))
     if tick:
         told.append(type_none(said))

@@ -146,8 +146,9 @@ def answer_boxes(blank: Blank | PointBlank) -> Source:
         before += rf"\;{_SMALL}\;"
     elif blank.unknown:
         before += " = "
-    unit = rf"\,\mbox{{{escape(blank.unit)}}}" if blank.unit else ""
-    group = rf"\mbox{{$\displaystyle {before}{_boxes(blank)}{unit}$}}"
+    unit = rf"\mbox{{{escape(blank.unit)}}}" if blank.unit else ""
+    left, right = (rf"{unit}\,", "") if blank.unit_first else ("", rf"\,{unit}" if unit else "")
+    group = rf"\mbox{{$\displaystyle {before}{left}{_boxes(blank)}{right}$}}"
     word = r"\AndOrWord" if blank.ends else r"\OrWord"
     return Source(rf" \JoinBoxes{{{word}}} ".join([group] * max(blank.slots, 1)))
 

@@ -164,8 +164,9 @@ def answer_boxes(blank: Blank | PointBlank) -> Source:
     if blank.words:
         listed = " / ".join(f"<em>{escape(word.text)}</em>" for word in blank.words)
         return Source(f"{escape(blank.before)} [{listed}]" if blank.before else f"[{listed}]")
-    group = _group(blank.unknown, blank.ends or blank.form, blank.boxes, blank.pair, blank.letter)
-    unit = f' <span class="unit">{escape(blank.unit)}</span>' if blank.unit else ""
+    sign = blank.unit if blank.unit_first else ""
+    group = _group(blank.unknown, blank.ends or blank.form, blank.boxes, blank.pair, blank.letter, sign)
+    unit = f' <span class="unit">{escape(blank.unit)}</span>' if blank.unit and not sign else ""
     word = "<!and-or>" if blank.ends else "<!or>"
     return Source(f' <span class="or">{word}</span> '.join([group + unit] * max(blank.slots, 1)))
 
@@ -182,12 +183,14 @@ def _point(first: tuple[str, str, tuple[str, ...]], second: tuple[str, str, tupl
 
 
 @cache
-def _group(unknown: str, form: str, roles: tuple[str, ...], pair: bool, named: str) -> str:
+def _group(unknown: str, form: str, roles: tuple[str, ...], pair: bool, named: str, sign: str) -> str:
     before = presentation(letter(unknown)) if unknown else ""
     if "sign" in roles:
         before += _box(1)
     elif unknown:
         before += "<mo>=</mo>"
+    if sign:
+        before += f"<mtext>{escape(sign)}</mtext>"
     shown = _brackets(named, roles) if named else _boxes(form, roles, pair)
     return f'<math xmlns="{NAMESPACE}">{before}{shown}</math>'
 

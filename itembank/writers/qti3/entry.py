@@ -120,13 +120,14 @@ class _Planner:
         letter = _letter(blank.looks.unknown, self.said) if blank.looks.unknown else hole_mark(0)
         has_signs = "sign" in blank.looks.roles
         lead = f"{letter} " if has_signs else f"{letter} = "
-        unit = f" {tag('span', words(blank.looks.unit), class_='unit')}" if blank.looks.unit else ""
+        unit = tag("span", words(blank.looks.unit), class_="unit") if blank.looks.unit else ""
+        left, right = (f"{unit} ", "") if blank.looks.unit_first else ("", f" {unit}" if unit else "")
         shown = []
         for number, boxes in enumerate(blank.slots, start=1):
             held = {role: self._box(blank, role, identifier, number) for role, identifier in boxes.items()}
             between = self._joined(blank) if has_signs else tag("span", self.said("or"), **self._tongue())
             before = "" if number == 1 else f" {between} "
-            shown.append(f"{before}{lead}{_laid_out(blank.looks, held, self.said)}{unit}")
+            shown.append(f"{before}{lead}{left}{_laid_out(blank.looks, held, self.said)}{right}")
         return tag("p", *shown, class_="boxes")
 
     def _shown_points(self) -> str:

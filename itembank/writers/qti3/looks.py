@@ -54,6 +54,7 @@ class BlankLooks(NamedTuple):
     words: tuple[str, ...] = ()
     before: str = ""
     room: int = 0
+    unit_first: bool = False
 
 
 class EntryLooks(NamedTuple):
@@ -93,7 +94,7 @@ def entry_looks(
                 _whole(blank, blank.values), blank.follow_worth if follow else 0, blank.join, blank.unit,
                 blank.letter, marking_name(blank, mark_of(blank)),
                 tuple([word.text for word in blank.words]) if blank.words else (), blank.before,
-                _room(response, index, blank),
+                _room(response, index, blank), blank.unit_first,
             )
             for index, blank in enumerate(response.blanks)
         ]

@@ -489,12 +489,13 @@ def add_boxes(line: Line, blank: Blank | PointBlank, words: Words) -> None:
     unknown = omml.omml(letter(blank.unknown), USUAL)[: -len("</m:oMath>")] if blank.unknown else ""
     head = unknown or f'<m:oMath xmlns:m="{omml.NAMESPACE}">'
     sign = _gap(2) if "sign" in blank.boxes else omml.run("=") if blank.unknown else ""
+    sign += omml.run(blank.unit, upright=True) if blank.unit_first else ""
     word = words("and-or" if blank.ends else "or")
     for slot in range(max(blank.slots, 1)):
         if slot:
             line.add_run(f"{_GAP}{word}{_GAP}")
         line._p.append(parse_xml(f"{head}{sign}{_boxes(blank)}</m:oMath>"))
-        if blank.unit:
+        if blank.unit and not blank.unit_first:
             line.add_run(plain(f" {blank.unit}"))
 
 

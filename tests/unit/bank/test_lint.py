@@ -212,7 +212,9 @@ def test_a_rule_is_silenced_with_a_reason(tmp_path: Path) -> None:
     ],
 )
 def test_a_stem_is_negative_where_it_asks_for_what_is_not_so(tmp_path: Path, stem: str, told: bool) -> None:
-    text = changed(ROOTS, "stem: Solve $problem$. Give your answer in simplest surd form.", "stem: |\n  " + stem)
+    text = changed(
+        ROOTS, "stem: Solve $problem$. Give your answer in simplest surd form.", "stem: |\n  " + stem
+    )
 
     assert told == ("negative-stem" in codes(tmp_path, text))
 
