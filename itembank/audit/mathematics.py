@@ -179,6 +179,11 @@ def _quick(statement: Statement) -> Solutions:
         values = straight_solving.points(claims, statement.unknowns[0])
         if values is not None:
             return frozenset([(value,) for value in values])
+    elif len(statement.unknowns) > 1 and len(statement.claims) == 1 and not statement.with_false:
+        (claim,) = statement.claims
+        rows = straight_solving.tuples(claim.node, claim.scope, claim.for_every, statement.unknowns)
+        if rows is not None:
+            return _columns(rows, statement)
     asked = All(tuple(map(_condition, statement.claims)))
     unknowns, shown = statement.unknowns, statement.shown
     if statement.with_false or hidden.is_hidden_in(asked):
@@ -193,8 +198,15 @@ def _quick(statement: Statement) -> Solutions:
         if points is not None and shown:
             return frozenset((point,) for point in points)
         return _of_one(real_sets.solve(asked, unknowns[0]), shown)
-    columns = [unknowns.index(name) for name in shown]
-    return frozenset(tuple(row[column] for column in columns) for row in systems.solve(asked, unknowns))
+    return _columns(systems.solve(asked, unknowns), statement)
+
+
+def _columns(rows: systems.Tuples, statement: Statement) -> Solutions:
+    """Of tuples of the unknowns what is looked at."""
+    if statement.shown == statement.unknowns:
+        return rows
+    columns = [statement.unknowns.index(name) for name in statement.shown]
+    return frozenset([tuple([row[column] for column in columns]) for row in rows])
 
 
 def _one_equation(statement: Statement) -> polynomials.Polynomial | None:

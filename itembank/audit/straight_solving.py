@@ -1,8 +1,10 @@
-"""Statements in one unknown solved by straight code: how is worked out once for their looks, then numerals are put in.
+"""Statements solved by straight code: how is worked out once for their looks, then numerals are put in.
 
 It does what `equations.points` does with the condition of the statements, and gives what that gives, without the
 conditions between: from the values of the code (`straight_code`) to coefficients, from these to roots. Where that road
-does not end in finitely many values there is no answer here, and the general roads are walked.
+does not end in finitely many values there is no answer here, and the general roads are walked. Of a statement in
+several unknowns it solves what gives one unknown after the other, each by an equation of degree 1, and alternatives of
+such statements.
 """
 
 from __future__ import annotations
@@ -10,14 +12,16 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any, Final, TypeAlias
 
-from itembank.audit import equations, formula, straight_code
+from itembank.audit import equations, formula, numbers, straight_code
+from itembank.audit.findings import CannotTell
 from itembank.audit.formula import Node, Scope
 from itembank.audit.numbers import Number
 from itembank.audit.straight_code import AtomPlan, EitherPlan, Plan, TogetherPlan
 
-__all__ = ["Claims", "points"]
+__all__ = ["Claims", "points", "tuples"]
 
 Points: TypeAlias = frozenset[Number]
+Tuples: TypeAlias = frozenset[tuple[Number, ...]]
 Claims: TypeAlias = Sequence[tuple[Node, Scope, tuple[str, ...]]]
 """Statements that hold together, each with its scope and the letters for every value of which it holds."""
 _Values: TypeAlias = Sequence[Any]
@@ -52,6 +56,124 @@ def points(claims: Claims, letter: str) -> Points | None:
     except ZeroDivisionError:
         return None
     return found
+
+
+def tuples(node: Node, scope: Scope, for_every: tuple[str, ...], unknowns: tuple[str, ...]) -> Tuples | None:
+    """All values of several letters for which a statement holds; None where this road does not tell."""
+    looks = formula.looks_of(node)
+    if looks is None:
+        return None
+    key = tuples, unknowns, scope, for_every
+    try:
+        found = looks.known[key]
+    except KeyError:
+        asked = straight_code.asked(node, scope, for_every)
+        orders = None if asked is None else _orders(asked.plan, unknowns)
+        found = looks.known[key] = None if asked is None or orders is None else (asked, orders)
+    if found is None:
+        return None
+    asked, orders = found
+    together: Tuples = frozenset()
+    try:
+        for sign in asked.signs:
+            values = asked.run(formula.runs_of(node), sign)
+            for order in orders:
+                some = order.solved(values)
+                if some is None:
+                    return None
+                together |= some
+    except (ZeroDivisionError, CannotTell):
+        return None
+    return together
+
+
+_Terms: TypeAlias = tuple[tuple[int, tuple[str, ...]], ...]
+"""Where each coefficient stands, and the letters it is multiplied by, a square as the letter twice."""
+
+
+class _Order:
+    """Equations one after the other: each gives a letter, or has to hold. unknowns: what the tuples are of."""
+
+    __slots__ = ("_checks", "_steps", "_unknowns")
+
+    def __init__(
+        self, steps: list[tuple[str, _Terms, _Terms]], checks: list[_Terms], unknowns: tuple[str, ...]
+    ) -> None:
+        self._steps, self._checks, self._unknowns = steps, checks, unknowns
+
+    def solved(self, values: _Values) -> Tuples | None:
+        """The one tuple, or none; None where a letter is not given after all."""
+        known: dict[str, Number] = {}
+        for letter, factor, rest in self._steps:
+            by = _sum(factor, values, known)
+            if by == 0:
+                return None
+            known[letter] = numbers.divide(-_sum(rest, values, known), by)
+        if any(_sum(check, values, known) != 0 for check in self._checks):
+            return frozenset()
+        return frozenset([tuple([known[each] for each in self._unknowns])])
+
+
+def _sum(terms: _Terms, values: _Values, known: dict[str, Number]) -> Number:
+    total: Number = 0
+    for place, letters in terms:
+        product = values[place]
+        for letter in letters:
+            product = product * known[letter]
+        total = total + product
+    return total
+
+
+def _orders(plan: Plan, unknowns: tuple[str, ...]) -> list[_Order] | None:
+    """How each alternative is solved; None where one is not."""
+    parts = plan.parts if isinstance(plan, EitherPlan) else (plan,)
+    orders = [_in_order(part, unknowns) for part in parts]
+    return None if None in orders or not orders else [each for each in orders if each is not None]
+
+
+def _in_order(plan: Plan, unknowns: tuple[str, ...]) -> _Order | None:
+    """How a plan gives one unknown after the other; None where it does not, or speaks of other letters."""
+    left = _equations(plan)
+    if left is None or not unknowns:
+        return None
+    steps: list[tuple[str, _Terms, _Terms]] = []
+    known: set[str] = set()
+    while len(known) < len(unknowns):
+        for equation in left:
+            unknown = {letter for _, letters in equation for letter in letters} - known
+            if len(unknown) != 1:
+                continue
+            (letter,) = unknown
+            if letter in unknowns and all(letters.count(letter) < 2 for _, letters in equation):
+                factor = tuple(
+                    (place, tuple(each for each in letters if each != letter))
+                    for place, letters in equation
+                    if letter in letters
+                )
+                steps.append((letter, factor, tuple(each for each in equation if letter not in each[1])))
+                known.add(letter)
+                left.remove(equation)
+                break
+        else:
+            return None
+    if any(not known.issuperset(letters) for equation in left for _, letters in equation):
+        return None
+    return _Order(steps, left, unknowns)
+
+
+def _equations(plan: Plan) -> list[_Terms] | None:
+    """The equations that hold together, None for other statements; of one for every value those of all products."""
+    if isinstance(plan, TogetherPlan):
+        parts = [_equations(part) for part in plan.parts]
+        return None if None in parts else [each for part in parts if part is not None for each in part]
+    if not isinstance(plan, AtomPlan) or plan.sign != "=":
+        return None
+    groups: dict[tuple[tuple[str, int], ...], list[tuple[int, tuple[str, ...]]]] = {}
+    for place, monomial in enumerate(plan.monomials, plan.start):
+        bound = tuple(pair for pair in monomial if pair[0] in plan.for_every)
+        letters = tuple(name for name, power in monomial if name not in plan.for_every for _ in range(power))
+        groups.setdefault(bound, []).append((place, letters))
+    return [tuple(group) for group in groups.values()]
 
 
 class _Step:

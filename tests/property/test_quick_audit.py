@@ -18,7 +18,7 @@ from pathlib import Path, PurePosixPath
 
 import pytest
 
-from itembank.audit import conditions, equations, formula, ratios, real_sets, straight_code, straight_solving
+from itembank.audit import conditions, equations, formula, ratios, real_sets, straight_code, straight_solving, systems
 from itembank.audit.conditions import Condition
 from itembank.audit.formula import Node, Scope
 from itembank.audit.fragments import Fragments
@@ -165,6 +165,8 @@ def test_straight_code_and_quick_equations_say_what_the_general_reading_says(rea
             assert quick == conditions.condition(node, scope, ())
             if len(unknowns) == 1 == len(letters):
                 solved += _solved_alike(node, quick, unknowns[0])
+            if len(unknowns) > 1:
+                _tuples_alike(node, quick, unknowns)
             if len(unknowns) == 1 and len(letters) == 2:
                 _identity_alike(node, unknowns[0], tuple(set(letters) - set(unknowns)))
         if not formula.is_statement(node) and (plain := straight_code.polynomial(node)) is not None:
@@ -173,6 +175,17 @@ def test_straight_code_and_quick_equations_say_what_the_general_reading_says(rea
             assert ratio == Ratio(plain)
     assert compared >= 100
     assert solved >= 30
+
+
+def _tuples_alike(node: Node, asked: Condition, unknowns: tuple[str, ...]) -> None:
+    """Of several unknowns, and of one for every value of the others: what is solved in order is solved generally."""
+    found = straight_solving.tuples(node, Scope(unknowns), (), unknowns)
+    assert found is None or found == systems.solve(asked, unknowns)
+    if formula.has_relation(node, "=") and len(unknowns) > 2:
+        inner = unknowns[:-1]
+        found = straight_solving.tuples(node, Scope(inner), unknowns[-1:], inner)
+        whole = conditions.condition(node, Scope(inner), unknowns[-1:])
+        assert found is None or found == systems.solve(whole, inner)
 
 
 def test_straight_rules_say_what_the_rules_say(ready: Ready) -> None:
