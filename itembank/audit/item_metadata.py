@@ -12,6 +12,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from fractions import Fraction
+from functools import lru_cache
 from typing import Final, NamedTuple
 
 from lxml import etree
@@ -123,11 +124,11 @@ def _at_a_glance(data: bytes, code: str) -> Said | None:
     """The same, as this house writes it; None for what is written in any other way."""
     root = _ROOT.search(data)
     title, language = (None, None) if root is None else (each.search(root[0]) for each in (_TITLE, _TONGUE))
-    if title is None or language is None or b"<!--" in data or b"<![CDATA[" in data:
+    if root is None or title is None or language is None or (b"!" in data and b"<!" in data):
         return None
     before = data.split(_OPENED)[:-1]
     found = [_kind(each[each.rfind(b"<") + 1 : -1].decode()) for each in before]
-    has_feedback = b"<qti-modal-feedback" in data or b"<modalFeedback" in data
+    has_feedback = (b"<qti-modal-feedback" if root[0].startswith(b"<qti-") else b"<modalFeedback") in data
     return Said(
         _bare(title[1].decode(), code), language[1].decode(), frozenset(found), len(found) > 1,
         has_feedback,
@@ -153,6 +154,7 @@ def _bare(title: str, code: str) -> str:
     return " ".join(title.split()).removesuffix(f"({code})").rstrip()
 
 
+@lru_cache(maxsize=256)
 def _kind(name: str) -> str:
     """The standard's name of a kind of interaction in metadata, from that of its element.
 

@@ -11,7 +11,6 @@ import zipfile
 import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from pathlib import PurePosixPath
 from typing import Final
 from urllib.parse import unquote
 
@@ -20,7 +19,7 @@ from lxml import etree
 from itembank.audit.dialects import PACKAGES, Version, package_version
 from itembank.audit.findings import Fault
 from itembank.audit.item_metadata import Metadata, published, read_metadata
-from itembank.audit.member_names import MANIFEST, unsafe_reason
+from itembank.audit.member_names import MANIFEST, stem, unsafe_reason
 from itembank.audit.package import Package
 from itembank.audit.xml_reading import has_document_type, local_name, namespace, stream
 
@@ -178,7 +177,8 @@ class _Reader:
 
     def _resource(self, element: etree._Element) -> None:
         for each in element.iter():
-            self._refuse_base(each)
+            if each.get(_BASE) is not None:
+                self._refuse_base(each)
         identifier = element.get("identifier", "")
         self._own(identifier)
         files = [
@@ -206,7 +206,7 @@ class _Reader:
         holder = resource.find(self._name("metadata"))
         if holder is None:
             return
-        told, faults = read_metadata(holder, PurePosixPath(href).stem)
+        told, faults = read_metadata(holder, stem(href))
         self._inventory.faults += [Fault(each.code, each.message, member=href) for each in faults]
         if told is not None:
             self._inventory.metadata[href] = self._known.setdefault(told, told)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import stat
 import zipfile
 from collections.abc import Iterator, Sequence
@@ -21,6 +22,7 @@ __all__ = [
     "overlap_faults",
     "packed_faults",
     "size_faults",
+    "stem",
     "unsafe_reason",
 ]
 
@@ -33,6 +35,7 @@ MANIFEST_BYTES_EACH: Final = 4096
 RATIO: Final = 100
 RATIO_FREE_BYTES: Final = 64 * 1024
 NAME_CHARACTERS: Final = 240
+_NO_PATH: Final = re.compile(r'[\x00-\x1f\x7f\\:*?"<>|]')
 _ALWAYS_DEFLATED: Final = 1024
 """Above so many bytes every file of ours, all of them markup, is shorter deflated."""
 
@@ -111,6 +114,17 @@ def folder_faults(names: list[str]) -> Iterator[Fault]:
             yield Fault("unsafe-name", f"the name {name!r} {reason}", member=name)
 
 
+def stem(name: str) -> str:
+    """A member's name without its folders and its suffix.
+
+    >>> stem("items/Q7VVHV3CD.xml"), stem("items/.xml")
+    ('Q7VVHV3CD', '.xml')
+    """
+    last = name.rpartition("/")[2]
+    before, _, suffix = last.rpartition(".")
+    return before if before and suffix else last
+
+
 def unsafe_reason(name: str) -> str:
     """Why a member's name must not be followed, "" where it may.
 
@@ -119,7 +133,7 @@ def unsafe_reason(name: str) -> str:
     """
     if not name or len(name) > NAME_CHARACTERS:
         return "is empty or too long"
-    if any(ord(character) < 32 or character in '\\:*?"<>|\x7f' for character in name):
+    if _NO_PATH.search(name):
         return "holds a character that no path may hold"
     if name.startswith("/"):
         return "is absolute"

@@ -59,6 +59,7 @@ from itembank.audit.item_reader import ItemReader
 from itembank.audit.manifest import addresses
 from itembank.audit.mathml_tokens import MATHML
 from itembank.audit.meaning import check_mathematics, check_meaning
+from itembank.audit.member_names import stem
 from itembank.audit.pictures import language_of, picture_faults
 from itembank.audit.response_processing import STEPS, Constants, Rules, compile_rules, typed
 from itembank.audit.rule_expressions import Scalar, Value
@@ -173,15 +174,17 @@ class QuickRoad:
 
     def passed(self, data: bytes, member: str) -> Passed | None:
         """What is known of an item with which nothing is wrong; None where that is not plain."""
-        path = PurePosixPath(member)
+        code = stem(member)
         try:
-            found = cut(data.decode("utf-8"), path.stem)
+            found = cut(data.decode("utf-8"), code)
             frame = None if found is None else self._frames.get(found.frame)
             if frame is None or found is None or not self._sentences.issuperset(found.sentences):
                 return None
             self._frames.move_to_end(found.frame)
-            filling = self._filling(found, path.stem, frame.words)
-            if filling is None or not self._in_order(frame, filling, found, path):
+            filling = self._filling(found, code, frame.words)
+            if filling is None or not self._in_order(
+                frame, filling, found, _folder(member.rpartition("/")[0])
+            ):
                 return None
         except (Fault, CannotTell, ArithmeticError, RecursionError, UnicodeDecodeError):
             return None
@@ -193,7 +196,7 @@ class QuickRoad:
 
         usual: what the usual reader made of it, where it was read before.
         """
-        code = PurePosixPath(member).stem
+        code = stem(member)
         found = cut(data.decode("utf-8"), code)
         if found is None:
             return
@@ -235,10 +238,9 @@ class QuickRoad:
             else None
         )
 
-    def _in_order(self, frame: _Frame, filling: Filling, found: Cut, path: PurePosixPath) -> bool:
+    def _in_order(self, frame: _Frame, filling: Filling, found: Cut, folder: PurePosixPath) -> bool:
         if self._version is not None and frame.version.name != self._version.name:
             return False
-        folder = path.parent
         if not all(_stays_inside(each(filling), folder, self._members) for each in frame.addresses):
             return False
         if not all(self._is_harmless(each, filling, folder) for each in frame.pictures):
@@ -268,6 +270,11 @@ class QuickRoad:
                 self._drawings.clear()
             self._drawings.add(drawing)
         return True
+
+
+@lru_cache(maxsize=16)
+def _folder(name: str) -> PurePosixPath:
+    return PurePosixPath(name)
 
 
 def _stays_inside(address: str, folder: PurePosixPath, members: frozenset[str]) -> bool:

@@ -34,7 +34,7 @@ from itembank.audit.item_metadata import Metadata, metadata_faults
 from itembank.audit.item_reader import ItemReader
 from itembank.audit.manifest import addresses, read_manifest
 from itembank.audit.meaning import check_meaning
-from itembank.audit.member_names import MANIFEST
+from itembank.audit.member_names import MANIFEST, stem
 from itembank.audit.notations import PICTURED, Pictures, stand_ins
 from itembank.audit.package import Package, open_package
 from itembank.audit.pictures import check_pictures
@@ -300,7 +300,7 @@ class _Items:
         road = self._road
         passed = road.passed(data, member) if road is not None else None
         if passed is not None:
-            return member, PurePosixPath(member).stem, (), (passed.worth, PICTURED in data)
+            return member, stem(member), (), (passed.worth, PICTURED in data)
         at = _Place(
             member, self._within, self._version, self._way.thorough, self._package.read, self._pictures
         )
@@ -316,7 +316,7 @@ def _compared(audited: _Audited, data: bytes, told: Metadata) -> _Audited:
     """The same with what the manifest says otherwise."""
     member, code, findings, (worth, pictured) = audited
     try:
-        faults = list(metadata_faults(told, data, PurePosixPath(member).stem, worth))
+        faults = list(metadata_faults(told, data, stem(member), worth))
     except Fault:
         return audited  # what cannot be read is told already
     if not faults:
@@ -386,7 +386,7 @@ def _audited_item(data: bytes, at: _Place, fragments: Fragments | None = None) -
         code = root.get("identifier", "")
         if members is not None:
             faults += _references(root, member, members)
-            if code != PurePosixPath(member).stem:
+            if code != stem(member):
                 faults.append(
                     Fault("identifier-differs", f"the identifier {code!r} is not the name of the file")
                 )

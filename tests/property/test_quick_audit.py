@@ -18,7 +18,16 @@ from pathlib import Path, PurePosixPath
 
 import pytest
 
-from itembank.audit import conditions, equations, formula, ratios, real_sets, straight_code, straight_solving, systems
+from itembank.audit import (
+    conditions,
+    equations,
+    formula,
+    ratios,
+    real_sets,
+    straight_code,
+    straight_solving,
+    systems,
+)
 from itembank.audit.conditions import Condition
 from itembank.audit.formula import Node, Scope
 from itembank.audit.fragments import Fragments
