@@ -172,8 +172,11 @@ def remembering_hash(made: type[_Class]) -> type[_Class]:
 
 @dataclass_transform(frozen_default=True)
 def _node(cls: type[_Class]) -> type[_Class]:
-    """A frozen data class whose hash is worked out once."""
-    return remembering_hash(dataclass(frozen=True, slots=True)(cls))
+    """A frozen data class whose hash is worked out once; a node that is compared with itself is not looked into."""
+    made: Any = remembering_hash(dataclass(frozen=True, slots=True)(cls))
+    of_fields = made.__eq__
+    made.__eq__ = lambda self, other: self is other or of_fields(self, other)
+    return made  # type: ignore[no-any-return]
 
 
 @_node

@@ -61,6 +61,7 @@ _SENTENCES: Final = {
 """How the elements of sentences begin, what ends their first tag, and what ends them: in a 3.0 document, in others."""
 _BEGINNING: Final = 200
 _PLAIN_SENTENCE: Final = re.compile(f"(?:{_TEXT}++|{MATHS}|</?(?:p|strong|em)>)++\\Z")
+_ATTRIBUTES: Final = re.compile(f"[^<>{MATHS}]*+\\Z")
 _TAGS: Final = re.compile("(<[^<>]*>)")
 _SIZES: Final = re.compile(r'"([0-9]+)')
 
@@ -91,12 +92,12 @@ def cut(text: str, code: str) -> Cut | None:
         return None
     sentences: list[str] = []
     loose: list[str] = []
-    for tags in _SENTENCES["<qti-assessment-item " in text[:_BEGINNING]]:
-        text = _without_sentences(text, tags, sentences, loose)
     maths: list[str] = []
     left = _without_maths(text, maths)
     if left is None:
         return None
+    for tags in _SENTENCES["<qti-assessment-item " in text[:_BEGINNING]]:
+        left = _without_sentences(left, tags, maths, sentences, loose)
     parts = _HOLES.split(left.replace(code, CODE))
     found = Holes([], [], [], [])
     for place in range(1, len(parts), 2):
@@ -117,33 +118,38 @@ def _is_instructed(text: str) -> bool:
     return False
 
 
-def _without_sentences(text: str, tags: tuple[str, str, str], sentences: list[str], loose: list[str]) -> str:
+def _without_sentences(
+    text: str, tags: tuple[str, str, str], maths: list[str], sentences: list[str], loose: list[str]
+) -> str:
+    """The text, its formulas marked, with a mark for each sentence; the formulas in these go to `loose`."""
     opening, ending, closing = tags
     first, *others = text.split(opening)
     if not others:
         return text
     left = [first]
+    kept: list[str] = []
+    at, taken = first.count(MATHS), 0
     for each in others:
         attributes, end, after = each.partition(ending)
         sentence, close, rest = after.partition(closing)
-        plain = (
-            _plain(sentence) if end and close and "<" not in attributes and ">" not in attributes else None
-        )
-        if plain is None:
+        if not end or not close or not _ATTRIBUTES.match(attributes) or not _is_plain(sentence):
             left += [opening, each]
+            at += each.count(MATHS)
             continue
-        sentences.append(opening[:5] + plain[0])
-        loose.extend(plain[1])
+        sentences.append(opening[:5] + sentence)
+        kept += maths[taken:at]
+        taken = at + sentence.count(MATHS)
+        loose += maths[at:taken]
         left += [opening, attributes, end, SENTENCE, close, rest]
+        at = taken + rest.count(MATHS)
+    maths[:] = kept + maths[taken:]
     return "".join(left)
 
 
 @lru_cache(maxsize=8192)
-def _plain(sentence: str) -> tuple[str, tuple[str, ...]] | None:
-    """A sentence with marks for its formulas, and these; None for one that holds more than text."""
-    maths: list[str] = []
-    plain = _without_maths(sentence, maths)
-    return (plain, tuple(maths)) if plain is not None and _PLAIN_SENTENCE.match(plain) else None
+def _is_plain(sentence: str) -> bool:
+    """Whether a sentence, with marks for its formulas, holds no more than text."""
+    return _PLAIN_SENTENCE.match(sentence) is not None
 
 
 def _without_maths(text: str, maths: list[str]) -> str | None:

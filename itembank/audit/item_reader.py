@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
+from functools import lru_cache
 from typing import TypeAlias
 
 from lxml import etree
@@ -232,7 +233,7 @@ class ItemReader:
         return Part(
             label, element.get("data-shape", ""), element.get("data-kind", ""),
             tuple(element.get("data-unknowns", "").split()), tuple(element.get("data-for-every", "").split()),
-            Scope(tuple(element.get("data-unknowns", "").split()), element.get("data-main-letter", "")),
+            _scope(element.get("data-unknowns", ""), element.get("data-main-letter", "")),
             problem, domain, key, lines, values,
             tuple(node for each in stem for node in self._formulas.all_below(each)),
             self._only(roles, "follow-through", label), self._follow_marks(roles, label),
@@ -311,6 +312,12 @@ class ItemReader:
             if len(maths) == 1 and seen(paragraph) == seen(maths[0]):
                 alone.append(maths[0])
         return self._formulas.node(alone[-1]) if alone else None
+
+
+@lru_cache(maxsize=512)
+def _scope(unknowns: str, main_letter: str) -> Scope:
+    """The same object for the same letters: what is known of formulas is looked up by it."""
+    return Scope(tuple(unknowns.split()), main_letter)
 
 
 def _notes_for_scorers(body: etree._Element | None) -> int:

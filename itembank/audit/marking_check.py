@@ -386,7 +386,7 @@ def _recognised(marking: _Marking, view: PartView, others: Responses) -> Iterato
             yield Fault("cannot-tell", f"what the wrong answer is cannot be decided: {stuck}", place=place)
             continue
         ascending: dict[str, Value] | None = None
-        for descending in (False, True):
+        for descending in (False, True) if len(found) > 1 else (False,):
             if is_points(view):
                 answers = entered_points(view, found, descending=descending)
             else:

@@ -41,12 +41,22 @@ class Radicals:
     terms: tuple[tuple[int, Rational], ...]
 
     def __add__(self, other: Number) -> Number:
+        if not isinstance(other, Radicals):
+            return self._beside(other)
         total = dict(self.terms)
         for radicand, factor in _terms(other):
             total[radicand] = total.get(radicand, 0) + factor
         return _made(total)
 
     __radd__ = __add__
+
+    def _beside(self, other: Rational) -> Radicals:
+        """With a rational number added: what is irrational stays."""
+        (radicand, factor), *others = self.terms
+        if radicand != 1:
+            return Radicals(((1, _whole(other)), *self.terms)) if other else self
+        total = _whole(factor + other)
+        return Radicals(((1, total), *others) if total else tuple(others))
 
     def __neg__(self) -> Radicals:
         return Radicals(tuple((radicand, -factor) for radicand, factor in self.terms))
@@ -58,6 +68,10 @@ class Radicals:
         return (-self) + other
 
     def __mul__(self, other: Number) -> Number:
+        if not isinstance(other, Radicals):
+            if not other:
+                return 0
+            return Radicals(tuple([(radicand, _whole(factor * other)) for radicand, factor in self.terms]))
         total: dict[int, Rational] = {}
         for first, by in self.terms:
             for second, factor in _terms(other):
@@ -78,8 +92,8 @@ def divide(first: Number, second: Number) -> Number:
     >>> divide(6, 4)
     Fraction(3, 2)
     """
-    if isinstance(second, int | Fraction):
-        if isinstance(first, int | Fraction):
+    if not isinstance(second, Radicals):
+        if not isinstance(first, Radicals):
             return ratio(first, second)
         return Radicals(tuple([(radicand, ratio(factor, second)) for radicand, factor in first.terms]))
     mirrored = _conjugate(second, _prime(second.terms[-1][0]))
@@ -92,8 +106,16 @@ def sign(number: Number) -> int:
     >>> sign(square_root(2) * 5 - 7)    # 50 > 49
     1
     """
-    if isinstance(number, int | Fraction):
+    if not isinstance(number, Radicals):
         return (number > 0) - (number < 0)
+    (radicand, rational), *others = number.terms
+    if not others:
+        return 1 if rational > 0 else -1
+    if radicand == 1 and len(others) == 1:
+        ((radicand, factor),) = others
+        # a whole number or a fraction beside one root: the larger square wins where they pull in different ways
+        rational_wins = (rational > 0) == (factor > 0) or rational * rational > factor * factor * radicand
+        return 1 if (rational if rational_wins else factor) > 0 else -1
     prime = _prime(number.terms[-1][0])
     without = _made({radicand: factor for radicand, factor in number.terms if radicand % prime})
     beside = _made({radicand // prime: factor for radicand, factor in number.terms if not radicand % prime})

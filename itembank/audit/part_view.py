@@ -63,6 +63,9 @@ class PartView:
     def _put_together(
         self, nodes: tuple[Node, ...], wanted: tuple[str, ...], new: tuple[str, ...]
     ) -> Statement:
+        if not self.earlier and not new and wanted == self.part.unknowns:
+            claims = [Claim(node, self.part.for_every, self.part.scope) for node in nodes]
+            return Statement(tuple(claims), tuple(dict.fromkeys(wanted)), wanted)
         named = self.letters(*nodes)
         before = [
             part
