@@ -124,7 +124,39 @@ def _statement(node: Node, reading: Reading, for_every: Sequence[str]) -> Condit
             raise CannotTell("an expression stands where a statement should")
 
 
+_MOST_MODULI: Final = 4
+
+
+def _by_cases(
+    size: formula.Absolute, whole: formula.Relation, reading: Reading, for_every: Sequence[str]
+) -> Condition:
+    """A relation with an absolute value: what is inside is not negative and stands there, or its opposite does."""
+    if for_every:
+        raise CannotTell("a modulus, for every value of a letter")
+    cases = []
+    for sign, inner in (("≥", size.inner), ("<", formula.sum_of([("-", size.inner)]))):
+        where = formula.Relation(size.inner, sign, formula.Numeral("0"))
+        here = formula.exchanged(whole, size, inner)
+        cases.append(All(tuple(_statement(part, reading, ()) for part in (here, where))))
+    return Any(tuple(cases))
+
+
+def _moduli(node: Node) -> list[formula.Absolute]:
+    """Those of what has letters, outer ones first."""
+    return [
+        each
+        for each in formula.walk(node)
+        if isinstance(each, formula.Absolute)
+        and any(isinstance(part, formula.Letter) for part in formula.walk(each))
+    ]
+
+
 def _related(left: Node, sign: str, right: Node, reading: Reading, for_every: Sequence[str]) -> Condition:
+    whole = formula.Relation(left, sign, right)
+    if moduli := _moduli(whole):
+        if len(moduli) > _MOST_MODULI:
+            raise CannotTell("too many moduli")
+        return _by_cases(moduli[0], whole, reading, for_every)
     here = Reading(reading.scope, reading.either, [])
     difference = plus(here.ratio(left), here.ratio(right), -1)
     if sign == "≈":

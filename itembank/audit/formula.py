@@ -467,6 +467,15 @@ def replaced(node: Node, values: Mapping[str, Node]) -> Node:
     return _rebuilt(node, lambda part: replaced(part, values))
 
 
+def exchanged(node: Node, old: Node, new: Node) -> Node:
+    """The formula with every part that is `old` exchanged for `new`.
+
+    >>> exchanged(Absolute(Letter("p")), Absolute(Letter("p")), Letter("p"))
+    Letter(name='p')
+    """
+    return new if node == old else _rebuilt(node, lambda part: exchanged(part, old, new))
+
+
 def _rebuilt(node: Node, change: Callable[[Node], Node]) -> Node:
     """The node with each direct part changed."""
     match node:

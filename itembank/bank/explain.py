@@ -149,5 +149,16 @@ def not_an_item(template: Template, values: dict[str, str], wrong: NotAnItem) ->
         f"{wrong} (at {listed})" if listed else str(wrong),
         span,
         excerpt=template.excerpt(span),
-        hint="constrain the parameters, or change the response",
+        hint=f"constrain the parameters, or {_other_response(part, str(wrong))}",
     )
+
+
+def _other_response(part: PartTemplate, reason: str) -> str:
+    """What to ask for instead, where that is plain."""
+    asked = {blank.ends or blank.form for blank in part.response.blanks}
+    key = "ends" if any(blank.ends for blank in part.response.blanks) else "form"
+    if "is no whole number" in reason and "integer" in asked:
+        return f"take fractions too: `{key}: fraction`"
+    if "is irrational" in reason and asked & {"integer", "fraction"}:
+        return f"take roots too: `{key}: surd`"
+    return "change the response"

@@ -546,6 +546,8 @@ _POLYNOMIALS = (
 _REMEDIES = {
     "a letter stands where a number is needed": _POLYNOMIALS,
     "a letter under a root or in an exponent may stand in an equation only": _POLYNOMIALS,
+    "this nested root does not simplify": "`surd(k)` is the root of k already, in simplest form: write surd(k) for "
+    "surd(sqrt(k)); reject values whose roots stay nested",
     "is neither given nor to be found": "problems are solved in numbers: every letter is a parameter, a derived value, "
     "one of `unknowns` or of `for_every`",
 }

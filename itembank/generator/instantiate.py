@@ -423,7 +423,7 @@ class Instantiator:
                         roles,
                         groups,
                         slots,
-                        blank.any_order or bool(blank.ends),
+                        blank.any_order or slots > 1,
                         pair,
                         blank.places,
                         tolerance,

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
+from typing import Final
 
 from itembank.content import Content, of_text
 from itembank.generator.one_of import in_a_line
 from itembank.templates.template import ResponseTemplate
 from itembank.words import words
+
+_NUMBERS: Final = frozenset({"integer", "fraction", "decimal"})
 
 
 @cache
@@ -38,7 +41,7 @@ def instruction(
             sentences.append(w("write-brackets-factor"))
     if response.points and slots > 1:
         sentences.append(w("write-points"))
-    if any(blank.any_order for blank in response.blanks) and slots > 1:
+    if slots > 1 and not response.points and any(form in _NUMBERS for form in forms) and not has_ends:
         sentences.append(w("write-any-order"))
     if "surd" in forms:
         sentences.append(w("write-surd" if has_term or has_ends else "write-surd-alone"))

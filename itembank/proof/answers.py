@@ -29,7 +29,7 @@ def problem_identity(part: Part) -> Identity:
         return identity.of_solutions(
             problem.statement, problem.unknowns, problem.for_every, problem.main_letter
         )
-    if meaning.looks(problem.statement.shape).has_inequality:
+    if meaning.looks(problem.statement.shape).is_of_regions:
         inside = meaning.region(problem.domain, problem.unknowns[0], problem.main_letter)
         every = meaning.region(problem.statement, problem.unknowns[0], problem.main_letter)
         return identity.of_region(intersection(every, inside))

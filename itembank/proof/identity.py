@@ -46,7 +46,7 @@ def of_solutions(
     Raises CannotDecide or DomainError where it has none that can be found.
     """
     reader = _reader(maths.shape, tuple(unknowns), tuple(for_every), main_letter)
-    if reader is None and len(unknowns) == 1 and not for_every and meaning.looks(maths.shape).has_inequality:
+    if reader is None and len(unknowns) == 1 and not for_every and meaning.looks(maths.shape).is_of_regions:
         return of_region(meaning.region(maths, unknowns[0], main_letter))
     if reader is not None:
         found: Identity | None = reader(maths.numbers)

@@ -6,11 +6,11 @@ wrong substitution or a wrong tidy rule shows up as a wrong meaning.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, lru_cache, reduce
-from itertools import pairwise
+from itertools import pairwise, product
 from operator import and_, mul
 
 from itembank.errors import DomainError
@@ -48,6 +48,9 @@ from itembank.proof.solver import CannotDecide, Solution, System
 MOST_ALTERNATIVES = 64
 """`or`s within an `and` are multiplied out up to so many."""
 
+MOST_MODULI = 4
+"""Each is read twice, so many together sixteen times."""
+
 _LATELY = 64
 """So many meanings are remembered: an item's lines are held against the same problem again and again."""
 
@@ -60,13 +63,14 @@ _IN_EQUATIONS = "a letter under a root or in an exponent may stand in an equatio
 class Meaning:
     """Reads displays with given numbers; `main_letter` is the letter a discriminant is taken in.
 
-    known: letters that stand for exact numbers.
+    known: letters that stand for exact numbers. moduli: by the identity of a node in bars, the sign of what is inside.
     """
 
     numbers: tuple[Filling, ...]
     main_letter: str = ""
     sign: int = 0
     known: Mapping[str, Exact] | None = None
+    moduli: Mapping[int, int] | None = None
 
     def polynomial(self, node: Display) -> Polynomial:
         """The exact polynomial a displayed expression is."""
@@ -109,8 +113,13 @@ class Meaning:
                 return polynomials.number(_root(inside.constant(), index))
             case Bracket(inner):
                 return self.polynomial(inner)
+            case Bars(inner) if self.moduli and id(node) in self.moduli:
+                return polynomials.scale(self.polynomial(inner), self.moduli[id(node)])
             case Bars(inner):
-                size = self.polynomial(inner).constant()
+                inside = self.polynomial(inner)
+                if inside.letters:
+                    raise CannotDecide("a modulus of letters may stand in a statement in one unknown only")
+                size = inside.constant()
                 return polynomials.number(size if numbers.sign(size) >= 0 else numbers.negate(size))
             case Applied("discriminant", (argument,)):
                 inside = (
@@ -201,6 +210,12 @@ class Looks:
     has_approximation: bool
     has_either_sign: bool
     has_inequality: bool
+    moduli: tuple[Bars, ...]
+
+    @property
+    def is_of_regions(self) -> bool:
+        """Whether its solutions are told by where expressions are positive: inequalities, and moduli of letters."""
+        return self.has_inequality or bool(self.moduli)
 
 
 @cache
@@ -209,8 +224,9 @@ def looks(shape: Shape) -> Looks:
     node = shape.display
     related = relation_signs(node)
     return Looks(
-        letters(node), is_statement(node), "≈" in related, has_either_sign(node), not related <= {"=", "≈"}
-    )
+        letters(node), is_statement(node), "≈" in related, has_either_sign(node), not related <= {"=", "≈"},
+        tuple(_moduli(node)),
+    )  # fmt: skip
 
 
 def has_either_sign(node: Display) -> bool:
@@ -227,6 +243,14 @@ def letters(node: Display) -> frozenset[str]:
     return _NONE.union(*map(letters, parts(node)))
 
 
+def _moduli(node: Display) -> Iterator[Bars]:
+    """Those of what has letters."""
+    if isinstance(node, Bars) and letters(node):
+        yield node
+    for part in parts(node):
+        yield from _moduli(part)
+
+
 def is_statement(node: Display) -> bool:
     """Whether a relation is shown, or relations joined by words."""
     return isinstance(node, Compared | Joined | Nothing)
@@ -240,17 +264,39 @@ def relation_signs(node: Display) -> frozenset[str]:
 
 @lru_cache(maxsize=_LATELY)
 def region(maths: Maths, unknown: str, main_letter: str = "") -> Region:
-    """The real numbers for which a displayed statement in one unknown holds, inequalities included.
+    """The real numbers for which a displayed statement in one unknown holds, inequalities and moduli included.
 
-    Raises CannotDecide, DomainError; ± has two readings, which an inequality leaves open.
+    A modulus is read twice: where what is inside is not negative, and where it is. Raises CannotDecide, DomainError;
+    ± has two readings, which an inequality leaves open.
     """
-    if looks(maths.shape).has_either_sign and looks(maths.shape).has_inequality:
+    shown = looks(maths.shape)
+    if shown.has_either_sign and shown.has_inequality:
         raise CannotDecide("± stands in an inequality")
-    signs = (1, -1) if looks(maths.shape).has_either_sign else (0,)
+    if len(shown.moduli) > MOST_MODULI:
+        raise CannotDecide(f"more than {MOST_MODULI} moduli")
+    signs = (1, -1) if shown.has_either_sign else (0,)
     readings = [
-        region_of(maths.shape.display, Meaning(maths.numbers, main_letter, s), unknown) for s in signs
+        _where(shown.moduli, Meaning(maths.numbers, main_letter, sign, moduli=chosen), unknown, maths)
+        for sign in signs
+        for chosen in _signs_of(shown.moduli)
     ]
     return regions.union(piece for found in readings for piece in found)
+
+
+def _signs_of(moduli: tuple[Bars, ...]) -> Iterator[dict[int, int]]:
+    for signs in product((1, -1), repeat=len(moduli)):
+        yield {id(node): sign for node, sign in zip(moduli, signs, strict=True)}
+
+
+def _where(moduli: tuple[Bars, ...], meaning: Meaning, unknown: str, maths: Maths) -> Region:
+    """Where a statement holds in one reading of its moduli, and where these are to be read so."""
+    found = region_of(maths.shape.display, meaning, unknown)
+    for node in moduli:
+        assert meaning.moduli is not None
+        inside = meaning.polynomial(node.inner)
+        read_so = _side(inside, ">=" if meaning.moduli[id(node)] > 0 else "<", unknown)
+        found = regions.intersection(found, read_so)
+    return found
 
 
 def region_of(node: Display, meaning: Meaning, unknown: str) -> Region:
@@ -375,7 +421,7 @@ def _root(radicand: Exact, index: str) -> Exact:
 
 def satisfies(statement: Maths, values: dict[str, Exact]) -> bool:
     """Whether exact values of the letters satisfy a displayed statement, inequalities included."""
-    return _holds(statement.shape.display, Meaning(statement.numbers), values)
+    return _holds(statement.shape.display, Meaning(statement.numbers, known=values), values)
 
 
 def _holds(node: Display, meaning: Meaning, values: dict[str, Exact]) -> bool:

@@ -319,7 +319,7 @@ def _aside(part: Part, maths: Maths, lets: list[Maths]) -> Verdict:
         every = frozenset(s for system in _beside(part, lets) for s in system.solutions(names))
     elif not named:
         return _identity_line(part, maths)
-    elif meaning.looks(problem.statement.shape).has_inequality:
+    elif meaning.looks(problem.statement.shape).is_of_regions:
         return _ends(part, maths)
     else:
         every = meaning.solutions(problem.statement, problem.unknowns, problem.for_every, problem.main_letter)
@@ -331,8 +331,8 @@ def _aside(part: Part, maths: Maths, lets: list[Maths]) -> Verdict:
 
 
 def _is_of_regions(part: Part, maths: Maths) -> bool:
-    """Whether the line or the problem is an inequality."""
-    return any(meaning.looks(each.shape).has_inequality for each in (part.problem.statement, maths))
+    """Whether the line or the problem is an inequality, or has a modulus."""
+    return any(meaning.looks(each.shape).is_of_regions for each in (part.problem.statement, maths))
 
 
 def _ends(part: Part, maths: Maths) -> Verdict:
@@ -353,7 +353,7 @@ def _some_alternative_holds(maths: Maths, values: dict[str, numbers.Exact], main
 def _rejects(part: Part, maths: Maths, lets: list[Maths]) -> Verdict:
     problem = part.problem
     looks = meaning.looks(problem.statement.shape)
-    systems = _beside(part, lets) if looks.is_statement and not looks.has_inequality else []
+    systems = _beside(part, lets) if looks.is_statement and not looks.is_of_regions else []
     if any(system.may_have_false_roots for system in systems):
         return _is_false(part, maths, systems, _names(part, lets))
     if problem.domain is None:

@@ -88,17 +88,18 @@ class System:
             raise
 
     def for_every(self, letters: Sequence[str]) -> System:
-        """What must hold for it to hold for every value of some letters. Raises CannotDecide."""
+        """What must hold for it to hold for every value of some letters for which it has a meaning.
+
+        Raises CannotDecide.
+        """
         if not letters:
             return self
-        if self.not_zero:
-            raise CannotDecide("an identity that is divided by a letter")
         if self.hidden:
             raise CannotDecide("an identity with a letter under a root or in an exponent")
-        found = self.zero
-        for letter in letters:
-            found = tuple(part for equation in found for part in equation.in_powers_of(letter).values())
-        return System(found)
+        for divisor in self.not_zero:
+            if not any(part.terms and not part.letters for part in _coefficients((divisor,), letters)):
+                raise CannotDecide("an identity that is divided by what may be 0 everywhere")
+        return System(_coefficients(self.zero, letters))
 
     def is_defined(self, values: Mapping[str, Exact]) -> bool:
         """Whether nothing is divided by 0 at some values, and every root is real."""
@@ -111,6 +112,13 @@ class System:
         if every is None:
             return False
         return not any(put_in(each, every).terms for each in self.zero) and self._divides(every)
+
+
+def _coefficients(of: tuple[Polynomial, ...], letters: Sequence[str]) -> tuple[Polynomial, ...]:
+    """What multiplies the powers of some letters and their products."""
+    for letter in letters:
+        of = tuple(part for each in of for part in each.in_powers_of(letter).values())
+    return of
 
 
 def solve(equations: Iterable[Polynomial], unknowns: Sequence[str]) -> frozenset[Solution]:

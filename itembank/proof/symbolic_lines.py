@@ -16,7 +16,7 @@ from itembank.proof.findings import Finding
 from itembank.proof.symbolic_numbers import CannotTell, Rooted, rational
 from itembank.proof.symbolic_part import Answer, Asked, same
 from itembank.proof.symbolic_reading import Fraction, System
-from itembank.proof.symbolic_regions import Stretches, has_inequality
+from itembank.proof.symbolic_regions import Stretches, is_of_regions
 from itembank.proof.symbolic_sets import Points, satisfied, solutions, solve, systems, with_false_roots
 from itembank.proof.symbolic_text import Piece
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
@@ -97,7 +97,7 @@ def _is_another_quadratic(asked: Asked, read: Piece) -> bool:
 
 def _one_quadratic(asked: Asked, read: Piece) -> tuple[Rooted, Rooted] | None:
     """The leading coefficient and the whole of a statement that is one quadratic equation; None for any other."""
-    found = [] if has_inequality(read) else asked.space.alternatives(read)
+    found = [] if is_of_regions(read) else asked.space.alternatives(read)
     if len(found) != 1 or found[0].may_have_false_roots or len(found[0].zero) != 1:
         return None
     (whole,) = found[0].zero
@@ -225,7 +225,7 @@ def _aside(asked: Asked, read: Piece, lets: list[Piece]) -> Verdict | None:
 def _ends(asked: Asked, read: Piece) -> Verdict | None:
     """Side working of an inequality in its unknown is an equation for the ends of the solution set."""
     region = asked.answer(asked.problem)
-    if isinstance(region, Rooted) or has_inequality(read):
+    if isinstance(region, Rooted) or is_of_regions(read):
         return None
     ends = region if not isinstance(region, Stretches) else frozenset((corner,) for corner in region.corners)
     return _ENDS if solutions(asked.space, read, asked.unknowns) == ends else None

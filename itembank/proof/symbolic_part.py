@@ -11,7 +11,7 @@ from itembank.items import ChoiceResponse, ChoicesResponse, MatchResponse, Order
 from itembank.proof.symbolic_hidden import generators
 from itembank.proof.symbolic_numbers import Rooted, rational
 from itembank.proof.symbolic_reading import Fraction, Space, space
-from itembank.proof.symbolic_regions import Stretches, has_inequality, region
+from itembank.proof.symbolic_regions import Stretches, is_of_regions, region
 from itembank.proof.symbolic_sets import Points, solutions
 from itembank.proof.symbolic_text import Piece, piece
 
@@ -63,7 +63,7 @@ class Asked:
         if found is None:
             if self.rewrite:
                 found = self.space.expression(read)
-            elif has_inequality(read) and len(self.unknowns) == 1:
+            elif is_of_regions(read) and len(self.unknowns) == 1:
                 found = region(self.space, [read], self.unknowns[0])
             else:
                 found = solutions(self.space, read, self.unknowns)
@@ -84,8 +84,8 @@ class Asked:
 
     @property
     def is_inequality(self) -> bool:
-        """Whether the problem is an inequality in one unknown."""
-        return not self.rewrite and len(self.unknowns) == 1 and has_inequality(self.problem)
+        """Whether the problem is an inequality in one unknown, or has a modulus."""
+        return not self.rewrite and len(self.unknowns) == 1 and is_of_regions(self.problem)
 
     def inside(self, points: Points) -> Points:
         """The points that lie in the problem's domain. Raises CannotTell."""

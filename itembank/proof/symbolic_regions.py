@@ -12,7 +12,9 @@ from itembank.proof.symbolic_reading import Space
 from itembank.proof.symbolic_sets import Points, real_roots
 from itembank.proof.symbolic_text import Piece
 
-__all__ = ["Stretches", "has_inequality", "region"]
+__all__ = ["Stretches", "is_of_regions", "region"]
+
+MOST_READINGS = 16
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,12 +26,36 @@ class Stretches:
     between: tuple[bool, ...]
 
 
-def has_inequality(read: Piece) -> bool:
-    """Whether a relation other than = (and ≈) stands in a piece."""
+def is_of_regions(read: Piece) -> bool:
+    """Whether a relation other than = (and ≈) stands in a piece, or a modulus of letters."""
     return any(
-        isinstance(node, tree.Relation) and not set(node.operators) <= {"=", "≈"}
+        (isinstance(node, tree.Relation) and not set(node.operators) <= {"=", "≈"}) or _is_modulus(node)
         for node in tree.walk(read.node)
     )
+
+
+def _is_modulus(node: tree.Node) -> bool:
+    return isinstance(node, tree.Call) and node.function == "abs" and bool(set(tree.names(node)))
+
+
+def _without_moduli(node: tree.Node) -> list[tree.Node]:
+    """All readings of an expression with each modulus of letters as what is inside or its opposite.
+
+    Raises CannotTell for more than `MOST_READINGS`.
+    """
+    readings = [node]
+    while found := [(each, size) for each in readings for size in tree.walk(each) if _is_modulus(size)]:
+        whole, size = found[0]
+        (inside,) = tree.children(size)
+        readings.remove(whole)
+        readings += [_exchanged(whole, size, by) for by in (inside, tree.Negation(inside))]
+        if len(readings) > MOST_READINGS:
+            raise CannotTell("too many moduli")
+    return readings
+
+
+def _exchanged(whole: tree.Node, old: tree.Node, new: tree.Node) -> tree.Node:
+    return tree.transform(whole, lambda node: new if node is old else None)
 
 
 def region(space: Space, statements: list[Piece], unknown: str) -> Stretches | Points:
@@ -41,7 +67,12 @@ def region(space: Space, statements: list[Piece], unknown: str) -> Stretches | P
         for node in tree.walk(read.node):
             if isinstance(node, tree.Relation):
                 for first, second in pairwise(node.operands):
-                    corners += _roots(space, space.value(read, first) - space.value(read, second), unknown)
+                    difference = tree.Sum(first, (("-", second),))
+                    for each in _without_moduli(difference):
+                        corners += _roots(space, space.value(read, each), unknown)
+            elif _is_modulus(node):
+                for each in _without_moduli(tree.children(node)[0]):
+                    corners += _roots(space, space.value(read, each), unknown)
     distinct = sorted(_distinct(corners), key=cmp_to_key(_order))
     at = [_holds(space, statements, unknown, corner) for corner in distinct]
     between = [_holds(space, statements, unknown, number) for number in _between(distinct)]

@@ -59,12 +59,18 @@ def systems(space: Space, read: Piece, for_every: Sequence[str] = ()) -> list[Sy
     if not for_every:
         return space.alternatives(read)
     alternatives = space.alternatives(read)
-    if any(system.not_zero for system in alternatives):
-        raise CannotTell("an identity that is divided by a letter")
+    divisors = [value for system in alternatives for value in system.not_zero]
+    if not all(_is_never_all_zero(space, value, for_every) for value in divisors):
+        raise CannotTell("an identity that is divided by what may be 0 everywhere")
     return [
         System(tuple(part for value in system.zero for part in _in_all(space, value, for_every)))
         for system in alternatives
     ]
+
+
+def _is_never_all_zero(space: Space, value: Rooted, for_every: Sequence[str]) -> bool:
+    """Whether some coefficient of a value in the letters `for_every` is a number other than 0."""
+    return any(part and not space.letters_in(part) for part in _in_all(space, value, for_every))
 
 
 def _in_all(space: Space, value: Rooted, for_every: Sequence[str]) -> list[Rooted]:

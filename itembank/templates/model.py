@@ -168,7 +168,9 @@ class BlankShape(Shape):
     ends: Literal["integer", "fraction", "surd"] | None = Field(
         None, description="the form of an interval's ends, integer unless said"
     )
-    values: Literal["any-order"] | None = Field(None, description="several values, in any order")
+    values: Literal["any-order"] | None = Field(
+        None, description="several values, in any order; they stand so even where this is not said"
+    )
     places: Count | None = Field(None, description="decimal places asked for")
     tolerance: str | None = Field(None, description="how far a decimal may lie from the value")
     marks: Marks | None = Field(None, description="what the blank is worth")

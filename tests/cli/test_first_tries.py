@@ -56,6 +56,31 @@ solution:
     marks: A1
 """
 
+MODULUS_EQUATION = """template: modulus-two
+version: 1
+title: An equation with a modulus
+topics: [modulus]
+demand: use
+calculator: no
+minutes: 3
+unknowns: [x]
+parameters:
+  a: {from: -9, to: 9, leaving_out: [0]}
+  k: {from: 1, to: 12}
+problem: abs(x - a) = k
+stem: Solve $problem$.
+response: {kind: entry, blanks: {x: {form: integer, marks: M1 A1}}}
+key: x = a - k or x = a + k
+slips:
+  - {slip: one-case-only, value: x = a + k, pupil: "What is inside may be negative.", teacher: Takes one case only.}
+solution:
+  - say: What is inside is $k$ or $-k$.
+    math: x - a = k or x - a = -k
+    marks: M1
+  - math: x = a - k or x = a + k
+    marks: A1
+"""
+
 
 @pytest.fixture
 def program(tmp_path: Path) -> Program:
@@ -97,33 +122,53 @@ def test_marks_that_cannot_be_shared_come_with_a_way_to_share_them_that_works(pr
     assert "1 template; 0 wrong" in program.run("check", "t.yaml").out
 
 
-def test_a_modulus_is_refused_with_a_way_to_say_it_that_works(program: Program) -> None:
-    program.write("t.yaml", MODULUS)
+def test_moduli_are_solved_built_and_verified(program: Program) -> None:
+    program.write("bank/bank.yaml", "bank: moduli\ntitle: Moduli\n")
+    program.write("bank/templates/range.yaml", MODULUS)
+    program.write("bank/templates/two.yaml", MODULUS_EQUATION)
+
+    program.run(
+        "build", "bank", "--out", "out", "--count", 24, "--proof", "full", "--formats", "qti3,qti21,cc,latex,html",
+        left=None, err=None,
+    )  # fmt: skip
+    told = program.run("verify", "--thorough", "out", left=None).out
+
+    assert told.splitlines() == [
+        f"moduli-{name}: 24 items, none at fault" for name in ("cc.imscc", "qti21.zip", "qti3.zip")
+    ]
+    shown = program.run("show", "bank/templates/two.yaml", "--count", 1, left=None).out
+    assert re.search(r"Solve \|x [+−] \d+\| = \d+\.", shown)
+    assert "Enter the solutions in any order" in shown
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("key: x = a - k or x = a + k", "key: x = a + k"),
+        ("key: x = a - k or x = a + k", "key: x = a - k or x = -a + k"),
+        ("math: x - a = k or x - a = -k", "math: x - a = k"),
+        ("math: x - a = k or x - a = -k", "math: x - a = k or x + a = -k"),
+    ],
+)
+def test_a_wrong_case_of_a_modulus_is_refused(program: Program, old: str, new: str) -> None:
+    program.write("t.yaml", MODULUS_EQUATION.replace(old, new))
 
     told = program.run("check", "t.yaml", status=1).out
-    assert "t.yaml:12:10: wrong: problem-not-solved" in told
-    assert "for abs(x - a) < k the problem -k < x - a and x - a < k" in told
 
-    change(program.folder / "t.yaml", "problem: abs(x - a) < k", "problem: -k < x - a and x - a < k")
-    assert "1 template; 0 wrong" in program.run("check", "t.yaml").out
-    assert re.search(r"Solve \|x [+−] \d+\| < \d+\.", program.run("show", "t.yaml", "--count", 1).out)
+    assert re.search(r"t\.yaml:\d+:\d+: wrong: (wrong-key|solution-line-wrong)", told)
 
 
-def test_a_modulus_in_an_equation_is_said_as_two_cases(program: Program) -> None:
-    text = MODULUS.replace("abs(x - a) < k", "abs(x - a) = k").replace(
-        "form: interval", "form: integer, values: any-order"
+def test_a_modulus_of_two_unknowns_comes_with_a_way_to_say_it(program: Program) -> None:
+    text = SYSTEM.replace("{x: {form: integer}", "{x: {form: integer, marks: A2}").replace(
+        "y: {form: integer}", "y: {form: integer, marks: A1}"
     )
-    text = text.replace("key: a - k < x and x < a + k", "key: x = a - k or x = a + k")
-    text = text.replace("-k < x - a and x - a < k", "x - a = k or x - a = -k").replace(
-        "a - k < x < a + k", "x = a + k or x = a - k"
-    )
-    program.write("t.yaml", text)
+    program.write("t.yaml", text.replace("Add the equations of $p$", "Add the equations"))
+    change(program.folder / "t.yaml", "problem: x + y", "problem: abs(x + y)")
 
     told = program.run("check", "t.yaml", status=1).out
+
+    assert "a modulus of letters may stand in a statement in one unknown only" in told
     assert "for abs(x - a) = k the problem x - a = k or x - a = -k" in told
-
-    change(program.folder / "t.yaml", "problem: abs(x - a) = k", "problem: x - a = k or x - a = -k")
-    assert "1 template; 0 wrong" in program.run("check", "t.yaml").out
 
 
 @pytest.mark.parametrize("number", ["99999999999999999999", "1000000000000001", "1/9999999999999999"])
@@ -203,3 +248,40 @@ def test_a_dollar_without_a_partner_is_found_among_others(program: Program, stem
     program.write("t.yaml", SYSTEM.replace("Solve $problem$.", stem))
 
     assert f"t.yaml:14:{column}: wrong: unclosed-maths" in program.run("check", "t.yaml", status=1).out
+
+
+@pytest.mark.parametrize(
+    ("form", "key", "remedy"),
+    [
+        ("interval", "x < a/k", "ends: fraction"),
+        ("interval", "x < sqrt(k)", "ends: surd"),
+        ("integer", "x = a/k", "form: fraction"),
+        ("integer", "x = sqrt(k)", "form: surd"),
+    ],
+)
+def test_what_does_not_fit_the_boxes_comes_with_the_form_that_does(
+    program: Program, form: str, key: str, remedy: str
+) -> None:
+    sign = "<" if "<" in key else "="
+    text = MODULUS.replace("problem: abs(x - a) < k", f"problem: {key}").replace(
+        "Solve $abs(x - a) < k$.",
+        f"Rewrite ${'k*x' if 'a' in key else 'x'} {sign} {'a' if 'a' in key else 'k'}$.",
+    )
+    text = text.replace("form: interval", f"form: {form}").replace(
+        "key: a - k < x and x < a + k", f"key: {key}"
+    )
+    program.write("t.yaml", text[: text.index("solution:")] + f"solution:\n  - math: {key}\n    marks: M1\n")
+
+    told = program.run("check", "t.yaml", status=1).out
+
+    assert "wrong: key-not-in-form" in told
+    assert f"`{remedy}`" in told
+
+
+def test_a_root_of_a_root_is_told_apart_from_a_surd(program: Program) -> None:
+    text = MODULUS_EQUATION.replace("abs(x - a) = k", "(x - a)^2 = k").replace(
+        "key: x = a - k or x = a + k", "key: x = a ± surd(sqrt(k))"
+    )
+    program.write("t.yaml", text.replace("form: integer", "form: surd"))
+
+    assert "write surd(k) for surd(sqrt(k))" in program.run("check", "t.yaml", status=1).out

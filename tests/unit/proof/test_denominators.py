@@ -150,3 +150,38 @@ def test_an_algebraic_fraction_is_proved_and_another_is_refuted(prover: object) 
         assert () == audit_item(item_xml(item).encode(), "items/X.xml")[1]
         wrong = {fault.code for fault in faults(tuple(prover(keyed(item, part.slips[0].answer))))}  # type: ignore[operator]
         assert "wrong-key" in wrong
+
+
+PARTIAL_FRACTIONS = {
+    "(6*x + 2)/((x + 3)*(x - 1)) = A/(x + 3) + B/(x - 1)": (4, 2),
+    "(3*x)/((x + 2)*(x - 1)) = A/(x + 2) + B/(x - 1)": (2, 1),
+}
+"""The second: Jay Abramson and others, College Algebra, OpenStax, "Partial Fractions", the first worked example (from
+memory). The first is multiplied out by hand: 4(x - 1) + 2(x + 3) = 6x + 2."""
+
+
+@pytest.mark.parametrize("text", PARTIAL_FRACTIONS)
+def test_an_identity_may_be_divided_by_its_letters(text: str) -> None:
+    expected = PARTIAL_FRACTIONS[text]
+    shown = maths(text)
+    second = solutions(space(("A", "B", "x")), piece(text), ["A", "B"], ["x"])
+
+    assert meaning.solutions(shown, ("A", "B"), ("x",)) == {expected}
+    assert second == {tuple(map(rational, expected))}
+    assert meaning.solutions(maths(f"{text} + 1"), ("A", "B"), ("x",)) == set()
+
+
+def test_partial_fractions_are_those_of_sympys_apart() -> None:
+    x = sympy.Symbol("x")
+    for text, (a, b) in PARTIAL_FRACTIONS.items():
+        fraction = sympy.sympify(text.split(" = ")[0])
+        first, second = (sympy.sympify(f"1/{side}") for side in ("(x + 3)", "(x - 1)"))
+        if "x + 2" in text:
+            first = 1 / (x + 2)
+        assert sympy.simplify(sympy.apart(fraction, x) - (a * first + b * second)) == 0
+
+
+@pytest.mark.parametrize("text", ["1/(q*x) = 1/(3*x)", "(x + 1)/(q*x + p) = 1/x"])
+def test_a_divisor_that_may_vanish_everywhere_is_not_decided(text: str) -> None:
+    with pytest.raises(CannotDecide, match="0 everywhere"):
+        meaning.solutions(maths(text), ("p", "q"), ("x",))
