@@ -12,6 +12,10 @@ from typing import Final
 
 from itembank.difficulty.spread import Spread, logits
 
+_OPEN: Final = (
+    "the bank has none of its own, so a bank with a template of the same name can have the same codes"
+)
+
 
 @dataclass(slots=True)
 class TemplateTally:
@@ -100,14 +104,8 @@ class Report:
             f"- {self.items} items, {self.marks} marks",
             f"- {self.claims_proved} claims proved ({PROOFS[self.proof]})",
         ]
-        lines.append(
-            "- item codes: made with "
-            + (
-                "the secret of the bank"
-                if self.own_secret
-                else "the open secret (the bank has none of its own)"
-            )
-        )
+        secret = "the secret of the bank" if self.own_secret else f"the open secret ({_OPEN})"
+        lines.append(f"- item codes: made with {secret}")
         lines += [f"- uses the {extension}" for extension in self.extensions]
         lines += [
             "",

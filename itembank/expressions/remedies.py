@@ -16,6 +16,9 @@ _WORDS = {
     "STAR": "*", "SLASH": "/", "CIRCUMFLEX": "^", "COMMA": "a comma", "AND": "and", "OR": "or", "NOT": "not",
     "$END": "the end",
 }  # fmt: skip
+_OUTSIDE = frozenset("°£€¥‰′″")
+"""Signs of units and money, which stand beside mathematics in a text."""
+_NAMES_OF_FUNCTIONS = frozenset("fgh")
 _BEGINNINGS = frozenset({"LPAR", "NAME", "FUNCTION", "NUMBER"})
 
 
@@ -25,7 +28,9 @@ def unknown_character(text: str, offset: int) -> ExpressionError:
     named = f"`{character}` (U+{ord(character):04X})" if ord(character) > 126 else f"`{character}`"
     return ExpressionError(
         "unknown-character", f"{named} has no meaning in an expression", offset, offset + 1,
-        "write a plain space" if character.isspace() else "use letters, digits and + - * / ^ ( ) = < > ±",
+        "write a plain space" if character.isspace()
+        else f"write {character} outside the dollars, as text" if character in _OUTSIDE
+        else "use letters, digits and + - * / ^ ( ) = < > ±",
     )  # fmt: skip
 
 
@@ -139,6 +144,8 @@ def unknown_function(name: str, start: int) -> ExpressionError:
     hints = []
     if len(name) <= 2 or (name.count("_") == 1 and name[-1].isdigit()):
         hints.append(f"for a product write {name}*(...)")
+    if name in _NAMES_OF_FUNCTIONS:
+        hints.append(f"to name a function in a text write *{name}*($x$), elsewhere write what it is worth")
     near = nearest(name, FUNCTIONS)
     if near:
         hints.append(f"nearest known function: {near}")

@@ -131,6 +131,7 @@ FIRES: dict[str, tuple[str, str, str]] = {
     "option-within-another": (WORDS, "text: two roots", "text: one root and one root more"),
     "options-begin-alike": (WORDS, "{text: ", "{text: the equation has just "),
     "options-end-unlike": (WORDS, "text: two roots", "text: two roots."),
+    "repeated-line": (BOXES, "x = keep(q + p)", "x = q + p"),
     "slip-fits-no-box": (BOXES, "solution:", "slips: [{slip: halved, value: x = p + q + 1/2}]\nsolution:"),
     "stem-asks-nothing": (ROOTS, "Solve $problem$. Give your answer in", "Here is $problem$ in"),
     "stem-gives-key": (BOXES, "Solve $problem$.", "Solve $problem$. Then check that $x = p + q$ holds."),
