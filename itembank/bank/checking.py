@@ -10,6 +10,7 @@ from itembank.bank.lint import Sample, across
 from itembank.bank.lock import changed
 from itembank.bank.review import Review
 from itembank.bank.reviews import reviews
+from itembank.bank.shared_codes import SharedCodes
 from itembank.bank.sources import entries_of
 from itembank.errors import Diagnostic, InputError, Level
 
@@ -47,6 +48,7 @@ def check(
     diagnostics: list[Diagnostic] = []
     found: list[Review] = []
     compared: list[str] = []
+    codes = SharedCodes()
     for path in paths:
         try:
             entries, doubts, bank = entries_of(path)
@@ -55,6 +57,7 @@ def check(
             continue
         diagnostics.extend(doubts)
         if bank is not None:
+            diagnostics.extend(codes.told(bank, entries))
             try:
                 diagnostics.extend(changed(bank, entries, Level.DOUBTFUL))
             except InputError as broken:
