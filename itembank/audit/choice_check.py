@@ -124,11 +124,20 @@ def strays(view: PartView, interaction: ChoiceInteraction) -> Iterator[Fault]:
 
 def same(view: PartView, first: Node, second: Node) -> bool:
     """Whether two answers to a part's problem say the same. Raises CannotTell."""
-    if first == second:
+    if first is second:
         return True
+    try:
+        return _same(view, first, second)
+    except CannotTell:
+        if first == second:  # seldom asked: two trees are long to walk
+            return True
+        raise
+
+
+def _same(view: PartView, first: Node, second: Node) -> bool:
     if view.part.shape == "rewrite":
         if formula.is_statement(first) or formula.is_statement(second):
-            return False
+            return first == second
         return view.mathematics.same_value(first, second, view.part.scope)
     return view.mathematics.same_solutions(view.statement(first), view.statement(second))
 

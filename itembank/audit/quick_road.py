@@ -15,8 +15,8 @@ finds. What it says rests on this:
 - spoken texts, pictures, and all the mathematics and marking depend on the holes: they are decided for every item by
   the very checks of the usual way, on facts that are equal to what the usual reader makes of the item.
 
-A frame is made ready when it is seen for the second time (in a large package for the first time, as long as that has
-paid), and only if the facts it gives for that item are equal to those of the usual reader.
+A frame is made ready when it is seen for the second time, of its first item: of that the whole audit said that nothing
+is wrong, and the facts the frame gives for it have to be equal to those of the usual reader.
 """
 
 from __future__ import annotations
@@ -71,13 +71,8 @@ from itembank.audit.xml_reading import parse
 __all__ = ["Passed", "QuickRoad"]
 
 FRAMES: Final = 2_000
-SEEN: Final = 100_000
-"""How many frames are kept ready, the least recently used going first, and of how many it is known that they were
-seen."""
-LARGE: Final = 200
-AHEAD: Final = 50
-"""From how many members on a package is large, and how many more frames are made ready in it at first sight than items
-have passed."""
+WAITING: Final = 500
+"""How many frames are kept ready, the least recently used going first, and of how many the first item is known."""
 DRAWINGS: Final = 5_000
 MARKED: Final = 100
 SENTENCES: Final = 20_000
@@ -167,8 +162,7 @@ class QuickRoad:
         self._version, self._members, self._read = version, members, read
         self.fragments = Fragments()
         self._frames: OrderedDict[str, _Frame | None] = OrderedDict()
-        self._seen: set[int] = set()
-        self._ahead = AHEAD if len(members) >= LARGE else 0
+        self._waiting: OrderedDict[str, tuple[Cut, str, Facts]] = OrderedDict()
         self._sentences: set[str] = set()
         self._drawings: set[tuple[bytes, str, str]] = set()
 
@@ -177,10 +171,11 @@ class QuickRoad:
         code = stem(member)
         try:
             found = cut(data.decode("utf-8"), code)
-            frame = None if found is None else self._frames.get(found.frame)
-            if frame is None or found is None or not self._sentences.issuperset(found.sentences):
+            if found is None or not self._sentences.issuperset(found.sentences):
                 return None
-            self._frames.move_to_end(found.frame)
+            frame = self._frame(found.frame)
+            if frame is None:
+                return None
             filling = self._filling(found, code, frame.words)
             if filling is None or not self._in_order(
                 frame, filling, found, _folder(member.rpartition("/")[0])
@@ -188,11 +183,10 @@ class QuickRoad:
                 return None
         except (Fault, CannotTell, ArithmeticError, RecursionError, UnicodeDecodeError):
             return None
-        self._ahead += self._ahead < AHEAD
         return Passed(frame.worth)
 
     def remember(self, data: bytes, member: str, usual: Facts | None = None) -> None:
-        """Make an item's frame ready. The item is one in which the whole audit found nothing wrong.
+        """Keep an item for when its frame is seen again. It is one in which the whole audit found nothing wrong.
 
         usual: what the usual reader made of it, where it was read before.
         """
@@ -203,29 +197,35 @@ class QuickRoad:
         if len(self._sentences) >= SENTENCES:
             self._sentences.clear()
         self._sentences.update(found.sentences)
-        if found.frame in self._frames:
+        if found.frame in self._frames or found.frame in self._waiting:
             return
-        if len(self._seen) >= SEEN:
-            self._seen.clear()
-        mark = hash(found.frame)
-        if mark not in self._seen:
-            self._seen.add(mark)
-            if self._ahead <= 0:
-                return
-            self._ahead -= 1
+        facts = usual or _usual_facts(data)
+        # facts are compared without what holds on to the document
+        self._waiting[found.frame] = found, code, replace(facts, processing=None, body=None)
+        if len(self._waiting) > WAITING:
+            self._waiting.popitem(last=False)
+
+    def _frame(self, text: str) -> _Frame | None:
+        """The frame of a text, made ready where its first item waits; None for one that is of no use, or not known."""
+        first = self._waiting.pop(text, None)
+        if first is not None:
+            self._frames[text] = self._made_ready(*first)
+            if len(self._frames) > FRAMES:
+                self._frames.popitem(last=False)
+        elif text in self._frames:
+            self._frames.move_to_end(text)
+        return self._frames.get(text)
+
+    def _made_ready(self, found: Cut, code: str, usual: Facts) -> _Frame | None:
+        """The frame of an item, None where it does not give it the facts that the usual reader gives it."""
         try:
             root, places = _stand_in_document(found)
             filling = self._filling(found, code, tongue(root.get(LANGUAGE)))
-            frame = _made_ready(found, root, places)
-            if frame is not None and (
-                filling is None or frame.facts(filling) != (usual or _usual_facts(data))
-            ):
-                frame = None
+            frame = None if filling is None else _opened(found, root, places)
+            is_equal = frame is not None and filling is not None and frame.facts(filling) == usual
         except (Fault, CannotTell, RecursionError, Untrusted):
-            frame = None
-        self._frames[found.frame] = frame
-        if len(self._frames) > FRAMES:
-            self._frames.popitem(last=False)
+            return None
+        return frame if is_equal else None
 
     def _filling(self, found: Cut, code: str, words: Tongue) -> Filling | None:
         if not all(self.fragments.piece(inner, words) for inner in found.loose):
@@ -282,7 +282,7 @@ def _stays_inside(address: str, folder: PurePosixPath, members: frozenset[str]) 
     return _PLAIN.match(address) is not None and ".." not in address and str(folder / address) in members
 
 
-def _made_ready(found: Cut, root: etree._Element, places: dict[etree._Element, int]) -> _Frame | None:
+def _opened(found: Cut, root: etree._Element, places: dict[etree._Element, int]) -> _Frame | None:
     """A frame with its holes open, None where that cannot be. root, places: as `_stand_in_document`."""
     version = as_3_0(root)
     reader = ItemReader(root, {math: Letter(chr(MATHS_LETTERS + place)) for math, place in places.items()})
