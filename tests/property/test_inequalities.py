@@ -123,12 +123,12 @@ def test_the_audit_finds_the_same_set(statement: list[list[Atom]]) -> None:
 
     assert (regions.points(ours) is None) == (theirs.points is None)
     for x in (Fraction(n, 4) for n in range(-33, 34)):
-        place = sum(numbers.compare(x, _exact(corner)) > 0 for corner in theirs.corners)
-        is_corner = place < len(theirs.corners) and numbers.compare(x, _exact(theirs.corners[place])) == 0
+        place = sum(numbers.compare(x, exact(corner)) > 0 for corner in theirs.corners)
+        is_corner = place < len(theirs.corners) and numbers.compare(x, exact(theirs.corners[place])) == 0
         assert inside(ours, x) == (theirs.at[place] if is_corner else theirs.between[place])
 
 
-def _exact(number: object) -> numbers.Exact:
+def exact(number: object) -> numbers.Exact:
     terms = getattr(number, "terms", None)
     if terms is None:
         assert isinstance(number, int | Fraction)

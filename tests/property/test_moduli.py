@@ -20,7 +20,7 @@ from itembank.proof.symbolic_reading import space
 from itembank.proof.symbolic_regions import region
 from itembank.proof.symbolic_text import piece
 from tests.audit_samples import MATHML
-from tests.property.test_inequalities import SIGNS, inside
+from tests.property.test_inequalities import SIGNS, exact, inside
 from tests.samples import maths
 
 _small = st.integers(-5, 5)
@@ -72,17 +72,9 @@ def test_every_road_finds_the_numbers_that_satisfy_it(
     for x in tried(first):
         holds = SIGNS[sign](left[1](x), right[1](x))
         assert holds == inside(first, x)
-        place = sum(numbers.compare(x, _exact(corner)) > 0 for corner in third.corners)
-        is_corner = place < len(third.corners) and numbers.compare(x, _exact(third.corners[place])) == 0
+        place = sum(numbers.compare(x, exact(corner)) > 0 for corner in third.corners)
+        is_corner = place < len(third.corners) and numbers.compare(x, exact(third.corners[place])) == 0
         assert holds == (third.at[place] if is_corner else third.between[place])
-
-
-def _exact(number: object) -> numbers.Exact:
-    terms = getattr(number, "terms", None)
-    if terms is None:
-        assert isinstance(number, int | Fraction)
-        return number
-    return numbers.make({radicand: Fraction(factor) for radicand, factor in dict(terms).items()})
 
 
 TEXTBOOK = {
