@@ -39,7 +39,7 @@ def item_root(item: Item, notation: Notation = NOTATIONS[0]) -> etree._Element:
 
 
 def of_language(item: Item, language: str) -> Item:
-    return replace(item, about=replace(item.about, language=language))
+    return replace(item, about=item.about._replace(language=language))
 
 
 @cache

@@ -71,7 +71,7 @@ def _algebra(path: Path) -> kinds_bank.Bound:
 
 def told_in(language: str) -> tuple[Item, ...]:
     """The same items, said to be in a language. Their own texts stay as they are."""
-    return tuple(replace(item, about=replace(item.about, language=language)) for item in all_kinds())
+    return tuple(replace(item, about=item.about._replace(language=language)) for item in all_kinds())
 
 
 def questions(items: tuple[Item, ...]) -> Iterator[str]:

@@ -67,7 +67,7 @@ def test_decimals_with_the_marks_of_the_language(
     shown = qti_items.decimal(str(hundredths / 10**places), places)
     box = Blank("x", "decimal", ("value",), ((shown,),), 1, places=places, marks=(Mark("A", 2),))
     item = qti_items.entry_item("4*x = 5", "x = 5/4", box)
-    item = replace(item, about=replace(item.about, language=language))
+    item = replace(item, about=item.about._replace(language=language))
     digits = str(shown).lstrip("-")
     text = f"{blank}{sign}{zeros}{digits.replace('.', mark)}{more}{blank}"
     marks = ".," if has_decimal_comma(language) else "."
