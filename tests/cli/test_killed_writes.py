@@ -24,7 +24,7 @@ from itembank.errors import InputError
 from itembank.output_folder import MARKER, restore, whole_folder
 
 WRITE = """
-import os, sys
+import os, signal, sys
 from pathlib import Path
 from itembank.output_folder import restore, whole_folder
 
@@ -66,6 +66,8 @@ def stop(event, arguments):
             os.read(0, 1)
 
 target, task, at = Path(sys.argv[1]), sys.argv[2], int(sys.argv[3])
+# whoever started the tests in the background may have had this signal ignored, and that is inherited
+signal.signal(signal.SIGINT, signal.default_int_handler)
 sys.addaudithook(stop)
 if task == "restore":
     restore(target)
