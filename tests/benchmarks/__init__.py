@@ -23,8 +23,8 @@ How to run it, from the root of the checkout:
 What is compared, and how it is kept fair:
 
 - Scripts draw at random and reject on properties of what sympy solved; they write the same kind of item
-  (choice or entry, feedback for each option, response processing spelled out, rubric with the worked
-  solution, each formula as presentation MathML with content annotation and LaTeX). `run.py` prints the bytes
+  (choice or entry, feedback for each option, response processing spelled out, rubric with problem, key, worked
+  solution and what each wrong answer comes from, each formula as presentation MathML with content annotation and LaTeX). `run.py` prints the bytes
   per item of each side beside the ratios, so that a lean side shows.
 - Time of a script is its work alone: starting Python and importing sympy are left out (and told apart). Time
   of the product is the whole command from the outside, start included. Both lean against the product.

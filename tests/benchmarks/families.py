@@ -60,6 +60,37 @@ SENTENCES = {
 }
 
 
+NOTES = {
+    "sign-of-half": "Keeps the sign of the half when it leaves the bracket; expand both brackets side by side.",
+    "square-not-added": "Completes the square on one side only; a balance shows what is missing.",
+    "not-halved": "Puts the whole coefficient into the bracket; draw two equal strips beside the square.",
+    "half-not-squared": "Adds the side of the corner, not its area; draw the missing corner.",
+    "root-not-divided": "Divides one part of the numerator only; write the fraction bar long enough.",
+    "nothing-divided": "Stops before the last step; have the formula written down first.",
+    "four-a-c-added": "Loses a minus sign under the root; practise putting in with brackets.",
+    "divided-by-two": "Forgets the leading coefficient in the denominator; name the coefficients first.",
+    "divided-by-a": "Forgets the factor two in the denominator; name the coefficients first.",
+    "leading-forgotten": "Works as if the leading coefficient were one; compare with the expanded square.",
+    "signs-turned": "Reads solutions off brackets without turning the sign; put them back.",
+    "one-sign-turned": "Turns one sign only; put each solution back.",
+    "constant-taken": "Takes the constant for a solution; recall sum and product.",
+    "leading-not-undone": "Leaves the leading factor in; put the solution back.",
+    "minus-dropped": "Takes the root of a negative number as if it were positive; recall which squares there are.",
+    "square-not-halved": "Squares before halving; draw the corner.",
+    "doubled": "Doubles where it should halve; draw two equal strips.",
+    "square-added": "Adds the square that should be taken away; expand again.",
+    "constant-kept": "Leaves the constant as it was; expand again.",
+    "square-left": "Takes the square out as it is; check by squaring.",
+    "factors-swapped": "Takes out the factor that should stay; check by squaring.",
+    "root-halved": "Halves the root with its number; compare with a known square.",
+    "root-taken-as-half": "Reads the root sign as a half; recall what squaring undoes.",
+    "not-rooted": "Stops at the square of the coefficient; read the last line again.",
+    "four-forgotten": "Leaves out the four of the discriminant; have it written down first.",
+    "one-sign-only": "Takes the positive root only; draw both parabolas.",
+    "row": "Guesses from the looks of the equation; have the discriminant worked out each time.",
+}
+
+
 class Algebra(Protocol):
     """What a script must be able to work out, exactly; whole numbers are positive in `a`."""
 
@@ -81,11 +112,12 @@ class Algebra(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """An answer as shown, what it amounts to, and the sentence for the pupil who chose it."""
+    """An answer as shown, what it amounts to, the sentence for the pupil who chose it and that for the teacher."""
 
     shown: Shown
     answers: Answers
     feedback: str
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,11 +131,13 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Draft:
-    """An item in words and formulas. `blanks` are the letters of an entry, empty for a choice."""
+    """An item in words and formulas. `problem` is what staff compare with the stem; `blanks` are the letters of an
+    entry, empty for a choice."""
 
     family: str
     title: str
     kind: Literal["choice", "entry"]
+    problem: Basic
     stem: tuple[Shown, ...]
     key: Option
     wrong: tuple[Option, ...]
@@ -132,6 +166,11 @@ class Family(ABC):
     @abstractmethod
     def draft(self, algebra: Algebra, values: Values, answers: Answers) -> Draft | None:
         """The item, or None where fewer than three slips lead to wrong answers of their own."""
+
+
+def slipped(shown: Shown, answers: Answers, name: str) -> Option:
+    """What a slip leads to, with what is said of it."""
+    return Option(shown, answers, SENTENCES[name], NOTES[name])
 
 
 def statement(letter: Symbol, answers: Answers) -> Basic:
@@ -221,9 +260,10 @@ def solved_choice(
         family.name,
         family.title,
         "choice",
+        Eq(quadratic(a, b, c), 0, evaluate=False),
         ("By completing the square, solve ", Eq(quadratic(a, b, c), 0, evaluate=False), "."),
         Option(shown, answers, "Right."),
-        tuple(Option(statement(x, found), found, SENTENCES[name]) for name, found in wrong),
+        tuple(slipped(statement(x, found), found, name) for name, found in wrong),
         square_lines(a, b, c, answers),
     )
 
@@ -352,13 +392,14 @@ class RationalRoots(Family):
             self.name,
             self.title,
             "entry",
+            Eq(quadratic(a, b, c), 0, evaluate=False),
             (
                 "Solve ",
                 Eq(quadratic(a, b, c), 0, evaluate=False),
                 ". Enter the smaller solution first, fractions like 3/4.",
             ),
             Option(statement(x, answers), answers, "Right."),
-            tuple(Option(statement(x, found), found, SENTENCES[name]) for name, found in wrong),
+            tuple(slipped(statement(x, found), found, name) for name, found in wrong),
             square_lines(a, b, c, answers),
             ("x1", "x2"),
         )
@@ -428,13 +469,15 @@ class MissingConstant(Family):
         (value,) = answers
         squared = Eq(c, Mul(half, half, evaluate=False), evaluate=False)
         whole = Eq(x**2 + b * x + value, (x + half) ** 2, evaluate=False)
+        perfect = Eq(x**2 + b * x + c, (x + p) ** 2, evaluate=False)
         return Draft(
             self.name,
             self.title,
             "entry",
+            perfect,
             ("Find the number ", c, " for which ", x**2 + b * x + c, " is a perfect square."),
             Option(Eq(c, value, evaluate=False), answers, "Right."),
-            tuple(Option(Eq(c, *found, evaluate=False), found, SENTENCES[name]) for name, found in wrong),
+            tuple(slipped(Eq(c, *found, evaluate=False), found, name) for name, found in wrong),
             (
                 Line("Halve the coefficient of the middle term.", half, "M1"),
                 Line("Square the half.", squared),
@@ -482,9 +525,10 @@ class CompletedSquare(Family):
             self.name,
             self.title,
             "entry",
+            identity,
             ("Find ", p, " and ", q, " with ", identity, " for every ", x, "."),
             Option(_pair(answers), answers, "Right."),
-            tuple(Option(_pair(found), found, SENTENCES[name]) for name, found in wrong),
+            tuple(slipped(_pair(found), found, name) for name, found in wrong),
             (
                 Line("Half the coefficient stands in the bracket.", Eq(p, half, evaluate=False), "M1"),
                 Line("Take away the square that was completed.", squared),
@@ -543,9 +587,10 @@ class KindOfRoots(Family):
             self.name,
             self.title,
             "choice",
+            Eq(quadratic(a, b, c), 0, evaluate=False),
             ("What kind of roots does ", Eq(quadratic(a, b, c), 0, evaluate=False), " have?"),
             Option(self.rows[row], (value,), "Right."),
-            tuple(Option(self.rows[at], (), SENTENCES[fallen.get(at, "row")]) for at in others),
+            tuple(slipped(self.rows[at], (), fallen.get(at, "row")) for at in others),
             (
                 Line("Write down the discriminant.", Eq(D, formula, evaluate=False)),
                 Line("Put in the coefficients.", Eq(D, inserted, evaluate=False), "M1"),
@@ -600,9 +645,10 @@ class SimplifySurd(Family):
             self.name,
             self.title,
             "choice",
+            surd,
             ("Write ", surd, " in its simplest form."),
             Option(answers[0], answers, "Right."),
-            tuple(Option(found[0], found, SENTENCES[name]) for name, found in wrong),
+            tuple(slipped(found[0], found, name) for name, found in wrong),
             (
                 Line("Find the largest square factor.", Eq(surd, product, evaluate=False), "M1"),
                 Line("The root of a product is the product of roots.", Eq(product, parted, evaluate=False)),
@@ -646,6 +692,7 @@ class EqualRoots(Family):
             self.name,
             self.title,
             "choice",
+            Eq(a * x**2 + k * x + c, 0, evaluate=False),
             (
                 "For which values of ",
                 k,
@@ -654,7 +701,7 @@ class EqualRoots(Family):
                 " have equal roots?",
             ),
             Option(statement(k, answers), answers, "Right."),
-            tuple(Option(statement(k, found), found, SENTENCES[name]) for name, found in wrong),
+            tuple(slipped(statement(k, found), found, name) for name, found in wrong),
             (
                 Line("Equal roots: the discriminant is zero.", Eq(D, 0, evaluate=False)),
                 Line(

@@ -182,7 +182,7 @@ def choice(item: etree._Element, draft: Draft, options: list[Option]) -> None:
     )
     for at, option in enumerate(options):
         fill(element(interaction, "qti-simple-choice", identifier=f"C{at + 1}"), option.shown)
-    rubric(body, draft)
+    rubric(body, draft, options)
     condition = element(element(item, "qti-response-processing"), "qti-response-condition")
     for at, option in enumerate(options):
         branch = element(condition, "qti-response-if" if at == 0 else "qti-response-else-if")
@@ -209,7 +209,7 @@ def entry(item: etree._Element, draft: Draft) -> None:
     for blank in draft.blanks:
         box = element(body, "p", f"{blank} = ")
         element(box, "qti-text-entry-interaction", response_identifier=f"R_{blank}", expected_length="8")
-    rubric(body, draft)
+    rubric(body, draft, [draft.key, *draft.wrong])
     condition = element(element(item, "qti-response-processing"), "qti-response-condition")
     for at, option in enumerate((draft.key, *draft.wrong)):
         branch = element(condition, "qti-response-if" if at == 0 else "qti-response-else-if")
@@ -222,11 +222,12 @@ def entry(item: etree._Element, draft: Draft) -> None:
     results(element(condition, "qti-response-else"), 0, "OTHER")
 
 
-def rubric(body: etree._Element, draft: Draft) -> None:
-    """Key and worked solution for staff."""
+def rubric(body: etree._Element, draft: Draft, options: list[Option]) -> None:
+    """Problem, key, worked solution, and what each feedback is told of and why, for staff."""
     content = element(
         element(body, "qti-rubric-block", view="tutor scorer", use="scoring"), "qti-content-body"
     )
+    fill(element(content, "p", "Problem: "), draft.problem)
     fill(element(content, "p", "Key: "), draft.key.shown)
     lines = element(content, "ol")
     for line in draft.solution:
@@ -234,6 +235,10 @@ def rubric(body: etree._Element, draft: Draft) -> None:
         fill(step, line.math)
         if line.mark:
             fill(step, f" {line.mark}")
+    for at, option in enumerate(options):
+        fill(element(content, "p", f"F{at + 1}: "), option.shown)
+        if option.note:
+            element(content, "p", option.note)
 
 
 def results(branch: etree._Element, score: int, shown: str) -> None:

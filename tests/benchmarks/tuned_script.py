@@ -225,7 +225,7 @@ def choice(draft: Draft, options: list[Option]) -> str:
         f"<qti-correct-response><qti-value>C{right + 1}</qti-value></qti-correct-response>"
         f"</qti-response-declaration>{OUTCOMES[1]}<qti-item-body><p>{text(*draft.stem)}</p>"
         '<qti-choice-interaction response-identifier="RESPONSE" max-choices="1" shuffle="true">'
-        f"{shown}</qti-choice-interaction>{rubric(draft)}</qti-item-body>"
+        f"{shown}</qti-choice-interaction>{rubric(draft, options)}</qti-item-body>"
         f"<qti-response-processing><qti-response-condition>{branches}"
         "</qti-response-condition></qti-response-processing>"
     )
@@ -244,7 +244,7 @@ def entry(draft: Draft) -> str:
     )
     return (
         f"{declarations}{OUTCOMES[len(draft.blanks)]}<qti-item-body><p>{text(*draft.stem)}</p>{boxes}"
-        f"{rubric(draft)}</qti-item-body><qti-response-processing><qti-response-condition>"
+        f"{rubric(draft, [draft.key, *draft.wrong])}</qti-item-body><qti-response-processing><qti-response-condition>"
         f"{''.join(entry_branches(draft))}{OTHERWISE}</qti-response-condition></qti-response-processing>"
     )
 
@@ -262,15 +262,20 @@ def entry_branches(draft: Draft) -> Iterator[str]:
         yield f"<{name}><qti-and>{matches}</qti-and>{results(score, f'F{at + 1}')}</{name}>"
 
 
-def rubric(draft: Draft) -> str:
-    """Key and worked solution for staff."""
+def rubric(draft: Draft, options: list[Option]) -> str:
+    """Problem, key, worked solution, and what each feedback is told of and why, for staff."""
     lines = "".join(
         f"<li>{escape(line.say)} {formula(line.math)}{f' {line.mark}' if line.mark else ''}</li>"
         for line in draft.solution
     )
+    told = "".join(
+        f"<p>F{at}: {text(option.shown)}</p>{f'<p>{escape(option.note)}</p>' if option.note else ''}"
+        for at, option in enumerate(options, 1)
+    )
     return (
         '<qti-rubric-block view="tutor scorer" use="scoring"><qti-content-body>'
-        f"<p>Key: {text(draft.key.shown)}</p><ol>{lines}</ol></qti-content-body></qti-rubric-block>"
+        f"<p>Problem: {text(draft.problem)}</p><p>Key: {text(draft.key.shown)}</p><ol>{lines}</ol>"
+        f"{told}</qti-content-body></qti-rubric-block>"
     )
 
 
