@@ -189,6 +189,10 @@ def _projected(part: Part, maths: Maths, unknowns: tuple[str, ...], wanted: Iden
     if not unknowns:
         return _identity_line(part, maths)
     columns = [problem.unknowns.index(name) for name in unknowns]
+    if wanted == identity.EMPTY and problem.domain is None and not problem.for_every:
+        # of no solutions there are no coordinates
+        found = identity.of_solutions(maths, unknowns, (), problem.main_letter)
+        return _FOLLOWS if found == identity.EMPTY else _refuted(part, maths)
     if problem.domain is None and (
         _projected_point(maths, unknowns, columns, wanted) or _projected_points(part, maths, columns, wanted)
     ):

@@ -10,6 +10,7 @@ This is a convention of ours about what counts as one step, so that an order of 
 from __future__ import annotations
 
 from collections import Counter
+from functools import cache
 from typing import NamedTuple, TypeAlias
 
 from itembank.expressions import polynomials, spelling
@@ -42,15 +43,34 @@ class Equation(NamedTuple):
 Line: TypeAlias = tuple[Equation, ...]
 """The equations of a line, joined by `or`."""
 
+_TWO = polynomials.number(2)
+
+
+class _Frame(NamedTuple):
+    """What equations of one looks share: their sides, what is spelled of them, how each term stands."""
+
+    left: Display
+    right: Display
+    whole: Shape
+    terms: tuple[tuple[str, Shape], ...]
+    signs: tuple[int, ...]
+    exponent: Display | None
+
 
 def read_line(maths: Maths, main_letter: str = "") -> Line:
     """A displayed line. Raises CannotDecide for what is no equation, or equations joined by `or`, or DomainError."""
-    node = maths.shape.display
+    return tuple([_equation(frame, maths, main_letter) for frame in _frames(maths.shape)])
+
+
+@cache
+def _frames(shape: Shape) -> tuple[_Frame, ...]:
+    """Once for each shape, since a shape made anew for every item would be spelled anew, and kept."""
+    node = shape.display
     parts = node.parts if isinstance(node, Joined) and node.word == "or" else (node,)
-    return tuple(_equation(part, maths, main_letter) for part in parts)
+    return tuple(_frame(part, shape.holes) for part in parts)
 
 
-def _equation(node: Display, maths: Maths, main_letter: str) -> Equation:
+def _frame(node: Display, holes: int) -> _Frame:
     while isinstance(node, Bracket):
         node = node.inner
     if not isinstance(node, Compared) or node.signs != ("=",):
@@ -58,26 +78,24 @@ def _equation(node: Display, maths: Maths, main_letter: str) -> Equation:
     left, right = node.operands
     if has_either_sign(left):
         raise CannotDecide("± stands on the left of a line")
-    signs = (1, -1) if has_either_sign(right) else (0,)
-    rights = tuple(Meaning(maths.numbers, main_letter, sign).polynomial(right) for sign in signs)
-    shown = spelling.plain(Maths(Shape(node, maths.shape.holes), maths.numbers))
-    value = Meaning(maths.numbers, main_letter).polynomial(left)
-    return Equation(value, _terms(left, maths), rights, _is_square(left, maths), shown)
-
-
-def _is_square(node: Display, maths: Maths) -> bool:
-    if not isinstance(node, Raised):
-        return False
-    return Meaning(maths.numbers).polynomial(node.exponent) == polynomials.number(2)
-
-
-def _terms(node: Display, maths: Maths) -> tuple[str, ...]:
-    """The terms of a side as they are shown, with their signs."""
-    terms = node.terms if isinstance(node, Terms) else (("+", node),)
-    return tuple(
-        f"{sign or '+'}{spelling.plain(Maths(Shape(term, maths.shape.holes), maths.numbers))}"
-        for sign, term in terms
+    terms = left.terms if isinstance(left, Terms) else (("+", left),)
+    return _Frame(
+        left,
+        right,
+        Shape(node, holes),
+        tuple((sign or "+", Shape(term, holes)) for sign, term in terms),
+        (1, -1) if has_either_sign(right) else (0,),
+        left.exponent if isinstance(left, Raised) else None,
     )
+
+
+def _equation(frame: _Frame, maths: Maths, main_letter: str) -> Equation:
+    given = maths.numbers
+    rights = tuple([Meaning(given, main_letter, sign).polynomial(frame.right) for sign in frame.signs])
+    square = frame.exponent is not None and Meaning(given).polynomial(frame.exponent) == _TWO
+    terms = tuple([f"{sign}{spelling.plain(Maths(term, given))}" for sign, term in frame.terms])
+    value = Meaning(given, main_letter).polynomial(frame.left)
+    return Equation(value, terms, rights, square, spelling.plain(Maths(frame.whole, given)))
 
 
 def is_step(before: Line, after: Line) -> bool:
