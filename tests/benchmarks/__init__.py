@@ -24,8 +24,10 @@ What is compared, and how it is kept fair:
 
 - Scripts draw at random and reject on properties of what sympy solved; they write the same kind of item
   (choice or entry, feedback for each option, response processing spelled out, rubric with problem, key, worked
-  solution and what each wrong answer comes from, each formula as presentation MathML with content annotation and LaTeX). `run.py` prints the bytes
-  per item of each side beside the ratios, so that a lean side shows.
+  solution and what each wrong answer comes from, each formula as presentation MathML with content annotation
+  and LaTeX). `run.py` prints the bytes per item of each side beside the ratios, so that a lean side shows: the
+  scripts are the lean ones (no metadata for each item, no quiz, no spoken stem, no marks for a surd that is right
+  but not simplified).
 - Time of a script is its work alone: starting Python and importing sympy are left out (and told apart). Time
   of the product is the whole command from the outside, start included. Both lean against the product.
 - Every job runs in a fresh process, in turn within a round; a figure is the median over the rounds of the

@@ -110,6 +110,15 @@ FIGURES = (
         is_floor=False,
     ),
     Figure(
+        "mixed",
+        "items of every kind against zipping their members again",
+        ("mixed", "mixed-floor"),
+        in_all("mixed", "mixed-floor"),
+        5,
+        2.5,
+        is_floor=False,
+    ),
+    Figure(
         "proof-full",
         "plain script against product, --proof full",
         ("plain", "product-full"),

@@ -26,11 +26,15 @@ ON_SCRIPTS_ALONE = frozenset({"plain", "tuned", "bare", "script-count-3", "scrip
 
 @dataclass(slots=True)
 class Bench:
-    """The jobs of one run, by name. Outputs live under `work`, and until the end of their round."""
+    """The jobs of one run, by name. Outputs live under `work`, and until the end of their round.
+
+    mixed: the product on a bank with items of every kind.
+    """
 
     options: argparse.Namespace
     work: Path
     product: Product
+    mixed: Product
     round: int = 0
     built: dict[str, Built] = field(default_factory=dict)
     counts: dict[int, int] = field(default_factory=dict)
@@ -43,7 +47,9 @@ class Bench:
             "plain": lambda: self.script("plain"),
             "product": lambda: self.build("product", items),
             "tuned": lambda: self.script("tuned"),
-            "floor": self.floor,
+            "floor": lambda: self.floor("product"),
+            "mixed": lambda: self.build("mixed", self.options.mixed_items, product=self.mixed),
+            "mixed-floor": lambda: self.floor("mixed"),
             "product-full": lambda: self.build("product-full", self.options.full_items, proof="full"),
             "many": lambda: self.build("many", many),
             "many-two": lambda: self.build("many-two", many, workers=2),
@@ -68,6 +74,8 @@ class Bench:
             self.product.build("warm", FEW)
         if "product-full" in jobs:
             self.product.build("warm", FEW, proof="full")
+        if "mixed" in jobs:
+            self.mixed.build("warm", FEW)
 
     def script(self, name: str) -> Measured:
         """One of the two scripts; both of a round have the same seed and must write the same bytes."""
@@ -88,24 +96,27 @@ class Bench:
         )
         return Measured(report["seconds"], report["items"], report["bytes"], finished.peak, faults=faults)
 
-    def build(self, name: str, count: int, *, workers: int = 1, proof: str = "") -> Measured:
+    def build(
+        self, name: str, count: int, *, workers: int = 1, proof: str = "", product: Product | None = None
+    ) -> Measured:
         """A build of the product, accepted by its reading back."""
-        built = self.built[name] = self.product.build(name, count, workers=workers, proof=proof)
+        maker = product or self.product
+        built = self.built[name] = maker.build(name, count, workers=workers, proof=proof)
         if name.startswith("many"):
             self.product.fresh(name)
         return Measured(built.finished.seconds, built.items, built.size, built.finished.peak)
 
-    def floor(self) -> Measured:
-        """Zipping again what the product wrote in this round."""
-        if "product" not in self.built:
+    def floor(self, name: str) -> Measured:
+        """Zipping again what a build of this round wrote."""
+        if name not in self.built:
             raise JobFailed("there is no package of this round to zip again")
         seconds = 0.0
-        for package in self.built["product"].packages:
+        for package in self.built[name].packages:
             finished = run(
                 [sys.executable, HERE / "floor_script.py", package, "--out", self.work / "floor.zip"]
             )
             seconds += json.loads(finished.out)["seconds"]
-        return Measured(seconds, self.built["product"].items, self.built["product"].size, finished.peak)
+        return Measured(seconds, self.built[name].items, self.built[name].size, finished.peak)
 
     def script_count(self, parameters: int) -> Measured:
         """The count by itertools, of the whole box."""
@@ -213,7 +224,7 @@ class Bench:
         """Forget the packages of the round."""
         self.built.clear()
         for path in self.work.iterdir():
-            if path.is_dir() and path != self.product.bank:
+            if path.is_dir() and path not in {self.product.bank, self.mixed.bank}:
                 rmtree(path)
             elif path.suffix == ".zip":
                 path.unlink()

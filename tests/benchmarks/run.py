@@ -21,6 +21,7 @@ from processes import JobFailed
 from product import HERE, PROGRAM, Product
 
 BANK = HERE / "bank"
+MIXED = HERE.parents[1] / "banks" / "kinds"
 
 
 def run_rounds(bench: Bench, jobs: set[str], rounds: int) -> tuple[list[dict[str, Measured]], dict[str, str]]:
@@ -54,6 +55,9 @@ def options_of(arguments: Sequence[str] | None = None) -> argparse.Namespace:
     parser.add_argument("--script-items", type=int, default=200, help="items of a script (default 200)")
     parser.add_argument("--items", type=int, default=10_000, help="items of the product (default 10000)")
     parser.add_argument(
+        "--mixed-items", type=int, default=8_000, help="items of every kind (default 8000, of 8336 there are)"
+    )
+    parser.add_argument(
         "--full-items", type=int, default=10_000, help="items under --proof full (default 10000)"
     )
     parser.add_argument("--many-items", type=int, default=100_000, help="many items (default 100000)")
@@ -82,9 +86,10 @@ def main() -> int:
         return 2
     with TemporaryDirectory(prefix="benchmarks-", dir=options.work) as folder:
         work = Path(folder)
-        bench = Bench(options, work, Product(work / "bank", work))
+        bench = Bench(options, work, Product(work / "bank", work), Product(work / "mixed-bank", work))
         if needs_product:
             copytree(options.bank, bench.product.bank)
+            copytree(MIXED, bench.mixed.bank)
             try:
                 bench.warm(jobs)
             except JobFailed as failure:
