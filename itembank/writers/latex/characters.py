@@ -62,6 +62,9 @@ _MATHS_SIGNS: Final = {
     "≅": r"\cong", "≈": r"\approx", "≠": r"\neq", "≡": r"\equiv", "≤": r"\leq", "≥": r"\geq", "⊂": r"\subset",
     "⊆": r"\subseteq", "⊥": r"\perp", "⋅": r"\cdot", "⌈": r"\lceil", "⌉": r"\rceil", "⌊": r"\lfloor",
     "⌋": r"\rfloor", "⟨": r"\langle", "⟩": r"\rangle", "△": r"\triangle", "ϑ": r"\vartheta", "ϕ": r"\phi",
+    "↦": r"\mapsto", "⟶": r"\longrightarrow", "⟼": r"\longmapsto", "⟹": r"\Longrightarrow",
+    "⟺": r"\Longleftrightarrow", "∖": r"\setminus", "∋": r"\ni", "⊃": r"\supset", "⊇": r"\supseteq", "∣": r"\mid",
+    "∗": r"\ast", "≪": r"\ll", "≫": r"\gg", "≃": r"\simeq", "⋯": r"\cdots", "⊕": r"\oplus", "⊗": r"\otimes",
     "ϵ": r"\epsilon", "ο": "o", "ς": r"\varsigma", "φ": r"\varphi", "ε": r"\varepsilon",
 }  # fmt: skip
 

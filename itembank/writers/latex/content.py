@@ -149,8 +149,16 @@ def _listing(items: tuple[tuple[Block, ...], ...], start: int | None, depth: int
     macro = "ListItem" if depth < _DEEPEST_INDENT else "DeepItem"
     for number, item in enumerate(items, start or 0):
         yield f"\\{macro}{{{'' if start is None else f'{number}.'}}}{{"
-        yield from _blocks(item, depth + 1)
+        yield from _item(item, depth + 1)
         yield "}\n"
+
+
+def _item(found: tuple[Block, ...], depth: int) -> Iterator[_Piece]:
+    # A formula that begins an item stays in the line of its bullet or number: a line of its own would leave that empty.
+    if found and isinstance(found[0], Paragraph) and is_formula(found[0].inlines):
+        yield from ("{\\everymath{\\displaystyle}", *_inlines(found[0].inlines), "\\EndBlock}\n")
+        found = found[1:]
+    yield from _blocks(found, depth)
 
 
 def _table(table: Table) -> Iterator[_Piece]:

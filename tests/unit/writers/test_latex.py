@@ -127,6 +127,7 @@ def test_a_text_brings_no_macro_but_signs_and_accents(text: str) -> None:
         ("x²", r"x\textsuperscript{2}"),
         ("aₙ ⅓ ﬁ", r"a\textsubscript{n} \ensuremath{\tfrac{1}{3}} fi"),
         ("π", r"\ensuremath{\pi}"),
+        ("x ↦ y ∣ z", r"x \ensuremath{\mapsto} y \ensuremath{\mid} z"),
         ("a\u00a0b", "a~b"),
         ("א🎉", r"\Unknown{05D0}\Unknown{1F389}"),
         ("a\u202eb", r"a\Unknown{202E}b"),
@@ -204,6 +205,15 @@ def test_rows_shorter_or_longer_than_the_header_keep_the_table_whole() -> None:
 
     assert 3 == source.count("\\tabularnewline")
     assert 3 * 2 == source.count("&")
+
+
+def test_a_formula_that_begins_an_item_stays_in_the_line_of_its_bullet() -> None:
+    (solved,) = (part.key for part in samples.ALL[0]().parts)
+    items = ((paragraph(Hole(0)), paragraph(Hole(1))),)
+    source = blocks(Content(TextShape((Listing(items),), 2), (solved, solved)))
+
+    assert source.startswith("\\ListItem{}{{\\everymath{\\displaystyle}$")
+    assert 2 == source.count("\\AroundFormula")
 
 
 def test_deep_lists_stop_being_set_further_in() -> None:
