@@ -14,6 +14,11 @@ from itembank.yaml_source import Mapping, Node, Scalar, Sequence, Source
 
 Model = TypeVar("Model", bound=BaseModel)
 
+_PATTERNS_IN_WORDS = {
+    "minutes": "write a number of minutes below 100, such as 3 or 2.5",
+    "language": "write a language tag, such as en, es or en-US",
+}
+
 
 class Findings:
     """Collects what is wrong and what is doubtful, each with the source line it stands on."""
@@ -154,7 +159,8 @@ def _tell(root: Node, model: type[BaseModel], error: Any, findings: Findings) ->
         findings.add("wrong-value", f"{where}: {error['ctx']['error']}", _error_span(root, error, node))
     elif kind == "string_pattern_mismatch":
         given = node.text if isinstance(node, Scalar) else "this"
-        findings.add("wrong-value", f"{where} cannot be `{given}`", _error_span(root, error, node))
+        hint = _PATTERNS_IN_WORDS.get(path[-1], "") if path else ""
+        findings.add("wrong-value", f"{where} cannot be `{given}`", _error_span(root, error, node), hint=hint)
     else:
         findings.add("wrong-value", f"{where}: {error['msg']}", node.span)
 

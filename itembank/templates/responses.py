@@ -280,7 +280,7 @@ class ResponseReader:
             if left < len(bare) or left % len(bare):
                 self.findings.add(
                     "marks-do-not-sum",
-                    f"{total} marks cannot be shared evenly over the blanks",
+                    f"{total} {'mark' if total == 1 else 'marks'} cannot be shared evenly over the blanks",
                     span,
                     hint=_shared_out(left, bare),
                 )

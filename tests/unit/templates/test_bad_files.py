@@ -225,3 +225,23 @@ def test_more_parts_than_letters_are_refused(tmp_path: Path) -> None:
         load_template(path, "many.yaml", catalogue())
 
     assert ["too-many"] == [each.code for each in raised.value.diagnostics]
+
+
+@pytest.mark.parametrize(
+    ("given", "written", "remedy"),
+    [
+        ("title:", "minutes: three\ntitle:", "write a number of minutes below 100, such as 3 or 2.5"),
+        ("title:", "language: Spanish\ntitle:", "write a language tag, such as en, es or en-US"),
+    ],
+)
+def test_a_value_of_the_wrong_look_is_told_with_one_of_the_right_look(
+    given: str, written: str, remedy: str, tmp_path: Path
+) -> None:
+    file = tmp_path / "choices.yaml"
+    text = (GOOD / "choices.yaml").read_text(encoding="utf-8")
+    file.write_text(text.replace(given, written, 1), encoding="utf-8")
+
+    with pytest.raises(InputError) as told:
+        load_template(file, file.name, catalogue())
+
+    assert [remedy] == [each.hint for each in told.value.diagnostics]
