@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import islice
 
+from itembank.bank import twins
 from itembank.bank.all_values import for_all_values
 from itembank.bank.bank import Entry
 from itembank.bank.explain import diagnose, not_an_item
@@ -17,6 +18,7 @@ from itembank.bank.lint import Sample, lint
 from itembank.bank.pictures import answers_shown, marks_the_solutions
 from itembank.bank.predictions import predictions, spreads
 from itembank.bank.slip_shares import FATES, SlipShare, tallies
+from itembank.bank.too_few import lacking
 from itembank.bank.undefined import in_words, line_without_value, not_showable, shown_without_value
 from itembank.difficulty import Spread
 from itembank.errors import BoundExceeded, Contradiction, Diagnostic, DomainError, Level, Span
@@ -24,7 +26,6 @@ from itembank.expressions import tree
 from itembank.figures import Figure
 from itembank.generator.bound import Arguments, Bound, Forms
 from itembank.generator.counting import SAMPLED, Count, Counter
-from itembank.generator.enough import may_lack, too_few
 from itembank.generator.figures import figure_of
 from itembank.generator.instantiate import Draft, Instantiator, draft, key_forms
 from itembank.generator.lines import written_lines
@@ -131,7 +132,8 @@ class _Reviewer:
             return result
         result.slips = self._slips(sample)
         if count.feasible == 0:
-            self._too_few_slips(sample)
+            self.found.extend(lacking(self.bound, self.counter, sample))
+            result.all_values = for_all_values(self.template)
             return result
         for name, number in zip(self.bound.recipe.bands, count.bands, strict=True):
             if number == 0:
@@ -340,18 +342,6 @@ class _Reviewer:
                 hint="give it another value, or take it out",
             )
 
-    def _too_few_slips(self, sample: list[Arguments]) -> None:
-        for number, part in enumerate(self.template.parts):
-            recipe = self.bound.recipe.parts[number]
-            tallies = self.counter.slip_fates(sample[:1], number)
-            survivors = sum("offered" in tally for tally in tallies)
-            if may_lack(recipe) and not (
-                part.response.kind == "choice" and survivors >= part.response.options - 1
-            ):
-                message = too_few(recipe, survivors, self._told(sample[0]))
-                hint = "add slips, or ask for fewer options"
-                self.say("too-few-slips", message, part.response.span, hint=hint)
-
     def _told(self, arguments: Arguments) -> str:
         return in_words(self.bound, arguments)
 
@@ -491,7 +481,7 @@ class _Reviewer:
                     "twins",
                     f"two assignments make the same question: {self._told(other)}, and {self._told(arguments)}",
                     self.template.parts[0].stem.source.span,
-                    hint="show every parameter in the stem, or constrain one of them (p < q)",
+                    hint=twins.remedy(self.template),
                 )
                 return
             if len(stems) >= COMPARED:

@@ -17,6 +17,7 @@ from itembank.bank.draw import Selected, select
 from itembank.bank.lock import changed, write_lock
 from itembank.bank.secret import secret_of
 from itembank.bank.sections import sections_of
+from itembank.bank.twins import remedy
 from itembank.build.digests import CHANGES_FILE, DIGEST_FILE, Changes, DigestList, changes, item_digests
 from itembank.build.enemies import Enemies
 from itembank.build.packages import Shelf, write_packages
@@ -328,7 +329,7 @@ def _twins(bank: Bank, product: Product) -> Diagnostic:
         "two different assignments make the same question",
         span,
         excerpt=template.excerpt(span),
-        hint="show every parameter in the stem, or constrain one of them (p < q)",
+        hint=remedy(template),
     )
 
 

@@ -125,8 +125,15 @@ def language_tag(ctx: object, parameter: object, value: str | None) -> str:
     """The language a command is asked for, "" for none. Raises click.BadParameter for what is no language tag."""
     import click
 
-    if value is not None and not re.fullmatch(r"[a-z]{2,3}(-[A-Za-z0-9]{2,8})*", value):
+    if value is None:
+        return ""
+    if not re.fullmatch(r"[a-z]{2,3}(-[A-Za-z0-9]{2,8})*", value):
         raise click.BadParameter(f"`{value}` is no language tag, such as es or en-US")
+    from itembank.words.tags import unknown
+
+    if (wrong := unknown(value)) is not None:
+        meant = f"; did you mean `{wrong.meant}`?" if wrong.meant else ""
+        raise click.BadParameter(f"there is no language tag `{value}`: {wrong.reason}{meant}")
     return value or ""
 
 

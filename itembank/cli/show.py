@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from itertools import islice
 from pathlib import Path
 from typing import assert_never
@@ -9,6 +10,7 @@ from typing import assert_never
 import click
 
 from itembank.bank import making
+from itembank.bank.bank import Entry
 from itembank.bank.corners import corners
 from itembank.bank.explain import values_told
 from itembank.bank.sources import entries_of
@@ -62,36 +64,43 @@ def command(template: Path, count: int, seed: int, at_corners: bool, language: s
         for line in report.diagnostic_lines(diagnostic):
             report.tell(line)
     records: list[str] = []
+    wrong: list[Diagnostic] = []
     for entry in entries:
-        bound = Bound(entry.recipe)
-        instantiator = Instantiator(bound, seed, entry.weights)
-        chosen = corners(bound) if at_corners else [("", d.draft) for d in islice(walk(bound, seed), count)]
-        positions = (
-            {} if at_corners else {d.draft.arguments: d.position for d in islice(walk(bound, seed), count)}
-        )
-        if not chosen:
-            raise InputError(
-                Diagnostic(
-                    "no-values",
-                    "this template makes no item",
-                    Span(entry.path, 1, 1),
-                    hint="`itembank check` says why",
-                )
-            )
-        for number, (word, made) in enumerate(chosen, 1):
-            position = positions.get(made.arguments, 0)
-            code = item_code(instantiator.address(position), OPEN_SECRET)
-            item = making.made(instantiator, position, made, code)
-            findings = making.proof_of(entry.recipe.template, item)
-            if as_json:
-                from itembank.build.staff import record
+        try:
+            for number, (word, item, findings) in enumerate(_items(entry, seed, count, at_corners), 1):
+                if as_json:
+                    from itembank.build.staff import record
 
-                records.append(record(item, findings))
-            else:
-                _say(item, findings, number, word)
-    if as_json:
+                    records.append(record(item, findings))
+                else:
+                    _say(item, findings, number, word)
+        except InputError as error:
+            wrong.extend(error.diagnostics)
+    if as_json and not wrong:
         report.say("[" + ",\n".join(records) + "]")
+    if wrong:
+        raise InputError(wrong)
     return 0
+
+
+def _items(
+    entry: Entry, seed: int, count: int, at_corners: bool
+) -> Iterator[tuple[str, Item, tuple[Finding, ...]]]:
+    """Proved items of a template, each with the extreme it shows, "" for none. InputError where there is none."""
+    bound = Bound(entry.recipe)
+    instantiator = Instantiator(bound, seed, entry.weights)
+    if at_corners:
+        chosen = [(word, 0, made) for word, made in corners(bound)]
+    else:
+        chosen = [("", drawn.position, drawn.draft) for drawn in islice(walk(bound, seed), count)]
+    if not chosen:
+        span = Span(entry.path, 1, 1)
+        message = "this template makes no item"
+        raise InputError(Diagnostic("no-values", message, span, hint="`itembank check` says why"))
+    for word, position, made in chosen:
+        code = item_code(instantiator.address(position), OPEN_SECRET)
+        item = making.made(instantiator, position, made, code)
+        yield word, item, making.proof_of(entry.recipe.template, item)
 
 
 def _maths(maths: Maths, w: Words) -> str:

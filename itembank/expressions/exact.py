@@ -262,10 +262,9 @@ def rounded(value: Exact, places: int) -> Fraction:
 
 def _nearest(value: Surd) -> int:
     """The whole number nearest to a surd: that of both its bounds, once these are close enough."""
-    half = Fraction(1, 2)
-    for low, high in numbers.bounds(value):
-        nearest = (low + half).__floor__()
-        if nearest == (high + half).__floor__():
+    for low, high, scale in numbers.bounds(value):
+        nearest = (2 * low + scale) // (2 * scale)
+        if nearest == (2 * high + scale) // (2 * scale):
             return nearest
     raise BoundExceeded(numbers.TOO_CLOSE)
 

@@ -264,6 +264,21 @@ def sign(number: Exact) -> int:
     """
     if not isinstance(number, Surd):
         return (number > 0) - (number < 0)
+    for low, high, _ in bounds(number):
+        if low > 0:
+            return 1
+        if high < 0:
+            return -1
+    raise BoundExceeded(TOO_CLOSE)  # never 0: the form is unique
+
+
+def bounds(number: Surd) -> Iterator[tuple[int, int, int]]:
+    """Whole bounds around a surd, ever closer, twelve times: low/scale and high/scale.
+
+    >>> low, high, scale = next(bounds(Surd(((2, Fraction(1)),))))
+    >>> low**2 < 2 * scale**2 < high**2
+    True
+    """
     shared = lcm(*[value.denominator for _, value in number.terms])
     # value * sqrt(radicand) is, but for the shared denominator, the root of a whole number
     roots = [
@@ -274,36 +289,12 @@ def sign(number: Exact) -> int:
     for _ in range(_CLOSER):
         low = high = 0
         for is_added, square in roots:
-            root = isqrt(square * scale)
-            above = root if root * root == square * scale else root + 1
+            root = isqrt(square * scale * scale)
+            above = root if root * root == square * scale * scale else root + 1
             low += root if is_added else -above
             high += above if is_added else -root
-        if low > 0:
-            return 1
-        if high < 0:
-            return -1
-        scale *= 10**32
-    raise BoundExceeded(TOO_CLOSE)  # never 0: the form is unique
-
-
-def bounds(number: Surd) -> Iterator[tuple[Fraction, Fraction]]:
-    """Exact rational bounds around a surd, ever closer, twelve times.
-
-    >>> low, high = next(bounds(Surd(((2, Fraction(1)),))))
-    >>> low**2 < 2 < high**2
-    True
-    """
-    scale = 1
-    for _ in range(_CLOSER):
+        yield low, high, shared * scale
         scale *= 10**16
-        low = high = Fraction(0)
-        for radicand, value in number.terms:
-            root = isqrt(radicand * scale * scale)
-            exactly = root * root == radicand * scale * scale
-            below, above = Fraction(root, scale), Fraction(root if exactly else root + 1, scale)
-            low += value * (below if value > 0 else above)
-            high += value * (above if value > 0 else below)
-        yield low, high
 
 
 def compare(first: Exact, second: Exact) -> int:

@@ -239,14 +239,16 @@ class Bound:
 
     def rows_true(self, number: int, form: Form, arguments: Arguments) -> tuple[bool, ...] | None:
         """For each row of words whether it is right for the value of a form; None where one cannot be told."""
+        found = self.rows_held(number, form, arguments)
+        return None if found is None or None in found else tuple(bool(holds) for holds in found)
+
+    def rows_held(self, number: int, form: Form, arguments: Arguments) -> tuple[bool | None, ...] | None:
+        """For each row of words whether it is right, None where that cannot be told; None where there is no value."""
         value = canonical.rational(form)
         if value is None:
             return None
-        found = [
-            self._rows[number, index](*arguments, *value)
-            for index in range(len(self.recipe.parts[number].words))
-        ]
-        return None if None in found else tuple(bool(holds) for holds in found)
+        rows = range(len(self.recipe.parts[number].words))
+        return tuple(self._rows[number, index](*arguments, *value) for index in rows)
 
     def row(self, number: int, form: Form, arguments: Arguments) -> int:
         """Which row of words is right for the value of a form; -1 for none, -2 for several or an undecided one."""
@@ -266,12 +268,18 @@ class Bound:
 
     def word(self, number: int, place: int, form: Form, arguments: Arguments) -> int:
         """Which words of a blank are right for the value of a form; -1 for none, -2 for several or an undecided one."""
+        held = self.words_held(number, place, form, arguments)
+        if held is None or None in held or sum(map(bool, held)) > 1:
+            return -2
+        return held.index(True) if True in held else -1
+
+    def words_held(
+        self, number: int, place: int, form: Form, arguments: Arguments
+    ) -> tuple[bool | None, ...] | None:
+        """For each of a blank's words whether they are right, as `rows_held` tells of rows."""
         words = self.recipe.parts[number].one_of[place]
         assert words is not None
         value = canonical.rational(form) if words.needs_value else (0, 1)
         if value is None:
-            return -2
-        held = [function(*arguments, *value) for function in self._words[number, place]]
-        if None in held or sum(map(bool, held)) > 1:
-            return -2
-        return held.index(True) if True in held else -1
+            return None
+        return tuple(function(*arguments, *value) for function in self._words[number, place])

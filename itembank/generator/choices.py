@@ -16,6 +16,7 @@ from itembank.generator.points import coordinates
 from itembank.generator.recipe import PartRecipe
 from itembank.generator.runtime import canonical_values
 from itembank.generator.unfit import NotAnItem
+from itembank.generator.words_fit import value_told, words_misfit
 from itembank.items import ChoicesResponse, Option, Slip, shares_evenly
 from itembank.templates.template import ChoicesTemplate
 
@@ -127,14 +128,9 @@ def make_words(
     part = bound.recipe.parts[number]
     right = bound.rows_true(number, key[0], arguments)
     if right is None or not any(right) or all(right):
-        reason = (
-            "it cannot be told which rows of words are right"
-            if right is None
-            else "every row of words is right"
-            if any(right)
-            else "no row of words is right"
-        )
-        raise NotAnItem("words-do-not-fit", reason, number)
+        held = bound.rows_held(number, key[0], arguments)
+        answer = value_told(part.template.unknowns, key[0])
+        raise words_misfit(number, part.template.response.words, held, answer, several=True)
     reached: dict[int, Slip] = {}
     for led, slip in leads.items():
         for row, holds in enumerate(bound.rows_true(number, led[0], arguments) or ()):

@@ -29,6 +29,7 @@ from itembank.generator.points import make_points
 from itembank.generator.recipe import FigureRecipe, PartRecipe
 from itembank.generator.unfit import NotAnItem
 from itembank.generator.units import stands_first
+from itembank.generator.words_fit import value_told, words_misfit
 from itembank.generator.wrong_lines import chosen_slip, make_wrong_line
 from itembank.items import (
     Address,
@@ -356,12 +357,9 @@ class Instantiator:
     ) -> ChoiceResponse:
         right = self.bound.row(number, key[0], made.arguments)
         if right < 0:
-            reason = (
-                "no row of words is right"
-                if right == -1
-                else "more than one row of words is right, or it cannot be told"
-            )
-            raise NotAnItem("words-do-not-fit", reason, number)
+            held = self.bound.rows_held(number, key[0], made.arguments)
+            answer = value_told(part.template.unknowns, key[0])
+            raise words_misfit(number, part.template.response.words, held, answer)
         leads: dict[int, Slip] = {}
         for slip, fate in zip(slips, made.fates[number], strict=True):
             if slip is not None and fate.forms is not None:

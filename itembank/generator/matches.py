@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from itembank.content import Content
+from itembank.expressions import spelling
 from itembank.expressions.canonical import NONE
 from itembank.expressions.display import Maths
 from itembank.generator.bound import Arguments, Bound, Forms
@@ -13,7 +14,7 @@ from itembank.generator.choices import LETTERS
 from itembank.generator.distractors import Fate, printed_order
 from itembank.generator.filling import Rows, filled, filled_text
 from itembank.generator.recipe import PartRecipe, RowRecipe
-from itembank.generator.unfit import NotAnItem
+from itembank.generator.words_fit import value_told, words_misfit
 from itembank.items import MatchResponse, MatchRow, MatchTarget, Slip
 from itembank.templates.template import MatchTemplate
 
@@ -32,7 +33,7 @@ def extra_targets(
     part = bound.recipe.parts[number]
     if part.words:
         return []
-    keys = [key, *(_key_of(row, forms) for row in part.rows)]
+    keys = _keys(part, key, forms)
     if len(set(keys)) < len(keys):
         return None
     wanted = part.template.response.options - len(keys)
@@ -40,6 +41,16 @@ def extra_targets(
         index for index, fate in enumerate(found) if fate.word == "offered" and fate.forms not in set(keys)
     ]
     return able[:wanted] if len(able) >= wanted else None
+
+
+def equal_rows(bound: Bound, number: int, key: Forms, forms: Forms) -> tuple[int, int] | None:
+    """The first two rows that have the same target, by place; None where all have their own."""
+    keys = _keys(bound.recipe.parts[number], key, forms)
+    return next(((keys.index(each), at) for at, each in enumerate(keys) if keys.index(each) < at), None)
+
+
+def _keys(part: PartRecipe, key: Forms, forms: Forms) -> list[Forms]:
+    return [key, *(_key_of(row, forms) for row in part.rows)]
 
 
 def make_match(
@@ -102,15 +113,13 @@ def _by_words(
 ) -> MatchResponse:
     part = bound.recipe.parts[number]
     found = []
-    for answer in (key, *(_key_of(row, forms) for row in part.rows)):
+    for place, answer in enumerate((key, *(_key_of(row, forms) for row in part.rows))):
         right = bound.row(number, answer[0], arguments)
         if right < 0:
-            reason = (
-                "no row of words is right for one of the rows"
-                if right == -1
-                else "more than one row of words is right for one of the rows, or it cannot be told"
-            )
-            raise NotAnItem("words-do-not-fit", reason, number)
+            value = value_told(part.template.unknowns, answer[0])
+            of = f"{spelling.terminal(problems[place])} ({value})"
+            held = bound.rows_held(number, answer[0], arguments)
+            raise words_misfit(number, part.template.response.words, held, of)
         found.append(right)
     texts: list[Content] = [filled_text(text, forms, rows) for text in part.words]
     targets = tuple(MatchTarget(LETTERS[index], text) for index, text in enumerate(texts))

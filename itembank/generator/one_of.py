@@ -6,7 +6,7 @@ from itembank.content import Content, Emphasis, Hole, LineBreak, Paragraph, Text
 from itembank.expressions.canonical import NONE, Form
 from itembank.generator.bound import Arguments, Bound, Forms
 from itembank.generator.filling import Rows, filled, filled_text
-from itembank.generator.unfit import NotAnItem
+from itembank.generator.words_fit import value_told, words_misfit
 from itembank.items import WORD_NAMES, Blank, Word
 from itembank.templates.template import BlankTemplate
 
@@ -28,12 +28,8 @@ def words_blank(
     assert recipe is not None
     right = bound.word(number, place, key[0], arguments)
     if right < 0:
-        reason = (
-            "none of the words are right"
-            if right == -1
-            else "more than one of the words are right, or it cannot be told"
-        )
-        raise NotAnItem("words-do-not-fit", reason, number)
+        held = bound.words_held(number, place, key[0], arguments)
+        raise words_misfit(number, template.words, held, value_told(part.template.unknowns, key[0]))
     words = tuple(
         Word(
             in_a_line(filled_text(text, forms, rows)),

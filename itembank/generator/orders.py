@@ -41,6 +41,18 @@ def size_order(bound: Bound, number: int, arguments: Arguments) -> list[int] | N
     return order if more.by == "ascending" else order[::-1]
 
 
+def equal_numbers(bound: Bound, number: int, arguments: Arguments) -> tuple[int, int] | None:
+    """The first two numbers of a part that are equal, by index; None where none are, or it cannot be told."""
+    more = bound.recipe.parts[number].template.response.more
+    assert isinstance(more, OrderTemplate)
+    try:
+        values = bound.values(arguments)
+        sizes = [exact.number(each.node, values, bound.recipe.main_letter) for each in more.values]
+    except DomainError:
+        return None
+    return next(((sizes.index(each), at) for at, each in enumerate(sizes) if sizes.index(each) < at), None)
+
+
 def make_order(bound: Bound, number: int, forms: Forms, arguments: Arguments, address: str) -> OrderResponse:
     """The response; the things are printed in an order that is not theirs."""
     part = bound.recipe.parts[number]

@@ -183,7 +183,9 @@ class BankShape(Shape):
 
     bank: Name = Field(description="its name, in names of files")
     title: Title = Field(description="for people, at the head of papers")
-    language: str = Field("en", description="language tag of its texts")
+    language: str = Field(
+        "en", pattern=r"^[a-z]{2,3}(-[A-Za-z0-9]{2,8})*$", description="language tag of its texts"
+    )
     licence: str = Field("", description="under which items may be used, in packages and on papers")
     author: str = Field("", description="who it is by, in packages and on papers")
     seed: Whole = Field(1, description="of every draw, unless the command says another")

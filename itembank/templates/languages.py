@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 from itembank.templates.reading import Findings
 from itembank.words import base_language, fitting
+from itembank.words.tags import has_words, in_words, unknown
 from itembank.yaml_source import Mapping, Node, Scalar, Sequence
 
 __all__ = ["ByLanguage", "by_language", "own_language"]
@@ -70,6 +71,7 @@ def by_language(root: Node, findings: Findings, own: str = "en") -> ByLanguage:
     own: the language of the file where it does not say so itself (`language: es`).
     """
     own = own_language(root, own)
+    _check_tags(root, findings)
     texts = []
     alone = False
     for node in _texts(root):
@@ -78,6 +80,35 @@ def by_language(root: Node, findings: Findings, own: str = "en") -> ByLanguage:
         elif isinstance(node, Mapping) and (text := _by_language(node, own, findings)) is not None:
             texts.append(text)
     return ByLanguage(root, own, alone, tuple(texts))
+
+
+def _check_tags(root: Node, findings: Findings) -> None:
+    """Tags of languages that there are not are wrong; those of which the house has no words are doubtful, once each."""
+    stated = root.get("language") if isinstance(root, Mapping) else None
+    tags = [stated] if isinstance(stated, Scalar) else []
+    for node in _texts(root):
+        tags += [key for key, _ in node.entries] if isinstance(node, Mapping) else []
+    told: set[str] = set()
+    for tag in tags:
+        if not _TAG.fullmatch(tag.text):
+            continue  # told elsewhere
+        if (wrong := unknown(tag.text)) is not None:
+            hint = f"did you mean `{wrong.meant}`?" if wrong.meant else "write a tag such as en, es or en-US"
+            findings.add(
+                "wrong-language",
+                f"there is no language tag `{tag.text}`: {wrong.reason}",
+                tag.span,
+                hint=hint,
+            )
+        elif not has_words(tag.text) and base_language(tag.text) not in told:
+            told.add(base_language(tag.text))
+            findings.doubt(
+                "no-words-for-language",
+                f"nothing here is translated into `{tag.text}`: beside these texts, what papers and packages say "
+                "themselves (headings, instructions, what formulas sound like) is in English",
+                tag.span,
+                hint=f"there are words in {in_words()}; another language is a file of words away (DEVELOPERS.md)",
+            )
 
 
 def own_language(root: Node, usual: str = "en") -> str:

@@ -290,6 +290,23 @@ def test_show_of_a_bank_shows_each_of_its_templates(program: Program) -> None:
     )
 
 
+def test_show_of_a_bank_shows_the_others_and_tells_the_template_that_makes_no_item_at_the_end(
+    program: Program,
+) -> None:
+    program.demo("monic-even-surd", "vertex-form", "kind-of-roots")
+    change(
+        program.folder / "bank/templates/monic-even-surd.yaml",
+        "guarantees:",
+        "constraints: [k > 99]\nguarantees:",
+    )
+
+    ended = program.run("show", "bank", "--count", 1, status=1, err=None)
+
+    assert ["kind-of-roots", "vertex-form"] == re.findall(r"^1\. ([\w-]+)   ", ended.out, re.MULTILINE)
+    assert "monic-even-surd.yaml:1:1: wrong: no-values" in ended.err
+    assert ended.err.endswith("1 wrong, 0 doubtful\n")
+
+
 def test_show_as_json_gives_whole_items_and_the_seed_moves_them(program: Program) -> None:
     program.demo("monic-even-surd", "vertex-form", "kind-of-roots")
     arguments = ("show", "bank/templates/vertex-form.yaml", "--json", "--count", 2)

@@ -188,6 +188,56 @@ def test_a_planted_fault_is_told_at_its_very_line(name: str) -> None:
     assert line in {d.span.line for d in found(text) if d.code == code and d.span is not None}
 
 
+@pytest.mark.parametrize(
+    ("before", "after", "line", "hint"),
+    [
+        (
+            "key: x = h ± surd(k)",
+            "key: x = -h ± surd(k)",
+            "key: x = -h",
+            "the key does not solve the problem",
+        ),
+        ("value: x = -h ± surd(k)", "value: (x - h)^2 = k", "key: x = h", "the key solves the problem"),
+    ],
+    ids=["the key is wrong", "the slip is wrong"],
+)
+def test_a_key_that_equals_a_slip_is_told_with_it_where_slips_are_too_few(
+    before: str, after: str, line: str, hint: str
+) -> None:
+    text = CHOICE.replace("options: 3", "options: 4").replace(before, after, 1)
+
+    told = {each.code: each for each in found(text)}
+
+    few, equal = told["too-few-slips"], told["key-equals-slip"]
+    assert few.message.endswith("only 2 survive: `one` equals the key")
+    assert equal.message.startswith("the key equals the slip `one` at h = ")
+    assert equal.message.endswith("as in 300 of 300 assignments looked at")
+    assert line in equal.excerpt
+    assert hint in equal.hint
+
+
+def test_twins_that_a_stem_works_out_are_told_with_what_would_hold_them() -> None:
+    text = (
+        "template: base\nversion: 1\ntitle: A product of powers\nunknowns: [n]\n"
+        "parameters:\n  a: {from: 2, to: 5}\n  b: {from: 2, to: 5}\n"
+        "problem: n = a + b\nstem: Write $2^a*2^b$ as a power of 2. Give its exponent $n$.\n"
+        "response: {kind: entry, blanks: {n: {form: integer}}}\nkey: n = a + b\n"
+    )
+
+    (twins,) = [each for each in found(text) if each.code == "twins"]
+
+    assert twins.hint.startswith(
+        "the stem shows the value of `2^a*2^b`: write keep(2^a*2^b) to show it as it stands"
+    )
+    assert [] == [e.code for e in found(text.replace("$2^a*2^b$", "$keep(2^a*2^b)$")) if e.code == "twins"]
+
+
+def test_twins_of_roots_in_either_order_are_not_told_to_keep_anything() -> None:
+    (twins,) = found(ENTRY.replace("constraints: [p < q]", "constraints: [p != q]"))
+
+    assert "keep" not in twins.hint
+
+
 def test_a_search_test_broken_on_purpose_is_our_own_contradiction(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(integer_tests._TESTS, "irrational_roots", lambda a, b, c, d=1: True)
 

@@ -139,6 +139,8 @@ def test_a_template_of_another_own_language_needs_no_english(tmp_path: Path) -> 
     ("old", "new", "told"),
     [
         ("es: Sumar", "Spanish: Sumar", "sum.yaml:3:18: wrong-language"),
+        ("es: Sumar", "sp: Sumar", "sum.yaml:3:18: wrong-language"),
+        ("version: 1", "version: 1\nlanguage: xx-yy", "sum.yaml:3:11: wrong-language"),
         ("es: Suma.", 'es: ""', "sum.yaml:11:21: empty-text"),
         ("{en: Add., es: Suma.}", "{es: Suma.}", "sum.yaml:11:10: own-language-missing"),
         ('es: "Resuelve $problem$."', 'es: "Resuelve $problme$."', "sum.yaml:7:47: unknown-name"),
@@ -149,6 +151,52 @@ def test_what_is_wrong_in_any_language_is_told_at_its_place(
     tmp_path: Path, old: str, new: str, told: str
 ) -> None:
     assert told in _told(tmp_path, TEMPLATE.replace(old, new))
+
+
+@pytest.mark.parametrize(
+    ("tag", "reason", "hint"),
+    [
+        ("xx-yy", "`xx` is no language", "write a tag such as en, es or en-US"),
+        ("en-UK", "`UK` is no region", "did you mean `en-GB`?"),
+        ("eng", "`eng` is written with two letters", "did you mean `en`?"),
+        ("sp-MX", "`sp` is no language", "did you mean `es-MX`?"),
+        ("en-Latin-GB-9", "", ""),
+    ],
+)
+def test_an_invented_language_is_refused_with_the_nearest_there_is(
+    tmp_path: Path, tag: str, reason: str, hint: str
+) -> None:
+    with pytest.raises(InputError) as wrong:
+        _template(tmp_path, TEMPLATE.replace("version: 1", f"version: 1\nlanguage: {tag}"))
+
+    if reason:
+        (told,) = [each for each in wrong.value.diagnostics if each.code == "wrong-language"]
+        assert f"there is no language tag `{tag}`: {reason}" == told.message
+        assert hint == told.hint
+    else:
+        assert "write a language tag, such as en, es or en-US" in wrong.value.diagnostics[0].hint
+
+
+def test_a_language_without_words_is_told_once_and_what_will_be_in_english(tmp_path: Path) -> None:
+    path = tmp_path / "sum.yaml"
+    path.write_text(TEMPLATE.replace("es: ", "de: "), "utf-8")
+
+    doubts = load_template(path, "sum.yaml", NO_SLIPS).doubts
+
+    assert ["sum.yaml:3:18: no-words-for-language"] == [f"{each.span}: {each.code}" for each in doubts]
+    assert "what papers and packages say themselves" in doubts[0].message
+    assert "words in en and es" in doubts[0].hint
+
+
+def test_a_bank_in_no_language_there_is_is_refused(bank: Path) -> None:
+    path = bank / "bank.yaml"
+    text = path.read_text("utf-8")
+    assert 1 == text.count("language: en")
+    for tag in ("xx-yy", "Spanish"):
+        path.write_text(text.replace("language: en", f"language: {tag}"), "utf-8")
+        with pytest.raises(InputError) as wrong:
+            read_bank(bank, "bank")
+        assert "bank/bank.yaml:3:11" in [str(each.span) for each in wrong.value.diagnostics]
 
 
 def test_a_translation_changes_no_digest_but_its_own(bank: Path) -> None:

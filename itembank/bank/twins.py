@@ -1,0 +1,47 @@
+"""What to do about two assignments that make the same question."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from itembank.expressions import tree
+from itembank.templates.template import Expression, PartTemplate, Template
+
+__all__ = ["remedy"]
+
+_USUAL = "show every parameter in the stem, or constrain one of them (p < q)"
+
+
+def remedy(template: Template) -> str:
+    """The hint; where a stem works numbers out, so that unequal ones look the same, it names what would hold them."""
+    for part in template.parts:
+        for text in _worked_out(part, template.letters):
+            return f"the stem shows the value of `{text}`: write keep({text}) to show it as it stands; or {_USUAL}"
+    return _USUAL
+
+
+def _worked_out(part: PartTemplate, letters: tuple[str, ...]) -> Iterator[str]:
+    """Powers, products and quotients of numbers alone that the stem shows: only their value is seen."""
+    unknown = {*part.unknowns, *part.for_every, *letters}
+    for hole in part.stem.holes:
+        if not isinstance(hole, Expression):
+            continue
+        shown = part.problem if hole.raw == tree.Name("problem") else hole
+        for node in _sides(shown.raw or shown.node):
+            if isinstance(node, tree.Power | tree.Product | tree.Quotient) and not unknown & set(
+                tree.names(node)
+            ):
+                start, end = node.place
+                yield shown.text[start:end]
+
+
+def _sides(node: tree.Node) -> Iterator[tree.Node]:
+    """An expression, or the sides of each relation of a statement."""
+    match node:
+        case tree.Relation(operands):
+            yield from operands
+        case tree.And(parts) | tree.Or(parts):
+            for each in parts:
+                yield from _sides(each)
+        case _:
+            yield node
