@@ -297,7 +297,7 @@ def test_show_of_a_bank_shows_the_others_and_tells_the_template_that_makes_no_it
     change(
         program.folder / "bank/templates/monic-even-surd.yaml",
         "guarantees:",
-        "constraints: [k > 99]\nguarantees:",
+        "guarantees:\n  - k > 99",
     )
 
     ended = program.run("show", "bank", "--count", 1, status=1, err=None)
