@@ -23,6 +23,7 @@ _COMMANDS = {
     "build": "Draw, prove and write the items of a bank.",
     "sampler": "One item of each kind, to try on a platform before importing a bank.",
     "verify": "Audit exported packages from the files alone.",
+    "analyse": "After the test: which items worked, and what to reteach.",
     "coverage": "What a bank covers: strand, demand and kind of response, and curriculum statements.",
     "schema": "The JSON Schema of a template, for editors.",
 }

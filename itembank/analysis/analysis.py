@@ -1,0 +1,77 @@
+"""Everything that is told of a set of results, put together once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from itembank.analysis.distractors import (
+    QuestionChoices,
+    SlipFigures,
+    question_choices,
+    slip_figures,
+    thirds,
+)
+from itembank.analysis.exact import CannotTell, mean
+from itembank.analysis.findings import Evidence, Finding, find
+from itembank.analysis.item_statistics import ItemFigures, item_figures
+from itembank.analysis.predictions import Predicted, compare
+from itembank.analysis.reliability import WholeFigures, whole_figures
+from itembank.analysis.responses import Results
+
+__all__ = ["Analysis", "TemplateFigures", "analyse"]
+
+
+@dataclass(frozen=True, slots=True)
+class TemplateFigures:
+    """All items of one template together. facility: the mean of those of its questions."""
+
+    template: str
+    items: int
+    taken: int
+    facility: Fraction | CannotTell
+
+
+@dataclass(frozen=True, slots=True)
+class Analysis:
+    """questions: of each question; items: of items with several questions, whole; the rest as named."""
+
+    results: Results
+    whole: WholeFigures
+    questions: tuple[ItemFigures, ...]
+    items: tuple[ItemFigures, ...]
+    templates: tuple[TemplateFigures, ...]
+    choices: tuple[QuestionChoices, ...]
+    slips: tuple[SlipFigures, ...]
+    predicted: Predicted
+    findings: tuple[Finding, ...]
+
+
+def analyse(results: Results) -> Analysis:
+    """All figures and findings."""
+    whole = whole_figures(results)
+    questions = tuple(
+        item_figures(results, (place,), question.column) for place, question in enumerate(results.questions)
+    )
+    several = {code: places for code, places in results.items().items() if len(places) > 1}
+    items = tuple(item_figures(results, places, code) for code, places in several.items())
+    groups = thirds(results)
+    made = (question_choices(results, place, groups) for place in range(len(results.questions)))
+    choices = tuple(each for each in made if each is not None)
+    slips = slip_figures(results)
+    evidence = Evidence(results, whole, questions, {each.name: each for each in choices}, slips)
+    return Analysis(
+        results, whole, questions, items, _templates(results, questions), choices, slips, compare(questions),
+        find(evidence),
+    )  # fmt: skip
+
+
+def _templates(results: Results, questions: tuple[ItemFigures, ...]) -> tuple[TemplateFigures, ...]:
+    found = []
+    for name in dict.fromkeys(question.template for question in results.questions):
+        figures = [each for each in questions if each.template == name]
+        known = [each.facility for each in figures if isinstance(each.facility, Fraction)]
+        codes = {question.code for question in results.questions if question.template == name}
+        facility = mean(known) if known else CannotTell("nobody took any")
+        found.append(TemplateFigures(name, len(codes), sum(each.taken for each in figures), facility))
+    return tuple(found)

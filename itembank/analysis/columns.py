@@ -1,0 +1,132 @@
+"""What the columns of a table of results are: pupil, version, total, and questions of the build."""
+
+from __future__ import annotations
+
+import re
+from itertools import pairwise
+from typing import Final
+
+from itembank.analysis.keys import Keys
+from itembank.analysis.tables import Cell, Table, wrong
+from itembank.errors import Diagnostic, InputError, Level
+
+__all__ = ["pupil_of", "question_named", "questions_of", "special_columns"]
+
+_NAMES: Final = {
+    "pupil": "pupil", "name": "pupil", "full name": "pupil", "student": "pupil", "candidate": "pupil",
+    "alumno": "pupil", "nombre completo": "pupil", "id": "pupil",
+    "first name": "given", "given name": "given", "forename": "given", "nombre": "given", "nombres": "given",
+    "family name": "family", "last name": "family", "surname": "family", "apellidos": "family", "apellido": "family",
+    "version": "version", "versión": "version",
+    "total": "total",
+    "item": "item", "question": "item", "code": "item",
+    "answer": "answer", "response": "answer", "chosen": "answer", "option": "answer",
+    "mark": "mark", "marks": "mark", "score": "mark",
+}  # fmt: skip
+LONGEST_NAME: Final = 120
+_WORDS: Final = re.compile(r"[A-Za-z0-9]+")
+
+
+def special_columns(table: Table, found: list[Diagnostic]) -> dict[str, int]:
+    """The columns that are no questions, by what they are; the first of each counts.
+
+    `pupil` is always among them. Raises InputError `no-pupil-column`.
+    """
+    special: dict[str, int] = {}
+    for column, cell in enumerate(table.head):
+        what = _NAMES.get(" ".join(cell.text.casefold().split()))
+        if what is not None:
+            special.setdefault(what, column)
+    if "pupil" not in special:
+        for half in ("given", "family"):
+            if half in special:
+                special.setdefault("pupil", special[half])
+    if "pupil" not in special:
+        message = "no column is called `pupil`"
+        hint = "the first line of the file names the columns: pupil, then the codes of items"
+        raise InputError([*found, wrong("no-pupil-column", message, table.path, table.head[0], hint)])
+    return special
+
+
+def question_named(text: str, keys: Keys) -> int | None:
+    """The question that a text names: its code and letter, alone or among other words, as in `Title (CODE)`.
+
+    None where it names none, or more than one.
+    """
+    known = keys.by_column()
+    if text in known:
+        return known[text]
+    words = _WORDS.findall(text)
+    found = {known[word] for word in words if word in known}
+    pairs = (first + second for first, second in pairwise(words))
+    found |= {known[pair] for pair in pairs if pair in known}
+    return found.pop() if len(found) == 1 else None
+
+
+def questions_of(
+    table: Table, keys: Keys, special: dict[str, int], found: list[Diagnostic]
+) -> dict[int, int]:
+    """column -> place of the question; what is wrong or doubtful goes to `found`."""
+    columns: dict[int, int] = {}
+    taken: dict[int, Cell] = {}
+    for column, cell in enumerate(table.head):
+        if not cell.text or column in special.values():
+            continue
+        if _NAMES.get(" ".join(cell.text.casefold().split())) is not None:
+            continue
+        place = question_named(cell.text, keys)
+        if place is None:
+            message = f"`{cell.text[:40]}` is no item of this build"
+            found.append(wrong("unknown-item", message, table.path, cell, _hint(cell.text, keys)))
+        elif place in taken:
+            message = f"the column {cell.text[:40]} stands here twice"
+            found.append(wrong("same-column-twice", message, table.path, cell, "leave one of them out"))
+        else:
+            columns[column] = place
+            taken[place] = cell
+    missing = [question.column for place, question in enumerate(keys.questions) if place not in taken]
+    if not columns:
+        message = "no column is an item of this build"
+        found.append(
+            wrong("unknown-item", message, table.path, table.head[0], "name columns by the codes of items")
+        )
+    elif missing:
+        some = ", ".join(missing[:5]) + (" ..." if len(missing) > 5 else "")
+        message = f"{len(missing)} of {len(keys.questions)} questions have no column here: {some}"
+        hint = "they are taken as not given to these pupils"
+        found.append(wrong("missing-column", message, table.path, table.head[0], hint, Level.DOUBTFUL))
+    return columns
+
+
+def _hint(text: str, keys: Keys) -> str:
+    from itembank.expressions.vocabulary import nearest
+
+    codes = [word for word in _WORDS.findall(text) if len(word) > 3]
+    near = nearest(codes[0].upper() if codes else text, keys.by_column())
+    return f"nearest: {near}" if near else "columns have the codes of staff/mark-sheet.csv"
+
+
+def pupil_of(
+    path: str, row: tuple[Cell, ...], special: dict[str, int], seen: dict[str, Cell], found: list[Diagnostic]
+) -> tuple[str, str]:
+    """The name and the version of a line; each name stands in one line only."""
+    halves = [special[half] for half in ("given", "family") if half in special]
+    columns = halves if len(halves) == 2 else [special["pupil"]]
+    name = " ".join(" ".join(row[column].text for column in columns if column < len(row)).split())
+    folded = name.casefold()
+    cell = row[min(columns[0], len(row) - 1)]
+    if not name or len(name) > LONGEST_NAME:
+        message = (
+            "the line names no pupil" if not name else f"a name is longer than {LONGEST_NAME} characters"
+        )
+        found.append(
+            wrong("no-pupil", message, path, cell, "one pupil on each line; any name or number will do")
+        )
+    elif folded in seen:
+        message = f"the pupil of this line stands in line {seen[folded].line} too"
+        hint = "leave one of the two lines out, or tell two pupils of one name apart"
+        found.append(wrong("same-pupil-twice", message, path, cell, hint))
+    seen.setdefault(folded, cell)
+    column = special.get("version")
+    version = row[column].text.upper() if column is not None and column < len(row) else ""
+    return name, version

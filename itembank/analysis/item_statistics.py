@@ -1,0 +1,149 @@
+"""Figures of a question, or of a whole item with several: how hard it was, and whether it tells strong from weak."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Final
+
+from itembank.analysis.exact import CannotTell, Root, Statistic, correlation, mean
+from itembank.analysis.responses import Results, Sitting, State
+
+__all__ = ["GROUP", "ItemFigures", "facility", "item_figures", "rest_pairs", "upper_lower_index"]
+
+GROUP: Final = Fraction(27, 100)
+"""The share of pupils in each of the two groups. Source: Kelley 1939 (from memory): of two groups at the ends of a
+normal distribution these differ most surely for their size."""
+FEWEST_IN_GROUPS: Final = 20
+"""Pupils below which groups of 27 % say nothing (house rule: five in each)."""
+
+
+@dataclass(frozen=True, slots=True)
+class ItemFigures:
+    """What is told of a question or item. name: the code, with the part's letter for a question.
+
+    taken: pupils who answered or omitted it, `omitted` of these left it out; not_reached, not_given, unmarked: those
+    who enter none of the figures.
+    """
+
+    name: str
+    template: str
+    title: str
+    maximum: int
+    taken: int
+    omitted: int
+    not_reached: int
+    not_given: int
+    unmarked: int
+    facility: Statistic
+    discrimination: Root | CannotTell
+    upper_lower: Statistic
+    difficulty: int | None = None
+
+
+def item_figures(results: Results, places: tuple[int, ...], name: str) -> ItemFigures:
+    """The figures of the question, or of the questions of one item taken together.
+
+    places: of one item's questions, one or several; name: how it is called.
+    """
+    questions = [results.questions[place] for place in places]
+    maximum = sum(question.maximum for question in questions)
+    states = [_state(sitting, places) for sitting in results.sittings]
+    taking = [s for s, state in zip(results.sittings, states, strict=True) if state in _TAKEN]
+    marks = [_mark(sitting, places) for sitting in taking]
+    pairs = rest_pairs(results, places)
+    return ItemFigures(
+        name,
+        questions[0].template,
+        questions[0].title,
+        maximum,
+        len(taking),
+        states.count(State.OMITTED),
+        states.count(State.NOT_REACHED),
+        states.count(State.NOT_GIVEN),
+        states.count(State.UNMARKED),
+        facility(marks, maximum),
+        correlation([mark for mark, _ in pairs], [rest for _, rest in pairs]),
+        upper_lower_index([(mark, results.share(s) or Fraction(0)) for mark, s in zip(marks, taking, strict=True)],
+                          maximum),
+        questions[0].difficulty,
+    )  # fmt: skip
+
+
+_TAKEN: Final = (State.ANSWERED, State.OMITTED)
+
+
+def _state(sitting: Sitting, places: Sequence[int]) -> State:
+    """Of several questions: unmarked or not given where one of them is, reached where one of them is."""
+    states = {sitting.answers[place].state for place in places}
+    order = (State.UNMARKED, State.NOT_GIVEN, State.ANSWERED, State.OMITTED, State.NOT_REACHED)
+    return next(state for state in order if state in states)
+
+
+def _mark(sitting: Sitting, places: Sequence[int]) -> Fraction:
+    return sum((sitting.answers[place].mark or Fraction(0) for place in places), Fraction(0))
+
+
+def facility(marks: Sequence[Fraction], maximum: int) -> Fraction | CannotTell:
+    """The mean mark by the maximum, 0 (nobody earned any) to 1: p = sum(x) / (n * max).
+
+    marks: of those who took it; what was omitted counts as 0, what was not reached is left out. Smallest n: 1.
+    For marks of 0 or 1 it is the share of right answers. Source: Crocker & Algina 1986, chapter 14 (from memory).
+
+    >>> facility([Fraction(2), Fraction(0), Fraction(1)], 2)
+    Fraction(1, 2)
+    """
+    return mean(marks) / maximum if marks else CannotTell("nobody took it")
+
+
+def rest_pairs(results: Results, places: tuple[int, ...]) -> list[tuple[Fraction, Fraction]]:
+    """(mark, rest) of each pupil who took an item: the rest is the share of marks in all other items.
+
+    Correlated, they give the corrected item-total correlation r(x, t - x): an item is not held against itself, and
+    nor are the other parts of its own item, which lean on each other. Where all were given the same questions the share
+    is the total without the item, on another scale, which changes no correlation. What was omitted counts as 0; who
+    did not reach it is left out. Source: Crocker & Algina 1986, chapter 14; Henrysson 1963 (from memory).
+    """
+    code = results.questions[places[0]].code
+    siblings = tuple(place for place, question in enumerate(results.questions) if question.code == code)
+    pairs = []
+    for sitting in results.sittings:
+        if _state(sitting, places) in _TAKEN:
+            rest = results.share(sitting, siblings)
+            if rest is not None:
+                pairs.append((_mark(sitting, places), rest))
+    return pairs
+
+
+def upper_lower_index(pairs: Sequence[tuple[Fraction, Fraction]], maximum: int) -> Fraction | CannotTell:
+    """D = p(upper) - p(lower): the facility in the strongest 27 % less that in the weakest 27 %, -1 to 1.
+
+    pairs: (mark, share of all marks) of those who took it. Each group has 27 % of n to the fraction; pupils who are
+    equal at its border belong to it by equal parts, so that the order of pupils changes nothing. Smallest n: 20.
+    Undefined where both borders fall among equal pupils. Source: Kelley 1939; Ebel & Frisbie 1991 (from memory).
+
+    >>> upper_lower_index([(Fraction(n > 9), Fraction(n, 20)) for n in range(20)], 1)
+    Fraction(1, 1)
+    """
+    if len(pairs) < FEWEST_IN_GROUPS:
+        return CannotTell(f"fewer than {FEWEST_IN_GROUPS} pupils")
+    size = GROUP * len(pairs)
+    low, low_border = _of_weakest([(share, mark) for mark, share in pairs], size)
+    high, high_border = _of_weakest([(-share, mark) for mark, share in pairs], size)
+    if low_border == -high_border:
+        return CannotTell("too many pupils have equal totals")
+    return (high - low) / (size * maximum)
+
+
+def _of_weakest(pairs: Sequence[tuple[Fraction, Fraction]], size: Fraction) -> tuple[Fraction, Fraction]:
+    """The marks of the `size` pupils with the smallest shares, and the share at the border."""
+    left, total, border = size, Fraction(0), Fraction(0)
+    for border in sorted({share for share, _ in pairs}):
+        equal = [mark for share, mark in pairs if share == border]
+        inside = min(left, Fraction(len(equal)))
+        total += inside * mean(equal)
+        left -= inside
+        if not left:
+            break
+    return total, border

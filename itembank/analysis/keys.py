@@ -1,0 +1,165 @@
+"""What was asked: the questions of a build with their keys, options and slips, from its `staff/items.json`."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Any, Final
+
+from itembank.errors import Diagnostic, InputError, Span
+
+__all__ = ["ANOTHER", "RIGHT", "Keys", "Offered", "Question", "read_keys"]
+
+RIGHT: Final = "right"
+ANOTHER: Final = "another answer"
+"""Names of answers that are entered: the key, and what is neither the key nor a known slip."""
+
+
+@dataclass(frozen=True, slots=True)
+class Offered:
+    """An answer that is known beforehand.
+
+    name: the letter of an option, the number of a line, `2 D` for row 2 with target D, `C A B` for an order, or, of
+    what is entered, RIGHT or the slip's name. text, latex, mathml: what stands there. slip: the slip that leads to it,
+    "" for none; teacher: what to reteach.
+    """
+
+    name: str
+    text: str
+    latex: str = ""
+    mathml: str = ""
+    is_right: bool = False
+    slip: str = ""
+    teacher: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """A part of an item, which is marked by itself.
+
+    kind: of response, as in `items.json`. share: what each right choice, place or row earns in quarters of a mark, as
+    written there, "" or "0" where marks are for the whole. difficulty: predicted, in thousandths of a logit. blanks:
+    those of an entry as they stand in `items.json`. parts: how many questions the item has.
+    """
+
+    code: str
+    label: str
+    template: str
+    title: str
+    maximum: int
+    kind: str
+    offered: tuple[Offered, ...] = ()
+    share: str = ""
+    difficulty: int | None = None
+    parts: int = 1
+    unknowns: tuple[str, ...] = ()
+    blanks: tuple[Mapping[str, Any], ...] = field(default=(), compare=False)
+
+    @property
+    def column(self) -> str:
+        """Its name in a mark sheet: the item's code, and the letter of the part."""
+        return f"{self.code}{self.label}"
+
+    @property
+    def is_open(self) -> bool:
+        """Whether the pupil writes instead of choosing."""
+        return self.kind in ("entry", "written")
+
+
+@dataclass(frozen=True, slots=True)
+class Keys:
+    """The questions of a build in the order of the bank."""
+
+    title: str
+    questions: tuple[Question, ...]
+
+    def by_column(self) -> dict[str, int]:
+        """The place of each question under its name in a mark sheet."""
+        return {question.column: place for place, question in enumerate(self.questions)}
+
+    def of_item(self, code: str) -> tuple[int, ...]:
+        """The places of an item's questions."""
+        return tuple(place for place, question in enumerate(self.questions) if question.code == code)
+
+
+def read_keys(path: str, data: bytes) -> Keys:
+    """The questions of `staff/items.json`.
+
+    path: for messages. Raises InputError `wrong-items-file` for what is no such file.
+    """
+    try:
+        told = json.loads(data)
+        questions = tuple(question for item in told["items"] for question in _questions(item))
+        keys = Keys(str(told.get("title") or told.get("bank") or ""), questions)
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as wrong:
+        raise _wrong(path, f"the file does not hold items as a build writes them: {_short(wrong)}") from None
+    if not questions:
+        raise _wrong(path, "the build has no items")
+    if len({question.column for question in questions}) < len(questions):
+        raise _wrong(path, "two items of the build have one code")
+    return keys
+
+
+def _short(wrong: Exception) -> str:
+    return f"{type(wrong).__name__} {str(wrong)[:80]}".strip()
+
+
+def _wrong(path: str, message: str) -> InputError:
+    hint = "build the bank again with `json` among its formats"
+    return InputError(Diagnostic("wrong-items-file", message, Span(path, 1, 1), hint=hint))
+
+
+def _questions(item: Mapping[str, Any]) -> Iterator[Question]:
+    difficulty = item.get("difficulty")
+    parts = item["parts"]
+    for part in parts:
+        yield Question(
+            code=str(item["code"]),
+            label=str(part["label"]),
+            template=str(item["address"]["template"]),
+            title=str(item["title"]),
+            maximum=int(part["marks"]),
+            kind=str(part["response"]),
+            offered=tuple(_offered(part)),
+            share=str(part.get("share", "")),
+            # A prediction is of the item whole: of one part among several it would say too much.
+            difficulty=int(difficulty["thousandths"]) if difficulty and len(parts) == 1 else None,
+            parts=len(parts),
+            unknowns=tuple(part.get("unknowns", ())),
+            blanks=tuple(part.get("blanks", ())),
+        )
+
+
+def _offered(part: Mapping[str, Any]) -> Iterator[Offered]:
+    teachers = {slip["slip"]: slip["teacher"] for slip in part["slips"]}
+    match part["response"]:
+        case "choice" | "choices":
+            for option in part["options"]:
+                yield _option(str(option["option"]), option, bool(option["right"]), teachers)
+        case "match":
+            for row in part["rows"]:
+                for target in part["targets"]:
+                    is_right = row["target"] == target["option"]
+                    told = target if not is_right else {**target, "slip": ""}
+                    yield _option(f"{row['row']} {target['option']}", told, is_right, teachers)
+        case "wrong-line":
+            for number, line in enumerate(part["lines"], 1):
+                text = " ".join(str(line[key]) for key in ("say", "maths") if line[key])
+                yield Offered(str(number), text, is_right=not line["follows"])
+        case "order":
+            things = sorted(part["things"], key=lambda thing: int(thing["place"]))
+            name = " ".join(str(thing["option"]) for thing in things)
+            yield Offered(name, "; ".join(thing["plain"] for thing in things), is_right=True)
+        case "entry" | "written":
+            key = part["key"]
+            yield Offered(RIGHT, key["plain"], key["latex"], key["mathml"], is_right=True)
+            for slip in part["slips"]:
+                yield Offered(slip["slip"], slip["answer"], slip=slip["slip"], teacher=slip["teacher"])
+        case other:
+            raise ValueError(f"unknown kind of response {other}")
+
+
+def _option(name: str, told: Mapping[str, Any], is_right: bool, teachers: Mapping[str, str]) -> Offered:
+    slip = str(told.get("slip", ""))
+    return Offered(name, told["plain"], told["latex"], told["mathml"], is_right, slip, teachers.get(slip, ""))

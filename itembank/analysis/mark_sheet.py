@@ -1,0 +1,111 @@
+"""The mark sheet of a build, filled in: a line for each pupil, a column for each question, under them the maximum."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from typing import Final
+
+from itembank.analysis.columns import pupil_of, questions_of, special_columns
+from itembank.analysis.exact import marks_told
+from itembank.analysis.keys import Keys, Question
+from itembank.analysis.orders import Orders
+from itembank.analysis.responses import BLANK, OMITTED, Answer, Record, State
+from itembank.analysis.tables import Cell, Table, wrong
+from itembank.errors import Diagnostic, InputError, Level, Span
+
+__all__ = ["MAXIMUM", "marked", "read_mark_sheet"]
+
+MAXIMUM: Final = ("maximum", "máximo")
+DASHES: Final = ("-", "–", "—", "−")
+_MARK: Final = re.compile(r"([0-9]{1,4})(?:[.,]([0-9]{1,6}))?")
+
+
+def marked(text: str) -> Fraction | None:
+    """The number of a cell, with a point or a comma; None for what is no number.
+
+    >>> marked("1,5"), marked("2."), marked("3")
+    (Fraction(3, 2), None, Fraction(3, 1))
+    """
+    found = _MARK.fullmatch(text)
+    return Fraction(f"{found[1]}.{found[2] or 0}") if found else None
+
+
+def read_mark_sheet(table: Table, keys: Keys, orders: Orders) -> tuple[list[Record], list[Diagnostic]]:
+    """A record for each pupil, and what is doubtful.
+
+    An empty cell is omitted, or not reached where nothing follows in the order of the paper; `-` is omitted.
+    Raises InputError with all that is wrong: `no-pupil-column`, `unknown-item`, `same-column-twice`, `wrong-maximum`,
+    `no-pupil`, `same-pupil-twice`, `not-a-mark`, `more-than-maximum`.
+    """
+    found: list[Diagnostic] = []
+    special = special_columns(table, found)
+    columns = questions_of(table, keys, special, found)
+    order = orders.of_columns(columns)
+    records: list[Record] = []
+    seen: dict[str, Cell] = {}
+    for row in table.rows:
+        if row[special["pupil"]].text.casefold() in MAXIMUM:
+            _compare_maximum(table.path, row, columns, keys, found)
+            continue
+        pupil, version = pupil_of(table.path, row, special, seen, found)
+        answers = {
+            place: _answer(table.path, row[column], keys.questions[place], found)
+            for column, place in columns.items()
+            if column < len(row)
+        }
+        answers |= {place: BLANK for place in columns.values() if place not in answers}
+        _compare_total(table.path, row, special, answers, found)
+        place = Span(table.path, row[0].line, row[0].column)
+        records.append(Record(pupil, place, answers, orders.of_version(version) or order, version))
+    if any(each.level is Level.WRONG for each in found):
+        raise InputError(found)
+    return records, found
+
+
+def _answer(path: str, cell: Cell, question: Question, found: list[Diagnostic]) -> Answer:
+    if not cell.text:
+        return BLANK
+    if cell.text in DASHES:
+        return OMITTED
+    mark = marked(cell.text)
+    if mark is None:
+        message = f"`{cell.text[:20]}` is no number of marks"
+        hint = f"0 to {question.maximum}; nothing, or -, for what was left out"
+        found.append(wrong("not-a-mark", message, path, cell, hint))
+    elif mark > question.maximum:
+        message = f"{cell.text} marks stand here, and {question.column} has at most {question.maximum}"
+        found.append(wrong("more-than-maximum", message, path, cell, f"0 to {question.maximum}"))
+    return Answer(State.ANSWERED, mark)
+
+
+def _compare_maximum(
+    path: str, row: tuple[Cell, ...], columns: dict[int, int], keys: Keys, found: list[Diagnostic]
+) -> None:
+    """Another maximum means another test than the build's."""
+    for column, place in columns.items():
+        question = keys.questions[place]
+        cell = row[column] if column < len(row) else None
+        if cell is not None and cell.text and marked(cell.text) != question.maximum:
+            message = (
+                f"the maximum of {question.column} is {question.maximum} in the build, here {cell.text[:20]}"
+            )
+            hint = "give the folder of the build that this sheet came with"
+            found.append(wrong("wrong-maximum", message, path, cell, hint))
+
+
+def _compare_total(
+    path: str,
+    row: tuple[Cell, ...],
+    special: dict[str, int],
+    answers: dict[int, Answer],
+    found: list[Diagnostic],
+) -> None:
+    column = special.get("total")
+    cell = row[column] if column is not None and column < len(row) else None
+    total = marked(cell.text) if cell else None
+    added = sum((answer.mark for answer in answers.values() if answer.mark is not None), Fraction(0))
+    if cell is not None and total is not None and total != added:
+        message = f"the total here is {cell.text}, the marks add up to {marks_told(added)}"
+        hint = "the marks are used, not the total; look at both"
+        found.append(wrong("total-differs", message, path, cell, hint, Level.DOUBTFUL))

@@ -1,0 +1,248 @@
+"""What is told of results: headings, lines and tables, which `rendering.py` shows and `report_data.py` gives programs.
+
+Names of pupils stand in it only where they are asked for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from typing import Final, TypeAlias
+
+from itembank.analysis.analysis import Analysis
+from itembank.analysis.distractors import QuestionChoices, SlipFigures
+from itembank.analysis.exact import CannotTell, Statistic, marks_told, rounded
+from itembank.analysis.findings import RULES, Finding
+from itembank.analysis.item_statistics import ItemFigures
+from itembank.analysis.reliability import BANDS
+
+__all__ = ["Heading", "Lines", "Report", "Table", "report"]
+
+UNTOLD: Final = "?"
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """The title of what follows; level 1 is the report's own."""
+
+    text: str
+    level: int = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Lines:
+    """Sentences, each on a line of its own."""
+
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """name: of its file; head, and rows of as many cells. texts: how many columns, from the left, hold words."""
+
+    name: str
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    texts: int = 1
+
+
+Block: TypeAlias = Heading | Lines | Table
+Report: TypeAlias = tuple[Block, ...]
+
+
+def report(analysis: Analysis, title: str, *, options: bool = True, pupils: bool = False) -> Report:
+    """The report. options: with a table of all options; pupils: with names, totals and slips of each pupil."""
+    blocks: list[Block] = [Heading(f"Results: {title}" if title else "Results", 1), Lines(_whole(analysis))]
+    blocks += [Heading("Look at these"), Lines(tuple(_findings(analysis.findings)))]
+    if analysis.slips:
+        blocks += [
+            Heading("What to reteach"),
+            Lines(tuple(_reteach(analysis.slips))),
+            _slip_table(analysis.slips),
+        ]
+    blocks += [Heading("Questions"), _figures("questions", analysis.questions, analysis)]
+    if analysis.items:
+        blocks += [Heading("Items of several questions"), _figures("items", analysis.items, analysis)]
+    blocks += [Heading("Templates"), _template_table(analysis)]
+    if options and analysis.choices:
+        blocks += [Heading("Answers"), _choice_table(analysis)]
+    blocks += [Heading("Predicted and observed difficulty"), Lines(tuple(_predicted(analysis)))]
+    if pupils:
+        blocks += [Heading("Pupils"), _pupil_table(analysis)]
+    blocks += [Heading("How it is worked out"), Lines(tuple(_notes(analysis)))]
+    return tuple(blocks)
+
+
+def shown(value: Statistic | Decimal, places: int = 2) -> str:
+    """A figure for people; `?` where it cannot be told."""
+    match value:
+        case CannotTell():
+            return UNTOLD
+        case Decimal():
+            return str(value)
+        case _:
+            return str(rounded(value, places))
+
+
+def _percent(part: int, whole: int) -> str:
+    return f"{rounded(Fraction(100 * part, whole), 0)} %" if whole else UNTOLD
+
+
+def _whole(analysis: Analysis) -> tuple[str, ...]:
+    whole = analysis.whole
+    of = "" if whole.maximum is None else f", {whole.maximum} marks"
+    lines = [f"{whole.pupils} pupils, {whole.questions} questions{of}"]
+    if analysis.results.absent:
+        lines.append(f"{analysis.results.absent} more have no answer at all and are left out")
+    if analysis.results.left_out:
+        lines.append(
+            f"{len(analysis.results.left_out)} questions of the build stand in no file and are left out"
+        )
+    unit = "marks" if whole.maximum is not None else "share of the marks each could get"
+    spread = (
+        ""
+        if isinstance(whole.deviation, CannotTell)
+        else f", standard deviation {shown(whole.deviation)} (sample)"
+    )
+    lines.append(
+        f"{unit}: mean {shown(whole.mean)}{spread}, from {_mark(whole.lowest)} to {_mark(whole.highest)}, "
+        f"median {_mark(whole.median)}"
+    )
+    if isinstance(whole.alpha, CannotTell):
+        lines.append(f"reliability: cannot tell, {whole.alpha.reason}")
+    else:
+        error = whole.standard_error
+        told = f"cannot tell, {error.reason}" if isinstance(error, CannotTell) else f"{shown(error)} marks"
+        rough = "; rough, of fewer than 30 pupils" if whole.complete < 30 else ""
+        lines.append(f"reliability: alpha {shown(whole.alpha)}, standard error of measurement {told}{rough}")
+    counted = ", ".join(
+        f"{100 * at // BANDS}-{100 * (at + 1) // BANDS} %: {n}" for at, n in enumerate(whole.bands) if n
+    )
+    lines.append(f"pupils by share of marks: {counted}")
+    return tuple(lines)
+
+
+def _mark(value: Fraction) -> str:
+    return marks_told(value) if value.denominator in (1, 2, 4) else shown(value)
+
+
+def _findings(findings: Sequence[Finding]) -> Iterator[str]:
+    if not findings:
+        yield "Nothing stands out."
+    for finding in findings:
+        about = f" {', '.join(finding.about)}" if finding.about else ""
+        yield f"{finding.rule}{about}: {finding.message}. {finding.hint[:1].upper()}{finding.hint[1:].rstrip('.')}."
+
+
+def _reteach(slips: Sequence[SlipFigures]) -> Iterator[str]:
+    made = [slip for slip in slips if slip.pupils]
+    if not made:
+        yield "No known slip was made."
+    for slip in made:
+        yield f"{slip.slip}, {slip.pupils} of {slip.of_pupils} pupils: {slip.teacher or 'no sentence in the bank'}"
+
+
+def _slip_table(slips: Sequence[SlipFigures]) -> Table:
+    rows = tuple(
+        (slip.slip, str(slip.pupils), str(slip.of_pupils), str(slip.times), str(slip.of_times),
+         _percent(slip.times, slip.of_times), str(len(slip.questions)))
+        for slip in slips
+    )  # fmt: skip
+    return Table(
+        "slips", ("slip", "pupils", "of pupils", "answers", "of answers", "share", "questions"), rows
+    )
+
+
+_FIGURE_HEAD: Final = (
+    "question", "template", "marks", "taken", "omitted", "not reached", "facility", "discrimination", "upper-lower",
+    "predicted", "observed",
+)  # fmt: skip
+
+
+def _figures(name: str, figures: Sequence[ItemFigures], analysis: Analysis) -> Table:
+    observed = {each.name: each for each in analysis.predicted.items}
+    rows = tuple(
+        (
+            each.name, each.template, str(each.maximum), str(each.taken), str(each.omitted), str(each.not_reached),
+            shown(each.facility), shown(each.discrimination), shown(each.upper_lower),
+            shown(Fraction(each.difficulty, 1000)) if each.difficulty is not None else "",
+            shown(observed[each.name].observed) if each.name in observed else "",
+        )
+        for each in figures
+    )  # fmt: skip
+    return Table(name, _FIGURE_HEAD, rows, 2)
+
+
+def _template_table(analysis: Analysis) -> Table:
+    rows = tuple(
+        (each.template, str(each.items), str(each.taken), shown(each.facility)) for each in analysis.templates
+    )
+    return Table("templates", ("template", "items", "answers", "facility"), rows)
+
+
+def _choice_table(analysis: Analysis) -> Table:
+    rows = tuple(row for choices in analysis.choices for row in _choice_rows(choices))
+    head = (
+        "question", "answer", "text", "key", "slip", "reteach", "chosen", "share", "upper third", "lower third",
+        "mean rest",
+    )  # fmt: skip
+    return Table("answers", head, rows, 6)
+
+
+def _choice_rows(choices: QuestionChoices) -> Iterator[tuple[str, ...]]:
+    for each in choices.chosen:
+        offered = each.offered
+        yield (
+            choices.name, offered.name, offered.text, "key" if offered.is_right else "", offered.slip, offered.teacher,
+            str(each.number), _percent(each.number, choices.answers), f"{each.upper} of {choices.upper}",
+            f"{each.lower} of {choices.lower}", shown(each.rest),
+        )  # fmt: skip
+
+
+def _predicted(analysis: Analysis) -> Iterator[str]:
+    found = analysis.predicted
+    if isinstance(found.agreement, CannotTell):
+        yield f"rank correlation: cannot tell, {found.agreement.reason}"
+    else:
+        yield f"rank correlation {shown(found.agreement)} over {len(found.items)} items (1: the same order)"
+    yield "observed: ln((1 - facility) / facility) in logits; unlike the prediction's, its zero depends on the class"
+
+
+def _pupil_table(analysis: Analysis) -> Table:
+    rows = []
+    for sitting in analysis.results.sittings:
+        slips: dict[str, int] = {}
+        for answer in sitting.answers:
+            for slip in answer.slips:
+                slips[slip] = slips.get(slip, 0) + 1
+        told = ", ".join(
+            f"{slip} {n}" for slip, n in sorted(slips.items(), key=lambda each: (-each[1], each[0]))
+        )
+        rows.append((sitting.pupil, told, marks_told(sitting.total), str(sitting.most)))
+    return Table("pupils", ("pupil", "slips", "marks", "of"), tuple(rows), 2)
+
+
+def _notes(analysis: Analysis) -> Iterator[str]:
+    yield (
+        "Omitted counts as 0 marks. Not reached (nothing stands there nor later in the paper) counts as 0 in totals "
+        "and enters no figure of the question."
+    )
+    yield "facility: mean mark by maximum, of those who took it"
+    yield "discrimination: correlation with the share of marks in all other items"
+    yield "upper-lower: facility in the strongest 27 % less that in the weakest 27 %"
+    if analysis.choices:
+        yield "thirds: of pupils by share of marks, equal ones together; mean rest: share of marks in all other items"
+    reasons: dict[str, int] = {}
+    for each in analysis.questions:
+        for name, value in (("facility", each.facility), ("discrimination", each.discrimination),
+                            ("upper-lower", each.upper_lower)):  # fmt: skip
+            if isinstance(value, CannotTell):
+                told = f"{name}: {value.reason}"
+                reasons[told] = reasons.get(told, 0) + 1
+    for reason, number in reasons.items():
+        yield f"`{UNTOLD}`, {reason} ({number} questions)"
+    for rule in dict.fromkeys(finding.rule for finding in analysis.findings):
+        found = RULES[rule]
+        yield f"{rule}: {found.meaning}; from {found.fewest} pupils on. Source: {found.source}"

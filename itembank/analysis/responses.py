@@ -1,0 +1,213 @@
+"""Results as they are analysed: one answer for each pupil and question, from any number of files.
+
+A reader of one kind of file gives a `Record` for each pupil it finds; `combine` puts the records of a pupil together
+and settles what is missing.
+
+- omitted: nothing stands there, though something stands at a later question (or the pupil has read it: `-`)
+- not reached: nothing stands there nor at any later question of the paper
+- not given: the pupil's quiz or paper did not have the question, or the files do not speak of it
+- unmarked: there is an answer whose marks nobody has told yet
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from enum import Enum
+from fractions import Fraction
+
+from itembank.analysis.keys import Keys, Question
+from itembank.errors import Diagnostic, InputError, Span
+
+__all__ = ["Answer", "Record", "Results", "Sitting", "State", "combine"]
+
+
+class State(Enum):
+    """What became of a question in one pupil's hands."""
+
+    ANSWERED = "answered"
+    OMITTED = "omitted"
+    NOT_REACHED = "not reached"
+    NOT_GIVEN = "not given"
+    UNMARKED = "unmarked"
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """One pupil's answer to one question.
+
+    mark: what it earned; 0 for what is omitted or not reached, None where it is not known or not given.
+    names: of what was chosen or recognised, as in `Question.offered`; () where only marks are known.
+    slips: those it shows. is_blank: a reader found nothing there; `combine` says whether it was reached.
+    """
+
+    state: State
+    mark: Fraction | None = None
+    names: tuple[str, ...] = ()
+    slips: tuple[str, ...] = ()
+    is_blank: bool = False
+
+    @property
+    def is_counted(self) -> bool:
+        """Whether it enters totals."""
+        return self.mark is not None
+
+    @property
+    def is_reached(self) -> bool:
+        """Whether it enters the figures of its question."""
+        return self.state in (State.ANSWERED, State.OMITTED)
+
+
+NOT_GIVEN = Answer(State.NOT_GIVEN)
+BLANK = Answer(State.OMITTED, Fraction(0), is_blank=True)
+OMITTED = Answer(State.OMITTED, Fraction(0))
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """What one file says of one pupil. answers: question's place -> answer; order: places in the order of the paper."""
+
+    pupil: str
+    place: Span
+    answers: Mapping[int, Answer]
+    order: tuple[int, ...]
+    version: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Sitting:
+    """A pupil's answers, one for each question of the results.
+
+    total: marks in all; what is omitted or not reached earns none. most: the maximum of the questions that count.
+    """
+
+    pupil: str
+    answers: tuple[Answer, ...]
+    total: Fraction
+    most: int
+    version: str = ""
+
+    @classmethod
+    def of(
+        cls, pupil: str, answers: Iterable[Answer], questions: Sequence[Question], version: str = ""
+    ) -> Sitting:
+        """A sitting with its marks added up."""
+        listed = tuple(answers)
+        counted = [(a.mark, q.maximum) for a, q in zip(listed, questions, strict=True) if a.mark is not None]
+        total = sum((mark for mark, _ in counted), Fraction(0))
+        return cls(pupil, listed, total, sum(maximum for _, maximum in counted), version)
+
+
+@dataclass(frozen=True, slots=True)
+class Results:
+    """What is analysed. questions: those that anybody was given; order: their places as in the paper.
+
+    absent: pupils with no answer at all, who are left out. left_out: names of questions that no file speaks of.
+    doubts: what is doubtful in the files.
+    """
+
+    questions: tuple[Question, ...]
+    sittings: tuple[Sitting, ...]
+    absent: int = 0
+    left_out: tuple[str, ...] = ()
+    doubts: tuple[Diagnostic, ...] = field(default=(), compare=False)
+
+    def share(self, sitting: Sitting, without: Iterable[int] = ()) -> Fraction | None:
+        """Marks by the maximum over the questions that count for a pupil, leaving some out; None where none is left."""
+        got, most = sitting.total, sitting.most
+        for place in without:
+            mark = sitting.answers[place].mark
+            if mark is not None:
+                got, most = got - mark, most - self.questions[place].maximum
+        return got / most if most else None
+
+    def items(self) -> dict[str, tuple[int, ...]]:
+        """The places of the questions of each item, under its code."""
+        found: dict[str, list[int]] = {}
+        for place, question in enumerate(self.questions):
+            found.setdefault(question.code, []).append(place)
+        return {code: tuple(places) for code, places in found.items()}
+
+
+def combine(keys: Keys, records: Sequence[Record], doubts: Iterable[Diagnostic] = ()) -> Results:
+    """The results of all records. One pupil may have several, if no two tell marks of one question.
+
+    Raises InputError `same-pupil-twice`, `no-results`.
+    """
+    wrong: list[Diagnostic] = []
+    merged: dict[str, Record] = {}
+    for record in records:
+        name = " ".join(record.pupil.split()).casefold()
+        known = merged.get(name)
+        merged[name] = record if known is None else _merged(known, record, wrong)
+    if wrong:
+        raise InputError(wrong)
+    given = [
+        place for place in range(len(keys.questions)) if any(place in r.answers for r in merged.values())
+    ]
+    questions = tuple(keys.questions[place] for place in given)
+    sittings = []
+    for record in merged.values():
+        answers = _settled(record)
+        listed = [answers.get(place, NOT_GIVEN) for place in given]
+        sittings.append(Sitting.of(record.pupil, listed, questions, record.version))
+    present = tuple(
+        s for s in sittings if any(a.state in (State.ANSWERED, State.UNMARKED) for a in s.answers)
+    )
+    if not present:
+        message = "no pupil has an answer in these files"
+        raise InputError(Diagnostic("no-results", message, records[0].place if records else None))
+    return Results(
+        questions,
+        present,
+        len(sittings) - len(present),
+        tuple(q.column for place, q in enumerate(keys.questions) if place not in given),
+        tuple(doubts),
+    )
+
+
+def _merged(known: Record, more: Record, wrong: list[Diagnostic]) -> Record:
+    both = [
+        place
+        for place in known.answers.keys() & more.answers.keys()
+        if not _fits(known.answers[place], more.answers[place])
+    ]
+    if both:
+        message = f"a pupil stands here who stands in {known.place} too, with an answer to the same question"
+        wrong.append(
+            Diagnostic(
+                "same-pupil-twice", message, more.place,
+                hint="leave one of the two lines out, or tell two pupils of one name apart",
+            )
+        )  # fmt: skip
+        return known
+    answers = dict(known.answers)
+    for place, answer in more.answers.items():
+        answers[place] = _joined(answers[place], answer) if place in answers else answer
+    order = known.order if len(known.order) >= len(more.order) else more.order
+    return replace(known, answers=answers, order=order, version=known.version or more.version)
+
+
+def _fits(first: Answer, second: Answer) -> bool:
+    """Whether one of two answers tells marks alone and the other what was chosen."""
+    return bool(first.names) != bool(second.names) or first == second == BLANK
+
+
+def _joined(first: Answer, second: Answer) -> Answer:
+    """Marks as somebody gave them stand before marks that follow from what was chosen."""
+    marks, chosen = (second, first) if first.names else (first, second)
+    if marks.is_blank or marks.mark is None:
+        return chosen
+    return replace(chosen, state=State.ANSWERED, mark=marks.mark)
+
+
+def _settled(record: Record) -> dict[int, Answer]:
+    """Answers with blanks at the end of the paper as not reached."""
+    answers = dict(record.answers)
+    sequence = [place for place in record.order if place in answers]
+    sequence += [place for place in answers if place not in set(sequence)]
+    for place in reversed(sequence):
+        if not answers[place].is_blank:
+            break
+        answers[place] = Answer(State.NOT_REACHED, Fraction(0))
+    return {place: replace(answer, is_blank=False) for place, answer in answers.items()}

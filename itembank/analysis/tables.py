@@ -1,0 +1,150 @@
+"""Tables as spreadsheets save them, each cell with its place in the file.
+
+Commas, semicolons or tabs; UTF-8 with or without a byte-order mark, or UTF-16; quotation marks as usual (RFC 4180).
+"""
+
+from __future__ import annotations
+
+import codecs
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final, NamedTuple
+
+from itembank.errors import Diagnostic, InputError, Level, Span
+
+__all__ = ["MOST_BYTES", "Cell", "Table", "read_table", "wrong"]
+
+MOST_BYTES: Final = 32 << 20
+MOST_CELLS: Final = 5_000_000
+_SEPARATORS: Final = ",;\t"
+
+
+class Cell(NamedTuple):
+    """The text of a cell without blanks around it, and where it begins; lines and columns count from 1."""
+
+    text: str
+    line: int
+    column: int
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A head and rows; rows without any text are left out. Rows may be shorter than the head, never longer."""
+
+    path: str
+    head: tuple[Cell, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+
+
+def wrong(
+    code: str, message: str, path: str, cell: Cell | None, hint: str = "", level: Level = Level.WRONG
+) -> Diagnostic:
+    """What is wrong at a cell, or at the beginning of the file. No line of the file is quoted: names stand there."""
+    line, column, width = (cell.line, cell.column, len(cell.text)) if cell else (1, 1, 1)
+    return Diagnostic(code, message, Span(path, line, column, column + max(width, 1)), level, hint=hint)
+
+
+def read_table(path: str, data: bytes) -> Table:
+    """The table of a file. path: for messages.
+
+    Raises InputError: `too-large`, `not-utf-8`, `no-table`, `open-quotation`, `too-many-cells`.
+
+    >>> table = read_table("marks.csv", b"pupil;AB\\n'-Jo;2\\n")
+    >>> [cell.text for cell in table.rows[0]], table.rows[0][1].column
+    (['-Jo', '2'], 6)
+    """
+    if len(data) > MOST_BYTES:
+        message = f"the file is larger than {MOST_BYTES >> 20} megabytes"
+        raise InputError(wrong("too-large", message, path, None, "leave out what is no result"))
+    text = _text(path, data).replace("\r\n", "\n").replace("\r", "\n")
+    first = text.split("\n", 1)[0].strip()
+    start_line = 1
+    if first.lower().startswith("sep=") and len(first) == 5:  # as one spreadsheet writes it
+        separator, text, start_line = first[4], text.split("\n", 1)[1] if "\n" in text else "", 2
+    else:
+        separator = max(_SEPARATORS, key=_outside_quotes(first).count)
+    rows = [row for row in _rows(path, text, separator, start_line) if any(cell.text for cell in row)]
+    if not rows:
+        raise InputError(
+            wrong("no-table", "the file holds no table", path, None, "a line of column names first")
+        )
+    head = rows[0]
+    while head and not head[-1].text:
+        head = head[:-1]
+    return Table(path, head, tuple(_as_wide(path, row, len(head)) for row in rows[1:]))
+
+
+def _text(path: str, data: bytes) -> str:
+    utf_16 = data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))
+    try:
+        return data.decode("utf-16" if utf_16 else "utf-8-sig")
+    except UnicodeDecodeError as failed:
+        line = data[: failed.start].count(b"\n") + 1
+        cell = Cell("", line, failed.start - data.rfind(b"\n", 0, failed.start))
+        raise InputError(
+            wrong("not-utf-8", "the file is not in UTF-8", path, cell, "save it as `CSV UTF-8`")
+        ) from None
+
+
+def _outside_quotes(line: str) -> str:
+    return "".join(line.split('"')[::2])
+
+
+def _as_wide(path: str, row: tuple[Cell, ...], width: int) -> tuple[Cell, ...]:
+    extra = next((cell for cell in row[width:] if cell.text), None)
+    if extra is not None:
+        message = f"the line has {len(row)} cells and the head {width}"
+        hint = "a text that holds the separator stands between quotation marks"
+        raise InputError(wrong("too-many-cells", message, path, extra, hint))
+    return row[:width]
+
+
+def _rows(path: str, text: str, separator: str, line: int) -> Iterator[tuple[Cell, ...]]:
+    """Every line of cells, by looking at one character after the other."""
+    row: list[Cell] = []
+    letters: list[str] = []
+    column, begun, is_quoted, cells = 1, (line, 1), False, 0
+    at, end = 0, len(text)
+    while at < end:
+        letter = text[at]
+        if is_quoted:
+            if letter == '"' and text[at + 1 : at + 2] == '"':
+                letters.append('"')
+                at, column = at + 1, column + 1
+            elif letter == '"':
+                is_quoted = False
+            else:
+                letters.append(letter)
+        elif letter == '"' and not "".join(letters).strip():
+            is_quoted, letters = True, []
+        elif letter in (separator, "\n"):
+            row.append(_cell(letters, begun))
+            letters, cells = [], cells + 1
+            begun = (line, column + 1)
+            if cells > MOST_CELLS:
+                message = f"the file has more than {MOST_CELLS} cells"
+                raise InputError(wrong("too-large", message, path, None, "give several files"))
+            if letter == "\n":
+                yield tuple(row)
+                row = []
+                begun = (line + 1, 1)
+        else:
+            letters.append(letter)
+        if letter == "\n":
+            line, column = line + 1, 0
+        at, column = at + 1, column + 1
+    if is_quoted:
+        cell = Cell("", *begun)
+        message = "a quotation mark is opened and never closed"
+        raise InputError(wrong("open-quotation", message, path, cell, "close it, or write it twice"))
+    if letters or row:
+        row.append(_cell(letters, begun))
+        yield tuple(row)
+
+
+def _cell(letters: list[str], begun: tuple[int, int]) -> Cell:
+    text = "".join(letters).strip()
+    # An apostrophe before what a spreadsheet would take for a formula is no part of the text.
+    if text[:1] == "'" and text[1:2] in ("=", "+", "-", "@"):
+        text = text[1:]
+    return Cell(text, *begun)

@@ -1,0 +1,111 @@
+"""`itembank analyse BUILD --responses FILE...`"""
+
+from __future__ import annotations
+
+import json
+from decimal import Decimal
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from itembank.cli import report
+from itembank.errors import Diagnostic, InputError
+from itembank.output_folder import restore, whole_folder
+
+if TYPE_CHECKING:
+    from itembank.analysis.analysis import Analysis
+
+
+@click.command("analyse")
+@click.argument("build", type=click.Path(path_type=Path))
+@click.argument("more", nargs=-1, type=click.Path(path_type=Path), metavar="")
+@click.option(
+    "--responses", "responses", multiple=True, required=True, type=click.Path(path_type=Path), metavar="FILE...",
+    help="Results: a mark sheet that is filled in, tables of what was chosen, result reports. Several may be named.",
+)  # fmt: skip
+@click.option(
+    "--out", type=click.Path(path_type=Path), help="Folder for the report and its tables; replaced whole."
+)
+@click.option("--options", is_flag=True, help="Also every answer to every question, with who chose it.")
+@click.option(
+    "--pupils", is_flag=True, help="Also each pupil by name, with marks and slips. Keep what holds them safe."
+)
+@click.option("--json", "as_json", is_flag=True, help="Everything as JSON.")
+def command(
+    build: Path,
+    more: tuple[Path, ...],
+    responses: tuple[Path, ...],
+    out: Path | None,
+    options: bool,
+    pupils: bool,
+    as_json: bool,
+) -> int:
+    """Tell which items of a BUILD worked and what to reteach, from the results of a test.
+
+    BUILD: the folder that `itembank build` wrote, whose staff files hold the keys.
+    """
+    from itembank.analysis.analysis import analyse
+    from itembank.analysis.rendering import as_text
+    from itembank.analysis.report import report as told
+    from itembank.analysis.report_data import as_data
+    from itembank.analysis.response_files import read_build, read_results
+
+    if out is not None:
+        _refuse_a_build(out, build)
+    restore(build)
+    keys, orders = read_build(build)
+    results = read_results(keys, orders, (*responses, *more))
+    found = analyse(results)
+    if out is not None:
+        written = _write(out, found, keys.title, pupils)
+    if results.doubts:
+        report.tell_diagnostics(results.doubts)
+    if as_json:
+        report.say(_json(as_data(found, keys.title, pupils=pupils)))
+    elif out is None:
+        for line in as_text(told(found, keys.title, options=options, pupils=pupils)):
+            report.say(line)
+    else:
+        whole = found.whole
+        counted = f"{whole.pupils} pupils, {whole.questions} questions, {len(found.findings)} findings"
+        report.say(f"{counted}, {written} files in {out}")
+    return 0
+
+
+def _write(out: Path, found: Analysis, title: str, pupils: bool) -> int:
+    """The report with its tables; how many files."""
+    from itembank.analysis.rendering import as_csv, as_markdown
+    from itembank.analysis.report import Table
+    from itembank.analysis.report import report as told
+    from itembank.analysis.report_data import as_data
+
+    blocks = told(found, title, pupils=pupils)
+    files = {
+        "report.md": as_markdown(blocks),
+        "report.json": _json(as_data(found, title, pupils=pupils)) + "\n",
+    }
+    files |= {f"{block.name}.csv": as_csv(block) for block in blocks if isinstance(block, Table)}
+    with whole_folder(out, "the analysis") as folder:
+        for name, text in files.items():
+            (folder / name).write_text(text, "utf-8", newline="\n")
+    return len(files)
+
+
+def _json(data: dict[str, Any]) -> str:
+    return json.dumps(data, ensure_ascii=False, indent=1, default=_number)
+
+
+def _number(value: object) -> float:
+    """A figure for readers of JSON; it was rounded before and decides nothing."""
+    if not isinstance(value, Decimal):
+        raise TypeError(f"{value!r} is no figure")
+    return float(value)
+
+
+def _refuse_a_build(out: Path, build: Path) -> None:
+    """A build bears the same marker as an analysis: nobody's keys are replaced by a report."""
+    if (out / "staff").exists() or (out / "platform").exists():
+        message = f"the analysis cannot go to {out}: it is a build"
+        hint = "name another folder"
+        raise InputError(Diagnostic("would-replace-a-build", message, hint=hint))

@@ -1,0 +1,135 @@
+"""`itembank analyse` as a user runs it: a bank is built, a simulated class sits it, the results come back."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from pathlib import Path
+
+import pytest
+
+from itembank.build import BuildRequest, build
+from tests.analysis_samples import items_of, marks_of_a_class, write_csv
+from tests.cli.harness import DEMO, Program
+
+PUPILS = 40
+
+
+@pytest.fixture(scope="module")
+def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo bank, built once."""
+    out = tmp_path_factory.mktemp("analyse") / "built"
+    build(BuildRequest(DEMO, out, 36, formats=("json",)))
+    return out
+
+
+@pytest.fixture
+def program(tmp_path: Path, built: Path) -> Program:
+    folder = tmp_path / "here"
+    folder.mkdir()
+    shutil.copytree(built, folder / "built")
+    write_csv(folder / "marks.csv", marks_of_a_class(built, PUPILS, seed=5))
+    return Program(folder)
+
+
+def test_a_mark_sheet_is_told_as_text_and_as_json(program: Program) -> None:
+    text = program.run("analyse", "built", "--responses", "marks.csv").out
+    told = json.loads(program.run("analyse", "built", "--responses", "marks.csv", "--json").out)
+
+    assert f"{PUPILS} pupils, 36 questions" in text
+    assert (PUPILS, 36, 0) == (told["pupils"], len(told["questions"]), told["absent"])
+    assert 0.7 < told["reliability"]["alpha"] < 1
+    assert f"alpha {told['reliability']['alpha']:.2f}" in text
+    assert 0 < told["reliability"]["standard_error"] < told["totals"]["deviation"]
+    assert all(0 < each["facility"] < 1 for each in told["questions"])
+    assert told["predicted"]["rank_correlation"] > 0.5, "the class finds hard what is predicted to be"
+    assert "by_pupil" not in told
+
+
+def test_no_name_leaves_unless_it_is_asked_for(program: Program) -> None:
+    out = program.folder / "report"
+    program.run("analyse", "built", "--responses", "marks.csv", "--out", "report", left=None)
+    texts = [path.read_text("utf-8") for path in out.iterdir()]
+    named = program.run("analyse", "built", "--responses", "marks.csv", "--pupils").out
+
+    assert {"report.md", "report.json", "questions.csv", "templates.csv", ".itembank-output"} == {
+        path.name for path in out.iterdir()
+    }
+    assert not any("Pupil" in text for text in texts)
+    assert "Pupil" not in program.run("analyse", "built", "--responses", "marks.csv", "--options").out
+    assert "Pupil 07" in named
+
+
+def test_a_folder_of_reports_is_replaced_whole_and_equal_results_give_equal_bytes(program: Program) -> None:
+    def bytes_of() -> dict[str, bytes]:
+        run = program.run("analyse", "built", "--responses", "marks.csv", "--out", "r", "--pupils", left=None)
+        assert run.out.endswith("files in r\n")
+        return {path.name: path.read_bytes() for path in sorted((program.folder / "r").iterdir())}
+
+    first = bytes_of()
+
+    assert "pupils.csv" in first
+    assert first == bytes_of()
+
+
+@pytest.mark.parametrize("out", ["built", "built/staff/..", "other"])
+def test_a_build_is_never_replaced_by_a_report(program: Program, out: str) -> None:
+    shutil.copytree(program.folder / "built", program.folder / "other")
+    done = program.run("analyse", "built", "--responses", "marks.csv", "--out", out, status=1, err=None)
+
+    assert "would-replace-a-build" in done.err
+    assert items_of(program.folder / "built")
+
+
+def test_what_is_wrong_is_told_at_its_cell_as_text_and_as_json(program: Program) -> None:
+    rows = marks_of_a_class(program.folder / "built", 3, seed=5)
+    rows[3][2], rows[3][-1] = "9", ""
+    rows[4][0] = rows[2][0]
+    write_csv(program.folder / "bad.csv", rows)
+    text = program.run("analyse", "built", "--responses", "bad.csv", status=1, err=None).err
+    told = json.loads(program.run("analyse", "built", "--responses", "bad.csv", "--json", status=1).out)
+
+    assert "bad.csv:4:12: wrong: more-than-maximum" in text
+    assert "bad.csv:5:1: wrong: same-pupil-twice" in text
+    assert "2 wrong, 0 doubtful" in text
+    assert [("more-than-maximum", 4, 12), ("same-pupil-twice", 5, 1)] == [
+        (each["code"], each["line"], each["column"]) for each in told["diagnostics"]
+    ]
+    assert "Pupil" not in text
+
+
+@pytest.mark.parametrize(
+    ("build", "responses", "code"),
+    [("nothing", "marks.csv", "no-staff-files"), ("built", "nothing.csv", "cannot-be-read")],
+)
+def test_what_is_not_there_is_told(program: Program, build: str, responses: str, code: str) -> None:
+    assert code in program.run("analyse", build, "--responses", responses, status=1, err=None).err
+
+
+def test_staff_files_that_are_damaged_are_told(program: Program) -> None:
+    items = program.folder / "built" / "staff" / "items.json"
+    for text in (
+        "{",
+        "[]",
+        '{"items": []}',
+        '{"items": [{"code": 1}]}',
+        "\ud83d".encode("utf-16", "surrogatepass"),
+    ):
+        items.write_bytes(text if isinstance(text, bytes) else text.encode())
+        done = program.run("analyse", "built", "--responses", "marks.csv", status=1, err=None)
+        assert "wrong-items-file" in done.err
+
+
+def test_no_responses_are_wrong_usage(program: Program) -> None:
+    program.run("analyse", "built", status=2, err=None)
+
+
+def test_several_classes_come_in_several_files(program: Program) -> None:
+    rows = marks_of_a_class(program.folder / "built", PUPILS, seed=5)
+    write_csv(program.folder / "one.csv", rows[:20])
+    write_csv(program.folder / "two.csv", [*rows[:2], *rows[20:]])
+    together = program.run("analyse", "built", "--responses", "one.csv", "two.csv", "--json").out
+
+    assert together == program.run("analyse", "built", "--responses", "marks.csv", "--json").out
+    twice = program.run("analyse", "built", "--responses", "one.csv", "marks.csv", status=1, err=None)
+    assert "same-pupil-twice" in twice.err

@@ -1,0 +1,155 @@
+"""Mark sheets as people fill them in and spreadsheets save them."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+
+from itembank.analysis.mark_sheet import read_mark_sheet
+from itembank.analysis.orders import Orders
+from itembank.analysis.responses import Results, State, combine
+from itembank.analysis.tables import read_table
+from itembank.errors import Diagnostic, InputError
+from tests.analysis_samples import keys_of
+
+KEYS = keys_of([2, 1, 3])
+HEAD = "pupil,ITEM00,ITEM01,ITEM02,total\nmaximum,2,1,3,6\n"
+
+
+def read(text: str | bytes, orders: Orders | None = None) -> Results:
+    data = text.encode() if isinstance(text, str) else text
+    records, doubts = read_mark_sheet(read_table("m.csv", data), KEYS, orders or Orders())
+    return combine(KEYS, records, doubts)
+
+
+def refused(text: str | bytes) -> tuple[Diagnostic, ...]:
+    with pytest.raises(InputError) as raised:
+        read(text)
+    return raised.value.diagnostics
+
+
+def states(results: Results, pupil: int = 0) -> list[str]:
+    return [answer.state.value for answer in results.sittings[pupil].answers]
+
+
+def marks(results: Results, pupil: int = 0) -> list[Fraction | None]:
+    return [answer.mark for answer in results.sittings[pupil].answers]
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        (HEAD + "Ann,1.5,0,3,4.5\n").encode(),
+        ("\ufeff" + HEAD + "Ann,1.5,0,3,4.5\n").encode(),
+        (HEAD + "Ann,1.5,0,3,4.5\n").replace(",", ";").replace("1.5", "1,5").replace("4.5", "4,5").encode(),
+        (HEAD + "Ann,1.5,0,3,4.5\n").replace(",", "\t").replace("\n", "\r\n").encode("utf-16"),
+        ("sep=;\n" + HEAD + "Ann,1.5,0,3,\n").replace(",", ";").encode(),
+        (HEAD + '"Ann"," 1.5 ",0,3,4.5\r\n\r\n,,,,\r\n').encode(),
+        b"Full Name,Q2 (ITEM01),Sums (ITEM00),ITEM02\nAnn,0,1.5,3",
+    ],
+    ids=["commas", "mark", "semicolons", "tabs", "sep", "quoted", "titles"],
+)
+def test_every_usual_way_of_saving_a_sheet_is_read(data: bytes) -> None:
+    results = read(data)
+
+    assert [Fraction(3, 2), Fraction(0), Fraction(3)] == marks(results)
+    assert () == results.doubts
+
+
+def test_blanks_at_the_end_are_not_reached_and_others_omitted() -> None:
+    results = read(HEAD + "Ann,,1,3,\nBob,1,,,\nCas,-,,-,\nDee,1,-,,\n")
+
+    assert ["omitted", "answered", "answered"] == states(results, 0)
+    assert ["answered", "not reached", "not reached"] == states(results, 1)
+    assert ["answered", "omitted", "not reached"] == states(results, 2)
+    assert 3 == len(results.sittings), "Cas answered nothing at all"
+    assert 1 == results.absent
+    assert [Fraction(1), Fraction(0), Fraction(0)] == marks(results, 1)
+
+
+def test_what_was_reached_follows_the_order_of_the_paper_where_that_is_known() -> None:
+    printed = Orders({"": (2, 0, 1), "B": (1, 0, 2)})
+    text = "pupil,version,ITEM00,ITEM01,ITEM02\nAnn,,,,3\nBob,B,,1,\nCas,B,,,3\n"
+
+    results = read(text, printed)
+
+    assert ["not reached", "not reached", "answered"] == states(results, 0)
+    assert ["not reached", "answered", "not reached"] == states(results, 1)
+    assert ["omitted", "omitted", "answered"] == states(results, 2)
+
+
+@pytest.mark.parametrize(
+    ("text", "code", "line", "column", "told"),
+    [
+        (HEAD + "Ann,3,0,3,\n", "more-than-maximum", 3, 5, "at most 2"),
+        (HEAD + "Ann,1,x,3,\n", "not-a-mark", 3, 7, "`x`"),
+        (HEAD + "Ann,-1,0,3,\n", "not-a-mark", 3, 5, "`-1`"),
+        (HEAD + "Ann,1,0,3,\nann ,1,0,3,\n", "same-pupil-twice", 4, 1, "line 3"),
+        (HEAD + ",1,0,3,\n", "no-pupil", 3, 1, "no pupil"),
+        (HEAD.replace("ITEM01", "ITEM0I") + "Ann,1,0,3,\n", "unknown-item", 1, 14, "`ITEM0I`"),
+        (HEAD.replace("ITEM01", "ITEM00") + "Ann,1,0,3,\n", "same-column-twice", 1, 14, "twice"),
+        (HEAD.replace(",2,1,", ",2,4,") + "Ann,1,0,3,\n", "wrong-maximum", 2, 11, "is 1 in the build"),
+        ("a,ITEM00\nAnn,1\n", "no-pupil-column", 1, 1, "`pupil`"),
+        ("pupil,total\nAnn,1\n", "unknown-item", 1, 1, "no column"),
+        (HEAD + "Ann,1,0,3,4,5\n", "too-many-cells", 3, 13, "6 cells"),
+        (HEAD + 'Ann,"1,0,3,4\n', "open-quotation", 3, 5, "quotation"),
+        ("\n\n", "no-table", 1, 1, "no table"),
+        (b"pupil,ITEM00\nJos\xe9,1\n", "not-utf-8", 2, 4, "UTF-8"),
+        (HEAD, "no-results", 0, 0, "no pupil"),
+        (HEAD + "Ann,,,,\n", "no-results", 3, 1, "no pupil"),
+    ],
+)
+def test_what_is_wrong_is_told_at_its_cell(
+    text: str | bytes, code: str, line: int, column: int, told: str
+) -> None:
+    (found, *more) = [each for each in refused(text) if each.code == code]
+
+    assert [] == more
+    assert (line, column) == ((found.span.line, found.span.column) if found.span else (0, 0))
+    assert told in found.message
+    assert "" == found.excerpt, "a line of results holds a name"
+
+
+def test_all_that_is_wrong_is_told_at_once() -> None:
+    codes = [each.code for each in refused(HEAD + "Ann,3,x,3,\n,1,1,1,\n")]
+
+    assert ["more-than-maximum", "not-a-mark", "no-pupil"] == codes
+
+
+def test_an_unknown_item_is_told_with_the_nearest() -> None:
+    found = refused(HEAD.replace("ITEM01", "ITEM01X") + "Ann,1,0,3,\n")
+
+    assert ["missing-column", "unknown-item"] == [each.code for each in found]
+    assert "nearest: ITEM01" == found[1].hint
+
+
+def test_questions_without_a_column_are_left_out_and_told() -> None:
+    results = read("pupil,ITEM00\nAnn,1\nBob,2\n")
+
+    assert ["ITEM00"] == [question.column for question in results.questions]
+    assert ("ITEM01", "ITEM02") == results.left_out
+    assert ["missing-column"] == [each.code for each in results.doubts]
+
+
+def test_a_total_that_does_not_fit_is_doubtful() -> None:
+    (found,) = read(HEAD + "Ann,1,0,3,5\n").doubts
+
+    assert "total-differs" == found.code
+    assert "add up to 4" in found.message
+
+
+def test_a_name_with_an_apostrophe_of_a_spreadsheet_is_the_same_name() -> None:
+    assert "-Jo" == read(HEAD + "'-Jo,1,0,3,\n").sittings[0].pupil
+
+
+def test_a_table_has_bounds(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("itembank.analysis.tables.MOST_BYTES", 20)
+    assert ["too-large"] == [each.code for each in refused(HEAD)]
+    monkeypatch.setattr("itembank.analysis.tables.MOST_BYTES", 2000)
+    monkeypatch.setattr("itembank.analysis.tables.MOST_CELLS", 5)
+    assert ["too-large"] == [each.code for each in refused(HEAD + "Ann,1,0,3,\n")]
+
+
+def test_states_are_told_apart() -> None:
+    assert 5 == len({state.value for state in State})
