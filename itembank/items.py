@@ -38,7 +38,8 @@ class Problem:
     """What is asked, as displayed.
 
     shape: `solve` (find the unknowns that satisfy the statement), `identity` (find the unknowns for which it
-    holds for every value of the letters `for_every`), `rewrite` (an expression to be brought into another form).
+    holds for every value of the letters `for_every`), `subject` (say what the only unknown is in terms of the letters
+    `for_every`, whatever their values), `rewrite` (an expression to be brought into another form).
     domain: a statement every solution must satisfy, None where any real number will do.
     main_letter: the letter a discriminant is taken in where its argument has several.
     """

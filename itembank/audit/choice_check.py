@@ -10,6 +10,7 @@ from itembank.audit.facts import ChoiceInteraction, Facts, Value
 from itembank.audit.findings import CannotTell, Fault
 from itembank.audit.formula import Node
 from itembank.audit.part_view import PartView
+from itembank.audit.subjects import SHAPE
 
 __all__ = ["at_option", "check_choice", "same", "strays"]
 
@@ -139,6 +140,8 @@ def _same(view: PartView, first: Node, second: Node) -> bool:
         if formula.is_statement(first) or formula.is_statement(second):
             return first == second
         return view.mathematics.same_value(first, second, view.part.scope)
+    if view.part.shape == SHAPE:
+        return view.mathematics.same_formula(first, second, view.subject, view.part.scope)
     return view.mathematics.same_solutions(view.statement(first), view.statement(second))
 
 

@@ -22,6 +22,7 @@ from itembank.audit import (
     root_counting,
     straight_code,
     straight_solving,
+    subjects,
     symbolic,
     symbolic_sets,
     systems,
@@ -158,6 +159,17 @@ class Mathematics:
             return symbolic.same_value(first, second, scope)
         if self._thorough and not formula.has_either_sign(first) and not formula.has_either_sign(second):
             _agree(found, symbolic.same_value(first, second, scope))
+        return found
+
+    def same_formula(self, first: Node, second: Node, subject: str, scope: Scope = NOWHERE) -> bool:
+        """Whether two equations say the same of one letter, told in the others. Raises CannotTell."""
+        found = subjects.same(first, second, subject, scope)
+        if self._thorough:
+            try:
+                other = symbolic.same_formula(first, second, subject, scope)
+            except CannotTell:
+                return found
+            _agree(found, other)
         return found
 
 

@@ -40,6 +40,13 @@ class PartView:
         """Where findings say they are."""
         return f"part {self.part.label}" if self.part.label else ""
 
+    @property
+    def subject(self) -> str:
+        """The letter that is made the subject of a formula. Raises CannotTell where it is not plain which."""
+        if len(self.part.unknowns) != 1:
+            raise CannotTell("it is not plain which letter is the subject")
+        return self.part.unknowns[0]
+
     def letters(self, *nodes: Node) -> frozenset[str]:
         """The letters that formulas of this part speak of."""
         if len(nodes) == 1:

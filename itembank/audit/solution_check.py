@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple, TypeAlias
 
-from itembank.audit import formula
+from itembank.audit import formula, subjects
 from itembank.audit.facts import Line
 from itembank.audit.findings import CannotTell, Fault
 from itembank.audit.formula import Node
@@ -15,7 +15,8 @@ from itembank.audit.real_sets import RealSet
 
 __all__ = ["check_key", "check_lines", "check_stem"]
 
-_SHAPES = frozenset({"solve", "identity", "rewrite"})
+_SHAPES = frozenset({"solve", "identity", "rewrite", subjects.SHAPE})
+_KINDS_OF_FORMULAS = frozenset({"choice", "choices-same", "written", "wrong-line"})
 
 
 def check_key(view: PartView) -> Iterator[Fault]:
@@ -24,13 +25,21 @@ def check_key(view: PartView) -> Iterator[Fault]:
     if part.shape not in _SHAPES:
         yield Fault("unclear-problem", f"the shape {part.shape!r} is not known", place=view.place)
         return
-    if (part.shape == "rewrite") != (not part.unknowns) or (part.shape == "identity") != bool(part.for_every):
+    in_letters = part.shape in {"identity", subjects.SHAPE}
+    if (part.shape == "rewrite") != (not part.unknowns) or in_letters != bool(part.for_every):
         yield Fault("unclear-problem", "the shape of the problem does not fit its unknowns", place=view.place)
+        return
+    if part.shape == subjects.SHAPE and (misfit := _misfit(view)):
+        yield Fault("unclear-problem", misfit, place=view.place)
         return
     try:
         if part.shape == "rewrite":
             right = not formula.is_statement(part.key) and view.mathematics.same_value(
                 part.problem, part.key, part.scope
+            )
+        elif part.shape == subjects.SHAPE:
+            right = subjects.is_told_alone(part.key, view.subject) and view.mathematics.same_formula(
+                part.problem, part.key, view.subject, part.scope
             )
         else:
             right = view.mathematics.same_solutions(view.problem(), view.statement(part.key))
@@ -41,6 +50,16 @@ def check_key(view: PartView) -> Iterator[Fault]:
         return
     if not right:
         yield Fault("wrong-key", "the key is not the solution of the problem", place=view.place)
+
+
+def _misfit(view: PartView) -> str:
+    """Why a part is none that makes one letter the subject of a formula, "" where it is one."""
+    part = view.part
+    if len(part.unknowns) != 1 or part.domain is not None or part.kind not in _KINDS_OF_FORMULAS:
+        return "the part is none that makes one letter the subject of a formula"
+    known = {*part.unknowns, *part.for_every}
+    strange = view.letters(part.problem, part.key) - known
+    return f"the letter {min(strange)} is neither the subject nor one of the others" if strange else ""
 
 
 def check_lines(view: PartView) -> Iterator[Fault]:
@@ -74,6 +93,8 @@ _CODES = {
 
 def _wrong(view: PartView, line: Line, maths: Node, lets: list[Node], rejected_later: bool) -> str:
     """What is wrong with a line, "" for nothing. rejected_later: whether something is given up below it."""
+    if view.part.shape == subjects.SHAPE:
+        return _of_formula(view, line, maths)
     if line.kind == "rejects":
         return _rejection(view, maths, lets)
     if line.kind == "let":
@@ -84,6 +105,18 @@ def _wrong(view: PartView, line: Line, maths: Node, lets: list[Node], rejected_l
         return _rewriting(view, maths)
     message = _main(view, maths, lets)
     return "" if message and rejected_later and _has_false_roots(view, maths, lets) else message
+
+
+def _of_formula(view: PartView, line: Line, maths: Node) -> str:
+    part, subject = view.part, view.subject
+    strange = view.letters(maths) - {subject, *part.for_every}
+    if strange or line.kind not in {"main", "aside"} or not formula.is_statement(maths):
+        return "the line is no equation in the letters of the formula"
+    if line.kind == "aside":
+        right = subjects.holds(maths, part.problem, subject, part.scope)
+        return "" if right else "the side working is not true of the subject's formula"
+    same = view.mathematics.same_formula(part.problem, maths, subject, part.scope)
+    return "" if same else "the line says something else of the subject than the problem"
 
 
 def _rewriting(view: PartView, maths: Node) -> str:

@@ -24,7 +24,7 @@ from itembank.audit.symbolic_sets import (
     same_tuple,
 )
 
-__all__ = ["Claims", "as_expression", "pieces", "same_value", "tuples"]
+__all__ = ["Claims", "as_expression", "pieces", "same_formula", "same_value", "tuples"]
 
 NODES: Final = 150
 DIGITS: Final = 12
@@ -85,6 +85,26 @@ def same_value(first: Node, second: Node, scope: Scope = NOWHERE) -> bool:
         if value.is_finite and not is_zero(value):
             return False
     raise CannotTell("sympy finds the expressions neither equal nor different")
+
+
+def same_formula(first: Node, second: Node, subject: str, scope: Scope = NOWHERE) -> bool:
+    """Whether two equations, each solved for a letter, say the same of it.
+
+    Raises CannotTell where sympy finds not one solution.
+    """
+    import sympy
+
+    solved = []
+    for node in (first, second):
+        _refuse_large(node)
+        if not isinstance(node, formula.Relation) or node.sign != "=":
+            raise CannotTell("a formula is one equation")
+        equation = as_expression(node.left, scope=scope) - as_expression(node.right, scope=scope)
+        found = sympy.solve(equation, _symbol(subject))
+        if len(found) != 1:
+            raise CannotTell(f"sympy does not find one {subject}")
+        solved += found
+    return bool(sympy.cancel(solved[0] - solved[1]) == 0)
 
 
 def _refuse_large(node: Node) -> None:

@@ -15,6 +15,7 @@ from itembank.audit.findings import CannotTell, Fault
 from itembank.audit.formula import Node
 from itembank.audit.mathematics import Claim, Statement
 from itembank.audit.part_view import PartView
+from itembank.audit.subjects import SHAPE
 
 __all__ = ["check_wrong_line"]
 
@@ -72,6 +73,8 @@ def _follows(view: PartView, above: Node, line: Node) -> bool:
         if formula.is_statement(above) or formula.is_statement(line):
             raise CannotTell("a statement stands among expressions")
         return view.mathematics.same_value(above, line, view.part.scope)
+    if view.part.shape == SHAPE:
+        return view.mathematics.same_formula(above, line, view.subject, view.part.scope)
     return view.mathematics.same_solutions(_statement(view, above), _statement(view, line))
 
 

@@ -7,6 +7,7 @@ from fractions import Fraction
 from itembank.expressions import tree
 from itembank.generator.changed import slip_node
 from itembank.generator.compiler import main_letter
+from itembank.templates.subjects import SUBJECT
 from itembank.templates.template import PartTemplate, Template
 from itembank.verdicts import Proved, Refuted
 
@@ -21,7 +22,9 @@ def for_all_values(template: Template) -> list[str]:
     for part in template.parts:
         label = f"({part.label}) " if part.label else ""
         told += [label + sentence for sentence in _part(template, part, known)]
-        if part.key is not None and isinstance(part.key.node, tree.And | tree.Relation):
+        if part.shape == SUBJECT or part.key is None:
+            continue
+        if isinstance(part.key.node, tree.And | tree.Relation):
             from itembank.generator.answers import explicit_values
 
             for name, value in (explicit_values(part.key.node, part.unknowns) or {}).items():
@@ -31,30 +34,41 @@ def for_all_values(template: Template) -> list[str]:
 
 def _part(template: Template, part: PartTemplate, known: dict[str, tree.Node]) -> list[str]:
     from itembank.proof.template_proof import Line, prove_part
+    from itembank.proof.template_subject import prove_formula
 
     earlier = {name: node for name, node in known.items() if name not in part.unknowns}
 
     def read(node: tree.Node) -> tree.Node:
         return tree.substitute(node, earlier)
 
-    claims = prove_part(
-        read(part.problem.node),
-        read(part.key.node) if part.key else None,
-        [read(slip_node(template, slip)) for slip in part.slips],
-        [
-            Line(line.kind, read(line.maths.node) if line.maths and line.when is None else None)
-            for line in part.solution
-        ],
-        part.unknowns,
-        part.for_every,
-        {
-            p.name: tuple(Fraction(v) for v in p.values if v not in p.left_out)
-            for p in template.numeric_parameters
-        },
-        {d.name: d.expression.node for d in template.derived},
-        main_letter=main_letter(template, part),
-        has_domain=part.domain is not None,
-    )
+    problem, key = read(part.problem.node), read(part.key.node) if part.key else None
+    wrong = [read(slip_node(template, slip)) for slip in part.slips]
+    solution = [
+        Line(line.kind, read(line.maths.node) if line.maths and line.when is None else None)
+        for line in part.solution
+    ]
+    values = {
+        p.name: tuple(Fraction(v) for v in p.values if v not in p.left_out)
+        for p in template.numeric_parameters
+    }
+    derived = {d.name: d.expression.node for d in template.derived}
+    if part.shape == SUBJECT and key is not None:
+        claims = prove_formula(
+            problem, key, wrong, solution, part.unknowns[0], part.for_every, values, derived
+        )
+    else:
+        claims = prove_part(
+            problem,
+            key,
+            wrong,
+            solution,
+            part.unknowns,
+            part.for_every,
+            values,
+            derived,
+            main_letter=main_letter(template, part),
+            has_domain=part.domain is not None,
+        )
     told = []
     lines = [claim for claim in claims if claim.subject == "line"]
     proved = sum(isinstance(claim.verdict, Proved) for claim in lines)

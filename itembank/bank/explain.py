@@ -10,6 +10,7 @@ from itembank.generator.unfit import NotAnItem
 from itembank.items import ChoicesResponse, Item
 from itembank.proof.findings import Finding
 from itembank.proof.guarantees import plain_number
+from itembank.templates.subjects import SUBJECT
 from itembank.templates.template import Expression, PartTemplate, Template
 from itembank.verdicts import Proved, Refuted, Undecided
 
@@ -32,6 +33,12 @@ _MODULUS = (
     "let the problem say it without `abs`, and the stem with it: for abs(x - a) < k the problem "
     "-k < x - a and x - a < k, for abs(x - a) = k the problem x - a = k or x - a = -k"
 )
+_HINTS_OF_FORMULAS = {
+    "wrong-key": "the key must be the problem solved for its subject",
+    "problem-not-solved": "a formula is one equation, linear in its subject, between quotients of polynomials; where "
+    "the subject vanishes for some values only, reject those by a constraint",
+    "solution-line": "a line must say the same of the subject as the problem; side working goes into `aside:`",
+}
 _CODES = {
     "solution-line": "solution-line-wrong",
     "entry": "key-not-in-form",
@@ -78,8 +85,13 @@ def diagnose(template: Template, item: Item, finding: Finding) -> Diagnostic | C
         f"{message} (at {listed})" if listed else message,
         span,
         excerpt=template.excerpt(span),
-        hint=_MODULUS if _is_a_modulus(template, finding) else _HINTS.get(code, ""),
+        hint=_MODULUS if _is_a_modulus(template, finding) else _hint(template, finding, code),
     )
+
+
+def _hint(template: Template, finding: Finding, code: str) -> str:
+    is_formula = template.parts[finding.part].shape == SUBJECT
+    return (_HINTS_OF_FORMULAS if is_formula and code in _HINTS_OF_FORMULAS else _HINTS).get(code, "")
 
 
 def _is_a_modulus(template: Template, finding: Finding) -> bool:

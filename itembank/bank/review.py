@@ -539,8 +539,8 @@ _REMEDIES = {
     "this nested root does not simplify": "`surd(k)` is the root of k already, in simplest form: write surd(k) for "
     "surd(sqrt(k)); reject values whose roots stay nested",
     "is neither given nor to be found": "problems are solved in numbers: every letter is a parameter, a derived value, "
-    "one of `unknowns` or of `for_every`; to have y made the subject, ask for the numbers in it: write (m*x + k) for "
-    "y in the problem, with `unknowns: [m, k]` and `for_every: [x]`",
+    "one of `unknowns` or of `for_every`; to have y made the subject of a formula, name its other letters: "
+    "`unknowns: [y]` with `in_terms_of: [x]`",
 }
 
 

@@ -193,7 +193,8 @@ PROOFS: Mapping[str, str] = {
     "full": "exact proofs, and sympy on every item",
 }
 WHAT_IS_PROVED = (
-    "the key has exactly the problem's real solutions, or equals the problem's expression",
+    "the key has exactly the problem's real solutions, equals the problem's expression, or is the formula solved for "
+    "its subject",
     "each guarantee of the template, with a witness (in `staff/items.json`)",
     "exactly one option is right; no two options are equal in value or look alike",
     "the boxes of an entry hold exactly the key, in the form that is asked; recognised wrong entries are wrong",

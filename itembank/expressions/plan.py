@@ -24,6 +24,7 @@ from itembank.expressions.vocabulary import PROPERTY_NAMES
 __all__ = [
     "DECIMAL",
     "FACTORS",
+    "FORMULA",
     "POINTS",
     "POLYNOMIAL",
     "RATIO",
@@ -39,6 +40,7 @@ __all__ = [
 RATIO, DECIMAL, VALUE, FACTORS, SOLUTIONS = "ratio", "decimal", "value", "factors", "solutions"
 POLYNOMIAL = "polynomial"
 POINTS = "points"
+FORMULA = "formula"
 
 Decimals: TypeAlias = Callable[[str], int | None]
 """name -> its number of decimal places; None for one that is no decimal."""
@@ -51,7 +53,8 @@ class Leaf:
     kind: `ratio` a rational number; `decimal` the same with `places` digits (-1: as many as it needs);
     `value` an exact value, perhaps a pair with ±; `factors` a quadratic in `letter` taken apart;
     `solutions` the solution set of the statement, in the unknown `letter`; `points` the same in two unknowns, both
-    in `letter` with a blank between; `polynomial` an expression with letters, for comparing and not for showing.
+    in `letter` with a blank between; `polynomial` an expression with letters, for comparing and not for showing, and
+    `formula` an equation with letters solved for `letter`, for the same.
     """
 
     kind: str

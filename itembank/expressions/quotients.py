@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from itembank.errors import BoundExceeded, DomainError
 from itembank.expressions import numbers, polynomials
+from itembank.expressions.common_factors import common_divisor, exact_quotient, leading_coefficient
 from itembank.expressions.hidden import Hidden, in_exponent, perfect_power, under_root
 from itembank.expressions.numbers import Exact, Surd
 from itembank.expressions.polynomials import ONE, Polynomial
@@ -74,8 +75,8 @@ class Quotient:
     def reduced(self) -> Quotient:
         """The same function in lowest terms, unique: equal quotients become `==`. Its divisors are forgotten.
 
-        One letter, rational coefficients: the greatest common divisor by Euclid's algorithm, the denominator with
-        leading coefficient 1. Raises DomainError for more letters below, and for roots beside them.
+        With letters below coefficients are rational: the greatest common divisor by Euclid's algorithm, the denominator
+        with leading coefficient 1. Raises DomainError for roots beside them.
         """
         if self.hidden:
             raise DomainError("a letter under a root or in an exponent may stand in an equation only")
@@ -84,7 +85,7 @@ class Quotient:
             return Quotient(polynomials.scale(self.above, factor))
         letters = {*self.above.letters, *self.below.letters}
         if len(letters) > 1:
-            raise DomainError("a fraction with several letters")
+            return self._reduced_in_several_letters()
         (letter,) = letters
         above, below = _dense(self.above, letter), _dense(self.below, letter)
         common, rest = below, above
@@ -96,6 +97,12 @@ class Quotient:
             _polynomial([value / leading for value in above], letter),
             _polynomial([value / leading for value in below], letter),
         )
+
+    def _reduced_in_several_letters(self) -> Quotient:
+        common = common_divisor(self.above, self.below)
+        above, below = (exact_quotient(each, common) for each in (self.above, self.below))
+        factor = numbers.whole(1 / leading_coefficient(below))
+        return Quotient(polynomials.scale(above, factor), polynomials.scale(below, factor))
 
     def power(self, exponent: int) -> Quotient:
         """It raised to a whole number. Raises DomainError for a negative power of 0."""

@@ -14,7 +14,7 @@ from typing import cast
 from itembank.errors import BoundExceeded, DomainError
 from itembank.expressions import tree
 from itembank.expressions.expand import coefficients
-from itembank.expressions.plan import FACTORS, POINTS, POLYNOMIAL, SOLUTIONS, VALUE, Leaf, Plan
+from itembank.expressions.plan import FACTORS, FORMULA, POINTS, POLYNOMIAL, SOLUTIONS, VALUE, Leaf, Plan
 from itembank.expressions.tree import Node
 from itembank.templates.template import NO_SOLUTION
 
@@ -90,6 +90,18 @@ def expression_answers(nodes: Sequence[Node], values: Collection[str]) -> list[A
         )
         for each in found
     ]
+
+
+def formula_answers(nodes: Sequence[Node], subject: str, values: Collection[str]) -> list[Answer]:
+    """The answers that equations are of which one letter is made the subject: equal where it is the same in the others.
+
+    values: the names that stand for numbers. What says `subject = ...` is compared by what stands on the right.
+    """
+    told = [explicit_values(node, (subject,)) for node in nodes]
+    right = [each[subject] for each in told if each is not None]
+    if len(right) == len(nodes):
+        return expression_answers(right, values)
+    return [Answer("expression", (Leaf(FORMULA, node, 0, letter=subject),)) for node in nodes]
 
 
 def explicit_values(node: Node, unknowns: Sequence[str]) -> dict[str, Node] | None:

@@ -19,6 +19,7 @@ from itembank.generator.answers import (
     explicit_points,
     explicit_values,
     expression_answers,
+    formula_answers,
 )
 from itembank.generator.changed import changed, slip_node
 from itembank.generator.code import TemplateCode
@@ -35,6 +36,7 @@ from itembank.generator.recipe import (
     WordsRecipe,
 )
 from itembank.generator.surd_boxes import surd_parts
+from itembank.templates.subjects import SUBJECT
 from itembank.templates.template import (
     NO_SOLUTION,
     ChoicesTemplate,
@@ -95,7 +97,7 @@ class _Maker:
         parts = []
         for number, part in enumerate(template.parts):
             parts.append(self._part(number, part, known))
-            if part.key is not None and part.unknowns:
+            if part.key is not None and part.unknowns and part.shape != SUBJECT:
                 for name, value in (explicit_values(part.key.node, part.unknowns) or {}).items():
                     known[name] = tree.substitute(value, known)
         self.code.values_function("derived_values")
@@ -174,7 +176,7 @@ class _Maker:
         key_shown: Shown | None = None
         if part.key is not None and not letter and self._has_letters(part):
             nodes = [part.key.node, *wrong, *(row.node for _, row in rows)]
-            key, *answers = expression_answers([tree.substitute(n, earlier) for n in nodes], self.numeric)
+            key, *answers = self._in_letters(part, [tree.substitute(n, earlier) for n in nodes])
             key_shown = self._shown(part.key, earlier)
             answers, row_keys = answers[: len(wrong)], answers[len(wrong) :]
         slips = tuple(
@@ -273,9 +275,17 @@ class _Maker:
             return None
         return self._shown(replace(part.key, node=_without_display_words(part.key.node, set(earlier))), {})
 
+    def _in_letters(self, part: PartTemplate, nodes: list[tree.Node]) -> list[Answer]:
+        """The answers that are shown as written, the key first."""
+        if part.shape == SUBJECT:
+            return formula_answers(nodes, part.unknowns[0], self.numeric)
+        return expression_answers(nodes, self.numeric)
+
     def _has_letters(self, part: PartTemplate) -> bool:
-        """Whether a part rewrites an expression with letters."""
+        """Whether a part rewrites an expression with letters, or makes a letter the subject of a formula."""
         assert part.key is not None
+        if part.shape == SUBJECT:
+            return True
         nodes = [part.problem.node, part.key.node, *(slip.value.node for slip in part.slips)]
         return not part.unknowns and any(not self.numeric.issuperset(tree.names(node)) for node in nodes)
 

@@ -13,8 +13,9 @@ from itembank.errors import DomainError
 from itembank.expressions import canonical, exact, polynomials, tree
 from itembank.expressions.canonical import Form
 from itembank.expressions.numbers import Exact, Surd
-from itembank.expressions.plan import DECIMAL, FACTORS, POINTS, POLYNOMIAL, SOLUTIONS, Leaf
+from itembank.expressions.plan import DECIMAL, FACTORS, FORMULA, POINTS, POLYNOMIAL, SOLUTIONS, Leaf
 from itembank.expressions.polynomials import Polynomial
+from itembank.expressions.quotients import Quotient
 from itembank.generator import runtime
 from itembank.proof import regions
 from itembank.proof.regions import Region
@@ -73,11 +74,26 @@ def worked_out(leaf: Leaf, values: Mapping[str, Exact]) -> Form:
     if leaf.kind == POLYNOMIAL:
         quotient = exact.quotient(leaf.source, values).reduced()
         return ("polynomial", quotient.above, quotient.below), ()
+    if leaf.kind == FORMULA:
+        quotient = formula(leaf.source, leaf.letter, values)
+        return ("polynomial", quotient.above, quotient.below), ()
     signs = (1, -1) if tree.has_plus_minus(leaf.source) else (0,)
     found = [
         exact.number(tree.with_sign(leaf.source, sign) if sign else leaf.source, values) for sign in signs
     ]
     return canonical.solution_set(found) if len(found) > 1 else canonical.exact(found[0])
+
+
+def formula(node: tree.Node, subject: str, values: Mapping[str, Exact]) -> Quotient:
+    """What a letter is, told in the others, by an equation that is linear in it. Raises CannotDecide, DomainError."""
+    if not isinstance(node, tree.Relation) or node.operators != ("=",):
+        raise CannotDecide("a formula is one equation")
+    left, right = (exact.quotient(operand, values) for operand in node.operands)
+    powers = (left - right).above.in_powers_of(subject)
+    if max(powers, default=0) != 1:
+        raise CannotDecide(f"the equation is not linear in {subject}")
+    rest = powers.get(0, polynomials.ZERO)
+    return Quotient(polynomials.negate(rest), powers[1]).reduced()
 
 
 def points_form(found: frozenset[Solution]) -> Form:

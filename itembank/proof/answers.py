@@ -11,7 +11,7 @@ from itembank.expressions.form_layout import node_of
 from itembank.expressions.layout import lay_out
 from itembank.expressions.numbers import Exact
 from itembank.items import Part
-from itembank.proof import identity, meaning
+from itembank.proof import identity, meaning, subject
 from itembank.proof.identity import Identity
 from itembank.proof.regions import Piece, intersection
 from itembank.proof.regions import told as region_told
@@ -25,6 +25,8 @@ def problem_identity(part: Part) -> Identity:
     problem = part.problem
     if problem.shape == "rewrite":
         return identity.of_value(problem.statement, problem.main_letter)
+    if problem.shape == subject.SHAPE:
+        return subject.of_formula(problem.statement, problem.unknowns[0])
     if problem.domain is None:
         return identity.of_solutions(
             problem.statement, problem.unknowns, problem.for_every, problem.main_letter
@@ -45,6 +47,8 @@ def answer_identity(part: Part, maths: Maths) -> Identity:
     problem = part.problem
     if problem.shape == "rewrite":
         return identity.of_value(maths, problem.main_letter)
+    if problem.shape == subject.SHAPE:
+        return subject.of_formula(maths, problem.unknowns[0])
     return identity.of_solutions(maths, problem.unknowns, (), problem.main_letter)
 
 

@@ -8,6 +8,8 @@ from itembank.verdicts import Proved, Verdict
 
 SHOWN_AS_ENTERED: Final = "a wrong entry is shown as its boxes hold it, rounded from what the slip leads to"
 
+SOLVED_FOR_SUBJECT: Final = "the key is the problem solved for its subject"
+
 
 class Finding(NamedTuple):
     """A claim about part `part` of an item and its verdict.

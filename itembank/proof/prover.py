@@ -25,11 +25,11 @@ from itembank.items import (
     WrittenResponse,
     WrongLineResponse,
 )
-from itembank.proof import meaning
+from itembank.proof import meaning, subject
 from itembank.proof.answers import answer_identity, option_letter, problem_identity, single_value, told
 from itembank.proof.choices import prove_choices
 from itembank.proof.entries import entry_faults, entry_set
-from itembank.proof.findings import SHOWN_AS_ENTERED, Finding
+from itembank.proof.findings import SHOWN_AS_ENTERED, SOLVED_FOR_SUBJECT, Finding
 from itembank.proof.follow_through import prove_follow_through
 from itembank.proof.guarantees import prove_claim, row_holds
 from itembank.proof.identity import Identity
@@ -110,9 +110,20 @@ def _part(part: Part, item: Item, index: int) -> list[Finding]:
 
 
 def _key(part: Part, wanted: Identity) -> Finding:
+    if part.problem.shape == subject.SHAPE:
+        return _formula_key(part, wanted)
     rewrite = part.problem.shape == "rewrite"
     claim = "the key equals the problem" if rewrite else "the key has exactly the problem's solutions"
     return Finding("wrong-key", claim, _compared(part, part.key, wanted, _EQUAL if rewrite else _SAME), "key")
+
+
+def _formula_key(part: Part, wanted: Identity) -> Finding:
+    verdict: Verdict
+    try:
+        verdict = subject.prove_key(part, wanted)
+    except (CannotDecide, DomainError) as stuck:
+        verdict = Undecided(f"{spelling.terminal(part.key)}: {stuck}")
+    return Finding("wrong-key", SOLVED_FOR_SUBJECT, verdict, "key")
 
 
 def _compared(part: Part, maths: Maths, wanted: Identity, proved: Proved) -> Verdict:

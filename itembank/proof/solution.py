@@ -22,7 +22,7 @@ from itembank.expressions.display import (
 )
 from itembank.expressions.polynomials import Polynomial
 from itembank.items import Part, RecognisedEntry, SolutionLine
-from itembank.proof import identity, meaning
+from itembank.proof import identity, meaning, subject
 from itembank.proof.findings import Finding
 from itembank.proof.identity import Identity
 from itembank.proof.quick import quick_proportions, quick_roots
@@ -79,6 +79,8 @@ def _judged(
         quick = _quickly(maths.shape, problem.shape, problem.unknowns, problem.for_every, problem.main_letter)
         if quick is not None and problem.domain is None and quick(maths.numbers) == wanted:
             return _FOLLOWS
+    if part.problem.shape == subject.SHAPE:
+        return subject.prove_line(part, line, maths, wanted)
     if line.kind == "let":
         return Proved("it names a new letter")
     if line.kind == "rejects":

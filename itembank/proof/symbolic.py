@@ -27,7 +27,7 @@ from itembank.items import (
     WrittenResponse,
     WrongLineResponse,
 )
-from itembank.proof.findings import SHOWN_AS_ENTERED, Finding
+from itembank.proof.findings import SHOWN_AS_ENTERED, SOLVED_FOR_SUBJECT, Finding
 from itembank.proof.one_of import without_words
 from itembank.proof.symbolic_choices import prove_choices, single_value
 from itembank.proof.symbolic_claims import claim_holds, prove_claim
@@ -42,6 +42,7 @@ from itembank.proof.symbolic_part import Answer, Asked, same
 from itembank.proof.symbolic_reading import Fraction, System
 from itembank.proof.symbolic_regions import Stretches
 from itembank.proof.symbolic_sets import Points, count_real_roots, satisfied, systems
+from itembank.proof.symbolic_subject import is_told_alone
 from itembank.proof.symbolic_wrong_line import prove_wrong_line
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 
@@ -50,6 +51,7 @@ __all__ = ["prove_with_sympy"]
 _SOLVES = Proved(
     "read back and put in, each value solves the problem, and it has no other real solution (sympy)"
 )
+_SUBJECT = Proved("read back, the problem solved afresh for its subject is the key (sympy)")
 _EQUAL = Proved("read back, both have the same exact value (sympy)")
 _OTHER = Proved("read back, its exact value is another than the key's and every other option's (sympy)")
 _WRONG = Proved("its exact value is another than the key's (sympy)")
@@ -119,6 +121,8 @@ def _part(asked: Asked, item: Item, index: int) -> Iterator[Finding]:
 def _key(asked: Asked) -> Finding:
     claim = "the key equals the problem" if asked.rewrite else "the key has exactly the problem's solutions"
     key, problem = asked.part.key, asked.part.problem.statement
+    if asked.subject:
+        claim = SOLVED_FOR_SUBJECT
     try:
         answer = asked.answer(asked.read(key))
         if asked.is_inequality or isinstance(answer, Stretches):
@@ -126,11 +130,13 @@ def _key(asked: Asked) -> Finding:
             fault = "" if answer == region else "does not have the problem's solutions"
         elif isinstance(answer, Rooted | Fraction):
             fault = "" if same(answer, asked.answer(asked.problem)) else "has another value"
+            if asked.subject and not is_told_alone(asked.read(key), asked.subject):
+                fault = f"does not say what {asked.subject} is in the other letters alone"
         else:
             fault = _key_fault(asked, answer)
     except CannotTell as stuck:
         return Finding("wrong-key", claim, Undecided(f"{spelling.terminal(key)}: {stuck}"), "key")
-    verdict: Verdict = _EQUAL if asked.rewrite else _SOLVES
+    verdict: Verdict = _EQUAL if asked.rewrite else _SUBJECT if asked.subject else _SOLVES
     if fault:
         verdict = Refuted(f"{spelling.terminal(key)} {fault}; the problem is {spelling.terminal(problem)}")
     return Finding("wrong-key", claim, verdict, "key")

@@ -18,12 +18,14 @@ from itembank.proof.symbolic_part import Answer, Asked, same
 from itembank.proof.symbolic_reading import Fraction, System
 from itembank.proof.symbolic_regions import Stretches, is_of_regions
 from itembank.proof.symbolic_sets import Points, satisfied, solutions, solve, systems, with_false_roots
+from itembank.proof.symbolic_subject import holds_for
 from itembank.proof.symbolic_text import Piece
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 
 __all__ = ["prove_lines"]
 
 _FOLLOWS = Proved("read back, it has exactly the problem's solutions (sympy)")
+_FOLLOWS_AS_FORMULA = Proved("read back and solved for the subject, it says the same as the problem (sympy)")
 _EQUALS = Proved("read back, it equals the problem (sympy)")
 _TRUE = Proved("read back, both sides are equal (sympy)")
 _ASIDE = Proved("read back, it holds for every solution (sympy)")
@@ -64,6 +66,8 @@ def prove_lines(asked: Asked, wanted: Answer) -> Iterator[Finding]:
 
 def _line(asked: Asked, line: SolutionLine, read: Piece, wanted: Answer, lets: list[Piece]) -> Verdict | None:
     """The verdict; None where the line is wrong."""
+    if asked.subject:
+        return _of_formula(asked, line, read, wanted)
     if line.kind == "let":
         return Proved("it names a new letter")
     if line.kind == "rejects":
@@ -79,6 +83,14 @@ def _line(asked: Asked, line: SolutionLine, read: Piece, wanted: Answer, lets: l
     if asked.is_inequality or isinstance(wanted, Stretches):
         return _of_inequality(asked, read, wanted, lets)
     return _main(asked, read, wanted, lets)
+
+
+def _of_formula(asked: Asked, line: SolutionLine, read: Piece, wanted: Answer) -> Verdict | None:
+    if line.kind == "main":
+        return _FOLLOWS_AS_FORMULA if same(asked.answer(read), wanted) else None
+    if line.kind != "aside" or not isinstance(wanted, Fraction):
+        raise CannotTell("the lines of a formula are equations in its letters")
+    return _ASIDE if holds_for(asked.space, read, asked.subject, wanted) else None
 
 
 def _is_another_quadratic(asked: Asked, read: Piece) -> bool:

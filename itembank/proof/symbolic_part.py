@@ -8,17 +8,20 @@ from typing import TypeAlias
 from itembank.expressions import spelling
 from itembank.expressions.display import Maths
 from itembank.items import ChoiceResponse, ChoicesResponse, MatchResponse, OrderResponse, Part
+from itembank.proof.subject import SHAPE
 from itembank.proof.symbolic_hidden import generators
 from itembank.proof.symbolic_numbers import Rooted, rational
 from itembank.proof.symbolic_reading import Fraction, Space, space
 from itembank.proof.symbolic_regions import Stretches, is_of_regions, region
 from itembank.proof.symbolic_sets import Points, solutions
+from itembank.proof.symbolic_subject import solved
 from itembank.proof.symbolic_text import Piece, piece
 
 __all__ = ["Answer", "Asked"]
 
 Answer: TypeAlias = Points | Rooted | Fraction | Stretches
-"""The solutions of a statement, in stretches where it is an inequality; the value of an expression to be rewritten."""
+"""The solutions of a statement, in stretches where it is an inequality; the value of an expression to be rewritten,
+and what the subject of a formula is."""
 
 
 class Asked:
@@ -30,6 +33,7 @@ class Asked:
     def __init__(self, part: Part) -> None:
         self.part = part
         self.rewrite = part.problem.shape == "rewrite"
+        self.subject = part.problem.unknowns[0] if part.problem.shape == SHAPE else ""
         self.unknowns = part.problem.unknowns
         self._answers: dict[str, Answer] = {}
         self.problem = self.read(part.problem.statement)
@@ -61,7 +65,9 @@ class Asked:
         """What an answer to the problem says. Raises CannotTell."""
         found = self._answers.get(read.text)
         if found is None:
-            if self.rewrite:
+            if self.subject:
+                found = solved(self.space, read, self.subject)
+            elif self.rewrite:
                 found = self.space.expression(read)
             elif is_of_regions(read) and len(self.unknowns) == 1:
                 found = region(self.space, [read], self.unknowns[0])
@@ -85,7 +91,9 @@ class Asked:
     @property
     def is_inequality(self) -> bool:
         """Whether the problem is an inequality in one unknown, or has a modulus."""
-        return not self.rewrite and len(self.unknowns) == 1 and is_of_regions(self.problem)
+        return (
+            not self.rewrite and not self.subject and len(self.unknowns) == 1 and is_of_regions(self.problem)
+        )
 
     def inside(self, points: Points) -> Points:
         """The points that lie in the problem's domain. Raises CannotTell."""

@@ -136,7 +136,7 @@ class _Loader:
             )
             parts.append(reader.part())
             self.used_slips.extend(reader.used_slips)
-            earlier |= set(reader.unknowns)
+            earlier |= reader.values_found
             first = first or reader
         assert first is not None
         problem = first.names.problem
@@ -194,12 +194,14 @@ class _Loader:
             ("letter", ("letters",)),
             ("unknown", ("unknowns",)),
             ("letter of `for_every`", ("for_every",)),
+            ("letter of `in_terms_of`", ("in_terms_of",)),
         ]
         parts = len(shape.parts) if isinstance(shape, model.PartsTemplateShape) else 0
         for number in range(parts):
             groups += [
                 ("unknown", ("parts", number, "unknowns")),
                 ("letter of `for_every`", ("parts", number, "for_every")),
+                ("letter of `in_terms_of`", ("parts", number, "in_terms_of")),
             ]
         for kind, path in groups:
             self._check_repeated(path)
@@ -308,7 +310,8 @@ class _Loader:
 
 
 def _part_letters(part: model.PartShape, shape: Whole) -> set[str]:
-    return {*shape.letters, *shape.unknowns, *shape.for_every, *part.unknowns, *part.for_every}
+    shared = {*shape.letters, *shape.unknowns, *shape.for_every, *shape.in_terms_of}
+    return shared | {*part.unknowns, *part.for_every, *part.in_terms_of}
 
 
 def _a(kind: str) -> str:

@@ -300,6 +300,9 @@ class PartShape(Shape):
 
     unknowns: Unknowns = Field({}, description="letters to be found; a domain may stand with one: {w: w > 0}")
     for_every: Letters = Field([], description="letters in which the problem is an identity")
+    in_terms_of: Letters = Field(
+        [], description="the other letters of a formula of which the only unknown is made the subject"
+    )
     problem: Maths = Field(description="what stem, key, guarantees and proof share")
     stem: Text = Field(description="what the pupil reads; $problem$ shows the problem")
     figure: FigureShape | None = Field(None, description="a picture below the stem")
@@ -349,6 +352,7 @@ class PartsTemplateShape(Common):
 
     unknowns: Unknowns = Field({}, description="shared by the parts")
     for_every: Letters = Field([], description="shared by the parts")
+    in_terms_of: Letters = Field([], description="shared by the parts")
     parts: list[PartShape] = Field(min_length=1, max_length=26, description="the parts, in order")
 
 

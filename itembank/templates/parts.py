@@ -16,7 +16,15 @@ from itembank.templates.reading import at, key_span
 from itembank.templates.responses import ResponseReader
 from itembank.templates.scope import Names, Scope
 from itembank.templates.slips import Catalogue, CatalogueSlip
-from itembank.templates.template import NO_SOLUTION, Expression, LineTemplate, PartTemplate, ResponseTemplate
+from itembank.templates.subjects import SUBJECT, SubjectReader
+from itembank.templates.template import (
+    NO_SOLUTION,
+    Expression,
+    LineTemplate,
+    PartTemplate,
+    ResponseTemplate,
+    SlipTemplate,
+)
 from itembank.templates.used_slips import SlipReader
 from itembank.yaml_source import Scalar
 
@@ -52,6 +60,13 @@ class PartReader:
         self.domains = {**shared, **own}
         self.unknowns = tuple(self.domains)
         self.for_every = tuple(shape.for_every or whole.for_every)
+        in_terms_of = tuple(shape.in_terms_of or whole.in_terms_of)
+        self.formula: SubjectReader | None = None
+        if in_terms_of:
+            formula = SubjectReader(scope, path, self.unknowns, in_terms_of, {*numeric, *earlier})
+            formula.check_letters(self.domains, bool(self.for_every))
+            self.formula = formula if formula.is_one else None
+            self.for_every = in_terms_of
         self.signs = INEQUALITIES if len(self.unknowns) == 1 and not self.for_every else EQUATIONS
         self.letters = {*whole.letters, *self.for_every}
         self.earlier = earlier - set(self.unknowns)
@@ -59,12 +74,24 @@ class PartReader:
         self.valued = {*numeric, *earlier} - set(self.unknowns)
         self.used_slips: list[CatalogueSlip] = []
 
+    @property
+    def values_found(self) -> set[str]:
+        """The unknowns that later parts may name: those that are numbers."""
+        return set() if self.formula is not None else set(self.unknowns)
+
+    @property
+    def kind(self) -> str:
+        """The shape of the problem."""
+        if self.formula is not None:
+            return SUBJECT
+        return "identity" if self.for_every and self.unknowns else "solve" if self.unknowns else "rewrite"
+
     def part(self) -> PartTemplate | None:
         """The part; None where something that it cannot do without is wrong."""
         problem = self.scope.expression_at((*self.path, "problem"), self.names)
         node = problem.node if problem is not None else None
         self.names = Names(self.numeric, self.letters, self.names.unknowns, node, node is None)
-        kind = "identity" if self.for_every and self.unknowns else "solve" if self.unknowns else "rewrite"
+        kind = self.kind
         if problem is not None:
             self._check_problem(kind, problem)
         stem = self.scope.text_at((*self.path, "stem"), self.names)
@@ -73,13 +100,16 @@ class PartReader:
         context = PartContext(
             self.scope, self.catalogue, self.shape, self.path, self.unknowns, self.names, self.signs
         )
-        response = ResponseReader(context).response(kind)
+        fits = self.formula is None or self.formula.fits(self.shape.response)
+        response = ResponseReader(context).response(kind) if fits else None
         if kind == "rewrite" and response is not None and response.kind == "entry":
             self._check_boxes(response, problem, key)
         solution = tuple(line for i in range(len(self.shape.solution)) if (line := self._line(i)) is not None)
         slip_reader = SlipReader(context, solution)
         slips = tuple(s for i in range(len(self.shape.slips)) if (s := slip_reader.slip(i)) is not None)
         self.used_slips = slip_reader.used
+        if self.formula is not None:
+            self._check_formula(self.formula, response, slips, solution)
         self._check_marks(response, solution)
         self._check_follow_through(response, key)
         if problem is None or stem is None or response is None:
@@ -101,6 +131,22 @@ class PartReader:
             self.shape.space or "",
         )
 
+    def _check_formula(
+        self,
+        formula: SubjectReader,
+        response: ResponseTemplate | None,
+        slips: tuple[SlipTemplate, ...],
+        solution: tuple[LineTemplate, ...],
+    ) -> None:
+        if self.shape.response.kind in {"choice", "written"}:
+            for slip in slips:
+                formula.check_answer(slip.value, "a slip")
+        elif response is not None:
+            for written in (*response.written_out, *(slip.value for slip in slips)):
+                formula.check_equation(written)
+        for line in solution:
+            formula.check_line(line)
+
     def _check_problem(self, kind: str, problem: Expression) -> None:
         statement = tree.is_statement(problem.node)
         if kind == "rewrite" and statement:
@@ -118,7 +164,7 @@ class PartReader:
                 hint="write it with =, or leave `unknowns` out",
             )
         claim = "several unknowns, or unknowns for every value of a letter, are asked for by equations"
-        check_relations(problem, claim, self.findings, self.signs)
+        equations = check_relations(problem, claim, self.findings, self.signs)
         named = set(tree.names(problem.node))
         for unknown in self.unknowns:
             if unknown not in named:
@@ -128,6 +174,8 @@ class PartReader:
                     problem.span(),
                     hint="name it in the problem, or take it out of `unknowns`",
                 )
+        if self.formula is not None and statement and equations:
+            self.formula.check_problem(problem)
 
     def _check_boxes(
         self, response: ResponseTemplate, problem: Expression | None, key: Expression | None
@@ -167,6 +215,8 @@ class PartReader:
         path = (*self.path, "key")
         node = at(self.scope.root, path)
         if isinstance(node, Scalar) and node.text.strip() == "none":
+            if self.formula is not None:
+                self.formula.check_no_key(node.span)
             return None, node.span
         key = self.scope.expression_at(path, self.names)
         if key is not None:
@@ -181,7 +231,9 @@ class PartReader:
                     key.span(),
                     hint=f"write {self.unknowns[0]} = ...",
                 )
-            check_relations(key, "a key says exactly what each unknown is", self.findings, self.signs)
+            exact = check_relations(key, "a key says exactly what each unknown is", self.findings, self.signs)
+            if self.formula is not None and exact and tree.is_statement(key.node):
+                self.formula.check_answer(key, "the key")
         return key, node.span
 
     def _line(self, index: int) -> LineTemplate | None:
