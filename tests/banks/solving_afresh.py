@@ -56,12 +56,22 @@ def answer(part: Mapping[str, Any], text: str) -> Any:
     """What a text says about the answer: a set of solutions, or an expression in one form."""
     if part["kind"] == "rewrite":
         return number(text)
+    if part["kind"] == "subject":
+        return _formula(text, part["unknowns"][0])
     if "<" in text or ">" in text:
         return _interval(text, sympy.Symbol(part["unknowns"][0], real=True))
     try:
         return flint_oracle.solutions(text, tuple(part["unknowns"]))
     except flint_oracle.CannotTell:
         return _points(text, part["unknowns"])
+
+
+def _formula(text: str, subject: str) -> sympy.Expr:
+    """What an equation says of its subject, by sympy, in lowest terms."""
+    names = {name: sympy.Symbol(name) for name in re.findall(r"[A-Za-z]+", text)}
+    left, right = (sympy.sympify(side.replace("^", "**"), names) for side in text.split("="))
+    (found,) = sympy.solve(left - right, names[subject])
+    return sympy.cancel(sympy.together(found))
 
 
 def _is_positive(root: flint_oracle.Root) -> bool:
