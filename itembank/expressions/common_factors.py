@@ -31,6 +31,8 @@ def common_divisor(first: Polynomial, second: Polynomial) -> Polynomial:
     """
     if not first.terms or not second.terms:
         return _monic(first if first.terms else second)
+    if len(first.terms) == 1 or len(second.terms) == 1:
+        return _common_monomial([monomial for monomial, _ in (*first.terms, *second.terms)])
     here, there = set(first.letters), set(second.letters)
     if not here or not there:
         return ONE
@@ -51,10 +53,19 @@ def common_divisor(first: Polynomial, second: Polynomial) -> Polynomial:
     return _monic(outside)
 
 
+def _common_monomial(monomials: Sequence[Monomial]) -> Polynomial:
+    """The letters that stand in every monomial, each as often as in all of them."""
+    powers = [dict(monomial) for monomial in monomials]
+    shared = {letter: min(each.get(letter, 0) for each in powers) for letter in powers[0]}
+    return polynomials.make({tuple((letter, power) for letter, power in sorted(shared.items()) if power): 1})
+
+
 def exact_quotient(dividend: Polynomial, divisor: Polynomial) -> Polynomial:
     """What gives the dividend when multiplied by the divisor. Raises DomainError where nothing does."""
     if not divisor.terms:
         raise DomainError("a division by zero")
+    if divisor.terms == ONE.terms:
+        return dividend
     letters = sorted({*dividend.letters, *divisor.letters})
     at, by = _leading(divisor, letters)
     found, rest = ZERO, dividend

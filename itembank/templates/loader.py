@@ -95,6 +95,11 @@ def _read(
     return loader.template(), loader
 
 
+_OF_A_FORMULA = "letter of a formula"
+_TOGETHER = ({"letter", _OF_A_FORMULA}, {"subject", _OF_A_FORMULA}, {"subject", "unknown"})
+"""What is a subject in one part may be another letter in the next, or be worked out there."""
+
+
 class _Loader:
     def __init__(
         self,
@@ -187,21 +192,22 @@ class _Loader:
 
     def _check_names(self) -> None:
         shape = self.shape
-        places: dict[str, tuple[str, Span]] = {}
+        places: dict[str, dict[str, Span]] = {}
         groups: list[tuple[str, tuple[str | int, ...]]] = [
             ("parameter", ("parameters",)),
             ("derived value", ("derived",)),
             ("letter", ("letters",)),
-            ("unknown", ("unknowns",)),
+            ("subject" if shape.in_terms_of else "unknown", ("unknowns",)),
             ("letter of `for_every`", ("for_every",)),
-            ("letter of `in_terms_of`", ("in_terms_of",)),
+            (_OF_A_FORMULA, ("in_terms_of",)),
         ]
-        parts = len(shape.parts) if isinstance(shape, model.PartsTemplateShape) else 0
-        for number in range(parts):
+        parts = shape.parts if isinstance(shape, model.PartsTemplateShape) else []
+        for number, part in enumerate(parts):
+            is_formula = bool(part.in_terms_of or shape.in_terms_of)
             groups += [
-                ("unknown", ("parts", number, "unknowns")),
+                ("subject" if is_formula else "unknown", ("parts", number, "unknowns")),
                 ("letter of `for_every`", ("parts", number, "for_every")),
-                ("letter of `in_terms_of`", ("parts", number, "in_terms_of")),
+                (_OF_A_FORMULA, ("parts", number, "in_terms_of")),
             ]
         for kind, path in groups:
             self._check_repeated(path)
@@ -213,19 +219,19 @@ class _Loader:
                         span,
                         hint="choose another letter",
                     )
-                elif name in places:
-                    before, where = places[name]
-                    if before == kind:
-                        continue
+                    continue
+                known = places.setdefault(name, {})
+                before = next((each for each in known if not _may_be_both(each, kind)), None)
+                if before is None:
+                    known.setdefault(kind, span)
+                else:
                     self.findings.add(
                         "shadowed-name",
                         f"`{name}` is {_a(kind)} and {_a(before)}",
                         span,
                         hint="give one of them another letter",
-                        related=(where, "the other one"),
+                        related=(known[before], "the other one"),
                     )
-                else:
-                    places[name] = (kind, span)
 
     def _check_repeated(self, path: tuple[str | int, ...]) -> None:
         seen: set[str] = set()
@@ -312,6 +318,11 @@ class _Loader:
 def _part_letters(part: model.PartShape, shape: Whole) -> set[str]:
     shared = {*shape.letters, *shape.unknowns, *shape.for_every, *shape.in_terms_of}
     return shared | {*part.unknowns, *part.for_every, *part.in_terms_of}
+
+
+def _may_be_both(first: str, second: str) -> bool:
+    """Whether one name may be both in a template, be it in two parts."""
+    return first == second or {first, second} in _TOGETHER
 
 
 def _a(kind: str) -> str:

@@ -61,6 +61,13 @@ class SubjectReader:
                 self._place("unknowns"),
                 hint=f"take the condition out: unknowns: [{self.subject}]",
             )
+        if self.subject in self.letters:
+            self.findings.add(
+                "repeated-name",
+                f"`{self.subject}` is the subject, and it is told in the other letters",
+                self._letter_place(self.subject),
+                hint="take it out of `in_terms_of`",
+            )
         if for_every:
             self.findings.add(
                 "two-kinds-of-problem",
