@@ -10,9 +10,12 @@ import csv
 import json
 import math
 import random
-from collections.abc import Sequence
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 from itembank.analysis.keys import Keys, Offered, Question
@@ -106,6 +109,112 @@ def marks_of_a_class(build: Path, count: int, seed: int) -> list[list[str]]:
         ]
         rows.append([f"Pupil {number:02}", *map(str, marks), str(sum(marks))])
     return rows
+
+
+@dataclass(frozen=True)
+class Reply:
+    """What a simulated pupil does with an item. text: a letter, or what is typed; right: whether it is the key."""
+
+    text: str
+    right: bool
+    values: tuple[str, ...]
+
+
+def replies_of_a_class(build: Path, count: int, seed: int, slip: str = "") -> list[dict[str, Reply]]:
+    """For each pupil the replies to choices and to entries of whole numbers, under the items' codes.
+
+    slip: one that every second pupil makes wherever it is offered. Whoever does not find the key takes a wrong option
+    by chance, and of what is typed the first slip.
+    """
+    draw = random.Random(seed)
+    found = []
+    for number, ability in enumerate(abilities(count, seed)):
+        replies = {}
+        for item in items_of(build):
+            (part,) = item["parts"]
+            is_right = draw.random() < 1 / (1 + math.exp(item["difficulty"]["thousandths"] / 1000 - ability))
+            if part["response"] == "choice":
+                options = part["options"]
+                (key,) = [each["option"] for each in options if each["right"]]
+                made = [each["option"] for each in options if each["slip"] == slip and slip and number % 2]
+                wrong = draw.choice([each["option"] for each in options if not each["right"]])
+                name = made[0] if made else key if is_right else wrong
+                replies[item["code"]] = Reply(name, name == key, (name,))
+            elif part["response"] == "entry" and [b["form"] for b in part["blanks"]] == ["integer"]:
+                boxes = [str(value) for group in part["blanks"][0]["values"] for value in group]
+                slots = part["blanks"][0]["slots"]
+                values = boxes if is_right else re.findall(r"-?[0-9]+", part["slips"][0]["answer"])[:slots]
+                text = part["key"]["plain"] if is_right else part["slips"][0]["answer"]
+                replies[item["code"]] = Reply(text, is_right, (*values, *[""] * (slots - len(values))))
+        found.append(replies)
+    return found
+
+
+def choices_table(replies: Sequence[dict[str, Reply]]) -> list[list[str]]:
+    """A line for each pupil and a column for each item."""
+    codes = list(replies[0])
+    lines = [[f"Pupil {n:02}", *(each[code].text for code in codes)] for n, each in enumerate(replies, 1)]
+    return [["pupil", *codes], *lines]
+
+
+def report_xml(
+    pupil: str, items: Sequence[str], namespace: str = "http://www.imsglobal.org/xsd/imsqti_result_v3p0"
+) -> bytes:
+    """A result report. items: made by `item_result`."""
+    head = f'<?xml version="1.0" encoding="UTF-8"?>\n<assessmentResult xmlns="{namespace}">'
+    return f'{head}<context sourcedId="{pupil}"/>{"".join(items)}</assessmentResult>'.encode()
+
+
+def item_result(
+    identifier: str,
+    responses: Mapping[str, Sequence[str]],
+    score: str = "",
+    *,
+    when: str = "2026-03-02T10:00:00",
+    status: str = "final",
+    feedback: Sequence[str] = (),
+    more: Mapping[str, str] = MappingProxyType({}),
+) -> str:
+    """One attempt at an item. responses: variable -> values; more: further outcomes."""
+
+    def values(texts: Sequence[str]) -> str:
+        return "".join(f"<value>{text}</value>" for text in texts)
+
+    told = "".join(
+        f'<responseVariable identifier="{name}" cardinality="{"multiple" if len(texts) > 1 else "single"}" '
+        f'baseType="identifier"><candidateResponse>{values(texts)}</candidateResponse></responseVariable>'
+        for name, texts in responses.items()
+    )
+    outcomes = {**({"SCORE": score} if score else {}), **more}
+    told += "".join(
+        f'<outcomeVariable identifier="{name}" cardinality="single" baseType="float">{values([text])}</outcomeVariable>'
+        for name, text in outcomes.items()
+    )
+    if feedback:
+        told += (
+            '<outcomeVariable identifier="FEEDBACK" cardinality="multiple" baseType="identifier">'
+            f"{values(feedback)}</outcomeVariable>"
+        )
+    return f'<itemResult identifier="{identifier}" datestamp="{when}" sessionStatus="{status}">{told}</itemResult>'
+
+
+def reports_of_a_class(replies: Sequence[dict[str, Reply]], marks: Mapping[str, int]) -> dict[str, bytes]:
+    """A report for each pupil, as a platform writes them, by file name. marks: the maximum of each item."""
+    found = {}
+    for number, each in enumerate(replies, 1):
+        items = []
+        for code, reply in each.items():
+            is_choice = len(reply.values) == 1 and reply.values[0].isalpha()
+            boxes = {f"BOX_{at}": [value] if value else [] for at, value in enumerate(reply.values, 1)}
+            items.append(
+                item_result(
+                    f"item-{code}",
+                    {"RESPONSE": reply.values} if is_choice else boxes,
+                    str(marks[code] * reply.right),
+                )
+            )
+        found[f"pupil-{number:02}.xml"] = report_xml(f"pupil-{number:02}", items)
+    return found
 
 
 def write_csv(path: Path, rows: Sequence[Sequence[str]]) -> Path:

@@ -10,7 +10,7 @@ from itembank.analysis.keys import Keys
 from itembank.analysis.tables import Cell, Table, wrong
 from itembank.errors import Diagnostic, InputError, Level
 
-__all__ = ["pupil_of", "question_named", "questions_of", "special_columns"]
+__all__ = ["pupil_of", "question_named", "questions_of", "special_columns", "unknown_item"]
 
 _NAMES: Final = {
     "pupil": "pupil", "name": "pupil", "full name": "pupil", "student": "pupil", "candidate": "pupil",
@@ -76,8 +76,7 @@ def questions_of(
             continue
         place = question_named(cell.text, keys)
         if place is None:
-            message = f"`{cell.text[:40]}` is no item of this build"
-            found.append(wrong("unknown-item", message, table.path, cell, _hint(cell.text, keys)))
+            found.append(unknown_item(table.path, cell, keys))
         elif place in taken:
             message = f"the column {cell.text[:40]} stands here twice"
             found.append(wrong("same-column-twice", message, table.path, cell, "leave one of them out"))
@@ -96,6 +95,12 @@ def questions_of(
         hint = "they are taken as not given to these pupils"
         found.append(wrong("missing-column", message, table.path, table.head[0], hint, Level.DOUBTFUL))
     return columns
+
+
+def unknown_item(path: str, cell: Cell, keys: Keys) -> Diagnostic:
+    """That a cell names no question."""
+    message = f"`{cell.text[:40]}` is no item of this build"
+    return wrong("unknown-item", message, path, cell, _hint(cell.text, keys))
 
 
 def _hint(text: str, keys: Keys) -> str:

@@ -40,7 +40,8 @@ class Question:
 
     kind: of response, as in `items.json`. share: what each right choice, place or row earns in quarters of a mark, as
     written there, "" or "0" where marks are for the whole. difficulty: predicted, in thousandths of a logit. blanks:
-    those of an entry as they stand in `items.json`. parts: how many questions the item has.
+    those of an entry as they stand in `items.json`; is_of_points: whether they are coordinates. parts: how many
+    questions the item has.
     """
 
     code: str
@@ -55,6 +56,7 @@ class Question:
     parts: int = 1
     unknowns: tuple[str, ...] = ()
     blanks: tuple[Mapping[str, Any], ...] = field(default=(), compare=False)
+    is_of_points: bool = False
 
     @property
     def column(self) -> str:
@@ -62,9 +64,9 @@ class Question:
         return f"{self.code}{self.label}"
 
     @property
-    def is_open(self) -> bool:
-        """Whether the pupil writes instead of choosing."""
-        return self.kind in ("entry", "written")
+    def boxes(self) -> int:
+        """How many boxes an entry has on a platform."""
+        return sum(blank["slots"] * len(blank["boxes"]) for blank in self.blanks)
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +130,7 @@ def _questions(item: Mapping[str, Any]) -> Iterator[Question]:
             parts=len(parts),
             unknowns=tuple(part.get("unknowns", ())),
             blanks=tuple(part.get("blanks", ())),
+            is_of_points=bool(part.get("points")),
         )
 
 

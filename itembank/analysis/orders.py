@@ -31,6 +31,18 @@ class Orders:
         """The order of the only paper where it is known, else that of the columns of a table."""
         return self.versions.get("") or tuple(columns[column] for column in sorted(columns))
 
+    def letters(self, version: str, place: int, own: Mapping[str, str]) -> Mapping[str, str] | None:
+        """Letter as printed -> name of the option, for a question in a version.
+
+        own: what letters stand for where there is one paper only; None where the version must be known and is not.
+        """
+        if not any(self.versions):
+            return own
+        if version not in self.versions:
+            return None
+        printed = self.options.get(version, {}).get(place)
+        return dict(zip("ABCDEFGHIJKLMNOPQRSTUVWXYZ", printed, strict=False)) if printed else own
+
 
 def read_orders(path: str, data: bytes, keys: Keys) -> Orders:
     """What `staff/...-versions.csv` of a build says. Raises InputError as `read_table` does."""

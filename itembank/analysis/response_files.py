@@ -1,21 +1,41 @@
-"""Opening what is analysed: a build's staff files, and files of results, each recognised by its looks."""
+"""Opening what is analysed: a build's staff files, and files of results, each recognised by its looks.
+
+Folders and zip files of result reports are read one member at a time; names inside are never paths, and number and
+sizes are bounded.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import zipfile
+import zlib
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Final
 
+from itembank.analysis.chosen import is_long, looks_like_marks, read_chosen, read_long
 from itembank.analysis.keys import Keys, read_keys
 from itembank.analysis.mark_sheet import read_mark_sheet
 from itembank.analysis.orders import Orders, read_orders
 from itembank.analysis.responses import Record, Results, combine
-from itembank.analysis.tables import MOST_BYTES, read_table
-from itembank.errors import Diagnostic, InputError, Span
+from itembank.analysis.result_reports import is_xml, read_report
+from itembank.analysis.tables import MOST_BYTES, read_table, wrong
+from itembank.errors import Diagnostic, InputError, Level, Span
 
 __all__ = ["read_build", "read_results"]
 
 _MOST_OF_A_BUILD: Final = 1 << 30
+MOST_REPORTS: Final = 20_000
+REPORT_BYTES: Final = 16 << 20
+ALL_BYTES: Final = 1 << 30
+_UNREADABLE: Final = (
+    zipfile.BadZipFile,
+    zlib.error,
+    EOFError,
+    NotImplementedError,
+    RuntimeError,
+    OSError,
+    ValueError,
+)
 
 
 def read_build(folder: Path) -> tuple[Keys, Orders]:
@@ -35,31 +55,115 @@ def read_build(folder: Path) -> tuple[Keys, Orders]:
 
 def read_results(keys: Keys, orders: Orders, files: Sequence[Path]) -> Results:
     """The results of all files together. Raises InputError with everything that is wrong in any of them."""
-    wrong: list[Diagnostic] = []
+    faults: list[Diagnostic] = []
     doubts: list[Diagnostic] = []
     records: list[Record] = []
     for path in files:
         try:
-            found, doubtful = _read(path, keys, orders)
+            for found, doubtful in _read(path, keys, orders, faults):
+                records += found
+                doubts += doubtful
         except InputError as failed:
-            wrong += failed.diagnostics
-        else:
-            records += found
-            doubts += doubtful
-    if wrong:
-        raise InputError(wrong)
+            faults += failed.diagnostics
+    if faults:
+        raise InputError(faults)
     return combine(keys, records, doubts)
 
 
-def _read(path: Path, keys: Keys, orders: Orders) -> tuple[list[Record], list[Diagnostic]]:
-    table = read_table(str(path), _bytes(path, MOST_BYTES))
-    return read_mark_sheet(table, keys, orders)
+_Read = tuple[list[Record], list[Diagnostic]]
+
+
+def _read(path: Path, keys: Keys, orders: Orders, faults: list[Diagnostic]) -> Iterator[_Read]:
+    if path.is_dir():
+        yield _reports(str(path), _of_folder(path), keys, faults)
+        return
+    data = _bytes(path, MOST_BYTES)
+    if data[:4] == b"PK\x03\x04":
+        yield _reports(str(path), _of_zip(path), keys, faults)
+    elif is_xml(data):
+        yield _reports(str(path), iter([("", data)]), keys, faults)
+    else:
+        yield _of_table(str(path), data, keys, orders)
+
+
+def _of_table(path: str, data: bytes, keys: Keys, orders: Orders) -> _Read:
+    table = read_table(path, data)
+    if is_long(table):
+        return read_long(table, keys, orders)
+    are_marks = looks_like_marks(table, keys)
+    if are_marks is False:
+        return read_chosen(table, keys, orders)
+    records, doubts = read_mark_sheet(table, keys, orders)
+    if are_marks is None:
+        message = "no line tells maxima, and every cell may be marks: they are taken for marks"
+        hint = "if they are what pupils typed, put a line below the head whose first cell says `answers`"
+        doubts.append(wrong("taken-for-marks", message, path, None, hint, Level.DOUBTFUL))
+    return records, doubts
+
+
+def _reports(path: str, members: Iterator[tuple[str, bytes]], keys: Keys, faults: list[Diagnostic]) -> _Read:
+    """The records of result reports; what is wrong with one keeps the others from nothing."""
+    records: list[Record] = []
+    others = 0
+    for member, data in members:
+        place = f"{path}/{member}" if member else path
+        try:
+            record = read_report(place, data, keys, member or Path(path).stem)
+        except InputError as failed:
+            faults += failed.diagnostics
+            continue
+        others += record is None
+        records += [record] if record is not None else []
+    if not records and not faults:
+        message = "there is no result report" + (f" among {others} documents" if others else "")
+        hint = "a result report is XML whose first element is assessmentResult"
+        faults.append(Diagnostic("no-result-report", message, Span(path, 1, 1), hint=hint))
+    return records, []
+
+
+def _of_folder(folder: Path) -> Iterator[tuple[str, bytes]]:
+    """The XML files right in a folder; links are left alone."""
+    paths = [
+        path for path in sorted(folder.iterdir()) if path.suffix.lower() == ".xml" and not path.is_symlink()
+    ]
+    _bounded(str(folder), len(paths), sum(path.stat().st_size for path in paths))
+    for path in paths:
+        yield path.name, _bytes(path, REPORT_BYTES)
+
+
+def _of_zip(path: Path) -> Iterator[tuple[str, bytes]]:
+    try:
+        with zipfile.ZipFile(path) as archive:
+            entries = [entry for entry in archive.infolist() if entry.filename.lower().endswith(".xml")]
+            _bounded(str(path), len(archive.infolist()), sum(entry.file_size for entry in entries))
+            for entry in entries:
+                name = entry.filename.replace("\\", "/").rpartition("/")[2]
+                with archive.open(entry) as member:
+                    yield name, _limited(member.read(REPORT_BYTES + 1), f"{path}/{name}", REPORT_BYTES)
+    except _UNREADABLE as failed:
+        message = f"the zip cannot be read: {failed}"
+        raise InputError(Diagnostic("damaged-zip", message, Span(str(path), 1, 1))) from None
+
+
+def _bounded(path: str, members: int, size: int) -> None:
+    if members > MOST_REPORTS or size > ALL_BYTES:
+        message = f"there are more than {MOST_REPORTS} files or {ALL_BYTES >> 20} megabytes"
+        raise InputError(
+            Diagnostic("too-large", message, Span(path, 1, 1), hint="give several folders or files")
+        )
 
 
 def _bytes(path: Path, most: int) -> bytes:
     try:
         with path.open("rb") as file:
-            return file.read(most + 1)
+            return _limited(file.read(most + 1), str(path), most)
     except OSError as failed:
         message = f"the file cannot be read: {(failed.strerror or str(failed)).lower()}"
         raise InputError(Diagnostic("cannot-be-read", message, Span(str(path), 1, 1))) from None
+
+
+def _limited(data: bytes, path: str, most: int) -> bytes:
+    if len(data) > most:
+        message = f"the file is larger than {most >> 20} megabytes"
+        raise InputError(Diagnostic("too-large", message, Span(path, 1, 1), hint="give several files"))
+    return data

@@ -4,12 +4,21 @@ from __future__ import annotations
 
 import json
 import shutil
+import zipfile
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from itembank.build import BuildRequest, build
-from tests.analysis_samples import items_of, marks_of_a_class, write_csv
+from tests.analysis_samples import (
+    choices_table,
+    items_of,
+    marks_of_a_class,
+    replies_of_a_class,
+    reports_of_a_class,
+    write_csv,
+)
 from tests.cli.harness import DEMO, Program
 
 PUPILS = 40
@@ -133,3 +142,97 @@ def test_several_classes_come_in_several_files(program: Program) -> None:
     assert together == program.run("analyse", "built", "--responses", "marks.csv", "--json").out
     twice = program.run("analyse", "built", "--responses", "one.csv", "marks.csv", status=1, err=None)
     assert "same-pupil-twice" in twice.err
+
+
+# what was chosen
+
+
+def analysed(program: Program, *files: str) -> dict[str, Any]:
+    told: dict[str, Any] = json.loads(
+        program.run("analyse", "built", "--responses", *files, "--json", err=None).out
+    )
+    return told
+
+
+def test_a_slip_that_half_of_the_class_makes_is_told_first(program: Program) -> None:
+    replies = replies_of_a_class(program.folder / "built", PUPILS, seed=9, slip="sign-of-half")
+    write_csv(program.folder / "chosen.csv", choices_table(replies))
+    told = analysed(program, "chosen.csv")
+    text = program.run("analyse", "built", "--responses", "chosen.csv", "--options", err=None).out
+    teacher = told["slips"][0]["teacher"]
+
+    assert "sign-of-half" == told["slips"][0]["slip"]
+    assert told["slips"][0]["pupils"] >= PUPILS // 2
+    assert told["slips"][0]["answers"] >= PUPILS // 2
+    assert "sign-of-half" in [
+        about for f in told["findings"] if f["rule"] == "common-slip" for about in f["about"]
+    ]
+    lines = text.splitlines()
+    assert lines[lines.index("What to reteach") + 1].startswith("  sign-of-half, ")
+    assert teacher in lines[lines.index("What to reteach") + 1]
+    assert "Pupil" not in text
+
+
+def test_an_item_with_a_wrong_key_is_found_and_no_other(program: Program) -> None:
+    """The key of one choice is moved to another option after the class has answered."""
+    built = program.folder / "built"
+    write_csv(program.folder / "chosen.csv", choices_table(replies_of_a_class(built, 80, seed=3)))
+    path = built / "staff" / "items.json"
+    data = json.loads(path.read_text("utf-8"))
+    item = next(each for each in data["items"] if each["address"]["template"] == "simplify-surd")
+    options = item["parts"][0]["options"]
+    right = next(each for each in options if each["right"])
+    other = next(each for each in options if not each["right"])
+    right["right"], other["right"] = False, True
+    path.write_text(json.dumps(data), "utf-8")
+
+    found = [each for each in analysed(program, "chosen.csv")["findings"] if each["rule"] == "key-in-doubt"]
+
+    assert [[item["code"]]] == [each["about"] for each in found]
+    assert f"chose {right['option']} (" in found[0]["message"]
+
+
+@pytest.mark.parametrize("kept_as", ["folder", "zip", "files"])
+def test_result_reports_say_what_the_table_of_choices_says(program: Program, kept_as: str) -> None:
+    built = program.folder / "built"
+    replies = replies_of_a_class(built, 24, seed=4, slip="sign-of-half")
+    write_csv(program.folder / "chosen.csv", choices_table(replies))
+    reports = reports_of_a_class(replies, {item["code"]: item["marks"] for item in items_of(built)})
+    folder = program.folder / "reports"
+    folder.mkdir()
+    for name, data in reports.items():
+        (folder / name).write_bytes(data)
+    with zipfile.ZipFile(program.folder / "reports.zip", "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, data in reports.items():
+            archive.writestr(f"session-1/{name}", data)
+    files = {"folder": ["reports"], "zip": ["reports.zip"], "files": [f"reports/{name}" for name in reports]}[
+        kept_as
+    ]
+
+    assert 24 == analysed(program, *files)["pupils"]
+    assert analysed(program, "chosen.csv") == analysed(program, *files)
+
+
+def test_marks_and_choices_of_one_class_go_together(program: Program) -> None:
+    built = program.folder / "built"
+    write_csv(program.folder / "chosen.csv", choices_table(replies_of_a_class(built, PUPILS, seed=5)))
+    told = analysed(program, "marks.csv", "chosen.csv")
+
+    assert told["answers"]
+    assert analysed(program, "marks.csv")["questions"] == told["questions"], "marks that were given count"
+
+
+def test_result_reports_that_are_broken_or_hostile_are_told(program: Program) -> None:
+    bomb = '<!DOCTYPE r [<!ENTITY a "aaaa"><!ENTITY b "&a;&a;">]><assessmentResult>&b;</assessmentResult>'
+    for name, text, code in (
+        ("bomb.xml", bomb, "document-type"),
+        ("open.xml", "<assessmentResult>", "not-well-formed"),
+        ("other.xml", "<manifest/>", "no-result-report"),
+        ("strange.xml", '<assessmentResult><itemResult identifier="Q1"/></assessmentResult>', "unknown-item"),
+    ):
+        program.write(name, text)
+        done = program.run("analyse", "built", "--responses", name, status=1, err=None)
+        assert f"{name}:1:" in done.err
+        assert code in done.err
+    (program.folder / "cut.zip").write_bytes(b"PK\x03\x04 and no more")
+    assert "damaged-zip" in program.run("analyse", "built", "--responses", "cut.zip", status=1, err=None).err

@@ -1,0 +1,165 @@
+"""Tables of what pupils chose or typed: a line for each pupil, a column for each question; or a line for each answer.
+
+An option is named by its text (as a platform reports it: plain, LaTeX or MathML), or by its letter as printed.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Final
+
+from itembank.analysis.columns import (
+    pupil_of,
+    question_named,
+    questions_of,
+    special_columns,
+    unknown_item,
+)
+from itembank.analysis.keys import Keys
+from itembank.analysis.mark_sheet import DASHES, MAXIMUM, marked
+from itembank.analysis.matching import Letters, answered, named_in
+from itembank.analysis.orders import Orders
+from itembank.analysis.responses import BLANK, OMITTED, Answer, Record
+from itembank.analysis.tables import Cell, Table, wrong
+from itembank.errors import Diagnostic, InputError, Level, Span
+
+__all__ = ["ANSWERS", "is_long", "looks_like_marks", "read_chosen", "read_long"]
+
+ANSWERS: Final = ("answers", "respuestas")
+"""What the first cell of a line below the head says, where numbers are typed answers and no marks."""
+
+
+def is_long(table: Table) -> bool:
+    """Whether a table has a line for each answer."""
+    heads = special_columns(table, [])
+    return "item" in heads and ("answer" in heads or "mark" in heads)
+
+
+def looks_like_marks(table: Table, keys: Keys) -> bool | None:
+    """True where a line tells maxima; None where all cells would do as marks but no such line says so; else False."""
+    if any(row[0].text.casefold() in ANSWERS for row in table.rows):
+        return False
+    if any(row[0].text.casefold() in MAXIMUM for row in table.rows):
+        return True
+    found: list[Diagnostic] = []
+    columns = questions_of(table, keys, special_columns(table, found), found)
+    cells = [
+        (row[column].text, keys.questions[place].maximum)
+        for row in table.rows for column, place in columns.items() if column < len(row) and row[column].text
+    ]  # fmt: skip
+    numbers = [(marked(text), most) for text, most in cells if text not in DASHES]
+    return None if numbers and all(n is not None and n <= most for n, most in numbers) else False
+
+
+def read_chosen(table: Table, keys: Keys, orders: Orders) -> tuple[list[Record], list[Diagnostic]]:
+    """A record for each line. Raises InputError as a mark sheet does, and `unknown-option`, `no-version`."""
+    found: list[Diagnostic] = []
+    special = special_columns(table, found)
+    columns = questions_of(table, keys, special, found)
+    order = orders.of_columns(columns)
+    records: list[Record] = []
+    seen: dict[str, Cell] = {}
+    reader = _Reader(table.path, keys, orders, found)
+    for row in table.rows:
+        if row[0].text.casefold() in (*ANSWERS, *MAXIMUM):
+            continue
+        pupil, version = pupil_of(table.path, row, special, seen, found)
+        answers = {
+            place: reader.answer(row[column] if column < len(row) else None, place, version)
+            for column, place in columns.items()
+        }
+        place = Span(table.path, row[0].line, row[0].column)
+        records.append(Record(pupil, place, answers, orders.of_version(version) or order, version))
+    return records, reader.finished()
+
+
+def read_long(table: Table, keys: Keys, orders: Orders) -> tuple[list[Record], list[Diagnostic]]:
+    """A record for each pupil of a table with a line for each answer: pupil, item, answer, mark, perhaps version.
+
+    Questions of which a pupil has no line were not given to them.
+    """
+    found: list[Diagnostic] = []
+    special = special_columns(table, found)
+    reader = _Reader(table.path, keys, orders, found)
+    answers: dict[str, dict[int, Answer]] = {}
+    begun: dict[str, tuple[str, str, Span]] = {}
+    for row in table.rows:
+        pupil, version = pupil_of(table.path, row, special, {}, found)
+        cells = {what: row[column] for what, column in special.items() if column < len(row)}
+        item = cells.get("item")
+        place = question_named(item.text, keys) if item is not None else None
+        if place is None:
+            found.append(unknown_item(table.path, item or row[0], keys))
+            continue
+        name = pupil.casefold()
+        begun.setdefault(name, (pupil, version, Span(table.path, row[0].line, row[0].column)))
+        known = answers.setdefault(name, {})
+        if place in known:
+            message = f"the pupil of this line has an answer to {keys.questions[place].column} above"
+            found.append(wrong("same-pupil-twice", message, table.path, item, "keep the answer that counts"))
+            continue
+        known[place] = reader.answer(cells.get("answer"), place, version, cells.get("mark"))
+    records = []
+    for name, (pupil, version, span) in begun.items():
+        order = orders.of_version(version) or orders.of_version("") or tuple(answers[name])
+        records.append(Record(pupil, span, answers[name], order, version))
+    return records, reader.finished()
+
+
+class _Reader:
+    """Reads cells, and keeps what is wrong with them."""
+
+    def __init__(self, path: str, keys: Keys, orders: Orders, found: list[Diagnostic]) -> None:
+        self.path, self.keys, self.orders, self.found = path, keys, orders, found
+        self.has_typed = False
+
+    def answer(self, cell: Cell | None, place: int, version: str, told: Cell | None = None) -> Answer:
+        """The answer of a cell, with the marks of another where there are some."""
+        question = self.keys.questions[place]
+        mark = self._mark(told, place) if told is not None and told.text else None
+        if cell is None or not cell.text:
+            return BLANK if mark is None else answered(question, (), mark)
+        if cell.text in DASHES:
+            return OMITTED
+        letters = self._letters(cell, place, version)
+        if letters is None:
+            return OMITTED
+        names = named_in(cell.text, question, letters)
+        if not names:
+            offered = ", ".join(f"{each.name} ({each.text[:40]})" for each in question.offered[:8])
+            message = f"`{cell.text[:60]}` is no option of {question.column}"
+            self.found.append(wrong("unknown-option", message, self.path, cell, f"its options: {offered}"))
+        self.has_typed |= question.kind == "entry" and mark is None
+        return answered(question, names, mark)
+
+    def _mark(self, cell: Cell, place: int) -> Fraction | None:
+        question = self.keys.questions[place]
+        mark = marked(cell.text)
+        if mark is None or mark > question.maximum:
+            message = f"`{cell.text[:20]}` is no number of marks for {question.column}"
+            self.found.append(wrong("not-a-mark", message, self.path, cell, f"0 to {question.maximum}"))
+        return mark
+
+    def _letters(self, cell: Cell, place: int, version: str) -> Letters | None:
+        """The letters of options as printed for this pupil; None, and told, where nobody can know."""
+        question = self.keys.questions[place]
+        own = {offered.name: offered.name for offered in question.offered}
+        if len(cell.text.strip("().")) != 1 or question.kind not in ("choice", "choices"):
+            return own if question.kind != "choices" else self.orders.letters(version, place, own) or own
+        printed = self.orders.letters(version, place, own)
+        if printed is None:
+            versions = ", ".join(sorted(self.orders.versions))
+            message = f"the letter {cell.text[:3]} stands for another option in each version of the paper"
+            hint = f"add a column `version` with the version of each pupil: {versions}"
+            self.found.append(wrong("no-version", message, self.path, cell, hint))
+        return printed
+
+    def finished(self) -> list[Diagnostic]:
+        """What is doubtful. Raises InputError where anything is wrong."""
+        if any(each.level is Level.WRONG for each in self.found):
+            raise InputError(self.found)
+        if self.has_typed:
+            message = "typed answers earn all their marks or none here, whatever part of them is right"
+            hint = "give the marks too, in a column `mark` or as a mark sheet; they count then"
+            self.found.append(wrong("typed-answers", message, self.path, None, hint, Level.DOUBTFUL))
+        return self.found

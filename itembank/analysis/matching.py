@@ -1,0 +1,143 @@
+"""Which of the known answers a text names: by its wording, by a letter, or by what it means."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from fractions import Fraction
+from functools import lru_cache
+from typing import Final
+
+from itembank.analysis.keys import ANOTHER, RIGHT, Question
+from itembank.analysis.meanings import meaning_of, readings
+from itembank.analysis.responses import Answer, State
+
+__all__ = ["Letters", "answered", "known_text", "named_in"]
+
+Letters = Mapping[str, str]
+"""Letter as printed -> name of the option in `items.json`."""
+
+_LINE: Final = re.compile(r"(?:l|line|línea)?\s*([0-9]{1,2})", re.IGNORECASE)
+_PAIR: Final = re.compile(r"R?([0-9]{1,2})\W*([A-Z])(?![A-Za-z])")
+_ATTRIBUTES: Final = re.compile(r"<([a-z]+)\b[^>]*?(/?)>")
+_UNSEEN: Final = str.maketrans({"−": "-", "\u2061": "", "\u2062": ""})
+_NOTED: Final = re.compile(r"<annotation(-xml)?\b.*?</annotation(-xml)?>", re.DOTALL)
+
+
+def named_in(text: str, question: Question, letters: Letters) -> tuple[str, ...]:
+    """Names of known answers in what somebody chose or typed; () where a choice names none of its options.
+
+    letters: of options as printed for this pupil. What is typed into boxes is RIGHT, a slip or ANOTHER. Of a choice
+    with several right options the texts stand apart by semicolons, bars or lines, letters by anything.
+    """
+    match question.kind:
+        case "entry":
+            return (_entered(text, question),)
+        case "written":
+            return (ANOTHER,)
+        case "match":
+            pairs = tuple(f"{row} {target}" for row, target in _PAIR.findall(text))
+            names = {offered.name for offered in question.offered}
+            return pairs if pairs and set(pairs) <= names else ()
+        case "order":
+            found = tuple(re.findall(r"[A-Z]", text))
+            wanted = question.offered[0].name.split()
+            return (" ".join(found),) if sorted(found) == sorted(wanted) else ()
+        case _:
+            return _chosen(text, question, letters)
+
+
+def _chosen(text: str, question: Question, letters: Letters) -> tuple[str, ...]:
+    one = _option(text, question, letters)
+    if one or question.kind != "choices":
+        return (one,) if one else ()
+    for pieces in (re.split(r"\s*[;|\n]\s*", text), re.findall(r"[A-Z]", text) if _is_letters(text) else []):
+        names = [_option(piece, question, letters) for piece in pieces if piece]
+        if names and all(names):
+            return tuple(dict.fromkeys(names))
+    return ()
+
+
+def _is_letters(text: str) -> bool:
+    return re.fullmatch(r"[A-Z](?:[\s,;/&+]*[A-Z])*", text) is not None
+
+
+def _option(text: str, question: Question, letters: Letters) -> str:
+    """The name of one option, "" for none."""
+    wanted = known_text(text)
+    for offered in question.offered:
+        if wanted and wanted in {known_text(each) for each in (offered.text, offered.latex, offered.mathml)}:
+            return offered.name
+    if question.kind == "wrong-line":
+        found = _LINE.fullmatch(text)
+        return found[1] if found and any(found[1] == each.name for each in question.offered) else ""
+    if text.strip("().").upper() in letters and len(text.strip("().")) == 1:
+        return letters[text.strip("().").upper()]
+    means = set(readings(text))
+    alike = [each.name for each in question.offered if means and meaning_of(each.text) in means]
+    return alike[0] if len(alike) == 1 else ""
+
+
+@lru_cache(maxsize=65_536)
+def known_text(text: str) -> str:
+    """A text without what platforms change on the way: blanks, kinds of minus signs, delimiters, attributes of MathML.
+
+    >>> known_text("$ x = -3 $") == known_text("x=−3"), known_text('<math a="b"><mi>x</mi></math>')
+    (True, '<math><mi>x</mi></math>')
+    """
+    if text.lstrip().startswith("<"):
+        text = re.sub(r"</?semantics>", "", _NOTED.sub("", _ATTRIBUTES.sub(r"<\1\2>", text)))
+    text = "".join(text.split()).translate(_UNSEEN)
+    for opening, closing in (("$$", "$$"), ("$", "$"), ("\\(", "\\)"), ("\\[", "\\]")):
+        if text.startswith(opening) and text.endswith(closing) and len(text) > len(opening) + len(closing):
+            text = text[len(opening) : -len(closing)]
+    return re.sub(r"\\left|\\right|\\,|\\ ", "", text).casefold()
+
+
+def _entered(text: str, question: Question) -> str:
+    wanted = known_text(text)
+    for offered in question.offered:
+        if wanted in {known_text(each) for each in (offered.text, offered.latex, offered.mathml) if each}:
+            return offered.name
+    means = set(readings(text))
+    return next((each.name for each in question.offered if means and meaning_of(each.text) in means), ANOTHER)
+
+
+def answered(question: Question, names: Sequence[str], mark: Fraction | None = None) -> Answer:
+    """The answer that names tell. mark: as somebody gave it; else what the names earn.
+
+    Typed answers earn all or nothing here; what is written by hand is unmarked.
+    """
+    slips = tuple(dict.fromkeys(
+        offered.slip for offered in question.offered if offered.name in names and offered.slip
+    ))  # fmt: skip
+    earned = mark if mark is not None else _earned(question, names)
+    state = State.ANSWERED if earned is not None else State.UNMARKED
+    return Answer(state, earned, tuple(names), slips)
+
+
+def _earned(question: Question, names: Sequence[str]) -> Fraction | None:
+    right = {offered.name for offered in question.offered if offered.is_right}
+    share = Fraction(question.share or 0)
+    match question.kind:
+        case "written":
+            return None
+        case "entry":
+            return Fraction(question.maximum if tuple(names) == (RIGHT,) else 0)
+        case "choices" if share:
+            return _within(share * (len(right.intersection(names)) - len(set(names) - right)), question)
+        case "match" if share:
+            return _within(share * len(right.intersection(names)), question)
+        case "order" if share:
+            wanted = question.offered[0].name.split()
+            return _within(share * _alike(wanted, " ".join(names).split()), question)
+        case _:
+            return Fraction(question.maximum if right == set(names) else 0)
+
+
+def _alike(first: Iterable[str], second: Iterable[str]) -> int:
+    return sum(a == b for a, b in zip(first, second, strict=False))
+
+
+def _within(mark: Fraction, question: Question) -> Fraction:
+    return max(Fraction(0), min(mark, Fraction(question.maximum)))

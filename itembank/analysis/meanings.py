@@ -1,0 +1,240 @@
+"""What an answer means, however it is spelled: `x=3±√5`, `3 - sqrt(5), 3 + sqrt(5)` and the boxes of a platform.
+
+Two answers are the same where their meanings are equal. It is no proof and decides about no item: what cannot be read
+has no meaning, and is then no known answer.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from fractions import Fraction
+from functools import lru_cache
+from itertools import product
+from typing import Any, Final, TypeAlias
+
+from itembank.errors import DomainError
+from itembank.expressions import exact, numbers, tree
+from itembank.expressions.parser import ExpressionError, parse
+from itembank.expressions.polynomials import Polynomial
+from itembank.expressions.tree import Node
+
+__all__ = ["NONE_TEXTS", "Meaning", "meaning_of", "of_boxes", "readings"]
+
+Meaning: TypeAlias = tuple[str, object]
+"""("set", solutions), each a tuple of values, or ("conditions", ...) of inequalities, or ("term", polynomial)."""
+
+NONE_TEXTS: Final = frozenset(
+    {
+        "none",
+        "no real solution",
+        "no real solutions",
+        "no solution",
+        "no solutions",
+        "ninguna",
+        "sin solución real",
+    }
+)
+LONGEST: Final = 200
+_SPELT: Final = (("−", "-"), ("–", "-"), ("·", "*"), ("⋅", "*"), ("×", "*"), ("²", "^2"), ("³", "^3"), ("+-", "±"),
+                 ("+/-", "±"))  # fmt: skip
+_ROOT: Final = re.compile(r"√\s*(?:\(|([0-9]+|[a-z]))")
+_FLIPPED: Final = {"<": ">", "<=": ">=", ">": "<", ">=": "<=", "=": "=", "!=": "!="}
+
+
+class _NoMeaning(Exception):
+    pass
+
+
+@lru_cache(maxsize=65_536)
+def meaning_of(text: str) -> Meaning | None:
+    """The meaning of an answer in the language of templates; None for what is none.
+
+    >>> meaning_of("x = -5 or x = -3") == meaning_of("x = -4 ± 1")
+    True
+    >>> meaning_of("p = 2 and q = 3") == meaning_of("q = 3 and p = 2")
+    True
+    """
+    if " ".join(text.casefold().split()) in NONE_TEXTS:
+        return "set", frozenset()
+    if len(text) > LONGEST:
+        return None
+    try:
+        return _meaning(parse(text))
+    except (ExpressionError, DomainError, _NoMeaning):
+        return None
+
+
+def readings(text: str) -> Iterator[Meaning]:
+    """Every meaning that what a pupil typed may have: a comma may part two solutions or the digits of a decimal.
+
+    >>> from itembank.expressions.numbers import Surd
+    >>> [sorted(found) for _, found in readings("-3, 5")]
+    [[(-3,), (5,)]]
+    >>> len(list(readings("2,5")))
+    2
+    """
+    for old, new in _SPELT:
+        text = text.replace(old, new)
+    text = _ROOT.sub(lambda found: f"sqrt({found[1]})" if found[1] else "sqrt(", text).strip().rstrip(".")
+    whole = meaning_of(text)
+    if whole is not None:
+        yield whole
+    if re.search(r"[0-9],[0-9]", text):
+        decimal = meaning_of(re.sub(r"(?<=[0-9]),(?=[0-9])", ".", text))
+        if decimal is not None and decimal != whole:
+            yield decimal
+    listed = [piece for piece in re.split(r"\s*(?:[,;]|\band\b|\bor\b|\by\b|\bo\b)\s*", text) if piece]
+    if len(listed) > 1 and "(" not in text.replace("sqrt(", ""):
+        found = [meaning_of(piece) for piece in listed]
+        if all(each is not None and each[0] == "set" for each in found):
+            yield "set", frozenset(s for each in found if each for s in each[1])  # type: ignore[attr-defined]
+
+
+def _meaning(node: Node) -> Meaning:
+    match node:
+        case tree.Or(parts):
+            return _together([_meaning(part) for part in parts])
+        case tree.And(parts):
+            found = [_meaning(part) for part in parts]
+            if all(kind == "set" for kind, _ in found):
+                return _joined(parts)
+            return "conditions", frozenset(found)
+        case tree.Relation(operands, operators):
+            return _relation(operands, operators)
+        case tree.Point(first, second):
+            return "set", frozenset(product(_values(first), _values(second)))
+        case _:
+            return _term(node)
+
+
+def _together(found: Sequence[Meaning]) -> Meaning:
+    if all(kind == "set" for kind, _ in found):
+        return "set", frozenset(s for _, each in found for s in each)  # type: ignore[attr-defined]
+    return "conditions", frozenset(found)
+
+
+def _joined(parts: Sequence[Node]) -> Meaning:
+    """`p = 2 and q = 3` is a point, by the order of letters; `x = 2 and x = 3` are two solutions, as pupils write."""
+    by_letter: dict[str, set[object]] = {}
+    for part in parts:
+        if not (isinstance(part, tree.Relation) and isinstance(part.operands[0], tree.Name)):
+            raise _NoMeaning
+        by_letter.setdefault(part.operands[0].name, set()).update(_values(part.operands[1]))
+    return "set", frozenset(product(*(by_letter[letter] for letter in sorted(by_letter))))
+
+
+def _relation(operands: Sequence[Node], operators: Sequence[str]) -> Meaning:
+    if list(operators) == ["="]:
+        first, second = operands
+        if isinstance(first, tree.Point) and isinstance(second, tree.Point):
+            return _meaning(second)
+        if isinstance(first, tree.Name):
+            try:
+                return "set", frozenset((value,) for value in _values(second))
+            except DomainError:  # the other side has letters of its own
+                pass
+    told = set()
+    for first, operator, second in zip(operands, operators, operands[1:], strict=False):
+        if operator not in _FLIPPED:
+            raise _NoMeaning
+        a, b = _polynomial(first), _polynomial(second)
+        told.add(min((a.terms, operator, b.terms), (b.terms, _FLIPPED[operator], a.terms), key=repr))
+    return "conditions", frozenset(told)
+
+
+def _term(node: Node) -> Meaning:
+    try:
+        return "set", frozenset((value,) for value in _values(node))
+    except DomainError:
+        return "term", _polynomial(node).terms
+
+
+def _polynomial(node: Node) -> Polynomial:
+    return exact.polynomial(node, {})
+
+
+def _values(node: Node) -> set[numbers.Exact]:
+    """The one or two numbers a term is; ± is all of it above, or all of it below."""
+    return {
+        numbers.whole(v) if isinstance(v, Fraction) else v
+        for v in (exact.number(_with(node, s), {}) for s in "+-")
+    }
+
+
+def _with(node: Node, sign: str) -> Node:
+    """A term with one sign for each ±."""
+    match node:
+        case tree.PlusMinus(operand):
+            inner = _with(operand, sign)
+            return inner if sign == "+" else tree.Negation(inner)
+        case tree.Negation(operand):
+            return tree.Negation(_with(operand, sign))
+        case tree.Sum(first, rest):
+            signed = tuple(
+                (sign if operator == "±" else operator, _with(term, sign)) for operator, term in rest
+            )
+            return tree.Sum(_with(first, sign), signed)
+        case tree.Product(factors):
+            return tree.Product(tuple(_with(factor, sign) for factor in factors))
+        case tree.Quotient(above, below):
+            return tree.Quotient(_with(above, sign), _with(below, sign))
+        case _:
+            return node
+
+
+def of_boxes(blanks: Sequence[Mapping[str, Any]], boxes: Sequence[str], *, points: bool) -> Meaning | None:
+    """The meaning of what stands in the boxes of an entry.
+
+    blanks: as in `items.json`; boxes: their texts in reading order, "" for what was left empty; points: whether the
+    blanks are coordinates, whose boxes stand point by point. None where a box holds no number, or a form has no
+    value (an interval, brackets, words).
+
+    >>> surd = {"unknown": "x", "form": "surd", "boxes": ["p", "r"], "slots": 1, "pair": True}
+    >>> of_boxes([surd], ["3", "5"], points=False) == meaning_of("x = 3 ± sqrt(5)")
+    True
+    """
+    if any(blank["form"] not in ("integer", "fraction", "decimal", "surd") for blank in blanks):
+        return None
+    if len(boxes) != sum(blank["slots"] * len(blank["boxes"]) for blank in blanks):
+        return None
+    left = iter(boxes)
+    found: list[list[set[numbers.Exact]]] = [[] for _ in blanks]
+    try:
+        if points:
+            for _ in range(blanks[0]["slots"]):
+                for values, blank in zip(found, blanks, strict=True):
+                    values.append(_slot(blank, left))
+            return "set", frozenset(point for each in zip(*found, strict=True) for point in product(*each))
+        for values, blank in zip(found, blanks, strict=True):
+            values.extend(_slot(blank, left) for _ in range(blank["slots"]))
+    except (ValueError, DomainError, ZeroDivisionError):
+        return None
+    order = sorted(range(len(blanks)), key=lambda at: str(blanks[at]["unknown"]))
+    return "set", frozenset(product(*({value for slot in found[at] for value in slot} for at in order)))
+
+
+def _slot(blank: Mapping[str, Any], boxes: Iterable[str]) -> set[numbers.Exact]:
+    """The values of one group of boxes: none where all are empty, two of a pair."""
+    left = iter(boxes)
+    texts = {role: next(left) for role in blank["boxes"]}
+    if not any(texts.values()):
+        return set()
+    held = {role: Fraction(_number(text)) for role, text in texts.items()}
+    match blank["form"]:
+        case "fraction":
+            return {numbers.whole(held["numerator"] / held["denominator"])}
+        case "surd":
+            root = numbers.multiply(
+                numbers.whole(held.get("q", Fraction(1))), numbers.square_root(numbers.whole(held["r"]))
+            )
+            below = numbers.whole(held.get("s", Fraction(1)))
+            roots = [root, numbers.negate(root)] if blank.get("pair", True) else [root]
+            rational = numbers.whole(held.get("p", Fraction(0)))
+            return {numbers.divide(numbers.add(rational, each), below) for each in roots}
+        case _:
+            return {numbers.whole(held["value"])}
+
+
+def _number(text: str) -> str:
+    return "".join(text.split()).replace("−", "-").replace(",", ".")

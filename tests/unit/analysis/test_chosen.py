@@ -1,0 +1,207 @@
+"""Tables of what was chosen and typed, as platforms and people write them."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+
+from itembank.analysis.chosen import is_long, looks_like_marks, read_chosen, read_long
+from itembank.analysis.keys import ANOTHER, RIGHT, Keys, Offered, Question
+from itembank.analysis.matching import answered, named_in
+from itembank.analysis.orders import Orders
+from itembank.analysis.responses import Results, combine
+from itembank.analysis.tables import read_table
+from itembank.errors import Diagnostic, InputError
+
+FORMULA = '<mi>x</mi><mo>=</mo><mo form="prefix">−</mo><mn>3</mn>'
+MATHML = f'<math xmlns="http://www.w3.org/1998/Math/MathML" alttext="x equals negative 3">{FORMULA}</math>'
+NOTED = f'<math><semantics>{FORMULA}<annotation encoding="x">y</annotation></semantics></math>'
+CHOICE = Question(
+    "CHOICE", "", "t", "Choose", 2, "choice",
+    (
+        Offered("A", "x = 3", "x = 3", slip="sign-of-half", teacher="Reteach signs."),
+        Offered("B", "x = -3", "x = -3", MATHML, is_right=True),
+        Offered("C", "two different real roots"),
+    ),
+)  # fmt: skip
+CHOICES = Question(
+    "SEVERAL", "", "t", "Choose all", 2, "choices",
+    (Offered("A", "x = 1", is_right=True), Offered("B", "x = 2", slip="not-halved"),
+     Offered("C", "x = 5", is_right=True)),
+    share="1",
+)  # fmt: skip
+ENTRY = Question(
+    "ENTRY", "", "t", "Enter", 3, "entry",
+    (Offered(RIGHT, "x = 4 ± sqrt(13)", is_right=True),
+     Offered("sign-of-half", "x = -4 ± sqrt(13)", slip="sign-of-half", teacher="Reteach signs.")),
+)  # fmt: skip
+LINE = Question(
+    "LINE", "", "t", "Which line", 1, "wrong-line", (Offered("1", "a"), Offered("2", "b", is_right=True))
+)
+ORDER = Question(
+    "ORDER", "", "t", "Order", 3, "order", (Offered("C A B", "1; 2; 3", is_right=True),), share="1"
+)
+MATCH = Question(
+    "MATCH", "", "t", "Match", 2, "match",
+    (Offered("1 A", "u"), Offered("1 B", "v", is_right=True), Offered("2 A", "u", is_right=True),
+     Offered("2 B", "v", slip="swapped")),
+    share="1",
+)  # fmt: skip
+WRITTEN = Question("WRITTEN", "", "t", "Write", 4, "written", (Offered(RIGHT, "x = 1", is_right=True),))
+KEYS = Keys("", (CHOICE, CHOICES, ENTRY, LINE, ORDER, MATCH, WRITTEN))
+
+
+def own(question: Question) -> dict[str, str]:
+    return {each.name: each.name for each in question.offered}
+
+
+def read(text: str, orders: Orders | None = None) -> Results:
+    table = read_table("c.csv", text.encode())
+    reader = read_long if is_long(table) else read_chosen
+    return combine(KEYS, *reader(table, KEYS, orders or Orders()))
+
+
+def refused(text: str, orders: Orders | None = None) -> tuple[Diagnostic, ...]:
+    with pytest.raises(InputError) as raised:
+        read(text, orders)
+    return raised.value.diagnostics
+
+
+@pytest.mark.parametrize(
+    ("question", "text", "names", "mark"),
+    [
+        (CHOICE, "B", ("B",), 2),
+        (CHOICE, "(b)", ("B",), 2),
+        (CHOICE, "x=−3", ("B",), 2),
+        (CHOICE, r"\( x = -3 \)", ("B",), 2),
+        (CHOICE, "$$x=-3$$", ("B",), 2),
+        (CHOICE, MATHML.replace(' alttext="x equals negative 3"', ""), ("B",), 2),
+        (CHOICE, NOTED, ("B",), 2),
+        (CHOICE, NOTED.replace(' form="prefix"', ""), ("B",), 2),
+        (CHOICE, "-3", ("B",), 2),
+        (CHOICE, "3", ("A",), 0),
+        (CHOICE, "Two different  real roots", ("C",), 0),
+        (CHOICE, "D", (), 0),
+        (CHOICE, "x = 17", (), 0),
+        (CHOICES, "A, C", ("A", "C"), 2),
+        (CHOICES, "AC", ("A", "C"), 2),
+        (CHOICES, "x = 1; x = 5", ("A", "C"), 2),
+        (CHOICES, "x = 1|x = 2", ("A", "B"), 0),
+        (CHOICES, "A B C", ("A", "B", "C"), 1),
+        (CHOICES, "B", ("B",), 0),
+        (CHOICES, "A; Z", (), 0),
+        (ENTRY, "4+√13; 4-√13", (RIGHT,), 3),
+        (ENTRY, "x = 4 ± sqrt(13)", (RIGHT,), 3),
+        (ENTRY, "x=(8±sqrt(52))/2", (RIGHT,), 3),
+        (ENTRY, "-4 + sqrt(13), -4 - sqrt(13)", ("sign-of-half",), 0),
+        (ENTRY, "4", (ANOTHER,), 0),
+        (ENTRY, "no idea", (ANOTHER,), 0),
+        (ENTRY, "9^9^9^9", (ANOTHER,), 0),
+        (LINE, "2", ("2",), 1),
+        (LINE, "line 1", ("1",), 0),
+        (LINE, "L2", ("2",), 1),
+        (LINE, "3", (), 0),
+        (ORDER, "C, A, B", ("C A B",), 3),
+        (ORDER, "CBA", ("C B A",), 1),
+        (ORDER, "CCA", (), 0),
+        (MATCH, "1 B; 2 A", ("1 B", "2 A"), 2),
+        (MATCH, "R1-B R2-B", ("1 B", "2 B"), 1),
+        (MATCH, "1 Z", (), 0),
+    ],
+)  # fmt: skip
+def test_what_somebody_chose_is_known_however_it_is_written(
+    question: Question, text: str, names: tuple[str, ...], mark: int
+) -> None:
+    found = named_in(text, question, own(question))
+
+    assert names == found
+    if names:
+        assert Fraction(mark) == answered(question, found).mark
+
+
+def test_slips_are_told_with_what_was_chosen() -> None:
+    assert ("swapped",) == answered(MATCH, ("1 B", "2 B")).slips
+    assert ("sign-of-half",) == answered(ENTRY, ("sign-of-half",)).slips
+    assert () == answered(CHOICE, ("B",)).slips
+    assert answered(WRITTEN, (ANOTHER,)).mark is None
+    assert Fraction(3) == answered(WRITTEN, (ANOTHER,), Fraction(3)).mark
+
+
+WIDE = "pupil,CHOICE,SEVERAL,ENTRY\nAnn,B,A;C,4+√13; 4-√13\nBob,A,,\nCas,x = 3,B,-4±√13\n"
+LONG = (
+    "student;question;response;score\nAnn;CHOICE;B;\nAnn;SEVERAL;A,C;\nAnn;ENTRY;4±√13;3\nBob;CHOICE;A;\n"
+    "Cas;CHOICE;3;0\nCas;SEVERAL;B;0\nCas;ENTRY;-4 ± sqrt(13);1,5\n"
+)
+
+
+def test_a_line_for_each_pupil_and_a_line_for_each_answer_say_the_same() -> None:
+    wide, long = read(WIDE), read(LONG)
+
+    assert ["Ann", "Bob", "Cas"] == [sitting.pupil for sitting in long.sittings]
+    for first, second in zip(wide.sittings, long.sittings, strict=True):
+        assert [each.names for each in first.answers] == [each.names for each in second.answers]
+    assert ["not reached", "not reached"] == [a.state.value for a in wide.sittings[1].answers[1:]]
+    assert ["not given", "not given"] == [a.state.value for a in long.sittings[1].answers[1:]]
+    assert Fraction(3, 2) == long.sittings[2].answers[2].mark
+    assert ["typed-answers"] == [each.code for each in wide.doubts if each.code != "missing-column"]
+    assert () == long.doubts
+
+
+@pytest.mark.parametrize(
+    ("text", "code", "line", "column"),
+    [
+        ("pupil,CHOICE\nAnn,D\n", "unknown-option", 2, 5),
+        ("pupil,CHOICE\nAnn,A\nAnn,B\n", "same-pupil-twice", 3, 1),
+        ("pupil,item,answer\nAnn,CHOICE,A\nAnn,CHOICE,B\n", "same-pupil-twice", 3, 5),
+        ("pupil,item,answer\nAnn,CHOYCE,A\n", "unknown-item", 2, 5),
+        ("pupil,item,mark\nAnn,CHOICE,3\n", "not-a-mark", 2, 12),
+    ],
+)
+def test_what_is_wrong_is_told_at_its_cell(text: str, code: str, line: int, column: int) -> None:
+    (found,) = [each for each in refused(text) if each.code == code]
+
+    assert found.span
+    assert (line, column) == (found.span.line, found.span.column)
+    assert found.hint
+
+
+VERSIONS = Orders(
+    {"A": tuple(range(7)), "B": tuple(range(7))}, {"A": {0: ("B", "A", "C")}, "B": {0: ("C", "B", "A")}}
+)
+
+
+def test_a_letter_is_that_of_the_pupils_version() -> None:
+    results = read("pupil,version,CHOICE\nAnn,A,A\nBob,b,B\nCas,B,x = -3\n", VERSIONS)
+
+    assert [("B",)] * 3 == [sitting.answers[0].names for sitting in results.sittings]
+    assert ["no-version"] == [
+        each.code for each in refused("pupil,CHOICE\nAnn,A\n", VERSIONS) if each.level.value == "wrong"
+    ]
+    assert ("B",) == read("pupil,CHOICE\nCas,x = -3\n", VERSIONS).sittings[0].answers[0].names
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("pupil,CHOICE,ENTRY\nmaximum,2,3\nAnn,1,2\n", True),
+        ("pupil,CHOICE,ENTRY\nAnn,1,2\n", None),
+        ("pupil,CHOICE,ENTRY\nanswers,,\nAnn,1,2\n", False),
+        ("pupil,CHOICE,ENTRY\nAnn,B,2\n", False),
+        ("pupil,CHOICE,ENTRY\nAnn,2,-7\n", False),
+        ("pupil,CHOICE,ENTRY\nAnn,,\n", False),
+    ],
+)
+def test_marks_are_told_from_answers_by_their_looks(text: str, expected: bool | None) -> None:
+    assert expected is looks_like_marks(read_table("c.csv", text.encode()), KEYS)
+
+
+def test_marks_of_one_file_and_choices_of_another_are_one_answer() -> None:
+    chosen, _ = read_chosen(read_table("c.csv", WIDE.encode()), KEYS, Orders())
+    told, _ = read_long(read_table("m.csv", b"pupil,item,mark\nCas,ENTRY,1\nAnn,CHOICE,2\n"), KEYS, Orders())
+
+    results = combine(KEYS, [*chosen, *told])
+    cas = next(sitting for sitting in results.sittings if sitting.pupil == "Cas")
+    assert (Fraction(1), ("sign-of-half",)) == (cas.answers[2].mark, cas.answers[2].names)
+    with pytest.raises(InputError, match="stands here"):
+        combine(KEYS, [*chosen, *chosen])
