@@ -18,7 +18,7 @@ from itembank.analysis.columns import (
 from itembank.analysis.keys import Keys
 from itembank.analysis.mark_sheet import DASHES, MAXIMUM, marked
 from itembank.analysis.matching import Letters, answered, named_in
-from itembank.analysis.orders import Orders
+from itembank.analysis.orders import NUMBERED, Orders
 from itembank.analysis.responses import BLANK, OMITTED, Answer, Record
 from itembank.analysis.tables import Cell, Table, wrong
 from itembank.errors import Diagnostic, InputError, Level, Span
@@ -56,12 +56,12 @@ def read_chosen(table: Table, keys: Keys, orders: Orders) -> tuple[list[Record],
     found: list[Diagnostic] = []
     special = special_columns(table, found)
     columns = questions_of(table, keys, special, found)
-    order = orders.of_columns(columns)
+    order = tuple(columns[column] for column in sorted(columns))
     records: list[Record] = []
     seen: dict[str, Cell] = {}
     reader = _Reader(table.path, keys, orders, found)
     for row in table.rows:
-        if row[0].text.casefold() in (*ANSWERS, *MAXIMUM):
+        if row[0].text.casefold() in (*ANSWERS, *MAXIMUM) or NUMBERED.fullmatch(row[0].text):
             continue
         pupil, version = pupil_of(table.path, row, special, seen, found)
         answers = {
@@ -69,7 +69,7 @@ def read_chosen(table: Table, keys: Keys, orders: Orders) -> tuple[list[Record],
             for column, place in columns.items()
         }
         place = Span(table.path, row[0].line, row[0].column)
-        records.append(Record(pupil, place, answers, orders.of_version(version) or order, version))
+        records.append(Record(pupil, place, answers, orders.of_pupil(version, order), version))
     return records, reader.finished()
 
 
@@ -101,7 +101,7 @@ def read_long(table: Table, keys: Keys, orders: Orders) -> tuple[list[Record], l
         known[place] = reader.answer(cells.get("answer"), place, version, cells.get("mark"))
     records = []
     for name, (pupil, version, span) in begun.items():
-        order = orders.of_version(version) or orders.of_version("") or tuple(answers[name])
+        order = orders.of_pupil(version, tuple(answers[name]))
         records.append(Record(pupil, span, answers[name], order, version))
     return records, reader.finished()
 

@@ -10,7 +10,7 @@ from itembank.analysis.keys import Keys
 from itembank.analysis.tables import Cell, Table, wrong
 from itembank.errors import Diagnostic, InputError, Level
 
-__all__ = ["pupil_of", "question_named", "questions_of", "special_columns", "unknown_item"]
+__all__ = ["pupil_of", "question_named", "questions_of", "special_columns", "unknown_item", "version_unknown"]
 
 _NAMES: Final = {
     "pupil": "pupil", "name": "pupil", "full name": "pupil", "student": "pupil", "candidate": "pupil",
@@ -135,3 +135,10 @@ def pupil_of(
     column = special.get("version")
     version = row[column].text.upper() if column is not None and column < len(row) else ""
     return name, version
+
+
+def version_unknown(table: Table) -> Diagnostic:
+    """That nobody can tell what was not reached, for the versions of the paper differ in order."""
+    message = "there are versions of the paper, and it is not told which one each pupil had: blanks count as omitted"
+    hint = "add a column `version`"
+    return wrong("version-unknown", message, table.path, table.head[0], hint, Level.DOUBTFUL)

@@ -6,10 +6,10 @@ import re
 from fractions import Fraction
 from typing import Final
 
-from itembank.analysis.columns import pupil_of, questions_of, special_columns
+from itembank.analysis.columns import pupil_of, questions_of, special_columns, version_unknown
 from itembank.analysis.exact import marks_told
 from itembank.analysis.keys import Keys, Question
-from itembank.analysis.orders import Orders
+from itembank.analysis.orders import NUMBERED, Orders
 from itembank.analysis.responses import BLANK, OMITTED, Answer, Record, State
 from itembank.analysis.tables import Cell, Table, wrong
 from itembank.errors import Diagnostic, InputError, Level, Span
@@ -41,10 +41,12 @@ def read_mark_sheet(table: Table, keys: Keys, orders: Orders) -> tuple[list[Reco
     found: list[Diagnostic] = []
     special = special_columns(table, found)
     columns = questions_of(table, keys, special, found)
-    order = orders.of_columns(columns)
+    order = tuple(columns[column] for column in sorted(columns))
     records: list[Record] = []
     seen: dict[str, Cell] = {}
     for row in table.rows:
+        if NUMBERED.fullmatch(row[0].text):
+            continue
         if row[special["pupil"]].text.casefold() in MAXIMUM:
             _compare_maximum(table.path, row, columns, keys, found)
             continue
@@ -57,7 +59,9 @@ def read_mark_sheet(table: Table, keys: Keys, orders: Orders) -> tuple[list[Reco
         answers |= {place: BLANK for place in columns.values() if place not in answers}
         _compare_total(table.path, row, special, answers, found)
         place = Span(table.path, row[0].line, row[0].column)
-        records.append(Record(pupil, place, answers, orders.of_version(version) or order, version))
+        records.append(Record(pupil, place, answers, orders.of_pupil(version, order), version))
+    if any(record.order is None for record in records):
+        found.append(version_unknown(table))
     if any(each.level is Level.WRONG for each in found):
         raise InputError(found)
     return records, found

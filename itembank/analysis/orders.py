@@ -5,12 +5,16 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Final
 
 from itembank.analysis.columns import question_named
 from itembank.analysis.keys import Keys
 from itembank.analysis.tables import read_table
 
-__all__ = ["Orders", "read_orders"]
+__all__ = ["NUMBERED", "Orders", "read_options", "read_orders"]
+
+NUMBERED: Final = re.compile(r"question(?: ([A-Z]))?", re.IGNORECASE)
+"""What the first cell of a line says that numbers the columns of a mark sheet."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,13 +27,14 @@ class Orders:
     versions: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
     options: Mapping[str, Mapping[int, tuple[str, ...]]] = field(default_factory=dict)
 
-    def of_version(self, version: str) -> tuple[int, ...]:
-        """Places of questions in a version; () where nothing is known of it."""
-        return self.versions.get(version, ())
+    def of_pupil(self, version: str, columns: tuple[int, ...]) -> tuple[int, ...] | None:
+        """The order of a pupil's paper: of the version, of the only paper, or of columns where nothing is known.
 
-    def of_columns(self, columns: Mapping[int, int]) -> tuple[int, ...]:
-        """The order of the only paper where it is known, else that of the columns of a table."""
-        return self.versions.get("") or tuple(columns[column] for column in sorted(columns))
+        None where there are versions and the pupil's is not among them.
+        """
+        if not self.versions:
+            return columns
+        return self.versions.get(version, self.versions.get(""))
 
     def letters(self, version: str, place: int, own: Mapping[str, str]) -> Mapping[str, str] | None:
         """Letter as printed -> name of the option, for a question in a version.
@@ -45,27 +50,46 @@ class Orders:
 
 
 def read_orders(path: str, data: bytes, keys: Keys) -> Orders:
-    """What `staff/...-versions.csv` of a build says. Raises InputError as `read_table` does."""
+    """The order of questions, from the lines `question` or `question A`, ... of a build's mark sheet.
+
+    Raises InputError as `read_table` does.
+    """
+    table = read_table(path, data)
+    columns = {
+        column: place
+        for column, cell in enumerate(table.head)
+        if (place := question_named(cell.text, keys)) is not None
+    }
+    versions = {}
+    for row in table.rows:
+        named = NUMBERED.fullmatch(row[0].text)
+        if named:
+            numbers = {
+                place: _natural(row[column].text) for column, place in columns.items() if column < len(row)
+            }
+            versions[(named[1] or "").upper()] = tuple(
+                sorted((p for p in numbers if numbers[p][0]), key=numbers.__getitem__)
+            )
+    return Orders(versions)
+
+
+def read_options(path: str, data: bytes, keys: Keys, orders: Orders) -> Orders:
+    """The same with the order of options in each version, from a build's `...-versions.csv`."""
     table = read_table(path, data)
     at = {cell.text: column for column, cell in enumerate(table.head)}
-    sequences: dict[str, list[tuple[int, str, int]]] = {}
     options: dict[str, dict[int, tuple[str, ...]]] = {}
+    if not {"item", "version", "question", "order"} <= at.keys():
+        return orders
     for row in table.rows:
-        number = re.match(r"([0-9]+)(.*)", row[at["question"]].text)
-        if number is None:
-            continue
-        label = number[2].strip(" .()")
-        version = row[at["version"]].text
-        place = question_named(row[at["item"]].text + label, keys)
-        if place is None:
-            place = question_named(row[at["item"]].text, keys)
-        if place is None:
-            continue
-        sequences.setdefault(version, []).append((int(number[1]), label, place))
-        letters = row[at["order"]].text if "order" in at else ""
-        if letters:
-            options.setdefault(version, {})[place] = tuple(letters.split())
-    return Orders(
-        {version: tuple(place for _, _, place in sorted(found)) for version, found in sequences.items()},
-        options,
-    )
+        cells = {name: row[column].text for name, column in at.items() if column < len(row)}
+        label = re.sub(r"[^a-z]", "", cells.get("question", ""))
+        place = question_named(cells.get("item", "") + label, keys)
+        if place is not None and cells.get("order"):
+            options.setdefault(cells["version"], {})[place] = tuple(cells["order"].split())
+    return Orders(orders.versions, options)
+
+
+def _natural(text: str) -> tuple[int, str]:
+    """A question's number as it is ordered: `3(b)` after `3(a)`; (0, "") where there is none."""
+    found = re.match(r"([1-9][0-9]{0,5})(.*)", text)
+    return (int(found[1]), found[2]) if found else (0, "")

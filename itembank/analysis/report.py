@@ -227,7 +227,7 @@ def _pupil_table(analysis: Analysis) -> Table:
 def _notes(analysis: Analysis) -> Iterator[str]:
     yield (
         "Omitted counts as 0 marks. Not reached (nothing stands there nor later in the paper) counts as 0 in totals "
-        "and enters no figure of the question."
+        "and enters no figure of the question. The order is the paper's, or of columns if none is known."
     )
     yield "facility: mean mark by maximum, of those who took it"
     yield "discrimination: correlation with the share of marks in all other items"

@@ -15,7 +15,7 @@ from typing import Final
 from itembank.analysis.chosen import is_long, looks_like_marks, read_chosen, read_long
 from itembank.analysis.keys import Keys, read_keys
 from itembank.analysis.mark_sheet import read_mark_sheet
-from itembank.analysis.orders import Orders, read_orders
+from itembank.analysis.orders import Orders, read_options, read_orders
 from itembank.analysis.responses import Record, Results, combine
 from itembank.analysis.result_reports import is_xml, read_report
 from itembank.analysis.tables import MOST_BYTES, read_table, wrong
@@ -49,8 +49,11 @@ def read_build(folder: Path) -> tuple[Keys, Orders]:
         hint = "name the folder that `itembank build` wrote, with `json` among its formats"
         raise InputError(Diagnostic("no-staff-files", message, Span(str(folder), 1, 1), hint=hint))
     keys = read_keys(str(items), _bytes(items, _MOST_OF_A_BUILD))
-    found = sorted((folder / "staff").glob("*-versions.csv"))
-    return keys, read_orders(str(found[0]), _bytes(found[0], MOST_BYTES), keys) if found else Orders()
+    sheet = folder / "staff" / "mark-sheet.csv"
+    orders = read_orders(str(sheet), _bytes(sheet, MOST_BYTES), keys) if sheet.is_file() else Orders()
+    for path in sorted((folder / "staff").glob("*-versions.csv"))[:1]:
+        orders = read_options(str(path), _bytes(path, MOST_BYTES), keys, orders)
+    return keys, orders
 
 
 def read_results(keys: Keys, orders: Orders, files: Sequence[Path]) -> Results:

@@ -65,12 +65,15 @@ OMITTED = Answer(State.OMITTED, Fraction(0))
 
 @dataclass(frozen=True, slots=True)
 class Record:
-    """What one file says of one pupil. answers: question's place -> answer; order: places in the order of the paper."""
+    """What one file says of one pupil. answers: question's place -> answer; order: places in the order of the paper.
+
+    Where the order is not known (None) what is blank counts as omitted.
+    """
 
     pupil: str
     place: Span
     answers: Mapping[int, Answer]
-    order: tuple[int, ...]
+    order: tuple[int, ...] | None
     version: str = ""
 
 
@@ -184,7 +187,7 @@ def _merged(known: Record, more: Record, wrong: list[Diagnostic]) -> Record:
     answers = dict(known.answers)
     for place, answer in more.answers.items():
         answers[place] = _joined(answers[place], answer) if place in answers else answer
-    order = known.order if len(known.order) >= len(more.order) else more.order
+    order = max(known.order, more.order, key=lambda order: len(order or ()))
     return replace(known, answers=answers, order=order, version=known.version or more.version)
 
 
@@ -204,8 +207,11 @@ def _joined(first: Answer, second: Answer) -> Answer:
 def _settled(record: Record) -> dict[int, Answer]:
     """Answers with blanks at the end of the paper as not reached."""
     answers = dict(record.answers)
+    if record.order is None:
+        return {place: replace(answer, is_blank=False) for place, answer in answers.items()}
     sequence = [place for place in record.order if place in answers]
-    sequence += [place for place in answers if place not in set(sequence)]
+    known = frozenset(sequence)
+    sequence += [place for place in answers if place not in known]
     for place in reversed(sequence):
         if not answers[place].is_blank:
             break

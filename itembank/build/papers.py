@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -11,13 +9,14 @@ from typing import Final, Protocol
 
 from itembank.bank.bank import BankFacts
 from itembank.build.class_list import Pupil
+from itembank.build.numbering import number_columns, versions_csv
 from itembank.build.report import Report
 from itembank.items import Item
 from itembank.writers.facts import Looks, PaperFacts, time_needed
 from itembank.writers.formulas import MATHML, Notation
 from itembank.writers.order import LETTERS, Steps, in_order, versions
 from itembank.writers.package import file_name
-from itembank.writers.paper import DOCUMENTS, FOR_PUPILS, SITTING, circled, combined_rows
+from itembank.writers.paper import DOCUMENTS, FOR_PUPILS, SITTING, circled
 
 __all__ = ["PaperRequest", "paper_facts", "write_papers"]
 
@@ -118,8 +117,12 @@ def write_papers(
         _set_as_pdf(sources, request, report)
     if "docx" in formats:
         _write_documents(folder, stem, papers, shared, request, _steps(facts.paper.order), report)
+    if (folder / "staff" / "mark-sheet.csv").exists():
+        number_columns(
+            folder / "staff" / "mark-sheet.csv", [(paper.facts.version, paper.items) for paper in papers]
+        )
     if count > 1:
-        rows = _versions_csv([paper.items for paper in papers])
+        rows = versions_csv(items, [paper.items for paper in papers])
         (folder / "staff").mkdir(exist_ok=True)
         (folder / "staff" / f"{stem}-versions.csv").write_text(rows, "utf-8", newline="\n")
         report.files.append(f"staff/{stem}-versions.csv")
@@ -276,16 +279,3 @@ def _writer(format_name: str) -> tuple[_Writer, str]:
     from itembank.writers import pages
 
     return pages, ".html"
-
-
-def _versions_csv(every: Sequence[Sequence[Item]]) -> str:
-    """For programs: where each part stands in each version, and its right option there."""
-    file = io.StringIO(newline="")
-    writer = csv.writer(file, lineterminator="\n")
-    writer.writerow(("item", "version", "question", "option", "marks"))
-    code = ""
-    for row in combined_rows(every):
-        code = row.key.code or code
-        for letter, (question, option) in zip(LETTERS, row.places, strict=False):
-            writer.writerow((code, letter, question, option, row.key.marks))
-    return file.getvalue()

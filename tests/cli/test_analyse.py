@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import json
 import shutil
 import zipfile
@@ -236,3 +237,70 @@ def test_result_reports_that_are_broken_or_hostile_are_told(program: Program) ->
         assert code in done.err
     (program.folder / "cut.zip").write_bytes(b"PK\x03\x04 and no more")
     assert "damaged-zip" in program.run("analyse", "built", "--responses", "cut.zip", status=1, err=None).err
+
+
+def test_letters_of_a_version_and_what_was_not_reached_in_it_are_read(tmp_path: Path) -> None:
+    """Pupils sit two versions; each writes the letters that stand there for what all of them chose."""
+    program = Program(tmp_path)
+    out = tmp_path / "built"
+    build(BuildRequest(DEMO, out, 24, formats=("json", "html"), versions=2))
+    with (out / "staff" / "quadratics-versions.csv").open(encoding="utf-8", newline="") as file:
+        printed = {
+            (row["item"], row["version"]): row["order"].split()
+            for row in csv.DictReader(file)
+            if row["order"]
+        }
+    with (out / "staff" / "mark-sheet.csv").open(encoding="utf-8", newline="") as file:
+        head, _, *numbers = list(csv.reader(file))
+    replies = replies_of_a_class(out, 24, seed=6)
+    codes = [code for code, reply in replies[0].items() if (code, "A") in printed]
+    texts = {
+        code: {each["option"]: each["plain"] for each in options} for code, options in _options(out).items()
+    }
+    rows, as_kept = [["pupil", "version", *codes]], [["pupil", *codes]]
+    for number, each in enumerate(replies):
+        version = "AB"[number % 2]
+        letters = ["ABCDEFGH"[printed[code, version].index(each[code].text)] for code in codes]
+        rows.append([f"P{number}", version, *letters])
+        as_kept.append([f"P{number}", *(texts[code][each[code].text] for code in codes)])
+    write_csv(tmp_path / "letters.csv", rows)
+    write_csv(tmp_path / "texts.csv", as_kept)
+    order = {row[0]: {code: int(row[head.index(code)]) for code in head[1:-1]} for row in numbers}
+    assert ["question A", "question B"] == list(order)
+    last = {version: max(places, key=places.__getitem__) for version, places in order.items()}
+    marks = [["pupil", "version", *head[1:-1]]]
+    for number in range(6):
+        version = "AB"[number % 2]
+        blank = last[f"question {version}"]
+        marks.append([f"P{number}", version, *("" if code == blank else "1" for code in head[1:-1])])
+    write_csv(tmp_path / "marks.csv", marks)
+
+    told = [
+        json.loads(program.run("analyse", "built", "--responses", name, "--json", err=None).out)
+        for name in ("letters.csv", "texts.csv", "marks.csv")
+    ]
+    doubts = program.run("analyse", "built", "--responses", "marks.csv", err=None).err
+    assert "taken-for-marks" in doubts
+
+    assert len(codes) >= 8
+    assert told[0]["answers"] == told[1]["answers"]
+    assert dict.fromkeys(last.values(), 3) == {
+        each["name"]: each["not_reached"] for each in told[2]["questions"] if each["not_reached"]
+    }
+    assert (
+        "no-version"
+        in program.run(
+            "analyse", "built", "--responses", _without_version(tmp_path / "letters.csv"), status=1, err=None
+        ).err
+    )
+
+
+def _options(built: Path) -> dict[str, list[dict[str, str]]]:
+    return {
+        item["code"]: item["parts"][0]["options"] for item in items_of(built) if "options" in item["parts"][0]
+    }
+
+
+def _without_version(path: Path) -> str:
+    rows = list(csv.reader(path.read_text("utf-8").splitlines()))
+    return write_csv(path.with_name("bare.csv"), [[row[0], *row[2:]] for row in rows]).name

@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 
 from itembank.analysis.mark_sheet import read_mark_sheet
-from itembank.analysis.orders import Orders
+from itembank.analysis.orders import Orders, read_orders
 from itembank.analysis.responses import Results, State, combine
 from itembank.analysis.tables import read_table
 from itembank.errors import Diagnostic, InputError
@@ -68,9 +68,25 @@ def test_blanks_at_the_end_are_not_reached_and_others_omitted() -> None:
     assert [Fraction(1), Fraction(0), Fraction(0)] == marks(results, 1)
 
 
+def test_lines_that_number_the_columns_are_no_pupils_and_tell_the_order() -> None:
+    sheet = HEAD + "question A,2,3,1,\nquestion B,3(a),1,3(b),\n"
+    orders = read_orders("m.csv", sheet.encode(), KEYS)
+
+    assert {"A": (2, 0, 1), "B": (1, 0, 2)} == orders.versions
+    assert {"": (1, 0)} == read_orders("m.csv", (HEAD + "question,11,2,,\n").encode(), KEYS).versions
+    assert 1 == len(read(sheet + "Ann,1,1,1,\n").sittings)
+
+
+def test_where_a_pupils_version_is_not_known_blanks_are_omitted_and_that_is_told() -> None:
+    results = read(HEAD + "Ann,1,,,\n", Orders({"A": (0, 1, 2), "B": (2, 1, 0)}))
+
+    assert ["answered", "omitted", "omitted"] == states(results)
+    assert ["version-unknown"] == [each.code for each in results.doubts]
+
+
 def test_what_was_reached_follows_the_order_of_the_paper_where_that_is_known() -> None:
-    printed = Orders({"": (2, 0, 1), "B": (1, 0, 2)})
-    text = "pupil,version,ITEM00,ITEM01,ITEM02\nAnn,,,,3\nBob,B,,1,\nCas,B,,,3\n"
+    printed = Orders({"A": (2, 0, 1), "B": (1, 0, 2)})
+    text = "pupil,version,ITEM00,ITEM01,ITEM02\nAnn,A,,,3\nBob,B,,1,\nCas,B,,,3\n"
 
     results = read(text, printed)
 

@@ -1,0 +1,66 @@
+"""Where questions and options stand in the papers, for whoever marks and for the analysis of results."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Sequence
+from pathlib import Path
+
+from itembank.build.staff import csv_line
+from itembank.items import ChoiceResponse, ChoicesResponse, Item, Part
+from itembank.writers.order import LETTERS
+from itembank.writers.paper import combined_rows, question_name
+
+__all__ = ["number_columns", "versions_csv"]
+
+
+def versions_csv(items: Sequence[Item], every: Sequence[Sequence[Item]]) -> str:
+    """Where each part stands in each version, its right option there, and which options its letters are.
+
+    items: as in `items.json`; every: the items of each version. The column `order` has for the letters A, B, ... of the
+    version the letters that `items.json` has for these options, "" where options do not move.
+    """
+    own = {(item.code, part.label): part for item in items for part in item.parts}
+    printed = [
+        {(item.code, part.label): part for item in version for part in item.parts} for version in every
+    ]
+    file = io.StringIO(newline="")
+    writer = csv.writer(file, lineterminator="\n")
+    writer.writerow(("item", "version", "question", "option", "marks", "order"))
+    code, labels = "", iter([""])
+    for row in combined_rows(every):
+        if row.key.code:
+            code = row.key.code
+            labels = iter([part.label for item in every[0] if item.code == code for part in item.parts])
+        label = next(labels)
+        for at, (letter, (question, option)) in enumerate(zip(LETTERS, row.places, strict=False)):
+            order = _order(own[code, label], printed[at][code, label])
+            writer.writerow((code, letter, question, option, row.key.marks, order))
+    return file.getvalue()
+
+
+def _order(own: Part, printed: Part) -> str:
+    if not isinstance(own.response, ChoiceResponse | ChoicesResponse):
+        return ""
+    if not isinstance(printed.response, ChoiceResponse | ChoicesResponse):
+        return ""
+    letters = {option._replace(identifier=""): option.identifier for option in own.response.options}
+    return " ".join(letters[option._replace(identifier="")] for option in printed.response.options)
+
+
+def number_columns(sheet: Path, every: Sequence[tuple[str, Sequence[Item]]]) -> None:
+    """Lines below the maxima of a mark sheet: the number that each question has in the paper, or in each version.
+
+    sheet: the CSV file, which is there. every: the letter of each version, "" for the only one, with its items.
+    """
+    head = next(csv.reader([sheet.read_text("utf-8").partition("\n")[0]]))
+    with sheet.open("a", encoding="utf-8", newline="") as file:
+        for letter, items in every:
+            numbers = {
+                f"{item.code}{part.label}": question_name(number, part)
+                for number, item in enumerate(items, 1)
+                for part in item.parts
+            }
+            cells = (numbers.get(column, "") for column in head[1:-1])
+            file.write(csv_line((f"question {letter}".strip(), *cells, "")))
