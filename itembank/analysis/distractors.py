@@ -139,9 +139,11 @@ def _chosen(
 
 
 def slip_figures(results: Results) -> tuple[SlipFigures, ...]:
-    """Every slip that the questions offer, those first that most pupils made, then by how often.
+    """Every slip that the questions offer, those first that many pupils make often.
 
-    Counted are answers of which it is known what was chosen.
+    The order is by the number of pupils who made it times the share of answers that show it: a slip that is offered
+    everywhere is made once by many, one that is offered once by few. Counted are answers of which it is known what
+    was chosen.
     """
     teachers: dict[str, str] = {}
     columns: dict[str, list[int]] = {}
@@ -155,7 +157,7 @@ def slip_figures(results: Results) -> tuple[SlipFigures, ...]:
     return tuple(
         sorted(
             (f for f in found if f.of_times),
-            key=lambda f: (-f.pupils, -Fraction(f.times, f.of_times), f.slip),
+            key=lambda f: (-f.pupils * Fraction(f.times, f.of_times), f.slip),
         )
     )
 

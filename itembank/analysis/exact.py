@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Context, Decimal
 from fractions import Fraction
-from math import isqrt
+from math import isqrt, lcm
+from operator import mul
 from typing import TypeAlias
 
 from itembank.errors import DomainError
@@ -89,8 +90,10 @@ def variance(values: Sequence[Fraction]) -> Fraction | CannotTell:
     """
     if len(values) < 2:
         return CannotTell("fewer than two values")
-    middle = mean(values)
-    return sum(((x - middle) ** 2 for x in values), Fraction(0)) / (len(values) - 1)
+    unit = lcm(*{value.denominator for value in values})
+    xs, number = _in_whole_units(values), len(values)
+    squares = number * sum(x * x for x in xs) - sum(xs) ** 2
+    return Fraction(squares, number * (number - 1) * unit * unit)
 
 
 def correlation(first: Sequence[Fraction], second: Sequence[Fraction]) -> Root | CannotTell:
@@ -104,13 +107,20 @@ def correlation(first: Sequence[Fraction], second: Sequence[Fraction]) -> Root |
     """
     if len(first) < 3:
         return CannotTell("fewer than three pairs")
-    a, b = mean(first), mean(second)
-    xx = sum(((x - a) ** 2 for x in first), Fraction(0))
-    yy = sum(((y - b) ** 2 for y in second), Fraction(0))
+    xs, ys = _in_whole_units(first), _in_whole_units(second)
+    number, x, y = len(xs), sum(xs), sum(ys)
+    xx = number * sum(value * value for value in xs) - x * x
+    yy = number * sum(value * value for value in ys) - y * y
     if not xx or not yy:
         return CannotTell("one side is the same throughout")
-    xy = sum(((x - a) * (y - b) for x, y in zip(first, second, strict=True)), Fraction(0))
-    return Root(xy**2 / (xx * yy), xy < 0)
+    xy = number * sum(map(mul, xs, ys)) - x * y
+    return Root(Fraction(xy * xy, xx * yy), xy < 0)
+
+
+def _in_whole_units(values: Sequence[Fraction]) -> list[int]:
+    """Values in the largest unit in which all are whole: no correlation depends on it, and whole numbers are quick."""
+    unit = lcm(*{value.denominator for value in values})
+    return [value.numerator * (unit // value.denominator) for value in values]
 
 
 def ranks(values: Sequence[Fraction]) -> list[Fraction]:

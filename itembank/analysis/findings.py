@@ -179,7 +179,8 @@ def _is_in_the_middle(figures: ItemFigures) -> bool:
 
 def _common(evidence: Evidence, fewest: int) -> Iterator[Finding]:
     for each in evidence.slips:
-        if each.of_pupils >= fewest and Fraction(each.pupils, each.of_pupils) >= _COMMON:
+        is_common = each.of_pupils >= fewest and Fraction(each.pupils, each.of_pupils) >= _COMMON
+        if is_common and Fraction(each.times, each.of_times) >= _MANY:
             message = f"{each.pupils} of {each.of_pupils} pupils made it, in {each.times} of {each.of_times} answers"
             yield Finding("common-slip", (each.slip,), message, each.teacher)
 
@@ -206,7 +207,7 @@ RULES: Final[Mapping[str, Rule]] = MappingProxyType(
             ),
             Rule(
                 "common-slip", "house rule",
-                "a third or more of those who could make a slip made it", 5, _common,
+                "a third or more of those who could make a slip made it, and a fifth of answers show it", 5, _common,
             ),
             Rule(
                 "not-reached", "Swineford 1956 (from memory): four fifths should reach the end",

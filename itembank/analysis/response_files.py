@@ -70,7 +70,22 @@ def read_results(keys: Keys, orders: Orders, files: Sequence[Path]) -> Results:
             faults += failed.diagnostics
     if faults:
         raise InputError(faults)
-    return combine(keys, records, doubts)
+    return combine(keys, records, _still_doubtful(records, doubts))
+
+
+def _still_doubtful(records: Sequence[Record], doubts: Sequence[Diagnostic]) -> list[Diagnostic]:
+    """What is doubtful of all files together: where one tells marks, tables of choices need not tell everything."""
+    telling = {
+        record.place.path
+        for record in records
+        if any(answer.mark and not answer.names for answer in record.answers.values())
+    }
+    lacking = ("typed-answers", "missing-column")
+    return [
+        each
+        for each in doubts
+        if not (telling and each.code in lacking and each.span and each.span.path not in telling)
+    ]
 
 
 _Read = tuple[list[Record], list[Diagnostic]]

@@ -220,6 +220,7 @@ def test_marks_and_choices_of_one_class_go_together(program: Program) -> None:
     told = analysed(program, "marks.csv", "chosen.csv")
 
     assert told["answers"]
+    assert "" == program.run("analyse", "built", "--responses", "marks.csv", "chosen.csv", "--json").err
     assert analysed(program, "marks.csv")["questions"] == told["questions"], "marks that were given count"
 
 

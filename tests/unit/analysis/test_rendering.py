@@ -1,0 +1,60 @@
+"""Reports as text, Markdown and CSV."""
+
+from __future__ import annotations
+
+import csv
+import io
+
+from itembank.analysis.analysis import analyse
+from itembank.analysis.keys import Offered
+from itembank.analysis.rendering import as_csv, as_markdown, as_text
+from itembank.analysis.report import Heading, Lines, Table, report
+from itembank.analysis.report_data import as_data
+from tests.analysis_samples import chosen_results, question, results_of
+
+
+def test_no_cell_of_a_table_is_a_formula_and_numbers_stay_numbers() -> None:
+    cells = ("=1+1", "@x", "-x", "+44", "-0.13", "a,b", 'say "x"', "x = -3", "?")
+    table = Table("t", tuple("abcdefghi"), (cells,))
+
+    (head, row) = csv.reader(io.StringIO(as_csv(table)))
+    assert list("abcdefghi") == head
+    assert ["'=1+1", "'@x", "'-x", "'+44", "-0.13", "a,b", 'say "x"', "x = -3", "?"] == row
+
+
+def test_markdown_shows_texts_as_they_are() -> None:
+    blocks = (Heading("T", 1), Lines(("4*a*c <b> [x](y)",)), Table("t", ("a", "b"), (("x|y", "p_q"),), 2))
+
+    assert as_markdown(blocks).splitlines() == [
+        "# T", "", r"- 4\*a\*c \<b> \[x](y)", "", "| a | b |", "| --- | --- |", r"| x\|y | p\_q |"
+    ]  # fmt: skip
+
+
+def test_text_is_in_columns() -> None:
+    lines = list(as_text((Heading("T", 1), Table("t", ("name", "n"), (("long name", "7"), ("b", "12"))))))
+
+    assert ["T", "  name        n", "  long name   7", "  b          12"] == lines
+
+
+def test_a_report_names_pupils_only_where_it_is_asked_to() -> None:
+    options = (Offered("A", "1", is_right=True), Offered("B", "2", slip="sign", teacher="Teach it."))
+    found = analyse(chosen_results([["A"], ["B"], ["B"]], [question(0, 1, options, "choice")]))
+
+    def text(*, pupils: bool) -> str:
+        return "\n".join(as_text(report(found, "A test", pupils=pupils))) + str(
+            as_data(found, "", pupils=pupils)
+        )
+
+    assert "pupil 1" not in text(pupils=False)
+    assert "pupil 1" in text(pupils=True)
+    assert ["sign"] == as_data(found, "", pupils=True)["by_pupil"][1]["slips"]
+
+
+def test_what_cannot_be_told_has_its_reason_beside_it() -> None:
+    found = analyse(results_of([[1, 1], [1, 0]]))
+    data = as_data(found, "")
+    text = "\n".join(as_text(report(found, "")))
+
+    assert data["questions"][0]["discrimination"] is None
+    assert "fewer than three pairs" == data["questions"][0]["cannot_tell"]["discrimination"]
+    assert "`?`, discrimination: fewer than three pairs (2 questions)" in text
