@@ -57,7 +57,8 @@ class QuestionChoices:
 class SlipFigures:
     """One slip over all questions. pupils: who made it at least once, `of_pupils` of those it was offered to.
 
-    times: answers that show it, `of_times` of those to questions that offer it. questions: their names.
+    times: answers that show it, `of_times` of those to questions that offer it. questions: their names. teacher: what
+    to reteach, as the questions say where it was made most.
     """
 
     slip: str
@@ -92,9 +93,11 @@ def thirds(results: Results) -> Thirds:
 def question_choices(results: Results, place: int, groups: Thirds) -> QuestionChoices | None:
     """The options of a question with those who chose them, as offered; then what was answered besides.
 
-    None where nothing is known but marks. Several options of one pupil count each.
+    None where nothing is known but marks, or where pupils write freely. Several options of one pupil count each.
     """
     question = results.questions[place]
+    if question.kind == "written":
+        return None
     siblings = tuple(at for at, other in enumerate(results.questions) if other.code == question.code)
     answering = [
         number for number, sitting in enumerate(results.sittings)
@@ -107,9 +110,7 @@ def question_choices(results: Results, place: int, groups: Thirds) -> QuestionCh
         name not in names for number in answering for name in results.sittings[number].answers[place].names
     ):
         names.append(ANOTHER)
-    offered_by = {offered.name: offered for offered in question.offered} | {
-        ANOTHER: Offered(ANOTHER, ANOTHER)
-    }
+    offered_by = {offered.name: offered for offered in question.offered} | {ANOTHER: Offered(ANOTHER, "")}
     rows: dict[str, list[int]] = {name: [] for name in names}
     for number in answering:
         for name in dict.fromkeys(results.sittings[number].answers[place].names):
@@ -145,15 +146,12 @@ def slip_figures(results: Results) -> tuple[SlipFigures, ...]:
     everywhere is made once by many, one that is offered once by few. Counted are answers of which it is known what
     was chosen.
     """
-    teachers: dict[str, str] = {}
     columns: dict[str, list[int]] = {}
     for place, question in enumerate(results.questions):
         for offered in question.offered:
-            if offered.slip:
-                teachers.setdefault(offered.slip, offered.teacher)
-                if place not in columns.setdefault(offered.slip, []):
-                    columns[offered.slip].append(place)
-    found = (_slip(results, slip, teachers[slip], places) for slip, places in columns.items())
+            if offered.slip and place not in columns.setdefault(offered.slip, []):
+                columns[offered.slip].append(place)
+    found = (_slip(results, slip, places) for slip, places in columns.items())
     return tuple(
         sorted(
             (f for f in found if f.of_times),
@@ -162,20 +160,23 @@ def slip_figures(results: Results) -> tuple[SlipFigures, ...]:
     )
 
 
-def _slip(results: Results, slip: str, teacher: str, places: Sequence[int]) -> SlipFigures:
+def _slip(results: Results, slip: str, places: Sequence[int]) -> SlipFigures:
     pupils, of_pupils, times, of_times = 0, 0, 0, 0
+    sentences: dict[str, int] = {}
     for sitting in results.sittings:
-        answers = [sitting.answers[place] for place in places]
-        offered = [answer for answer in answers if answer.names]
-        made = sum(slip in answer.slips for answer in offered)
-        pupils, of_pupils = pupils + bool(made), of_pupils + bool(offered)
-        times, of_times = times + made, of_times + len(offered)
-    return SlipFigures(
-        slip,
-        teacher,
-        pupils,
-        of_pupils,
-        times,
-        of_times,
-        tuple(results.questions[place].column for place in places),
-    )
+        answers = [(sitting.answers[place], place) for place in places if sitting.answers[place].names]
+        made = [place for answer, place in answers if slip in answer.slips]
+        pupils, of_pupils = pupils + bool(made), of_pupils + bool(answers)
+        times, of_times = times + len(made), of_times + len(answers)
+        for place in made:
+            sentence = _teacher(results, place, slip)
+            sentences[sentence] = sentences.get(sentence, 0) + 1
+    # Templates may word it each in its own way: the sentence of most of the answers stands for all.
+    most = sorted(sentences, key=lambda sentence: (-sentences[sentence], sentence))
+    teacher = most[0] if most else _teacher(results, places[0], slip)
+    columns = tuple(results.questions[place].column for place in places)
+    return SlipFigures(slip, teacher, pupils, of_pupils, times, of_times, columns)
+
+
+def _teacher(results: Results, place: int, slip: str) -> str:
+    return next(each.teacher for each in results.questions[place].offered if each.slip == slip)

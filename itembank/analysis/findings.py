@@ -92,17 +92,24 @@ def _is_rival(each: Chosen, key: Chosen) -> bool:
 def _negative(evidence: Evidence, fewest: int) -> Iterator[Finding]:
     for each in evidence.questions:
         r = each.discrimination
-        if each.taken >= fewest and isinstance(r, Root) and r.is_negative:
+        if each.taken >= fewest and isinstance(r, Root) and _is_negative(r, each.taken):
             message = f"those who do well elsewhere do worse here: discrimination {rounded(r, 2)}"
             yield Finding(
                 "negative-discrimination", (each.name,), message, "look at the key and at the words"
             )
 
 
+def _is_negative(r: Root, pupils: int) -> bool:
+    """Whether it is below 0 by more than the standard error of a correlation near 0, 1 / sqrt(n)."""
+    return r.is_negative and r.square * pupils > 1
+
+
 def _poor(evidence: Evidence, fewest: int) -> Iterator[Finding]:
     for each in evidence.questions:
         r = each.discrimination
-        if each.taken >= fewest and isinstance(r, Root) and not r.is_negative and not r.exceeds(_POOR):
+        if each.taken < fewest or not isinstance(r, Root) or _is_negative(r, each.taken):
+            continue
+        if not r.exceeds(_POOR):
             message = f"it hardly tells strong from weak: discrimination {rounded(r, 2)}"
             yield Finding(
                 "low-discrimination", (each.name,), message, "see whether it asks what the others ask"
@@ -203,7 +210,7 @@ RULES: Final[Mapping[str, Rule]] = MappingProxyType(
             ),
             Rule(
                 "negative-discrimination", "Ebel & Frisbie 1991 (from memory)",
-                "the item correlates negatively with the rest of the test", 20, _negative,
+                "the item correlates negatively with the rest of the test, by more than 1 / sqrt(n)", 20, _negative,
             ),
             Rule(
                 "common-slip", "house rule",

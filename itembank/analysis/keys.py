@@ -154,7 +154,9 @@ def _offered(part: Mapping[str, Any]) -> Iterator[Offered]:
             things = sorted(part["things"], key=lambda thing: int(thing["place"]))
             name = " ".join(str(thing["option"]) for thing in things)
             yield Offered(name, "; ".join(thing["plain"] for thing in things), is_right=True)
-        case "entry" | "written":
+        case "written":
+            return  # nobody can tell from a free text which slip it shows
+        case "entry":
             key = part["key"]
             yield Offered(RIGHT, key["plain"], key["latex"], key["mathml"], is_right=True)
             for slip in part["slips"]:
