@@ -149,7 +149,8 @@ def _offered(part: Mapping[str, Any]) -> Iterator[Offered]:
         case "wrong-line":
             for number, line in enumerate(part["lines"], 1):
                 text = " ".join(str(line[key]) for key in ("say", "maths") if line[key])
-                yield Offered(str(number), text, is_right=not line["follows"])
+                # A platform may report a line by its formula alone.
+                yield Offered(str(number), text, line["maths"], is_right=not line["follows"])
         case "order":
             things = sorted(part["things"], key=lambda thing: int(thing["place"]))
             name = " ".join(str(thing["option"]) for thing in things)

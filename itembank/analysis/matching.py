@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from fractions import Fraction
 from functools import lru_cache
 from typing import Final
 
 from itembank.analysis.keys import ANOTHER, RIGHT, Question
-from itembank.analysis.meanings import meaning_of, readings
+from itembank.analysis.meanings import Meaning, meaning_of, of_values, readings
 from itembank.analysis.responses import Answer, State
 
-__all__ = ["Letters", "answered", "known_text", "named_in"]
+__all__ = ["Letters", "answered", "entered_as", "known_text", "named_in"]
 
 Letters = Mapping[str, str]
 """Letter as printed -> name of the option in `items.json`."""
@@ -91,7 +91,7 @@ def known_text(text: str) -> str:
     for opening, closing in (("$$", "$$"), ("$", "$"), ("\\(", "\\)"), ("\\[", "\\]")):
         if text.startswith(opening) and text.endswith(closing) and len(text) > len(opening) + len(closing):
             text = text[len(opening) : -len(closing)]
-    return re.sub(r"\\left|\\right|\\,|\\ ", "", text).casefold()
+    return re.sub(r"\\left|\\right|\\,|\\ |\*(?=[a-zA-Z(])", "", text).casefold()
 
 
 def _entered(text: str, question: Question) -> str:
@@ -99,7 +99,17 @@ def _entered(text: str, question: Question) -> str:
     for offered in question.offered:
         if wanted in {known_text(each) for each in (offered.text, offered.latex, offered.mathml) if each}:
             return offered.name
-    means = set(readings(text))
+    return entered_as(question, set(readings(text)))
+
+
+def entered_as(question: Question, means: Collection[Meaning]) -> str:
+    """The name of what is entered, by what it may mean: RIGHT, a slip or ANOTHER.
+
+    Where the key is rounded, what the boxes should hold is right too.
+    """
+    held = of_values(question.blanks, points=question.is_of_points) if question.blanks else None
+    if held is not None and held in means:
+        return RIGHT
     return next((each.name for each in question.offered if means and meaning_of(each.text) in means), ANOTHER)
 
 

@@ -19,7 +19,7 @@ from itembank.expressions.parser import ExpressionError, parse
 from itembank.expressions.polynomials import Polynomial
 from itembank.expressions.tree import Node
 
-__all__ = ["NONE_TEXTS", "Meaning", "meaning_of", "of_boxes", "readings"]
+__all__ = ["NONE_TEXTS", "Meaning", "meaning_of", "of_boxes", "of_values", "readings"]
 
 Meaning: TypeAlias = tuple[str, object]
 """("set", solutions), each a tuple of values, or ("conditions", ...) of inequalities, or ("term", polynomial)."""
@@ -39,6 +39,7 @@ LONGEST: Final = 200
 _SPELT: Final = (("−", "-"), ("–", "-"), ("·", "*"), ("⋅", "*"), ("×", "*"), ("²", "^2"), ("³", "^3"), ("+-", "±"),
                  ("+/-", "±"))  # fmt: skip
 _ROOT: Final = re.compile(r"√\s*(?:\(|([0-9]+|[a-z]))")
+_BETWEEN: Final = re.compile(r"\s*(?:[,;]|\band\b|\bor\b|\by\b|\bo\b)\s*")
 _FLIPPED: Final = {"<": ">", "<=": ">=", ">": "<", ">=": "<=", "=": "=", "!=": "!="}
 
 
@@ -77,14 +78,16 @@ def readings(text: str) -> Iterator[Meaning]:
     for old, new in _SPELT:
         text = text.replace(old, new)
     text = _ROOT.sub(lambda found: f"sqrt({found[1]})" if found[1] else "sqrt(", text).strip().rstrip(".")
+    with_points = re.sub(r"(?<=[0-9]),(?=[0-9])", ".", text)
+    found = (each for version in dict.fromkeys((text, with_points)) for each in _of_one_or_many(version))
+    yield from dict.fromkeys(found)
+
+
+def _of_one_or_many(text: str) -> Iterator[Meaning]:
     whole = meaning_of(text)
     if whole is not None:
         yield whole
-    if re.search(r"[0-9],[0-9]", text):
-        decimal = meaning_of(re.sub(r"(?<=[0-9]),(?=[0-9])", ".", text))
-        if decimal is not None and decimal != whole:
-            yield decimal
-    listed = [piece for piece in re.split(r"\s*(?:[,;]|\band\b|\bor\b|\by\b|\bo\b)\s*", text) if piece]
+    listed = [piece for piece in _BETWEEN.split(text) if piece]
     if len(listed) > 1 and "(" not in text.replace("sqrt(", ""):
         found = [meaning_of(piece) for piece in listed]
         if all(each is not None and each[0] == "set" for each in found):
@@ -212,6 +215,31 @@ def of_boxes(blanks: Sequence[Mapping[str, Any]], boxes: Sequence[str], *, point
         return None
     order = sorted(range(len(blanks)), key=lambda at: str(blanks[at]["unknown"]))
     return "set", frozenset(product(*({value for slot in found[at] for value in slot} for at in order)))
+
+
+def of_values(blanks: Sequence[Mapping[str, Any]], *, points: bool) -> Meaning | None:
+    """The meaning of the right values of boxes, as rounded as they stand there; None as for `of_boxes`.
+
+    >>> decimal = {"unknown": "x", "form": "decimal", "boxes": ["value"], "slots": 2, "values": [["2.85"]]}
+    >>> of_values([decimal], points=False) == meaning_of("x = 2.85")
+    True
+    """
+    if not all("values" in blank for blank in blanks):
+        return None
+    slots = [[_texts(blank, at) for at in range(blank["slots"])] for blank in blanks]
+    ordered = (
+        [each for together in zip(*slots, strict=False) for each in together]
+        if points
+        else [each for every in slots for each in every]
+    )
+    return of_boxes(blanks, [text for texts in ordered for text in texts], points=points)
+
+
+def _texts(blank: Mapping[str, Any], at: int) -> list[str]:
+    values = blank["values"]
+    if at >= len(values):
+        return [""] * len(blank["boxes"])
+    return ["" if value is None else str(value) for value in values[at]]
 
 
 def _slot(blank: Mapping[str, Any], boxes: Iterable[str]) -> set[numbers.Exact]:

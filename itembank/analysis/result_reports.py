@@ -17,7 +17,7 @@ from lxml import etree
 
 from itembank.analysis.columns import question_named
 from itembank.analysis.keys import ANOTHER, RIGHT, Keys, Question
-from itembank.analysis.matching import answered, named_in
+from itembank.analysis.matching import answered, entered_as, named_in
 from itembank.analysis.meanings import meaning_of, of_boxes
 from itembank.analysis.responses import BLANK, Answer, Record, State
 from itembank.errors import Diagnostic, InputError, Span
@@ -244,9 +244,4 @@ def _entered(question: Question, attempt: _Attempt, suffix: str) -> tuple[str, .
         meaning = meaning_of("none") if not any(boxes) else None
     else:
         meaning = of_boxes(question.blanks, boxes, points=question.is_of_points)
-    alike = [
-        offered.name
-        for offered in question.offered
-        if meaning is not None and meaning_of(offered.text) == meaning
-    ]
-    return (alike[0] if alike else ANOTHER,)
+    return (entered_as(question, () if meaning is None else (meaning,)),)

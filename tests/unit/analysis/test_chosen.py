@@ -36,9 +36,14 @@ ENTRY = Question(
     (Offered(RIGHT, "x = 4 ± sqrt(13)", is_right=True),
      Offered("sign-of-half", "x = -4 ± sqrt(13)", slip="sign-of-half", teacher="Reteach signs.")),
 )  # fmt: skip
+ROUNDED = Question(
+    "ROUNDED", "", "t", "Round", 2, "entry", (Offered(RIGHT, "x = (5 ± sqrt(41))/4", is_right=True),),
+    blanks=({"unknown": "x", "form": "decimal", "boxes": ["value"], "slots": 2, "values": [["-0.35"], ["2.85"]]},),
+)  # fmt: skip
 LINE = Question(
-    "LINE", "", "t", "Which line", 1, "wrong-line", (Offered("1", "a"), Offered("2", "b", is_right=True))
-)
+    "LINE", "", "t", "Which line", 1, "wrong-line",
+    (Offered("1", "a"), Offered("2", "Add. 3*x = 7", "3*x = 7", is_right=True)),
+)  # fmt: skip
 ORDER = Question(
     "ORDER", "", "t", "Order", 3, "order", (Offered("C A B", "1; 2; 3", is_right=True),), share="1"
 )
@@ -98,7 +103,11 @@ def refused(text: str, orders: Orders | None = None) -> tuple[Diagnostic, ...]:
         (ENTRY, "4", (ANOTHER,), 0),
         (ENTRY, "no idea", (ANOTHER,), 0),
         (ENTRY, "9^9^9^9", (ANOTHER,), 0),
+        (ROUNDED, "2.85, -0.35", (RIGHT,), 2),
+        (ROUNDED, "x = 2,85; x = −0,35", (RIGHT,), 2),
+        (ROUNDED, "2.9, -0.4", (ANOTHER,), 0),
         (LINE, "2", ("2",), 1),
+        (LINE, "3x=7", ("2",), 1),
         (LINE, "line 1", ("1",), 0),
         (LINE, "L2", ("2",), 1),
         (LINE, "3", (), 0),
