@@ -248,6 +248,8 @@ def _slot(blank: Mapping[str, Any], boxes: Iterable[str]) -> set[numbers.Exact]:
     texts = {role: next(left) for role in blank["boxes"]}
     if not any(texts.values()):
         return set()
+    if "s" in texts and not texts["s"]:
+        texts["s"] = "1"  # as the packages take it
     held = {role: Fraction(_number(text)) for role, text in texts.items()}
     match blank["form"]:
         case "fraction":

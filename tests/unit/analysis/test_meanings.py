@@ -68,6 +68,7 @@ def blank(form: str, boxes: str, slots: int = 1, unknown: str = "x", **more: obj
         ([blank("fraction", "numerator denominator")], ["6", "-4"], False, "x = -3/2"),
         ([blank("decimal", "value")], ["2,50"], False, "x = 5/2"),
         ([blank("surd", "p q r s", pair=True)], ["-9", "1", "85", "2"], False, "x = (-9 ± sqrt(85))/2"),
+        ([blank("surd", "p q r s", pair=True)], ["-3", "3", "2", ""], False, "x = -3 ± 3*sqrt(2)"),
         ([blank("surd", "q r", pair=False)], ["6", "2"], False, "x = 6*sqrt(2)"),
         ([blank("integer", "value", unknown="q"), blank("integer", "value", unknown="p")], ["7", "-4"], False,
          "p = -4 and q = 7"),
