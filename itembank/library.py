@@ -17,6 +17,9 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from itembank.analysis.analysis import Analysis
+from itembank.analysis.analysis import analyse as _analyse
+from itembank.analysis.response_files import read_build, read_results
 from itembank.audit.findings import Report
 from itembank.audit.verify import verify_all
 from itembank.bank.bank import Bank, BankFacts
@@ -39,9 +42,9 @@ from itembank.items import Item
 from itembank.proof.findings import Finding
 
 __all__ = [
-    "BuildRequest", "BuildResult", "Checked", "Contradiction", "Diagnostic", "Drawn", "InputError", "Item",
-    "ItembankError", "NotEnoughItems", "build", "check", "draw", "latex", "mathml", "plain", "plain_text", "spoken",
-    "verify",
+    "Analysis", "BuildRequest", "BuildResult", "Checked", "Contradiction", "Diagnostic", "Drawn", "InputError", "Item",
+    "ItembankError", "NotEnoughItems", "analyse", "build", "check", "draw", "latex", "mathml", "plain", "plain_text",
+    "spoken", "verify",
 ]  # fmt: skip
 
 
@@ -99,6 +102,16 @@ def verify(*paths: str | Path, thorough: bool = False, workers: int = 1) -> Sequ
     where nothing can be read.
     """
     return verify_all([Path(path) for path in paths], thorough=thorough, workers=workers)
+
+
+def analyse(build: str | Path, *responses: str | Path) -> Analysis:
+    """Which items of a build worked: figures and findings of results, exactly.
+
+    build: the folder that a build wrote; responses: files as `itembank analyse` takes them. `report_data.as_data` of
+    `itembank.analysis` makes JSON of it. Raises InputError with everything that is wrong in any file.
+    """
+    keys, orders = read_build(Path(build))
+    return _analyse(read_results(keys, orders, [Path(path) for path in responses]))
 
 
 def _bank(path: Path, language: str) -> Bank:

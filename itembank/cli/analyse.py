@@ -104,8 +104,12 @@ def _number(value: object) -> float:
 
 
 def _refuse_a_build(out: Path, build: Path) -> None:
-    """A build bears the same marker as an analysis: nobody's keys are replaced by a report."""
-    if (out / "staff").exists() or (out / "platform").exists():
-        message = f"the analysis cannot go to {out}: it is a build"
+    """A build bears the same marker as an analysis: nobody's keys are replaced by a report, nor a report by a build."""
+    if (
+        (out / "staff").exists()
+        or (out / "platform").exists()
+        or out.resolve().is_relative_to(build.resolve())
+    ):
+        message = f"the analysis cannot go to {out}: it is a build, or in one"
         hint = "name another folder"
         raise InputError(Diagnostic("would-replace-a-build", message, hint=hint))

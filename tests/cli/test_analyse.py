@@ -82,7 +82,7 @@ def test_a_folder_of_reports_is_replaced_whole_and_equal_results_give_equal_byte
     assert first == bytes_of()
 
 
-@pytest.mark.parametrize("out", ["built", "built/staff/..", "other"])
+@pytest.mark.parametrize("out", ["built", "built/staff/..", "built/analysis", "other"])
 def test_a_build_is_never_replaced_by_a_report(program: Program, out: str) -> None:
     shutil.copytree(program.folder / "built", program.folder / "other")
     done = program.run("analyse", "built", "--responses", "marks.csv", "--out", out, status=1, err=None)

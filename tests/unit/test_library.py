@@ -7,6 +7,7 @@ import os
 import re
 import subprocess
 import sys
+from fractions import Fraction
 from pathlib import Path
 from shutil import copytree
 
@@ -17,6 +18,7 @@ from itembank.library import (
     BuildRequest,
     InputError,
     NotEnoughItems,
+    analyse,
     build,
     check,
     draw,
@@ -93,6 +95,23 @@ def test_the_readmes_example_does_what_it_says() -> None:
     lines = ended.stdout.splitlines()
     assert 24 == len(lines)
     assert all(re.search(r"\((\d+) marks, \d+ claims proved\)$", line) for line in lines)
+
+
+def test_results_are_analysed_as_the_command_does(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    build(BuildRequest(ROOT / "banks" / "quadratics", out, 12, formats=("json",)))
+    head, most = (
+        line.split(",") for line in (out / "staff" / "mark-sheet.csv").read_text("utf-8").splitlines()[:2]
+    )
+    rows = [head, most, ["Ada", *most[1:]], ["Bo", *("0" for _ in most[1:])]]
+    (tmp_path / "marks.csv").write_text("\n".join(map(",".join, rows)), "utf-8")
+
+    found = analyse(out, tmp_path / "marks.csv")
+
+    assert (2, 12) == (found.whole.pupils, found.whole.questions)
+    assert {Fraction(1, 2)} == {each.facility for each in found.questions}
+    with pytest.raises(InputError):
+        analyse(tmp_path, tmp_path / "marks.csv")
 
 
 def test_every_name_of_the_front_door_is_there_and_explained() -> None:
