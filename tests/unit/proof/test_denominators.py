@@ -143,8 +143,9 @@ def test_fractions_are_equal_exactly_when_the_products_crosswise_are(p: int, q: 
 
 
 @BOTH_ROADS
-def test_an_algebraic_fraction_is_proved_and_another_is_refuted(prover: object) -> None:
-    for item in items("algebraic-fraction", 6):
+@pytest.mark.parametrize("name", ["algebraic-fraction", "algebraic-fraction-letters"])
+def test_an_algebraic_fraction_is_proved_and_another_is_refuted(name: str, prover: object) -> None:
+    for item in items(name, 6):
         part = item.parts[0]
         assert not faults(tuple(prover(item)))  # type: ignore[operator]
         assert () == audit_item(item_xml(item).encode(), "items/X.xml")[1]
