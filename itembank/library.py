@@ -20,11 +20,11 @@ from typing import Any, NamedTuple
 from itembank.analysis.analysis import Analysis
 from itembank.analysis.analysis import analyse as _analyse
 from itembank.analysis.response_files import read_build, read_results
+from itembank.assembly.checking import check as _check
 from itembank.audit.findings import Report
 from itembank.audit.verify import verify_all
 from itembank.bank.bank import Bank, BankFacts
 from itembank.bank.checking import Checked
-from itembank.bank.checking import check as _check
 from itembank.bank.draw import select
 from itembank.bank.secret import secret_of
 from itembank.bank.sources import entries_of

@@ -291,7 +291,7 @@ def _facts(path: Path, shown_as: str, language: str) -> tuple[BankFacts, tuple[D
         ),
         shape.quiz.quiz(),
         shape.settings.package.limits(),
-        _paper(shape.paper),
+        paper_settings(shape.paper),
         shape.settings.maths,
         shape.settings.latex_delimiters,
         shape.difficulty.weights_used() if shape.difficulty is not None else None,
@@ -321,7 +321,8 @@ def _check_quiz(document: Document, shape: BankShape, findings: Findings) -> Non
         )
 
 
-def _paper(shape: PaperShape) -> PaperSettings:
+def paper_settings(shape: PaperShape) -> PaperSettings:
+    """The same as frozen data."""
     minutes = None if shape.time is None else 0 if shape.time == "none" else int(shape.time)
     return PaperSettings(
         shape.title, shape.date, minutes, shape.calculator, tuple(shape.instructions), shape.front, shape.size,

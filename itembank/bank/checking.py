@@ -21,12 +21,14 @@ __all__ = ["Checked", "check"]
 class Checked:
     """What was found: the review of each template, and every diagnostic in the order of their places.
 
-    compared: of each path with several templates, how many of their items were compared with each other.
+    compared: of each path with several templates, how many of their items were compared with each other. blueprints:
+    how many were looked at.
     """
 
     reviews: tuple[Review, ...]
     diagnostics: tuple[Diagnostic, ...]
     compared: tuple[str, ...] = ()
+    blueprints: int = 0
 
     @property
     def ok(self) -> bool:

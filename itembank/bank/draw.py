@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -80,6 +80,23 @@ def select(bank: Bank, bounds: list[Bound], seed: int, count: int | None, worker
             supplies[number].wanted = {"": more}
             short += _fill(number, supplies[number])
     return [selected for supply in supplies for selected in sorted(supply.taken, key=lambda s: s.position)]
+
+
+def pool(
+    bank: Bank, bounds: list[Bound], seed: int, of_each: int, is_free: Callable[[int, int], bool]
+) -> list[Selected]:
+    """Up to so many positions of each template to choose from, its bands in turn, each in the order of its walk.
+
+    is_free: whether a position (number of the template among those used, position) may be taken.
+    """
+    found: list[Selected] = []
+    for number, entry in enumerate(bank.used()):
+        drawn = (each for each in allowed(bounds[number], seed) if is_free(number, each.position))
+        wanted = _in_turn(entry.recipe.bands, of_each)
+        supply = _Supply(bounds[number], drawn, wanted, True, [], deque())
+        _fill(number, supply)
+        found.extend(sorted(supply.taken, key=lambda selected: selected.position))
+    return found
 
 
 def _in_parallel(

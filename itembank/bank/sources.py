@@ -30,6 +30,13 @@ def entries_of(path: Path, language: str = "") -> tuple[list[Entry], tuple[Diagn
 
         bank = load_bank(path, str(path), language)
         return list(bank.entries), bank.doubts, bank
+    if path.parent.name == BLUEPRINT_FOLDER and not is_folder:
+        raise _about(
+            path,
+            "not-a-template",
+            f"{path} is a blueprint, not a template",
+            f"itembank assemble {path} --out DIR",
+        )
     if path.name in _NO_TEMPLATES:
         raise _about(
             path,
@@ -47,15 +54,20 @@ MOST_LOOKED_AT = 50_000
 """Files and folders below a folder that are looked at."""
 
 _NO_TEMPLATES = {BANK_FILE, SLIP_FILE}
+BLUEPRINT_FOLDER = "blueprints"
 
 
 def _below(folder: Path) -> list[Path]:
     """The YAML files of a folder and its sub-folders. Raises InputError where there is too much to look at."""
     looked_at = list(islice(folder.rglob("*"), MOST_LOOKED_AT + 1))
-    found = [p for p in looked_at if p.suffix in {".yaml", ".yml"} and p.name not in _NO_TEMPLATES]
+    found = [p for p in looked_at if p.suffix in {".yaml", ".yml"} and _is_template(p)]
     if len(looked_at) > MOST_LOOKED_AT or len(found) > MOST_FILES:
         raise _about(folder, "too-many-files", f"{folder} holds too many files", "name a folder further down")
     return sorted(p for p in found if p.is_file())
+
+
+def _is_template(path: Path) -> bool:
+    return path.name not in _NO_TEMPLATES and path.parent.name != BLUEPRINT_FOLDER
 
 
 def _about(path: Path, code: str, message: str, hint: str = "") -> InputError:

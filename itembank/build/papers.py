@@ -31,7 +31,7 @@ class PaperRequest:
     """What a command asks of the papers; None for what the bank file says.
 
     pupils: of a class list. engine: the TeX that sets PDF files, "" for none. notation: of formulas in pages.
-    workers: how many PDF files are set at a time.
+    workers: how many PDF files are set at a time. letter: what a paper without versions is told by, "" for nothing.
     """
 
     versions: int | None = None
@@ -41,6 +41,7 @@ class PaperRequest:
     engine: str = ""
     notation: Notation = MATHML
     workers: int = 1
+    letter: str = ""
 
 
 class _Writer(Protocol):
@@ -103,7 +104,7 @@ def write_papers(
     """Every document in every printed format, below `pupils/` and `staff/` of a folder."""
     shared = paper_facts(facts, items, request)
     count = request.versions or facts.paper.versions
-    papers = _papers(facts, items, shared, count)
+    papers = _papers(facts, items, shared, count, request)
     stem = file_name(facts.name, "")
     sources: list[Path] = []
     for name, below, make in _documents(papers, shared, request.pupils, _steps(facts.paper.order)):
@@ -171,9 +172,11 @@ def _write_documents(
             write(f"named-{name}s{several}", some[0][1], "", word.pupils_papers(name, some))
 
 
-def _papers(facts: BankFacts, items: Sequence[Item], shared: PaperFacts, count: int) -> list[_Paper]:
+def _papers(
+    facts: BankFacts, items: Sequence[Item], shared: PaperFacts, count: int, request: PaperRequest
+) -> list[_Paper]:
     if count == 1:
-        return [_Paper(shared, _ordered(items, facts.paper.order), "")]
+        return [_Paper(replace(shared, version=request.letter), _ordered(items, facts.paper.order), "")]
     return [
         _Paper(replace(shared, version=letter), of_version, f"-{letter}")
         for letter, of_version in zip(

@@ -12,7 +12,10 @@ from itembank.cli import report
 from itembank.writers.formulas import DELIMITERS, MODES
 
 
-def _formats(ctx: click.Context, parameter: click.Parameter, value: str | None) -> tuple[str, ...] | None:
+def formats_option(
+    ctx: click.Context, parameter: click.Parameter, value: str | None
+) -> tuple[str, ...] | None:
+    """The names of a list of formats, None where none is given."""
     if value is None:
         return None
     names = tuple(name.strip() for name in value.split(",") if name.strip())
@@ -21,7 +24,7 @@ def _formats(ctx: click.Context, parameter: click.Parameter, value: str | None) 
     return names
 
 
-def _check_formats(names: tuple[str, ...] | None, bank: Path) -> None:
+def check_formats(names: tuple[str, ...] | None, bank: Path) -> None:
     """Refuses what is neither a format of the house nor one that the bank declares."""
     others = [name for name in names or () if name not in FORMATS]
     if others:
@@ -40,7 +43,7 @@ def _check_formats(names: tuple[str, ...] | None, bank: Path) -> None:
 @click.option("--count", type=click.IntRange(min=1), help="Items in all, shared evenly over the templates.")
 @click.option("--seed", type=click.IntRange(min=0, max=2**63), help="Another seed than the bank's.")
 @click.option(
-    "--formats", callback=_formats, metavar="LIST", help=f"What to write, from {','.join(FORMATS)}."
+    "--formats", callback=formats_option, metavar="LIST", help=f"What to write, from {','.join(FORMATS)}."
 )
 @click.option(
     "--proof",
@@ -87,7 +90,7 @@ def command(
     as_json: bool,
 ) -> int:
     """Draw, prove and write the items of a BANK folder."""
-    _check_formats(formats, bank)
+    check_formats(formats, bank)
     request = BuildRequest(
         bank, out, count, seed, formats, proof == "full", workers,
         versions, class_list, paper_size, large_print, pdf, language,

@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from itembank.bank.checking import check
+from itembank.assembly.checking import check
 from itembank.bank.predictions import WHOLE, told
 from itembank.bank.review import Review, percent, shares_told
 from itembank.cli import report
@@ -46,6 +46,9 @@ def command(paths: tuple[Path, ...], workers: int | None, as_json: bool) -> int:
         for line in checked.compared:
             report.say(line)
         templates = "1 template" if len(checked.reviews) == 1 else f"{len(checked.reviews)} templates"
+        if checked.blueprints:
+            blueprints = f"{checked.blueprints} blueprint" + "s" * (checked.blueprints != 1)
+            templates = f"{templates}, {blueprints}" if checked.reviews else blueprints
         report.say(f"{templates}; {report.summary(checked.diagnostics)}")
     return 0 if checked.ok else 1
 

@@ -21,6 +21,7 @@ _COMMANDS = {
     "check": "Everything wrong or doubtful in templates or banks, and what each template can produce.",
     "show": "Items of a template as text, with key, slips and proof.",
     "build": "Draw, prove and write the items of a bank.",
+    "assemble": "Parallel test forms that hold what a blueprint asks for.",
     "sampler": "One item of each kind, to try on a platform before importing a bank.",
     "verify": "Audit exported packages from the files alone.",
     "analyse": "After the test: which items worked, and what to reteach.",

@@ -11,13 +11,13 @@ from itembank.cli import report
 @click.option(
     "--of",
     "what",
-    type=click.Choice(["template", "bank", "slips", "items"]),
+    type=click.Choice(["template", "bank", "slips", "blueprint", "items"]),
     default="template",
     show_default=True,
-    help="The file it is for: a template, bank.yaml, slips.yaml, or the items.json of a build.",
+    help="The file it is for: a template, bank.yaml, slips.yaml, a blueprint, or the items.json of a build.",
 )
 def command(what: str) -> int:
-    """Print the JSON Schema of a template, a bank file or a slip file, for editors, or of built items, for programs."""
+    """Print the JSON Schema of a file that people write, for editors, or of built items, for programs."""
     if what == "items":
         from itembank.build.schemas import items_schema
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from itembank.templates.bank_model import BankShape
+from itembank.templates.blueprint_model import BlueprintShape
 from itembank.templates.model import PartsTemplateShape, Shape, SlipFileShape, TemplateShape
 
 __all__ = ["SCHEMAS"]
@@ -31,7 +32,17 @@ def _slips() -> dict[str, Any]:
     )
 
 
-SCHEMAS: Mapping[str, Callable[[], dict[str, Any]]] = {"template": _template, "bank": _bank, "slips": _slips}
+def _blueprint() -> dict[str, Any]:
+    return _schema(
+        "blueprint",
+        "A blueprint: what test forms have to hold; every scalar is read as text.",
+        BlueprintShape,
+    )
+
+
+SCHEMAS: Mapping[str, Callable[[], dict[str, Any]]] = {
+    "template": _template, "bank": _bank, "slips": _slips, "blueprint": _blueprint,
+}  # fmt: skip
 """What a file is -> its JSON Schema."""
 
 

@@ -23,8 +23,14 @@ HEADS = {
     "quadratics": "Worked quadratics of open textbooks and historical texts",
     "surds": "Surds of open textbooks, and nested roots",
     "mal-rules": "Wrong methods with a worked wrong answer each, and how often they hit the key",
+    "assembly": "Integer programmes with a known optimum, for choosing test forms",
 }
-SHARED_NAMES = {"quadratics": "quadratics.yaml", "surds": "surds.yaml", "mal-rules": "item-writing.yaml"}
+SHARED_NAMES = {
+    "quadratics": "quadratics.yaml",
+    "surds": "surds.yaml",
+    "mal-rules": "item-writing.yaml",
+    "assembly": "assembly.yaml",
+}
 
 
 def copy_of(name: str) -> dict[str, Any]:
@@ -165,10 +171,40 @@ def _mal_rules(whole: dict[str, Any]) -> dict[str, Any]:
     }
 
 
+def _assembly(whole: dict[str, Any]) -> dict[str, Any]:
+    groups = ("multidimensional_knapsack", "knapsack", "constructed")
+    kept = (
+        "id",
+        "optimum",
+        "p",
+        "A",
+        "b",
+        "capacity",
+        "weights",
+        "profits",
+        "statement",
+        "optimal_forms",
+        "feasible_forms",
+    )
+    found: dict[str, Any] = {
+        "sources": {name: whole[name].get("source", whole[name]["provenance"]) for name in groups},
+        "pool": [dict(item) for item in whole["constructed"]["pool"]],
+    }
+    for name in groups:
+        source = found["sources"][name]
+        found[name] = [
+            {"source": source, **{key: problem[key] for key in kept if key in problem}}
+            for problem in whole[name]["problems"]
+        ]
+        assert len(found[name]) == whole["counts"][name]
+    return found
+
+
 COMPACT: Mapping[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
     "quadratics": _quadratics,
     "surds": _surds,
     "mal-rules": _mal_rules,
+    "assembly": _assembly,
 }
 
 

@@ -1,0 +1,55 @@
+"""`check` with blueprints: those of a bank that is checked, and those that are named themselves."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from itembank.assembly.reading import bank_folder, read_blueprint, unknown_names
+from itembank.bank.bank import BANK_FILE
+from itembank.bank.cache import load_bank
+from itembank.bank.checking import Checked, Progress
+from itembank.bank.checking import check as check_templates
+from itembank.bank.sources import BLUEPRINT_FOLDER
+from itembank.errors import Diagnostic, InputError
+
+__all__ = ["check"]
+
+
+def check(
+    paths: Sequence[Path], workers: int = 1, progress: Progress = lambda reviews, total: reviews
+) -> Checked:
+    """Looks at template files, folders of them, banks with their blueprints, and single blueprints.
+
+    workers, progress, and what is raised: as `bank.checking.check`.
+    """
+    blueprints = [path for path in paths if _is_blueprint(path)]
+    others = [path for path in paths if path not in blueprints]
+    checked = check_templates(others, workers, progress)
+    for path in others:
+        if (path / BANK_FILE).is_file():
+            blueprints += [
+                file for file in sorted((path / BLUEPRINT_FOLDER).glob("*.y*ml")) if file.is_file()
+            ]
+    told = (*checked.diagnostics, *(each for path in blueprints for each in _wrong(path)))
+    return replace(checked, diagnostics=told, blueprints=len(blueprints))
+
+
+def _is_blueprint(path: Path) -> bool:
+    return path.parent.name == BLUEPRINT_FOLDER and path.is_file()
+
+
+def _wrong(path: Path) -> Iterator[Diagnostic]:
+    """What is wrong with a blueprint by itself, and in its bank; of a bank that cannot be read `check` tells itself."""
+    try:
+        blueprint, _ = read_blueprint(path)
+        folder = bank_folder(path)
+    except InputError as wrong:
+        yield from wrong.diagnostics
+        return
+    try:
+        bank = load_bank(folder, str(folder))
+    except InputError:
+        return
+    yield from unknown_names(blueprint, bank)

@@ -1,0 +1,254 @@
+"""The shell of test forms: reads a blueprint, has a pool drawn and forms chosen, and leaves a folder for each form."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from itembank.assembly.blueprint import Blueprint
+from itembank.assembly.candidates import Candidate, candidate, fits
+from itembank.assembly.reading import bank_folder, read_blueprint, unknown_names
+from itembank.assembly.selection import select_forms
+from itembank.bank.bank import Bank, BankFacts, PaperSettings
+from itembank.bank.cache import load_bank
+from itembank.bank.draw import Selected, pool
+from itembank.bank.explain import values_told
+from itembank.bank.lock import changed, write_lock
+from itembank.bank.secret import secret_of
+from itembank.build.assembly_report import AssemblyReport, tally
+from itembank.build.build import USUAL_FORMATS, engine_for, extension_formats, keep_out_of_the_templates
+from itembank.build.contents import PAPER_FORMATS, Progress, Work, write_items
+from itembank.build.papers import PaperRequest
+from itembank.build.production import Maker, Wanted, problem_mark
+from itembank.errors import Diagnostic, InputError, Level, Span
+from itembank.generator.bound import Bound
+from itembank.items import Item
+from itembank.output_folder import whole_folder
+from itembank.writers.formula_pictures import must_be_able_to_draw
+from itembank.writers.formulas import notation_of
+from itembank.writers.order import LETTERS, Steps, in_order
+
+__all__ = ["AssembleRequest", "assemble"]
+
+MOST_RECORD_BYTES = 200_000_000
+_Used = tuple[frozenset[tuple[str, int, int]], frozenset[tuple[str, str]]]
+
+
+@dataclass(frozen=True, slots=True)
+class AssembleRequest:
+    """What is asked for; None and "" for what the blueprint or the bank says.
+
+    not_again: folders of builds whose items are not to be used again; pdf: papers also as PDF files.
+    """
+
+    blueprint: Path
+    out: Path
+    bank: Path | None = None
+    forms: int | None = None
+    seed: int | None = None
+    formats: tuple[str, ...] | None = None
+    full_proof: bool = False
+    workers: int = 1
+    paper_size: str | None = None
+    large_print: bool = False
+    pdf: bool = False
+    language: str = ""
+    maths: str | None = None
+    latex_delimiters: str | None = None
+    not_again: tuple[Path, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """The pool: what was drawn, the items, and what of each matters, in one order."""
+
+    selected: list[Selected]
+    items: list[Item]
+    candidates: list[Candidate]
+
+
+def assemble(
+    request: AssembleRequest, progress: Progress = lambda products, total: products
+) -> tuple[AssemblyReport, tuple[Diagnostic, ...]]:
+    """Parallel forms of a blueprint in one folder, each whole, or nothing; the report, and what is doubtful.
+
+    Raises InputError for what is wrong with the blueprint, the bank, the request or the folder, and where there are no
+    such forms, Contradiction where two of our own roads disagree.
+    """
+    folder = request.bank or bank_folder(request.blueprint)
+    bank = load_bank(folder, str(folder), request.language)
+    blueprint, paper = _blueprint(request)
+    unknown = unknown_names(blueprint, bank)
+    if unknown:
+        raise InputError(unknown)
+    keep_out_of_the_templates(folder, request.out)
+    used = bank.used()
+    stale = changed(bank, used, Level.WRONG)
+    if stale:
+        raise InputError(stale)
+    seed = next(each for each in (request.seed, blueprint.seed, bank.facts.seed) if each is not None)
+    before = _used_before(request.not_again)
+    bounds = [Bound(entry.recipe) for entry in used]
+    with whole_folder(request.out, "the forms") as new:
+        secret, own = secret_of(bank, create=True)
+        work = _work(request, bank, own)
+        maker = Maker(bank, seed, secret, Wanted((), staff=False), bounds)
+        drawn = _pool(maker, blueprint, seed, before)
+        choice = select_forms(blueprint, drawn.candidates)
+        report = AssemblyReport(
+            blueprint.name, blueprint.title, bank.facts.name, seed, len(drawn.items), choice.is_best,
+            [drawn.items[number].code for number in choice.shared],
+        )  # fmt: skip
+        for letter, form in zip(LETTERS, choice.forms, strict=False):
+            order = _in_order(blueprint, drawn, form)
+            own_bank = replace(bank, facts=_facts(bank.facts, blueprint, paper, letter))
+            below = new / f"form-{letter.lower()}"
+            below.mkdir()
+            own_work = replace(work, papers=replace(work.papers, letter=letter) if work.papers else None)
+            written = write_items(
+                below, Maker(own_bank, seed, secret, own_work.wanted(), bounds),
+                [drawn.selected[number] for number in order], own_work, request.workers, progress, only_drawn=True,
+            )  # fmt: skip
+            report.files += [f"{below.name}/{name}" for name in written.files]
+            report.shortfalls += [f"form {letter}: {line}" for line in written.shortfalls]
+            report.forms.append(tally(letter, blueprint, [drawn.candidates[number] for number in order]))
+        (new / "report.json").write_text(report.as_json(), "utf-8", newline="\n")
+        (new / "report.md").write_text(report.as_markdown(), "utf-8", newline="\n")
+    write_lock(bank, used)
+    return report, bank.doubts
+
+
+def _blueprint(request: AssembleRequest) -> tuple[Blueprint, PaperSettings | None]:
+    blueprint, paper = read_blueprint(request.blueprint, request.language)
+    if paper is not None and paper.versions > 1:
+        span, line = blueprint.place("paper", "versions") or (Span(str(request.blueprint), 1, 1), "")
+        told = "forms have no versions: each form is a paper of its own"
+        raise InputError(
+            Diagnostic(
+                "versions-of-forms", told, span, excerpt=line, hint="take `versions` out, or raise `forms`"
+            )
+        )
+    if request.forms is not None:
+        blueprint = replace(
+            blueprint, forms=request.forms, shared=blueprint.shared if request.forms > 1 else 0
+        )
+    return blueprint, paper
+
+
+def _work(request: AssembleRequest, bank: Bank, own_secret: bool) -> Work:
+    formats = request.formats or bank.facts.formats or USUAL_FORMATS
+    notation = notation_of(
+        request.maths or bank.facts.maths, request.latex_delimiters or bank.facts.latex_delimiters
+    )
+    if notation.mode == "svg":
+        must_be_able_to_draw()
+    papers = None
+    if PAPER_FORMATS & set(formats) or request.pdf:
+        engine = engine_for(formats) if request.pdf else ""
+        papers = PaperRequest(
+            1, request.paper_size, request.large_print, (), engine, notation, request.workers
+        )
+    return Work(formats, extension_formats(bank, formats), papers, request.full_proof, notation, own_secret)
+
+
+def _pool(maker: Maker, blueprint: Blueprint, seed: int, before: _Used) -> _Drawn:
+    """The items to choose from: none that was used before, none under the code of another."""
+    places, contents = before
+    names = [entry.recipe.template.name for entry in maker.entries]
+    chosen = pool(
+        maker.bank,
+        maker.bounds,
+        seed,
+        blueprint.pool,
+        lambda entry, position: (names[entry], seed, position) not in places,
+    )
+    drawn = _Drawn([], [], [])
+    codes: set[str] = set()
+    for each in chosen:
+        item = maker.item(each.entry, each.position, each.band, each.draft)
+        if item.code in codes or (item.address.template, _contents(values_told(item))) in contents:
+            continue
+        codes.add(item.code)
+        entry = maker.entries[each.entry]
+        kinds = tuple(dict.fromkeys(part.response.kind for part in entry.recipe.template.parts))
+        drawn.selected.append(each)
+        drawn.items.append(item)
+        drawn.candidates.append(candidate(item, entry.strand, kinds, problem_mark(item)))
+    return drawn
+
+
+def _in_order(blueprint: Blueprint, drawn: _Drawn, form: Sequence[int]) -> list[int]:
+    """A form's items as they stand on paper."""
+    by_code = {drawn.items[number].code: number for number in form}
+    by: Steps = "difficulty" if blueprint.order == "difficulty" else "demand"
+    ordered = [by_code[item.code] for item in in_order([drawn.items[number] for number in form], by=by)]
+    if blueprint.order == "rows":
+        ordered.sort(key=lambda number: _first_row(blueprint, drawn.candidates[number]))
+    return ordered
+
+
+def _first_row(blueprint: Blueprint, each: Candidate) -> int:
+    rows = blueprint.rows
+    return next((number for number, row in enumerate(rows) if fits(each, row.where)), len(rows))
+
+
+def _facts(facts: BankFacts, blueprint: Blueprint, paper: PaperSettings | None, letter: str) -> BankFacts:
+    """What a bank of a form alone would say of itself."""
+    name, title = f"{blueprint.name}-{letter.lower()}", f"{blueprint.title} {letter}"
+    settings = paper or facts.paper
+    return replace(
+        facts,
+        name=name,
+        title=title,
+        publication=replace(facts.publication, name=name, title=title),
+        quiz=replace(
+            facts.quiz, sections="none" if facts.quiz.sections == "none" else "one", select=0, select_of=()
+        ),
+        paper=replace(settings, title=settings.title or blueprint.title, versions=1, order="bank"),
+    )
+
+
+# ---- what was used before ---------------------------------------------------------------------------------
+
+
+def _used_before(folders: Iterable[Path]) -> _Used:
+    """The items of earlier builds: by address, and by template and values, for another seed makes them too.
+
+    Raises InputError for a folder without staff's records, or with some that cannot be read.
+    """
+    places: set[tuple[str, int, int]] = set()
+    contents: set[tuple[str, str]] = set()
+    for folder in folders:
+        found = sorted(folder.rglob("items.json")) if folder.is_dir() else []
+        if not found:
+            told = f"{folder} holds no items.json, the staff's record of a build"
+            hint = "name a folder that `build` or `assemble` wrote with the format json"
+            raise InputError(Diagnostic("no-record", told, Span(str(folder), 1, 1), hint=hint))
+        for path in found:
+            for address, values in _records(path):
+                places.add((address["template"], address["seed"], address["position"]))
+                contents.add((address["template"], _contents(values)))
+    return frozenset(places), frozenset(contents)
+
+
+def _records(path: Path) -> Iterator[tuple[dict[str, Any], dict[str, Any]]]:
+    try:
+        if path.stat().st_size > MOST_RECORD_BYTES:
+            raise ValueError("too large")
+        for item in json.loads(path.read_text("utf-8"))["items"]:
+            address, values = item["address"], item["values"]
+            if not isinstance(values, dict) or not {"template", "seed", "position"} <= set(address):
+                raise ValueError("not an item")
+            yield address, values
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+        told = f"{path} is no record of items that a build wrote"
+        raise InputError(
+            Diagnostic("no-record", told, Span(str(path), 1, 1), hint="build it again")
+        ) from None
+
+
+def _contents(values: object) -> str:
+    return json.dumps(values, sort_keys=True, ensure_ascii=False)

@@ -1,0 +1,156 @@
+"""The report of test forms: what each holds, and how alike they are. No clock times: equal inputs, equal files."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass, field
+from fractions import Fraction
+
+from itembank import __version__
+from itembank.assembly.blueprint import Blueprint
+from itembank.assembly.candidates import Candidate, fits
+from itembank.assembly.information import information
+from itembank.assembly.selection import ABILITIES
+from itembank.difficulty.spread import logits
+
+__all__ = ["AssemblyReport", "FormTally", "tally"]
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """An item of a form. difficulty: predicted, in thousandths of a logit; shared: it is in every form."""
+
+    number: int
+    code: str
+    template: str
+    marks: int
+    difficulty: int
+
+
+@dataclass(frozen=True, slots=True)
+class FormTally:
+    """What a form holds. minutes: in tenths; difficulty: the mean, in thousandths of a logit, rounded half to even;
+    information: in millionths, at each of `ABILITIES`; rows: of each row of the blueprint its words, items and marks.
+    """
+
+    form: str
+    items: int
+    marks: int
+    minutes: int
+    difficulty: int
+    information: tuple[int, ...]
+    rows: tuple[tuple[str, int, int], ...]
+    questions: tuple[Question, ...]
+
+    def cells(self) -> tuple[str, ...]:
+        """A line of the table that compares forms."""
+        minutes = f"{self.minutes // 10}.{self.minutes % 10}".removesuffix(".0")
+        return (
+            self.form, str(self.items), str(self.marks), minutes, logits(self.difficulty),
+            *(f"{_hundredths(each)}" for each in self.information),
+        )  # fmt: skip
+
+
+HEAD = (
+    "form",
+    "items",
+    "marks",
+    "minutes",
+    "difficulty",
+    *(f"information at {logits(each)}" for each in ABILITIES),
+)
+
+
+def tally(form: str, blueprint: Blueprint, held: Sequence[Candidate]) -> FormTally:
+    """What a form holds, its items in their order on paper."""
+    mean = round(Fraction(sum(each.difficulty for each in held), len(held)))
+    rows = []
+    for row in blueprint.rows:
+        of_row = [each for each in held if fits(each, row.where)]
+        rows.append((str(row.where), len(of_row), sum(each.marks for each in of_row)))
+    return FormTally(
+        form, len(held), sum(each.marks for each in held), sum(each.minutes for each in held), mean,
+        tuple(sum(information(each.difficulty, ability) for each in held) for ability in ABILITIES), tuple(rows),
+        tuple(Question(number, each.code, each.template, each.marks, each.difficulty)
+              for number, each in enumerate(held, 1)),
+    )  # fmt: skip
+
+
+@dataclass(slots=True)
+class AssemblyReport:
+    """Everything a report of forms says. pool: items that were chosen from; shared: codes of the anchor items."""
+
+    blueprint: str
+    title: str
+    bank: str
+    seed: int
+    pool: int
+    is_best: bool
+    shared: list[str]
+    program: str = __version__
+    forms: list[FormTally] = field(default_factory=list)
+    files: list[str] = field(default_factory=list)
+    shortfalls: list[str] = field(default_factory=list)
+
+    def as_json(self) -> str:
+        """For programs."""
+        return json.dumps(asdict(self), ensure_ascii=False, indent=2) + "\n"
+
+    def how_alike(self) -> str:
+        """What is claimed of the choice, in a sentence."""
+        if len(self.forms) == 1:
+            return "one form" if self.is_best else "one form; a better one was not looked for any further"
+        if self.is_best:
+            return "the solver found no forms of this pool that are more alike by what would matter (0.01 logits)"
+        return "the most alike forms that the solver found; it was stopped before it had looked at all"
+
+    def as_markdown(self) -> str:
+        """For people."""
+        lines = [
+            f"# {self.title}", "",
+            f"Blueprint `{self.blueprint}`, bank `{self.bank}`, seed {self.seed}, "
+            f"written by itembank {self.program}.", "",
+            f"- {len(self.forms)} form{'s' * (len(self.forms) != 1)}, chosen from {self.pool} items",
+            f"- {self.how_alike()}",
+            "- difficulty: the mean of what is predicted of the items, in logits; information: of a form, by the Rasch "
+            "model, from the same predictions",
+        ]  # fmt: skip
+        if self.shared:
+            lines.append(f"- in every form: {', '.join(self.shared)}")
+        lines += ["", _row(HEAD), _row(("---",) * len(HEAD)), *(_row(form.cells()) for form in self.forms)]
+        if self.forms and self.forms[0].rows:
+            lines += ["", "## Rows of the blueprint: items (marks) of each form", ""]
+            lines += [
+                _row(("row", *(form.form for form in self.forms))),
+                _row(("---",) * (1 + len(self.forms))),
+            ]
+            for number, (where, _, _) in enumerate(self.forms[0].rows):
+                held = (f"{form.rows[number][1]} ({form.rows[number][2]})" for form in self.forms)
+                lines.append(_row((where, *held)))
+        for form in self.forms:
+            lines += ["", f"## Form {form.form}", ""]
+            head = ("question", "item", "template", "marks", "difficulty")
+            lines += [_row(head), _row(("---",) * len(head))]
+            for each in form.questions:
+                code = f"{each.code} (in every form)" if each.code in self.shared else each.code
+                lines.append(
+                    _row((str(each.number), code, each.template, str(each.marks), logits(each.difficulty)))
+                )
+        if self.shortfalls:
+            lines += ["", "## What was left out", "", *(f"- {line}" for line in self.shortfalls)]
+        return "\n".join(lines) + "\n"
+
+
+def _row(cells: Sequence[str]) -> str:
+    return "| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |"
+
+
+def _hundredths(millionths: int) -> str:
+    """Millionths as a decimal of two places, rounded half to even.
+
+    >>> _hundredths(1_454_679), _hundredths(5_000), _hundredths(15_000)
+    ('1.45', '0', '0.02')
+    """
+    whole, rest = divmod(round(Fraction(millionths, 10_000)), 100)
+    return f"{whole}.{rest:02}".rstrip("0").rstrip(".")

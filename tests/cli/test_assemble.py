@@ -1,0 +1,303 @@
+"""`itembank assemble`: forms of a blueprint as a user has them made, and what is told where there are none."""
+
+from __future__ import annotations
+
+import json
+import re
+import shutil
+import zipfile
+from typing import Any
+
+import pytest
+
+from tests.cli.harness import DEMO, Program
+
+BLUEPRINT = """blueprint: half-term
+title: Quadratics at half-term
+forms: 2
+items: 6
+marks: {from: 8, to: 14}
+holds:
+  - topic: quadratics/completing-the-square
+    items: 3
+  - template: [simplify-surd, kind-of-roots]
+    items: {from: 1, to: 2}
+pool: 12
+"""
+
+
+@pytest.fixture(scope="module")
+def program(tmp_path_factory: pytest.TempPathFactory) -> Program:
+    """One folder for all: the bank is read once, and kept in its cache."""
+    folder = tmp_path_factory.mktemp("forms") / "here"
+    folder.mkdir()
+    shutil.copytree(DEMO, folder / "bank")
+    (folder / "bank" / "blueprints").mkdir(exist_ok=True)
+    return Program(folder)
+
+
+def write(program: Program, text: str = BLUEPRINT, name: str = "bank/blueprints/test.yaml") -> str:
+    (program.folder / name).write_text(text, "utf-8")
+    return name
+
+
+def made(
+    program: Program, *options: object, text: str = BLUEPRINT, out: str = "out", formats: str = "json"
+) -> dict[str, Any]:
+    name = write(program, text)
+    shutil.rmtree(program.folder / out, ignore_errors=True)
+    ended = program.run("assemble", name, "--out", out, "--formats", formats, *options, "--json", left=None)
+    report: dict[str, Any] = json.loads(ended.out)
+    assert json.loads((program.folder / out / "report.json").read_text("utf-8")) == report
+    return report
+
+
+def records(program: Program, form: str, out: str = "out") -> list[dict[str, Any]]:
+    path = program.folder / out / f"form-{form}" / "staff" / "items.json"
+    found: list[dict[str, Any]] = json.loads(path.read_text("utf-8"))["items"]
+    return found
+
+
+# ---- what is made -----------------------------------------------------------------------------------------
+
+
+def test_forms_hold_what_the_blueprint_asks_for_and_share_nothing(program: Program) -> None:
+    report = made(program)
+
+    first, second = records(program, "a"), records(program, "b")
+    for items in (first, second):
+        assert len(items) == 6
+        assert 8 <= sum(item["marks"] for item in items) <= 14
+        assert sum("quadratics/completing-the-square" in item["topics"] for item in items) == 3
+        assert (
+            1 <= sum(item["address"]["template"] in {"simplify-surd", "kind-of-roots"} for item in items) <= 2
+        )
+        assert len({item["address"]["template"] for item in items}) == 6
+    assert {item["code"] for item in first}.isdisjoint(item["code"] for item in second)
+    assert sorted(i["address"]["template"] for i in first) == sorted(i["address"]["template"] for i in second)
+    assert sum(item["marks"] for item in first) == sum(item["marks"] for item in second)
+    assert [form["form"] for form in report["forms"]] == ["A", "B"]
+
+
+def test_the_report_tells_of_each_form_what_its_records_say(program: Program) -> None:
+    report = made(program)
+
+    for form, letter in zip(report["forms"], "ab", strict=True):
+        items = records(program, letter)
+        assert [item["code"] for item in items] == [question["code"] for question in form["questions"]]
+        assert sum(item["marks"] for item in items) == form["marks"]
+        difficulties = [item["difficulty"]["thousandths"] for item in items]
+        assert abs(sum(difficulties) - 6 * form["difficulty"]) <= 3
+    means = [form["difficulty"] for form in report["forms"]]
+    assert max(means) - min(means) <= 10
+    told = (program.folder / "out" / "report.md").read_text("utf-8")
+    assert "| A | 6 |" in told
+    assert "## Form B" in told
+
+
+def test_each_form_is_a_whole_build_that_verify_accepts(program: Program) -> None:
+    made(program, formats="qti3,html,json")
+
+    for letter in "ab":
+        program.run("verify", f"out/form-{letter}")
+        package = program.folder / "out" / f"form-{letter}" / "platform" / f"half-term-{letter}-qti3.zip"
+        with zipfile.ZipFile(package) as held:
+            assert 6 == sum(bool(re.fullmatch(r"items/[^/]+\.xml", name)) for name in held.namelist())
+            assert f"Quadratics at half-term {letter.upper()}" in held.read("imsmanifest.xml").decode()
+        paper = (
+            program.folder / "out" / f"form-{letter}" / "pupils" / f"half-term-{letter}-question-paper.html"
+        )
+        text = paper.read_text("utf-8")
+        order = [text.index(item["code"]) for item in records(program, letter)]
+        assert order == sorted(order)
+        assert "Quadratics at half-term" in text
+        assert re.search(rf"[Vv]ersion {letter.upper()}", text)
+
+
+def test_equal_inputs_give_equal_files(program: Program) -> None:
+    made(program, formats="qti3,latex,html,json")
+    made(program, out="again", formats="qti3,latex,html,json")
+
+    first, again = program.folder / "out", program.folder / "again"
+    names = sorted(path.relative_to(first) for path in first.rglob("*") if path.is_file())
+    assert len(names) > 20
+    assert names == sorted(path.relative_to(again) for path in again.rglob("*") if path.is_file())
+    assert [] == [str(name) for name in names if (first / name).read_bytes() != (again / name).read_bytes()]
+
+
+def test_anchor_items_are_in_every_form(program: Program) -> None:
+    text = (
+        BLUEPRINT.replace("forms: 2", "forms: 3") + "shared: 2\nshared_from: [simplify-surd, vertex-form]\n"
+    )
+    report = made(program, text=text)
+
+    codes = [{item["code"] for item in records(program, letter)} for letter in "abc"]
+    assert set(report["shared"]) == codes[0] & codes[1] == codes[1] & codes[2] == codes[0] & codes[2]
+    assert len(report["shared"]) == 2
+    by_code = {item["code"]: item["address"]["template"] for item in records(program, "a")}
+    assert {by_code[code] for code in report["shared"]} == {"simplify-surd", "vertex-form"}
+
+
+def test_what_was_used_is_not_used_again_whatever_the_seed(program: Program) -> None:
+    made(program)
+    for seed in (1, 7):
+        made(program, "--not-again", "out", "--seed", seed, out=f"later-{seed}")
+
+        def contents(out: str) -> set[str]:
+            return {
+                json.dumps([item["address"]["template"], item["values"]])
+                for letter in "ab"
+                for item in records(program, letter, out)
+            }
+
+        assert contents("out").isdisjoint(contents(f"later-{seed}"))
+
+
+def test_a_form_can_rise_by_difficulty_or_follow_the_rows(program: Program) -> None:
+    made(program, text=BLUEPRINT + "order: difficulty\n")
+    difficulties = [item["difficulty"]["thousandths"] for item in records(program, "a")]
+    made(program, text=BLUEPRINT + "order: rows\n")
+    topics = ["quadratics/completing-the-square" in item["topics"] for item in records(program, "a")]
+
+    assert difficulties[0] < difficulties[-1]
+    assert topics == [True, True, True, False, False, False]
+
+
+def test_without_a_length_a_form_holds_only_what_rows_ask_for(program: Program) -> None:
+    text = BLUEPRINT.replace("items: 6\nmarks: {from: 8, to: 14}\n", "")
+    made(program, text=text)
+
+    items = records(program, "a")
+    assert 4 <= len(items) <= 5
+    for item in items:
+        is_asked_for = "quadratics/completing-the-square" in item["topics"]
+        assert is_asked_for or item["address"]["template"] in {"simplify-surd", "kind-of-roots"}
+
+
+def test_forms_tell_most_where_that_is_asked(program: Program) -> None:
+    text = "blueprint: aimed\ntitle: Aimed\nitems: 4\nforms: 2\nmost_information_at: [0.5]\nof_each_template: 2\n"
+    aimed = made(program, text=text)
+    usual = made(program, text=text.replace("most_information_at: [0.5]\n", ""), out="usual")
+
+    def least(report: dict[str, Any]) -> int:
+        return min(sum(form["information"][1:]) for form in report["forms"])
+
+    assert least(aimed) >= least(usual)
+    for form in aimed["forms"]:
+        assert all(abs(question["difficulty"] - 500) <= 300 for question in form["questions"])
+
+
+def test_it_says_what_it_made(program: Program) -> None:
+    ended = program.run("assemble", write(program), "--out", "out", "--formats", "json", left=None)
+
+    head, first, second, chosen, files = ended.out.splitlines()
+    assert head.split()[:5] == ["form", "items", "marks", "minutes", "difficulty"]
+    assert ["A", "6"] == first.split()[:2]
+    assert ["B", "6"] == second.split()[:2]
+    assert re.fullmatch(r"chosen from \d+ items; the solver found no forms .*", chosen)
+    assert re.fullmatch(r"\d+ files in out", files)
+
+
+# ---- what is told -----------------------------------------------------------------------------------------
+
+
+WRONG = {
+    "unknown key": ("pool: 12", "pol: 12", "unknown-key", 11, "did you mean `pool`?"),
+    "unknown template": (
+        "simplify-surd, kind",
+        "simplify-sur, kind",
+        "unknown-template",
+        9,
+        "`simplify-surd`",
+    ),
+    "unknown topic": (
+        "completing-the-square",
+        "completing-the-squares",
+        "unknown-topic",
+        7,
+        "completing-the-square",
+    ),
+    "a row that asks nothing": ("    items: 3\n", "", "row-asks-nothing", 7, "add items, marks"),
+    "a range that ends early": ("{from: 8, to: 14}", "{from: 18, to: 14}", "wrong-value", 5, "ends before"),
+    "no number": ("items: 6", "items: six", "wrong-value", 4, "whole number"),
+    "shared by one form": ("forms: 2", "forms: 1\nshared: 1", "nothing-to-share", 4, "take `shared` out"),
+    "more shared than held": ("forms: 2", "forms: 2\nshared: 9", "too-many-shared", 4, "share fewer"),
+    "versions": ("pool: 12", "pool: 12\npaper: {versions: 2}", "versions-of-forms", 12, "raise `forms`"),
+    "no length": (BLUEPRINT[BLUEPRINT.index("items: 6") :], "pool: 3\n", "no-length", 1, "items: 12"),
+    "too few items": ("    items: 3\n", "    items: 300\n", "too-few-items", 8, "pool: 12"),
+    "too many forms": ("forms: 2", "forms: 26", "too-many-forms", 3, "ask for 12"),
+    "what cannot hold together": (
+        "marks: {from: 8, to: 14}",
+        "marks: 40",
+        "cannot-hold-together",
+        5,
+        "pool: 12",
+    ),
+}
+
+
+@pytest.mark.parametrize("fault", WRONG)
+def test_what_is_wrong_is_told_at_its_place(program: Program, fault: str) -> None:
+    old, new, code, line, hint = WRONG[fault]
+    name = write(program, BLUEPRINT.replace(old, new, 1))
+
+    ended = program.run("assemble", name, "--out", "nothing", status=1, err=None)
+
+    assert re.search(rf"^{re.escape(name)}:{line}:\d+: wrong: {code}$", ended.err, re.MULTILINE), ended.err
+    assert hint in ended.err
+    assert not (program.folder / "nothing").exists()
+
+
+def test_check_reads_the_blueprints_of_a_bank_and_single_ones(program: Program) -> None:
+    small = program.folder / "small"
+    for name in ("bank.yaml", "slips.yaml", "templates/simplify-surd.yaml"):
+        (small / name).parent.mkdir(exist_ok=True)
+        shutil.copy(DEMO / name, small / name)
+    (small / "blueprints").mkdir()
+    text = "blueprint: roots\ntitle: Roots\nitems: 1\nholds:\n  - template: simplify-sur\n    items: 1\n"
+    name = write(program, text, "small/blueprints/roots.yaml")
+    for path in ("small", name):
+        ended = program.run("check", path, status=1, left=None)
+        assert f"{name}:5:15: wrong: unknown-template" in ended.out
+
+    write(program, text.replace("simplify-sur\n", "simplify-surd\n"), name)
+    assert "1 template, 1 blueprint; 0 wrong" in program.run("check", "small", left=None).out
+    assert "1 blueprint; 0 wrong" in program.run("check", name, left=None).out
+
+
+def test_a_blueprint_elsewhere_names_its_bank(program: Program) -> None:
+    name = write(program, name="test.yaml")
+
+    told = program.run("assemble", name, "--out", "out", status=1, err=None).err
+    assert "no-bank" in told
+    assert "--bank BANK" in told
+    program.run("assemble", name, "--bank", "bank", "--out", "out", "--formats", "json", left=None)
+
+
+def test_a_blueprint_is_no_template_and_says_what_to_do_with_it(program: Program) -> None:
+    told = program.run("show", write(program), status=1, err=None).err
+
+    assert "not-a-template" in told
+    assert "itembank assemble" in told
+
+
+def test_a_folder_without_records_cannot_be_kept_from(program: Program) -> None:
+    (program.folder / "empty").mkdir()
+    broken = program.folder / "broken" / "staff"
+    broken.mkdir(parents=True)
+    (broken / "items.json").write_text('{"items": [{"address": 3}]}', "utf-8")
+    for folder in ("empty", "broken", "nowhere"):
+        told = program.run(
+            "assemble", write(program), "--out", "out", "--not-again", folder, status=1, err=None, left=None
+        ).err
+        assert "no-record" in told
+
+
+def test_the_demo_banks_own_blueprint_is_sound(program: Program) -> None:
+    ended = program.run(
+        "assemble", "bank/blueprints/half-term.yaml", "--out", "out", "--formats", "json", "--json", left=None
+    )
+
+    report = json.loads(ended.out)
+    assert [form["items"] for form in report["forms"]] == [8, 8, 8]
+    assert report["is_best"]
