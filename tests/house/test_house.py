@@ -218,7 +218,7 @@ _TOLD = re.compile(
         ("build", 1),
         ("analysis", 18),
         ("assembly", 6),
-    ],  # fmt: skip
+    ],
 )
 def test_every_code_a_room_tells_is_tried_by_a_test(room: str, fewest: int) -> None:
     codes = {
