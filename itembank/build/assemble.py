@@ -20,6 +20,7 @@ from itembank.bank.lock import changed, write_lock
 from itembank.bank.secret import secret_of
 from itembank.build.assembly_report import AssemblyReport, tally
 from itembank.build.build import USUAL_FORMATS, engine_for, extension_formats, keep_out_of_the_templates
+from itembank.build.class_list import read_class_list
 from itembank.build.contents import PAPER_FORMATS, Progress, Work, write_items
 from itembank.build.papers import PaperRequest
 from itembank.build.production import Maker, Wanted, problem_mark
@@ -41,7 +42,8 @@ _Used = tuple[frozenset[tuple[str, int, int]], frozenset[tuple[str, str]]]
 class AssembleRequest:
     """What is asked for; None and "" for what the blueprint or the bank says.
 
-    not_again: folders of builds whose items are not to be used again; pdf: papers also as PDF files.
+    not_again: folders of builds whose items are not to be used again; class_list: a CSV file of pupils, for papers with
+    their names, the forms going round; pdf: papers also as PDF files.
     """
 
     blueprint: Path
@@ -59,6 +61,7 @@ class AssembleRequest:
     maths: str | None = None
     latex_delimiters: str | None = None
     not_again: tuple[Path, ...] = ()
+    class_list: Path | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +95,7 @@ def assemble(
     seed = next(each for each in (request.seed, blueprint.seed, bank.facts.seed) if each is not None)
     before = _used_before(request.not_again)
     bounds = [Bound(entry.recipe) for entry in used]
+    pupils = read_class_list(request.class_list, blueprint.forms) if request.class_list is not None else ()
     with whole_folder(request.out, "the forms") as new:
         secret, own = secret_of(bank, create=True)
         work = _work(request, bank, own)
@@ -107,7 +111,9 @@ def assemble(
             own_bank = replace(bank, facts=_facts(bank.facts, blueprint, paper, letter))
             below = new / f"form-{letter.lower()}"
             below.mkdir()
-            own_work = replace(work, papers=replace(work.papers, letter=letter) if work.papers else None)
+            sitting = tuple(pupil for pupil in pupils if pupil.version == letter)
+            papers = replace(work.papers, letter=letter, pupils=sitting) if work.papers else None
+            own_work = replace(work, papers=papers)
             written = write_items(
                 below, Maker(own_bank, seed, secret, own_work.wanted(), bounds),
                 [drawn.selected[number] for number in order], own_work, request.workers, progress, only_drawn=True,
@@ -146,7 +152,7 @@ def _work(request: AssembleRequest, bank: Bank, own_secret: bool) -> Work:
     if notation.mode == "svg":
         must_be_able_to_draw()
     papers = None
-    if PAPER_FORMATS & set(formats) or request.pdf:
+    if PAPER_FORMATS & set(formats) or request.pdf or request.class_list is not None:
         engine = engine_for(formats) if request.pdf else ""
         papers = PaperRequest(
             1, request.paper_size, request.large_print, (), engine, notation, request.workers

@@ -36,6 +36,10 @@ from itembank.writers.formulas import DELIMITERS, MODES
     help="full: sympy proves every item again.",
 )
 @click.option("--language", callback=report.language_tag, help="Language of texts, such as es or en-US.")
+@click.option(
+    "--class-list", type=click.Path(path_type=Path),
+    help="CSV of pupils: papers with their names on them, the forms going round.",
+)  # fmt: skip
 @click.option("--paper-size", type=click.Choice(["a4", "letter"]), help="Of the sheet.")
 @click.option("--large-print", is_flag=True, help="Papers in letters of 18 points.")
 @click.option("--pdf", is_flag=True, help="Papers also as PDF files, where TeX is installed.")
@@ -57,6 +61,7 @@ def command(
     formats: tuple[str, ...] | None,
     proof: str,
     language: str,
+    class_list: Path | None,
     paper_size: str | None,
     large_print: bool,
     pdf: bool,
@@ -70,7 +75,7 @@ def command(
         check_formats(formats, bank)
     request = AssembleRequest(
         blueprint, out, bank, forms, seed, formats, proof == "full", workers,
-        paper_size, large_print, pdf, language, maths, latex_delimiters, not_again,
+        paper_size, large_print, pdf, language, maths, latex_delimiters, not_again, class_list,
     )  # fmt: skip
     made, doubts = assemble(request, lambda products, total: report.progress(products, total, "items"))
     if as_json:

@@ -187,6 +187,19 @@ def test_forms_tell_most_where_that_is_asked(program: Program) -> None:
         assert all(abs(question["difficulty"] - 500) <= 300 for question in form["questions"])
 
 
+def test_forms_go_round_a_class(program: Program) -> None:
+    names = ["Ada Fen", "Bo Marsh", "Cy Reed", "Di Saltern", "Ed Tide"]
+    (program.folder / "class.csv").write_text(
+        "name,version\n" + "".join(f"{each},\n" for each in names), "utf-8"
+    )
+    made(program, "--class-list", "class.csv", formats="html")
+
+    for letter, expected in (("a", names[::2]), ("b", names[1::2])):
+        pupils = program.folder / "out" / f"form-{letter}" / "pupils"
+        text = (pupils / f"half-term-{letter}-named-question-papers.html").read_text("utf-8")
+        assert expected == [name for name in names if name in text]
+
+
 def test_it_says_what_it_made(program: Program) -> None:
     ended = program.run("assemble", write(program), "--out", "out", "--formats", "json", left=None)
 
