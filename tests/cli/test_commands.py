@@ -16,7 +16,7 @@ from pydantic import ValidationError
 from itembank.templates.bank_model import BankShape
 from tests.cli.harness import DEMO, Program, change
 
-COMMANDS = ("new", "check", "show", "build", "sampler", "verify", "coverage", "schema")
+COMMANDS = ("new", "check", "show", "build", "assemble", "sampler", "verify", "analyse", "coverage", "schema")
 
 
 @pytest.fixture
