@@ -135,7 +135,9 @@ def test_check_of_the_demo_bank_finds_nothing_wrong_and_counts_every_template(pr
 
     templates = sorted(path.stem for path in (DEMO / "templates").rglob("*.yaml"))
     assert templates == sorted(re.findall(r"^([\w-]+): \d+ items of \d+ assignments", out, re.MULTILINE))
-    assert f"{len(templates)} templates, 1 blueprint; 0 wrong, 0 doubtful\n" == out.splitlines(keepends=True)[-1]
+    assert (
+        f"{len(templates)} templates, 1 blueprint; 0 wrong, 0 doubtful\n" == out.splitlines(keepends=True)[-1]
+    )
 
 
 def test_check_tells_a_mistake_at_its_place_with_the_line_a_mark_and_a_hint(program: Program) -> None:
