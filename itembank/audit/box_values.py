@@ -65,8 +65,8 @@ def _items(group: Mapping[str, Box], value: Number, places: Mapping[str, int]) -
     form = box.form
     if form == "decimal":
         return {"value": _rounded(value, places.get(box.response, 0))}
-    if form == "integer":
-        return {"value": value} if isinstance(value, int) else None
+    if form == "integer":  # a quotient that comes out is a Fraction still
+        return {"value": int(value)} if isinstance(value, int | Fraction) and value.denominator == 1 else None
     if form == "fraction" and isinstance(value, int | Fraction):
         return {"numerator": value.numerator, "denominator": value.denominator}
     if form == "surd" and isinstance(value, Radicals):

@@ -21,6 +21,8 @@ __all__ = ["FollowProbe", "check_follow", "follow_probes"]
 
 _CHANGES: Final = ((1, -2), (-3, 1), (2, 5))
 """What is added to the first, second, third, ... number of the earlier answers, in turn."""
+_FURTHER: Final = ((4, -6), (-6, 4), (5, 10), (-12, 12), (60, -60), (840, 2520), (2520, 840))
+"""The same where none of these leads to something that can be entered, as where it is divided and has to come out."""
 
 
 def check_follow(view: PartView) -> Iterator[Fault]:
@@ -89,7 +91,10 @@ def follow_probes(
     if not all(box.response in others for group in boxes.values() for box in group.values()):
         return
     above = {box.response for box in view.boxes if box.role in {"value", "numerator"}}
-    for changes in _CHANGES:
+    tried = False
+    for changes in (*_CHANGES, *_FURTHER):
+        if tried and changes in _FURTHER:
+            break
         wrong = _changed(boxes, others, changes)
         values = _numbers(boxes, wrong)
         answers = None if values is None else _followed(view, follow, values)
@@ -99,6 +104,7 @@ def follow_probes(
                 entry = {name: value for name, value in answers.items() if name in names}
                 key = {name: value for name, value in mine.items() if name in names}
                 if _texts(entry) != _texts(key):
+                    tried = True
                     near = tuple({**wrong, **each} for each in _near(entry, key, above))
                     twice = _doubled(entry) if len(above & set(entry)) < len(entry) else None
                     yield FollowProbe(

@@ -232,13 +232,14 @@ def _say_entry(part: Part, response: EntryResponse, w: Words) -> None:
             report.say(f"      {blank.before or w('show-words')}: {listed}")
             continue
         for group in blank.values:
-            unit = f" {blank.unit}" if blank.unit else ""
-            report.say(f"      {blank.unknown or w('show-answer')}: [{_boxes(blank.boxes, group)}]{unit}")
+            before, after = (blank.unit, "") if blank.unit_first else ("", f" {blank.unit}".rstrip())
+            held = _boxes(blank.boxes, group)
+            report.say(f"      {blank.unknown or w('show-answer')}: {before}[{held}]{after}")
         if blank.join:
             report.say(f"      {w('show-joined', word=w(blank.join))}")
     if response.points:
         _say_points(response, w)
-    key = w("show-key", key=_maths(part.key, w))
+    key = w("show-key", key=_maths(response.rounded or part.key, w))
     report.say(f"      {key}   ({w.counted('marks', response.marks)})")
     if part.follow is not None:
         report.say(f"      {w('show-follow', key=_maths(part.follow, w))}")

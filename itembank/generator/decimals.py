@@ -13,17 +13,34 @@ from itembank.expressions.display import Decimal, Maths, Shape
 from itembank.expressions.form_layout import node_of
 from itembank.expressions.layout import lay_out
 from itembank.expressions.tree import Node
+from itembank.generator.bound import Forms
 from itembank.generator.boxes import width
 from itembank.items import BoxValue
 from itembank.templates.template import PartTemplate
 
-__all__ = ["as_decimals", "places_asked", "rounded_answer"]
+__all__ = ["as_decimals", "in_decimals", "places_asked", "rounded_answer"]
 
 
 def places_asked(part: PartTemplate) -> int:
     """The decimal places that the only blank of a part asks for; 0 where it asks for no decimal."""
     blanks = part.response.blanks
     return blanks[0].places if len(blanks) == 1 and blanks[0].form == "decimal" else 0
+
+
+def in_decimals(part: PartTemplate, forms: Forms) -> Forms:
+    """An answer's forms, those of unknowns whose blanks ask for decimals shown as such, where they end in time."""
+    blanks = part.response.blanks
+    if not any(blank.form == "decimal" for blank in blanks):
+        return forms
+    if len(blanks) == 1:
+        return tuple([as_decimals(form, blanks[0].places) for form in forms])
+    places = {blank.unknown: blank.places for blank in blanks if blank.form == "decimal"}
+    if len(forms) != len(part.unknowns):
+        return forms
+    return tuple(
+        as_decimals(form, places[name]) if name in places else form
+        for name, form in zip(part.unknowns, forms, strict=True)
+    )
 
 
 def as_decimals(form: Form, places: int) -> Form:

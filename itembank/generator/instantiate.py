@@ -15,7 +15,7 @@ from itembank.expressions.display import Maths
 from itembank.generator.bound import Arguments, Bound, Forms
 from itembank.generator.boxes import NotInForm, box_groups, box_roles
 from itembank.generator.choices import Candidate, candidates, make_choices, make_words
-from itembank.generator.decimals import as_decimals, places_asked, rounded_answer
+from itembank.generator.decimals import in_decimals, places_asked, rounded_answer
 from itembank.generator.distractors import Fate, ascending, fates, printed_order
 from itembank.generator.enough import is_enough
 from itembank.generator.filling import filled, filled_text
@@ -473,7 +473,7 @@ class Instantiator:
         self, part: PartRecipe, slips: list[Slip | None], found: tuple[Fate, ...], blanks: list[Blank]
     ) -> tuple[RecognisedEntry, ...]:
         recognised = []
-        in_decimals = places_asked(part.template) > 0
+        is_decimal = places_asked(part.template) > 0
         for slip, fate in zip(slips, found, strict=True):
             if slip is None or fate.forms is None or fate.forms == (NONE,):
                 continue
@@ -493,7 +493,7 @@ class Instantiator:
                 0 < len(groups) <= blank.slots or blank.words
                 for groups, blank in zip(values, blanks, strict=True)
             ) and _same_pairs(fate.forms, blanks):
-                shown = rounded_answer(blanks[0].unknown, values[0], slip.answer) if in_decimals else None
+                shown = rounded_answer(blanks[0].unknown, values[0], slip.answer) if is_decimal else None
                 recognised.append(RecognisedEntry(values, slip, join, shown))
         return tuple(recognised)
 
@@ -518,9 +518,7 @@ class Instantiator:
 
 def _answer(part: PartRecipe, forms: Forms) -> Maths:
     """An answer in the one form of its part: decimals where those are asked for and end in time."""
-    if places := places_asked(part.template):
-        forms = tuple([as_decimals(form, places) for form in forms])
-    return part.display.fill(forms)
+    return part.display.fill(in_decimals(part.template, forms))
 
 
 def _groups(

@@ -11,7 +11,7 @@ from itembank.audit.verify import audit_item
 from itembank.writers.qti3 import item_xml, shortfalls
 from tests.template_items import items
 
-NAMES = ("follow-through", "follow-fractions", "follow-surds")
+NAMES = ("follow-through", "follow-fractions", "follow-quotients", "follow-surds")
 
 
 def codes(text: str) -> set[str]:
@@ -107,7 +107,7 @@ def test_what_was_changed_is_found(spoiling: Spoiling) -> None:
 def test_what_a_platform_cannot_work_out_is_a_shortfall() -> None:
     told = {name: [shortfalls(item) for item in items(name, 3)] for name in NAMES}
 
-    assert [()] * 3 == told["follow-through"] == told["follow-fractions"]
+    assert [()] * 3 == told["follow-through"] == told["follow-fractions"] == told["follow-quotients"]
     assert all(
         "follow-through marks are given for the right value only" in each[0] for each in told["follow-surds"]
     )

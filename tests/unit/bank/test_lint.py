@@ -121,6 +121,7 @@ FIRES: dict[str, tuple[str, str, str]] = {
     "key-sign-dominates": (BOXES, "unknowns: {x: x > 0}", "unknowns: [x]"),
     "long-stem": (ROOTS, "Solve $problem$.", f"{LONG}Solve $problem$."),
     "marks-without-steps": (BOXES, BOXES[BOXES.index("response"):], STEPLESS),
+    "money-not-in-pence": (BOXES, "Solve $problem$.", "A pen costs £$(p + q)/10$. Solve $problem$."),
     "negative-stem": (ROOTS, "Give your answer", "Do not use decimals. Give your answer"),
     "no-solution-dominates": (BOXES, "entry, blanks", "entry, no_real_solution: tick, blanks"),
     "number-of-options": (ROOTS, "options: 3", "options: 2"),
@@ -316,6 +317,45 @@ def test_denominators_of_keys_are_held_to_less_than_their_numerators(tmp_path: P
 
     assert found_by("numbers-too-ugly", tmp_path, text)
     assert not found_by("numbers-too-ugly", tmp_path, text.replace("43", "29"))
+
+
+MONEY = """template: sample
+version: 1
+title: The price of a ticket
+unknowns: [p]
+parameters: {n: [3, 4, 6], c: {from: 1.25, to: 9.75, step: 0.25, places: 2}}
+derived: {b: n*c}
+calculator: yes
+problem: n*p = b
+stem: $n$ tickets cost £$round(b, 2)$. What does a ticket cost, £$p$?
+response: {kind: entry, marks: 2, blanks: {p: {form: decimal, places: 2, unit: £}}}
+key: p = c
+solution:
+  - math: n*p = round(b, 2)
+    marks: M1
+  - math: p = c
+    marks: A1
+"""
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "hint"),
+    [
+        ("£$round(b, 2)$", "£$b$", "write round(b, 2), after ="),
+        ("£$round(b, 2)$", "£$round(b, 4)$", "write round(round(b, 4), 2)"),
+        ("math: n*p = round(b, 2)", "math: n*p = b", "write round(b, 2), after ="),
+        ("math: n*p = round(b, 2)", "math: problem", "write round(b, 2), after ="),
+    ],
+)
+def test_sums_of_money_have_two_decimal_places(tmp_path: Path, old: str, new: str, hint: str) -> None:
+    assert not found_by("money-not-in-pence", tmp_path, MONEY)
+
+    path = tmp_path / "sample.yaml"
+    path.write_text(changed(MONEY, old, new), "utf-8")
+    found = review(Entry(make_recipe(load_template(path, "sample.yaml", {}).template), "", "sample.yaml"))
+
+    (told,) = [each for each in found.diagnostics if each.code == "money-not-in-pence"]
+    assert told.hint.startswith(hint)
 
 
 def test_a_line_of_working_is_looked_at_for_ugly_numbers(tmp_path: Path) -> None:

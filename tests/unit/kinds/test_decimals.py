@@ -7,6 +7,7 @@ Mathematical Functions, National Bureau of Standards, 1964, table 3.1 (from memo
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 from fractions import Fraction
@@ -16,6 +17,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from itembank.audit.verify import audit_item
 from itembank.expressions import canonical
 from itembank.expressions.spelling import plain, terminal
 from itembank.generator.decimals import as_decimals
@@ -26,6 +28,7 @@ from itembank.proof.prover import faults, prove
 from itembank.proof.symbolic import prove_with_sympy
 from itembank.writers import latex, pages
 from itembank.writers.paper import PaperFacts, key_answer, slips_in_order
+from itembank.writers.qti3 import item_xml
 from tests import samples
 from tests.template_items import items
 
@@ -46,6 +49,17 @@ def test_a_key_that_ends_in_time_is_shown_with_the_places_asked_for() -> None:
         assert len(shown.partition(".")[2]) == 2
         assert _response(item).rounded is None
         assert all(len(plain(slip.answer).partition(".")[2]) == 2 for slip in item.parts[0].slips)
+
+
+def test_a_key_of_several_decimals_shows_each_with_the_places_asked_for() -> None:
+    for item in items("two-prices", 12):
+        part = item.parts[0]
+
+        for shown in (plain(key_answer(part)), *(plain(slip.answer) for slip in part.slips)):  # type: ignore[arg-type]
+            assert re.fullmatch(r"c = \d\.\d\d and t = \d\.\d\d", shown)
+        assert () == faults(prove(item))
+        assert () == faults(prove_with_sympy(item))
+        assert () == audit_item(item_xml(item).encode(), "items/X.xml")[1]
 
 
 def test_a_key_that_is_rounded_is_printed_as_the_boxes_hold_it() -> None:
