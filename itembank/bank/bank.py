@@ -185,7 +185,7 @@ def read_bank(folder: Path, shown_as: str, language: str = "") -> Bank:
                 "no-templates",
                 "the bank has no template",
                 Span(_join(shown_as, BANK_FILE), 1, 1),
-                hint=f"put one into {TEMPLATE_FOLDER}/",
+                hint=_where_templates_go(folder),
             )
         )
     if len(files) > MOST_FILES:
@@ -216,6 +216,19 @@ def read_bank(folder: Path, shown_as: str, language: str = "") -> Bank:
             )
         )
     return Bank(facts, str(folder), kept, tuple(problems), left_out)
+
+
+def _where_templates_go(folder: Path) -> str:
+    """What to do about a bank without templates; files that lie beside the bank file are named."""
+    beside = sorted(
+        path.name
+        for path in folder.glob("*.y*ml")
+        if path.is_file() and path.name not in {BANK_FILE, SLIP_FILE}
+    )
+    if not beside:
+        return f"put one into {TEMPLATE_FOLDER}/: itembank new NAME --into {TEMPLATE_FOLDER}"
+    named = ", ".join(beside[:3]) + (f" and {len(beside) - 3} more" if len(beside) > 3 else "")
+    return f"templates lie in the folder {TEMPLATE_FOLDER}/ of the bank: move {named} there"
 
 
 def _in_language(entries: list[Entry], language: str) -> tuple[tuple[Entry, ...], tuple[str, ...]]:

@@ -28,6 +28,11 @@ _HINTS = {
     "entry": "the form the response asks for must fit every key",
     "domain": "give up a root outside the domain with `rejects:`",
     "marks": "make the marks of lines, blanks and response sum to the same total",
+    "order": "one step writes a side in another way, moves one term, multiplies both sides by the same number, takes "
+    "roots with both signs or parts a product; the first line is one step from the problem, which is no line itself. "
+    "Reject values that make two lines alike",
+    "wrong-line": "what a slip changes goes on in the lines below it: let them show the changed values too, or put "
+    "the slip at the last line",
 }
 _MODULUS = (
     "let the problem say it without `abs`, and the stem with it: for abs(x - a) < k the problem "
@@ -128,8 +133,9 @@ def place_of(template: Template, item: Item, finding: Finding) -> Span:
         case "line":
             line = written_lines(template, item, finding.part)[finding.place]
             return line.maths.span() if line.maths is not None else line.span
-        case "slip" if 0 <= finding.place < len(part.slips):
-            return part.slips[finding.place].span
+        case "slip" if 0 <= finding.place < len(item.parts[finding.part].slips):
+            name = item.parts[finding.part].slips[finding.place].name  # those alone that are used in the item
+            return next((slip.span for slip in part.slips if slip.name == name), part.response.span)
         case "option" if part.response.words and finding.place < len(part.response.words):
             return part.response.words[finding.place].when.span()
         case "stem":

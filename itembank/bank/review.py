@@ -13,7 +13,7 @@ from itertools import islice
 from itembank.bank import twins
 from itembank.bank.all_values import for_all_values
 from itembank.bank.bank import Entry
-from itembank.bank.explain import diagnose, not_an_item
+from itembank.bank.explain import diagnose, not_an_item, place_of
 from itembank.bank.lint import Sample, lint
 from itembank.bank.pictures import answers_shown, marks_the_solutions
 from itembank.bank.predictions import predictions, spreads
@@ -368,7 +368,7 @@ class _Reviewer:
 
     def _prove(self) -> int:
         instantiator = Instantiator(self.bound, 0, self.weights)
-        told: set[tuple[str, str, int, int]] = set()
+        told: set[tuple[str, str, int | Span, int]] = set()
         doubts: Tally[tuple[str, Span]] = Tally()
         proved = 0
         for position, made in self._drafts():
@@ -391,8 +391,12 @@ class _Reviewer:
                 if len(kept) < 2 * FOR_LINT:
                     kept.append(item)
             for finding in prove(item):
-                mark = (finding.code, finding.subject, finding.place, finding.part)
-                if finding.holds or mark in told:
+                if finding.holds:
+                    continue
+                of_slip = finding.subject == "slip"  # its place is among the slips of the item
+                place = place_of(self.template, item, finding) if of_slip else finding.place
+                mark = (finding.code, finding.subject, place, finding.part)
+                if mark in told:
                     continue
                 told.add(mark)
                 diagnosis = diagnose(self.template, item, finding)

@@ -21,6 +21,7 @@ FATES: Mapping[str, str] = {
     "no real solution": "has no real solution",
     "equals the key": "equals the key",
     "equals an earlier slip": "equals an earlier slip",
+    "follows all the same": "is no slip: its line follows all the same, for what is derived is changed with it",
 }
 """What is said of a slip that is not used, where it says that the slip should be another.
 
@@ -62,8 +63,10 @@ def tallies(bound: Bound, counter: Counter, assignments: Sequence[Arguments], nu
     A wrong answer to be entered is `recognised` where the boxes can hold it, else it `fits no box`; assignments that
     make no item are then passed over.
     """
-    if bound.recipe.template.parts[number].response.kind != "entry":
-        return counter.slip_fates(assignments, number)
+    kind = bound.recipe.template.parts[number].response.kind
+    if kind != "entry":
+        told = counter.slip_fates(assignments, number)
+        return [_of_lines(tally) for tally in told] if kind == "wrong-line" else told
     instantiator = Instantiator(bound, 0)
     found: list[Tally] = [{} for _ in bound.recipe.parts[number].slips]
     for arguments in assignments:
@@ -78,6 +81,13 @@ def tallies(bound: Bound, counter: Counter, assignments: Sequence[Arguments], nu
             times, first = tally.get(word, (0, arguments))
             tally[word] = (times + 1, first)
     return found
+
+
+def _of_lines(tally: Tally) -> Tally:
+    """A tally in the words of lines: a changed line that is like the right one is none with a slip in it."""
+    return {
+        ("follows all the same" if word == "equals the key" else word): each for word, each in tally.items()
+    }
 
 
 def _words(part: Part, found: Sequence[Fate]) -> Iterator[str]:

@@ -50,7 +50,7 @@ def _of_part(
     if (alike := _alike(bound, number, sample[0], example)) is not None:
         yield alike
         return
-    lost = _lost(part, fates)
+    lost = _lost(part, fates) if part.response.kind != "wrong-line" else ""
     yield _wrong(
         template,
         "too-few-slips",
@@ -58,6 +58,8 @@ def _of_part(
         part.response.span,
         "add slips, or ask for fewer options",
     )
+    if part.response.kind == "wrong-line":
+        return
     for slip, tally, all_told in zip(part.slips, fates, counter.slip_fates(sample, number), strict=True):
         if "equals the key" in tally:
             times = all_told["equals the key"][0]

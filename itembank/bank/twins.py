@@ -14,6 +14,8 @@ _USUAL = "show every parameter in the stem, or constrain one of them (p < q)"
 
 def remedy(template: Template) -> str:
     """The hint; where a stem works numbers out, so that unequal ones look the same, it names what would hold them."""
+    if not any(isinstance(hole, Expression) for part in template.parts for hole in part.stem.holes):
+        return "the stem shows no mathematics: what stands between two $ is shown, as in: Solve $problem$."
     for part in template.parts:
         for text in _worked_out(part, template.letters):
             return f"the stem shows the value of `{text}`: write keep({text}) to show it as it stands; or {_USUAL}"

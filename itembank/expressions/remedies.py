@@ -25,6 +25,13 @@ _BEGINNINGS = frozenset({"LPAR", "NAME", "FUNCTION", "NUMBER"})
 def unknown_character(text: str, offset: int) -> ExpressionError:
     """The refusal of a character that no rule knows."""
     character = text[offset]
+    word = re.compile(r"[A-Za-z_]*").match(text, len(re.sub(r"[A-Za-z_]*$", "", text[:offset])))
+    if character == "_" and word is not None and word[0] in FUNCTIONS:
+        start, end = word.span()
+        return ExpressionError(
+            "function-without-bracket", f"`{word[0]}` needs its argument in brackets", start, end,
+            f"write {FUNCTIONS[word[0]].example}",
+        )  # fmt: skip
     named = f"`{character}` (U+{ord(character):04X})" if ord(character) > 126 else f"`{character}`"
     return ExpressionError(
         "unknown-character", f"{named} has no meaning in an expression", offset, offset + 1,

@@ -29,14 +29,24 @@ def prove_order(part: Part, response: OrderResponse) -> Iterator[Finding]:
     places = sorted(thing.place for thing in response.things)
     looks = [spelling.plain(thing.maths) for thing in response.things]
     apart: Verdict = Proved("each has a place of its own and looks of its own")
-    if places != list(range(len(response.things))) or len(set(looks)) < len(looks):
-        apart = Refuted("two are alike or have the same place")
+    twice = next((thing for thing in response.things if looks.count(spelling.plain(thing.maths)) > 1), None)
+    if twice is not None:
+        apart = Refuted(f"{spelling.terminal(twice.maths)} stands there twice")
+    elif places != list(range(len(response.things))):
+        apart = Refuted("two have the same place")
     yield Finding("order", "no two things are the same", apart, "response")
+    stuck_at: int | None = None
     try:
-        verdict = _steps(part, response) if response.by == "lines" else _sizes(response)
+        verdict, stuck_at = _steps(part, response) if response.by == "lines" else (_sizes(response), None)
     except (CannotDecide, DomainError) as stuck:
         verdict = Undecided(str(stuck))
-    yield Finding("order", "there is one right order, and it is this", verdict, "response")
+    subject, place = ("response", 0) if stuck_at is None else ("line", _line(part, stuck_at))
+    yield Finding("order", "there is one right order, and it is this", verdict, subject, place)
+
+
+def _line(part: Part, index: int) -> int:
+    """The place in the solution of the line with a number among those that show mathematics."""
+    return [place for place, line in enumerate(part.solution) if line.maths is not None][index]
 
 
 def _marks(response: OrderResponse) -> Finding:
@@ -57,20 +67,22 @@ def _sizes(response: OrderResponse) -> Verdict:
     return _SORTED
 
 
-def _steps(part: Part, response: OrderResponse) -> Verdict:
+def _steps(part: Part, response: OrderResponse) -> tuple[Verdict, int | None]:
+    """Whether the lines have one order only, and the number of the line that is no single step, None for none."""
     shown = [line.maths for line in part.solution if line.maths is not None]
     right = [thing.maths for thing in response.in_order]
     if list(map(spelling.plain, shown)) != list(map(spelling.plain, right)):
-        return Refuted("the lines are not those of the worked solution")
+        return Refuted("the lines are not those of the worked solution"), None
     lines = [read_line(maths, part.problem.main_letter) for maths in (part.problem.statement, *right)]
     for index, (before, after) in enumerate(pairwise(lines)):
         if not is_step(before, after):
-            return Undecided(f"{spelling.terminal(right[index])} is not one step from the line before it")
+            above = spelling.terminal(right[index - 1] if index else part.problem.statement)
+            return Undecided(f"{spelling.terminal(right[index])} is not one step from {above}"), index
     other = _other_order(lines)
     if other is None:
-        return _UNIQUE
+        return _UNIQUE, None
     told = ", then ".join(spelling.terminal(right[index - 1]) for index in other)
-    return Refuted(f"these lines may also follow each other: {told}")
+    return Refuted(f"these lines may also follow each other: {told}"), None
 
 
 def _other_order(lines: list[Line]) -> list[int] | None:

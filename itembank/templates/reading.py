@@ -116,7 +116,7 @@ def _tell(root: Node, model: type[BaseModel], error: Any, findings: Findings) ->
     where = f"`{name}`" if name else "this"
     if kind == "extra_forbidden":
         known = _known_keys(model, path[:-1])
-        near = nearest(str(path[-1]), known)
+        near = _meant(str(path[-1]), known)
         hint = f"did you mean `{near}`?" if near else f"known here: {', '.join(known)}"
         findings.add("unknown-key", f"`{path[-1]}` is no key of this place", key_span(root, path), hint=hint)
     elif kind == "missing":
@@ -130,7 +130,7 @@ def _tell(root: Node, model: type[BaseModel], error: Any, findings: Findings) ->
         words = [word for word in re.findall(r"'([^']*)'", error["ctx"]["expected"]) if word]
         allowed = _alternatives(words)
         given = node.text if isinstance(node, Scalar) else "this"
-        near = nearest(given, words)
+        near = _meant(given, words)
         hint = f"did you mean `{near}`?" if near else _form_of_an_entry(root, path, given)
         findings.add("unknown-word", f"{where} is one of {allowed}, not `{given}`", node.span, hint=hint)
     elif kind in {"string_type", "int_type"}:
@@ -145,7 +145,7 @@ def _tell(root: Node, model: type[BaseModel], error: Any, findings: Findings) ->
             hint="write [a, b] or lines with `- `",
         )
     elif kind in {"dict_type", "model_type", "model_attributes_type"}:
-        hint = "write {from: 2, to: 9}, or a list of values" if path[-2:-1] == ("parameters",) else ""
+        hint = _mapping(path, node)
         findings.add(
             "mapping-needed", f"{where} needs `key: value` lines, not {_kind(node)}", node.span, hint=hint
         )
@@ -163,6 +163,35 @@ def _tell(root: Node, model: type[BaseModel], error: Any, findings: Findings) ->
         findings.add("wrong-value", f"{where} cannot be `{given}`", _error_span(root, error, node), hint=hint)
     else:
         findings.add("wrong-value", f"{where}: {error['msg']}", node.span)
+
+
+_MEANT = {
+    "min": "from", "max": "to", "start": "from", "end": "to", "except": "leaving_out", "exclude": "leaving_out",
+    "excluding": "leaving_out", "without": "leaving_out", "answer": "key", "answers": "key", "question": "stem",
+    "text": "stem", "equation": "problem", "distractors": "slips", "name": "slip", "type": "kind", "variables":
+    "parameters", "working": "solution", "steps": "solution", "subject": "topics", "tags": "topics",
+    "multiple-choice": "choice", "mcq": "choice", "single": "choice", "multiple-response": "choices", "numeric":
+    "entry", "number": "integer", "whole": "integer", "ordering": "order", "sort": "order", "matching": "match",
+    "essay": "written", "text-entry": "entry", "true": "yes", "false": "no", "recall": "know", "apply": "use",
+    "prove": "reason",
+}  # fmt: skip
+"""What people write elsewhere, and what it is called here. Source: common practice, no source."""
+
+
+def _meant(given: str, known: Iterable[str]) -> str:
+    """The known word that a given one stands for or is most like, "" for none."""
+    meant = _MEANT.get(given.lower(), "")
+    return meant if meant in known else nearest(given, known)
+
+
+def _mapping(path: tuple[str | int, ...], node: Node) -> str:
+    """What to write where `key: value` lines are needed."""
+    given = node.text if isinstance(node, Scalar) and re.fullmatch(r"[a-z-]+", node.text) else ""
+    if path[-2:-1] == ("parameters",):
+        return "write {from: 2, to: 9}, or a list of values"
+    if path[-1:] == ("response",):
+        return f"write {{kind: {given or 'choice'}, ...}}, as in {{kind: choice, options: 4}}"
+    return f"write {{form: {given or 'integer'}}}" if path[-2:-1] == ("blanks",) else ""
 
 
 def _alternatives(words: list[str]) -> str:

@@ -150,7 +150,10 @@ class Scope:
         if len(name) > 1 and all(letter in names.all for letter in name):
             hint = f"for a product write {'*'.join(name)}. {hint}"
         elif names.owner == "template" and len(name) == 1:
-            hint = f"a letter that stands for no number goes into the list `letters:` of the template. {hint}"
+            hint = (
+                f"what the pupil finds is named in `unknowns: [{name}]`, a letter that stands for no number in "
+                f"`letters: [{name}]`. {hint}"
+            )
         if names.owner == "slip":
             hint = f"name it in `takes` or `unknowns`. {hint}"
         self.findings.add(
@@ -184,6 +187,11 @@ class Scope:
             return None
         if not source.text.strip():
             self.findings.add("empty-text", "a text is missing here", source.span)
+            return None
+        if sum(not text for _, text in pieces) >= 2:
+            place = source.place(next(offset for offset, text in pieces if not text) - 1, 2)
+            hint = "one $ opens the maths and one closes it: Solve $problem$."
+            self.findings.add("doubled-dollar", "two $ side by side enclose nothing", place, hint=hint)
             return None
         holes: list[Expression | Words] = []
         for offset, text in pieces:

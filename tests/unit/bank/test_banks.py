@@ -102,6 +102,20 @@ def test_a_bank_without_a_template_is_told(folder: Path) -> None:
     assert ("bank.yaml", 1, "no-templates") in codes(folder)
 
 
+def test_templates_that_lie_beside_the_bank_file_are_told_where_to_go(folder: Path) -> None:
+    for path in sorted((folder / "templates").glob("*.yaml")):
+        path.rename(folder / path.name)
+    names = sorted(
+        path.name for path in folder.glob("*.yaml") if path.name not in {"bank.yaml", "slips.yaml"}
+    )
+
+    with pytest.raises(InputError) as wrong:
+        read_bank(folder, "bank")
+
+    (told,) = [each for each in wrong.value.diagnostics if each.code == "no-templates"]
+    assert told.hint.startswith(f"templates lie in the folder templates/ of the bank: move {names[0]}")
+
+
 def test_more_files_than_the_bound_are_refused(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(bank_room, "MOST_FILES", 1)
     monkeypatch.setattr(sources, "MOST_FILES", 1)

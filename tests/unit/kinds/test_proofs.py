@@ -12,7 +12,7 @@ import pytest
 
 from itembank.bank.bank import read_bank
 from itembank.bank.review import review
-from itembank.errors import InputError
+from itembank.errors import Diagnostic, InputError
 from itembank.expressions.display import Maths
 from itembank.items import (
     ChoicesResponse,
@@ -210,20 +210,24 @@ def test_all_options_keyed_or_none_is_no_item() -> None:
 # what check says of templates whose values do not fit
 
 
-def reviewed(name: str, folder: Path, *changes: tuple[str, str]) -> list[tuple[str, int]]:
+def diagnostics(name: str, folder: Path, *changes: tuple[str, str]) -> list[Diagnostic]:
     path = changed(name, folder, *changes)
     (folder / "slips.yaml").write_bytes((BANK / "slips.yaml").read_bytes())
     (folder / "bank.yaml").write_text("bank: b\ntitle: B\n", "utf-8")
     (folder / "templates").mkdir()
     path.rename(folder / "templates" / path.name)
     (entry,) = read_bank(folder, "b").entries
-    return [(d.code, d.span.line) for d in review(entry).diagnostics if d.span is not None]
+    return review(entry).diagnostics
+
+
+def reviewed(name: str, folder: Path, *changes: tuple[str, str]) -> list[tuple[str, int]]:
+    return [(d.code, d.span.line) for d in diagnostics(name, folder, *changes) if d.span is not None]
 
 
 def test_a_slip_that_breaks_two_lines_is_told_at_the_slip(tmp_path: Path) -> None:
     found = reviewed("find-the-slip", tmp_path, ("math: x = h ± surd(s - c)", "math: x = h ± surd(k)"))
 
-    assert ("wrong-line", 24) in found
+    assert [25, 26, 27] == sorted(line for code, line in found if code == "wrong-line")
 
 
 def test_words_that_are_all_true_are_told_at_the_response(tmp_path: Path) -> None:
@@ -257,6 +261,29 @@ def test_a_slip_whose_line_always_follows_is_told(tmp_path: Path) -> None:
     found = reviewed("find-the-slip", tmp_path, ("at: 3, change: {h: -h}", "at: 2, change: {k: k + 0}"))
 
     assert "slip-never-appears" in [code for code, _ in found]
+
+
+def test_a_line_that_is_like_the_right_one_is_told_to_be_no_slip(tmp_path: Path) -> None:
+    found = diagnostics("find-the-slip", tmp_path, ("at: 3, change: {h: -h}", "at: 2, change: {k: k + 0}"))
+
+    (told,) = [each for each in found if each.code == "slip-never-appears"]
+    assert "`sign-of-half` is never offered: it is no slip: its line follows all the same" in told.message
+
+
+def test_a_line_that_is_no_single_step_is_told_at_that_line_with_what_a_step_is(tmp_path: Path) -> None:
+    path = ("math: (x - h)^2 = k", "math: (x - h)^2 - 2*k = -k")
+    (told,) = [each for each in diagnostics("order-of-steps", tmp_path, path) if each.code == "order"]
+
+    assert "- math: (x - h)^2 - 2*k = -k" in told.excerpt.replace("    math", "- math")
+    assert " is not one step from x² " in told.message
+    assert told.hint.startswith("one step writes a side in another way")
+
+
+def test_two_lines_that_are_alike_are_told_by_name(tmp_path: Path) -> None:
+    path = ("math: (x - h)^2 = k", "math: x^2 + b*x + h^2 = keep(value(-c) + value(h^2))")
+    found = [each.message for each in diagnostics("order-of-steps", tmp_path, path) if each.code == "order"]
+
+    assert any(" stands there twice" in message for message in found)
 
 
 def test_lines_with_two_orders_are_told_at_the_response(tmp_path: Path) -> None:

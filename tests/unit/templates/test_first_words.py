@@ -1,0 +1,64 @@
+"""What people write at first, and what they are told to write instead."""
+
+from __future__ import annotations
+
+import pytest
+
+from itembank.errors import Diagnostic, InputError
+from itembank.templates.loader import read_template
+from itembank.templates.slips import NO_SLIPS
+from itembank.yaml_source import parse
+
+TEMPLATE = """\
+template: base
+version: 1
+title: Whole roots
+demand: use
+calculator: no
+unknowns: [x]
+parameters:
+  p: {from: -5, to: 5}
+  q: {from: -5, to: 5}
+constraints: [p < q]
+guarantees: [integer_roots(problem)]
+problem: expand((x - p)*(x - q)) = 0
+stem: Solve $problem$.
+response: {kind: entry, blanks: {x: {form: integer}}}
+key: x = p or x = q
+"""
+
+
+def _told(old: str, new: str) -> list[Diagnostic]:
+    assert 1 == TEMPLATE.count(old)
+    with pytest.raises(InputError) as wrong:
+        read_template(parse(TEMPLATE.replace(old, new).encode(), "base.yaml"), NO_SLIPS)
+    return list(wrong.value.diagnostics)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "code", "hint"),
+    [
+        ("p: {from: -5, to: 5}", "p: {min: -5, to: 5}", "unknown-key", "did you mean `from`?"),
+        ("p: {from: -5, to: 5}", "p: {from: -5, max: 5}", "unknown-key", "did you mean `to`?"),
+        ("q: {from: -5, to: 5}", "q: {from: -5, to: 5, except: [0]}", "unknown-key", "did you mean `leaving_out`?"),
+        ("kind: entry", "kind: numeric", "unknown-word", "did you mean `entry`?"),
+        ("form: integer", "form: number", "unknown-word", "did you mean `integer`?"),
+        ("demand: use", "demand: apply", "unknown-word", "did you mean `use`?"),
+        ("calculator: no", "calculator: false", "unknown-word", "did you mean `no`?"),
+        ("{kind: entry, blanks: {x: {form: integer}}}", "entry", "mapping-needed", "write {kind: entry, ...}"),
+        ("{form: integer}", "fraction", "mapping-needed", "write {form: fraction}"),
+        ("integer_roots(problem)", "integer_roots", "function-without-bracket", "write integer_roots(problem)"),
+        ("$problem$", "$$problem$$", "doubled-dollar", "one $ opens the maths and one closes it"),
+        ("unknowns: [x]\n", "", "unknown-name", "what the pupil finds is named in `unknowns: [x]`"),
+    ],
+)  # fmt: skip
+def test_a_first_word_is_answered_with_the_right_one(old: str, new: str, code: str, hint: str) -> None:
+    (told, *_) = [each for each in _told(old, new) if each.code == code]
+
+    assert told.hint.startswith(hint)
+
+
+def test_a_word_of_elsewhere_that_has_no_place_here_is_not_proposed() -> None:
+    (told,) = _told("title: Whole roots", "title: Whole roots\nmin: 3")
+
+    assert told.hint.startswith("did you mean `minutes`?") or told.hint.startswith("known here: ")
