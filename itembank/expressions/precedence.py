@@ -64,8 +64,8 @@ def is_numeric(display: Display) -> bool:
 def needs_cross(before: Display, after: Display) -> bool:
     """Whether two neighbouring factors would run together, or read as something else, without a × between.
 
-    So before whatever begins with a digit, before a bracket of numbers (x × (-3)), and where a number
-    before a fraction would look like a mixed number.
+    So before whatever begins with a digit, before a bracket of numbers (x × (-3)), where a number
+    before a fraction would look like a mixed number, and between powers of one letter (x^2 × x^3).
     """
     if _begins_with_digit(after) or is_numeric(after):
         return True
@@ -75,7 +75,7 @@ def needs_cross(before: Display, after: Display) -> bool:
         case Root(), _:
             return not isinstance(after, Bracket)
         case ((Letter(first) | Raised(Letter(first))), (Letter(second) | Raised(Letter(second)))):
-            return _is_word(first) or _is_word(second)
+            return _is_word(first) or _is_word(second) or first == second
         case _:
             return False
 

@@ -92,11 +92,19 @@ def _product(factors: tuple[Display, ...], crosses: tuple[bool, ...]) -> Iterato
     for before, after, crossed in zip(factors, factors[1:], crosses, strict=False):
         if isinstance(after, display.Numeral) and not crossed:
             yield "a numeral without a × before it"
+        if _letter(before) is not None and _letter(before) == _letter(after) and not crossed:
+            yield "two powers of one letter without a × between"
         if isinstance(before, display.Numeral) and isinstance(after, display.Over) and not crossed:
             yield "a number before a fraction, as in a mixed number"
     for factor in factors:
         if isinstance(factor, display.Terms | display.Factors):
             yield "a sum or a product as a factor, without a bracket"
+
+
+def _letter(node: Display) -> str | None:
+    """The letter that a factor is, or is a power of."""
+    inner = node.base if isinstance(node, display.Raised) else node
+    return inner.name if isinstance(inner, display.Letter) else None
 
 
 def _all(node: Display) -> Iterator[Display]:
