@@ -35,18 +35,11 @@ def prove_order(part: Part, response: OrderResponse) -> Iterator[Finding]:
     elif places != list(range(len(response.things))):
         apart = Refuted("two have the same place")
     yield Finding("order", "no two things are the same", apart, "response")
-    stuck_at: int | None = None
     try:
-        verdict, stuck_at = _steps(part, response) if response.by == "lines" else (_sizes(response), None)
+        verdict = _steps(part, response) if response.by == "lines" else _sizes(response)
     except (CannotDecide, DomainError) as stuck:
         verdict = Undecided(str(stuck))
-    subject, place = ("response", 0) if stuck_at is None else ("line", _line(part, stuck_at))
-    yield Finding("order", "there is one right order, and it is this", verdict, subject, place)
-
-
-def _line(part: Part, index: int) -> int:
-    """The place in the solution of the line with a number among those that show mathematics."""
-    return [place for place, line in enumerate(part.solution) if line.maths is not None][index]
+    yield Finding("order", "there is one right order, and it is this", verdict, "response")
 
 
 def _marks(response: OrderResponse) -> Finding:
@@ -67,22 +60,21 @@ def _sizes(response: OrderResponse) -> Verdict:
     return _SORTED
 
 
-def _steps(part: Part, response: OrderResponse) -> tuple[Verdict, int | None]:
-    """Whether the lines have one order only, and the number of the line that is no single step, None for none."""
+def _steps(part: Part, response: OrderResponse) -> Verdict:
     shown = [line.maths for line in part.solution if line.maths is not None]
     right = [thing.maths for thing in response.in_order]
     if list(map(spelling.plain, shown)) != list(map(spelling.plain, right)):
-        return Refuted("the lines are not those of the worked solution"), None
+        return Refuted("the lines are not those of the worked solution")
     lines = [read_line(maths, part.problem.main_letter) for maths in (part.problem.statement, *right)]
     for index, (before, after) in enumerate(pairwise(lines)):
         if not is_step(before, after):
             above = spelling.terminal(right[index - 1] if index else part.problem.statement)
-            return Undecided(f"{spelling.terminal(right[index])} is not one step from {above}"), index
+            return Undecided(f"{spelling.terminal(right[index])} is not one step from {above}")
     other = _other_order(lines)
     if other is None:
-        return _UNIQUE, None
+        return _UNIQUE
     told = ", then ".join(spelling.terminal(right[index - 1]) for index in other)
-    return Refuted(f"these lines may also follow each other: {told}"), None
+    return Refuted(f"these lines may also follow each other: {told}")
 
 
 def _other_order(lines: list[Line]) -> list[int] | None:

@@ -17,6 +17,7 @@ Model = TypeVar("Model", bound=BaseModel)
 _PATTERNS_IN_WORDS = {
     "minutes": "write a number of minutes below 100, such as 3 or 2.5",
     "language": "write a language tag, such as en, es or en-US",
+    "time": "write a number of minutes, such as 60, or none",
 }
 
 
@@ -117,7 +118,9 @@ def _tell(root: Node, model: type[BaseModel], error: Any, findings: Findings) ->
     if kind == "extra_forbidden":
         known = _known_keys(model, path[:-1])
         near = _meant(str(path[-1]), known)
+        within = _within(model, path)
         hint = f"did you mean `{near}`?" if near else f"known here: {', '.join(known)}"
+        hint = f"it belongs into `{within}`" if within else hint
         findings.add("unknown-key", f"`{path[-1]}` is no key of this place", key_span(root, path), hint=hint)
     elif kind == "missing":
         findings.add(
@@ -173,7 +176,7 @@ _MEANT = {
     "multiple-choice": "choice", "mcq": "choice", "single": "choice", "multiple-response": "choices", "numeric":
     "entry", "number": "integer", "whole": "integer", "ordering": "order", "sort": "order", "matching": "match",
     "essay": "written", "text-entry": "entry", "true": "yes", "false": "no", "recall": "know", "apply": "use",
-    "prove": "reason",
+    "prove": "reason", "pdf": "latex", "word": "docx", "qti": "qti3", "imscc": "cc", "web": "html",
 }  # fmt: skip
 """What people write elsewhere, and what it is called here. Source: common practice, no source."""
 
@@ -235,7 +238,15 @@ def _known_keys(model: type[BaseModel], path: tuple[str | int, ...]) -> list[str
         field = next((f for n, f in here.model_fields.items() if (f.alias or n) == step), None)
         here = _model_in(field.annotation) if field is not None else None
         is_name = field is not None and _is_named(field.annotation)
-    return [field.alias or name for name, field in here.model_fields.items()] if here is not None else []
+    if here is None or is_name:
+        return []
+    return [field.alias or name for name, field in here.model_fields.items()]
+
+
+def _within(model: type[BaseModel], path: tuple[str | int, ...]) -> str:
+    """The key beside which an unknown one stands though it belongs into it; "" for none."""
+    places = _known_keys(model, path[:-1])
+    return next((place for place in places if path[-1] in _known_keys(model, (*path[:-1], place))), "")
 
 
 def _model_in(annotation: Any) -> type[BaseModel] | None:

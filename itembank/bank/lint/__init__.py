@@ -26,6 +26,7 @@ from itembank.bank.lint import (
     key_place,
     money,
     negative_stem,
+    number_first,
     number_of_options,
     odd_key,
     of_the_above,
@@ -58,7 +59,7 @@ _ALL = (
     absolute_words, dominant_value, doubled_word, form_of_options, giveaway, key_length, negative_stem,
     number_of_options, odd_key, of_the_above, one_answer, option_ends, option_words, question, reading_load, steps,
     surd_form, ugly_numbers, bands_in_order, context, grammar_clue, key_place, option_within,
-    signs_of_keys, slip_fits_no_box, solution_or_none, units, repeated_line, money,
+    signs_of_keys, slip_fits_no_box, solution_or_none, units, repeated_line, money, number_first,
 )  # fmt: skip
 RULES: dict[str, Rule] = {module.RULE.name: module.RULE for module in _ALL}
 """Every rule by name."""

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
+from itembank.bank.bank import read_bank
 from itembank.errors import Diagnostic, InputError
 from itembank.templates.loader import read_template
 from itembank.templates.slips import NO_SLIPS
@@ -48,6 +51,7 @@ def _told(old: str, new: str) -> list[Diagnostic]:
         ("{kind: entry, blanks: {x: {form: integer}}}", "entry", "mapping-needed", "write {kind: entry, ...}"),
         ("{form: integer}", "fraction", "mapping-needed", "write {form: fraction}"),
         ("integer_roots(problem)", "integer_roots", "function-without-bracket", "write integer_roots(problem)"),
+        ("calculator: no", "options: 3", "unknown-key", "it belongs into `response`"),
         ("$problem$", "$$problem$$", "doubled-dollar", "one $ opens the maths and one closes it"),
         ("unknowns: [x]\n", "", "unknown-name", "what the pupil finds is named in `unknowns: [x]`"),
     ],
@@ -56,6 +60,23 @@ def test_a_first_word_is_answered_with_the_right_one(old: str, new: str, code: s
     (told, *_) = [each for each in _told(old, new) if each.code == code]
 
     assert told.hint.startswith(hint)
+
+
+@pytest.mark.parametrize(
+    ("line", "hint"),
+    [
+        ("formats: [qti3]", "it belongs into `settings`"),
+        ("settings: {formats: [pdf]}", "did you mean `latex`?"),
+        ("paper: {time: 1 hour}", "write a number of minutes, such as 60, or none"),
+    ],
+)
+def test_a_first_word_in_a_bank_file_is_answered_too(line: str, hint: str, tmp_path: Path) -> None:
+    (tmp_path / "bank.yaml").write_text(f"bank: evening\ntitle: Evening\n{line}\n", "utf-8")
+
+    with pytest.raises(InputError) as wrong:
+        read_bank(tmp_path, "bank")
+
+    assert hint in [each.hint for each in wrong.value.diagnostics]
 
 
 def test_a_word_of_elsewhere_that_has_no_place_here_is_not_proposed() -> None:
