@@ -151,8 +151,8 @@ class Scope:
             hint = f"for a product write {'*'.join(name)}. {hint}"
         elif names.owner == "template" and len(name) == 1:
             hint = (
-                f"what the pupil finds is named in `unknowns: [{name}]`, a letter that stands for no number in "
-                f"`letters: [{name}]`. {hint}"
+                f"what the pupil finds is named in `unknowns: [{name}]`; a letter that stands for no number goes into "
+                f"the list `letters:` of the template. {hint}"
             )
         if names.owner == "slip":
             hint = f"name it in `takes` or `unknowns`. {hint}"

@@ -202,7 +202,7 @@ def test_money_is_a_unit_as_it_is_in_a_text(program: Program) -> None:
 
     shown = program.run("show", "t.yaml", "--count", 1).out
 
-    assert re.search(r"y: \[-?\d+\] \$$", shown, re.MULTILINE)
+    assert re.search(r"y: \$\[-?\d+\]$", shown, re.MULTILINE)
 
 
 def test_an_option_that_wants_a_whole_number_says_so(program: Program) -> None:
