@@ -120,7 +120,8 @@ def write_papers(
         _write_documents(folder, stem, papers, shared, request, _steps(facts.paper.order), report)
     if (folder / "staff" / "mark-sheet.csv").exists():
         number_columns(
-            folder / "staff" / "mark-sheet.csv", [(paper.facts.version, paper.items) for paper in papers]
+            folder / "staff" / "mark-sheet.csv",
+            [(paper.facts.version if count > 1 else "", paper.items) for paper in papers],
         )
     if count > 1:
         rows = versions_csv(items, [paper.items for paper in papers])

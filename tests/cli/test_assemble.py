@@ -200,6 +200,23 @@ def test_forms_go_round_a_class(program: Program) -> None:
         assert expected == [name for name in names if name in text]
 
 
+def test_the_marks_of_a_form_are_analysed_without_a_word_about_versions(program: Program) -> None:
+    made(program, formats="html,json")
+    sheet = program.folder / "out" / "form-b" / "staff" / "mark-sheet.csv"
+    lines = sheet.read_text("utf-8").splitlines()
+    columns = len(lines[0].split(","))
+    pupils = [
+        f"pupil {number}," + "1," * (columns - 3) + ("" if number % 2 else "1") + "," for number in range(6)
+    ]
+    (program.folder / "marks.csv").write_text("\n".join([*lines, *pupils]) + "\n", "utf-8")
+
+    ended = program.run("analyse", "out/form-b", "--responses", "marks.csv", "--json")
+
+    assert "question,1,2,3" in sheet.read_text("utf-8")
+    assert 6 == len(re.findall(r'"not_reached": \d+', ended.out))
+    assert 3 == max(int(number) for number in re.findall(r'"not_reached": (\d+)', ended.out))
+
+
 def test_it_says_what_it_made(program: Program) -> None:
     ended = program.run("assemble", write(program), "--out", "out", "--formats", "json", left=None)
 
