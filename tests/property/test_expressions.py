@@ -55,7 +55,7 @@ letter_values = some.values(("x", "y"))
 
 
 @given(st.one_of(any_term, some.with_either_sign(any_term), some.statements(any_term)))
-@settings(max_examples=600, deadline=None)
+@settings(max_examples=300, deadline=None)
 def test_the_spelling_of_a_tree_parses_back_to_the_same_tree(node: Node) -> None:
     assert node == parse(plain.plain(node))
 
@@ -121,7 +121,7 @@ def test_factors_side_by_side_are_a_product_and_the_exponent_belongs_to_the_last
 
 
 @given(some.rational_terms(), some.values(some.PARAMETERS))
-@settings(max_examples=600, deadline=None)
+@settings(max_examples=300, deadline=None)
 def test_rational_values_are_those_of_flint(node: Node, values: dict[str, Fraction]) -> None:
     try:
         found = exact.number(node, values)

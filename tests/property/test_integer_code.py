@@ -151,7 +151,7 @@ def code_of_ratio(node: Node, arrays: bool) -> Compiled:
 
 
 @given(some.rational_terms(), several_points)
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=200, deadline=None)
 def test_scalar_code_of_a_rational_expression_has_its_exact_value(node: Node, at: list[Any]) -> None:
     code = code_of_ratio(node, arrays=False)
 
@@ -195,7 +195,7 @@ def truth(results: Any) -> Any:
 
 
 @given(conditions(), several_points)
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=200, deadline=None)
 def test_scalar_code_of_a_condition_is_as_true_as_the_exact_reading(node: Node, at: list[Any]) -> None:
     code = code_of_condition(node, arrays=False)
 

@@ -30,7 +30,7 @@ from tests.property import flint_oracle
 from tests.quality.demo_bank import TEMPLATES, bound, bound_of
 
 SEEDS = (2, 7, 2026)
-DRAWS, WIDE_DRAWS, MANY_DRAWS = 25, 250, 3_000
+DRAWS, WIDE_DRAWS, MANY_DRAWS = 25, 250, 600
 
 
 def widened(text: str, factor: int) -> str:

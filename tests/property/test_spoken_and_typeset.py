@@ -72,7 +72,7 @@ def shown(node: Node, values: dict[str, Fraction]) -> Maths:
 
 
 @given(_node, _values)
-@settings(max_examples=1500, deadline=None)
+@settings(max_examples=600, deadline=None)
 def test_what_is_heard_is_read_back_to_the_very_tree_that_is_displayed(
     node: Node, values: dict[str, Fraction]
 ) -> None:
@@ -87,7 +87,7 @@ def test_what_is_heard_is_read_back_to_the_very_tree_that_is_displayed(
 
 @pytest.mark.parametrize("language", LANGUAGES)
 @given(node=_node, values=_values)
-@settings(max_examples=600, deadline=None)
+@settings(max_examples=300, deadline=None)
 def test_the_audit_hears_what_it_sees(language: str, node: Node, values: dict[str, Fraction]) -> None:
     maths, words = shown(node, values), tongue(language)
     element = etree.fromstring(mathml.mathml(maths, conventions(language)))
@@ -134,7 +134,7 @@ def test_numbers_in_holes_are_said_as_fixed_ones_are(numbers: tuple[int | Decima
 
 
 @given(st.from_regex(r"[A-Za-z]{1,9}(_[0-9]{1,3})?", fullmatch=True))
-@settings(max_examples=500, deadline=None)
+@settings(max_examples=250, deadline=None)
 def test_every_name_is_heard_as_itself(name: str) -> None:
     maths = Maths(Shape(display.Letter(name), 0))
 
@@ -151,7 +151,7 @@ def test_a_name_that_is_a_word_of_the_reading_is_spelt() -> None:
 
 
 @given(st.from_regex(r"[A-Za-z]{1,9}(_[0-9]{1,3})?", fullmatch=True))
-@settings(max_examples=500, deadline=None)
+@settings(max_examples=250, deadline=None)
 def test_the_audit_hears_every_name_in_spanish(name: str) -> None:
     assume(name.partition("_")[0] not in GREEK)
     heard = speech.speech(Maths(Shape(display.Letter(name), 0)), conventions("es"))
@@ -172,7 +172,7 @@ def test_words_of_spanish_that_are_names_are_spelt() -> None:
 
 
 @given(_node, _values, st.booleans())
-@settings(max_examples=600, deadline=None)
+@settings(max_examples=300, deadline=None)
 def test_the_latex_made_of_mathml_is_the_latex_reading(
     node: Node, values: dict[str, Fraction], annotated: bool
 ) -> None:
@@ -183,7 +183,7 @@ def test_the_latex_made_of_mathml_is_the_latex_reading(
 
 @pytest.mark.parametrize("language", LANGUAGES)
 @given(node=_node, values=_values)
-@settings(max_examples=600, deadline=None)
+@settings(max_examples=300, deadline=None)
 def test_the_audit_reads_latex_as_it_reads_mathml(
     language: str, node: Node, values: dict[str, Fraction]
 ) -> None:
