@@ -31,9 +31,11 @@ _HINTS = {
     "order": "one step writes a side in another way, moves one term, multiplies both sides by the same number, takes "
     "roots with both signs or parts a product; the first line is one step from the problem, which is no line itself. "
     "Reject values that make two lines alike",
-    "wrong-line": "what a slip changes goes on in the lines below it: let them show the changed values too, or put "
-    "the slip at the last line",
 }
+_AFTER_THE_SLIP = (
+    "what a slip changes goes on in the lines below it: let them show the changed values too, or put the slip at the "
+    "last line"
+)
 _MODULUS = (
     "let the problem say it without `abs`, and the stem with it: for abs(x - a) < k the problem "
     "-k < x - a and x - a < k, for abs(x - a) = k the problem x - a = k or x - a = -k"
@@ -95,6 +97,9 @@ def diagnose(template: Template, item: Item, finding: Finding) -> Diagnostic | C
 
 
 def _hint(template: Template, finding: Finding, code: str) -> str:
+    if code == "wrong-line":
+        goes_on = isinstance(finding.verdict, Refuted) and "after the wrong one" in finding.claim
+        return _AFTER_THE_SLIP if goes_on else ""
     is_formula = template.parts[finding.part].shape == SUBJECT
     return (_HINTS_OF_FORMULAS if is_formula and code in _HINTS_OF_FORMULAS else _HINTS).get(code, "")
 

@@ -45,6 +45,8 @@ def _as_problem(part: Part, line: Maths) -> Part:
 def _answer(asked: Asked) -> Answer:
     if asked.subject:
         return asked.answer(asked.problem)
+    if asked.is_inequality:
+        return asked.region
     return asked.space.value(asked.problem) if asked.rewrite else asked.every
 
 
@@ -57,7 +59,7 @@ def _follow(part: Part, lines: list[Maths]) -> Verdict:
             if lost := [name for name in part.problem.unknowns if name not in named]:
                 return Refuted(f"read back, {spelling.terminal(maths)} says nothing of {lost[0]} (sympy)")
         wanted = _answer(asked)
-        is_set = not asked.rewrite and not asked.subject
+        is_set = not asked.rewrite and not asked.subject and not asked.is_inequality
         for finding in prove_lines(asked, asked.inside(asked.every) if is_set else wanted):
             if not isinstance(finding.verdict, Proved):
                 return finding.verdict

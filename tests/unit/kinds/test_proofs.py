@@ -29,6 +29,7 @@ from itembank.proof.steps import is_step, read_line
 from itembank.proof.symbolic import prove_with_sympy
 from tests.kinds_bank import BANK, TEMPLATES, bound_of, changed, items
 from tests.samples import maths
+from tests.template_items import items as template_items
 
 
 @pytest.mark.parametrize("name", TEMPLATES)
@@ -277,6 +278,12 @@ def test_a_line_that_is_no_single_step_is_told_with_what_a_step_is(tmp_path: Pat
     assert "response: {kind: order" in told.excerpt
     assert " is not one step from x² " in told.message
     assert told.hint.startswith("one step writes a side in another way")
+
+
+def test_a_slip_in_an_inequality_is_proved_on_both_roads() -> None:
+    for item in template_items("wrong-inequality", 8):
+        assert () == faults(prove(item))
+        assert () == faults(prove_with_sympy(item))
 
 
 def test_two_lines_that_are_alike_are_told_by_name(tmp_path: Path) -> None:
