@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -83,16 +83,16 @@ def select(bank: Bank, bounds: list[Bound], seed: int, count: int | None, worker
 
 
 def pool(
-    bank: Bank, bounds: list[Bound], seed: int, of_each: int, is_free: Callable[[int, int], bool]
+    bank: Bank, bounds: list[Bound], seed: int, of_each: Sequence[int], is_free: Callable[[int, int], bool]
 ) -> list[Selected]:
-    """Up to so many positions of each template to choose from, its bands in turn, each in the order of its walk.
+    """Positions of templates to choose from, the bands of each in turn, in the order of its walk.
 
-    is_free: whether a position (number of the template among those used, position) may be taken.
+    of_each: how many of each template at most; is_free: whether a position (number of the template among those used, position) may be taken.
     """
     found: list[Selected] = []
-    for number, entry in enumerate(bank.used()):
+    for number, (entry, most) in enumerate(zip(bank.used(), of_each, strict=True)):
         drawn = (each for each in allowed(bounds[number], seed) if is_free(number, each.position))
-        wanted = _in_turn(entry.recipe.bands, of_each)
+        wanted = _in_turn(entry.recipe.bands, most)
         supply = _Supply(bounds[number], drawn, wanted, True, [], deque())
         _fill(number, supply)
         found.extend(sorted(supply.taken, key=lambda selected: selected.position))

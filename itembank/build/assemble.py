@@ -12,7 +12,7 @@ from itembank.assembly.blueprint import Blueprint
 from itembank.assembly.candidates import Candidate, candidate, fits
 from itembank.assembly.reading import bank_folder, read_blueprint, unknown_names
 from itembank.assembly.selection import select_forms
-from itembank.bank.bank import Bank, BankFacts, PaperSettings
+from itembank.bank.bank import Bank, BankFacts, Entry, PaperSettings
 from itembank.bank.cache import load_bank
 from itembank.bank.draw import Selected, pool
 from itembank.bank.explain import values_told
@@ -164,11 +164,12 @@ def _pool(maker: Maker, blueprint: Blueprint, seed: int, before: _Used) -> _Draw
     """The items to choose from: none that was used before, none under the code of another."""
     places, contents = before
     names = [entry.recipe.template.name for entry in maker.entries]
+    asked = [_may_be_asked(blueprint, entry) for entry in maker.entries]
     chosen = pool(
         maker.bank,
         maker.bounds,
         seed,
-        blueprint.pool,
+        [blueprint.pool if may_be else 0 for may_be in asked],
         lambda entry, position: (names[entry], seed, position) not in places,
     )
     drawn = _Drawn([], [], [])
@@ -184,6 +185,20 @@ def _pool(maker: Maker, blueprint: Blueprint, seed: int, before: _Used) -> _Draw
         drawn.items.append(item)
         drawn.candidates.append(candidate(item, entry.strand, kinds, problem_mark(item)))
     return drawn
+
+
+def _may_be_asked(blueprint: Blueprint, entry: Entry) -> bool:
+    """Whether any item of a template may stand in a form: all, where a form also holds what no row asks for."""
+    template = entry.recipe.template
+    about = template.about
+    kinds = tuple(part.response.kind for part in template.parts)
+    like = Candidate(
+        "", template.name, entry.strand, "", about.topics, about.curriculum, about.level, about.demand, about.calculator,
+        kinds, 0, 0, 0, b"",
+    )  # fmt: skip
+    return blueprint.items is not None or any(
+        fits(like, row.where._replace(band=())) for row in blueprint.rows
+    )
 
 
 def _in_order(blueprint: Blueprint, drawn: _Drawn, form: Sequence[int]) -> list[int]:
