@@ -87,7 +87,8 @@ def pool(
 ) -> list[Selected]:
     """Positions of templates to choose from, the bands of each in turn, in the order of its walk.
 
-    of_each: how many of each template at most; is_free: whether a position (number of the template among those used, position) may be taken.
+    of_each: how many of each template at most. is_free: whether a position (number of the template among those used,
+    position) may be taken.
     """
     found: list[Selected] = []
     for number, (entry, most) in enumerate(zip(bank.used(), of_each, strict=True)):

@@ -193,8 +193,8 @@ def _may_be_asked(blueprint: Blueprint, entry: Entry) -> bool:
     about = template.about
     kinds = tuple(part.response.kind for part in template.parts)
     like = Candidate(
-        "", template.name, entry.strand, "", about.topics, about.curriculum, about.level, about.demand, about.calculator,
-        kinds, 0, 0, 0, b"",
+        "", template.name, entry.strand, "", about.topics, about.curriculum, about.level, about.demand,
+        about.calculator, kinds, 0, 0, 0, b"",
     )  # fmt: skip
     return blueprint.items is not None or any(
         fits(like, row.where._replace(band=())) for row in blueprint.rows
