@@ -29,6 +29,7 @@ from itembank.bank.draw import select
 from itembank.bank.secret import secret_of
 from itembank.bank.sources import entries_of
 from itembank.build import BuildRequest, BuildResult, build
+from itembank.build.assemble import AssembleRequest, AssembleResult, assemble
 from itembank.build.production import Maker, Wanted
 from itembank.build.staff import record
 from itembank.build.staff_text import plain_text
@@ -42,9 +43,9 @@ from itembank.items import Item
 from itembank.proof.findings import Finding
 
 __all__ = [
-    "Analysis", "BuildRequest", "BuildResult", "Checked", "Contradiction", "Diagnostic", "Drawn", "InputError", "Item",
-    "ItembankError", "NotEnoughItems", "analyse", "build", "check", "draw", "latex", "mathml", "plain", "plain_text",
-    "spoken", "verify",
+    "Analysis", "AssembleRequest", "AssembleResult", "BuildRequest", "BuildResult", "Checked", "Contradiction",
+    "Diagnostic", "Drawn", "InputError", "Item", "ItembankError", "NotEnoughItems", "analyse", "assemble", "build",
+    "check", "draw", "latex", "mathml", "plain", "plain_text", "spoken", "verify",
 ]  # fmt: skip
 
 

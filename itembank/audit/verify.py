@@ -89,10 +89,11 @@ def verify_all(
 
 
 def _packages(path: Path) -> list[Path]:
-    """What is audited at a path: itself, or the packages of a build's folder."""
+    """What is audited at a path: itself, or the packages of a build's folder, or of a folder of forms."""
     if path.is_dir() and not (path / MANIFEST).exists():
-        platform = path / "platform"
-        return sorted([*platform.glob("*.zip"), *platform.glob("*.imscc")]) or [path]
+        places = (path / "platform", *sorted(path.glob("form-*/platform")))
+        found = [each for at in places for each in sorted([*at.glob("*.zip"), *at.glob("*.imscc")])]
+        return found or [path]
     return [path]
 
 

@@ -32,7 +32,7 @@ from itembank.writers.formula_pictures import must_be_able_to_draw
 from itembank.writers.formulas import notation_of
 from itembank.writers.order import LETTERS, Steps, in_order
 
-__all__ = ["AssembleRequest", "assemble"]
+__all__ = ["AssembleRequest", "AssembleResult", "assemble"]
 
 MOST_RECORD_BYTES = 200_000_000
 _Used = tuple[frozenset[tuple[str, int, int]], frozenset[tuple[str, str]]]
@@ -65,6 +65,15 @@ class AssembleRequest:
 
 
 @dataclass(frozen=True, slots=True)
+class AssembleResult:
+    """What was made: the report, what is doubtful in the bank, and the folder with a folder for each form."""
+
+    report: AssemblyReport
+    doubts: tuple[Diagnostic, ...]
+    out: Path
+
+
+@dataclass(frozen=True, slots=True)
 class _Drawn:
     """The pool: what was drawn, the items, and what of each matters, in one order."""
 
@@ -75,8 +84,8 @@ class _Drawn:
 
 def assemble(
     request: AssembleRequest, progress: Progress = lambda products, total: products
-) -> tuple[AssemblyReport, tuple[Diagnostic, ...]]:
-    """Parallel forms of a blueprint in one folder, each whole, or nothing; the report, and what is doubtful.
+) -> AssembleResult:
+    """Parallel forms of a blueprint in one folder, each whole, or nothing.
 
     Raises InputError for what is wrong with the blueprint, the bank, the request or the folder, and where there are no
     such forms, Contradiction where two of our own roads disagree.
@@ -124,7 +133,7 @@ def assemble(
         (new / "report.json").write_text(report.as_json(), "utf-8", newline="\n")
         (new / "report.md").write_text(report.as_markdown(), "utf-8", newline="\n")
     write_lock(bank, used)
-    return report, bank.doubts
+    return AssembleResult(report, bank.doubts, request.out)
 
 
 def _blueprint(request: AssembleRequest) -> tuple[Blueprint, PaperSettings | None]:

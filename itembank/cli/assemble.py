@@ -77,11 +77,12 @@ def command(
         blueprint, out, bank, forms, seed, formats, proof == "full", workers,
         paper_size, large_print, pdf, language, maths, latex_delimiters, not_again, class_list,
     )  # fmt: skip
-    made, doubts = assemble(request, lambda products, total: report.progress(products, total, "items"))
+    result = assemble(request, lambda products, total: report.progress(products, total, "items"))
+    made = result.report
     if as_json:
         report.say(made.as_json().rstrip())
         return 0
-    for diagnostic in doubts:
+    for diagnostic in result.doubts:
         for told in report.diagnostic_lines(diagnostic):
             report.tell(told)
     lines = [HEAD, *(form.cells() for form in made.forms)]

@@ -15,10 +15,12 @@ import pytest
 
 from itembank import library
 from itembank.library import (
+    AssembleRequest,
     BuildRequest,
     InputError,
     NotEnoughItems,
     analyse,
+    assemble,
     build,
     check,
     draw,
@@ -112,6 +114,19 @@ def test_results_are_analysed_as_the_command_does(tmp_path: Path) -> None:
     assert {Fraction(1, 2)} == {each.facility for each in found.questions}
     with pytest.raises(InputError):
         analyse(tmp_path, tmp_path / "marks.csv")
+
+
+def test_forms_are_assembled_as_the_command_does(tmp_path: Path) -> None:
+    blueprint = tmp_path / "surds.yaml"
+    blueprint.write_text("blueprint: surds\ntitle: Surds\nforms: 2\nitems: 3\npool: 5\n", "utf-8")
+
+    made = assemble(
+        AssembleRequest(blueprint, tmp_path / "out", ROOT / "banks" / "quadratics", formats=("json",))
+    )
+
+    assert [3, 3] == [form.items for form in made.report.forms]
+    assert made.report.forms[0].marks == made.report.forms[1].marks
+    assert (made.out / "form-b" / "staff" / "items.json").is_file()
 
 
 def test_every_name_of_the_front_door_is_there_and_explained() -> None:
