@@ -28,7 +28,7 @@ def check(
     others = [path for path in paths if path not in blueprints]
     checked = check_templates(others, workers, progress)
     for path in others:
-        if (path / BANK_FILE).is_file():
+        if _is_file(path / BANK_FILE):
             blueprints += [
                 file for file in sorted((path / BLUEPRINT_FOLDER).glob("*.y*ml")) if file.is_file()
             ]
@@ -37,7 +37,16 @@ def check(
 
 
 def _is_blueprint(path: Path) -> bool:
-    return path.parent.name == BLUEPRINT_FOLDER and path.is_file()
+    return path.parent.name == BLUEPRINT_FOLDER and _is_file(path)
+
+
+def _is_file(path: Path) -> bool:
+    try:
+        return path.is_file()
+    except (
+        OSError
+    ):  # a name that is too long, a folder that may not be searched: `check` tells it of the path
+        return False
 
 
 def _wrong(path: Path) -> Iterator[Diagnostic]:

@@ -84,9 +84,13 @@ class Program:
         return path
 
     def demo(self, *only: str) -> Path:
-        """A copy of the demo bank without its lock file, as `bank`; only: names of templates, all unless said."""
+        """A copy of the demo bank without its lock file, as `bank`.
+
+        only: names of templates, all unless said; blueprints, which name others, are left out then.
+        """
         folder = self.folder / "bank"
-        shutil.copytree(DEMO, folder, ignore=shutil.ignore_patterns("bank.lock"))
+        left_out = ("bank.lock", "blueprints") if only else ("bank.lock",)
+        shutil.copytree(DEMO, folder, ignore=shutil.ignore_patterns(*left_out))
         for path in sorted((folder / "templates").rglob("*.yaml")):
             if only and path.stem not in only:
                 path.unlink()
