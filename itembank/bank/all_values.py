@@ -7,8 +7,7 @@ from fractions import Fraction
 from itembank.expressions import tree
 from itembank.generator.changed import slip_node
 from itembank.generator.compiler import main_letter
-from itembank.templates.subjects import SUBJECT
-from itembank.templates.template import PartTemplate, Template
+from itembank.templates.template import SUBJECT, PartTemplate, Template
 from itembank.verdicts import Proved, Refuted
 
 

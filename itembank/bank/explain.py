@@ -10,8 +10,7 @@ from itembank.generator.unfit import NotAnItem
 from itembank.items import ChoicesResponse, Item
 from itembank.proof.findings import Finding
 from itembank.proof.guarantees import plain_number
-from itembank.templates.subjects import SUBJECT
-from itembank.templates.template import Expression, PartTemplate, Template
+from itembank.templates.template import SUBJECT, Expression, PartTemplate, Template
 from itembank.verdicts import Proved, Refuted, Undecided
 
 _OURS = {"guarantee", "option", "slip", "one-key", "entry", "follow-through", "one-of"}

@@ -36,9 +36,9 @@ from itembank.generator.recipe import (
     WordsRecipe,
 )
 from itembank.generator.surd_boxes import surd_parts
-from itembank.templates.subjects import SUBJECT
 from itembank.templates.template import (
     NO_SOLUTION,
+    SUBJECT,
     ChoicesTemplate,
     Expression,
     FigureTemplate,

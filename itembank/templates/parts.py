@@ -16,9 +16,10 @@ from itembank.templates.reading import at, key_span
 from itembank.templates.responses import ResponseReader
 from itembank.templates.scope import Names, Scope
 from itembank.templates.slips import Catalogue, CatalogueSlip
-from itembank.templates.subjects import SUBJECT, SubjectReader
+from itembank.templates.subjects import SubjectReader
 from itembank.templates.template import (
     NO_SOLUTION,
+    SUBJECT,
     Expression,
     LineTemplate,
     PartTemplate,

@@ -12,9 +12,8 @@ from itembank.templates.scope import Scope
 from itembank.templates.template import Expression, LineTemplate
 from itembank.yaml_source import Scalar, Sequence
 
-__all__ = ["SUBJECT", "SubjectReader"]
+__all__ = ["SubjectReader"]
 
-SUBJECT = "subject"
 """The shape of a problem in which one letter is made the subject."""
 
 KINDS = ("choice", "choices", "written", "wrong-line")

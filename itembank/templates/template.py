@@ -15,6 +15,8 @@ from itembank.yaml_source import Scalar
 
 NO_SOLUTION = Name("none")
 """The tree of the word `none`: no real solution."""
+SUBJECT = "subject"
+"""The shape of a problem in which one letter is to be made the subject of a formula."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -586,3 +586,20 @@ def test_a_folder_without_a_bank_file_is_told_how_to_be_a_bank(program: Program)
     ended = program.run("build", "evening", "--out", "out", status=1, err=None)
 
     assert "two lines in bank.yaml will do" in ended.err
+
+
+def test_a_bank_that_was_read_before_is_built_without_what_reads_banks(program: Program) -> None:
+    program.demo("vertex-form")
+    program.run("build", "bank", "--out", "out", "--count", 2, "--formats", "qti3", left=None)
+    code = (
+        "import sys; from itembank.cli.main import main; "
+        "status = main('build bank --out out --count 2 --formats qti3'.split()); "
+        "print(status, *sorted({'sympy', 'pydantic', 'lark', 'numpy', 'highspy', 'jinja2'} & set(sys.modules)))"
+    )
+
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=program.folder, env=program.variables(), capture_output=True, check=False,
+        timeout=120,
+    )  # fmt: skip
+
+    assert done.stdout.decode().splitlines()[-1] == "0"
