@@ -18,16 +18,19 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
-from itembank.errors import Contradiction, Span
+from itembank.errors import Contradiction, ItembankError, Span
 
 if TYPE_CHECKING:
     import highspy
 
-__all__ = ["Choice", "Problem", "Rule", "chosen"]
+__all__ = ["Choice", "Problem", "Rule", "Undecided", "chosen"]
 
 Weights: TypeAlias = tuple[int, ...]
 """One number for each thing to choose from."""
 MOST_NODES: Final = 2_000
+FEWEST_NODES: Final = 10
+MOST_WORK: Final = 4_000_000
+"""Steps of the search, and what they are worth together: each step of a programme costs about what it has numbers."""
 _NEAR: Final = 0.25
 """The solver's whole numbers are near whole numbers; what is farther off than this was not solved."""
 
@@ -78,8 +81,8 @@ class Problem:
 class Choice:
     """Forms, each the numbers of its things in rising order, the shared ones among them.
 
-    is_best: the solver says that nothing is nearer by what matters, or tells more; else it is the best it found in
-    `MOST_NODES` steps.
+    is_best: the solver says that nothing is nearer by what matters, or tells more; else it is the best it found before
+    its steps were used up.
     """
 
     forms: tuple[tuple[int, ...], ...]
@@ -87,10 +90,14 @@ class Choice:
     is_best: bool = True
 
 
+class Undecided(ItembankError):
+    """The steps of the search were used up before there was any choice, or it was known that there is none."""
+
+
 def chosen(problem: Problem, *, any_will_do: bool = False) -> Choice | None:
     """The best choice, None where there is none. any_will_do: the first that keeps the rules.
 
-    Raises Contradiction where the solver gives what breaks a rule, or gives nothing and does not say why.
+    Raises Undecided where the search ended too early to tell, Contradiction where the solver gives what breaks a rule.
     """
     if any_will_do:
         return _solved(replace(problem, near=(), most_of=()))
@@ -208,7 +215,9 @@ class _Model:
         lp.a_matrix_.value_ = numpy.array(self._rows.values)
         integer, continuous = highspy.HighsVarType.kInteger, highspy.HighsVarType.kContinuous
         lp.integrality_ = [integer] * self._whole + [continuous] * (len(self._cost) - self._whole)
-        solver = _solver(0.5 + self._problem.no_matter if self._problem.near else 0.5)
+        gap = 0.5 + self._problem.no_matter if self._problem.near else 0.5
+        nodes = min(MOST_NODES, max(FEWEST_NODES, MOST_WORK // (1 + len(self._rows.columns))))
+        solver = _solver(gap, nodes)
         solver.passModel(lp)
         solver.run()
         status = solver.getModelStatus()
@@ -217,7 +226,7 @@ class _Model:
         solution = solver.getSolution()
         if not solution.value_valid:
             told = str(solver.modelStatusToString(status))
-            raise _disagreement(f"it stopped: {told}", "there are forms, or there are none")
+            raise Undecided(f"the search for forms was ended before there were any ({told})")
         return _Found(list(solution.col_value), status == highspy.HighsModelStatus.kOptimal)
 
     def told(self, values: Sequence[float]) -> tuple[tuple[tuple[int, ...], ...], tuple[int, ...]]:
@@ -298,14 +307,14 @@ def _kinds(problem: Problem) -> list[tuple[int, ...]]:
     return [tuple(kind) for kind in kinds.values()]
 
 
-def _solver(gap: float) -> highspy.Highs:
+def _solver(gap: float, nodes: int) -> highspy.Highs:
     import highspy
 
     with _no_output():
         solver: highspy.Highs = highspy.Highs()  # type: ignore[no-untyped-call]
     options: dict[str, Any] = {
         "output_flag": False, "threads": 1, "parallel": "off", "random_seed": 0,
-        "mip_max_nodes": MOST_NODES, "mip_rel_gap": 0.0, "mip_abs_gap": gap, "mip_feasibility_tolerance": 1e-7,
+        "mip_max_nodes": nodes, "mip_rel_gap": 0.0, "mip_abs_gap": gap, "mip_feasibility_tolerance": 1e-7,
     }  # fmt: skip
     for name, value in options.items():
         solver.setOptionValue(name, value)

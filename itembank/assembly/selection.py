@@ -8,7 +8,7 @@ from dataclasses import replace
 from itembank.assembly.blueprint import Blueprint, Place, Range, Row
 from itembank.assembly.candidates import Candidate, fits
 from itembank.assembly.information import information
-from itembank.assembly.programme import Choice, Problem, Rule, chosen
+from itembank.assembly.programme import Choice, Problem, Rule, Undecided, chosen
 from itembank.errors import Diagnostic, InputError
 
 __all__ = ["ABILITIES", "problem_of", "select_forms"]
@@ -32,10 +32,20 @@ def select_forms(blueprint: Blueprint, candidates: Sequence[Candidate]) -> Choic
     short = tuple(_short_rules(problem))
     if short:
         raise InputError([_too_few(rule, problem, blueprint) for rule in short])
-    choice = chosen(problem)
-    if choice is None:
-        raise InputError(_no_forms(blueprint, problem))
+    try:
+        choice = chosen(problem)
+        if choice is None:
+            raise InputError(_no_forms(blueprint, problem))
+    except Undecided:
+        raise InputError(_too_large(blueprint, problem)) from None
     return choice
+
+
+def _too_large(blueprint: Blueprint, problem: Problem) -> Diagnostic:
+    span, line = blueprint.place("forms") or blueprint.place() or (None, "")
+    told = f"{problem.forms} forms of {problem.things} items to choose from are too much to search through"
+    hint = f"ask for fewer forms, or draw fewer items (`pool: {blueprint.pool}` of each template now)"
+    return Diagnostic("search-too-long", told, span, excerpt=line, hint=hint)
 
 
 def problem_of(blueprint: Blueprint, candidates: Sequence[Candidate]) -> Problem:
