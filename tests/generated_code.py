@@ -11,6 +11,7 @@ import json
 import sys
 from pathlib import Path
 from typing import Any
+from unittest import mock
 
 MINE = ("<shape>", "<straight code>", "<test>", "<arrays>")
 """How the names of generated sources end; those of a template are named after it."""
@@ -26,11 +27,8 @@ def main(folder: Path, bank: Path, templates: list[Path]) -> None:
             kept.append((str(filename), source))
         return plain(source, filename, mode, *more, **named)
 
-    builtins.compile = spy  # type: ignore[assignment]
-    try:
+    with mock.patch.object(builtins, "compile", spy):
         _work(folder, bank, templates)
-    finally:
-        builtins.compile = plain
     for filename, source in dict.fromkeys(kept):
         print(json.dumps([filename, source]))
 

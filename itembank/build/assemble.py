@@ -19,7 +19,13 @@ from itembank.bank.explain import values_told
 from itembank.bank.lock import changed, write_lock
 from itembank.bank.secret import secret_of
 from itembank.build.assembly_report import AssemblyReport, tally
-from itembank.build.build import USUAL_FORMATS, engine_for, extension_formats, keep_out_of_the_templates
+from itembank.build.build import (
+    USUAL_FORMATS,
+    engine_for,
+    extension_formats,
+    keep_out_of_the_templates,
+    notation_for,
+)
 from itembank.build.class_list import read_class_list
 from itembank.build.contents import PAPER_FORMATS, Progress, Work, write_items
 from itembank.build.papers import PaperRequest
@@ -28,8 +34,6 @@ from itembank.errors import Diagnostic, InputError, Level, Span
 from itembank.generator.bound import Bound
 from itembank.items import Item
 from itembank.output_folder import whole_folder
-from itembank.writers.formula_pictures import must_be_able_to_draw
-from itembank.writers.formulas import notation_of
 from itembank.writers.order import LETTERS, Steps, in_order
 
 __all__ = ["AssembleRequest", "AssembleResult", "assemble"]
@@ -105,9 +109,10 @@ def assemble(
     before = _used_before(request.not_again)
     bounds = [Bound(entry.recipe) for entry in used]
     pupils = read_class_list(request.class_list, blueprint.forms) if request.class_list is not None else ()
+    work = _work(request, bank)
     with whole_folder(request.out, "the forms") as new:
         secret, own = secret_of(bank, create=True)
-        work = _work(request, bank, own)
+        work = replace(work, own_secret=own)
         maker = Maker(bank, seed, secret, Wanted((), staff=False), bounds)
         drawn = _pool(maker, blueprint, seed, before)
         choice = select_forms(blueprint, drawn.candidates)
@@ -153,20 +158,19 @@ def _blueprint(request: AssembleRequest) -> tuple[Blueprint, PaperSettings | Non
     return blueprint, paper
 
 
-def _work(request: AssembleRequest, bank: Bank, own_secret: bool) -> Work:
+def _work(request: AssembleRequest, bank: Bank) -> Work:
+    """What is written; whatever it needs from outside is looked for before any work is done. Raises InputError."""
     formats = request.formats or bank.facts.formats or USUAL_FORMATS
-    notation = notation_of(
-        request.maths or bank.facts.maths, request.latex_delimiters or bank.facts.latex_delimiters
-    )
-    if notation.mode == "svg":
-        must_be_able_to_draw()
+    notation = notation_for(bank.facts, request.maths, request.latex_delimiters)
     papers = None
     if PAPER_FORMATS & set(formats) or request.pdf or request.class_list is not None:
         engine = engine_for(formats) if request.pdf else ""
         papers = PaperRequest(
             1, request.paper_size, request.large_print, (), engine, notation, request.workers
         )
-    return Work(formats, extension_formats(bank, formats), papers, request.full_proof, notation, own_secret)
+    return Work(
+        formats, extension_formats(bank, formats), papers, request.full_proof, notation, own_secret=False
+    )
 
 
 def _pool(maker: Maker, blueprint: Blueprint, seed: int, before: _Used) -> _Drawn:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from itembank.bank.bank import TEMPLATE_FOLDER, Bank
+from itembank.bank.bank import TEMPLATE_FOLDER, Bank, BankFacts
 from itembank.bank.cache import load_bank
 from itembank.bank.draw import select
 from itembank.bank.lock import changed, write_lock
@@ -78,11 +78,7 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
     seed = bank.facts.seed if request.seed is None else request.seed
     formats = request.formats or bank.facts.formats or USUAL_FORMATS
     written_by = extension_formats(bank, formats)
-    notation = notation_of(
-        request.maths or bank.facts.maths, request.latex_delimiters or bank.facts.latex_delimiters
-    )
-    if notation.mode == "svg":
-        must_be_able_to_draw()
+    notation = notation_for(bank.facts, request.maths, request.latex_delimiters)
     used = bank.used()
     papers = _paper_request(request, bank, formats, notation)
     stale = changed(bank, used, Level.WRONG)
@@ -143,6 +139,14 @@ def _paper_request(
     return PaperRequest(
         request.versions, request.paper_size, request.large_print, pupils, engine, notation, request.workers
     )
+
+
+def notation_for(facts: BankFacts, maths: str | None, latex_delimiters: str | None) -> Notation:
+    """How formulas are written, None for what the bank says. Raises InputError where pictures cannot be drawn."""
+    notation = notation_of(maths or facts.maths, latex_delimiters or facts.latex_delimiters)
+    if notation.mode == "svg":
+        must_be_able_to_draw()
+    return notation
 
 
 def engine_for(formats: Sequence[str]) -> str:

@@ -6,12 +6,11 @@ from pathlib import Path
 
 import click
 
+from itembank.assembly.reading import bank_folder
 from itembank.build.assemble import AssembleRequest, assemble
 from itembank.build.assembly_report import HEAD
-from itembank.build.build import FORMATS
 from itembank.cli import report
-from itembank.cli.build import check_formats, formats_option
-from itembank.writers.formulas import DELIMITERS, MODES
+from itembank.cli.build import check_formats, writing_options
 
 
 @click.command("assemble")
@@ -27,30 +26,10 @@ from itembank.writers.formulas import DELIMITERS, MODES
     help="A folder of an earlier build or assembly, whose items are not used again.",
 )  # fmt: skip
 @click.option(
-    "--formats", callback=formats_option, metavar="LIST", help=f"What to write, from {','.join(FORMATS)}."
-)
-@click.option(
-    "--proof",
-    type=click.Choice(["standard", "full"]),
-    default="standard",
-    help="full: sympy proves every item again.",
-)
-@click.option("--language", callback=report.language_tag, help="Language of texts, such as es or en-US.")
-@click.option(
     "--class-list", type=click.Path(path_type=Path),
     help="CSV of pupils: papers with their names on them, the forms going round.",
 )  # fmt: skip
-@click.option("--paper-size", type=click.Choice(["a4", "letter"]), help="Of the sheet.")
-@click.option("--large-print", is_flag=True, help="Papers in letters of 18 points.")
-@click.option("--pdf", is_flag=True, help="Papers also as PDF files, where TeX is installed.")
-@click.option("--maths", type=click.Choice(MODES), help="How formulas are written in packages and pages.")
-@click.option(
-    "--latex-delimiters",
-    type=click.Choice(list(DELIMITERS)),
-    help="What stands around formulas with --maths latex.",
-)
-@click.option("--workers", type=click.IntRange(1, 64), default=1, help="Processes to work in.")
-@click.option("--json", "as_json", is_flag=True, help="The report as JSON.")
+@writing_options
 def command(
     blueprint: Path,
     out: Path,
@@ -71,8 +50,7 @@ def command(
     as_json: bool,
 ) -> int:
     """Choose and write parallel test forms that hold what a BLUEPRINT file asks for."""
-    if bank is not None:
-        check_formats(formats, bank)
+    check_formats(formats, bank if bank is not None else bank_folder(blueprint))
     request = AssembleRequest(
         blueprint, out, bank, forms, seed, formats, proof == "full", workers,
         paper_size, large_print, pdf, language, maths, latex_delimiters, not_again, class_list,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import click
@@ -35,6 +36,42 @@ def check_formats(names: tuple[str, ...] | None, bank: Path) -> None:
             raise click.BadParameter(f"`{unknown[0]}` is none of {', '.join(FORMATS)}")
 
 
+_WRITING = (
+    click.option(
+        "--formats", callback=formats_option, metavar="LIST", help=f"What to write, from {','.join(FORMATS)}."
+    ),
+    click.option(
+        "--proof",
+        type=click.Choice(["standard", "full"]),
+        default="standard",
+        help="full: sympy proves every item again.",
+    ),
+    click.option("--language", callback=report.language_tag, help="Language of texts, such as es or en-US."),
+    click.option("--paper-size", type=click.Choice(["a4", "letter"]), help="Of the sheet."),
+    click.option("--large-print", is_flag=True, help="Papers in letters of 18 points."),
+    click.option("--pdf", is_flag=True, help="Papers also as PDF files, where TeX is installed."),
+    click.option(
+        "--maths",
+        type=click.Choice(MODES),
+        help="How formulas are written in packages and pages: mathml (usual), svg (pictures), latex.",
+    ),
+    click.option(
+        "--latex-delimiters",
+        type=click.Choice(list(DELIMITERS)),
+        help="What stands around formulas with --maths latex.",
+    ),
+    click.option("--workers", type=click.IntRange(1, 64), default=1, help="Processes to work in."),
+    click.option("--json", "as_json", is_flag=True, help="The report as JSON."),
+)
+
+
+def writing_options(command: Callable[..., int]) -> Callable[..., int]:
+    """What every command that writes items is asked: formats, proof, language, looks of papers, notation, workers."""
+    for option in reversed(_WRITING):
+        command = option(command)
+    return command
+
+
 @click.command("build")
 @click.argument("bank", type=click.Path(path_type=Path))
 @click.option(
@@ -42,35 +79,11 @@ def check_formats(names: tuple[str, ...] | None, bank: Path) -> None:
 )
 @click.option("--count", type=click.IntRange(min=1), help="Items in all, shared evenly over the templates.")
 @click.option("--seed", type=click.IntRange(min=0, max=2**63), help="Another seed than the bank's.")
-@click.option(
-    "--formats", callback=formats_option, metavar="LIST", help=f"What to write, from {','.join(FORMATS)}."
-)
-@click.option(
-    "--proof",
-    type=click.Choice(["standard", "full"]),
-    default="standard",
-    help="full: sympy proves every item again.",
-)
-@click.option("--language", callback=report.language_tag, help="Language of texts, such as es or en-US.")
 @click.option("--versions", type=click.IntRange(1, 26), help="Versions of the paper: A, B, ...")
 @click.option(
     "--class-list", type=click.Path(path_type=Path), help="CSV of pupils: papers with their names on them."
 )
-@click.option("--paper-size", type=click.Choice(["a4", "letter"]), help="Of the sheet.")
-@click.option("--large-print", is_flag=True, help="Papers in letters of 18 points.")
-@click.option("--pdf", is_flag=True, help="Papers also as PDF files, where TeX is installed.")
-@click.option(
-    "--maths",
-    type=click.Choice(MODES),
-    help="How formulas are written in packages and pages: mathml (usual), svg (pictures), latex.",
-)
-@click.option(
-    "--latex-delimiters",
-    type=click.Choice(list(DELIMITERS)),
-    help="What stands around formulas with --maths latex.",
-)
-@click.option("--workers", type=click.IntRange(1, 64), default=1, help="Processes to work in.")
-@click.option("--json", "as_json", is_flag=True, help="The report as JSON.")
+@writing_options
 def command(
     bank: Path,
     out: Path,

@@ -305,6 +305,14 @@ def test_a_blueprint_elsewhere_names_its_bank(program: Program) -> None:
     program.run("assemble", name, "--bank", "bank", "--out", "out", "--formats", "json", left=None)
 
 
+def test_a_format_that_there_is_not_is_wrong_usage(program: Program) -> None:
+    told = program.run(
+        "assemble", write(program), "--out", "nothing", "--formats", "pdf", status=2, err=None
+    ).err
+
+    assert "`pdf` is none of qti3" in told
+
+
 def test_a_blueprint_is_no_template_and_says_what_to_do_with_it(program: Program) -> None:
     told = program.run("show", write(program), status=1, err=None).err
 

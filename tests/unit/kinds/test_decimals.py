@@ -55,7 +55,10 @@ def test_a_key_of_several_decimals_shows_each_with_the_places_asked_for() -> Non
     for item in items("two-prices", 12):
         part = item.parts[0]
 
-        for shown in (plain(key_answer(part)), *(plain(slip.answer) for slip in part.slips)):  # type: ignore[arg-type]
+        shown_answers = [key_answer(part), *(slip.answer for slip in part.slips)]
+        for answer in shown_answers:
+            assert answer is not None
+            shown = plain(answer)
             assert re.fullmatch(r"c = \d\.\d\d and t = \d\.\d\d", shown)
         assert () == faults(prove(item))
         assert () == faults(prove_with_sympy(item))

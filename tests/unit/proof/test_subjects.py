@@ -6,8 +6,9 @@ Formula for a Specific Variable", CC BY 4.0 (from memory). Outside reference for
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
+from typing import Any
 
 import pytest
 import sympy
@@ -24,6 +25,7 @@ from itembank.errors import DomainError
 from itembank.expressions.display import Maths
 from itembank.expressions.latex import latex
 from itembank.items import ChoiceResponse, ChoicesResponse, Item, Part, WrongLineResponse
+from itembank.proof.findings import Finding
 from itembank.proof.prover import faults, prove
 from itembank.proof.solver import CannotDecide
 from itembank.proof.subject import formula_told, of_formula
@@ -37,6 +39,7 @@ from itembank.writers.qti3 import item_xml
 from tests.samples import maths
 from tests.template_items import items
 
+Prover = Callable[[Item], Iterable[Finding]]
 BOTH_ROADS = pytest.mark.parametrize("prover", [prove, prove_with_sympy])
 NAMES = (
     "subject",
@@ -157,9 +160,9 @@ def test_random_linear_formulae_are_solved_as_sympy_solves_them(
 
 @BOTH_ROADS
 @pytest.mark.parametrize("name", NAMES)
-def test_items_are_proved(name: str, prover: object) -> None:
+def test_items_are_proved(name: str, prover: Prover) -> None:
     for item in items(name, 6):
-        assert not faults(tuple(prover(item)))  # type: ignore[operator]
+        assert not faults(tuple(prover(item)))
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -210,8 +213,8 @@ def spoiled(part: Part) -> Iterator[Part]:
                 yield replace(part, response=replace(response, lines=shown_lines))
 
 
-def unproved(item: Item, prover: object) -> set[tuple[str, int, str]]:
-    found = faults(tuple(prover(item)))  # type: ignore[operator]
+def unproved(item: Item, prover: Prover) -> set[tuple[str, int, str]]:
+    found = faults(tuple(prover(item)))
     return {
         (each.code, each.place, type(each.verdict).__name__) for each in found if each.code != "stem-differs"
     }
@@ -232,10 +235,10 @@ def test_all_roads_agree_on_items_with_one_number_changed(name: str) -> None:
     assert tried >= 5
 
 
-def changed(part: Part, **changes: object) -> Item:
+def changed(part: Part, **changes: Any) -> Item:
     """The first item of a template with some of its part changed."""
     (item,) = items("subject-letters", 1)
-    return replace(item, parts=(replace(part, **changes),))  # type: ignore[arg-type]
+    return replace(item, parts=(replace(part, **changes),))
 
 
 def letters_part() -> Part:
@@ -243,8 +246,8 @@ def letters_part() -> Part:
     return item.parts[0]
 
 
-def told(item: Item, prover: object) -> set[str]:
-    return {fault.code for fault in faults(tuple(prover(item)))}  # type: ignore[operator]
+def told(item: Item, prover: Prover) -> set[str]:
+    return {fault.code for fault in faults(tuple(prover(item)))}
 
 
 @BOTH_ROADS
@@ -252,12 +255,12 @@ def told(item: Item, prover: object) -> set[str]:
     "key",
     ["t = (u - v)/a", "t = v - u", "a*t = v - u", "t = v - u - (a - 1)*t", "v = u + a*t", "t = a/(v - u)"],
 )
-def test_a_wrong_key_is_refuted(key: str, prover: object) -> None:
+def test_a_wrong_key_is_refuted(key: str, prover: Prover) -> None:
     assert "wrong-key" in told(changed(letters_part(), key=maths(key)), prover)
 
 
 @BOTH_ROADS
-def test_a_slip_that_is_the_key_in_other_clothes_is_refuted(prover: object) -> None:
+def test_a_slip_that_is_the_key_in_other_clothes_is_refuted(prover: Prover) -> None:
     part = letters_part()
     assert isinstance(part.response, ChoiceResponse)
     place = next(i for i, option in enumerate(part.response.options) if not option.is_key)
@@ -272,7 +275,7 @@ def test_a_slip_that_is_the_key_in_other_clothes_is_refuted(prover: object) -> N
 @pytest.mark.parametrize(
     "line", ["v + u = a*t", "v^2 - u^2 = a*t*(v - u)", "t^2 = t*(v - u)/a", "v = u", "v - u"]
 )
-def test_a_line_that_says_something_else_is_refuted(line: str, prover: object) -> None:
+def test_a_line_that_says_something_else_is_refuted(line: str, prover: Prover) -> None:
     part = letters_part()
     solution = (part.solution[0]._replace(maths=maths(line)), *part.solution[1:])
 
@@ -283,7 +286,7 @@ def test_a_line_that_says_something_else_is_refuted(line: str, prover: object) -
 @pytest.mark.parametrize(
     "line", ["v - u = a*t", "(v - u)*v = a*t*v", "v - u - a*t = 0", "v/a - t = u/a", "2*v = 2*u + 2*a*t"]
 )
-def test_a_line_that_says_the_same_is_proved(line: str, prover: object) -> None:
+def test_a_line_that_says_the_same_is_proved(line: str, prover: Prover) -> None:
     part = letters_part()
     solution = (part.solution[0]._replace(maths=maths(line)), *part.solution[1:])
 
@@ -294,7 +297,7 @@ def test_a_line_that_says_the_same_is_proved(line: str, prover: object) -> None:
 @pytest.mark.parametrize(
     ("line", "fault"), [("a*t + u = v", False), ("a^2*t^2 = (v - u)^2", False), ("a*t = v", True)]
 )
-def test_side_working_is_true_of_the_key(line: str, fault: bool, prover: object) -> None:
+def test_side_working_is_true_of_the_key(line: str, fault: bool, prover: Prover) -> None:
     part = letters_part()
     aside = part.solution[0]._replace(kind="aside", maths=maths(line))
 
@@ -302,7 +305,7 @@ def test_side_working_is_true_of_the_key(line: str, fault: bool, prover: object)
 
 
 @BOTH_ROADS
-def test_a_problem_that_is_not_linear_is_not_decided(prover: object) -> None:
+def test_a_problem_that_is_not_linear_is_not_decided(prover: Prover) -> None:
     part = letters_part()
     problem = replace(part.problem, statement=maths("v = u + a*t^2"))
 
