@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import os
 import shutil
-import subprocess
-import sys
 from dataclasses import dataclass, field
 from pathlib import Path
 
-ROOT = Path(__file__).resolve().parents[2]
+from tests.cli import processes
+from tests.cli.processes import OF_THE_START, ROOT
+
 DEMO = ROOT / "banks" / "quadratics"
 
 
@@ -33,25 +33,25 @@ class Program:
     def run(
         self,
         *arguments: object,
-        status: int = 0,
+        status: int | None = 0,
         err: str | None = "",
         left: tuple[str, ...] | None = (),
         environment: dict[str, str] | None = None,
+        afresh: bool = False,
     ) -> Ended:
-        """Runs, and holds the run to its exit status, its standard error and the files it leaves (None: any).
+        """Runs, and holds the run to its exit status, its standard error and the files it leaves (None: any of these).
 
-        No run may end in a traceback.
+        No run may end in a traceback. afresh: by an interpreter of its own, not forked.
         """
         before = set(self.files())
-        done = subprocess.run(
-            [sys.executable, "-m", "itembank", *map(str, arguments)],
-            cwd=self.folder, env=self.variables(environment), capture_output=True, check=False, timeout=120,
-        )  # fmt: skip
+        done = processes.run(
+            [str(each) for each in arguments], self.folder, self.variables(environment), afresh=afresh
+        )
         out, told = done.stdout.decode("utf-8"), done.stderr.decode("utf-8")
         ended = Ended(done.returncode, out, told, tuple(sorted(set(self.files()) - before)))
 
         assert "Traceback" not in told, told
-        assert status == ended.status, told or out
+        assert status is None or status == ended.status, told or out
         assert err is None or err == ended.err
         assert left is None or left == ended.left
         return ended
@@ -65,9 +65,7 @@ class Program:
             **kept,
             "ITEMBANK_CACHE": str(self.folder.parent / "cache"),
             "PYTHONPATH": str(ROOT),
-            "PYTHONIOENCODING": "utf-8",
-            "PYTHONDONTWRITEBYTECODE": "1",
-            "PYTHONWARNINGS": "error",
+            **OF_THE_START,
             **self.environment,
             **(more or {}),
         }

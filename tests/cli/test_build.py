@@ -17,7 +17,8 @@ from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).resolve().parents[2]
+from tests.cli import processes
+from tests.cli.harness import ROOT, Program
 
 
 @pytest.fixture
@@ -28,26 +29,17 @@ def bank(tmp_path: Path) -> Path:
     return folder
 
 
-def run(*arguments: object, cwd: Path, hash_seed: str = "0") -> subprocess.CompletedProcess[str]:
+def run(*arguments: object, cwd: Path, hash_seed: str = "") -> subprocess.CompletedProcess[str]:
     """The program with these arguments, in its own cache."""
-    return subprocess.run(
-        [sys.executable, "-m", "itembank", *map(str, arguments)],
-        cwd=cwd,
-        env=_environment(cwd, hash_seed),
-        capture_output=True,
-        text=True,
-        check=False,
+    done = processes.run([str(each) for each in arguments], cwd, _environment(cwd, hash_seed))
+    return subprocess.CompletedProcess(
+        done.args, done.returncode, done.stdout.decode("utf-8"), done.stderr.decode("utf-8")
     )
 
 
-def _environment(cwd: Path, hash_seed: str = "0") -> dict[str, str]:
-    return {
-        **os.environ,
-        "ITEMBANK_CACHE": str(cwd / "cache"),
-        "PYTHONPATH": str(ROOT),
-        "PYTHONHASHSEED": hash_seed,
-        "PYTHONIOENCODING": "utf-8",
-    }
+def _environment(cwd: Path, hash_seed: str = "") -> dict[str, str]:
+    given = Program(cwd).variables({"ITEMBANK_CACHE": str(cwd / "cache")})
+    return {**given, "PYTHONHASHSEED": hash_seed} if hash_seed else given
 
 
 def digests(folder: Path) -> dict[str, str]:
@@ -95,21 +87,9 @@ def test_a_build_leaves_package_papers_staff_files_and_report(bank: Path, tmp_pa
 def test_equal_inputs_give_equal_files_whatever_the_workers_and_the_hash_seed(
     bank: Path, tmp_path: Path
 ) -> None:
-    run("build", "bank", "--out", "first", "--count", 900, "--formats", "qti3,json", cwd=tmp_path)
-    run(
-        "build",
-        "bank",
-        "--out",
-        "second",
-        "--count",
-        900,
-        "--formats",
-        "qti3,json",
-        "--workers",
-        2,
-        cwd=tmp_path,
-        hash_seed="7",
-    )
+    wanted = ("--count", 900, "--formats", "qti3,json")
+    run("build", "bank", "--out", "first", *wanted, cwd=tmp_path, hash_seed="1")
+    run("build", "bank", "--out", "second", *wanted, "--workers", 2, cwd=tmp_path, hash_seed="7")
 
     assert digests(tmp_path / "first") == digests(tmp_path / "second")
     package = zipfile.ZipFile(tmp_path / "first" / "platform" / "quadratics-qti3.zip")

@@ -8,7 +8,6 @@ import json
 import re
 import shutil
 import subprocess
-import sys
 import zipfile
 import zlib
 from collections import Counter
@@ -16,6 +15,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.cli import processes
 from tests.cli.harness import Program, change
 
 TWO = ("monic-even-surd", "real-or-not")
@@ -33,10 +33,7 @@ def program(tmp_path: Path) -> Program:
 def _build(program: Program, *more: object) -> Path:
     """The folder of a build of eight items that went well."""
     command = ["build", "bank", "--out", "out", "--count", "8", "--formats", "latex,html", *map(str, more)]
-    done = subprocess.run(
-        [sys.executable, "-m", "itembank", *command],
-        cwd=program.folder, env=program.variables(), capture_output=True, check=False, timeout=300,
-    )  # fmt: skip
+    done = processes.run(command, program.folder, program.variables())
     assert 0 == done.returncode, done.stderr.decode()
     return program.folder / "out"
 

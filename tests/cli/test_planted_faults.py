@@ -7,8 +7,6 @@ and both results. What the shape of a file alone tells is tried in `tests/templa
 from __future__ import annotations
 
 import json
-import subprocess
-import sys
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -22,6 +20,7 @@ from itembank.errors import Diagnostic, InputError
 from itembank.generator.compiler import make_recipe
 from itembank.templates.loader import load_template
 from itembank.templates.slips import load_slips
+from tests.cli import processes
 from tests.cli.harness import ROOT, Program, change
 
 DEMO = ROOT / "banks" / "quadratics"
@@ -191,13 +190,21 @@ DOUBLES = {
 SAME = BASES["choice"].replace("value: (x + b)^2 = b^2 - c, when: h != 1", "value: (x - h)^2 = abs(h)*k")
 
 
-def run_double(program: Program, double: str, *arguments: str) -> subprocess.CompletedProcess[str]:
+@dataclass(frozen=True)
+class Doubled:
+    """How a run with a double ended."""
+
+    returncode: int
+    stdout: str
+    stderr: str
+
+
+def run_double(program: Program, double: str, *arguments: str) -> Doubled:
     """The program with something of its own replaced before it starts."""
-    script = f"{double}\nimport sys\nfrom itembank.cli.main import main\nsys.exit(main(sys.argv[1:]))"
-    return subprocess.run(
-        [sys.executable, "-c", script, *arguments], cwd=program.folder, capture_output=True, text=True, check=False,
-        encoding="utf-8", env=program.variables({"ITEMBANK_CACHE": "off"}),
-    )  # fmt: skip
+    done = processes.run(
+        arguments, program.folder, program.variables({"ITEMBANK_CACHE": "off"}), before=double
+    )
+    return Doubled(done.returncode, done.stdout.decode("utf-8"), done.stderr.decode("utf-8"))
 
 
 def test_the_same_templates_are_well_without_a_double(program: Program) -> None:
