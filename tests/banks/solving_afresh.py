@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from functools import cache
+from functools import cache, lru_cache
 from itertools import pairwise
 from typing import Any
 
@@ -54,23 +54,30 @@ def disagreements(record: Mapping[str, Any]) -> Iterator[str]:
 
 def answer(part: Mapping[str, Any], text: str) -> Any:
     """What a text says about the answer: a set of solutions, or an expression in one form."""
-    if part["kind"] == "rewrite":
+    return _answer(part["kind"], tuple(part["unknowns"]), text)
+
+
+@lru_cache(maxsize=64)
+def _answer(kind: str, unknowns: tuple[str, ...], text: str) -> Any:
+    """The same text stands in a record more than once: as the key, as an option and as a line."""
+    if kind == "rewrite":
         return number(text)
-    if part["kind"] == "subject":
-        return _formula(text, part["unknowns"][0])
+    if kind == "subject":
+        return _formula(text, unknowns[0])
     if "<" in text or ">" in text:
-        return _interval(text, sympy.Symbol(part["unknowns"][0], real=True))
+        return _interval(text, sympy.Symbol(unknowns[0], real=True))
     try:
-        return flint_oracle.solutions(text, tuple(part["unknowns"]))
+        return flint_oracle.solutions(text, unknowns)
     except flint_oracle.CannotTell:
-        return _points(text, part["unknowns"])
+        return _points(text, unknowns)
 
 
 def _formula(text: str, subject: str) -> sympy.Expr:
     """What an equation says of its subject, by sympy, in lowest terms."""
     names = {name: sympy.Symbol(name) for name in re.findall(r"[A-Za-z]+", text)}
     left, right = (sympy.sympify(side.replace("^", "**"), names) for side in text.split("="))
-    (found,) = sympy.solve(left - right, names[subject])
+    is_solved = left == names[subject] and names[subject] not in right.free_symbols
+    (found,) = [right] if is_solved else sympy.solve(left - right, names[subject])
     return sympy.cancel(sympy.together(found))
 
 
@@ -83,7 +90,7 @@ def _is_positive(root: flint_oracle.Root) -> bool:
     return bool((u > 0 and larger > 0) or (v > 0 and larger < 0))
 
 
-def _points(text: str, unknowns: list[str]) -> flint_oracle.Solutions:
+def _points(text: str, unknowns: tuple[str, ...]) -> flint_oracle.Solutions:
     """Rational points of a system by sympy, for systems with more of them than one."""
     letters = [sympy.Symbol(name, real=True) for name in unknowns]
     names = {letter.name: letter for letter in letters}
