@@ -26,6 +26,7 @@ from itembank.audit.verify import verify_all
 from itembank.bank.bank import Bank, BankFacts
 from itembank.bank.checking import Checked
 from itembank.bank.draw import select
+from itembank.bank.observations import keep
 from itembank.bank.secret import secret_of
 from itembank.bank.sources import entries_of
 from itembank.build import BuildRequest, BuildResult, build
@@ -33,6 +34,9 @@ from itembank.build.assemble import AssembleRequest, AssembleResult, assemble
 from itembank.build.production import Maker, Wanted
 from itembank.build.staff import record
 from itembank.build.staff_text import plain_text
+from itembank.calibration.calibrated import Calibration
+from itembank.calibration.calibrated import calibrate as _calibrate
+from itembank.calibration.reading import read_sittings
 from itembank.errors import Contradiction, Diagnostic, InputError, ItembankError, NotEnoughItems, Span
 from itembank.expressions.latex import latex
 from itembank.expressions.mathml import mathml
@@ -43,9 +47,9 @@ from itembank.items import Item
 from itembank.proof.findings import Finding
 
 __all__ = [
-    "Analysis", "AssembleRequest", "AssembleResult", "BuildRequest", "BuildResult", "Checked", "Contradiction",
-    "Diagnostic", "Drawn", "InputError", "Item", "ItembankError", "NotEnoughItems", "analyse", "assemble", "build",
-    "check", "draw", "latex", "mathml", "plain", "plain_text", "spoken", "verify",
+    "Analysis", "AssembleRequest", "AssembleResult", "BuildRequest", "BuildResult", "Calibration", "Checked",
+    "Contradiction", "Diagnostic", "Drawn", "InputError", "Item", "ItembankError", "NotEnoughItems", "analyse",
+    "assemble", "build", "calibrate", "check", "draw", "latex", "mathml", "plain", "plain_text", "spoken", "verify",
 ]  # fmt: skip
 
 
@@ -113,6 +117,22 @@ def analyse(build: str | Path, *responses: str | Path) -> Analysis:
     """
     keys, orders = read_build(Path(build))
     return _analyse(read_results(keys, orders, [Path(path) for path in responses]))
+
+
+def calibrate(
+    *sittings: tuple[str | Path, Sequence[str | Path]], into: str | Path | None = None
+) -> Calibration:
+    """How hard items were, on one scale, from the results of several sittings, and what marks are worth.
+
+    sittings: each the folder of a build, and the files of its results as `itembank analyse` takes them. into: a bank
+    whose `calibration.yaml` is written, on which predictions of difficulty build from then on. Raises InputError with
+    everything that is wrong.
+    """
+    builds = read_sittings([(Path(build), [Path(file) for file in files]) for build, files in sittings])
+    found = _calibrate(builds)
+    if into is not None:
+        keep(found, [build.title for build in builds], Path(into))
+    return found
 
 
 def _bank(path: Path, language: str) -> Bank:

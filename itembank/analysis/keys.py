@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final
 
+from itembank.difficulty.observed import OBSERVED
 from itembank.errors import Diagnostic, InputError, Span
 
 __all__ = ["ANOTHER", "RIGHT", "Keys", "Offered", "Question", "read_keys"]
@@ -41,7 +42,8 @@ class Question:
     kind: of response, as in `items.json`. share: what each right choice, place or row earns in quarters of a mark, as
     written there, "" or "0" where marks are for the whole. difficulty: predicted, in thousandths of a logit. blanks:
     those of an entry as they stand in `items.json`; is_of_points: whether they are coordinates. parts: how many
-    questions the item has.
+    questions the item has. address: of the whole item; predicted: its difficulty from features alone, without what
+    sittings told before.
     """
 
     code: str
@@ -57,6 +59,8 @@ class Question:
     unknowns: tuple[str, ...] = ()
     blanks: tuple[Mapping[str, Any], ...] = field(default=(), compare=False)
     is_of_points: bool = False
+    address: str = ""
+    predicted: int | None = None
 
     @property
     def column(self) -> str:
@@ -131,7 +135,17 @@ def _questions(item: Mapping[str, Any]) -> Iterator[Question]:
             unknowns=tuple(part.get("unknowns", ())),
             blanks=tuple(part.get("blanks", ())),
             is_of_points=bool(part.get("points")),
+            address="/".join(
+                str(item["address"][key]) for key in ("template", "version", "seed", "position")
+            ),
+            predicted=_from_features(difficulty) if difficulty else None,
         )
+
+
+def _from_features(difficulty: Mapping[str, Any]) -> int:
+    """A predicted difficulty without what was observed."""
+    known = sum(int(each["adds"]) for each in difficulty["contributions"] if each["feature"] == OBSERVED)
+    return int(difficulty["thousandths"]) - known
 
 
 def _offered(part: Mapping[str, Any]) -> Iterator[Offered]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeAlias
 
@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from itembank.yaml_source import Document
 
 BANK_FILE, SLIP_FILE, TEMPLATE_FOLDER = "bank.yaml", "slips.yaml", "templates"
+CALIBRATION_FILE = "calibration.yaml"
 MOST_FILES = 5_000
 
 
@@ -128,7 +129,26 @@ def weights_for(file: Path) -> Weights | None:
     folder = bank_of(file.parent)
     if folder is None or not (folder / BANK_FILE).is_file():
         return None
-    return _facts(folder / BANK_FILE, str(folder / BANK_FILE), "")[0].weights
+    weights = _facts(folder / BANK_FILE, str(folder / BANK_FILE), "")[0].weights
+    return _with_observed(weights, folder, str(folder), [])
+
+
+def _with_observed(
+    weights: Weights | None, folder: Path, shown_as: str, problems: list[Diagnostic]
+) -> Weights | None:
+    """The weights with what the bank's calibration tells; what is wrong with it is added to the problems."""
+    path = folder / CALIBRATION_FILE
+    if not path.is_file():
+        return weights
+    from itembank.templates.calibration_model import load_calibration
+
+    try:
+        observed, doubts = load_calibration(path, _join(shown_as, CALIBRATION_FILE))
+    except InputError as wrong:
+        problems.extend(wrong.diagnostics)
+        return weights
+    problems.extend(doubts)
+    return replace(weights or usual_weights(), observed=observed)
 
 
 def template_files(folder: Path) -> list[Path]:
@@ -175,7 +195,8 @@ def read_bank(folder: Path, shown_as: str, language: str = "") -> Bank:
             slips_wrong = True
     files = template_files(folder)
     # the usual ones too, so that a bank read from the cache need not read their file
-    weights = (facts.weights if facts is not None else None) or usual_weights()
+    own = _with_observed(facts.weights if facts is not None else None, folder, shown_as, problems)
+    weights = own or usual_weights()
     entries = (
         [] if slips_wrong else list(_entries(folder, shown_as, files, catalogue, problems, language, weights))
     )
@@ -223,7 +244,7 @@ def _where_templates_go(folder: Path) -> str:
     beside = sorted(
         path.name
         for path in folder.glob("*.y*ml")
-        if path.is_file() and path.name not in {BANK_FILE, SLIP_FILE}
+        if path.is_file() and path.name not in {BANK_FILE, SLIP_FILE, CALIBRATION_FILE}
     )
     if not beside:
         return f"put one into {TEMPLATE_FOLDER}/: itembank new NAME --into {TEMPLATE_FOLDER}"

@@ -20,7 +20,7 @@ from pathlib import Path
 from typing import Any
 
 from itembank import __version__
-from itembank.bank.bank import BANK_FILE, SLIP_FILE, Bank, read_bank, template_files
+from itembank.bank.bank import BANK_FILE, CALIBRATION_FILE, SLIP_FILE, Bank, read_bank, template_files
 
 MOST_BYTES = 64 * 1024 * 1024
 MOST_ENTRIES = 64
@@ -60,7 +60,7 @@ def _digest(folder: Path, shown_as: str, language: str) -> str:
         with contextlib.suppress(OSError):
             status = path.stat()
             state.update(f"{path.name} {status.st_size} {status.st_mtime_ns}\0".encode())
-    for path in (folder / BANK_FILE, folder / SLIP_FILE, *template_files(folder)):
+    for path in (folder / BANK_FILE, folder / SLIP_FILE, folder / CALIBRATION_FILE, *template_files(folder)):
         state.update(f"{path.relative_to(folder)}\0".encode())
         with contextlib.suppress(OSError), path.open("rb") as file:
             content = file.read(1 << 21)

@@ -7,7 +7,16 @@ from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from itembank.bank.bank import BANK_FILE, MOST_FILES, SLIP_FILE, Bank, Entry, bank_of, weights_for
+from itembank.bank.bank import (
+    BANK_FILE,
+    CALIBRATION_FILE,
+    MOST_FILES,
+    SLIP_FILE,
+    Bank,
+    Entry,
+    bank_of,
+    weights_for,
+)
 from itembank.errors import Diagnostic, InputError, Span
 
 if TYPE_CHECKING:
@@ -53,7 +62,7 @@ def entries_of(path: Path, language: str = "") -> tuple[list[Entry], tuple[Diagn
 MOST_LOOKED_AT = 50_000
 """Files and folders below a folder that are looked at."""
 
-_NO_TEMPLATES = {BANK_FILE, SLIP_FILE}
+_NO_TEMPLATES = {BANK_FILE, SLIP_FILE, CALIBRATION_FILE}
 BLUEPRINT_FOLDER = "blueprints"
 
 

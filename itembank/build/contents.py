@@ -124,7 +124,7 @@ def _empty(maker: Maker, work: Work) -> Report:
         report.shortfalls.append(
             f"templates that are not whole in `{bank.facts.language}` are left out: {', '.join(bank.left_out)}"
         )
-    report.difficulty_weights = next((e.weights.source for e in used if e.weights), USUAL_SOURCE)
+    report.difficulty_weights = next((e.weights.told for e in used if e.weights), USUAL_SOURCE)
     report.doubts = [f"{d.span}: {d.message}" for d in bank.doubts]
     return report
 

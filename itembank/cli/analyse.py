@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import json
-from decimal import Decimal
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -52,7 +50,7 @@ def command(
     from itembank.analysis.response_files import read_build, read_results
 
     if out is not None:
-        _refuse_a_build(out, build)
+        refuse_a_build(out, build, "the analysis")
     restore(build)
     keys, orders = read_build(build)
     results = read_results(keys, orders, (*responses, *more))
@@ -62,7 +60,7 @@ def command(
     if results.doubts:
         report.tell_diagnostics(results.doubts)
     if as_json:
-        report.say(_json(as_data(found, keys.title, pupils=pupils)))
+        report.say(report.figures_json(as_data(found, keys.title, pupils=pupils)))
     elif out is None:
         for line in as_text(told(found, keys.title, options=options, pupils=pupils)):
             report.say(line)
@@ -83,7 +81,7 @@ def _write(out: Path, found: Analysis, title: str, pupils: bool) -> int:
     blocks = told(found, title, pupils=pupils)
     files = {
         "report.md": as_markdown(blocks),
-        "report.json": _json(as_data(found, title, pupils=pupils)) + "\n",
+        "report.json": report.figures_json(as_data(found, title, pupils=pupils)) + "\n",
     }
     files |= {f"{block.name}.csv": as_csv(block) for block in blocks if isinstance(block, Table)}
     with whole_folder(out, "the analysis") as folder:
@@ -92,24 +90,13 @@ def _write(out: Path, found: Analysis, title: str, pupils: bool) -> int:
     return len(files)
 
 
-def _json(data: dict[str, Any]) -> str:
-    return json.dumps(data, ensure_ascii=False, indent=1, default=_number)
-
-
-def _number(value: object) -> float:
-    """A figure for readers of JSON; it was rounded before and decides nothing."""
-    if not isinstance(value, Decimal):
-        raise TypeError(f"{value!r} is no figure")
-    return float(value)
-
-
-def _refuse_a_build(out: Path, build: Path) -> None:
+def refuse_a_build(out: Path, build: Path, what: str) -> None:
     """A build bears the same marker as an analysis: nobody's keys are replaced by a report, nor a report by a build."""
     if (
         (out / "staff").exists()
         or (out / "platform").exists()
         or out.resolve().is_relative_to(build.resolve())
     ):
-        message = f"the analysis cannot go to {out}: it is a build, or in one"
+        message = f"{what} cannot go to {out}: it is a build, or in one"
         hint = "name another folder"
         raise InputError(Diagnostic("would-replace-a-build", message, hint=hint))

@@ -25,6 +25,7 @@ _COMMANDS = {
     "sampler": "One item of each kind, to try on a platform before importing a bank.",
     "verify": "Audit exported packages from the files alone.",
     "analyse": "After the test: which items worked, and what to reteach.",
+    "calibrate": "After several sittings: how hard items were, on one scale, and what marks are worth.",
     "coverage": "What a bank covers: strand, demand and kind of response, and curriculum statements.",
     "schema": "The JSON Schema of a template, for editors.",
 }

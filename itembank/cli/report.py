@@ -7,6 +7,7 @@ import os
 import re
 import sys
 from collections.abc import Iterable, Iterator
+from decimal import Decimal
 from typing import Any, TypeVar
 
 from itembank.errors import Contradiction, Diagnostic, Level
@@ -114,6 +115,17 @@ def tell_contradiction(ours: Contradiction) -> None:
         tell("  values:   " + ", ".join(f"{name} = {value}" for name, value in ours.values.items()))
     tell(f"  one road: {ours.first}")
     tell(f"  another:  {ours.second}")
+
+
+def figures_json(data: dict[str, Any]) -> str:
+    """Data with figures in it as JSON. Decimals become numbers: they were rounded before and decide nothing."""
+    return json.dumps(data, ensure_ascii=False, indent=1, default=_number)
+
+
+def _number(value: object) -> float:
+    if not isinstance(value, Decimal):
+        raise TypeError(f"{value!r} is no figure")
+    return float(value)
 
 
 def say_json(data: Any) -> None:

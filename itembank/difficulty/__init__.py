@@ -5,6 +5,7 @@ up. A prediction orders items and bands until a calibration knows better; it dec
 it knows neither templates nor the search, and no proof knows it.
 """
 
+from itembank.difficulty.observed import OBSERVED, Observed
 from itembank.difficulty.predict import Predictor
 from itembank.difficulty.spread import Spread, logits, spread_of
 from itembank.difficulty.weights import FEATURES, FURTHEST, Weight, Weights, usual_weights
@@ -12,6 +13,8 @@ from itembank.difficulty.weights import FEATURES, FURTHEST, Weight, Weights, usu
 __all__ = [
     "FEATURES",
     "FURTHEST",
+    "OBSERVED",
+    "Observed",
     "Predictor",
     "Spread",
     "Weight",

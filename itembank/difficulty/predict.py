@@ -12,6 +12,7 @@ from typing import TypeAlias, assert_never
 
 from itembank.content import Content, Emphasis, Inline, Listing, Paragraph, Table, Text
 from itembank.difficulty.looks import looks, sizes
+from itembank.difficulty.observed import OBSERVED
 from itembank.difficulty.weights import Weights, usual_weights
 from itembank.expressions.display import Shape
 from itembank.items import (
@@ -38,11 +39,16 @@ steps of the solution."""
 
 
 class Predictor:
-    """Predicts the items of one template. weights: None for the program's own."""
+    """Predicts the items of one template. weights: None for the program's own; template: its name, for what was
+    observed of its items.
+    """
 
-    def __init__(self, about: About, weights: Weights | None = None) -> None:
+    def __init__(self, about: About, weights: Weights | None = None, template: str = "") -> None:
         self._about = about
         self._weights = weights or usual_weights()
+        self._beyond = self._weights.observed.templates.get(template, 0)
+        self.observed = self._weights.observed.items_of(template)
+        """The difficulties of items that were sat, by their addresses."""
         self._with_calculator = about.calculator == "yes"
         self._parts: dict[_Class, tuple[int, tuple[Contribution, ...]]] = {}
         self._known: dict[object, Difficulty] = {}
@@ -57,6 +63,14 @@ class Predictor:
             return found
         classes = [self._class(number, part) for number, part in enumerate(parts)]
         return self._of(classes, parts)
+
+    def settled(self, address: str, predicted: Difficulty) -> Difficulty:
+        """The difficulty of the item at an address: as observed where it was sat, else as predicted."""
+        found = self.observed.get(address)
+        if found is None:
+            return predicted
+        known = Contribution(OBSERVED, 1, found - predicted.thousandths)
+        return Difficulty(found, self._weights.word(found), (*predicted.contributions, known))
 
     def _class(self, number: int, part: Part) -> _Class:
         problem, key = part.problem.statement, part.key
@@ -84,6 +98,9 @@ class Predictor:
             total, marks = total + worth * thousandths, marks + worth
             contributions += told
         mean = (2 * total + marks) // (2 * marks)  # halves go up
+        if self._beyond:
+            mean += self._beyond
+            contributions.append(Contribution(OBSERVED, 1, self._beyond))
         return Difficulty(mean, self._weights.word(mean), tuple(contributions))
 
     def _counted(self, each: _Class, part: Part) -> tuple[int, tuple[Contribution, ...]]:

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
 
+from itembank.difficulty.observed import NOTHING_OBSERVED, Observed
 from itembank.errors import DomainError
 
 __all__ = ["FEATURES", "FURTHEST", "USUAL_SOURCE", "Weight", "Weights", "usual_weights", "written_weights"]
@@ -44,7 +45,8 @@ class Weights:
     """A weight for each feature, in the order of `FEATURES`.
 
     sizes: up to which numbers a size goes, ascending. words, cuts: what a difficulty is called, and up to which
-    thousandths; one word more than cuts. source: where the weights come from, for people.
+    thousandths; one word more than cuts. source: where the weights come from, for people. observed: what sittings of
+    the bank's items told.
     """
 
     features: tuple[Weight, ...]
@@ -52,6 +54,14 @@ class Weights:
     words: tuple[str, ...]
     cuts: tuple[int, ...]
     source: str = USUAL_SOURCE
+    observed: Observed = NOTHING_OBSERVED
+
+    @property
+    def told(self) -> str:
+        """Where predictions come from, for people."""
+        if not self.observed.source:
+            return self.source
+        return f"{self.source}, and by what sittings told of its items ({self.observed.source})"
 
     def word(self, thousandths: int) -> str:
         """What a difficulty is called, in the words of Learning Object Metadata.

@@ -103,7 +103,7 @@ class Instantiator:
         self.recipe = bound.recipe
         self.template = bound.recipe.template
         self.seed = seed
-        self.predict = Predictor(self.template.about, weights).predict
+        self.predictor = Predictor(self.template.about, weights, self.template.name)
         self.claims = tuple(Claim(g.raw or g.node, g.text) for g in self.template.guarantees)
         self.row_parameters = tuple(p for p in self.template.parameters if p.rows)
         self.shows_others = any(name == STEM_DIFFERS for name, _, _ in self.template.silenced)
@@ -134,7 +134,9 @@ class Instantiator:
         )
         if self.has_figures:
             parts = tuple(self._pictured(number, part, made.arguments) for number, part in enumerate(parts))
-        predicted = self.predict(parts)
+        predicted = self.predictor.predict(parts)
+        if self.predictor.observed:
+            predicted = self.predictor.settled(str(address), predicted)
         return Item(code, address, self.template.about, parts, values, self.claims, band, predicted)  # type: ignore[arg-type]
 
     def _rows(self, address: str) -> dict[str, Mapping[str, str]]:

@@ -7,6 +7,7 @@ from typing import Any
 
 from itembank.templates.bank_model import BankShape
 from itembank.templates.blueprint_model import BlueprintShape
+from itembank.templates.calibration_model import CalibrationShape
 from itembank.templates.model import PartsTemplateShape, Shape, SlipFileShape, TemplateShape
 
 __all__ = ["SCHEMAS"]
@@ -40,8 +41,17 @@ def _blueprint() -> dict[str, Any]:
     )
 
 
+def _calibration() -> dict[str, Any]:
+    return _schema(
+        "calibration",
+        "calibration.yaml: what sittings told of the difficulty of a bank's items; every scalar is read as text.",
+        CalibrationShape,
+    )
+
+
 SCHEMAS: Mapping[str, Callable[[], dict[str, Any]]] = {
     "template": _template, "bank": _bank, "slips": _slips, "blueprint": _blueprint,
+    "calibration": _calibration,
 }  # fmt: skip
 """What a file is -> its JSON Schema."""
 

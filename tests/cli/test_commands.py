@@ -16,7 +16,19 @@ from pydantic import ValidationError
 from itembank.templates.bank_model import BankShape
 from tests.cli.harness import DEMO, Program, change
 
-COMMANDS = ("new", "check", "show", "build", "assemble", "sampler", "verify", "analyse", "coverage", "schema")
+COMMANDS = (
+    "new",
+    "check",
+    "show",
+    "build",
+    "assemble",
+    "sampler",
+    "verify",
+    "analyse",
+    "calibrate",
+    "coverage",
+    "schema",
+)
 
 
 @pytest.fixture

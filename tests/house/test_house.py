@@ -31,7 +31,16 @@ MODULES = sorted(
 )
 SOURCES = sorted((ROOT / "itembank").rglob("*.py"))
 TESTS = sorted((ROOT / "tests").rglob("*.py"))
-EXACT_ROOMS = ("expressions", "properties", "generator", "proof", "templates", "bank", "analysis")
+EXACT_ROOMS = (
+    "expressions",
+    "properties",
+    "generator",
+    "proof",
+    "templates",
+    "bank",
+    "analysis",
+    "calibration",
+)
 
 
 def trees(paths: list[Path]) -> Iterator[tuple[Path, ast.Module]]:
@@ -218,6 +227,7 @@ _TOLD = re.compile(
         ("build", 1),
         ("analysis", 18),
         ("assembly", 6),
+        ("calibration", 2),
     ],
 )
 def test_every_code_a_room_tells_is_tried_by_a_test(room: str, fewest: int) -> None:

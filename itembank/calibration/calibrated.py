@@ -1,0 +1,283 @@
+"""A calibration, whole: from results of sittings to the difficulty of items and templates, and what marks are worth."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from typing import Final, NamedTuple
+
+from itembank.calibration.ability import Worth, level_total, worths
+from itembank.calibration.conditional import Estimates, NoEstimate, estimate, groups
+from itembank.calibration.fit import Fit, fits
+from itembank.calibration.linked import linked
+from itembank.calibration.sample import Sample, SampleItem, SatBuild, sample
+from itembank.errors import Diagnostic, InputError
+
+__all__ = [
+    "FEWEST", "Calibration", "FormWorths", "FoundItem", "FoundTemplate", "LeftOut", "Level", "calibrate",
+    "of_thousandths", "thousandths",
+]  # fmt: skip
+
+FEWEST: Final = 30
+"""Pupils below which a difficulty is told and not kept. Source: Linacre 1994, Rasch Measurement Transactions 7:4, 328
+(from memory): of so many it is within a logit, 95 times of 100."""
+_MOST_ITEMS: Final = 400
+
+
+@dataclass(frozen=True, slots=True)
+class FoundItem:
+    """An item on the scale. pupils: who took it and some other; difficulty, error: in logits; fit: None for none."""
+
+    item: SampleItem
+    pupils: int
+    difficulty: Decimal
+    error: Decimal
+    fit: Fit | None
+
+    @property
+    def is_kept(self) -> bool:
+        """Whether enough pupils took it for others to build on the difficulty."""
+        return self.pupils >= FEWEST
+
+    @property
+    def beyond(self) -> Decimal | None:
+        """How much harder it was than predicted, in logits."""
+        return None if self.item.predicted is None else self.difficulty - of_thousandths(self.item.predicted)
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """An item that has no place on the scale, and why."""
+
+    item: SampleItem
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class FoundTemplate:
+    """How much harder than predicted the kept items of a template were, in the mean, in logits."""
+
+    template: str
+    items: int
+    beyond: Decimal
+    error: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class FormWorths:
+    """What totals of a build are worth, in whole marks; () with the reason where that cannot be told."""
+
+    name: str
+    pupils: int
+    worths: tuple[Worth, ...]
+    reason: str = ""
+
+
+class Level(NamedTuple):
+    """Totals that say the same. names: of forms; rows: of each total of the first form the ones on all of them."""
+
+    names: tuple[str, ...]
+    rows: tuple[tuple[Decimal, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Calibration:
+    """scales: how many; between two of them differences rest on predictions. items: in the order they were given in."""
+
+    pupils: int
+    scales: int
+    items: tuple[FoundItem, ...]
+    left_out: tuple[LeftOut, ...]
+    templates: tuple[FoundTemplate, ...]
+    forms: tuple[FormWorths, ...]
+    level: tuple[Level, ...]
+
+    @property
+    def kept(self) -> tuple[FoundItem, ...]:
+        """The items that enough pupils took."""
+        return tuple(each for each in self.items if each.is_kept)
+
+
+def calibrate(builds: Sequence[SatBuild]) -> Calibration:
+    """The calibration of all builds together, by the partial credit model.
+
+    Items that results link stand on one scale. Each scale has its zero where predictions have it: its items are as hard
+    in the mean as they were predicted. Raises InputError `nothing-to-calibrate`, `too-many-items`.
+    """
+    found = sample(builds)
+    if len(found.items) > _MOST_ITEMS:
+        message = f"there are {len(found.items)} items with results, and {_MOST_ITEMS} is the most at once"
+        raise InputError(Diagnostic("too-many-items", message, hint="calibrate fewer sittings together"))
+    scales = tuple(_scales(found, range(len(found.items))))
+    if not scales:
+        message = "no two items can be set against each other"
+        hint = (
+            "it takes pupils who did better at one item and worse at another, and others the other way round; "
+            "add results of more pupils"
+        )
+        raise InputError(Diagnostic("nothing-to-calibrate", message, hint=hint))
+    placed = {each.place: each for scale in scales for each in scale.items(found)}
+    items = tuple(each.found for _, each in sorted(placed.items()))
+    return Calibration(
+        len({pupil for scale in scales for pupil in scale.pupils}),
+        len(scales),
+        items,
+        tuple(
+            LeftOut(item, _reason(found, place)) for place, item in enumerate(found.items) if place not in placed
+        ),
+        _templates(items),
+        tuple(_worths_of(found, scales, form) for form in range(len(found.of_build))),
+        tuple(level for scale in scales if (level := _level(found, scale))),
+    )  # fmt: skip
+
+
+def _scales(found: Sample, places: Iterable[int]) -> Iterator[_Scale]:
+    """The scales of some items, the largest first; an item that keeps the others from theirs is left out."""
+    for together in _linked_sets(found, places):
+        try:
+            scale = _Scale.of(found, together)
+        except NoEstimate as undecided:
+            yield from _scales(found, [place for place in together if place != undecided.item])
+        else:
+            yield scale
+
+
+def _linked_sets(found: Sample, places: Iterable[int]) -> Iterator[tuple[int, ...]]:
+    """The sets of items with a scale of their own, the largest first."""
+    for together in linked(list(found.restricted(places).values())):
+        # who has but one item of the set is left out now, which can part it once more
+        again = linked(list(found.restricted(together).values()))
+        yield from [together] if again == [together] else _linked_sets(found, together)
+
+
+class _Placed(NamedTuple):
+    place: int
+    found: FoundItem
+
+
+@dataclass(frozen=True, slots=True)
+class _Scale:
+    """Items that results link. zero: what is added to estimates, in logits for a mark."""
+
+    pupils: Mapping[int, Mapping[int, int]]
+    estimates: Estimates
+    fits: Mapping[int, Fit | None]
+    zero: Decimal
+
+    @classmethod
+    def of(cls, found: Sample, places: tuple[int, ...]) -> _Scale:
+        """The scale of a set of items. Raises NoEstimate."""
+        pupils = found.restricted(places)
+        grouped = groups(list(pupils.values()))
+        estimates = estimate(grouped)
+        told = [
+            of_thousandths(predicted) - estimates.difficulties[place] * found.unit
+            for place in estimates.difficulties
+            if (predicted := found.items[place].predicted) is not None
+        ]
+        zero = sum(told, Decimal(0)) / len(told) if told else Decimal(0)
+        return cls(pupils, estimates, fits(grouped, estimates.weights), zero)
+
+    def items(self, found: Sample) -> Iterator[_Placed]:
+        """Its items with their places."""
+        for place, difficulty in self.estimates.difficulties.items():
+            item = FoundItem(
+                found.items[place],
+                sum(place in scores for scores in self.pupils.values()),
+                difficulty * found.unit + self.zero,
+                self.estimates.errors[place] * found.unit,
+                self.fits[place],
+            )
+            yield _Placed(place, item)
+
+    def weights(self, places: Iterable[int]) -> list[Mapping[int, Decimal]] | None:
+        """The weights of a form's items; None where one of them is not on this scale."""
+        mine = self.estimates.weights
+        return [mine[place] for place in places] if all(place in mine for place in places) else None
+
+
+def _reason(found: Sample, place: int) -> str:
+    scores, most = set(found.scores(place)), found.items[place].maximum * found.unit
+    if not scores:
+        return "nobody took it"
+    if scores == {most}:
+        return "everyone earned all of it"
+    if scores == {0}:
+        return "nobody earned any of it"
+    if len(scores) == 1:
+        return "everyone earned the same"
+    return "results do not set it against others both ways"
+
+
+def of_thousandths(number: int) -> Decimal:
+    """Thousandths of a logit in logits."""
+    return Decimal(number).scaleb(-3)
+
+
+def _templates(items: Sequence[FoundItem]) -> tuple[FoundTemplate, ...]:
+    """Of items of one template the mean counts; its error is that of a mean of estimates apart from each other."""
+    found = []
+    for name in dict.fromkeys(each.item.template for each in items):
+        mine = [(each.beyond, each.error) for each in items if each.item.template == name and each.is_kept]
+        told = [(beyond, error) for beyond, error in mine if beyond is not None]
+        if told:
+            mean = sum((beyond for beyond, _ in told), Decimal(0)) / len(told)
+            error = sum((error**2 for _, error in told), Decimal(0)).sqrt() / len(told)
+            found.append(FoundTemplate(name, len(told), mean, error))
+    return tuple(found)
+
+
+def _worths_of(found: Sample, scales: Sequence[_Scale], form: int) -> FormWorths:
+    """What totals are worth on a form."""
+    name, places, pupils = found.of_build[form]
+    for scale in scales:
+        items = scale.weights(places)
+        if items is not None:
+            told = [
+                Worth(
+                    each.total // found.unit, each.ability * found.unit + scale.zero, each.error * found.unit
+                )
+                for each in worths(items, _marks(items, found.unit))
+            ]
+            return FormWorths(name, pupils, tuple(told))
+    missing = sum(not any(place in scale.estimates.weights for scale in scales) for place in places)
+    reason = (
+        f"{missing} of its items {'have' if missing > 1 else 'has'} no place on a scale"
+        if missing
+        else "its items stand on several scales"
+    )
+    return FormWorths(name, pupils, (), reason)
+
+
+def _level(found: Sample, scale: _Scale) -> Level | None:
+    """Totals that say the same on all forms of a scale; None for fewer than two."""
+    forms = [(name, scale.weights(places)) for name, places, _ in found.of_build]
+    whole = [(name, items) for name, items in forms if items is not None]
+    if len(whole) < 2:
+        return None
+    (_, first), *others = whole
+    rows = tuple(
+        (
+            Decimal(total // found.unit),
+            *[level_total(first, total, items) / found.unit for _, items in others],
+        )
+        for total in _marks(first, found.unit)
+    )
+    return Level(tuple(name for name, _ in whole), rows)
+
+
+def _marks(items: Sequence[Mapping[int, Decimal]], unit: int) -> list[int]:
+    """The totals that are whole marks, from the least anybody can have to the most."""
+    least, most = sum(min(item) for item in items), sum(max(item) for item in items)
+    return [total for total in range(least, most + 1) if total % unit == 0]
+
+
+def thousandths(logits: Decimal) -> int:
+    """Logits in whole thousandths, the nearest.
+
+    >>> thousandths(Decimal("-0.4126"))
+    -413
+    """
+    return round(Fraction(logits) * 1000)

@@ -1,0 +1,136 @@
+"""What is told of a calibration: headings, lines and tables, as the analysis of one sitting has them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from decimal import Decimal
+from fractions import Fraction
+from typing import Final
+
+from itembank.analysis.exact import rounded
+from itembank.analysis.report import UNTOLD, Block, Heading, Lines, Report, Table
+from itembank.calibration.calibrated import FEWEST, Calibration, FormWorths, FoundItem, Level, of_thousandths
+
+__all__ = ["report"]
+
+_FAR: Final = Decimal(1)
+_ERRORS: Final = 2
+_STRAYS: Final = Decimal("0.2")
+_SURE: Final = Decimal("2.58")
+"""Standard errors that chance goes beyond once in a hundred times."""
+
+
+def report(found: Calibration) -> Report:
+    """The report."""
+    blocks: list[Block] = [Heading("Calibration", 1), Lines(tuple(_whole(found)))]
+    blocks += [Heading("Look at these"), Lines(tuple(_findings(found)))]
+    blocks += [Heading("Items"), _items(found.items)]
+    if found.left_out:
+        blocks += [Heading("Items without a place"), _left_out(found)]
+    if found.templates:
+        blocks += [Heading("Templates"), _templates(found)]
+    for number, form in enumerate(found.forms, 1):
+        blocks.append(Heading(f"What marks are worth: {form.name}"))
+        blocks.append(_worths(form, number) if form.worths else Lines((f"cannot tell: {form.reason}",)))
+    for number, level in enumerate(found.level, 1):
+        blocks += [Heading("Marks that say the same"), _level(level, number)]
+    blocks += [Heading("How it is worked out"), Lines(tuple(_notes()))]
+    return tuple(blocks)
+
+
+def figure(value: Decimal | None, places: int = 2) -> str:
+    """A figure for people."""
+    return UNTOLD if value is None else str(rounded(Fraction(value), places))
+
+
+def _number(count: int, word: str) -> str:
+    return f"{count} {word}{'s' if count != 1 else ''}"
+
+
+def _whole(found: Calibration) -> Iterator[str]:
+    told = f"{_number(len(found.items), 'item')} from {_number(found.pupils, 'pupil')}"
+    yield f"{told} in {_number(len(found.forms), 'sitting')}"
+    if found.scales > 1:
+        yield f"they stand on {found.scales} scales that no results link: from one to another, predictions alone tell"
+    if found.left_out:
+        yield f"{_number(len(found.left_out), 'more item')} without a place"
+    few = len(found.items) - len(found.kept)
+    if few:
+        yield f"{few} of the items were taken by fewer than {FEWEST} pupils: told here, and not kept"
+
+
+def _findings(found: Calibration) -> Iterator[str]:
+    told = [line for each in found.kept for line in _about(each)]
+    yield from told or ["Nothing stands out."]
+
+
+def _about(each: FoundItem) -> Iterator[str]:
+    name = f"{each.item.code} ({each.item.template})"
+    if each.beyond is not None and abs(each.beyond) > max(_FAR, _ERRORS * each.error):
+        how = "harder" if each.beyond > 0 else "easier"
+        yield f"{name}: {figure(abs(each.beyond))} logits {how} than predicted"
+    if each.fit is not None:
+        beyond = each.fit.infit - 1
+        if abs(beyond) > max(_STRAYS, _SURE * each.fit.error):
+            why = (
+                "the strong miss it or the weak get it; look at key and wording"
+                if beyond > 0
+                else "sharper than the others; does another item lead to its answer?"
+            )
+            yield f"{name}: infit {figure(each.fit.infit)}, {why}"
+
+
+def _items(items: Sequence[FoundItem]) -> Table:
+    rows = tuple(
+        (
+            each.item.code, each.item.template, str(each.item.maximum), str(each.pupils),
+            "" if each.item.predicted is None else figure(of_thousandths(each.item.predicted)),
+            figure(each.difficulty), figure(each.error), "" if each.beyond is None else figure(each.beyond),
+            figure(each.fit.infit if each.fit else None),
+        )
+        for each in items
+    )  # fmt: skip
+    head = ("item", "template", "marks", "pupils", "predicted", "difficulty", "error", "beyond", "infit")
+    return Table("items", head, rows, 2)
+
+
+def _left_out(found: Calibration) -> Table:
+    rows = tuple((each.item.code, each.item.template, each.reason) for each in found.left_out)
+    return Table("left-out", ("item", "template", "why"), rows, 3)
+
+
+def _templates(found: Calibration) -> Table:
+    rows = tuple(
+        (each.template, str(each.items), figure(each.beyond), figure(each.error)) for each in found.templates
+    )
+    return Table("templates", ("template", "items", "beyond", "error"), rows)
+
+
+def _worths(form: FormWorths, number: int) -> Table:
+    rows = tuple((str(each.total), figure(each.ability), figure(each.error)) for each in form.worths)
+    return Table(f"marks-{number}", ("marks", "ability", "error"), rows, 0)
+
+
+def _level(level: Level, number: int) -> Table:
+    rows = tuple((str(row[0]), *(figure(value, 1) for value in row[1:])) for row in level.rows)
+    return Table(f"level-{number}", level.names, rows, 0)
+
+
+def _notes() -> Iterator[str]:
+    yield (
+        "difficulty and ability: in logits, by the partial credit model (of one mark: the Rasch model), estimated "
+        "given pupils' totals (Andersen 1973, Masters 1982), so that stronger and weaker groups do no harm. 0 is where "
+        "predictions have it: these items are as hard in the mean as they were predicted"
+    )
+    yield "an item of several parts is one item; omitted counts as 0 marks; not reached does not count"
+    yield "beyond: how much harder than predicted, of templates in the mean of items that are kept"
+    yield (
+        "infit: squared distances from what the model expects, by what it expects of them; 1 is as expected. Told "
+        f"where it is further from 1 than {figure(_STRAYS, 1)} and than chance would have it once in a hundred times"
+    )
+    yield (
+        f"kept from {FEWEST} pupils on: then a difficulty is within a logit, 95 times of 100 (Linacre 1994); "
+        "a calibration for high stakes needs hundreds"
+    )
+    yield "ability of a total: by weighted likelihood (Warm 1989), its error from the information of the form"
+    yield "marks that say the same: equal true scores (Kolen & Brennan, Test Equating)"

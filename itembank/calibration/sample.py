@@ -1,0 +1,95 @@
+"""Results of several sittings put together: each item whole, each pupil of a sitting by itself.
+
+The parts of an item lean on each other (the second follows from the first), so an item is one thing with the marks of
+all its parts. What was omitted earned nothing; an item that a pupil was not given, did not reach or has no marks for in
+some part does not count for that pupil.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from math import lcm
+
+from itembank.analysis.responses import Results, State
+
+__all__ = ["Sample", "SampleItem", "SatBuild", "sample"]
+
+_TELLING = (State.ANSWERED, State.OMITTED)
+
+
+@dataclass(frozen=True, slots=True)
+class SatBuild:
+    """One build that was sat, and its results. name: that of its folder; title: of its paper."""
+
+    name: str
+    title: str
+    results: Results
+
+
+@dataclass(frozen=True, slots=True)
+class SampleItem:
+    """An item that was answered. maximum: its marks; predicted: in thousandths of a logit, None for no prediction."""
+
+    address: str
+    code: str
+    template: str
+    maximum: int
+    predicted: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Sample:
+    """items: each once, however many builds had it. unit: the part of a mark in which scores are whole numbers.
+
+    pupils: for each pupil of each sitting the scores, by the place of the item. of_build: of each build its name, the
+    places of its items, and how many pupils sat it.
+    """
+
+    items: tuple[SampleItem, ...]
+    unit: int
+    pupils: tuple[Mapping[int, int], ...]
+    of_build: tuple[tuple[str, tuple[int, ...], int], ...]
+
+    def scores(self, item: int) -> list[int]:
+        """What pupils scored at an item."""
+        return [scores[item] for scores in self.pupils if item in scores]
+
+    def restricted(self, items: Iterable[int]) -> dict[int, Mapping[int, int]]:
+        """The pupils, by number, with some of the items. Those who have fewer than two of them are left out."""
+        kept = frozenset(items)
+        few = (
+            (number, {item: score for item, score in scores.items() if item in kept})
+            for number, scores in enumerate(self.pupils)
+        )
+        return {number: scores for number, scores in few if len(scores) > 1}
+
+
+def sample(builds: Sequence[SatBuild]) -> Sample:
+    """The results of all builds together. An item that several builds have is one item, known by its address."""
+    places: dict[str, int] = {}
+    items: list[SampleItem] = []
+    pupils: list[dict[int, Fraction]] = []
+    of_build = []
+    for build in builds:
+        mine: dict[int, tuple[int, ...]] = {}
+        for code, questions in build.results.items().items():
+            first = build.results.questions[questions[0]]
+            address = first.address or f"{first.template} {code}"
+            if address not in places:
+                places[address] = len(items)
+                maximum = sum(build.results.questions[place].maximum for place in questions)
+                items.append(SampleItem(address, code, first.template, maximum, first.predicted))
+            mine[places[address]] = questions
+        for sitting in build.results.sittings:
+            scores = {}
+            for item, questions in mine.items():
+                answers = [sitting.answers[place] for place in questions]
+                if all(answer.state in _TELLING and answer.mark is not None for answer in answers):
+                    scores[item] = sum((answer.mark or Fraction(0) for answer in answers), Fraction(0))
+            pupils.append(scores)
+        of_build.append((build.name, tuple(mine), len(build.results.sittings)))
+    unit = lcm(1, *(mark.denominator for scores in pupils for mark in scores.values()))
+    whole = tuple({item: int(mark * unit) for item, mark in scores.items()} for scores in pupils)
+    return Sample(tuple(items), unit, whole, tuple(of_build))

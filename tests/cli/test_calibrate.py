@@ -1,0 +1,193 @@
+"""`itembank calibrate` as a user runs it: two builds of one bank are sat by classes of unequal strength."""
+
+from __future__ import annotations
+
+import csv
+import json
+import random
+import shutil
+from math import exp
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from itembank.build import BuildRequest, build
+from itembank.library import calibrate
+from tests.analysis_samples import items_of, write_csv
+from tests.cli.harness import DEMO, Program
+
+HARDER = {"monic-even-surd": 1.5, "simplify-surd": -1.0}
+"""How much harder than predicted the classes find some templates, in logits."""
+
+
+def class_sits(built: Path, count: int, strength: float) -> list[list[str]]:
+    """The build's mark sheet, filled in by the partial credit model; as many pupils as said."""
+    draw = random.Random(f"{built.name} {count}")
+    with (built / "staff" / "mark-sheet.csv").open(encoding="utf-8", newline="") as file:
+        rows = list(csv.reader(file))[:2]
+    difficulty = {
+        item["code"]: item["difficulty"]["thousandths"] / 1000 + HARDER.get(item["address"]["template"], 0)
+        for item in items_of(built)
+    }
+    for number in range(count):
+        ability = draw.gauss(strength, 1)
+        marks = [
+            sum(draw.random() < 1 / (1 + exp(difficulty[code[:9]] - ability)) for _ in range(int(most)))
+            for code, most in zip(rows[0][1:-1], rows[1][1:-1], strict=True)
+        ]
+        rows.append([f"Pupil {number:03}", *map(str, marks), str(sum(marks))])
+    return rows
+
+
+@pytest.fixture(scope="module")
+def program(tmp_path_factory: pytest.TempPathFactory) -> Program:
+    """A bank, an autumn and a spring build that share items, and what two classes made of them."""
+    folder = tmp_path_factory.mktemp("calibrate") / "here"
+    folder.mkdir()
+    program = Program(folder)
+    bank = program.demo()
+    build(BuildRequest(bank, folder / "autumn", 12, formats=("json",)))
+    build(BuildRequest(bank, folder / "spring", 24, formats=("json",)))
+    write_csv(folder / "autumn.csv", class_sits(folder / "autumn", 150, -0.8))
+    write_csv(folder / "spring.csv", class_sits(folder / "spring", 150, 0.8))
+    return program
+
+
+SITTINGS = ("autumn", "autumn.csv", "spring", "spring.csv")
+
+
+def told(program: Program, *more: str) -> Any:
+    return json.loads(program.run("calibrate", *SITTINGS, "--json", *more, left=None).out)
+
+
+def test_items_in_common_link_two_sittings_and_templates_come_out_as_hard_as_they_were(
+    program: Program,
+) -> None:
+    found = told(program)
+    beyond = {each["template"]: each["beyond"] for each in found["templates"]}
+    others = [value for name, value in beyond.items() if name not in HARDER]
+
+    assert (1, 300, 24) == (found["scales"], found["pupils"], len(found["items"]) + len(found["left_out"]))
+    middle = sum(others) / len(others)
+    assert 0.8 < beyond["monic-even-surd"] - middle < 2.2
+    assert -1.8 < beyond["simplify-surd"] - middle < -0.4
+    assert all(abs(each["infit"] - 1) < 0.5 for each in found["items"] if each["infit"] is not None)
+    assert {150, 300} == {each["pupils"] for each in found["items"]}
+
+
+def test_the_report_is_told_and_written(program: Program) -> None:
+    text = program.run("calibrate", *SITTINGS).out
+    out = program.run("calibrate", *SITTINGS, "--out", "report", left=None).out
+
+    assert "Calibration\n" in text
+    assert "logits harder than predicted" in text
+    assert "300 pupils" in out
+    written = {path.name for path in (program.folder / "report").iterdir()}
+    assert {"report.md", "report.json", "items.csv", "templates.csv", "marks-1.csv"} <= written
+    assert json.loads((program.folder / "report" / "report.json").read_text("utf-8")) == told(program)
+    shutil.rmtree(program.folder / "report")
+
+
+def test_a_bank_that_keeps_it_predicts_by_it_and_calibrates_to_the_same_again(program: Program) -> None:
+    """Predictions of builds made afterwards have what was kept in them, and it is not counted twice."""
+    before = {item["code"]: item["difficulty"] for item in items_of(program.folder / "spring")}
+    out = program.run("calibrate", *SITTINGS, "--into", "bank", left=("bank/calibration.yaml",)).out
+    kept = (program.folder / "bank" / "calibration.yaml").read_text("utf-8")
+    found = told(program)
+    program.run("check", "bank")
+    program.run("build", "bank", "--out", "again", "--count", "36", "--formats", "json", left=None)
+    after = {item["code"]: item["difficulty"] for item in items_of(program.folder / "again")}
+    observed = {each["item"]: each["difficulty"] for each in found["items"]}
+    shifts = {each["template"]: each["beyond"] for each in found["templates"]}
+
+    assert "items and 12 templates kept in bank/calibration.yaml" in out
+    for item in items_of(program.folder / "again"):
+        code, template = item["code"], item["address"]["template"]
+        if code in observed:
+            assert after[code]["thousandths"] == pytest.approx(1000 * observed[code], abs=0.51)
+        elif code in before:
+            assert after[code]["thousandths"] == pytest.approx(
+                before[code]["thousandths"] + 1000 * shifts[template], abs=0.51
+            )
+        names = [each["feature"] for each in after[code]["contributions"]]
+        assert names.count("observed") == (template in shifts) + (code in observed)
+        assert after[code]["thousandths"] == sum(each["adds"] for each in after[code]["contributions"])
+
+    program.run("build", "bank", "--out", "spring", "--count", "24", "--formats", "json", left=None)
+    program.run("calibrate", *SITTINGS, "--into", "bank", left=None)
+    assert kept == (program.folder / "bank" / "calibration.yaml").read_text("utf-8")
+    shown = program.run("show", "bank/templates/monic-even-surd.yaml", "--count", "1").out
+    assert "observed" in shown
+    report = (program.folder / "again" / "report.md").read_text("utf-8")
+    assert "by what sittings told of its items" in report
+    (program.folder / "bank" / "calibration.yaml").unlink()
+    shutil.rmtree(program.folder / "again")
+
+
+def test_a_program_has_it_from_the_library(program: Program) -> None:
+    here = program.folder
+    found = calibrate((here / "autumn", [here / "autumn.csv"]), (here / "spring", [here / "spring.csv"]))
+
+    assert told(program)["items"][0]["difficulty"] == pytest.approx(
+        float(found.items[0].difficulty), abs=1e-4
+    )
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "hint"),
+    [
+        (("autumn.csv", "autumn"), "no-build", "name a build, then its results"),
+        (("forms", "autumn.csv"), "no-build", "name each with its results, forms/form-a first"),
+        (("autumn", "spring", "spring.csv"), "no-results-named", "calibrate form-a a.csv form-b b.csv"),
+        ((*SITTINGS, "--into", "autumn"), "not-a-bank", ""),
+        ((*SITTINGS, "--into", str(DEMO.parent / "kinds")), "another-bank", "the sittings were built from"),
+        (("autumn", "few.csv", "--into", "bank"), "too-few-pupils", "more sittings"),
+        (("autumn", "alike.csv"), "nothing-to-calibrate", "results of more pupils"),
+        ((*SITTINGS, "--out", "autumn"), "would-replace-a-build", "another folder"),
+        (("autumn", "spring.csv"), "", ""),
+    ],
+)
+def test_what_is_wrong_is_told_and_nothing_is_written(
+    program: Program, arguments: tuple[str, ...], code: str, hint: str
+) -> None:
+    rows = class_sits(program.folder / "autumn", 12, 0)
+    write_csv(program.folder / "few.csv", rows)
+    alike = [row if number < 2 else [f"P{number}", *rows[1][1:]] for number, row in enumerate(rows)]
+    write_csv(program.folder / "alike.csv", alike)
+    staff = program.folder / "forms" / "form-a" / "staff"
+    staff.mkdir(parents=True, exist_ok=True)
+    (staff / "items.json").write_text("{}", "utf-8")
+
+    ended = program.run("calibrate", *arguments, status=1, err=None)
+
+    assert f"wrong: {code}" in ended.err
+    assert hint in ended.err
+
+
+@pytest.mark.parametrize(
+    ("text", "code", "place"),
+    [
+        ("calibration: x\nitems:\n  - {item: a/1/1/2, difficulty: 3.5}\n", "wrong-value", "3:33"),
+        ("calibration: x\nitems:\n  - {item: a/1/2, difficulty: 3}\n", "wrong-value", "3:12"),
+        (
+            "calibration: x\ntemplates:\n  - {template: b, adds: 1}\n  - {template: b, adds: 2}\n",
+            "observed-twice",
+            "4:5",
+        ),
+        ("calibration: x\nitem: []\n", "unknown-key", "2:1"),
+        ("items: []\n", "missing-key", "1:1"),
+    ],
+)  # fmt: skip
+def test_a_file_that_is_changed_by_hand_is_read_with_care(
+    tmp_path: Path, text: str, code: str, place: str
+) -> None:
+    folder = tmp_path / "here"
+    folder.mkdir()
+    program = Program(folder)
+    program.demo("simplify-surd")
+    program.write("bank/calibration.yaml", text)
+
+    ended = program.run("check", "bank", status=1, err=None)
+
+    assert f"bank/calibration.yaml:{place}: wrong: {code}" in ended.out + ended.err

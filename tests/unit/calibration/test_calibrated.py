@@ -1,0 +1,250 @@
+"""Calibrations of small invented classes: what is one item, what shares a scale, where its zero is, what is kept."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Mapping, Sequence
+from decimal import Decimal
+from fractions import Fraction
+from math import exp
+
+import pytest
+
+from itembank.analysis.keys import Keys, Question
+from itembank.analysis.responses import BLANK, Answer, Record, State, combine
+from itembank.bank.bank import read_bank
+from itembank.calibration import calibrated
+from itembank.calibration.calibrated import FEWEST, Calibration, calibrate
+from itembank.calibration.keeping import calibration_yaml
+from itembank.calibration.report import report
+from itembank.calibration.sample import SatBuild, sample
+from itembank.errors import InputError, Span
+from tests.analysis_samples import record, results_of
+from tests.cli.harness import DEMO
+
+TEMPLATES = ("even", "odd")
+
+
+def question(number: int, maximum: int = 1, *, label: str = "", predicted: int | None = 0) -> Question:
+    """A question of the item with a number; its template by turns."""
+    template = TEMPLATES[number % 2]
+    return Question(
+        f"ITEM{number:02}", label, template, "", maximum, "entry",
+        address=f"{template}/1/1/{number}", predicted=predicted,
+    )  # fmt: skip
+
+
+def sat(
+    questions: Sequence[Question], rows: Sequence[Sequence[int | Fraction | None]], name: str = "a"
+) -> SatBuild:
+    """A build of these questions, and the marks of each pupil."""
+    keys = Keys(name, tuple(questions))
+    return SatBuild(name, name, combine(keys, [record(number, row) for number, row in enumerate(rows)]))
+
+
+def class_of(
+    numbers: Sequence[int],
+    count: int,
+    *,
+    strength: float = 0,
+    harder: Mapping[int, float] | None = None,
+    seed: int = 1,
+) -> list[list[int]]:
+    """Marks of a class that answers by the Rasch model, items of difficulty 0 unless said."""
+    draw = random.Random(f"{seed} {strength} {numbers}")
+    rows = []
+    for _ in range(count):
+        ability = draw.gauss(strength, 1)
+        chances = [1 / (1 + exp((harder or {}).get(number, 0) - ability)) for number in numbers]
+        rows.append([int(draw.random() < chance) for chance in chances])
+    return rows
+
+
+def by_number(found: Calibration) -> dict[int, Decimal]:
+    return {int(each.item.address.rpartition("/")[2]): each.difficulty for each in found.items}
+
+
+# what is sat
+
+
+def test_the_parts_of_an_item_are_one_item_and_one_part_without_marks_leaves_it_out() -> None:
+    parts = [question(0, 2, label="a"), question(0, 1, label="b"), question(1)]
+    found = sample([sat(parts, [[2, 0, 1], [1, 1, 0], [2, None, 1]])])
+
+    assert [3, 1] == [item.maximum for item in found.items]
+    assert [{0: 2, 1: 1}, {0: 2, 1: 0}, {1: 1}] == list(found.pupils)
+
+
+def test_what_is_omitted_earned_nothing_and_what_is_not_reached_does_not_count() -> None:
+    keys = Keys("", tuple(question(number) for number in range(3)))
+    right = Answer(State.ANSWERED, Fraction(1))
+    records = [Record("p", Span("m", 3, 1), {0: right, 1: BLANK, 2: right}, (0, 1, 2)),
+               Record("q", Span("m", 4, 1), {0: right, 1: right, 2: BLANK}, (0, 1, 2))]  # fmt: skip
+
+    assert [{0: 1, 1: 0, 2: 1}, {0: 1, 1: 1}] == list(
+        sample([SatBuild("a", "a", combine(keys, records))]).pupils
+    )
+
+
+def test_parts_of_a_mark_make_a_smaller_unit() -> None:
+    found = sample([sat([question(0), question(1, 2)], [[Fraction(1, 2), 2], [1, Fraction(3, 4)]])])
+
+    assert 4 == found.unit
+    assert [{0: 2, 1: 8}, {0: 4, 1: 3}] == list(found.pupils)
+
+
+def test_one_address_is_one_item_in_every_build() -> None:
+    builds = [sat([question(0), question(1)], [[1, 0]], "a"), sat([question(1), question(2)], [[1, 0]], "b")]
+
+    assert [("a", (0, 1), 1), ("b", (1, 2), 1)] == list(sample(builds).of_build)
+
+
+# what it comes to
+
+
+def test_items_in_common_put_a_strong_and_a_weak_class_on_one_scale() -> None:
+    first, second = [0, 1, 2, 3, 4, 5], [4, 5, 6, 7, 8, 9]
+    builds = [
+        sat([question(n) for n in first], class_of(first, 1500, strength=-1), "weak"),
+        sat([question(n) for n in second], class_of(second, 1500, strength=1), "strong"),
+    ]
+    found = calibrate(builds)
+
+    assert (1, 3000, ()) == (found.scales, found.pupils, found.left_out)
+    assert [0.0] * 10 == pytest.approx([float(each) for each in by_number(found).values()], abs=0.25)
+    facility = [sum(map(sum, class_of(n, 1500, strength=s))) for n, s in ((first, -1), (second, 1))]
+    assert facility[1] > 1.7 * facility[0], "by marks alone the second form would seem much easier"
+    (level,) = found.level
+    assert ("weak", "strong") == level.names
+    assert [row[0] for row in level.rows] == pytest.approx([row[1] for row in level.rows], abs=Decimal("0.4"))
+
+
+def test_without_items_in_common_each_scale_has_the_zero_of_its_predictions() -> None:
+    first, second = [0, 1, 2, 3], [4, 5, 6, 7]
+    builds = [
+        sat([question(n) for n in first], class_of(first, 400), "a"),
+        sat([question(n, predicted=2000) for n in second], class_of(second, 400), "b"),
+    ]
+    found = calibrate(builds)
+    told = by_number(found)
+
+    assert 2 == found.scales
+    assert () == found.level
+    assert sum(told[n] for n in first) == pytest.approx(0, abs=Decimal("1e-9"))
+    assert sum(told[n] for n in second) / 4 == pytest.approx(2, abs=Decimal("1e-9"))
+    assert all(form.worths for form in found.forms)
+
+
+def test_a_template_that_is_harder_than_predicted_is_told_so() -> None:
+    numbers = list(range(8))
+    harder = {n: 1.2 if n % 2 else 0 for n in numbers}
+    found = calibrate([sat([question(n) for n in numbers], class_of(numbers, 900, harder=harder))])
+
+    assert {"even": -0.6, "odd": 0.6} == pytest.approx(
+        {each.template: float(each.beyond) for each in found.templates}, abs=0.15
+    )
+    assert all(Decimal(0) < each.error < Decimal("0.1") for each in found.templates)
+
+
+def test_half_marks_are_told_on_the_scale_of_whole_ones() -> None:
+    rows = class_of([0, 1, 2], 200, harder={0: 1})
+    whole = calibrate([sat([question(n) for n in range(3)], rows)])
+    extra: list[list[int | Fraction | None]] = [[*row] for row in rows]
+    halves = calibrate([sat([question(n) for n in range(4)], [*extra, [None, None, None, Fraction(1, 2)]])])
+
+    assert [each.difficulty for each in whole.items] == pytest.approx(
+        [each.difficulty for each in halves.items], abs=Decimal("1e-9")
+    )
+    assert [w.ability for w in whole.forms[0].worths] != []
+    assert "nobody" not in halves.forms[0].reason
+
+
+@pytest.mark.parametrize(
+    ("marks", "reason"),
+    [
+        ([2, 2, 2, 2], "everyone earned all of it"),
+        ([0, 0, 0, 0], "nobody earned any of it"),
+        ([1, 1, 1, 1], "everyone earned the same"),
+        ([None, None, None, 2], "everyone earned all of it"),
+        ([0, 0, 0, 1], "results do not set it against others both ways"),
+    ],
+)
+def test_an_item_without_a_place_says_why(marks: Sequence[int | None], reason: str) -> None:
+    others = [[1, 0], [0, 1], [0, 0], [1, 1]]
+    rows = [[*row, mark] for row, mark in zip(others, marks, strict=True)]
+    found = calibrate([sat([question(0), question(1), question(2, 2)], rows)])
+
+    (left,) = found.left_out
+    assert ("ITEM02", reason) == (left.item.code, left.reason)
+    assert ("1 of its items has no place on a scale", ()) == (found.forms[0].reason, found.forms[0].worths)
+
+
+def test_an_item_that_totals_tell_everything_about_is_left_out_alone() -> None:
+    """Two marks or none at the others: an odd total means that the last item is right, whatever its difficulty."""
+    rows = [[2, 0, 1], [0, 2, 0], [2, 0, 0], [0, 2, 1], [2, 2, 0], [0, 0, 1]]
+    found = calibrate([sat([question(0, 2), question(1, 2), question(2)], rows)])
+
+    assert 2 == len(found.items)
+    assert ["results do not set it against others both ways"] == [each.reason for each in found.left_out]
+
+
+def test_what_few_pupils_took_is_told_and_not_kept() -> None:
+    enough = calibrate([sat([question(0), question(1)], [[1, 0]] * (FEWEST - 20) + [[0, 1]] * 20)])
+    few = calibrate([sat([question(0), question(1)], [[1, 0]] * (FEWEST - 21) + [[0, 1]] * 20)])
+
+    assert (2, 0) == (len(enough.kept), len(few.kept))
+    assert () == few.templates
+    assert f"2 of the items were taken by fewer than {FEWEST} pupils" in str(report(few))
+
+
+def test_results_that_tell_nothing_are_refused() -> None:
+    with pytest.raises(InputError) as refused:
+        calibrate([sat([question(0), question(1)], [[1, 1], [0, 0]])])
+    assert ["nothing-to-calibrate"] == [each.code for each in refused.value.diagnostics]
+
+
+def test_more_items_than_a_scale_can_be_worked_out_for_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(calibrated, "_MOST_ITEMS", 2)
+    with pytest.raises(InputError) as refused:
+        calibrate([sat([question(n) for n in range(3)], [[1, 0, 1], [0, 1, 0]])])
+    assert ["too-many-items"] == [each.code for each in refused.value.diagnostics]
+
+
+def test_an_item_that_the_strong_miss_is_pointed_at() -> None:
+    rows = sorted(class_of([0, 1, 2, 3, 4], 300), key=sum)
+    turned = [[*row, int(place < 150)] for place, row in enumerate(rows)]
+    found = calibrate([sat([question(n) for n in range(6)], turned)])
+
+    told = str(report(found))
+    assert "ITEM05 (odd): infit" in told
+    assert "the strong miss it or the weak get it" in told
+
+
+# what a bank keeps
+
+
+def test_what_is_kept_reads_back_as_it_was_found(tmp_path: pytest.TempPathFactory) -> None:
+    from itembank.templates.calibration_model import load_calibration
+
+    found = calibrate([sat([question(n) for n in range(4)], class_of([0, 1, 2, 3], 100))])
+    path = tmp_path / "calibration.yaml"  # type: ignore[operator]
+    path.write_text(calibration_yaml(found, ["Autumn: it's", "b", "b"]), "utf-8")
+    observed, doubts = load_calibration(path, "calibration.yaml")
+
+    assert () == doubts
+    assert "Autumn: it's, b" == observed.source
+    assert {each.item.address: float(each.difficulty) for each in found.items} == pytest.approx(
+        {address: value / 1000 for address, value in observed.items.items()}, abs=0.0005
+    )
+    assert ["even", "odd"] == sorted(observed.templates)
+
+
+def test_the_sample_rows_of_other_tests_have_no_address_and_are_told_apart() -> None:
+    found = sample([SatBuild("a", "a", results_of([[1, 0], [0, 1]]))])
+
+    assert 2 == len(found.items)
+
+
+def test_the_demo_bank_keeps_no_calibration() -> None:
+    """Its numbers are invented: nobody has sat it."""
+    assert {} == dict(read_bank(DEMO, "demo").entries[0].weights.observed.items)  # type: ignore[union-attr]
