@@ -6,12 +6,15 @@ from collections.abc import Iterator
 from typing import NamedTuple, TypeAlias
 
 from itembank.audit import formula, subjects
+from itembank.audit.conditions import condition
 from itembank.audit.facts import Line
 from itembank.audit.findings import CannotTell, Fault
 from itembank.audit.formula import Node
 from itembank.audit.mathematics import Claim, Solutions, Statement
 from itembank.audit.part_view import PartView
 from itembank.audit.real_sets import RealSet
+from itembank.audit.substitution import values_before
+from itembank.audit.systems import Tuples
 
 __all__ = ["check_key", "check_lines", "check_stem"]
 
@@ -168,6 +171,11 @@ def _main(view: PartView, maths: Node, lets: list[Node]) -> str:
 
 def _has_false_roots(view: PartView, maths: Node, lets: list[Node]) -> bool:
     """Whether a line has the problem's solutions and just those besides that the working brings in."""
+    before = _values_before(view, lets)
+    if before is not None:
+        introduced = _introduced(view, lets)
+        said = view.statement(maths, wanted=introduced, new=introduced)
+        return view.letters(maths) == set(introduced) and view.mathematics.solutions(said) == before
     if not any(map(formula.may_have_false_roots, (view.part.problem, *lets))) or view.part.for_every:
         return False
     new = _introduced(view, lets)
@@ -178,6 +186,16 @@ def _has_false_roots(view: PartView, maths: Node, lets: list[Node]) -> bool:
     asked = view.statement(view.part.problem, *lets, new=new)
     problem = Statement(asked.claims, asked.unknowns, wanted, with_false=True)
     return view.mathematics.same_solutions(view.statement(maths, wanted=wanted, new=new), problem)
+
+
+def _values_before(view: PartView, lets: list[Node]) -> Tuples | None:
+    """What one new letter for a polynomial in the only unknown may be; None where there is no such letter."""
+    part, new = view.part, _introduced(view, lets)
+    if len(lets) != 1 or len(new) != 1 or len(part.unknowns) != 1 or part.for_every or part.shape != "solve":
+        return None
+    return values_before(
+        condition(part.problem, part.scope), condition(lets[0], part.scope), *part.unknowns, *new
+    )
 
 
 def _introduced(view: PartView, lets: list[Node]) -> tuple[str, ...]:
@@ -239,6 +257,9 @@ def _ends(view: PartView) -> Solutions:
 
 
 def _rejection(view: PartView, maths: Node, lets: list[Node]) -> str:
+    before = _values_before(view, lets)
+    if before is not None and view.letters(maths) == set(_introduced(view, lets)):
+        return _value_given_up(view, maths, lets, before)
     if formula.is_statement(maths) and any(map(formula.may_have_false_roots, (view.part.problem, *lets))):
         return _false_root(view, maths, lets)
     if view.part.domain is None:
@@ -247,6 +268,17 @@ def _rejection(view: PartView, maths: Node, lets: list[Node]) -> str:
         return "what is given up is no statement"
     inside = view.statement(maths, view.part.domain)
     return "" if view.mathematics.has_none(inside) else "what is given up lies in the domain"
+
+
+def _value_given_up(view: PartView, maths: Node, lets: list[Node], before: Tuples) -> str:
+    """What is wrong with a value of a new letter that is given up: it comes up, and no real unknown leads to it."""
+    new = _introduced(view, lets)
+    domain = [view.part.domain] if view.part.domain is not None else []
+    if not view.mathematics.has_none(view.statement(view.part.problem, maths, *lets, *domain, new=new)):
+        return "what is given up solves the problem"
+    given_up = view.mathematics.solutions(view.statement(maths, wanted=new, new=new))
+    comes_up = isinstance(given_up, frozenset) and given_up and given_up <= before
+    return "" if comes_up else "nothing in the working leads to what is given up"
 
 
 def _false_root(view: PartView, maths: Node, lets: list[Node]) -> str:

@@ -35,6 +35,10 @@ _AFTER_THE_SLIP = (
     "what a slip changes goes on in the lines below it: let them show the changed values too, or put the slip at the "
     "last line"
 )
+_WITH_A_NEW_LETTER = (
+    "a line says the same as the problem; a value of the new letter that no real number leads to is given up in a line "
+    "below, with `rejects:`"
+)
 _MODULUS = (
     "let the problem say it without `abs`, and the stem with it: for abs(x - a) < k the problem "
     "-k < x - a and x - a < k, for abs(x - a) = k the problem x - a = k or x - a = -k"
@@ -100,6 +104,8 @@ def _hint(template: Template, finding: Finding, code: str) -> str:
         goes_on = isinstance(finding.verdict, Refuted) and "after the wrong one" in finding.claim
         return _AFTER_THE_SLIP if goes_on else ""
     is_formula = template.parts[finding.part].shape == SUBJECT
+    if code == "solution-line" and any(line.kind == "let" for line in template.parts[finding.part].solution):
+        return _WITH_A_NEW_LETTER
     return (_HINTS_OF_FORMULAS if is_formula and code in _HINTS_OF_FORMULAS else _HINTS).get(code, "")
 
 

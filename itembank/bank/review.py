@@ -15,6 +15,7 @@ from itembank.bank.all_values import for_all_values
 from itembank.bank.bank import Entry
 from itembank.bank.explain import diagnose, not_an_item, place_of
 from itembank.bank.lint import Sample, lint
+from itembank.bank.looks import odd_numbers
 from itembank.bank.pictures import answers_shown, marks_the_solutions
 from itembank.bank.predictions import predictions, spreads
 from itembank.bank.slip_shares import FATES, SlipShare, tallies
@@ -503,7 +504,7 @@ class _Reviewer:
             return ()
 
     def _looks(self, number: int, item: Item) -> Iterator[tuple[str, Span]]:
-        """Doubts of the layout: ±0, two plain numbers side by side, a vanished term of the problem."""
+        """Doubts of what is shown: ±0, two plain numbers side by side, a vanished term of the problem, ±√9, 3 = 3."""
         template, part = self.template.parts[number], item.parts[number]
         for doubt in part.problem.statement.shape.doubts:
             yield doubt, template.problem.span()
@@ -511,7 +512,7 @@ class _Reviewer:
             yield "a term of the problem vanishes", template.problem.span()
         for line, written in zip(part.solution, written_lines(self.template, item, number), strict=True):
             if line.maths is not None and written.maths is not None:
-                for doubt in line.maths.shape.doubts:
+                for doubt in (*line.maths.shape.doubts, *odd_numbers(line.maths)):
                     yield doubt, written.maths.span()
                 shown = letters(line.maths.shape.display)
                 for name in part.problem.unknowns:

@@ -47,10 +47,13 @@ def shown_without_value(bound: Bound, arguments: Arguments) -> tuple[Expression,
     values = bound.values(arguments)
     for expression, leaves, _ in _shown(bound):
         for leaf in leaves:
+            derived = _derived(template, leaf.source, values)
+            if derived is not None:
+                return derived
             try:
                 exactly.worked_out(leaf, values)
             except (DomainError, CannotDecide) as undefined:
-                return _derived(template, leaf.source, values) or (expression, str(undefined))
+                return expression, str(undefined)
     return None
 
 

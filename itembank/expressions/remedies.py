@@ -19,6 +19,34 @@ _WORDS = {
 _OUTSIDE = frozenset("°£€¥‰′″")
 """Signs of units and money, which stand beside mathematics in a text."""
 _NAMES_OF_FUNCTIONS = frozenset("fgh")
+_ELSEWHERE = {
+    **dict.fromkeys(
+        ("log", "ln", "lg", "exp"),
+        "no logarithms are read; ask for the exponent in an equation of powers: 2^x = 8",
+    ),
+    **dict.fromkeys(
+        ("sin", "cos", "tan", "cot", "sec", "arcsin", "arccos", "arctan", "asin", "acos", "atan"),
+        "angles have no exact values here; a length of a triangle can be told by sqrt(...)",
+    ),
+    **dict.fromkeys(
+        ("fact", "factorial", "binom", "binomial", "ncr", "choose"), "write the product out: 4*3*2"
+    ),
+    **dict.fromkeys(("floor", "int", "trunc", "ceil"), "the whole part of n/5 is (n - mod(n, 5))/5"),
+    **dict.fromkeys(("sum", "sigma"), "write the sum out, or its formula: n*(n + 1)/2"),
+    **dict.fromkeys(("cbrt", "cuberoot"), "write root(x, 3)"),
+    **dict.fromkeys(("squareroot", "rad"), "write sqrt(x)"),
+    **dict.fromkeys(("frac", "dfrac"), "write a/b"),
+    **dict.fromkeys(("pow", "power"), "write x^2"),
+    **dict.fromkeys(("disc", "delta"), "write discriminant(...)"),
+}
+"""Names of functions that others have, and what serves here."""
+_SIGNS = {
+    "%": "write a number of hundredths, r/100; in a text % stands outside the dollars",
+    "!": "write the product out, 4*3*2; for ≠ write !=",
+    ":": "write a quotient, a/b; in a text : stands outside the dollars, as in $a$ : $b$",
+    "π": "π has no exact value here; in a text it can stand outside the dollars",
+    "∞": "an inequality without that end says it: x > 3",
+}
 _BEGINNINGS = frozenset({"LPAR", "NAME", "FUNCTION", "NUMBER"})
 
 
@@ -37,7 +65,7 @@ def unknown_character(text: str, offset: int) -> ExpressionError:
         "unknown-character", f"{named} has no meaning in an expression", offset, offset + 1,
         "write a plain space" if character.isspace()
         else f"write {character} outside the dollars, as text" if character in _OUTSIDE
-        else "use letters, digits and + - * / ^ ( ) = < > ±",
+        else _SIGNS.get(character, "use letters, digits and + - * / ^ ( ) = < > ±"),
     )  # fmt: skip
 
 
@@ -148,6 +176,14 @@ def _last_factor(before: str) -> str:
 
 def unknown_function(name: str, start: int) -> ExpressionError:
     """The refusal of a name before a bracket that is no function: most often a product without its sign."""
+    if name.lower() in _ELSEWHERE:
+        return ExpressionError(
+            "unknown-function",
+            f"`{name}` is no function here",
+            start,
+            start + len(name),
+            _ELSEWHERE[name.lower()],
+        )
     hints = []
     if len(name) <= 2 or (name.count("_") == 1 and name[-1].isdigit()):
         hints.append(f"for a product write {name}*(...)")

@@ -1,8 +1,8 @@
 """From slips to options: which survive, and in what order they are printed.
 
-A slip is not offered where it is undefined, equals the key (to the places asked for), or equals an earlier slip;
-where it has no real solution it is offered only if the template's own key can be `none`. The first survivors in the
-author's order are used.
+A slip is not offered where it is undefined, equals the key (to the places asked for), or equals an earlier slip; of
+lines with a slip in them, one at the same line. Where it has no real solution it is offered only if the template's own
+key can be `none`. The first survivors in the author's order are used.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ def fates(bound: Bound, number: int, key: Forms, arguments: Arguments) -> list[F
     none_allowed = part.template.key is None
     response = part.template.response
     decimals = response.blanks if all(blank.form == "decimal" for blank in response.blanks) else ()
-    taken: set[Forms] = {key}
+    taken: set[tuple[int, Forms]] = set()
     found: list[Fate] = []
     for index, slip in enumerate(part.slips):
         forms = bound.slip_forms(number, index, slip, arguments)
@@ -48,10 +48,10 @@ def fates(bound: Bound, number: int, key: Forms, arguments: Arguments) -> list[F
             found.append(Fate("no real solution"))
         elif forms == key or (decimals and marked_alike(decimals, forms, key)):
             found.append(Fate("equals the key", forms))
-        elif forms in taken:
+        elif (slip.template.at, forms) in taken:
             found.append(Fate("equals an earlier slip", forms))
         else:
-            taken.add(forms)
+            taken.add((slip.template.at, forms))
             found.append(Fate("offered", forms, shown))
     return found
 

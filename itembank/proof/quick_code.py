@@ -140,7 +140,7 @@ def _met(a: int, b: int, c: int, u: int, v: int, d: int, at: int) -> object:
 
 _NAMES = {
     "points": _points, "met": _met, "roots": _roots, "proportions": _proportions, "reduced": _reduced,
-    "number": _value_identity,
+    "number": _value_identity, "whole": sum,
 }  # fmt: skip
 
 
@@ -149,7 +149,10 @@ def compiled(guards: list[str], lines: list[str], checks: list[str], result: str
 
     The code is made of digits, holes, names of ours and signs: nothing an author wrote is in it.
     """
-    body = [f"if {guard}: return None" for guard in dict.fromkeys(guards)] + lines
+    body = [
+        "whole(n)"
+    ]  # a number with a decimal point has no sum with others, though it could be handed on alone
+    body += [f"if {guard}: return None" for guard in dict.fromkeys(guards)] + lines
     body += [f"if {check} != 0: return ()" for check in dict.fromkeys(checks)] + [f"return {result}"]
     source = "def read(n):\n" + "\n".join("    " + line for line in body) + "\n"
     return _running(source) if len(source) <= 20_000 else None

@@ -29,6 +29,7 @@ from itembank.proof.quick import quick_proportions, quick_roots
 from itembank.proof.quick_code import Reader
 from itembank.proof.quick_systems import quick_truth
 from itembank.proof.solver import CannotDecide, Solution, System
+from itembank.proof.substitution import values_before
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 
 _FOLLOWS = Proved("it has exactly the problem's solutions")
@@ -284,8 +285,29 @@ def _beside(part: Part, lets: list[Maths]) -> list[System]:
     return [system & beside for system in meaning.systems(problem.statement, problem.main_letter)]
 
 
+def _values_before(part: Part, lets: list[Maths]) -> frozenset[Solution] | None:
+    """What one new letter for a polynomial in the only unknown may be; None where there is no such letter."""
+    problem, names = part.problem, _names(part, lets)
+    looks = meaning.looks(problem.statement.shape)
+    if len(lets) != 1 or len(problem.unknowns) != 1 or len(names) != 2 or problem.for_every:
+        return None
+    if not looks.is_statement or looks.is_of_regions:
+        return None
+    let = meaning.systems(lets[0], problem.main_letter)
+    return (
+        values_before(meaning.systems(problem.statement, problem.main_letter), let[0], *names)
+        if let
+        else None
+    )
+
+
 def brings_false_roots(part: Part, maths: Maths, lets: list[Maths]) -> bool:
     """Whether a line has the problem's solutions and those that are false, be it by squaring or by a denominator."""
+    before = _values_before(part, lets)
+    if before is not None:
+        (new,) = _names(part, lets)[1:]
+        named = meaning.letters(maths.shape.display)
+        return named == {new} and meaning.solutions(maths, (new,), (), part.problem.main_letter) == before
     systems = _beside(part, lets)
     if part.problem.for_every or not any(system.may_have_false_roots for system in systems):
         return False
@@ -358,6 +380,9 @@ def _some_alternative_holds(maths: Maths, values: dict[str, numbers.Exact], main
 
 def _rejects(part: Part, maths: Maths, lets: list[Maths]) -> Verdict:
     problem = part.problem
+    before = _values_before(part, lets)
+    if before is not None and meaning.letters(maths.shape.display) == {*_names(part, lets)[1:]}:
+        return _is_given_up(part, maths, lets, before)
     looks = meaning.looks(problem.statement.shape)
     systems = _beside(part, lets) if looks.is_statement and not looks.is_of_regions else []
     if any(system.may_have_false_roots for system in systems):
@@ -369,6 +394,20 @@ def _rejects(part: Part, maths: Maths, lets: list[Maths]) -> Verdict:
         if meaning.satisfies(problem.domain, values):
             return Refuted(f"{spelling.terminal(maths)} lies in the domain")
     return _OUTSIDE
+
+
+def _is_given_up(part: Part, maths: Maths, lets: list[Maths], before: frozenset[Solution]) -> Verdict:
+    """Whether the working leads to a value of a new letter, and no unknown within its domain to that."""
+    names, domain = _names(part, lets), part.problem.domain
+    lines = meaning.systems(maths, part.problem.main_letter)
+    both = [system & line for system in _beside(part, lets) for line in lines]
+    found = [dict(zip(names, s, strict=True)) for system in both for s in system.solutions(names)]
+    if any(domain is None or meaning.satisfies(domain, values) for values in found):
+        return Refuted(f"{spelling.terminal(maths)} solves the problem")
+    given_up = meaning.solutions(maths, names[1:], (), part.problem.main_letter)
+    if given_up and given_up <= before:
+        return _FALSE
+    return Refuted(f"nothing in the working leads to {spelling.terminal(maths)}")
 
 
 def _is_false(part: Part, maths: Maths, systems: list[System], names: tuple[str, ...]) -> Verdict:

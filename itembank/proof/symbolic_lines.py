@@ -19,6 +19,7 @@ from itembank.proof.symbolic_reading import Fraction, System
 from itembank.proof.symbolic_regions import Stretches, is_of_regions
 from itembank.proof.symbolic_sets import Points, satisfied, solutions, solve, systems, with_false_roots
 from itembank.proof.symbolic_subject import holds_for
+from itembank.proof.symbolic_substitution import values_before
 from itembank.proof.symbolic_text import Piece
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 
@@ -195,10 +196,27 @@ def _beside(asked: Asked, lets: list[Piece]) -> list[System]:
     return [system & beside for system in systems(asked.space, asked.problem, asked.part.problem.for_every)]
 
 
+def _values_before(asked: Asked, lets: list[Piece]) -> Points | None:
+    """What one new letter for a polynomial in the only unknown may be; None where there is no such letter."""
+    names = _names(asked, lets)
+    if len(lets) != 1 or len(asked.unknowns) != 1 or len(names) != 2:
+        return None
+    if asked.rewrite or asked.is_inequality or asked.part.problem.for_every:
+        return None
+    let = asked.space.alternatives(lets[0])
+    return (
+        values_before(asked.space, asked.space.alternatives(asked.problem), let[0], *names) if let else None
+    )
+
+
 def _brings_false_roots(asked: Asked, read: Piece, lets: list[Piece]) -> bool:
     """Whether a line has the problem's solutions and those that are false, be it by squaring or by a denominator."""
     if asked.rewrite or asked.is_inequality or asked.part.problem.for_every:
         return False
+    before = _values_before(asked, lets)
+    if before is not None:
+        new = _names(asked, lets)[1:]
+        return read.names == set(new) and solutions(asked.space, read, new) == before
     beside = _beside(asked, lets)
     if not any(system.may_have_false_roots for system in beside):
         return False
@@ -244,6 +262,9 @@ def _ends(asked: Asked, read: Piece) -> Verdict | None:
 
 
 def _rejects(asked: Asked, read: Piece, lets: list[Piece]) -> Verdict:
+    before = _values_before(asked, lets)
+    if before is not None and read.names == {*_names(asked, lets)[1:]}:
+        return _is_given_up(asked, read, lets, before)
     beside = [] if asked.rewrite or asked.is_inequality else _beside(asked, lets)
     if any(system.may_have_false_roots for system in beside):
         return _is_false(asked, read, beside, _names(asked, lets))
@@ -251,6 +272,18 @@ def _rejects(asked: Asked, read: Piece, lets: list[Piece]) -> Verdict:
         return Refuted("nothing is outside the domain: the unknowns may be any real number")
     inside = asked.inside(solutions(asked.space, read, asked.unknowns))
     return Refuted(f"{read.text} lies in the domain") if inside else _OUTSIDE
+
+
+def _is_given_up(asked: Asked, read: Piece, lets: list[Piece], before: Points) -> Verdict:
+    """Whether the working leads to a value of a new letter, and no unknown within its domain to that."""
+    names = _names(asked, lets)
+    both = [system & line for system in _beside(asked, lets) for line in asked.space.alternatives(read)]
+    if asked.inside(frozenset(point[:1] for system in both for point in solve(asked.space, system, names))):
+        return Refuted(f"{read.text} solves the problem")
+    given_up = solutions(asked.space, read, names[1:])
+    if given_up and given_up <= before:
+        return _FALSE
+    return Refuted(f"nothing in the working leads to {read.text}")
 
 
 def _is_false(asked: Asked, read: Piece, beside: list[System], names: tuple[str, ...]) -> Verdict:

@@ -51,6 +51,14 @@ def _letter(value: Any) -> Any:
     if isinstance(value, str) and not re.fullmatch(r"[A-Za-z]+(_[0-9]+)?", value):
         if with_index := re.fullmatch(r"([A-Za-z]+)([0-9]+)", value):
             raise ValueError(f"digits follow an underscore: write {with_index[1]}_{with_index[2]}")
+        if with_sign := re.fullmatch(r"([A-Za-z]+(?:_[0-9]+)?)\s*=\s*(.+)", value):
+            raise ValueError(f"a colon stands behind the name: write {with_sign[1]}: {with_sign[2]}")
+        if value[:1].isdigit():
+            raise ValueError("a comma begins a new name here; a decimal has a point, such as 0.5")
+        if re.fullmatch(r"[A-Za-z]+_[A-Za-z]+", value):
+            raise ValueError(
+                "only digits follow an underscore, such as x_1; take one letter, or a longer name"
+            )
         raise ValueError("letters, perhaps with digits after an underscore, are needed, such as h or x_1")
     return value
 

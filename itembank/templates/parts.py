@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from typing import TypeAlias
 
@@ -257,17 +258,14 @@ class PartReader:
                 hint="add `say:` or `math:`",
             )
             return None
+        if shape.let is not None:
+            self._name_new_letters(_new_letters(shape.let), at(self.scope.root, (*path, "let")).span)
         say = self.scope.text_at((*path, "say"), self.names) if shape.say else None
         if shape.rejects is not None:
             say = self.scope.text_at((*path, "rejects"), self.names)
         names = self.names
-        if given and given[0] in {"aside", "let"}:
-            names = Names(
-                names.numeric,
-                {*names.letters, *_new_letters(getattr(shape, given[0]))},
-                names.unknowns,
-                names.problem,
-            )
+        if shape.aside is not None:
+            names = replace(names, letters={*names.letters, *_new_letters(shape.aside)})
         maths = self._line_maths((*path, given[0]), names) if given else None
         if given and maths is None:
             return None
@@ -283,6 +281,17 @@ class PartReader:
         if shape.when is not None and when is None:
             return None
         return LineTemplate(kind, say, maths, read_marks(shape.marks), span, figure, when)
+
+    def _name_new_letters(self, new: set[str], span: Span) -> None:
+        """From this line on a letter may be used that it names."""
+        for name in sorted(new & {*self.names.numeric, *self.names.unknowns}):
+            self.findings.add(
+                "shadowed-name",
+                f"`{name}` is a name already, and `let` brings in a new letter",
+                span,
+                hint="take another letter",
+            )
+        self.names = replace(self.names, letters={*self.names.letters, *new})
 
     def _condition(self, path: tuple[str | int, ...]) -> Expression | None:
         """The condition under which a line stands: about values, not about the unknowns."""
@@ -341,6 +350,6 @@ class PartReader:
 
 
 def _new_letters(text: str) -> set[str]:
-    """Letters a `let` line may bring in: single ones on its left-hand side."""
+    """The letter that a line may bring in, which the lines below know too: what stands alone on its left-hand side."""
     left = text.partition("=")[0].strip()
-    return {left} if left.isalpha() and len(left) == 1 else set()
+    return {left} if re.fullmatch(r"[A-Za-z](_[0-9]+)?", left) else set()

@@ -137,9 +137,8 @@ def _tell(root: Node, model: type[BaseModel], error: Any, findings: Findings) ->
         hint = f"did you mean `{near}`?" if near else _form_of_an_entry(root, path, given)
         findings.add("unknown-word", f"{where} is one of {allowed}, not `{given}`", node.span, hint=hint)
     elif kind in {"string_type", "int_type"}:
-        findings.add(
-            "text-needed", f"{where} needs one text, not {_kind(node)}", node.span, hint=_quoting(node)
-        )
+        hint = _of_a_row(path) or _quoting(node)
+        findings.add("text-needed", f"{where} needs one text, not {_kind(node)}", node.span, hint=hint)
     elif kind in {"list_type", "tuple_type"}:
         findings.add(
             "list-needed",
@@ -190,6 +189,8 @@ def _meant(given: str, known: Iterable[str]) -> str:
 def _mapping(path: tuple[str | int, ...], node: Node) -> str:
     """What to write where `key: value` lines are needed."""
     given = node.text if isinstance(node, Scalar) and re.fullmatch(r"[a-z-]+", node.text) else ""
+    if isinstance(node, Sequence) and node.items and all(isinstance(item, Mapping) for item in node.items):
+        return "take the dashes and brackets of the list out: each name stands for itself"
     if path[-2:-1] == ("parameters",):
         return "write {from: 2, to: 9}, or a list of values"
     if path[-1:] == ("response",):
@@ -217,6 +218,17 @@ def _kind(node: Node) -> str:
             return "`key: value` lines"
         case Sequence():
             return "a list"
+
+
+def _of_a_row(path: tuple[str | int, ...]) -> str:
+    """What to write where a word of a row is given in several languages."""
+    if path[:1] != ("parameters",) or "rows" not in path:
+        return ""
+    parameter, column = path[1], path[-1]
+    return (
+        f"a row has a column of its own for each language, such as {column} and {column}_es; "
+        f"the text in Spanish then says ${parameter}.{column}_es$"
+    )
 
 
 def _quoting(node: Node) -> str:

@@ -12,7 +12,7 @@ from itembank.expressions.vocabulary import PROPERTY_NAMES, nearest
 from itembank.templates.conditions import check_condition
 from itembank.templates.reading import Findings, at
 from itembank.templates.template import Expression, Parameter, TextTemplate, Words
-from itembank.templates.text import UnclosedMaths, split_maths, text_shape
+from itembank.templates.text import UnclosedMaths, foreign_markup, split_maths, text_shape
 from itembank.yaml_source import Node, Scalar
 
 
@@ -193,6 +193,7 @@ class Scope:
             hint = "one $ opens the maths and one closes it: Solve $problem$."
             self.findings.add("doubled-dollar", "two $ side by side enclose nothing", place, hint=hint)
             return None
+        self._refuse_markup(source)
         holes: list[Expression | Words] = []
         for offset, text in pieces:
             words = self._words(source, offset, text)
@@ -204,6 +205,16 @@ class Scope:
         if len(holes) < len(pieces):
             return None
         return TextTemplate(text_shape(shown, len(holes)), tuple(holes), source)
+
+    def _refuse_markup(self, source: Scalar) -> None:
+        """Markup of other languages, which would be printed as it stands."""
+        for offset, written, hint in foreign_markup(source.text):
+            self.findings.add(
+                "markup",
+                f"`{written}` would be printed as it stands",
+                source.place(offset, len(written)),
+                hint=hint,
+            )
 
     def _words(self, source: Scalar, offset: int, text: str) -> Words | bool | None:
         """The column of a row parameter that is named; False for a wrong one, None for mathematics."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from functools import cache
 from typing import TYPE_CHECKING
 
@@ -26,6 +27,16 @@ if TYPE_CHECKING:
 _FIRST_HOLE = 0xE000
 _MOST_HOLES = 0x1800
 _PROSE = re.compile(r"^\s|\s$|^$|[^\W\d_]{2,}\s+[^\W\d_]{2,}")
+_MARKUP = (
+    (
+        re.compile(r"</?[A-Za-z][A-Za-z0-9]*(?:\s[^<>\n]*)?/?>"),
+        "write *a word* for emphasis, **a word** for a strong one, and leave a line free for a paragraph",
+    ),
+    (
+        re.compile(r"(?<!\\)\\[A-Za-z]{2,}"),
+        "LaTeX is not read: write *a word* for emphasis; mathematics stands between two $",
+    ),
+)
 _DOLLAR = chr(_FIRST_HOLE + _MOST_HOLES)
 
 
@@ -65,6 +76,18 @@ def split_maths(text: str) -> tuple[str, list[tuple[int, str]]]:
             shown.append(character)
             index += 1
     return "".join(shown), pieces
+
+
+def foreign_markup(text: str) -> Iterator[tuple[int, str, str]]:
+    """Tags and commands of other languages outside the maths of a text: offset, what is written, what serves here.
+
+    >>> [found[:2] for found in foreign_markup("<b>Solve</b> $a < b$.")]
+    [(0, '<b>'), (8, '</b>')]
+    """
+    prose = re.sub(r"(?<!\\)\$[^$]*\$", lambda maths: " " * len(maths[0]), text)
+    for pattern, hint in _MARKUP:
+        for found in pattern.finditer(prose):
+            yield found.start(), found[0], hint
 
 
 def _without_partner(text: str) -> int:

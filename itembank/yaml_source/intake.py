@@ -69,6 +69,9 @@ def source_of(data: bytes, shown_as: str) -> Source:
         if data.startswith(mark):
             message = f"the file is saved as {name}, not as UTF-8"
             raise _whole_file("wrong-encoding", message, shown_as, _SAVE_AS_UTF_8)
+    if data[1:2] == b"\0" or data[:1] == b"\0" != data[1:2]:
+        message = "the file is saved as UTF-16, not as UTF-8"
+        raise _whole_file("wrong-encoding", message, shown_as, _SAVE_AS_UTF_8)
     source = Source(shown_as, _decoded(data.removeprefix(codecs.BOM_UTF8), shown_as))
     if found := [*_control_characters(source), *_tabs(source)]:
         raise InputError(found)

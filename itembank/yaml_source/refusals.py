@@ -80,7 +80,9 @@ def duplicate_key(source: Source, key: Scalar, first: Span) -> Diagnostic:
         "duplicate-key",
         f"`{shortened(key.text)}` is given twice",
         key.span,
-        hint="keep one of the two",
+        hint="a decimal is written with a point: 0.5; a comma begins another name"
+        if key.text.strip().isdigit()
+        else "keep one of the two",
         related=(first, "it is given here first"),
     )
 

@@ -15,6 +15,7 @@ from itembank.yaml_source.refusals import shortened
 
 _CONTROLS_OF_ESCAPES = re.compile(CONTROLS.pattern + "|[\t\r]")
 _COMMENT = re.compile(r" +(#.*)")
+_NUMBERED = re.compile(r" +#\d")
 _LONE_HASH = re.compile(r"(?:^|(?<= ))#(?= |$)", re.MULTILINE)
 _DOLLAR = re.compile(r"(?<!\\)\$")
 
@@ -51,10 +52,15 @@ def in_collection(source: Source, node: Mapping | Sequence) -> Iterator[Diagnost
 
 
 def _comment_cuts_text(source: Source, scalar: Scalar) -> Iterator[Diagnostic]:
-    """x: (a # b) reads `(a`. A comment after a text is common; a text broken off inside a bracket is not."""
+    """x: (a # b) reads `(a`. A comment after a text is common; a text broken off inside a bracket is not, nor is #1."""
     end = scalar.place(len(scalar.text))
-    comment = _COMMENT.match(source.line(end.line), end.column - 1)
-    if comment and (_is_unbalanced(scalar.text) or _has_lone_dollar(scalar.text)):
+    line, start = source.line(end.line), end.column - 1
+    comment = _COMMENT.match(line, start)
+    if comment and (
+        _is_unbalanced(scalar.text)
+        or _has_lone_dollar(scalar.text)
+        or (_NUMBERED.match(line, start) and any(character.isalpha() for character in scalar.text))
+    ):
         yield source.diagnostic(
             "comment-cuts-text",
             f"from ` #` on this is a comment, and the text ends as `{shortened(scalar.text)}`",

@@ -11,7 +11,7 @@ from tests.cli.harness import ROOT, Program
 
 GOOD = ROOT / "tests" / "templates" / "good"
 LIBRARY = ROOT / "banks" / "algebra"
-NAMES = ("root-equation", "squared-equation", "power-equation", "power-without")
+NAMES = ("root-equation", "squared-equation", "power-equation", "power-without", "quartic-equation")
 FORMATS = "qti3,qti22,qti21,cc,latex,html,docx,json"
 
 
@@ -36,7 +36,7 @@ def test_they_are_built_and_verified_in_every_format(program: Program) -> None:
         "--out",
         "out",
         "--count",
-        35,
+        40,
         "--formats",
         FORMATS,
         "--proof",
@@ -47,7 +47,7 @@ def test_they_are_built_and_verified_in_every_format(program: Program) -> None:
     done = program.run("verify", "--thorough", "out", left=None)
 
     assert [
-        f"hidden-{name}: 35 items, none at fault"
+        f"hidden-{name}: 40 items, none at fault"
         for name in ("cc.imscc", "qti21.zip", "qti22.zip", "qti3.zip")
     ] == done.out.splitlines()
     tex = (program.folder / "out" / "staff" / "hidden-worked-solutions.tex").read_text("utf-8")

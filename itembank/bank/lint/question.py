@@ -9,9 +9,11 @@ from itembank.bank.lint.remark import HALADYNA, Remark, Rule, Sample
 from itembank.bank.lint.showing import asks
 
 _VERBS = (
-    "add calculate choose complete convert decide determine draw enter estimate evaluate expand explain express "
-    "factorise factorize factor find fill give identify increase list make match name order prove rationalise "
-    "rationalize read rearrange reduce round select show simplify sketch solve sort state tick use work write"
+    "add calculate choose compare complete compute convert copy decide deduce describe determine divide draw enter "
+    "estimate evaluate expand explain express factorise factorize factor find fill form give identify increase insert "
+    "interpret label list make mark match measure multiply name obtain order pick place plot predict prove put "
+    "rationalise rationalize read rearrange reduce round select share show simplify sketch solve sort state subtract "
+    "substitute tick trace turn use verify work write"
 )
 ORDER = re.compile(rf"\b({'|'.join(_VERBS.split())})\b", re.I)
 

@@ -44,7 +44,14 @@ from itembank.writers.qti3 import item_xml
 from tests.samples import maths
 from tests.template_items import items
 
-TEMPLATES = ("root-equation", "squared-equation", "power-equation", "power-without")
+TEMPLATES = (
+    "root-equation",
+    "squared-equation",
+    "power-equation",
+    "power-without",
+    "quartic-equation",
+    "quadratic-in-a-quadratic",
+)
 BOTH_ROADS = pytest.mark.parametrize("prover", [prove, prove_with_sympy])
 Prover = Callable[[Item], Any]
 
@@ -295,6 +302,20 @@ SPOILED = pytest.mark.parametrize(
         ("power-equation", {"n": 2, "p": 3, "q": 5}, 5, "x = 4"),
         ("power-without", {"p": 1, "q": 2}, 1, "(u + 1)*(u + 3) = 0"),
         ("power-without", {"p": 1, "q": 2}, 2, "u = 1"),
+        # u = x^2, (u - 4)(u + 3) = 0: x^4 - x^2 - 12 = 0
+        ("quartic-equation", {"p": 2, "q": 3}, 1, "u^2 - u - 13 = 0"),
+        ("quartic-equation", {"p": 2, "q": 3}, 2, "(u - 4)*(u - 3) = 0"),
+        ("quartic-equation", {"p": 2, "q": 3}, 2, "(u - 4)*(u + 3)*(u + 5) = 0"),
+        ("quartic-equation", {"p": 2, "q": 3}, 3, "u^2 = 13 + u"),
+        ("quartic-equation", {"p": 2, "q": 3}, 4, "u = 4"),
+        ("quartic-equation", {"p": 2, "q": 3}, 4, "u = -4"),
+        ("quartic-equation", {"p": 2, "q": 3}, 5, "x^2 = 4 or x^2 = 9"),
+        ("quartic-equation", {"p": 2, "q": 3}, 5, "(u - 4)*(u + 3) = 0"),  # after what is false is given up
+        # u = x^2 - 3x, (u + 2)(u + 13) = 0
+        ("quadratic-in-a-quadratic", {"p": 1, "q": 2, "m": 13}, 1, "u^2 + 15*u + 25 = 0"),
+        ("quadratic-in-a-quadratic", {"p": 1, "q": 2, "m": 13}, 3, "u = -2"),
+        ("quadratic-in-a-quadratic", {"p": 1, "q": 2, "m": 13}, 3, "u = -12"),
+        ("quadratic-in-a-quadratic", {"p": 1, "q": 2, "m": 13}, 4, "u = -2 or u = -13"),
     ],
 )  # fmt: skip
 

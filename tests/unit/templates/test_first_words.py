@@ -53,6 +53,8 @@ def _told(old: str, new: str) -> list[Diagnostic]:
         ("integer_roots(problem)", "integer_roots", "function-without-bracket", "write integer_roots(problem)"),
         ("calculator: no", "options: 3", "unknown-key", "it belongs into `response`"),
         ("$problem$", "$$problem$$", "doubled-dollar", "one $ opens the maths and one closes it"),
+        ("stem: Solve $problem$.", "stem: Solve <b>now</b> $problem$.", "markup", "write *a word* for emphasis"),
+        ("stem: Solve $problem$.", "stem: Solve \\textbf{now} $problem$.", "markup", "LaTeX is not read"),
         ("unknowns: [x]\n", "", "unknown-name", "what the pupil finds is named in `unknowns: [x]`"),
     ],
 )  # fmt: skip
@@ -60,6 +62,40 @@ def test_a_first_word_is_answered_with_the_right_one(old: str, new: str, code: s
     (told, *_) = [each for each in _told(old, new) if each.code == code]
 
     assert told.hint.startswith(hint)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "code", "said"),
+    [
+        ("parameters:\n  p: {from: -5, to: 5}\n  q:", "parameters:\n  - p: {from: -5, to: 5}\n  - q:",
+         "mapping-needed", "take the dashes and brackets of the list out"),
+        ("from: -5, to: 5}\n  q", "from: 0,5, to: 4,5}\n  q", "duplicate-key", "a decimal is written with a point"),
+        ("unknowns: [x]", "derived: {c: 0,5*p}\nunknowns: [x]", "wrong-value", "a decimal has a point, such as 0.5"),
+        ("unknowns: [x]", "derived: {c = p^2}\nunknowns: [x]", "wrong-value", "write c: p^2"),
+        ("unknowns: [x]", "letters: [u_n]\nunknowns: [x]", "wrong-value", "only digits follow an underscore"),
+        ("  q: {", "  place: {rows: [{thing: {en: yard, es: patio}}]}\n  q: {", "text-needed", "$place.thing_es$"),
+        ("key: x = p or x = q", "key: x = p or x = q\nsolution: [{let: x = u^2}]", "shadowed-name", "another letter"),
+    ],
+)  # fmt: skip
+def test_what_is_nearly_right_is_told_what_is_missing(old: str, new: str, code: str, said: str) -> None:
+    (told, *_) = [each for each in _told(old, new) if each.code == code]
+
+    assert said in f"{told.message} {told.hint}"
+
+
+@pytest.mark.parametrize("encoding", ["utf-16", "utf-16-le", "utf-16-be"])
+def test_a_file_saved_as_utf_16_is_told_so_with_its_mark_and_without(encoding: str) -> None:
+    with pytest.raises(InputError) as wrong:
+        parse(TEMPLATE.encode(encoding), "base.yaml")
+
+    (told,) = wrong.value.diagnostics
+    assert "the file is saved as UTF-16, not as UTF-8" == told.message
+
+
+def test_a_number_behind_a_hash_is_no_comment() -> None:
+    source = parse(TEMPLATE.replace("title: Whole roots", "title: Whole roots #1 of 3").encode(), "base.yaml")
+
+    assert [("comment-cuts-text", 3)] == [(each.code, each.span.line) for each in source.doubts if each.span]
 
 
 @pytest.mark.parametrize(

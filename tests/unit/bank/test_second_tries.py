@@ -1,0 +1,132 @@
+"""Templates that are meant well and asked much: taken as they are, or told where they need another look."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from itembank.bank.checking import Checked
+from itembank.library import check
+
+LINES = """template: find-the-slip
+version: 1
+title: Find the slip
+topics: [quadratics/completing-the-square]
+demand: reason
+calculator: no
+minutes: 4
+unknowns: [x]
+parameters:
+  h: {from: 2, to: 9}
+  k: [2, 3, 5, 7]
+derived: {b: -2*h, c: h^2 - k}
+problem: x^2 + b*x + c = 0
+stem: Somebody solved $problem$. In which line is the slip?
+response: {kind: wrong-line}
+key: x = h ± surd(k)
+slips:
+  - {slip: early, at: 2, change: {h: -h}, pupil: See its sign., teacher: Turns the sign.}
+  - {slip: late, at: 3, change: {h: -h}, pupil: See its sign., teacher: Turns the sign.}
+solution:
+  - {math: x^2 + b*x = -c}
+  - {math: (x - h)^2 = k}
+  - {math: x - h = ± sqrt(k)}
+  - {math: x = h ± surd(k)}
+"""
+DECIMALS = """template: decimals
+version: 1
+title: A quadratic with decimals
+topics: [quadratics/formula]
+demand: use
+calculator: yes
+minutes: 4
+unknowns: [x]
+parameters:
+  a: {from: 0.5, to: 2.5, step: 0.5, places: 1}
+  b: {from: -5.5, to: 5.5, step: 0.5, places: 1, leaving_out: [0]}
+  c: {from: -9, to: -1}
+guarantees: [irrational_roots(problem)]
+problem: a*x^2 + b*x + c = 0
+stem: Solve $problem$ to two decimal places.
+response: {kind: entry, marks: 2, blanks: {x: {form: decimal, places: 2, tolerance: 0.01, values: any-order}}}
+key: x = (-b ± sqrt(b^2 - 4*a*c))/(2*a)
+"""
+
+
+def _checked(folder: Path, text: str, *changes: tuple[str, str]) -> Checked:
+    for old, new in changes:
+        assert 1 == text.count(old)
+        text = text.replace(old, new)
+    (folder / "template.yaml").write_text(text, "utf-8")
+    return check(folder / "template.yaml")
+
+
+def _told(checked: Checked) -> list[tuple[str, int, str]]:
+    return [(each.code, each.span.line if each.span else 0, each.message) for each in checked.diagnostics]
+
+
+def test_one_change_at_two_lines_makes_two_slips(tmp_path: Path) -> None:
+    checked = _checked(tmp_path, LINES)
+
+    assert [] == _told(checked)
+    assert [slip.used for slip in checked.reviews[0].slips] == [32, 32]
+
+
+def test_one_change_at_one_line_makes_one_slip(tmp_path: Path) -> None:
+    checked = _checked(tmp_path, LINES, ("late, at: 3", "late, at: 2"))
+
+    ((code, line, message),) = _told(checked)
+    assert ("slip-never-appears", 19) == (code, line)
+    assert "equals an earlier slip" in message
+
+
+def test_a_guarantee_of_an_equation_with_decimals_is_proved(tmp_path: Path) -> None:
+    assert [] == _told(_checked(tmp_path, DECIMALS))
+
+
+def test_a_derived_value_that_is_divided_by_0_is_told_though_it_is_then_times_0(tmp_path: Path) -> None:
+    checked = _checked(
+        tmp_path,
+        LINES,
+        ("c: h^2 - k}", "c: h^2 - k, e: k/(h - 3)}"),
+        ("{math: (x - h)^2 = k}", "{math: (x - h)^2 = e*(h - 3)}"),
+    )
+
+    ((code, line, message),) = _told(checked)
+    assert ("undefined", 12) == (code, line)
+    assert "`e` has no value: division by zero" in message
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "line", "said"),
+    [
+        ("k: [2, 3, 5, 7]", "k: [2, 3, 4, 5]", 23, "± before the root of a square"),
+        ("{math: (x - h)^2 = k}", "{math: x = h + surd(k) or x = h - surd(k) or x = h + surd(k)}", 22,
+         "an alternative stands twice"),
+    ],
+)  # fmt: skip
+def test_what_looks_odd_with_some_numbers_is_doubtful(
+    old: str, new: str, line: int, said: str, tmp_path: Path
+) -> None:
+    told = _told(_checked(tmp_path, LINES, (old, new)))
+
+    assert ("odd-looks", line) in [(code, at) for code, at, message in told if message.startswith(said)]
+
+
+def test_side_working_that_shows_one_number_on_both_sides_is_doubtful(tmp_path: Path) -> None:
+    told = _told(
+        _checked(
+            tmp_path,
+            DECIMALS + "solution:\n  - aside: 4*c = c + 3*c\n  - aside: keep(4*c) = 4*c\n",
+        )
+    )
+
+    assert [("odd-looks", 19)] == [(code, line) for code, line, _ in told]
+
+
+@pytest.mark.parametrize("word", ["Divide $problem$ by $h$.", "Plot $problem$.", "Put $problem$ in words."])
+def test_a_word_that_tells_what_to_do_is_one(word: str, tmp_path: Path) -> None:
+    stem = "Somebody solved $problem$. In which line is the slip?"
+
+    assert "stem-asks-nothing" not in [code for code, _, _ in _told(_checked(tmp_path, LINES, (stem, word)))]
