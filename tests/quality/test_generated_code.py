@@ -84,7 +84,7 @@ OURS = re.compile(r"[vwt]\d+|[ednr]")
 """Values and their denominators, temporaries, holes, and the letters of our own sources."""
 GIVEN = frozenset(runtime.namespace({})) | frozenset(
     {"abs", "min", "max", "len", "int", "exact_condition", "exact_form"}  # the search
-    | {"points", "met", "roots", "proportions", "reduced", "number"}  # quick proofs
+    | {"points", "met", "roots", "proportions", "reduced", "number", "whole"}  # quick proofs
     | {"needs", "root", "np"}  # the audit, the counting
 )
 DEFINED = re.compile(

@@ -1,4 +1,4 @@
-"""`stem-asks-nothing`: a stem with neither a question mark nor a word that tells the pupil what to do."""
+"""`stem-asks-nothing`: a stem with neither a question nor a word that tells the pupil what to do."""
 
 from __future__ import annotations
 
@@ -10,10 +10,10 @@ from itembank.bank.lint.showing import asks
 
 _VERBS = (
     "add calculate choose compare complete compute convert copy decide deduce describe determine divide draw enter "
-    "estimate evaluate expand explain express factorise factorize factor find fill form give identify increase insert "
-    "interpret label list make mark match measure multiply name obtain order pick place plot predict prove put "
-    "rationalise rationalize read rearrange reduce round select share show simplify sketch solve sort state subtract "
-    "substitute tick trace turn use verify work write"
+    "estimate evaluate expand explain express factorise factorize factor find fill give identify increase insert "
+    "interpret list make mark match multiply name obtain order pick plot predict prove put "
+    "rationalise rationalize read rearrange reduce round select show simplify sketch solve sort state subtract "
+    "substitute tick use verify work write"
 )
 ORDER = re.compile(rf"\b({'|'.join(_VERBS.split())})\b", re.I)
 
