@@ -10,13 +10,13 @@ from typing import Final, NamedTuple
 
 from itembank.calibration.ability import Worth, level_total, worths
 from itembank.calibration.conditional import Estimates, NoEstimate, estimate, groups
-from itembank.calibration.fit import Fit, fits
+from itembank.calibration.fit import Fit, fits, residuals
 from itembank.calibration.linked import linked
 from itembank.calibration.sample import Sample, SampleItem, SatBuild, sample
 from itembank.errors import Diagnostic, InputError
 
 __all__ = [
-    "FEWEST", "Calibration", "FormWorths", "FoundItem", "FoundTemplate", "LeftOut", "Level", "calibrate",
+    "FEWEST", "Calibration", "Drift", "FormWorths", "FoundItem", "FoundTemplate", "LeftOut", "Level", "calibrate",
     "of_thousandths", "thousandths",
 ]  # fmt: skip
 
@@ -66,6 +66,17 @@ class FoundTemplate:
 
 
 @dataclass(frozen=True, slots=True)
+class Drift:
+    """How much harder an item was in one sitting than in the others it was in, in logits. pupils: in that sitting."""
+
+    item: SampleItem
+    sitting: str
+    pupils: int
+    beyond: Decimal
+    error: Decimal
+
+
+@dataclass(frozen=True, slots=True)
 class FormWorths:
     """What totals of a build are worth, in whole marks; () with the reason where that cannot be told."""
 
@@ -93,6 +104,7 @@ class Calibration:
     templates: tuple[FoundTemplate, ...]
     forms: tuple[FormWorths, ...]
     level: tuple[Level, ...]
+    drifts: tuple[Drift, ...] = ()
 
     @property
     def kept(self) -> tuple[FoundItem, ...]:
@@ -130,6 +142,7 @@ def calibrate(builds: Sequence[SatBuild]) -> Calibration:
         _templates(items),
         tuple(_worths_of(found, scales, form) for form in range(len(found.of_build))),
         tuple(level for scale in scales if (level := _level(found, scale))),
+        tuple(drift for scale in scales for drift in _drifts(found, scale)),
     )  # fmt: skip
 
 
@@ -227,6 +240,37 @@ def _templates(items: Sequence[FoundItem]) -> tuple[FoundTemplate, ...]:
             error = sum((error**2 for _, error in told), Decimal(0)).sqrt() / len(told)
             found.append(FoundTemplate(name, len(told), mean, error))
     return tuple(found)
+
+
+def _drifts(found: Sample, scale: _Scale) -> Iterator[Drift]:
+    """Each item that several sittings had, in each of them, where enough pupils took it in that one and in the others.
+
+    By one step of Newton's from the difficulty that all have in common: the marks beyond those expected, by their
+    variance.
+    """
+    sitting_of = found.sitting_of()
+    by_sitting: dict[int, list[Mapping[int, int]]] = {}
+    for number, scores in scale.pupils.items():
+        by_sitting.setdefault(sitting_of[number], []).append(scores)
+    if len(by_sitting) < 2:
+        return
+    told = {
+        sitting: residuals(groups(pupils), scale.estimates.weights) for sitting, pupils in by_sitting.items()
+    }
+    for item in scale.estimates.weights:
+        took = {sitting: sum(item in scores for scores in pupils) for sitting, pupils in by_sitting.items()}
+        for sitting, number in took.items():
+            here = told[sitting][item]
+            others = [told[each][item] for each in took if each != sitting]
+            beyond, second = sum(each.beyond for each in others), sum(each.second for each in others)
+            if min(number, sum(took.values()) - number) >= FEWEST and here.second and second:
+                yield Drift(
+                    found.items[item],
+                    found.of_build[sitting][0],
+                    number,
+                    (beyond / second - here.beyond / here.second) * found.unit,
+                    (1 / here.second + 1 / second).sqrt() * found.unit,
+                )
 
 
 def _worths_of(found: Sample, scales: Sequence[_Scale], form: int) -> FormWorths:

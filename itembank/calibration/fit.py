@@ -9,7 +9,7 @@ from typing import NamedTuple
 from itembank.calibration.conditional import DIGITS, Group
 from itembank.calibration.score_sums import ScoreSums
 
-__all__ = ["Fit", "fits"]
+__all__ = ["Fit", "Residuals", "fits", "residuals"]
 
 _ZERO = Decimal(0)
 
@@ -19,6 +19,16 @@ class Fit(NamedTuple):
 
     infit: Decimal
     error: Decimal
+
+
+class Residuals(NamedTuple):
+    """Sums over pupils: of what they scored beyond the expected, of its square, and of what is to be expected of that
+    square and of its variance."""
+
+    beyond: Decimal
+    squares: Decimal
+    second: Decimal
+    spread: Decimal
 
 
 def fits(found: Sequence[Group], weights: Mapping[int, Mapping[int, Decimal]]) -> dict[int, Fit | None]:
@@ -31,9 +41,20 @@ def fits(found: Sequence[Group], weights: Mapping[int, Mapping[int, Decimal]]) -
     """
     with localcontext() as context:
         context.prec = DIGITS
-        above: dict[int, Decimal] = dict.fromkeys(weights, _ZERO)
-        below: dict[int, Decimal] = dict.fromkeys(weights, _ZERO)
-        spread: dict[int, Decimal] = dict.fromkeys(weights, _ZERO)
+        found_of = residuals(found, weights)
+        return {
+            item: Fit(each.squares / each.second, abs(each.spread).sqrt() / each.second)
+            if each.second
+            else None
+            for item, each in found_of.items()
+        }
+
+
+def residuals(found: Sequence[Group], weights: Mapping[int, Mapping[int, Decimal]]) -> dict[int, Residuals]:
+    """Item -> how far the scores of some pupils were from what their totals let one expect. weights: as `fits`."""
+    sums_of: dict[int, list[Decimal]] = {item: [_ZERO] * 4 for item in weights}
+    with localcontext() as context:
+        context.prec = DIGITS
         for group in found:
             sums = ScoreSums([[(s, eta.exp()) for s, eta in weights[item].items()] for item in group.items])
             place = {item: at for at, item in enumerate(group.items)}
@@ -42,12 +63,8 @@ def fits(found: Sequence[Group], weights: Mapping[int, Mapping[int, Decimal]]) -
                 mean = sum((s * share for s, share in shares.items()), _ZERO)
                 second = sum(((s - mean) ** 2 * share for s, share in shares.items()), _ZERO)
                 fourth = sum(((s - mean) ** 4 * share for s, share in shares.items()), _ZERO)
-                above[item] += number * (score - mean) ** 2
-                below[item] += number * second
-                spread[item] += number * (fourth - second**2)
-        return {
-            item: Fit(above[item] / below[item], abs(spread[item]).sqrt() / below[item])
-            if below[item]
-            else None
-            for item in weights
-        }
+                told = (score - mean, (score - mean) ** 2, second, fourth - second**2)
+                of_item = sums_of[item]
+                for at, value in enumerate(told):
+                    of_item[at] += number * value
+        return {item: Residuals(*of_item) for item, of_item in sums_of.items()}

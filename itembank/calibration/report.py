@@ -9,12 +9,23 @@ from typing import Final
 
 from itembank.analysis.exact import rounded
 from itembank.analysis.report import UNTOLD, Block, Heading, Lines, Report, Table
-from itembank.calibration.calibrated import FEWEST, Calibration, FormWorths, FoundItem, Level, of_thousandths
+from itembank.calibration.calibrated import (
+    FEWEST,
+    Calibration,
+    FormWorths,
+    FoundItem,
+    Level,
+    of_thousandths,
+)
+from itembank.calibration.sample import SampleItem
 
 __all__ = ["report"]
 
 _FAR: Final = Decimal(1)
 _ERRORS: Final = 2
+_LARGE: Final = Decimal("0.64")
+"""Logits by which one group finds an item harder than another before that counts as large: 1.5 on the delta scale, of
+which 2.35 make a logit. Source: Zwick & Ercikan 1989 (from memory)."""
 _STRAYS: Final = Decimal("0.2")
 _SURE: Final = Decimal("2.58")
 """Standard errors that chance goes beyond once in a hundred times."""
@@ -27,6 +38,8 @@ def report(found: Calibration) -> Report:
     blocks += [Heading("Items"), _items(found.items)]
     if found.left_out:
         blocks += [Heading("Items without a place"), _left_out(found)]
+    if found.drifts:
+        blocks += [Heading("Items in several sittings"), _drifts(found)]
     if found.templates:
         blocks += [Heading("Templates"), _templates(found)]
     for number, form in enumerate(found.forms, 1):
@@ -61,11 +74,21 @@ def _whole(found: Calibration) -> Iterator[str]:
 
 def _findings(found: Calibration) -> Iterator[str]:
     told = [line for each in found.kept for line in _about(each)]
+    told += [
+        f"{_named(each.item)}: {figure(abs(each.beyond))} logits {'harder' if each.beyond > 0 else 'easier'} in "
+        f"{each.sitting} than in other sittings; was it known there, taught there, or printed otherwise?"
+        for each in found.drifts
+        if abs(each.beyond) > max(_LARGE, _SURE * each.error)
+    ]
     yield from told or ["Nothing stands out."]
 
 
+def _named(item: SampleItem) -> str:
+    return f"{item.code} ({item.template})"
+
+
 def _about(each: FoundItem) -> Iterator[str]:
-    name = f"{each.item.code} ({each.item.template})"
+    name = _named(each.item)
     if each.beyond is not None and abs(each.beyond) > max(_FAR, _ERRORS * each.error):
         how = "harder" if each.beyond > 0 else "easier"
         yield f"{name}: {figure(abs(each.beyond))} logits {how} than predicted"
@@ -99,6 +122,15 @@ def _left_out(found: Calibration) -> Table:
     return Table("left-out", ("item", "template", "why"), rows, 3)
 
 
+def _drifts(found: Calibration) -> Table:
+    rows = tuple(
+        (each.item.code, each.item.template, each.sitting, str(each.pupils), figure(each.beyond), figure(each.error))
+        for each in found.drifts
+    )  # fmt: skip
+    head = ("item", "template", "sitting", "pupils", "harder than elsewhere", "error")
+    return Table("drifts", head, rows, 3)
+
+
 def _templates(found: Calibration) -> Table:
     rows = tuple(
         (each.template, str(each.items), figure(each.beyond), figure(each.error)) for each in found.templates
@@ -123,6 +155,10 @@ def _notes() -> Iterator[str]:
         "predictions have it: these items are as hard in the mean as they were predicted"
     )
     yield "an item of several parts is one item; omitted counts as 0 marks; not reached does not count"
+    yield (
+        "harder than elsewhere: in logits, by what pupils of equal totals scored; told from "
+        f"{figure(_LARGE)} on where chance would have it less than once in a hundred times"
+    )
     yield "beyond: how much harder than predicted, of templates in the mean of items that are kept"
     yield (
         "infit: squared distances from what the model expects, by what it expects of them; 1 is as expected. Told "

@@ -30,6 +30,11 @@ def as_data(found: Calibration) -> dict[str, Any]:
             {"item": each.item.code, "address": each.item.address, "template": each.item.template, "why": each.reason}
             for each in found.left_out
         ],
+        "drifts": [
+            {"item": each.item.code, "address": each.item.address, "sitting": each.sitting, "pupils": each.pupils,
+             "beyond": _of(each.beyond), "error": _of(each.error)}
+            for each in found.drifts
+        ],
         "templates": [
             {"template": each.template, "items": each.items, "beyond": _of(each.beyond), "error": _of(each.error)}
             for each in found.templates

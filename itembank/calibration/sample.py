@@ -52,6 +52,10 @@ class Sample:
     pupils: tuple[Mapping[int, int], ...]
     of_build: tuple[tuple[str, tuple[int, ...], int], ...]
 
+    def sitting_of(self) -> list[int]:
+        """For each pupil the place of the build among `of_build`."""
+        return [build for build, (_, _, count) in enumerate(self.of_build) for _ in range(count)]
+
     def scores(self, item: int) -> list[int]:
         """What pupils scored at an item."""
         return [scores[item] for scores in self.pupils if item in scores]

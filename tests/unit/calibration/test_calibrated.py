@@ -220,6 +220,40 @@ def test_an_item_that_the_strong_miss_is_pointed_at() -> None:
     assert "the strong miss it or the weak get it" in told
 
 
+def test_an_item_that_one_class_knew_beforehand_is_pointed_at() -> None:
+    numbers = list(range(6))
+    known = class_of(numbers, 200, strength=-1, harder={3: -3}, seed=2)
+    builds = [
+        sat([question(n) for n in numbers], class_of(numbers, 200, strength=1), "autumn"),
+        sat([question(n) for n in numbers], known, "spring"),
+    ]
+    found = calibrate(builds)
+    (drift,) = [
+        each for each in found.drifts if each.sitting == "spring" and each.item.address.endswith("/3")
+    ]
+
+    assert 12 == len(found.drifts)
+    assert float(drift.beyond) == pytest.approx(-3, abs=1), (
+        "one step from what both have in common falls short"
+    )
+    assert {"ITEM03"} == {
+        each.item.code
+        for each in found.drifts
+        if abs(each.beyond) > Decimal("0.64") and abs(each.beyond) > 4 * each.error
+    }
+    assert "ITEM03 (odd): " in str(report(found))
+    assert "logits easier in spring than in other sittings" in str(report(found))
+
+
+def test_a_drift_is_told_of_enough_pupils_in_either_sitting_only() -> None:
+    builds = [
+        sat([question(n) for n in range(3)], class_of([0, 1, 2], FEWEST - 1), "few"),
+        sat([question(n) for n in range(3)], class_of([0, 1, 2], 200), "many"),
+    ]
+
+    assert () == calibrate(builds).drifts
+
+
 # what a bank keeps
 
 
