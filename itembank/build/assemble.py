@@ -24,6 +24,7 @@ from itembank.build.build import (
     engine_for,
     extension_formats,
     keep_out_of_the_templates,
+    must_be_printed,
     notation_for,
 )
 from itembank.build.class_list import read_class_list
@@ -163,7 +164,8 @@ def _work(request: AssembleRequest, bank: Bank) -> Work:
     formats = request.formats or bank.facts.formats or USUAL_FORMATS
     notation = notation_for(bank.facts, request.maths, request.latex_delimiters)
     papers = None
-    if PAPER_FORMATS & set(formats) or request.pdf or request.class_list is not None:
+    must_be_printed(formats, request.class_list)
+    if PAPER_FORMATS & set(formats) or request.pdf:
         engine = engine_for(formats) if request.pdf else ""
         papers = PaperRequest(
             1, request.paper_size, request.large_print, (), engine, notation, request.workers

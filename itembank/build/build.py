@@ -128,7 +128,8 @@ def _paper_request(
 
     None where there are none, and none of their options.
     """
-    if not PAPER_FORMATS & set(formats) and not request.pdf and request.class_list is None:
+    must_be_printed(formats, request.class_list)
+    if not PAPER_FORMATS & set(formats) and not request.pdf:
         return None
     from itembank.build.class_list import read_class_list
     from itembank.build.papers import PaperRequest
@@ -147,6 +148,13 @@ def notation_for(facts: BankFacts, maths: str | None, latex_delimiters: str | No
     if notation.mode == "svg":
         must_be_able_to_draw()
     return notation
+
+
+def must_be_printed(formats: Sequence[str], class_list: Path | None) -> None:
+    """Raises InputError for a class list where no format is printed."""
+    if class_list is not None and not PAPER_FORMATS & set(formats):
+        told = "papers with names are asked for, and no printed format is among the formats"
+        raise InputError(Diagnostic("nothing-printed", told, hint="add latex, html or docx"))
 
 
 def engine_for(formats: Sequence[str]) -> str:

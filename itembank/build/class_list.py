@@ -20,7 +20,7 @@ _SEPARATORS = ",;\t"
 _NAMES = ("name", "full name", "pupil", "student", "nombre completo", "alumno")
 _GIVEN_NAMES = ("first name", "given name", "forename", "nombre", "nombres")
 _FAMILY_NAMES = ("family name", "last name", "surname", "apellidos", "apellido")
-_VERSIONS = ("version", "versión")
+_VERSIONS = ("version", "versión", "form", "forma")
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,8 +35,8 @@ def read_class_list(path: Path, versions: int) -> tuple[Pupil, ...]:
     """The pupils of a file in its order.
 
     The first line names the columns, parted by commas, semicolons or tabs: `name`, or `first name` and `family name`,
-    and perhaps `version` (a letter); other columns are left alone. Where no version stands, the letters go round.
-    Raises InputError with everything that is wrong, each at its line.
+    and perhaps `version` or `form` (a letter); other columns are left alone. Where no letter stands, letters go
+    round. Raises InputError with everything that is wrong, each at its line.
     """
     text = _text(path)
     first = text.partition("\n")[0]
@@ -100,8 +100,8 @@ def _pupils(
             told = "the line has no name" if not name else f"a name is longer than {LONGEST_NAME} characters"
             wrong += _wrong(path, line, told, "one pupil on each line").diagnostics
         elif letter and letter not in known:
-            told = f"there is no version `{letter[:20]}`"
-            wrong += _wrong(path, line, told, f"versions: {', '.join(known)}").diagnostics
+            told = f"there is no version or form `{letter[:20]}`"
+            wrong += _wrong(path, line, told, f"there are: {', '.join(known)}").diagnostics
         else:
             found.append(Pupil(name, letter or known[len(found) % versions]))
     if wrong:

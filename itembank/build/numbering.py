@@ -7,12 +7,13 @@ import io
 from collections.abc import Sequence
 from pathlib import Path
 
+from itembank.build.class_list import Pupil
 from itembank.build.staff import csv_line
 from itembank.items import ChoiceResponse, ChoicesResponse, Item, Part
 from itembank.writers.order import LETTERS
 from itembank.writers.paper import combined_rows, question_name
 
-__all__ = ["number_columns", "versions_csv"]
+__all__ = ["name_pupils", "number_columns", "versions_csv"]
 
 
 def versions_csv(items: Sequence[Item], every: Sequence[Sequence[Item]]) -> str:
@@ -64,3 +65,20 @@ def number_columns(sheet: Path, every: Sequence[tuple[str, Sequence[Item]]]) -> 
             }
             cells = (numbers.get(column, "") for column in head[1:-1])
             file.write(csv_line((f"question {letter}".strip(), *cells, "")))
+
+
+def name_pupils(sheet: Path, pupils: Sequence[Pupil], *, with_versions: bool) -> None:
+    """A line for each pupil of a class list at the end of a mark sheet; the cells of marks stay empty.
+
+    with_versions: a second column says which version each pupil has, as the analysis of results needs it. Where a name
+    is not in ASCII the file begins with a byte-order mark, by which spreadsheets know UTF-8.
+    """
+    with sheet.open(encoding="utf-8", newline="") as file:
+        head, *told = csv.reader(file)
+    lines = [*told, *([pupil.name] + [""] * (len(head) - 1) for pupil in pupils)]
+    if with_versions:
+        letters = [""] * len(told) + [pupil.version for pupil in pupils]
+        head.insert(1, "version")
+        lines = [[line[0], letter, *line[1:]] for line, letter in zip(lines, letters, strict=True)]
+    text = "".join(csv_line(tuple(line)) for line in (head, *lines))
+    sheet.write_text(text, "utf-8" if text.isascii() else "utf-8-sig", newline="\n")

@@ -9,7 +9,7 @@ from typing import Final, Protocol
 
 from itembank.bank.bank import BankFacts
 from itembank.build.class_list import Pupil
-from itembank.build.numbering import number_columns, versions_csv
+from itembank.build.numbering import name_pupils, number_columns, versions_csv
 from itembank.build.report import Report
 from itembank.items import Item
 from itembank.writers.facts import Looks, PaperFacts, time_needed
@@ -31,7 +31,7 @@ class PaperRequest:
     """What a command asks of the papers; None for what the bank file says.
 
     pupils: of a class list. engine: the TeX that sets PDF files, "" for none. notation: of formulas in pages.
-    workers: how many PDF files are set at a time. letter: what a paper without versions is told by, "" for nothing.
+    workers: how many PDF files are set at a time. letter: of the test form that the paper is, "" for none.
     """
 
     versions: int | None = None
@@ -118,11 +118,11 @@ def write_papers(
         _set_as_pdf(sources, request, report)
     if "docx" in formats:
         _write_documents(folder, stem, papers, shared, request, _steps(facts.paper.order), report)
-    if (folder / "staff" / "mark-sheet.csv").exists():
-        number_columns(
-            folder / "staff" / "mark-sheet.csv",
-            [(paper.facts.version if count > 1 else "", paper.items) for paper in papers],
-        )
+    sheet = folder / "staff" / "mark-sheet.csv"
+    if sheet.exists():
+        number_columns(sheet, [(paper.facts.version if count > 1 else "", paper.items) for paper in papers])
+        if request.pupils:
+            name_pupils(sheet, request.pupils, with_versions=count > 1)
     if count > 1:
         rows = versions_csv(items, [paper.items for paper in papers])
         (folder / "staff").mkdir(exist_ok=True)
@@ -177,7 +177,8 @@ def _papers(
     facts: BankFacts, items: Sequence[Item], shared: PaperFacts, count: int, request: PaperRequest
 ) -> list[_Paper]:
     if count == 1:
-        return [_Paper(replace(shared, version=request.letter), _ordered(items, facts.paper.order), "")]
+        own = replace(shared, version=request.letter, is_form=bool(request.letter))
+        return [_Paper(own, _ordered(items, facts.paper.order), "")]
     return [
         _Paper(replace(shared, version=letter), of_version, f"-{letter}")
         for letter, of_version in zip(

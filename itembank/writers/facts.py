@@ -54,7 +54,8 @@ class PaperFacts:
     instruction a sentence. language: a language tag (BCP 47) of title, instructions and items without their own.
     calculator: `no`, `yes`, `either`, or "" where nothing is to be said. Raises DomainError for another rule.
     date: as it is printed, "" for a line to fill in. minutes: allowed, 0 where nothing is to be said.
-    version: the letter of a version, "" for the only one. pupil: the name printed on it, "" for a line to fill in.
+    version: the letter of a version, "" for the only one; is_form: it is that of a test form, whose items are its own.
+    pupil: the name printed on it, "" for a line to fill in.
     answer_sheet: whether options are marked on a sheet of their own.
 
     >>> PaperFacts("Surds", calculator="no").calculator_rule
@@ -70,6 +71,7 @@ class PaperFacts:
     date: str = ""
     minutes: int = 0
     version: str = ""
+    is_form: bool = False
     pupil: str = ""
     answer_sheet: bool = False
     looks: Looks = Looks()
@@ -87,6 +89,15 @@ class PaperFacts:
     def in_own_words(self) -> bool:
         """Whether the paper's language is that of its fixed words: whether there is a translation file."""
         return base_language(self.language) == base_language(self.words.language)
+
+    @property
+    def version_told(self) -> str:
+        """The version or form in words, "" where there is only one.
+
+        >>> PaperFacts("Surds", version="B").version_told, PaperFacts("Surds", version="B", is_form=True).version_told
+        ('Version B', 'Form B')
+        """
+        return self.words("form" if self.is_form else "version", letter=self.version) if self.version else ""
 
     @property
     def calculator_rule(self) -> str:

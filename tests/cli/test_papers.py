@@ -161,6 +161,28 @@ def test_a_class_list_makes_named_papers_in_one_file(program: Program) -> None:
     assert "Ada Marsh" not in (out / "staff/quadratics-mark-sheet-A.tex").read_text("ascii")
 
 
+def test_the_mark_sheet_names_a_class(program: Program) -> None:
+    program.write("class.csv", "name,version\nAda Marsh,B\nשלום,A\n")
+    out = _build(
+        program, "--versions", 2, "--class-list", "class.csv", "--formats", "html,json", "--count", 2
+    )
+    text = (out / "staff/mark-sheet.csv").read_bytes().decode("utf-8")
+    head, maximum, *numbers, ada, other = csv.reader(text.removeprefix("\ufeff").splitlines())
+
+    assert text.startswith("\ufeff")
+    assert (["pupil", "version"], ["maximum", ""]) == (head[:2], maximum[:2])
+    assert ["question A", "question B"] == [line[0] for line in numbers]
+    assert (["Ada Marsh", "B", "", "", ""], ["שלום", "A", "", "", ""]) == (ada, other)
+
+
+def test_a_class_list_without_papers_is_refused(program: Program) -> None:
+    program.write("class.csv", "name\nAda\n")
+
+    assert "add latex, html or docx" in _refused(
+        program, "nothing-printed", "--class-list", "class.csv", "--formats", "qti3,json"
+    )
+
+
 def test_a_word_processor_gets_each_version(program: Program) -> None:
     out = _build(program, "--versions", 2, "--formats", "docx")
 

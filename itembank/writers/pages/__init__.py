@@ -203,7 +203,7 @@ def _number(number: Decimal, words: Words) -> str:
 
 
 def _foot(facts: PaperFacts) -> str:
-    version = [facts.words("version", letter=facts.version)] if facts.version else []
+    version = [facts.version_told] if facts.version else []
     return ", ".join([facts.title, *version, *([facts.pupil] if facts.pupil else [])])
 
 

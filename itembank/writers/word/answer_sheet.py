@@ -48,7 +48,7 @@ def _sheet(document: Docx, items: Sequence[Item], facts: PaperFacts) -> None:
     kind = document.add_paragraph(w("answer-sheet"))
     if facts.version:
         parts.right_tab(kind, parts.text_width(facts))
-        kind.add_run(f"\t{w('version', letter=facts.version)}").bold = True
+        kind.add_run(f"\t{facts.version_told}").bold = True
     add_pupil(document, facts, ("class",))
     how = document.add_paragraph(w("answer-sheet-how"))
     how.paragraph_format.space_before = how.paragraph_format.space_after = Pt(10)

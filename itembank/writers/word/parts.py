@@ -196,7 +196,7 @@ def _properties(document: Docx, facts: PaperFacts, kind: str) -> None:
 def _foot(line: Line, facts: PaperFacts, *, alone: bool) -> None:
     """Title, version and pupil, and the page. How many there are is said where a paper is the only one of its file."""
     line.paragraph_format.tab_stops.add_tab_stop(Mm(text_width(facts)), WD_TAB_ALIGNMENT.RIGHT)
-    version = facts.words("version", letter=facts.version) if facts.version else ""
+    version = facts.version_told
     told = ", ".join(part for part in (facts.title, version, facts.pupil) if part)
     line.add_run(plain(told) + "\t")
     page = facts.words("page-of", page="\0", pages="\1") if alone else facts.words("page-alone", page="\0")

@@ -99,7 +99,7 @@ def _front(document: Docx, items: Sequence[Item], facts: PaperFacts) -> None:
     kind = document.add_paragraph(w("question-paper"))
     if facts.version:
         parts.right_tab(kind, parts.text_width(facts))
-        kind.add_run(f"\t{w('version', letter=facts.version)}").bold = True
+        kind.add_run(f"\t{facts.version_told}").bold = True
     told = [
         (w("date"), facts.date), (w("time-allowed"), facts.time_allowed), (w("total-marks"), str(total)),
         (w("calculator"), w(f"calculator-{facts.calculator}-short") if facts.calculator else ""),

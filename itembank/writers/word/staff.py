@@ -25,7 +25,7 @@ def begun_for_staff(name: str, items: Sequence[Item], facts: PaperFacts) -> Docx
     w = facts.words
     document = parts.begun(facts, w(name))
     document.add_paragraph(plain(facts.title), style="Title")
-    kind = w(name) + (f", {w('version', letter=facts.version)}" if facts.version else "")
+    kind = w(name) + (f", {facts.version_told}" if facts.version else "")
     counts = f"{w.counted('questions', len(items))}, {w.counted('marks', total_marks(items))}"
     document.add_paragraph(plain(f"{kind}. {w('for-staff')} {counts}."))
     return document

@@ -62,12 +62,19 @@ def test_names_in_two_spanish_columns(tmp_path: Path) -> None:
     assert (Pupil("Ana Marisma Ría", "B"),) == read_class_list(path, 2)
 
 
+@pytest.mark.parametrize("word", ["form", "Forma", "version"])
+def test_the_letter_may_be_called_a_form(tmp_path: Path, word: str) -> None:
+    path = _list(tmp_path, f"name,{word}\nAda,B\nBo,A\n")
+
+    assert (Pupil("Ada", "B"), Pupil("Bo", "A")) == read_class_list(path, 2)
+
+
 @pytest.mark.parametrize(
     ("text", "line", "told"),
     [
         ("pupils of unit 4\nAda\n", 1, "no column is called `name`"),
         ("", 1, "no column is called `name`"),
-        ("name,version\nAda,C\n", 2, "no version `C`"),
+        ("name,version\nAda,C\n", 2, "no version or form `C`"),
         ("name,version\nAda,A\n ,B\n", 3, "no name"),
         (f"name\n{'x' * 121}\n", 2, "longer than 120"),
         ("name\n", 1, "not 0"),
