@@ -190,12 +190,13 @@ def is_formula(inlines: tuple[Inline, ...]) -> bool:
 
 @cache
 def is_tall(shape: Shape) -> bool:
-    """Whether a fraction in it holds more than two numerals: at the size of a line's fractions it cannot be read."""
+    """Whether a fraction in it holds more than two numerals, be it one letter: at the size of a line's fractions it
+    cannot be read."""
     return _is_tall(shape.display)
 
 
 def _is_tall(node: Display) -> bool:
-    if isinstance(node, Over) and not all(isinstance(part, Numeral | Letter) for part in parts(node)):
+    if isinstance(node, Over) and not all(isinstance(part, Numeral) for part in parts(node)):
         return True
     return any(map(_is_tall, parts(node)))
 
@@ -244,10 +245,10 @@ def key_rows(items: Sequence[Item]) -> Iterator[KeyRow]:
 def key_answer(part: Part) -> Answer:
     """The right answer as printed: the right option of a choice, what a wrong line should be, else the key.
 
-    Nothing where letters say it all (`key_place`): an order, or what belongs together.
+    Nothing where letters say it all (`key_place`): an order, what belongs together, or statements that are true.
     """
     match part.response:
-        case OrderResponse() | MatchResponse():
+        case OrderResponse() | MatchResponse() | ChoicesResponse(sense="words"):
             return of_text("")
         case ChoiceResponse() as response:
             return response.key.content
@@ -302,19 +303,23 @@ def key_alone(part: Part, words: Words) -> str:
 
 
 def unit(part: Part) -> str:
-    """What stands after an answer: the unit of one in a single blank, the right words; "" for nothing.
+    """What stands after an answer: the unit, and in brackets the right words, or which blank has which unit.
 
-    The sign of a currency that belongs before the number stands in brackets after it.
+    The sign of a currency that belongs before the number stands in brackets after it. "" for nothing.
     """
     if not isinstance(part.response, EntryResponse):
         return ""
-    chosen = [blank.words[blank.chosen].text for blank in part.response.blanks if blank.words]
-    if chosen:
-        return f"({'; '.join(chosen)})"
-    if len(part.response.blanks) != 1:
-        return ""
-    (blank,) = part.response.blanks
-    return f"({blank.unit})" if blank.unit_first else blank.unit
+    blanks = part.response.blanks
+    if len(blanks) == 1 and not blanks[0].words:
+        return f"({blanks[0].unit})" if blanks[0].unit_first else blanks[0].unit
+    numbers = [blank for blank in blanks if not blank.words]
+    units = {blank.unit for blank in numbers}
+    if len(units) == 1:
+        told = list(units - {""})
+    else:
+        told = [f"{blank.unknown}: {blank.unit}" for blank in numbers if blank.unit]
+    told += [blank.words[blank.chosen].text for blank in blanks if blank.words]
+    return f"({'; '.join(told)})" if told else ""
 
 
 def _key_row(question: str, code: str, part: Part) -> KeyRow:

@@ -283,8 +283,9 @@ def _inlines(
     for inline in inlines:
         match inline:
             case Text(text):
-                run = line.add_run(plain(text))
-                run.bold, run.italic = bold or None, slant or None
+                if rest := _closed(line, text):
+                    run = line.add_run(plain(rest))
+                    run.bold, run.italic = bold or None, slant or None
             case Emphasis(inner, strong):
                 _inlines(line, inner, content, words, bold=bold or strong, slant=slant or not strong)
             case Hole(index):
@@ -297,6 +298,19 @@ def _inlines(
                 line.add_run().add_break()
             case _:
                 assert_never(inline)
+
+
+def _closed(line: Line, text: str) -> str:
+    """A text without the marks that close a formula right before it: they go into the formula, for some word processors
+    begin a new line between the two."""
+    before = line._p[-1] if len(line._p) else None
+    if before is None or not str(before.tag).endswith("}oMath"):
+        return text
+    rest = text.lstrip(".,;:?!")
+    if closing := text[: len(text) - len(rest)]:
+        run = omml.words_run(closing).replace("<m:r>", f'<m:r xmlns:m="{omml.NAMESPACE}">', 1)
+        before.append(parse_xml(run))
+    return rest
 
 
 def add_blocks(box: Box, content: Content, words: Words, millimetres: float = NUMBERS) -> Line:

@@ -10,11 +10,12 @@ from itembank.content import Content, Emphasis, LineBreak, Text, of_text
 from itembank.errors import DomainError
 from itembank.expressions.latex import latex
 from itembank.expressions.spelling import plain
-from itembank.items import Part, Slip, SolutionLine
+from itembank.items import EntryResponse, Part, Slip, SolutionLine
 from itembank.writers.paper import (
     CALCULATOR_RULES,
     PaperFacts,
     columns_to_try,
+    is_tall,
     key_answer,
     key_place,
     key_rows,
@@ -23,6 +24,7 @@ from itembank.writers.paper import (
     slip_letters,
     slips_in_order,
     total_marks,
+    unit,
     worked_rows,
     working_millimetres,
 )
@@ -160,9 +162,14 @@ def test_a_forced_new_line_however_deep_makes_more_than_one_line() -> None:
 
 @pytest.mark.parametrize(
     ("name", "place"),
-    [("order-of-surds", "order"), ("order-of-steps", "order"), ("equations-and-solutions", "pairs")],
+    [
+        ("order-of-surds", "order"),
+        ("order-of-steps", "order"),
+        ("equations-and-solutions", "pairs"),
+        ("what-is-true", "options"),
+    ],
 )
-def test_an_order_and_a_match_are_answered_by_letters_alone(name: str, place: str) -> None:
+def test_orders_matches_and_true_statements_are_answered_by_letters_alone(name: str, place: str) -> None:
     (part,) = kinds_bank.items(name)[0].parts
 
     said = key_answer(part)
@@ -171,3 +178,32 @@ def test_an_order_and_a_match_are_answered_by_letters_alone(name: str, place: st
     assert (paragraph(Text("")),) == said.shape.blocks
     assert place == key_place(part)[0]
     assert key_place(part)[1]
+
+
+@pytest.mark.parametrize(
+    ("units", "told"),
+    [
+        ((("", False), ("", False)), ""),
+        ((("cm", False), ("cm", False)), "(cm)"),
+        ((("£", True), ("£", True)), "(£)"),
+        ((("s", False), ("£", True)), "(p: s; q: £)"),
+        ((("s", False), ("", False)), "(p: s)"),
+    ],
+)
+def test_the_key_tells_the_units_of_several_boxes(units: tuple[tuple[str, bool], ...], told: str) -> None:
+    part = _only_part(samples.identity_item())
+    assert isinstance(part.response, EntryResponse)
+    blanks = tuple(
+        replace(blank, unit=unit, unit_first=first)
+        for blank, (unit, first) in zip(part.response.blanks, units, strict=True)
+    )
+
+    assert told == unit(replace(part, response=replace(part.response, blanks=blanks)))
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [("1/2", False), ("-3/4 + x", False), ("6/x", True), ("a/2", True), ("(x + 1)/2", True)],
+)
+def test_a_fraction_with_a_letter_is_too_tall_for_the_size_of_a_line(text: str, expected: bool) -> None:
+    assert expected == is_tall(samples.maths(text).shape)

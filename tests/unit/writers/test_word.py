@@ -82,6 +82,16 @@ def test_mathematics_is_native_and_words_are_text() -> None:
     assert "End of questions" in text
 
 
+def test_what_closes_a_formula_stands_in_it_so_that_no_line_begins_with_it() -> None:
+    made = _parts(word.document("question-paper", [samples.choice_item()], FACTS))[
+        "word/document.xml"
+    ].decode()
+    formulas = re.findall(r"<m:oMath.*?</m:oMath>", made, re.DOTALL)
+
+    assert any(re.search(r"<m:nor/>(?:(?!<m:r>).)*>\.</m:t></m:r></m:oMath>$", each) for each in formulas)
+    assert not re.search(r"</m:oMath>\s*<w:r>(?:(?!</w:r>).)*<w:t[^>]*>[.,;:?!]", made)
+
+
 def test_marks_stand_at_the_right_and_their_sum_on_the_front() -> None:
     items = [make() for make in samples.ALL]
     text = _text(word.document("question-paper", items, FACTS))
