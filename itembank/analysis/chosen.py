@@ -9,8 +9,11 @@ from fractions import Fraction
 from typing import Final
 
 from itembank.analysis.columns import (
+    first_word,
+    is_summary,
     pupil_of,
     question_named,
+    question_numbered,
     questions_of,
     special_columns,
     unknown_item,
@@ -37,15 +40,18 @@ def is_long(table: Table) -> bool:
 
 def looks_like_marks(table: Table, keys: Keys) -> bool | None:
     """True where a line tells maxima; None where all cells would do as marks but no such line says so; else False."""
-    if any(row[0].text.casefold() in ANSWERS for row in table.rows):
-        return False
-    if any(row[0].text.casefold() in MAXIMUM for row in table.rows):
-        return True
     found: list[Diagnostic] = []
-    columns = questions_of(table, keys, special_columns(table, found), found)
+    special = special_columns(table, found)
+    words = {first_word(row, special) for row in table.rows}
+    if not words.isdisjoint(ANSWERS):
+        return False
+    if not words.isdisjoint(MAXIMUM):
+        return True
+    columns = questions_of(table, keys, special, found)
     cells = [
         (row[column].text, keys.questions[place].maximum)
-        for row in table.rows for column, place in columns.items() if column < len(row) and row[column].text
+        for row in table.rows if not is_summary(table.path, row, special, found)
+        for column, place in columns.items() if column < len(row) and row[column].text
     ]  # fmt: skip
     numbers = [(marked(text), most) for text, most in cells if text not in DASHES]
     return None if numbers and all(n is not None and n <= most for n, most in numbers) else False
@@ -61,9 +67,12 @@ def read_chosen(table: Table, keys: Keys, orders: Orders) -> tuple[list[Record],
     seen: dict[str, Cell] = {}
     reader = _Reader(table.path, keys, orders, found)
     for row in table.rows:
-        if row[0].text.casefold() in (*ANSWERS, *MAXIMUM) or NUMBERED.fullmatch(row[0].text):
+        word = first_word(row, special)
+        if word in (*ANSWERS, *MAXIMUM) or NUMBERED.fullmatch(word):
             continue
-        pupil, version = pupil_of(table.path, row, special, seen, found)
+        if is_summary(table.path, row, special, found):
+            continue
+        pupil, version = pupil_of(table.path, row, special, seen, found, orders.versions)
         answers = {
             place: reader.answer(row[column] if column < len(row) else None, place, version)
             for column, place in columns.items()
@@ -84,10 +93,12 @@ def read_long(table: Table, keys: Keys, orders: Orders) -> tuple[list[Record], l
     answers: dict[str, dict[int, Answer]] = {}
     begun: dict[str, tuple[str, str, Span]] = {}
     for row in table.rows:
-        pupil, version = pupil_of(table.path, row, special, {}, found)
+        pupil, version = pupil_of(table.path, row, special, {}, found, orders.versions)
         cells = {what: row[column] for what, column in special.items() if column < len(row)}
         item = cells.get("item")
         place = question_named(item.text, keys) if item is not None else None
+        if place is None and item is not None:
+            place = question_numbered(item.text, keys)
         if place is None:
             found.append(unknown_item(table.path, item or row[0], keys))
             continue
@@ -111,7 +122,7 @@ class _Reader:
 
     def __init__(self, path: str, keys: Keys, orders: Orders, found: list[Diagnostic]) -> None:
         self.path, self.keys, self.orders, self.found = path, keys, orders, found
-        self.has_typed = False
+        self.has_typed = self.lacks_version = False
 
     def answer(self, cell: Cell | None, place: int, version: str, told: Cell | None = None) -> Answer:
         """The answer of a cell, with the marks of another where there are some."""
@@ -126,7 +137,11 @@ class _Reader:
             return OMITTED
         names = named_in(cell.text, question, letters)
         if not names:
-            offered = ", ".join(f"{each.name} ({each.text[:40]})" for each in question.offered[:8])
+            printed = {name: letter for letter, name in letters.items()}
+            named = [(printed.get(each.name, each.name), each.text[:40]) for each in question.offered[:8]]
+            if question.kind in ("choice", "choices"):
+                named.sort()
+            offered = ", ".join(f"{name} ({text})" for name, text in named)
             message = f"`{cell.text[:60]}` is no option of {question.column}"
             self.found.append(wrong("unknown-option", message, self.path, cell, f"its options: {offered}"))
         self.has_typed |= question.kind == "entry" and mark is None
@@ -147,7 +162,8 @@ class _Reader:
         if len(cell.text.strip("().")) != 1 or question.kind not in ("choice", "choices"):
             return own if question.kind != "choices" else self.orders.letters(version, place, own) or own
         printed = self.orders.letters(version, place, own)
-        if printed is None:
+        if printed is None and not version and not self.lacks_version:
+            self.lacks_version = True
             versions = ", ".join(sorted(self.orders.versions))
             message = f"the letter {cell.text[:3]} stands for another option in each version of the paper"
             hint = f"add a column `version` with the version of each pupil: {versions}"

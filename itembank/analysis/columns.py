@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Collection
 from itertools import pairwise
 from typing import Final
 
@@ -10,7 +11,10 @@ from itembank.analysis.keys import Keys
 from itembank.analysis.tables import Cell, Table, wrong
 from itembank.errors import Diagnostic, InputError, Level
 
-__all__ = ["pupil_of", "question_named", "questions_of", "special_columns", "unknown_item", "version_unknown"]
+__all__ = [
+    "first_word", "is_summary", "pupil_of", "question_named", "question_numbered", "questions_of", "special_columns",
+    "unknown_item", "version_unknown",
+]  # fmt: skip
 
 _NAMES: Final = {
     "pupil": "pupil", "name": "pupil", "full name": "pupil", "student": "pupil", "candidate": "pupil",
@@ -25,6 +29,14 @@ _NAMES: Final = {
 }  # fmt: skip
 LONGEST_NAME: Final = 120
 _WORDS: Final = re.compile(r"[A-Za-z0-9]+")
+_NUMBERED: Final = re.compile(
+    r"(?:question|pregunta|q|no|n)?[.º°\s]*([0-9]{1,3})[\s.]*\(?([a-z]?)\)?", re.IGNORECASE
+)
+_SUMMARIES: Final = frozenset((
+    "mean", "average", "median", "total", "totals", "sum", "facility", "standard deviation", "std dev", "stdev",
+    "class average", "class mean", "media", "promedio", "mediana", "suma", "totales", "desviación típica",
+))  # fmt: skip
+"""What the first cell of a line says that spreadsheets work out of the lines above it."""
 
 
 def special_columns(table: Table, found: list[Diagnostic]) -> dict[str, int]:
@@ -63,20 +75,54 @@ def question_named(text: str, keys: Keys) -> int | None:
     return found.pop() if len(found) == 1 else None
 
 
+def question_numbered(text: str, keys: Keys) -> int | None:
+    """The question whose number in the only paper of the build a text tells: `3b`, `Q3 (b)`, `question 12`.
+
+    None where it tells none, or there are versions, in each of which the number is another question's.
+    """
+    told = _NUMBERED.fullmatch(text.strip())
+    return keys.by_number().get(f"{told[1]}{told[2].lower()}") if told else None
+
+
+def first_word(row: tuple[Cell, ...], special: dict[str, int]) -> str:
+    """What a line begins with: the first text among its first cell and those of a name, in small letters."""
+    columns = [0, *sorted(special[part] for part in ("pupil", "given", "family") if part in special)]
+    texts = (row[column].text for column in columns if column < len(row))
+    return next((text.casefold() for text in texts if text), "")
+
+
+def is_summary(path: str, row: tuple[Cell, ...], special: dict[str, int], found: list[Diagnostic]) -> bool:
+    """Whether a line is one of means or sums; that it is left out is told."""
+    if first_word(row, special).strip(" .:") not in _SUMMARIES:
+        return False
+    message = f"the line that begins with `{row[0].text[:40]}` is taken for no pupil and left out"
+    hint = "if it is a pupil's name, write it with another name before or behind it"
+    found.append(wrong("summary-line", message, path, row[0], hint, Level.DOUBTFUL))
+    return True
+
+
 def questions_of(
     table: Table, keys: Keys, special: dict[str, int], found: list[Diagnostic]
 ) -> dict[int, int]:
-    """column -> place of the question; what is wrong or doubtful goes to `found`."""
+    """column -> place of the question; what is wrong or doubtful goes to `found`.
+
+    A column that is no question is wrong, for its head may be a code with a slip of the pen; where every question of
+    the build has a column it is doubtful.
+    """
     columns: dict[int, int] = {}
     taken: dict[int, Cell] = {}
+    unknown: list[Cell] = []
+    by_number: list[Cell] = []
     for column, cell in enumerate(table.head):
         if not cell.text or column in special.values():
             continue
         if _NAMES.get(" ".join(cell.text.casefold().split())) is not None:
             continue
         place = question_named(cell.text, keys)
+        if place is None and (place := question_numbered(cell.text, keys)) is not None:
+            by_number.append(cell)
         if place is None:
-            found.append(unknown_item(table.path, cell, keys))
+            unknown.append(cell)
         elif place in taken:
             message = f"the column {cell.text[:40]} stands here twice"
             found.append(wrong("same-column-twice", message, table.path, cell, "leave one of them out"))
@@ -86,14 +132,27 @@ def questions_of(
     missing = [question.column for place, question in enumerate(keys.questions) if place not in taken]
     if not columns:
         message = "no column is an item of this build"
-        found.append(
-            wrong("unknown-item", message, table.path, table.head[0], "name columns by the codes of items")
+        hint = (
+            f"columns have the codes of staff/mark-sheet.csv, such as {keys.questions[0].column}; "
+            "look whether the table belongs to another build"
         )
-    elif missing:
+        raise InputError([*found, wrong("unknown-item", message, table.path, table.head[0], hint)])
+    if not missing:
+        for cell in unknown:
+            message = f"the column `{cell.text[:40]}` is no question and is left alone"
+            found.append(wrong("no-question", message, table.path, cell, "", Level.DOUBTFUL))
+    else:
+        found += (unknown_item(table.path, cell, keys) for cell in unknown)
         some = ", ".join(missing[:5]) + (" ..." if len(missing) > 5 else "")
         message = f"{len(missing)} of {len(keys.questions)} questions have no column here: {some}"
         hint = "they are taken as not given to these pupils"
         found.append(wrong("missing-column", message, table.path, table.head[0], hint, Level.DOUBTFUL))
+    if by_number:
+        message = (
+            f"{len(by_number)} columns are named by numbers: they are taken for those of the printed paper"
+        )
+        hint = "name columns by the codes of items where they are not"
+        found.append(wrong("taken-for-numbers", message, table.path, by_number[0], hint, Level.DOUBTFUL))
     return columns
 
 
@@ -112,9 +171,17 @@ def _hint(text: str, keys: Keys) -> str:
 
 
 def pupil_of(
-    path: str, row: tuple[Cell, ...], special: dict[str, int], seen: dict[str, Cell], found: list[Diagnostic]
+    path: str,
+    row: tuple[Cell, ...],
+    special: dict[str, int],
+    seen: dict[str, Cell],
+    found: list[Diagnostic],
+    versions: Collection[str] = (),
 ) -> tuple[str, str]:
-    """The name and the version of a line; each name stands in one line only."""
+    """The name and the version of a line; each name stands in one line only.
+
+    versions: the letters there are; another one is wrong, "" is not.
+    """
     halves = [special[half] for half in ("given", "family") if half in special]
     columns = halves if len(halves) == 2 else [special["pupil"]]
     name = " ".join(" ".join(row[column].text for column in columns if column < len(row)).split())
@@ -134,6 +201,12 @@ def pupil_of(
     seen.setdefault(folded, cell)
     column = special.get("version")
     version = row[column].text.upper() if column is not None and column < len(row) else ""
+    if version and any(versions) and version not in versions:
+        message = f"there is no version `{version[:20]}` of the paper"
+        assert column is not None
+        found.append(
+            wrong("no-version", message, path, row[column], f"there are: {', '.join(sorted(versions))}")
+        )
     return name, version
 
 

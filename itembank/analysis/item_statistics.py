@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
 from itembank.analysis.exact import CannotTell, Root, Statistic, correlation, mean
+from itembank.analysis.keys import Question
 from itembank.analysis.responses import Results, Sitting, State
 
 __all__ = ["GROUP", "ItemFigures", "facility", "item_figures", "rest_pairs", "upper_lower_index"]
@@ -24,7 +26,7 @@ class ItemFigures:
     """What is told of a question or item. name: the code, with the part's letter for a question.
 
     taken: pupils who answered or omitted it, `omitted` of these left it out; not_reached, not_given, unmarked: those
-    who enter none of the figures.
+    who enter none of the figures. printed: its number in the paper or in each version, "" where there is none.
     """
 
     name: str
@@ -40,6 +42,7 @@ class ItemFigures:
     discrimination: Root | CannotTell
     upper_lower: Statistic
     difficulty: int | None = None
+    printed: str = ""
 
 
 def item_figures(results: Results, places: tuple[int, ...], name: str) -> ItemFigures:
@@ -68,7 +71,14 @@ def item_figures(results: Results, places: tuple[int, ...], name: str) -> ItemFi
         upper_lower_index([(mark, results.share(s) or Fraction(0)) for mark, s in zip(marks, taking, strict=True)],
                           maximum),
         questions[0].difficulty,
+        _printed(questions),
     )  # fmt: skip
+
+
+def _printed(questions: Sequence[Question]) -> str:
+    """The number of one question, or of the item that several are parts of, without their letters."""
+    printed = questions[0].printed
+    return printed if len(questions) == 1 else re.sub(r"\([a-z]+\)", "", printed)
 
 
 _TAKEN: Final = (State.ANSWERED, State.OMITTED)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
 from itembank.difficulty.observed import OBSERVED
@@ -15,6 +16,7 @@ __all__ = ["ANOTHER", "RIGHT", "Keys", "Offered", "Question", "read_keys"]
 RIGHT: Final = "right"
 ANOTHER: Final = "another answer"
 """Names of answers that are entered: the key, and what is neither the key nor a known slip."""
+_NUMBER: Final = re.compile(r"[1-9][0-9]*(?:\([a-z]+\))?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +45,8 @@ class Question:
     written there, "" or "0" where marks are for the whole. difficulty: predicted, in thousandths of a logit. blanks:
     those of an entry as they stand in `items.json`; is_of_points: whether they are coordinates. parts: how many
     questions the item has. address: of the whole item; predicted: its difficulty from features alone, without what
-    sittings told before.
+    sittings told before. printed: its number in the paper, `3(b)`, or in each version, `A 3(b), B 5(b)`; "" where
+    there is no paper.
     """
 
     code: str
@@ -61,6 +64,7 @@ class Question:
     is_of_points: bool = False
     address: str = ""
     predicted: int | None = None
+    printed: str = ""
 
     @property
     def column(self) -> str:
@@ -83,6 +87,22 @@ class Keys:
     def by_column(self) -> dict[str, int]:
         """The place of each question under its name in a mark sheet."""
         return {question.column: place for place, question in enumerate(self.questions)}
+
+    def by_number(self) -> dict[str, int]:
+        """The place of each question under its number, as `3b`, where there is one paper."""
+        numbers = {question.printed: place for place, question in enumerate(self.questions)}
+        return {
+            re.sub("[()]", "", number): place
+            for number, place in numbers.items()
+            if _NUMBER.fullmatch(number)
+        }
+
+    def printed_as(self, numbers: Mapping[int, str]) -> Keys:
+        """The same with the number of each place in the paper."""
+        told = (
+            replace(question, printed=numbers.get(place, "")) for place, question in enumerate(self.questions)
+        )
+        return Keys(self.title, tuple(told))
 
     def of_item(self, code: str) -> tuple[int, ...]:
         """The places of an item's questions."""

@@ -6,7 +6,14 @@ import re
 from fractions import Fraction
 from typing import Final
 
-from itembank.analysis.columns import pupil_of, questions_of, special_columns, version_unknown
+from itembank.analysis.columns import (
+    first_word,
+    is_summary,
+    pupil_of,
+    questions_of,
+    special_columns,
+    version_unknown,
+)
 from itembank.analysis.exact import marks_told
 from itembank.analysis.keys import Keys, Question
 from itembank.analysis.orders import NUMBERED, Orders
@@ -17,6 +24,7 @@ from itembank.errors import Diagnostic, InputError, Level, Span
 __all__ = ["MAXIMUM", "marked", "read_mark_sheet"]
 
 MAXIMUM: Final = ("maximum", "máximo")
+TICKS: Final = tuple("✓✔√☑✅xX✗✘✕×☒")
 DASHES: Final = ("-", "–", "—", "−")
 _MARK: Final = re.compile(r"([0-9]{1,4})(?:[.,]([0-9]{1,6}))?")
 
@@ -45,22 +53,25 @@ def read_mark_sheet(table: Table, keys: Keys, orders: Orders) -> tuple[list[Reco
     records: list[Record] = []
     seen: dict[str, Cell] = {}
     for row in table.rows:
-        if NUMBERED.fullmatch(row[0].text):
+        word = first_word(row, special)
+        if NUMBERED.fullmatch(word) or is_summary(table.path, row, special, found):
             continue
-        if row[special["pupil"]].text.casefold() in MAXIMUM:
+        if word in MAXIMUM:
             _compare_maximum(table.path, row, columns, keys, found)
             continue
-        pupil, version = pupil_of(table.path, row, special, seen, found)
+        pupil, version = pupil_of(table.path, row, special, seen, found, orders.versions)
+        so_far = len(found)
         answers = {
             place: _answer(table.path, row[column], keys.questions[place], found)
             for column, place in columns.items()
             if column < len(row)
         }
         answers |= {place: BLANK for place in columns.values() if place not in answers}
-        _compare_total(table.path, row, special, answers, found)
+        if len(found) == so_far:
+            _compare_total(table.path, row, special, answers, found)
         place = Span(table.path, row[0].line, row[0].column)
         records.append(Record(pupil, place, answers, orders.of_pupil(version, order), version))
-    if any(record.order is None for record in records):
+    if any(record.order is None and not record.version for record in records):
         found.append(version_unknown(table))
     if any(each.level is Level.WRONG for each in found):
         raise InputError(found)
@@ -75,7 +86,11 @@ def _answer(path: str, cell: Cell, question: Question, found: list[Diagnostic]) 
     mark = marked(cell.text)
     if mark is None:
         message = f"`{cell.text[:20]}` is no number of marks"
-        hint = f"0 to {question.maximum}; nothing, or -, for what was left out"
+        hint = (
+            f"0 to {question.maximum}; nothing, or -, for what was left out; who was absent has an empty line"
+        )
+        if cell.text in TICKS:
+            hint = f"write {question.maximum} where all is right and 0 where nothing is, instead of ticks and crosses"
         found.append(wrong("not-a-mark", message, path, cell, hint))
     elif mark > question.maximum:
         message = f"{cell.text} marks stand here, and {question.column} has at most {question.maximum}"

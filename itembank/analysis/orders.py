@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 from itembank.analysis.columns import question_named
@@ -21,11 +21,21 @@ NUMBERED: Final = re.compile(r"question(?: ([A-Z]))?", re.IGNORECASE)
 class Orders:
     """versions: letter -> places of questions as printed; "" is the only version of a paper.
 
-    options: below each version, question -> the letters of `items.json` in the order printed there.
+    numbers: below each version, question -> its number there, as `3(b)`. options: below each version, question -> the
+    letters of `items.json` in the order printed there.
     """
 
     versions: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
     options: Mapping[str, Mapping[int, tuple[str, ...]]] = field(default_factory=dict)
+    numbers: Mapping[str, Mapping[int, str]] = field(default_factory=dict)
+
+    def printed(self) -> dict[int, str]:
+        """The number of each question in the paper, or in each version: `3(b)`, or `A 3(b), B 5(b)`."""
+        told: dict[int, list[str]] = {}
+        for version in sorted(self.numbers):
+            for place, number in self.numbers[version].items():
+                told.setdefault(place, []).append(f"{version} {number}".strip())
+        return {place: ", ".join(numbers) for place, numbers in told.items()}
 
     def of_pupil(self, version: str, columns: tuple[int, ...]) -> tuple[int, ...] | None:
         """The order of a pupil's paper: of the version, of the only paper, or of columns where nothing is known.
@@ -60,17 +70,16 @@ def read_orders(path: str, data: bytes, keys: Keys) -> Orders:
         for column, cell in enumerate(table.head)
         if (place := question_named(cell.text, keys)) is not None
     }
-    versions = {}
+    versions, labels = {}, {}
     for row in table.rows:
         named = NUMBERED.fullmatch(row[0].text)
         if named:
-            numbers = {
-                place: _natural(row[column].text) for column, place in columns.items() if column < len(row)
-            }
-            versions[(named[1] or "").upper()] = tuple(
-                sorted((p for p in numbers if numbers[p][0]), key=numbers.__getitem__)
-            )
-    return Orders(versions)
+            texts = {place: row[column].text for column, place in columns.items() if column < len(row)}
+            numbers = {place: _natural(text) for place, text in texts.items() if _natural(text)[0]}
+            version = (named[1] or "").upper()
+            versions[version] = tuple(sorted(numbers, key=numbers.__getitem__))
+            labels[version] = {place: texts[place] for place in numbers}
+    return Orders(versions, numbers=labels)
 
 
 def read_options(path: str, data: bytes, keys: Keys, orders: Orders) -> Orders:
@@ -86,7 +95,7 @@ def read_options(path: str, data: bytes, keys: Keys, orders: Orders) -> Orders:
         place = question_named(cells.get("item", "") + label, keys)
         if place is not None and cells.get("order"):
             options.setdefault(cells["version"], {})[place] = tuple(cells["order"].split())
-    return Orders(orders.versions, options)
+    return replace(orders, options=options)
 
 
 def _natural(text: str) -> tuple[int, str]:

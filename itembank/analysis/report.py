@@ -14,7 +14,7 @@ from typing import Final, TypeAlias
 from itembank.analysis.analysis import Analysis
 from itembank.analysis.distractors import QuestionChoices, SlipFigures
 from itembank.analysis.exact import CannotTell, Statistic, marks_told, rounded
-from itembank.analysis.findings import RULES, Finding
+from itembank.analysis.findings import RULES
 from itembank.analysis.item_statistics import ItemFigures
 from itembank.analysis.reliability import BANDS
 
@@ -55,7 +55,7 @@ Report: TypeAlias = tuple[Block, ...]
 def report(analysis: Analysis, title: str, *, options: bool = True, pupils: bool = False) -> Report:
     """The report. options: with a table of all options; pupils: with names, totals and slips of each pupil."""
     blocks: list[Block] = [Heading(f"Results: {title}" if title else "Results", 1), Lines(_whole(analysis))]
-    blocks += [Heading("Look at these"), Lines(tuple(_findings(analysis.findings)))]
+    blocks += [Heading("Look at these"), Lines(tuple(_findings(analysis)))]
     if analysis.slips:
         blocks += [
             Heading("What to reteach"),
@@ -98,7 +98,7 @@ def _whole(analysis: Analysis) -> tuple[str, ...]:
         lines.append(f"{analysis.results.absent} more have no answer at all and are left out")
     if analysis.results.left_out:
         lines.append(
-            f"{len(analysis.results.left_out)} questions of the build stand in no file and are left out"
+            f"{len(analysis.results.left_out)} questions of the build have no marks or answers here and are left out"
         )
     unit = "marks" if whole.maximum is not None else "share of the marks each could get"
     spread = (
@@ -128,11 +128,13 @@ def _mark(value: Fraction) -> str:
     return marks_told(value) if value.denominator in (1, 2, 4) else shown(value)
 
 
-def _findings(findings: Sequence[Finding]) -> Iterator[str]:
-    if not findings:
+def _findings(analysis: Analysis) -> Iterator[str]:
+    if not analysis.findings:
         yield "Nothing stands out."
-    for finding in findings:
-        about = f" {', '.join(finding.about)}" if finding.about else ""
+    printed = {each.name: each.printed for each in (*analysis.questions, *analysis.items) if each.printed}
+    for finding in analysis.findings:
+        names = (f"question {printed[name]} ({name})" if name in printed else name for name in finding.about)
+        about = f" {', '.join(names)}" if finding.about else ""
         yield f"{finding.rule}{about}: {finding.message}. {finding.hint[:1].upper()}{finding.hint[1:].rstrip('.')}."
 
 
@@ -156,8 +158,8 @@ def _slip_table(slips: Sequence[SlipFigures]) -> Table:
 
 
 _FIGURE_HEAD: Final = (
-    "question", "template", "marks", "taken", "omitted", "not reached", "facility", "discrimination", "upper-lower",
-    "predicted", "observed",
+    "question", "on paper", "template", "marks", "taken", "omitted", "not reached", "facility", "discrimination",
+    "upper-lower", "predicted", "observed",
 )  # fmt: skip
 
 
@@ -165,14 +167,14 @@ def _figures(name: str, figures: Sequence[ItemFigures], analysis: Analysis) -> T
     observed = {each.name: each for each in analysis.predicted.items}
     rows = tuple(
         (
-            each.name, each.template, str(each.maximum), str(each.taken), str(each.omitted), str(each.not_reached),
-            shown(each.facility), shown(each.discrimination), shown(each.upper_lower),
+            each.name, each.printed, each.template, str(each.maximum), str(each.taken), str(each.omitted),
+            str(each.not_reached), shown(each.facility), shown(each.discrimination), shown(each.upper_lower),
             shown(Fraction(each.difficulty, 1000)) if each.difficulty is not None else "",
             shown(observed[each.name].observed) if each.name in observed else "",
         )
         for each in figures
     )  # fmt: skip
-    return Table(name, _FIGURE_HEAD, rows, 2)
+    return Table(name, _FIGURE_HEAD, rows, 3)
 
 
 def _template_table(analysis: Analysis) -> Table:

@@ -84,7 +84,8 @@ def _told(**figures: Statistic | Decimal) -> dict[str, Any]:
 
 def _figure_data(each: ItemFigures) -> dict[str, Any]:
     return {
-        "name": each.name, "template": each.template, "title": each.title, "marks": each.maximum, "taken": each.taken,
+        "name": each.name, "printed": each.printed, "template": each.template, "title": each.title,
+        "marks": each.maximum, "taken": each.taken,
         "omitted": each.omitted, "not_reached": each.not_reached, "not_given": each.not_given,
         "unmarked": each.unmarked,
         **_told(facility=each.facility, discrimination=each.discrimination, upper_lower=each.upper_lower),

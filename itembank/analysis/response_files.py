@@ -6,9 +6,11 @@ sizes are bounded.
 
 from __future__ import annotations
 
+import contextlib
 import zipfile
 import zlib
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
@@ -25,6 +27,8 @@ __all__ = ["read_build", "read_results"]
 
 _MOST_OF_A_BUILD: Final = 1 << 30
 MOST_REPORTS: Final = 20_000
+MOST_ALIKE: Final = 5
+"""Faults of one kind that are told of one file."""
 REPORT_BYTES: Final = 16 << 20
 ALL_BYTES: Final = 1 << 30
 _UNREADABLE: Final = (
@@ -47,13 +51,17 @@ def read_build(folder: Path) -> tuple[Keys, Orders]:
     if not items.is_file():
         message = f"{folder} holds no staff/items.json"
         hint = "name the folder that `itembank build` wrote, with `json` among its formats"
+        if forms := sorted(path.parent.parent.name for path in folder.glob("form-*/staff/items.json")):
+            hint = f"each form is a build of its own: name one, such as {folder / forms[0]}"
+        elif not folder.exists():
+            message = f"there is no folder {folder}"
         raise InputError(Diagnostic("no-staff-files", message, Span(str(folder), 1, 1), hint=hint))
     keys = read_keys(str(items), _bytes(items, _MOST_OF_A_BUILD))
     sheet = folder / "staff" / "mark-sheet.csv"
     orders = read_orders(str(sheet), _bytes(sheet, MOST_BYTES), keys) if sheet.is_file() else Orders()
     for path in sorted((folder / "staff").glob("*-versions.csv"))[:1]:
         orders = read_options(str(path), _bytes(path, MOST_BYTES), keys, orders)
-    return keys, orders
+    return keys.printed_as(orders.printed()), orders
 
 
 def read_results(keys: Keys, orders: Orders, files: Sequence[Path]) -> Results:
@@ -69,8 +77,22 @@ def read_results(keys: Keys, orders: Orders, files: Sequence[Path]) -> Results:
         except InputError as failed:
             faults += failed.diagnostics
     if faults:
-        raise InputError(faults)
+        raise InputError(_some(faults))
     return combine(keys, records, _still_doubtful(records, doubts))
+
+
+def _some(faults: Sequence[Diagnostic]) -> list[Diagnostic]:
+    """Of many faults of one kind in one file the first few, and how many more there are."""
+    alike: dict[tuple[str, str], list[Diagnostic]] = {}
+    for each in faults:
+        alike.setdefault((each.code, each.span.path if each.span else ""), []).append(each)
+    told: list[Diagnostic] = []
+    for several in alike.values():
+        told += several[:MOST_ALIKE]
+        if more := several[MOST_ALIKE:]:
+            message = f"and so in {len(more)} more places of this file, from here on"
+            told.append(replace(more[0], message=message, hint=""))
+    return told
 
 
 def _still_doubtful(records: Sequence[Record], doubts: Sequence[Diagnostic]) -> list[Diagnostic]:
@@ -96,12 +118,37 @@ def _read(path: Path, keys: Keys, orders: Orders, faults: list[Diagnostic]) -> I
         yield _reports(str(path), _of_folder(path), keys, faults)
         return
     data = _bytes(path, MOST_BYTES)
+    _refuse_documents(path, data)
     if data[:4] == b"PK\x03\x04":
         yield _reports(str(path), _of_zip(path), keys, faults)
     elif is_xml(data):
         yield _reports(str(path), iter([("", data)]), keys, faults)
     else:
         yield _of_table(str(path), data, keys, orders)
+
+
+_DOCUMENTS: Final = (
+    (b"%PDF-", "a PDF document"),
+    (b"\xd0\xcf\x11\xe0", "a workbook or document of an office program"),
+    (b"{\\rtf", "a text document"),
+)
+_IN_A_ZIP: Final = (
+    ("xl/", "a workbook"),
+    ("word/", "a text document"),
+    ("content.xml", "an office document"),
+)
+
+
+def _refuse_documents(path: Path, data: bytes) -> None:
+    """Raises InputError `no-table` for what a spreadsheet program saves unless it is told otherwise."""
+    told = next((what for start, what in _DOCUMENTS if data.startswith(start)), "")
+    if data[:4] == b"PK\x03\x04":
+        with contextlib.suppress(*_UNREADABLE), zipfile.ZipFile(path) as archive:
+            names = archive.namelist()
+            told = next((what for start, what in _IN_A_ZIP if any(n.startswith(start) for n in names)), "")
+    if told:
+        hint = "open it in the spreadsheet program, save the sheet as CSV (UTF-8), and name that file"
+        raise InputError(wrong("no-table", f"the file is {told} and no table in text", str(path), None, hint))
 
 
 def _of_table(path: str, data: bytes, keys: Keys, orders: Orders) -> _Read:

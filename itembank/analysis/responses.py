@@ -15,9 +15,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from enum import Enum
 from fractions import Fraction
+from typing import Final
 
 from itembank.analysis.keys import Keys, Question
-from itembank.errors import Diagnostic, InputError, Span
+from itembank.errors import Diagnostic, InputError, Level, Span
 
 __all__ = ["Answer", "Record", "Results", "Sitting", "State", "combine"]
 
@@ -58,6 +59,8 @@ class Answer:
         return self.state in (State.ANSWERED, State.OMITTED)
 
 
+FEWEST_TO_TELL: Final = 5
+"""Pupils below whom a question without any answer is taken as it stands (house rule)."""
 NOT_GIVEN = Answer(State.NOT_GIVEN)
 BLANK = Answer(State.OMITTED, Fraction(0), is_blank=True)
 OMITTED = Answer(State.OMITTED, Fraction(0))
@@ -145,9 +148,8 @@ def combine(keys: Keys, records: Sequence[Record], doubts: Iterable[Diagnostic] 
         merged[name] = record if known is None else _merged(known, record, wrong)
     if wrong:
         raise InputError(wrong)
-    given = [
-        place for place in range(len(keys.questions)) if any(place in r.answers for r in merged.values())
-    ]
+    told = list(doubts)
+    given = _given(keys, list(merged.values()), told)
     questions = tuple(keys.questions[place] for place in given)
     sittings = []
     for record in merged.values():
@@ -165,8 +167,30 @@ def combine(keys: Keys, records: Sequence[Record], doubts: Iterable[Diagnostic] 
         present,
         len(sittings) - len(present),
         tuple(q.column for place, q in enumerate(keys.questions) if place not in given),
-        tuple(doubts),
+        tuple(told),
     )
+
+
+def _given(keys: Keys, records: Sequence[Record], doubts: list[Diagnostic]) -> list[int]:
+    """The places that anybody was given.
+
+    Where nobody of several pupils has anything, marks were more likely not filled in yet than left out by all.
+    """
+    given = [place for place in range(len(keys.questions)) if any(place in r.answers for r in records)]
+    present = [r for r in records if not all(answer.is_blank for answer in r.answers.values())]
+    if len(present) < FEWEST_TO_TELL:
+        return given
+    filled = [
+        place for place in given if any(place in r.answers and not r.answers[place].is_blank for r in present)
+    ]
+    if empty := [keys.questions[place].column for place in given if place not in filled]:
+        some = ", ".join(empty[:5]) + (" ..." if len(empty) > 5 else "")
+        message = (
+            f"nobody has a mark or an answer in {len(empty)} of the questions, which are left out: {some}"
+        )
+        hint = "if they were left out by all, write - or 0 in their columns"
+        doubts.append(Diagnostic("nobody-answered", message, records[0].place, Level.DOUBTFUL, hint=hint))
+    return filled
 
 
 def _merged(known: Record, more: Record, wrong: list[Diagnostic]) -> Record:

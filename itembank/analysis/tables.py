@@ -29,7 +29,10 @@ class Cell(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """A head and rows; rows without any text are left out. Rows may be shorter than the head, never longer."""
+    """A head and rows; rows without any text are left out, and titles above the head, which fill one cell.
+
+    Rows may be shorter than the head, never longer.
+    """
 
     path: str
     head: tuple[Cell, ...]
@@ -62,20 +65,33 @@ def read_table(path: str, data: bytes) -> Table:
     if first.lower().startswith("sep=") and len(first) == 5:  # as one spreadsheet writes it
         separator, text, start_line = first[4], text.split("\n", 1)[1] if "\n" in text else "", 2
     else:
+        first = next((line for line in text.split("\n") if _separators(line)), "")
         separator = max(_SEPARATORS, key=_outside_quotes(first).count)
     rows = [row for row in _rows(path, text, separator, start_line) if any(cell.text for cell in row)]
     if not rows:
         raise InputError(
             wrong("no-table", "the file holds no table", path, None, "a line of column names first")
         )
-    head = rows[0]
+    begin = next((at for at, row in enumerate(rows) if _filled(row) > 1), 0)  # titles may stand above
+    head = rows[begin]
     while head and not head[-1].text:
         head = head[:-1]
-    return Table(path, head, tuple(_as_wide(path, row, len(head)) for row in rows[1:]))
+    return Table(path, head, tuple(_as_wide(path, row, len(head)) for row in rows[begin + 1 :]))
+
+
+def _separators(line: str) -> int:
+    return max(map(_outside_quotes(line).count, _SEPARATORS))
+
+
+def _filled(row: tuple[Cell, ...]) -> int:
+    return sum(bool(cell.text) for cell in row)
 
 
 def _text(path: str, data: bytes) -> str:
     utf_16 = data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))
+    if not utf_16 and b"\0" in data:
+        cell = Cell("", 1, 1)
+        raise InputError(wrong("not-utf-8", "the file is not in UTF-8", path, cell, "save it as `CSV UTF-8`"))
     try:
         return data.decode("utf-16" if utf_16 else "utf-8-sig")
     except UnicodeDecodeError as failed:

@@ -153,31 +153,37 @@ def _unknown(blueprint: Blueprint, bank: Bank) -> Iterator[Diagnostic]:
             for position, word in enumerate(words):
                 if word not in known[key]:
                     path = ("holds", number, key, position)
-                    yield _told(key, word, known[key], blueprint.place(*path))
+                    yield _told(key, word, known[key], blueprint.place(*path), bank)
     for group, names in enumerate(blueprint.apart):
         for position, name in enumerate(names):
             if name not in known["template"]:
-                yield _told("template", name, known["template"], blueprint.place("apart", group, position))
+                yield _told(
+                    "template", name, known["template"], blueprint.place("apart", group, position), bank
+                )
     for position, name in enumerate(blueprint.shared_from):
         if name not in known["template"]:
-            yield _told("template", name, known["template"], blueprint.place("shared_from", position))
+            yield _told("template", name, known["template"], blueprint.place("shared_from", position), bank)
 
 
-def _told(key: str, word: str, known: Iterable[str], place: Place | None) -> Diagnostic:
-    names = sorted(name for name in known if name)
-    near = nearest(word, names)
-    there_are = (
-        f"there are: {', '.join(names[:20])}{', ...' if len(names) > 20 else ''}"
-        if names
-        else "there is none"
-    )
+def _told(key: str, word: str, known: Iterable[str], place: Place | None, bank: Bank) -> Diagnostic:
     span, line = place if place is not None else (None, "")
+    names = sorted(name for name in known if name)
+    language = bank.facts.language
+    if key == "template" and word in bank.left_out:
+        told = f"the template `{word}` is not whole in `{language}`, and so left out"
+        hint = "give its texts, and those of the slips it uses, in that language, or take the name out"
+        return Diagnostic("not-in-language", told, span, excerpt=line, hint=hint)
+    whose = f"the templates that are whole in `{language}`" if bank.left_out else "the bank"
     told = (
         f"the bank has no template `{word}`"
         if key == "template"
-        else f"no item of the bank has the {key} `{word}`"
+        else f"no item of {whose} has the {key} `{word}`"
     )
-    hint = f"did you mean `{near}`?" if near else there_are
+    some = f"there are: {', '.join(names[:20])}{', ...' if len(names) > 20 else ''}"
+    near = nearest(word, names)
+    hint = f"did you mean `{near}`?" if near else some if names else "there is none"
+    if bank.left_out and key != "template":
+        hint = f"left out, for they are not whole in `{language}`: {', '.join(bank.left_out)}"
     return Diagnostic(f"unknown-{key}", told, span, excerpt=line, hint=hint)
 
 

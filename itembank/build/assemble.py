@@ -10,6 +10,7 @@ from typing import Any
 
 from itembank.assembly.blueprint import Blueprint
 from itembank.assembly.candidates import Candidate, candidate, fits
+from itembank.assembly.programme import Choice
 from itembank.assembly.reading import bank_folder, read_blueprint, unknown_names
 from itembank.assembly.selection import select_forms
 from itembank.bank.bank import Bank, BankFacts, Entry, PaperSettings
@@ -71,11 +72,15 @@ class AssembleRequest:
 
 @dataclass(frozen=True, slots=True)
 class AssembleResult:
-    """What was made: the report, what is doubtful in the bank, and the folder with a folder for each form."""
+    """What was made: the report, what is doubtful in the bank, and the folder with a folder for each form.
+
+    left_out: templates that are not in the language that was asked for.
+    """
 
     report: AssemblyReport
     doubts: tuple[Diagnostic, ...]
     out: Path
+    left_out: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +121,7 @@ def assemble(
         work = replace(work, own_secret=own)
         maker = Maker(bank, seed, secret, Wanted((), staff=False), bounds)
         drawn = _pool(maker, blueprint, seed, before)
-        choice = select_forms(blueprint, drawn.candidates)
+        choice = _chosen(blueprint, drawn, bank)
         report = AssemblyReport(
             blueprint.name, blueprint.title, bank.facts.name, seed, len(drawn.items), choice.is_best,
             [drawn.items[number].code for number in choice.shared],
@@ -139,7 +144,7 @@ def assemble(
         (new / "report.json").write_text(report.as_json(), "utf-8", newline="\n")
         (new / "report.md").write_text(report.as_markdown(), "utf-8", newline="\n")
     write_lock(bank, used)
-    return AssembleResult(report, bank.doubts, request.out)
+    return AssembleResult(report, bank.doubts, request.out, bank.left_out)
 
 
 def _blueprint(request: AssembleRequest) -> tuple[Blueprint, PaperSettings | None]:
@@ -200,6 +205,19 @@ def _pool(maker: Maker, blueprint: Blueprint, seed: int, before: _Used) -> _Draw
         drawn.items.append(item)
         drawn.candidates.append(candidate(item, entry.strand, kinds, problem_mark(item)))
     return drawn
+
+
+def _chosen(blueprint: Blueprint, drawn: _Drawn, bank: Bank) -> Choice:
+    """The forms. Where there are none, it is also told which templates the language leaves out."""
+    try:
+        return select_forms(blueprint, drawn.candidates)
+    except InputError as none:
+        if not bank.left_out:
+            raise
+        told = f"templates that are not whole in `{bank.facts.language}` are left out: {', '.join(bank.left_out)}"
+        hint = "give their texts, and those of the slips they use, in that language"
+        doubt = Diagnostic("not-in-language", told, None, Level.DOUBTFUL, hint=hint)
+        raise InputError([*none.diagnostics, doubt]) from None
 
 
 def _may_be_asked(blueprint: Blueprint, entry: Entry) -> bool:

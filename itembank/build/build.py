@@ -59,12 +59,16 @@ class BuildRequest:
 
 @dataclass(frozen=True, slots=True)
 class BuildResult:
-    """What was made, what is doubtful, and what changed since the build before (None where there was none)."""
+    """What was made, what is doubtful, and what changed since the build before (None where there was none).
+
+    left_out: templates that are not in the language that was asked for.
+    """
 
     report: Report
     doubts: tuple[Diagnostic, ...]
     out: Path
     changes: Changes | None = None
+    left_out: tuple[str, ...] = ()
 
 
 def build(request: BuildRequest, progress: Progress = lambda products, total: products) -> BuildResult:
@@ -93,7 +97,7 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
         report = write_items(folder, maker, selected, work, request.workers, progress)
         found = _told_changes(request.out / "staff", folder / "staff")
     write_lock(bank, used)
-    return BuildResult(report, bank.doubts, request.out, found)
+    return BuildResult(report, bank.doubts, request.out, found, bank.left_out)
 
 
 def keep_out_of_the_templates(bank: Path, out: Path) -> None:

@@ -68,5 +68,7 @@ def command(
     for line in lines:
         report.say("  ".join(map(str.rjust, line, widths)))
     report.say(f"chosen from {made.pool} items; {made.how_alike()}")
+    if result.left_out:
+        report.say(f"not whole in the language, left out: {', '.join(result.left_out)}")
     report.say(f"{len(made.files)} files in {out}")
     return 0

@@ -125,6 +125,8 @@ def command(
         f"{made.claims_proved} claims proved, "
         f"{len(made.files)} files in {out}"
     )
+    if result.left_out:
+        report.say(f"        not whole in the language, left out: {', '.join(result.left_out)}")
     if result.changes is not None:
         report.say(f"        {result.changes.summary()}")
     return 0

@@ -56,6 +56,52 @@ def test_a_mark_sheet_is_told_as_text_and_as_json(program: Program) -> None:
     assert "by_pupil" not in told
 
 
+def test_many_faults_of_one_kind_are_told_by_some(program: Program) -> None:
+    head, maximum, *pupils = marks_of_a_class(program.folder / "built", PUPILS, seed=5)
+    ticks = [[line[0], *("x" for _ in line[1:-1]), ""] for line in pupils]
+    write_csv(program.folder / "ticks.csv", [head, maximum, *ticks])
+
+    told = program.run("analyse", "built", "--responses", "ticks.csv", status=1, err=None).err
+    assert 6 == told.count("wrong: not-a-mark")
+    assert f"and so in {PUPILS * 36 - 5} more places" in told
+
+
+@pytest.mark.parametrize(
+    ("name", "member", "told"),
+    [
+        ("marks.xlsx", "xl/workbook.xml", "a workbook"),
+        ("marks.docx", "word/document.xml", "a text document"),
+        ("marks.ods", "content.xml", "an office document"),
+        ("marks.xls", b"\xd0\xcf\x11\xe0\xa1\xb1", "an office program"),
+        ("marks.pdf", b"%PDF-1.7\n", "a PDF document"),
+    ],
+)
+def test_what_office_programs_save_is_told_to_be_saved_as_text(
+    program: Program, name: str, member: str | bytes, told: str
+) -> None:
+    path = program.folder / name
+    if isinstance(member, bytes):
+        path.write_bytes(member)
+    else:
+        with zipfile.ZipFile(path, "w") as package:
+            package.writestr(member, "<x/>")
+
+    found = program.run("analyse", "built", "--responses", name, status=1, err=None).err
+    assert told in found
+    assert "save the sheet as CSV" in found
+
+
+def test_a_form_is_to_be_named_where_there_are_several(program: Program) -> None:
+    shutil.copytree(program.folder / "built", program.folder / "forms" / "form-a")
+
+    told = program.run("analyse", "forms", "--responses", "marks.csv", status=1, err=None).err
+    assert "name one, such as forms/form-a" in told
+    assert (
+        "there is no folder gone"
+        in program.run("analyse", "gone", "--responses", "marks.csv", status=1, err=None).err
+    )
+
+
 def test_no_name_leaves_unless_it_is_asked_for(program: Program) -> None:
     out = program.folder / "report"
     program.run("analyse", "built", "--responses", "marks.csv", "--out", "report", left=None)

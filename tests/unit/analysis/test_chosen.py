@@ -190,9 +190,27 @@ def test_a_letter_is_that_of_the_pupils_version() -> None:
     assert ("B",) == read("pupil,CHOICE\nCas,x = -3\n", VERSIONS).sittings[0].answers[0].names
 
 
+def test_a_letter_without_its_version_is_told_once() -> None:
+    codes = [each.code for each in refused("pupil,CHOICE\nAnn,A\nBob,B\nCas,C\n", VERSIONS)]
+
+    assert 1 == codes.count("no-version")
+    told = refused("pupil,version,CHOICE\nAnn,C,A\n", VERSIONS)
+    assert ["no-version"] == [each.code for each in told if each.level.value == "wrong"]
+
+
+def test_the_options_there_are_have_the_letters_of_the_version() -> None:
+    (found,) = [
+        each for each in refused("pupil,version,CHOICE\nAnn,B,E\n", VERSIONS) if each.code == "unknown-option"
+    ]
+
+    assert "its options: A (two different real roots), B (x = -3), C (x = 3)" == found.hint
+
+
 @pytest.mark.parametrize(
     ("text", "expected"),
     [
+        (",CHOICE,ENTRY,pupil\n,2,3,maximum\n,1,2,Ann\n", True),
+        ("pupil,CHOICE,ENTRY\nAnn,1,2\nmean,1.0,n/a\n", None),
         ("pupil,CHOICE,ENTRY\nmaximum,2,3\nAnn,1,2\n", True),
         ("pupil,CHOICE,ENTRY\nAnn,1,2\n", None),
         ("pupil,CHOICE,ENTRY\nanswers,,\nAnn,1,2\n", False),

@@ -47,14 +47,94 @@ def marks(results: Results, pupil: int = 0) -> list[Fraction | None]:
         ("sep=;\n" + HEAD + "Ann,1.5,0,3,\n").replace(",", ";").encode(),
         (HEAD + '"Ann"," 1.5 ",0,3,4.5\r\n\r\n,,,,\r\n').encode(),
         b"Full Name,Q2 (ITEM01),Sums (ITEM00),ITEM02\nAnn,0,1.5,3",
+        ("Unit 4;;;;\n\n" + (HEAD + "Ann,1.5,0,3,4.5\n").replace(",", ";")).encode(),
+        ("Unit 4, evening\n" + HEAD + "Ann,1.5,0,3,4.5\n").replace("Unit 4, evening", "Unit 4").encode(),
+        b"Family name,First name,ITEM00,ITEM01,ITEM02\nmaximum,,2,1,3\nquestion,,1,2,3\nReed,Ann,1.5,0,3\n",
+        b"No,pupil,ITEM00,ITEM01,ITEM02,total\n,maximum,2,1,3,6\n1,Ann,1.5,0,3,4.5\n",
     ],
-    ids=["commas", "mark", "semicolons", "tabs", "sep", "quoted", "titles"],
+    ids=[
+        "commas",
+        "mark",
+        "semicolons",
+        "tabs",
+        "sep",
+        "quoted",
+        "titles",
+        "above",
+        "title",
+        "names",
+        "second",
+    ],
 )
 def test_every_usual_way_of_saving_a_sheet_is_read(data: bytes) -> None:
     results = read(data)
 
     assert [Fraction(3, 2), Fraction(0), Fraction(3)] == marks(results)
-    assert () == results.doubts
+    assert () == tuple(each for each in results.doubts if each.code != "no-question")
+
+
+@pytest.mark.parametrize("word", ["Mean", "average:", "TOTAL", "Media", "standard deviation"])
+def test_a_line_of_means_is_no_pupil_and_that_is_told(word: str) -> None:
+    results = read(HEAD + f"Ann,1,0,3,4\n{word},=AVERAGE(B3),0.5,3,4.5\n")
+
+    assert ["Ann"] == [sitting.pupil for sitting in results.sittings]
+    assert [("summary-line", 4)] == [(each.code, each.span.line) for each in results.doubts if each.span]
+
+
+def test_more_columns_are_left_alone_where_no_question_lacks_one() -> None:
+    results = read("pupil,ITEM00,ITEM01,ITEM02,grade\nAnn,1,0,3,B+\n")
+
+    assert [Fraction(1), Fraction(0), Fraction(3)] == marks(results)
+    assert ["no-question"] == [each.code for each in results.doubts]
+
+
+@pytest.mark.parametrize("heads", ["3,1,2(b)", "Q3,Question 1,q2b", "No. 3,pregunta 1,2 (b)"])
+def test_columns_may_have_the_numbers_of_the_only_paper(heads: str) -> None:
+    printed = KEYS.printed_as(Orders(numbers={"": {0: "3", 1: "1", 2: "2(b)"}}).printed())
+    table = read_table("m.csv", f"pupil,{heads}\nmaximum,2,1,3\nAnn,1.5,0,3\n".encode())
+    records, doubts = read_mark_sheet(table, printed, Orders())
+
+    assert [Fraction(3, 2), Fraction(0), Fraction(3)] == marks(combine(printed, records))
+    assert ["taken-for-numbers"] == [each.code for each in doubts]
+
+
+def test_numbers_of_several_versions_name_no_question() -> None:
+    orders = Orders(numbers={"A": {0: "3", 1: "1", 2: "2"}, "B": {0: "1", 1: "2", 2: "3"}})
+    printed = KEYS.printed_as(orders.printed())
+
+    assert ["A 3, B 1", "A 1, B 2", "A 2, B 3"] == [question.printed for question in printed.questions]
+    assert {} == printed.by_number()
+    with pytest.raises(InputError, match="no column is an item"):
+        read_mark_sheet(read_table("m.csv", b"pupil,1,2,3\nAnn,1,1,1\n"), printed, orders)
+
+
+def test_a_version_that_there_is_not_is_told_at_its_cell() -> None:
+    text = "pupil,version,ITEM00,ITEM01,ITEM02\nAnn,C,1,1,1\n"
+    with pytest.raises(InputError) as raised:
+        read(text, Orders({"A": (0, 1, 2), "B": (2, 1, 0)}))
+
+    assert [("no-version", 2, 5)] == [
+        (each.code, each.span.line, each.span.column) for each in raised.value.diagnostics if each.span
+    ]
+
+
+def test_what_nobody_of_several_answered_is_left_out_and_told() -> None:
+    lines = [f"P{number},{number % 3},1,,\n" for number in range(5)]
+
+    results = read(HEAD + "".join(lines))
+    assert ["ITEM00", "ITEM01"] == [question.column for question in results.questions]
+    assert ("ITEM02",) == results.left_out
+    assert ["nobody-answered"] == [each.code for each in results.doubts]
+    assert 3 == len(read(HEAD + "".join(lines[:4])).questions), "of a few pupils it may be so"
+    assert 3 == len(read(HEAD + "".join([*lines[:4], "P4,1,1,-,\n"])).questions), (
+        "one is said to have left it out"
+    )
+
+
+def test_a_tick_is_told_to_be_written_as_marks() -> None:
+    (found,) = refused(HEAD + "Ann,✓,0,3,\n")
+
+    assert "write 2 where all is right" in found.hint
 
 
 def test_blanks_at_the_end_are_not_reached_and_others_omitted() -> None:

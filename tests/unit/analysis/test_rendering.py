@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from dataclasses import replace
 
 from itembank.analysis.analysis import analyse
 from itembank.analysis.keys import Offered
@@ -34,6 +35,21 @@ def test_text_is_in_columns() -> None:
     lines = list(as_text((Heading("T", 1), Table("t", ("name", "n"), (("long name", "7"), ("b", "12"))))))
 
     assert ["T", "  name        n", "  long name   7", "  b          12"] == lines
+
+
+def test_findings_and_figures_tell_the_number_on_paper() -> None:
+    results = results_of([[0, 1]] * 6 + [[0, 0]] * 6)
+    printed = replace(
+        results,
+        questions=tuple(replace(each, printed=f"{n}(a)") for n, each in enumerate(results.questions, 7)),
+    )
+    blocks = report(analyse(printed), "T")
+
+    told = "\n".join(line for block in blocks if isinstance(block, Lines) for line in block.lines)
+    assert "too-hard question 7(a) (ITEM00): it was hard" in told
+    (figures,) = (block for block in blocks if isinstance(block, Table) and block.name == "questions")
+    assert [("ITEM00", "7(a)"), ("ITEM01", "8(a)")] == [row[:2] for row in figures.rows]
+    assert ["7(a)", "8(a)"] == [each["printed"] for each in as_data(analyse(printed), "T")["questions"]]
 
 
 def test_a_report_names_pupils_only_where_it_is_asked_to() -> None:
