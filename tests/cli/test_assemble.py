@@ -188,6 +188,44 @@ def test_forms_tell_most_where_that_is_asked(program: Program) -> None:
         assert all(abs(question["difficulty"] - 500) <= 300 for question in form["questions"])
 
 
+IN_SPANISH = "blueprint: es\ntitle: {en: Short, es: Breve}\nforms: 2\nitems: 3\n"
+
+
+def test_what_another_language_leaves_out_is_told(program: Program) -> None:
+    name = write(program, IN_SPANISH)
+    told = program.run(
+        "assemble", name, "--out", "spanish", "--formats", "json", "--language", "es", left=None
+    ).out
+
+    assert "not whole in the language, left out: equal-roots-shifted" in told
+    assert "kind-of-roots" in told
+
+
+@pytest.mark.parametrize(
+    ("lines", "told"),
+    [
+        (
+            "apart: [[equal-roots, simplify-surd]]\n",
+            "the template `equal-roots` is not whole in `es`, and so left out",
+        ),
+        (
+            "holds: [{demand: reason, items: 1}]\n",
+            "no item of the templates that are whole in `es` has the demand",
+        ),
+        (
+            "holds: [{demand: know, items: 2}]\n",
+            "templates that are not whole in `es` are left out: equal-roots-shifted",
+        ),
+    ],
+)
+def test_what_a_blueprint_lacks_in_another_language_is_told(program: Program, lines: str, told: str) -> None:
+    name = write(program, IN_SPANISH + lines)
+
+    found = program.run("assemble", name, "--out", "none", "--language", "es", status=1, err=None).err
+    assert told in found
+    assert ("unknown-demand" in found) != ("not-in-language" in found)
+
+
 def test_forms_go_round_a_class(program: Program) -> None:
     names = ["Ada Fen", "Bo Marsh", "Cy Reed", "Di Saltern", "Ed Tide"]
     (program.folder / "class.csv").write_text(
