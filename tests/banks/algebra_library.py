@@ -6,10 +6,11 @@ from fractions import Fraction
 from functools import cache
 from pathlib import Path
 
-from itembank.bank.bank import Entry, read_bank
+from itembank.bank.bank import Entry
 from itembank.generator.bound import Bound
 from itembank.generator.instantiate import Instantiator, draft
 from itembank.items import Item
+from tests import sample_banks
 
 ROOT = Path(__file__).resolve().parents[2]
 FOLDER = ROOT / "banks" / "algebra"
@@ -19,8 +20,7 @@ NAMES = tuple(sorted(path.stem for path in (FOLDER / "templates").rglob("*.yaml"
 @cache
 def entries() -> dict[str, Entry]:
     """Every template of the library by name."""
-    bank = read_bank(FOLDER, "banks/algebra")
-    return {entry.recipe.template.name: entry for entry in bank.entries}
+    return {entry.recipe.template.name: entry for entry in sample_banks.read("algebra").entries}
 
 
 def item_at(name: str, values: dict[str, str]) -> Item:

@@ -8,7 +8,6 @@ from pathlib import Path
 
 import pytest
 
-from itembank.bank.bank import read_bank
 from itembank.bank.draw import select
 from itembank.bank.secret import secret_of
 from itembank.build.production import Maker, Wanted
@@ -18,15 +17,14 @@ from itembank.writers import latex
 from itembank.writers.facts import SIZES, Looks, PaperFacts
 from itembank.writers.order import in_order, versions
 from itembank.writers.paper import DOCUMENTS
+from tests import sample_banks
 from tests.conformance.test_papers import _set, _too_wide
-
-ROOT = Path(__file__).resolve().parents[2]
 
 
 @cache
 def _items(bank: str, count: int | None, seed: int, language: str = "") -> tuple[Item, ...]:
     """The items of a build, in the order of a paper."""
-    read = read_bank(ROOT / "banks" / bank, bank, language)
+    read = sample_banks.read(bank, language)
     bounds = [Bound(entry.recipe) for entry in read.used()]
     maker = Maker(read, seed, secret_of(read, create=False)[0], Wanted((), False), bounds)
     return in_order(
@@ -54,8 +52,8 @@ def test_every_document_of_the_sample_bank_is_set(engine: str, name: str, tmp_pa
     assert [] == _faults(engine, latex.document(name, items, facts), tmp_path)
 
 
-def _templates(bank: str) -> set[str]:
-    return {entry.recipe.template.name for entry in read_bank(ROOT / "banks" / bank, bank).used()}
+def _templates(bank: str) -> frozenset[str]:
+    return frozenset(entry.recipe.template.name for entry in sample_banks.read(bank).used())
 
 
 @pytest.mark.parametrize("engine", ["pdflatex", "lualatex"])

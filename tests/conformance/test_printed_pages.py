@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from itertools import combinations
+from collections.abc import Iterator
+from itertools import islice
 from pathlib import Path
 from typing import NamedTuple
 
@@ -49,6 +50,16 @@ def _word(found: tuple[str, str, str, str, str]) -> Word:
     return Word(left, top, right, bottom, found[4])
 
 
+def _meeting(words: list[Word]) -> Iterator[tuple[Word, Word]]:
+    """Pairs of words that have a height in common."""
+    downwards = sorted(words, key=lambda word: word.top)
+    for place, one in enumerate(downwards):
+        for other in islice(downwards, place + 1, None):
+            if other.top >= one.bottom:
+                break
+            yield one, other
+
+
 def _cover(one: Word, other: Word) -> bool:
     across = min(one.right, other.right) - max(one.left, other.left)
     down = min(one.bottom, other.bottom) - max(one.top, other.top)
@@ -68,7 +79,7 @@ def _faults(page: str, folder: Path) -> list[str]:
         wide = [word for word in words if word.right - word.left > NARROW and "\u2062" not in word.text]
         found += [
             f"sheet {number}: {one.text} and {other.text} on one another"
-            for one, other in combinations(wide, 2)
+            for one, other in _meeting(wide)
             if _cover(one, other)
         ]
     return found

@@ -5,12 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 from itertools import islice
-from pathlib import Path
 
 import pytest
 from hypothesis import given, strategies
 
-from itembank.bank.bank import read_bank
 from itembank.difficulty import FEATURES, FURTHEST, Predictor, logits, spread_of, usual_weights
 from itembank.difficulty.weights import written_weights
 from itembank.errors import DomainError
@@ -18,9 +16,7 @@ from itembank.generator.bound import Bound
 from itembank.generator.instantiate import Instantiator
 from itembank.generator.space import walk
 from itembank.items import Item, Part
-from tests import kinds_bank, qti_items, samples, template_items
-
-BANKS = Path(__file__).resolve().parents[3] / "banks"
+from tests import kinds_bank, qti_items, sample_banks, samples, template_items
 
 
 def counted(item: Item) -> dict[str, int]:
@@ -135,7 +131,7 @@ def test_every_kind_of_response_is_counted() -> None:
 
 def test_what_was_remembered_is_what_is_counted_afresh() -> None:
     seen = 0
-    for entry in read_bank(BANKS / "algebra", "algebra").entries[::4]:
+    for entry in sample_banks.read("algebra").entries[::4]:
         bound = Bound(entry.recipe)
         maker = Instantiator(bound, 1)
         for drawn in islice(walk(bound, 1), 30):
