@@ -308,14 +308,18 @@ class _Reviewer:
         for number, part in enumerate(self.template.parts):
             if not part.slips:
                 continue
-            told = tallies(self.bound, self.counter, simple, number)
+            told: list[dict[str, tuple[int, Arguments]]] = []
             shared = tallies(self.bound, self.counter, sample, number)
             is_entry = part.response.kind == "entry"
-            for slip, examples, found in zip(part.slips, told, shared, strict=True):
+            for place, (slip, found) in enumerate(zip(part.slips, shared, strict=True)):
                 seen = sum(times for times, _ in found.values())
                 fates = tuple((word, times) for word, (times, _) in sorted(found.items()))
                 share = SlipShare(slip.name, slip.span, fates, seen, is_entry)
                 shares.append(share)
+                if not share.is_seldom_used:
+                    continue
+                told = told or tallies(self.bound, self.counter, simple, number)
+                examples = told[place]
                 # an example from the simplest assignments, where they have one
                 firsts = {word: examples.get(word, each)[1] for word, each in found.items()}
                 self._say_of_slip(share, firsts, appears=bool(share.used) or share.use in examples)
@@ -323,10 +327,7 @@ class _Reviewer:
 
     def _say_of_slip(self, share: SlipShare, firsts: Mapping[str, Arguments], *, appears: bool) -> None:
         """A slip that never appears, or seldom. firsts: fate -> an assignment that has it."""
-        others = [(times, word) for word, times in share.fates if word in FATES]
-        if not others or 20 * (share.seen - sum(times for times, _ in others)) >= share.seen:
-            return
-        _, word = max(others, key=lambda each: each[0])
+        word = share.most_often_why
         why = f"it {FATES[word]} (as at {self._told(firsts[word])})"
         if appears:
             self.say(

@@ -56,6 +56,17 @@ class SlipShare:
         """How often a pupil can come upon it."""
         return dict(self.fates).get(self.use, 0)
 
+    @property
+    def is_seldom_used(self) -> bool:
+        """Whether what `FATES` tells becomes of it in more than 19 of 20."""
+        others = sum(times for word, times in self.fates if word in FATES)
+        return others > 0 and 20 * (self.seen - others) < self.seen
+
+    @property
+    def most_often_why(self) -> str:
+        """The fate of `FATES` that it has most often."""
+        return max((fate for fate in self.fates if fate[0] in FATES), key=lambda fate: fate[1])[0]
+
 
 def tallies(bound: Bound, counter: Counter, assignments: Sequence[Arguments], number: int) -> list[Tally]:
     """For each slip of a part, what becomes of it over the given assignments.
