@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping
+from functools import lru_cache
 from typing import Any
 
 import flint
@@ -357,6 +358,9 @@ def _times(first: Root, second: Root) -> Root:
     return first[0] * second[0] + m * first[1] * second[1], first[0] * second[1] + first[1] * second[0], m
 
 
+@lru_cache(
+    maxsize=64
+)  # the same text stands in a record more than once: as the key, as an option and as a line
 def solutions(text: str, unknowns: tuple[str, ...]) -> Solutions:
     """All real solutions of a statement, for every value of its other letters."""
     if text == "none":
