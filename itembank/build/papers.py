@@ -156,10 +156,20 @@ def _write_documents(
     for paper in papers:
         names = _names_of(paper, request.pupils)
         for name in _each_has(shared, len(papers)):
-            write(name, paper.items, paper.ending, word.document(name, paper.items, paper.facts, names))
+            write(
+                name,
+                paper.items,
+                paper.ending,
+                word.document(name, paper.items, _facts_of(name, paper), names),
+            )
     if len(papers) > 1:
         whole = _whole(papers, shared, by)
-        write("worksheet", whole.items, "", word.document("worksheet", whole.items, whole.facts))
+        write(
+            "worksheet",
+            whole.items,
+            "",
+            word.document("worksheet", whole.items, _facts_of("worksheet", whole)),
+        )
     if papers[0].facts.looks.large:
         report.shortfalls.append(
             "large print as .docx: LibreOffice sets every formula at 12 points, whatever size the document states; "
@@ -241,7 +251,12 @@ def _whole(papers: Sequence[_Paper], shared: PaperFacts, by: Steps) -> _Paper:
 
 
 def _one(name: str, paper: _Paper, names: Sequence[str]) -> _Make:
-    return lambda writer: writer.document(name, paper.items, paper.facts, names)
+    return lambda writer: writer.document(name, paper.items, _facts_of(name, paper), names)
+
+
+def _facts_of(name: str, paper: _Paper) -> PaperFacts:
+    """What stands around one document of a version: a worksheet is written on, whatever the paper has."""
+    return replace(paper.facts, answer_sheet=False) if name == "worksheet" else paper.facts
 
 
 def _together(name: str, named: Sequence[tuple[PaperFacts, Sequence[Item]]]) -> _Make:

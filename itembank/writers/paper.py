@@ -146,10 +146,15 @@ def kind_of(part: Part) -> str:
             assert_never(part.response)
 
 
-def task(part: Part, words: Words) -> str:
-    """What to do on paper, in a sentence below the stem; "" where nothing needs to be said."""
+def task(part: Part, words: Words, *, answer_sheet: bool = False) -> str:
+    """What to do on paper, in a sentence below the stem; "" where nothing needs to be said.
+
+    answer_sheet: whether letters and lines are marked on a sheet of their own.
+    """
     kind = kind_of(part)
-    return words(f"task-{kind}") if kind in {"choices", "match", "order", "wrong-line"} else ""
+    if kind not in {"choices", "match", "order", "wrong-line"}:
+        return ""
+    return words(f"task-{kind}-sheet" if answer_sheet and circled(part) else f"task-{kind}")
 
 
 def printed_options(part: Part) -> tuple[Option, ...]:

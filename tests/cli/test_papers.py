@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 
 from tests.cli import processes
-from tests.cli.harness import Program, change
+from tests.cli.harness import DEMO, Program, change
 
 TWO = ("monic-even-surd", "real-or-not")
 
@@ -173,6 +173,25 @@ def test_the_mark_sheet_names_a_class(program: Program) -> None:
     assert (["pupil", "version"], ["maximum", ""]) == (head[:2], maximum[:2])
     assert ["question A", "question B"] == [line[0] for line in numbers]
     assert (["Ada Marsh", "B", "", "", ""], ["שלום", "A", "", "", ""]) == (ada, other)
+
+
+def test_what_is_marked_on_the_answer_sheet_is_not_circled_on_the_paper(tmp_path: Path) -> None:
+    (tmp_path / "here").mkdir()
+    program = Program(tmp_path / "here")
+    shutil.copytree(DEMO.parent / "kinds", program.folder / "bank")
+    lines = (program.folder / "bank/bank.yaml").read_text("utf-8")
+    (program.folder / "bank/bank.yaml").write_text(lines + "paper: {answer_sheet: yes}\n", "utf-8")
+    out = _build(program, "--formats", "html,latex,docx")
+
+    for ending in (".html", ".tex"):
+        paper = (out / f"pupils/kinds-question-paper{ending}").read_text("utf-8")
+        assert "mark the letter of each right answer on the answer sheet" in paper
+        assert not re.search("[Cc]ircle (the letter of each|its number)", paper)
+        assert "circle the letter of each" in (out / f"pupils/kinds-worksheet{ending}").read_text("utf-8")
+    with zipfile.ZipFile(out / "pupils/kinds-question-paper.docx") as package:
+        assert b"Mark its number on the answer sheet" in package.read("word/document.xml")
+    with zipfile.ZipFile(out / "pupils/kinds-worksheet.docx") as package:
+        assert b"answer sheet" not in package.read("word/document.xml")
 
 
 def test_a_class_list_without_papers_is_refused(program: Program) -> None:

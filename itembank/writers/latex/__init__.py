@@ -89,7 +89,7 @@ def pupils_papers(name: str, papers: Sequence[tuple[PaperFacts, Sequence[Item]]]
     facts, items = papers[0]
     bodies: dict[int, Source] = {}
     if name == "question-paper":
-        shared = {"w": facts.words, "looks": facts.looks}
+        shared = {"w": facts.words, "looks": facts.looks, "facts": facts}
         questions = _environment().get_template("questions.tex.j2").make_module(shared)
         for _, each in papers:
             if id(each) not in bodies:
@@ -103,6 +103,8 @@ def combined_key(versions: Sequence[Sequence[Item]], letters: Sequence[str], fac
     rows = list(combined_rows(versions))
     longest = max((len(option) for row in rows for _, option in row.places), default=0)
     place = 20 if longest > len("A, B") else 14  # an order, or pairs, need more room
+    if longest > len("A, B, C") and len(letters) == 2 and not facts.looks.large:
+        place = 36  # which two versions have, on one line
     return _rendered("combined-key", versions[0], facts, combined=rows, letters=letters, place=place)
 
 

@@ -91,7 +91,7 @@ def pupils_papers(name: str, papers: Sequence[tuple[PaperFacts, Sequence[Item]]]
     facts, items = papers[0]
     bodies: dict[int, Source] = {}
     if name == "question-paper":
-        shared = {"w": facts.words, "looks": facts.looks}
+        shared = {"w": facts.words, "looks": facts.looks, "facts": facts}
         questions = _environment(facts.words).get_template("questions.html.j2").make_module(shared)
         for _, each in papers:
             if id(each) not in bodies:

@@ -162,7 +162,7 @@ def _asked(column: parts.Column, part: Part, facts: PaperFacts) -> None:
     w, response = facts.words, part.response
     last = parts.add_blocks(column.box, part.stem, w, column.start)
     parts.add_stem_picture(column.box, part.figure, facts, column.start, column.width - column.start)
-    if sentence := task(part, w):
+    if sentence := task(part, w, answer_sheet=facts.answer_sheet):
         last = column.line(sentence)
     if isinstance(response, MatchResponse):
         for row, statement in rows_to_match(part):
