@@ -24,21 +24,17 @@ __all__ = ["NONE_TEXTS", "Meaning", "meaning_of", "of_boxes", "of_values", "read
 Meaning: TypeAlias = tuple[str, object]
 """("set", solutions), each a tuple of values, or ("conditions", ...) of inequalities, or ("term", polynomial)."""
 
-NONE_TEXTS: Final = frozenset(
-    {
-        "none",
-        "no real solution",
-        "no real solutions",
-        "no solution",
-        "no solutions",
-        "ninguna",
-        "sin solución real",
-    }
-)
+NONE_TEXTS: Final = frozenset((
+    "none", "no solution", "no solutions", "no real solution", "no real solutions", "no root", "no roots",
+    "no real root", "no real roots", "there is no real solution", "there are no real solutions", "∅",
+    "ninguna", "sin solución", "sin solución real", "sin soluciones reales", "no hay solución",
+    "no hay solución real", "no tiene solución", "no tiene solución real", "no tiene soluciones reales",
+))  # fmt: skip
 LONGEST: Final = 200
 _SPELT: Final = (("−", "-"), ("–", "-"), ("·", "*"), ("⋅", "*"), ("×", "*"), ("²", "^2"), ("³", "^3"), ("+-", "±"),
                  ("+/-", "±"))  # fmt: skip
 _ROOT: Final = re.compile(r"√\s*(?:\(|([0-9]+|[a-z]))")
+_BRACES: Final = re.compile(r"(?:[a-z]\s*[=∈]\s*)?\{([^{}]*)\}")
 _BETWEEN: Final = re.compile(r"\s*(?:[,;]|\band\b|\bor\b|\by\b|\bo\b)\s*")
 _FLIPPED: Final = {"<": ">", "<=": ">=", ">": "<", ">=": "<=", "=": "=", "!=": "!="}
 
@@ -75,6 +71,8 @@ def readings(text: str) -> Iterator[Meaning]:
     >>> len(list(readings("2,5")))
     2
     """
+    if braced := _BRACES.fullmatch(text.strip()):  # the set of solutions, as some pupils write it
+        text = braced[1].strip() or "none"
     for old, new in _SPELT:
         text = text.replace(old, new)
     text = _ROOT.sub(lambda found: f"sqrt({found[1]})" if found[1] else "sqrt(", text).strip().rstrip(".")

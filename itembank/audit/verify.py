@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import atexit
 import gc
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from contextlib import ExitStack, contextmanager
@@ -67,11 +68,13 @@ def verify_all(
     """Audit everything at some paths; a build's folder is audited package by package.
 
     digests: a list kept elsewhere; what differs from it is told with the rest. schemas: official ones, against which
-    every document is checked too. workers: as `verify`. Raises InputError as `verify`.
+    every document is checked too. workers: as `verify`. Packages of one name are told with their folders. Raises
+    InputError as `verify`.
     """
     wanted = [path for each in paths for path in _packages(each)]
     ready = _cartridges_together(wanted, thorough, workers)
-    reports = []
+    reports: list[Report] = []
+    places: list[Path] = []
     for path in paths:
         packages = _packages(path)
         listed = [] if digests is None or not path.exists() else list(check_digests(path, digests))
@@ -79,13 +82,19 @@ def verify_all(
             reports.append(
                 Report(_name(path), 0, tuple(_finding(fault, "", fault.member) for fault in listed))
             )
+            places.append(path)
             listed = []
         for package in packages:
             found = ready.get(package) or verify(package, thorough=thorough, workers=workers)
             told = tuple(_finding(fault, "", fault.member) for fault in listed)
             told += tuple(_against_schemas(package, schemas)) if schemas is not None else ()
             reports.append(replace(found, findings=(*told, *found.findings)) if told else found)
-    return reports
+            places.append(package)
+    named = Counter(report.package for report in reports)
+    return [
+        replace(report, package=str(place)) if named[report.package] > 1 else report
+        for report, place in zip(reports, places, strict=True)
+    ]
 
 
 def _packages(path: Path) -> list[Path]:

@@ -24,6 +24,8 @@ from itembank.analysis.meanings import meaning_of, of_boxes, readings
         ("y = 2*(x + 1)", "2*x + 2 = y"),
         ("0.5", "1/2"),
         ("None", "no real solution"),
+        ("No real roots", "∅"),
+        ("no tiene solución real", "none"),
     ],
 )
 def test_two_spellings_of_one_answer_mean_the_same(text: str, same: str) -> None:
@@ -53,6 +55,19 @@ def test_different_answers_mean_something_else(text: str, other: str) -> None:
 def test_what_cannot_be_read_has_no_meaning(text: str) -> None:
     assert meaning_of(text) is None
     assert [] == list(readings(text))
+
+
+@pytest.mark.parametrize(
+    ("typed", "key"),
+    [
+        ("{3, -5}", "x = 3 or x = -5"),
+        ("x = {3; -5}", "x = 3 or x = -5"),
+        ("x ∈ { 4 ± √13 }", "x = 4 ± sqrt(13)"),
+        ("{ }", "none"),
+    ],
+)
+def test_a_set_of_solutions_may_stand_in_braces(typed: str, key: str) -> None:
+    assert meaning_of(key) in list(readings(typed))
 
 
 def blank(form: str, boxes: str, slots: int = 1, unknown: str = "x", **more: object) -> dict[str, Any]:

@@ -13,7 +13,7 @@ import pytest
 
 from itembank.audit import member_names
 from itembank.audit.findings import Finding, Report
-from itembank.audit.verify import verify
+from itembank.audit.verify import verify, verify_all
 from itembank.errors import InputError
 from tests import audit_samples as samples
 from tests.audit_samples import ITEMS, members, spoiled, write_zip
@@ -106,6 +106,16 @@ def test_a_member_read_plainly_is_told_when_it_is_not_what_the_directory_says(
     path.write_bytes(data)
 
     assert "damaged-member" in codes(verify(path))
+
+
+def test_packages_of_one_name_are_told_with_their_folders(tmp_path: Path) -> None:
+    for folder in ("first", "second"):
+        (tmp_path / folder).mkdir()
+        write_zip(tmp_path / folder / "quiz.zip", members())
+    one, other = tmp_path / "first" / "quiz.zip", tmp_path / "second" / "quiz.zip"
+
+    assert ["quiz.zip"] == [report.package for report in verify_all([one])]
+    assert [str(one), str(other)] == [report.package for report in verify_all([one, other])]
 
 
 def test_the_report_tells_each_item_at_fault_in_one_line(tmp_path: Path) -> None:
