@@ -1,4 +1,4 @@
-"""A report as lines for a terminal, as Markdown, and its tables as CSV."""
+"""A report as lines for a terminal, as Markdown, as a page for a browser, and its tables as CSV."""
 
 from __future__ import annotations
 
@@ -6,11 +6,12 @@ import csv
 import io
 import re
 from collections.abc import Iterable, Iterator
+from html import escape
 from typing import Final
 
 from itembank.analysis.report import Heading, Lines, Report, Table
 
-__all__ = ["as_csv", "as_markdown", "as_text"]
+__all__ = ["as_csv", "as_markdown", "as_page", "as_text"]
 
 
 def as_text(blocks: Report) -> Iterator[str]:
@@ -63,6 +64,58 @@ def _piped(cells: Iterable[str]) -> str:
 
 def _harmless_markdown(text: str) -> str:
     return re.sub(r"([\\`*_<\[])", r"\\\1", " ".join(text.split()))
+
+
+_STYLE: Final = """
+@page { size: A4 landscape; margin: 15mm; }
+body { font-family: Georgia, "Times New Roman", serif; line-height: 1.45; color: #1b1b1b; background: #fff;
+  max-width: 75rem; margin: 2rem auto; padding: 0 1rem; }
+h1 { font-size: 1.6rem; }
+h2 { font-size: 1.2rem; margin: 1.8rem 0 0.4rem; break-after: avoid; }
+ul { padding-left: 1.2rem; max-width: 48rem; }
+li { margin: 0.25rem 0; overflow-wrap: anywhere; }
+.wide { overflow-x: auto; }
+table { border-collapse: collapse; font-size: 0.9rem; }
+th, td { text-align: left; vertical-align: baseline; padding: 0.2rem 0.8rem 0.2rem 0; }
+thead th { border-bottom: 1px solid #1b1b1b; }
+tbody th { font-weight: normal; }
+tbody tr + tr > * { border-top: 1px solid #d0d0d0; }
+.number { text-align: right; white-space: nowrap; }
+tr { break-inside: avoid; }
+@media print { body { margin: 0; padding: 0; max-width: none; font-size: 10pt; } .wide { overflow: visible; } }
+"""
+
+
+def as_page(blocks: Report) -> str:
+    """The report as one page of HTML that stands alone, to be looked at and printed."""
+    title = next((block.text for block in blocks if isinstance(block, Heading)), "")
+    lines = [
+        '<!DOCTYPE html>', '<html lang="en">', '<head>', '<meta charset="utf-8">',
+        '<meta name="viewport" content="width=device-width, initial-scale=1">',
+        f"<title>{escape(title)}</title>", f"<style>{_STYLE}</style>", "</head>", "<body>", "<main>",
+    ]  # fmt: skip
+    for block in blocks:
+        match block:
+            case Heading(text, level):
+                lines.append(f"<h{level}>{escape(text)}</h{level}>")
+            case Lines(told):
+                lines += ["<ul>", *(f"<li>{escape(line)}</li>" for line in told), "</ul>"]
+            case Table():
+                lines += _in_html(block)
+    return "\n".join([*lines, "</main>", "</body>", "</html>", ""])
+
+
+def _in_html(table: Table) -> Iterator[str]:
+    numbers = ["" if at < table.texts else ' class="number"' for at in range(len(table.head))]
+    heads = zip(table.head, numbers, strict=True)
+    yield '<div class="wide">\n<table>\n<thead>'
+    yield "<tr>" + "".join(f'<th scope="col"{number}>{escape(cell)}</th>' for cell, number in heads) + "</tr>"
+    yield "</thead>\n<tbody>"
+    for row in table.rows:
+        rest = zip(row[1:], numbers[1:], strict=True)
+        cells = "".join(f"<td{number}>{escape(cell)}</td>" for cell, number in rest)
+        yield f'<tr><th scope="row">{escape(row[0])}</th>{cells}</tr>'
+    yield "</tbody>\n</table>\n</div>"
 
 
 def as_csv(table: Table) -> str:

@@ -73,7 +73,7 @@ def command(
 
 def _write(out: Path, found: Analysis, title: str, pupils: bool) -> int:
     """The report with its tables; how many files."""
-    from itembank.analysis.rendering import as_csv, as_markdown
+    from itembank.analysis.rendering import as_csv, as_markdown, as_page
     from itembank.analysis.report import Table
     from itembank.analysis.report import report as told
     from itembank.analysis.report_data import as_data
@@ -81,6 +81,7 @@ def _write(out: Path, found: Analysis, title: str, pupils: bool) -> int:
     blocks = told(found, title, pupils=pupils)
     files = {
         "report.md": as_markdown(blocks),
+        "report.html": as_page(blocks),
         "report.json": report.figures_json(as_data(found, title, pupils=pupils)) + "\n",
     }
     files |= {f"{block.name}.csv": as_csv(block) for block in blocks if isinstance(block, Table)}

@@ -108,9 +108,14 @@ def test_no_name_leaves_unless_it_is_asked_for(program: Program) -> None:
     texts = [path.read_text("utf-8") for path in out.iterdir()]
     named = program.run("analyse", "built", "--responses", "marks.csv", "--pupils").out
 
-    assert {"report.md", "report.json", "questions.csv", "templates.csv", ".itembank-output"} == {
-        path.name for path in out.iterdir()
-    }
+    assert {
+        "report.md",
+        "report.html",
+        "report.json",
+        "questions.csv",
+        "templates.csv",
+        ".itembank-output",
+    } == {path.name for path in out.iterdir()}
     assert not any("Pupil" in text for text in texts)
     assert "Pupil" not in program.run("analyse", "built", "--responses", "marks.csv", "--options").out
     assert "Pupil 07" in named

@@ -6,9 +6,11 @@ import csv
 import io
 from dataclasses import replace
 
+from lxml import etree
+
 from itembank.analysis.analysis import analyse
 from itembank.analysis.keys import Offered
-from itembank.analysis.rendering import as_csv, as_markdown, as_text
+from itembank.analysis.rendering import as_csv, as_markdown, as_page, as_text
 from itembank.analysis.report import Heading, Lines, Table, report
 from itembank.analysis.report_data import as_data
 from tests.analysis_samples import chosen_results, question, results_of
@@ -29,6 +31,20 @@ def test_markdown_shows_texts_as_they_are() -> None:
     assert as_markdown(blocks).splitlines() == [
         "# T", "", r"- 4\*a\*c \<b> \[x](y)", "", "| a | b |", "| --- | --- |", r"| x\|y | p\_q |"
     ]  # fmt: skip
+
+
+def test_a_page_shows_texts_as_they_are_and_is_well_formed() -> None:
+    table = Table("t", ("a", "b", "c"), (("x|y", "<script>", "1"), ("p&q", "", "-2")), 2)
+    page = as_page((Heading("T & U", 1), Lines(("4*a*c <b> [x](y)",)), table))
+    root = etree.fromstring(page.encode(), etree.HTMLParser(recover=False))
+
+    assert "T & U" == root.findtext("head/title") == root.findtext("body/main/h1")
+    assert ["4*a*c <b> [x](y)"] == [each.text for each in root.iter("li")]
+    assert [["x|y", "<script>", "1"], ["p&q", None, "-2"]] == [
+        [cell.text for cell in row] for row in root.iterfind("body/main/div/table/tbody/tr")
+    ]
+    assert [None, None, "number"] == [cell.get("class") for cell in root.iter("th")][:3]
+    assert "http" not in page
 
 
 def test_text_is_in_columns() -> None:
