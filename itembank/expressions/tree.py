@@ -244,6 +244,24 @@ def substitute(node: Node, values: dict[str, Node]) -> Node:
     return transform(node, lambda part: values.get(part.name) if isinstance(part, Name) else None)
 
 
+_TURNED = {"<": ">", ">": "<", "<=": ">=", ">=": "<="}
+
+
+def turned(node: Node) -> Node:
+    """The tree with the signs of its inequalities the other way round.
+
+    >>> turned(Relation((Name("x"), Name("k")), ("<",))).operators
+    ('>',)
+    """
+
+    def change(part: Node) -> Node | None:
+        if not isinstance(part, Relation):
+            return None
+        return replace(part, operators=tuple(_TURNED.get(sign, sign) for sign in part.operators))
+
+    return transform(node, change)
+
+
 def names(node: Node) -> tuple[str, ...]:
     """Every name in the tree, once each, in order of first appearance.
 

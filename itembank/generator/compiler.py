@@ -329,7 +329,7 @@ class _Maker:
 
     def _lines_of(self, slip: SlipTemplate, part: PartTemplate) -> tuple[LineTemplate, ...]:
         """What a slip shows as written: an option beside right ones written out, the lines from a wrong one on."""
-        if slip.change:
+        if slip.is_change:
 
             def change(node: tree.Node) -> tree.Node:
                 return changed(self.template, slip, node)
@@ -340,8 +340,10 @@ class _Maker:
                     _told(
                         self.template,
                         "nothing-changed",
-                        f"line {slip.at} of the solution does not speak of what is changed",
-                        slip.change[0][1],
+                        f"line {slip.at} of the solution does not speak of what is changed"
+                        if slip.change
+                        else f"line {slip.at} of the solution has no sign of an inequality to be turned",
+                        slip.change[0][1] if slip.change else slip.value,
                     )
                 )
             return lines

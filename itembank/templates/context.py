@@ -65,7 +65,9 @@ KEYS: Mapping[str, tuple[str, ...]] = MappingProxyType(
 )
 """Key of a response -> the kinds whose own readers look at it."""
 
-SLIP_KEYS: Mapping[str, str] = MappingProxyType({"at": "wrong-line", "change": "wrong-line"})
+SLIP_KEYS: Mapping[str, str] = MappingProxyType(
+    {"at": "wrong-line", "change": "wrong-line", "turned": "wrong-line"}
+)
 """Key of a slip -> the kind of response it belongs to."""
 
 

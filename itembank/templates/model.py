@@ -256,6 +256,10 @@ class SlipShape(Shape):
     change: dict[Letter, Maths] | None = Field(
         None, description="wrong-line: what parameters and derived values become from that line on"
     )
+    turned: Literal["yes"] | None = Field(
+        None,
+        description="wrong-line: yes, where signs of inequalities stand the other way round from that line on",
+    )
 
 
 def _slip(value: Any) -> Any:

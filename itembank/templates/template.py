@@ -182,8 +182,8 @@ class ResponseTemplate:
 class SlipTemplate:
     """A slip as used here: its value's tree in this template's names, and the catalogue's sentences.
 
-    at, change: of a wrong line its number and what names become from there on; its value is then that line. title: what
-    staff call it, "" where there is no name in their language.
+    at, change, turned: of a wrong line its number, what names become from there on, whether signs of inequalities are
+    turned there; its value is then that line. title: what staff call it, "" where there is no name in their language.
     """
 
     name: str
@@ -194,7 +194,13 @@ class SlipTemplate:
     span: Span
     at: int = 0
     change: tuple[tuple[str, Expression], ...] = ()
+    turned: bool = False
     title: str = ""
+
+    @property
+    def is_change(self) -> bool:
+        """Whether it is a line of the solution with something changed in it, and not a value of its own."""
+        return bool(self.change) or self.turned
 
 
 @dataclass(frozen=True, slots=True)

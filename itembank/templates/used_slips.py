@@ -90,7 +90,9 @@ class SlipReader:
             if entry
             else name_in_words(shape.slip, own_language(self.scope.root), language)
         )
-        return SlipTemplate(shape.slip, value, when, pupil, teacher, span, shape.at or 0, change, title)
+        return SlipTemplate(
+            shape.slip, value, when, pupil, teacher, span, shape.at or 0, change, bool(shape.turned), title
+        )
 
     def _sentence(
         self,

@@ -63,12 +63,12 @@ def read_change(
             hint="write at: 2, change: {h: -h}",
         )
         return None
-    if shape.at is None or not shape.change:
+    if shape.at is None or not (shape.change or shape.turned):
         findings.add(
             "missing-key",
             f"`{'at' if shape.at is None else 'change'}` is missing",
             span,
-            hint="write at: 2, change: {h: -h}",
+            hint="write at: 2, change: {h: -h}, or turned: yes for the sign of an inequality",
         )
         return None
     lines = len(context.shape.solution)
@@ -81,7 +81,7 @@ def read_change(
         )
         return None
     changed: list[tuple[str, Expression]] = []
-    for name in shape.change:
+    for name in shape.change or ():
         if name not in context.names.numeric:
             findings.add(
                 "unknown-name",
@@ -94,7 +94,7 @@ def read_change(
         if becomes is not None and _is_number(context, becomes):
             changed.append((name, becomes))
     line = solution[shape.at - 1] if len(solution) == lines else None
-    if len(changed) < len(shape.change) or line is None or line.maths is None:
+    if len(changed) < len(shape.change or ()) or line is None or line.maths is None:
         return None
     return line.maths, tuple(changed)
 

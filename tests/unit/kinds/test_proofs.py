@@ -14,6 +14,7 @@ from itembank.bank.bank import read_bank
 from itembank.bank.review import review
 from itembank.errors import Diagnostic, InputError
 from itembank.expressions.display import Maths
+from itembank.expressions.spelling import plain
 from itembank.items import (
     ChoicesResponse,
     EntryResponse,
@@ -284,6 +285,30 @@ def test_a_slip_in_an_inequality_is_proved_on_both_roads() -> None:
     for item in template_items("wrong-inequality", 8):
         assert () == faults(prove(item))
         assert () == faults(prove_with_sympy(item))
+
+
+def test_a_sign_that_is_not_turned_is_the_slip_and_what_follows_goes_on_from_it() -> None:
+    shown = set()
+    for item in template_items("turned-inequality", 40):
+        assert () == faults(prove(item))
+        assert () == faults(prove_with_sympy(item))
+        response = item.parts[0].response
+        assert isinstance(response, WrongLineResponse)
+        lines = [plain(line.maths) for line in response.lines]
+        signs = ["".join(sign for sign in "<>" if sign in line) for line in lines]
+        shown.add((response.wrong, tuple(signs)))
+
+    assert {(2, ("<", "<", "<")), (1, ("<", ">", "<"))} == shown
+
+
+def test_a_line_without_a_sign_of_an_inequality_has_nothing_to_turn(tmp_path: Path) -> None:
+    path = changed("find-the-slip", tmp_path, ("at: 3, change: {h: -h}", "at: 3, turned: yes"))
+    with pytest.raises(InputError) as raised_error:
+        bound_of(path)
+
+    (told,) = raised_error.value.diagnostics
+    assert "nothing-changed" == told.code
+    assert "no sign of an inequality" in told.message
 
 
 def test_two_lines_that_are_alike_are_told_by_name(tmp_path: Path) -> None:
