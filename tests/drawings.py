@@ -37,8 +37,9 @@ def faults(drawing: Drawing) -> list[str]:
         if one.overlaps(other)
     ]
     for number, mark in enumerate(drawing.marks):
+        pieces = list(segments(mark))
         for label, box in labels:
-            runs_through = any(crosses(start, end, box) for start, end in segments(mark))
+            runs_through = any(crosses(start, end, box) for start, end in pieces)
             if runs_through and not is_covered(box, drawing.marks[number + 1 :]):
                 found.append(f"{type(mark).__name__} {mark} runs through {name(label)}")
             if isinstance(mark, Dot) and bounds(mark).overlaps(box):
@@ -83,6 +84,13 @@ def segments(mark: Mark) -> Iterator[tuple[Point, Point]]:
 
 def crosses(start: Point, end: Point, box: Box) -> bool:
     """Whether a straight line enters the inside of a box (Liang and Barsky's clipping, 1984)."""
+    if (
+        (start.x <= box.left and end.x <= box.left)
+        or (start.x >= box.right and end.x >= box.right)
+        or (start.y <= box.bottom and end.y <= box.bottom)
+        or (start.y >= box.top and end.y >= box.top)
+    ):
+        return False  # all of it on one side, as most lines are
     first, last = Fraction(0), Fraction(1)
     across, up = end.x - start.x, end.y - start.y
     for change, room in (

@@ -21,7 +21,7 @@ from itembank.writers import common_cartridge
 from tests.banks.algebra_library import FOLDER, NAMES, ROOT, entries, item_at
 from tests.banks.solving_afresh import answer, disagreements
 
-ITEMS_OF_EACH = 50
+ITEMS_OF_EACH = 30
 WORKED = yaml.safe_load((Path(__file__).parent / "worked-examples.yaml").read_text("utf-8"))
 
 
