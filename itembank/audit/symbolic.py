@@ -67,8 +67,8 @@ def same_value(first: Node, second: Node, scope: Scope = NOWHERE) -> bool:
     """Whether two expressions are equal for every value of their letters for which both are defined."""
     import sympy
 
-    _refuse_large(first)
-    _refuse_large(second)
+    _refuse_large(first, digits_above_letters=2)
+    _refuse_large(second, digits_above_letters=2)
     ours, theirs = as_expression(first, scope=scope), as_expression(second, scope=scope)
     difference = sympy.simplify(ours - theirs)
     if difference == 0:
@@ -107,14 +107,21 @@ def same_formula(first: Node, second: Node, subject: str, scope: Scope = NOWHERE
     return bool(sympy.cancel(solved[0] - solved[1]) == 0)
 
 
-def _refuse_large(node: Node) -> None:
-    """Sizes up to which sympy surely ends; there is no clock."""
+def _refuse_large(node: Node, *, digits_above_letters: int = 1) -> None:
+    """Sizes up to which sympy surely ends; there is no clock.
+
+    digits_above_letters: of an exponent whose base is a single letter, so that nothing is multiplied out.
+    """
     below = list(formula.walk(node))
-    exponents = [each.exponent for each in below if isinstance(each, formula.Power)]
+
+    def is_small(power: formula.Power) -> bool:
+        digits = digits_above_letters if isinstance(power.base, formula.Letter) else 1
+        return isinstance(power.exponent, formula.Numeral) and len(power.exponent.text) <= digits
+
     if (
         len(below) > NODES
         or any(isinstance(each, formula.Numeral) and len(each.text) > DIGITS for each in below)
-        or any(not isinstance(e, formula.Numeral) or len(e.text) > 1 for e in exponents)
+        or not all(is_small(each) for each in below if isinstance(each, formula.Power))
     ):
         raise CannotTell("the formula is too large for sympy")
 

@@ -39,6 +39,7 @@ _WITH_A_NEW_LETTER = (
     "a line says the same as the problem; a value of the new letter that no real number leads to is given up in a line "
     "below, with `rejects:`"
 )
+_GIVEN_UP = "what `rejects:` gives up is no solution: it lies outside the domain, or the working brings it in"
 _MODULUS = (
     "let the problem say it without `abs`, and the stem with it: for abs(x - a) < k the problem "
     "-k < x - a and x - a < k, for abs(x - a) = k the problem x - a = k or x - a = -k"
@@ -95,15 +96,19 @@ def diagnose(template: Template, item: Item, finding: Finding) -> Diagnostic | C
         f"{message} (at {listed})" if listed else message,
         span,
         excerpt=template.excerpt(span),
-        hint=_MODULUS if _is_a_modulus(template, finding) else _hint(template, finding, code),
+        hint=_MODULUS if _is_a_modulus(template, finding) else _hint(template, item, finding, code),
     )
 
 
-def _hint(template: Template, finding: Finding, code: str) -> str:
+def _hint(template: Template, item: Item, finding: Finding, code: str) -> str:
     if code == "wrong-line":
         goes_on = isinstance(finding.verdict, Refuted) and "after the wrong one" in finding.claim
         return _AFTER_THE_SLIP if goes_on else ""
     is_formula = template.parts[finding.part].shape == SUBJECT
+    if code == "solution-line" and finding.subject == "line":
+        line = written_lines(template, item, finding.part)[finding.place]
+        if line.kind == "rejects":
+            return _GIVEN_UP
     if code == "solution-line" and any(line.kind == "let" for line in template.parts[finding.part].solution):
         return _WITH_A_NEW_LETTER
     return (_HINTS_OF_FORMULAS if is_formula and code in _HINTS_OF_FORMULAS else _HINTS).get(code, "")

@@ -34,6 +34,7 @@ def check_tree(node: Node) -> None:
     for part in tree.walk(node):
         if isinstance(part, tree.Relation):
             _check_chain(part)
+            _check_points(part)
         for child, wanted in _places(part):
             _check_place(child, wanted)
 
@@ -70,7 +71,8 @@ def _check_place(node: Node, wanted: str) -> None:
     if wanted == "statement" and not says_something(node):
         raise ExpressionError(
             "not-a-statement", "`and`, `or` and `not` join statements", *node.place,
-            "complete it with a relation: x = 3 or x = 5",
+            "write (x, y) = (2, -3) or (x, y) = (1, 4)" if isinstance(node, tree.Point)
+            else "complete it with a relation: x = 3 or x = 5",
         )  # fmt: skip
     if wanted in {"side", "number"} and says_something(node):
         raise ExpressionError(
@@ -81,6 +83,15 @@ def _check_place(node: Node, wanted: str) -> None:
         raise ExpressionError(
             "point-inside", "a point stands where a number is needed", *node.place,
             "a point is a side of an equation: (x, y) = (2, -3)",
+        )  # fmt: skip
+
+
+def _check_points(relation: tree.Relation) -> None:
+    points = [isinstance(operand, tree.Point) for operand in relation.operands]
+    if any(points) and not all(points):
+        raise ExpressionError(
+            "point-beside-number", "a point stands on one side, and no point on the other", *relation.place,
+            "write (x, y) = (2, -3) for a point, 2 < x < 5 for what lies between two numbers",
         )  # fmt: skip
 
 

@@ -62,18 +62,26 @@ def _option(
     option = response.options[index]
     if not isinstance(option.content, Maths):
         return Refuted("it is words")
-    before = looks.setdefault(spelling.plain(option.content), index)
-    if before != index:
-        return Refuted(f"options {option_letter(before)} and {option_letter(index)} look alike")
+    verdict = _judged(part, response, option, option.content, wanted)
+    if isinstance(verdict, Proved):  # of two that look alike, the one that is at fault by itself is told
+        before = looks.setdefault(spelling.plain(option.content), index)
+        if before != index:
+            return Refuted(f"options {option_letter(before)} and {option_letter(index)} look alike")
+    return verdict
+
+
+def _judged(
+    part: Part, response: ChoicesResponse, option: Option, content: Maths, wanted: Identity
+) -> Verdict:
     try:
         if response.sense == "solutions":
-            return _solution(part, option, option.content)
-        same = answer_identity(part, option.content) == wanted
+            return _solution(part, option, content)
+        same = answer_identity(part, content) == wanted
     except (CannotDecide, DomainError) as stuck:
-        return Undecided(f"{spelling.terminal(option.content)}: {stuck}")
+        return Undecided(f"{spelling.terminal(content)}: {stuck}")
     if same == option.is_key:
         return _SAYS_THE_SAME if same else _SAYS_ANOTHER
-    shown = spelling.terminal(option.content)
+    shown = spelling.terminal(content)
     return Refuted(f"{shown} {'says the same as' if same else 'does not say the same as'} the problem")
 
 

@@ -127,7 +127,7 @@ def _tell(root: Node, model: type[BaseModel], error: Any, findings: Findings) ->
             "missing-key",
             f"`{path[-1]}` is missing",
             at(root, path[:-1]).span,
-            hint=f"add a line `{path[-1]}: ...`",
+            hint=_missing(root, path),
         )
     elif kind == "literal_error":
         words = [word for word in re.findall(r"'([^']*)'", error["ctx"]["expected"]) if word]
@@ -186,9 +186,32 @@ def _meant(given: str, known: Iterable[str]) -> str:
     return meant if meant in known else nearest(given, known)
 
 
+def _missing(root: Node, path: tuple[str | int, ...]) -> str:
+    """What to write where a key is missing, by the kind of response that stands beside it."""
+    beside = at(root, path[:-1])
+    response = beside.get("response") if isinstance(beside, Mapping) else None
+    kind = response.get("kind") if isinstance(response, Mapping) else None
+    said = kind.text if isinstance(kind, Scalar) and path[-1] in {"problem", "key"} else ""
+    match said:
+        case "order" if isinstance(response, Mapping) and isinstance(
+            values := response.get("values"), Sequence
+        ):
+            first = next((item.text for item in values.items if isinstance(item, Scalar)), "...")
+            return (
+                f"add a line `{path[-1]}: {first}`: of numbers in order the first is `problem` and `key`, and lines of "
+                "a solution may rewrite it"
+            )
+        case "match":
+            return f"add a line `{path[-1]}: ...`: the first row is `problem` and `key`, and `rows` are those below it"
+        case _:
+            return f"add a line `{path[-1]}: ...`"
+
+
 def _mapping(path: tuple[str | int, ...], node: Node) -> str:
     """What to write where `key: value` lines are needed."""
     given = node.text if isinstance(node, Scalar) and re.fullmatch(r"[a-z-]+", node.text) else ""
+    if isinstance(node, Scalar) and (changed := re.fullmatch(r"(\w+)\s*=\s*(.+)", node.text)):
+        return f"write {{{changed[1]}: {changed[2]}}}"
     if isinstance(node, Sequence) and node.items and all(isinstance(item, Mapping) for item in node.items):
         return "take the dashes and brackets of the list out: each name stands for itself"
     if path[-2:-1] == ("parameters",):
@@ -258,7 +281,11 @@ def _known_keys(model: type[BaseModel], path: tuple[str | int, ...]) -> list[str
 def _within(model: type[BaseModel], path: tuple[str | int, ...]) -> str:
     """The key beside which an unknown one stands though it belongs into it; "" for none."""
     places = _known_keys(model, path[:-1])
-    return next((place for place in places if path[-1] in _known_keys(model, (*path[:-1], place))), "")
+    for place in places:
+        below = (*path[:-1], place)
+        if path[-1] in {*_known_keys(model, below), *_known_keys(model, (*below, "any name"))}:
+            return place
+    return ""
 
 
 def _model_in(annotation: Any) -> type[BaseModel] | None:

@@ -37,6 +37,7 @@ _MARKUP = (
         "LaTeX is not read: write *a word* for emphasis; mathematics stands between two $",
     ),
 )
+_CLOSING = re.compile(r"(?<!\\)\$")
 _DOLLAR = chr(_FIRST_HOLE + _MOST_HOLES)
 
 
@@ -63,7 +64,8 @@ def split_maths(text: str) -> tuple[str, list[tuple[int, str]]]:
             shown.append(_DOLLAR)
             index += 2
         elif character == "$":
-            end = text.find("$", index + 1)
+            closing = _CLOSING.search(text, index + 1)
+            end = closing.end() - 1 if closing else -1
             if end < 0:
                 raise UnclosedMaths(_without_partner(text))
             shown.append(chr(_FIRST_HOLE + len(pieces)))

@@ -11,7 +11,7 @@ from itembank.bank.lint.showing import asks
 _VERBS = (
     "add calculate choose compare complete compute convert copy decide deduce describe determine divide draw enter "
     "estimate evaluate expand explain express factorise factorize factor find fill give identify increase insert "
-    "interpret list make mark match multiply name obtain order pick plot predict prove put "
+    "interpret list make match multiply name obtain order pick plot predict prove put "
     "rationalise rationalize read rearrange reduce round select show simplify sketch solve sort state subtract "
     "substitute tick use verify work write"
 )

@@ -34,6 +34,23 @@ solution:
   - {math: x - h = ± sqrt(k)}
   - {math: x = h ± surd(k)}
 """
+QUARTIC = """template: quartic
+version: 1
+title: A quadratic in a square
+topics: [quadratics/hidden]
+demand: use
+calculator: no
+minutes: 4
+unknowns: [x]
+parameters:
+  p: {from: 2, to: 6}
+  q: {from: 4, to: 9}
+constraints: [q != p^2]
+problem: x^4 + value(q - p^2)*x^2 - p^2*q = 0
+stem: Find all real solutions of $problem$.
+response: {kind: entry, marks: 2, blanks: {x: {form: integer, values: any-order}}}
+key: x = p or x = -p
+"""
 DECIMALS = """template: decimals
 version: 1
 title: A quadratic with decimals
@@ -51,6 +68,28 @@ problem: a*x^2 + b*x + c = 0
 stem: Solve $problem$ to two decimal places.
 response: {kind: entry, marks: 2, blanks: {x: {form: decimal, places: 2, tolerance: 0.01, values: any-order}}}
 key: x = (-b ± sqrt(b^2 - 4*a*c))/(2*a)
+"""
+
+RIGHT = """template: same-power
+version: 1
+title: Which are the same
+topics: [indices]
+demand: use
+calculator: no
+minutes: 3
+letters: [x]
+parameters:
+  m: {from: 2, to: 6}
+  n: {from: 2, to: 6}
+constraints: [m != n]
+problem: x^m*x^n
+stem: Which of these are equal to $problem$?
+response: {kind: choices, options: 5, marks: 2, right: [x^(m + n), x*x^(m + n - 1)]}
+key: x^(m + n)
+slips:
+  - {slip: multiplied, value: x^(m*n), pupil: Add them., teacher: Multiplies.}
+  - {slip: doubled, value: 2*x^(m + n), pupil: There is one power., teacher: Doubles.}
+  - {slip: squared, value: (x^2)^(m + n), pupil: The base stays., teacher: Squares.}
 """
 
 
@@ -130,3 +169,22 @@ def test_a_word_that_tells_what_to_do_is_one(word: str, tmp_path: Path) -> None:
     stem = "Somebody solved $problem$. In which line is the slip?"
 
     assert "stem-asks-nothing" not in [code for code, _, _ in _told(_checked(tmp_path, LINES, (stem, word)))]
+
+
+def test_a_right_option_that_is_wrong_is_the_authors_where_a_slip_looks_like_it_too(tmp_path: Path) -> None:
+    assert [] == _told(_checked(tmp_path, RIGHT))
+
+    told = _told(_checked(tmp_path, RIGHT, ("x*x^(m + n - 1)]", "x^(m + n + 1)]")))  # x^6 is x^(2*3)
+
+    assert {("wrong-right-option", 15)} == {(code, line) for code, line, _ in told}
+
+
+def test_what_is_given_up_wrongly_is_told_as_such(tmp_path: Path) -> None:
+    solution = "solution: [{let: u = x^2}, {rejects: It is negative., math: u = 3}]\n"
+    (tmp_path / "quartic.yaml").write_text(QUARTIC + solution, "utf-8")
+
+    hints = [each.hint for each in check(tmp_path / "quartic.yaml").diagnostics]
+
+    assert [
+        "what `rejects:` gives up is no solution: it lies outside the domain, or the working brings it in"
+    ] == hints

@@ -75,6 +75,12 @@ def test_a_first_word_is_answered_with_the_right_one(old: str, new: str, code: s
         ("unknowns: [x]", "letters: [u_n]\nunknowns: [x]", "wrong-value", "only digits follow an underscore"),
         ("  q: {", "  place: {rows: [{thing: {en: yard, es: patio}}]}\n  q: {", "text-needed", "$place.thing_es$"),
         ("key: x = p or x = q", "key: x = p or x = q\nsolution: [{let: x = u^2}]", "shadowed-name", "another letter"),
+        ("{kind: entry,", "{kind: entry, unit: s,", "unknown-key", "it belongs into `blanks`"),
+        ("Solve $problem$.", "For $5 and \\$$p$, solve $problem$.", "unclosed-maths", "write \\$ for money"),
+        ("{kind: entry, blanks: {x: {form: integer}}}\nkey: x = p or x = q", "{kind: order, values: [p, q, p*q]}",
+         "missing-key", "add a line `key: p`"),
+        ("{kind: entry, blanks: {x: {form: integer}}}\nkey: x = p or x = q", "{kind: match, rows: []}",
+         "missing-key", "the first row is `problem` and `key`"),
     ],
 )  # fmt: skip
 def test_what_is_nearly_right_is_told_what_is_missing(old: str, new: str, code: str, said: str) -> None:
