@@ -17,8 +17,12 @@ from itembank.yaml_source import Mapping, Node, Scalar, Sequence
 
 __all__ = ["ByLanguage", "by_language", "own_language"]
 
-TEXT_KEYS = frozenset({"title", "stem", "say", "rejects", "text", "pupil", "teacher", "instructions"})
+TEXT_KEYS = frozenset(
+    {"title", "stem", "say", "rejects", "text", "before", "pupil", "teacher", "instructions"}
+)
 """The keys whose text may be given by language, wherever they stand."""
+SIGN_KEYS = frozenset({"unit"})
+"""The same, but one that stands alone serves every language."""
 
 _TAG = re.compile(r"[a-z]{2,3}(-[A-Za-z0-9]{2,8})*")
 
@@ -146,11 +150,24 @@ def _texts(node: Node) -> Iterator[Node]:
             for key, value in entries:
                 if key.text in TEXT_KEYS:
                     yield from value.items if isinstance(value, Sequence) else (value,)
+                elif key.text in SIGN_KEYS and isinstance(value, Mapping):
+                    yield value
+                elif key.text == "parameters" and isinstance(value, Mapping):
+                    yield from _words_by_language(value)
                 else:
                     yield from _texts(value)
         case Sequence(items):
             for item in items:
                 yield from _texts(item)
+
+
+def _words_by_language(parameters: Mapping) -> Iterator[Mapping]:
+    """The words of rows that are given by language; others are columns that a text of any language may name."""
+    for _, parameter in parameters.entries:
+        rows = parameter.get("rows") if isinstance(parameter, Mapping) else None
+        for row in rows.items if isinstance(rows, Sequence) else ():
+            words = [word for _, word in row.entries] if isinstance(row, Mapping) else []
+            yield from (word for word in words if isinstance(word, Mapping))
 
 
 def _chosen(node: Node, language: str, own: str) -> Node:
@@ -160,7 +177,9 @@ def _chosen(node: Node, language: str, own: str) -> Node:
                 (
                     key,
                     _text_in(value, language, own)
-                    if key.text in TEXT_KEYS
+                    if key.text in TEXT_KEYS | SIGN_KEYS
+                    else _words_in(value, language, own)
+                    if key.text == "parameters"
                     else _chosen(value, language, own),
                 )
                 for key, value in entries
@@ -168,6 +187,34 @@ def _chosen(node: Node, language: str, own: str) -> Node:
             return replace(node, entries=changed)
         case Sequence(items):
             return replace(node, items=tuple(_chosen(item, language, own) for item in items))
+        case _:
+            return node
+
+
+def _words_in(node: Node, language: str, own: str) -> Node:
+    """Parameters with the words of their rows in one language."""
+    match node:
+        case Mapping(entries):
+            changed = tuple(
+                (
+                    key,
+                    _words_of_rows(value, language, own)
+                    if key.text == "rows"
+                    else _words_in(value, language, own),
+                )
+                for key, value in entries
+            )
+            return replace(node, entries=changed)
+        case _:
+            return node
+
+
+def _words_of_rows(node: Node, language: str, own: str) -> Node:
+    match node:
+        case Sequence(items):
+            return replace(node, items=tuple(_words_of_rows(item, language, own) for item in items))
+        case Mapping(entries):
+            return replace(node, entries=tuple((key, _text_in(word, language, own)) for key, word in entries))
         case _:
             return node
 

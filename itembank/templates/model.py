@@ -123,6 +123,7 @@ BY_LANGUAGE = {"type": "object", "additionalProperties": {"type": "string"}, "mi
 Text = Annotated[
     str, Field(description="text with $maths$ in it, or one for each language"), AlsoWritten((BY_LANGUAGE,))
 ]
+Word = Annotated[str, AlsoWritten((BY_LANGUAGE,))]
 Title = Annotated[str, Field(min_length=1), AlsoWritten((BY_LANGUAGE,))]
 
 
@@ -144,7 +145,7 @@ class ParameterShape(Shape):
     )
     places: Count | None = Field(None, description="decimals with so many places")
     values: list[str] | None = Field(None, description="the values, one by one")
-    rows: list[dict[str, str]] | None = Field(None, description="rows of words, each with the same columns")
+    rows: list[dict[str, Word]] | None = Field(None, description="rows of words, each with the same columns")
 
 
 def _parameter(value: Any) -> Any:
@@ -182,7 +183,7 @@ class BlankShape(Shape):
     places: Count | None = Field(None, description="decimal places asked for")
     tolerance: str | None = Field(None, description="how far a decimal may lie from the value")
     marks: Marks | None = Field(None, description="what the blank is worth")
-    unit: str | None = Field(
+    unit: Word | None = Field(
         None, description="a unit, shown after the box; the sign of a currency before it"
     )
 

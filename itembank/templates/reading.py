@@ -137,7 +137,7 @@ def _tell(root: Node, model: type[BaseModel], error: Any, findings: Findings) ->
         hint = f"did you mean `{near}`?" if near else _form_of_an_entry(root, path, given)
         findings.add("unknown-word", f"{where} is one of {allowed}, not `{given}`", node.span, hint=hint)
     elif kind in {"string_type", "int_type"}:
-        hint = _of_a_row(path) or _quoting(node)
+        hint = _quoting(node)
         findings.add("text-needed", f"{where} needs one text, not {_kind(node)}", node.span, hint=hint)
     elif kind in {"list_type", "tuple_type"}:
         findings.add(
@@ -241,17 +241,6 @@ def _kind(node: Node) -> str:
             return "`key: value` lines"
         case Sequence():
             return "a list"
-
-
-def _of_a_row(path: tuple[str | int, ...]) -> str:
-    """What to write where a word of a row is given in several languages."""
-    if path[:1] != ("parameters",) or "rows" not in path:
-        return ""
-    parameter, column = path[1], path[-1]
-    return (
-        f"a row has a column of its own for each language, such as {column} and {column}_es; "
-        f"the text in Spanish then says ${parameter}.{column}_es$"
-    )
 
 
 def _quoting(node: Node) -> str:

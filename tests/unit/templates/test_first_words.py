@@ -73,7 +73,6 @@ def test_a_first_word_is_answered_with_the_right_one(old: str, new: str, code: s
         ("unknowns: [x]", "derived: {c: 0,5*p}\nunknowns: [x]", "wrong-value", "a decimal has a point, such as 0.5"),
         ("unknowns: [x]", "derived: {c = p^2}\nunknowns: [x]", "wrong-value", "write c: p^2"),
         ("unknowns: [x]", "letters: [u_n]\nunknowns: [x]", "wrong-value", "only digits follow an underscore"),
-        ("  q: {", "  place: {rows: [{thing: {en: yard, es: patio}}]}\n  q: {", "text-needed", "$place.thing_es$"),
         ("key: x = p or x = q", "key: x = p or x = q\nsolution: [{let: x = u^2}]", "shadowed-name", "another letter"),
         ("{kind: entry,", "{kind: entry, unit: s,", "unknown-key", "it belongs into `blanks`"),
         ("Solve $problem$.", "For $5 and \\$$p$, solve $problem$.", "unclosed-maths", "write \\$ for money"),

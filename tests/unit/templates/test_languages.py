@@ -18,6 +18,7 @@ from itembank.generator.space import allowed
 from itembank.items import ChoiceResponse, EntryResponse, Item
 from itembank.templates.loader import load_template
 from itembank.templates.slips import NO_SLIPS
+from itembank.templates.template import Template
 from itembank.writers import pages
 from itembank.writers.facts import PaperFacts
 
@@ -287,3 +288,62 @@ def test_a_title_changes_no_item_and_so_no_digest(tmp_path: Path) -> None:
     assert (
         "sign of half" == _first(read_bank(folder, "quadratics"), "monic-even-surd").parts[0].slips[0].called
     )
+
+
+WORDS = """\
+template: sum
+version: 1
+title: {en: Cut, es: Cortar}
+unknowns: [x]
+parameters:
+  a: {from: 2, to: 9}
+  thing: {rows: [{it: {en: board, es: tabla}, sign: A}, {it: {en: rope, es: cuerda}, sign: B}]}
+problem: x - a = 1
+stem: {en: "Of a $thing.it$ $thing.sign$ of $x$ m are cut $a$ m. Solve $problem$.",
+  es: "De una $thing.it$ $thing.sign$ de $x$ m se cortan $a$ m. Resuelve $problem$."}
+response:
+  kind: entry
+  blanks:
+    x: {form: integer, marks: B1, unit: {en: metres, es: metros}}
+    answer:
+      form: one-of
+      marks: B1
+      before: {en: It is, es: Es}
+      words: [{text: {en: long, es: larga}, when: x > 5}, {text: {en: short, es: corta}, when: x <= 5}]
+key: x = a + 1
+"""
+
+
+def _blanks(folder: Path, text: str, language: str) -> tuple[str, str, str]:
+    """The first word of the rows, the unit, and what stands before the words."""
+    template = _template(folder, text, language)
+    assert isinstance(template, Template)
+    (rows,) = [parameter.rows for parameter in template.parameters if parameter.rows]
+    x, answer = template.parts[0].response.blanks
+    assert answer.before is not None
+    return rows[0]["it"], x.unit, answer.before.source.text
+
+
+def test_words_of_rows_units_and_what_stands_before_words_are_read_by_language(tmp_path: Path) -> None:
+    assert ("board", "metres", "It is") == _blanks(tmp_path, WORDS, "")
+    assert ("tabla", "metros", "Es") == _blanks(tmp_path, WORDS, "es")
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("{en: board, es: tabla}", "{en: board}"),
+        ("before: {en: It is, es: Es}", "before: It is"),
+        ("unit: {en: metres, es: metros}", "unit: {en: metres}"),
+    ],
+)
+def test_one_text_less_and_the_template_is_not_in_the_language(old: str, new: str, tmp_path: Path) -> None:
+    assert 1 == WORDS.count(old)
+
+    assert ("board", "metres", "It is") == _blanks(tmp_path, WORDS.replace(old, new), "es")
+
+
+def test_a_unit_that_stands_alone_serves_every_language(tmp_path: Path) -> None:
+    text = WORDS.replace("unit: {en: metres, es: metros}", "unit: m")
+
+    assert ("tabla", "m", "Es") == _blanks(tmp_path, text, "es")
