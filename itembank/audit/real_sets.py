@@ -112,6 +112,8 @@ def _roots(coefficients: list[Number]) -> list[Number]:
     if degree == 2:
         return _quadratic_roots(*coefficients)
     root = _rational_root(coefficients)
+    if root is None and _never_zero(coefficients):
+        return []
     if root is None:
         raise CannotTell(f"a polynomial of degree {degree} without a rational root")
     return [root, *_roots(_divided(coefficients, root))]
@@ -145,6 +147,33 @@ def _rational_root(coefficients: Sequence[Number]) -> Number | None:
                 if value == 0:
                     return candidate.numerator if candidate.denominator == 1 else candidate
     return None
+
+
+def _never_zero(coefficients: Sequence[Number]) -> bool:
+    """Whether a polynomial with rational coefficients has no real root, by the signs of Sturm's chain at both ends."""
+    upper = [Fraction(number) for number in coefficients if isinstance(number, int | Fraction)]
+    lower = [number * exponent for exponent, number in enumerate(reversed(upper))][:0:-1]
+    signs_right, signs_left = [upper[0] > 0], [(upper[0] > 0) == (len(upper) % 2 == 1)]
+    while lower:
+        signs_right.append(lower[0] > 0)
+        signs_left.append((lower[0] > 0) == (len(lower) % 2 == 1))
+        upper, lower = lower, [-number for number in _remainder(upper, lower)]
+    return _turns(signs_left) == _turns(signs_right)
+
+
+def _remainder(upper: list[Fraction], lower: list[Fraction]) -> list[Fraction]:
+    left = list(upper)
+    for _ in range(len(upper) - len(lower) + 1):
+        factor = left[0] / lower[0]
+        left = [
+            number - (factor * lower[place] if place < len(lower) else 0) for place, number in enumerate(left)
+        ][1:]
+    first = next((place for place, number in enumerate(left) if number), len(left))
+    return left[first:]
+
+
+def _turns(signs: list[bool]) -> int:
+    return sum(signs[place] != signs[place + 1] for place in range(len(signs) - 1))
 
 
 def _divisors(number: int) -> list[int]:

@@ -22,7 +22,7 @@ _HINTS = {
     "wrong-key": "the key must give exactly the problem's solutions",
     "solution-line": "a line of the solution must say the same as the problem; side working goes into `aside:`",
     "problem-not-solved": "problems are equations and inequalities that come down to linear and quadratic ones "
-    "(of a higher degree where rational solutions leave such), "
+    "(of a higher degree where rational solutions leave such, or what is never 0), "
     "equations in a root or a power of the unknown too where that has a rational exponent",
     "entry": "the form the response asks for must fit every key",
     "domain": "give up a root outside the domain with `rejects:`",

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from itertools import pairwise
 from math import gcd, isqrt, lcm
 
-__all__ = ["split_off"]
+__all__ = ["count_real_roots", "split_off"]
 
 LARGEST = 10**10
 """Outer coefficients up to this are taken apart into divisors, by trial."""
@@ -66,3 +67,39 @@ def _divided(whole: list[int], root: Fraction) -> list[int] | None:
         found.append(value)
         carried = value
     return found if whole[-1] + n * carried == 0 else None
+
+
+def count_real_roots(coefficients: Sequence[Fraction | int]) -> int:
+    """How many distinct real roots there are, without finding them.
+
+    coefficients: from the highest power, the first not 0. Source: Sturm's theorem, as in N. Jacobson, Basic Algebra I,
+    2nd edition, 1985, section 5.2 (from memory).
+
+    >>> count_real_roots([1, 0, -9, 8]), count_real_roots([1, 3, 7, 6, 4])
+    (3, 0)
+    """
+    degree = len(coefficients) - 1
+    chain = [[Fraction(each) for each in coefficients]]
+    chain.append([value * (degree - place) for place, value in enumerate(chain[0][:-1])])
+    while chain[-1]:
+        chain.append([-value for value in _rest(chain[-2], chain[-1])])
+    chain.pop()
+    far_right = [each[0] > 0 for each in chain]
+    far_left = [(each[0] > 0) == (len(each) % 2 == 1) for each in chain]
+    return _changes(far_left) - _changes(far_right)
+
+
+def _rest(dividend: list[Fraction], divisor: list[Fraction]) -> list[Fraction]:
+    """What a division of polynomials leaves, without leading zeros; [] for nothing."""
+    rest = list(dividend)
+    while len(rest) >= len(divisor):
+        times = rest[0] / divisor[0]
+        padded = [*divisor, *([Fraction(0)] * (len(rest) - len(divisor)))]
+        rest = [value - times * other for value, other in zip(rest, padded, strict=True)][1:]
+    while rest and rest[0] == 0:
+        rest.pop(0)
+    return rest
+
+
+def _changes(signs: list[bool]) -> int:
+    return sum(first != second for first, second in pairwise(signs))

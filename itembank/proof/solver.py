@@ -17,7 +17,7 @@ from itembank.expressions.hidden import Hidden
 from itembank.expressions.numbers import Exact, Surd, whole
 from itembank.expressions.polynomials import Polynomial
 from itembank.proof.hidden import Covered, put_in, with_hidden
-from itembank.proof.rational_roots import split_off
+from itembank.proof.rational_roots import count_real_roots, split_off
 
 Solution: TypeAlias = tuple[Exact, ...]
 
@@ -223,6 +223,8 @@ def _roots_beside_rational_ones(parts: dict[int, Polynomial], name: str) -> list
     if len(rational) < len(given):
         return None
     split, left = split_off(rational)
+    if len(left) > 3 and not count_real_roots(left):  # what is left over has no real root to be found
+        return _distinct([polynomials.number(whole(root)) for root in split])
     if not split:
         return None
     found = [polynomials.number(whole(root)) for root in split]

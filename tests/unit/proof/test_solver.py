@@ -9,9 +9,12 @@ from flint import fmpq_poly, fmpz_poly
 from hypothesis import given
 from hypothesis import strategies as st
 
+from itembank.audit.findings import CannotTell
+from itembank.audit.real_sets import roots
 from itembank.expressions import numbers, polynomials
 from itembank.expressions.numbers import Exact, Surd
 from itembank.expressions.polynomials import Polynomial
+from itembank.proof.rational_roots import count_real_roots
 from itembank.proof.solver import CannotDecide, solve
 
 
@@ -62,7 +65,18 @@ def _real_roots(made: fmpz_poly) -> int:
 
 @given(
     st.lists(st.tuples(st.integers(-9, 9), st.integers(1, 4)), min_size=1, max_size=3),
-    st.sampled_from([(1,), (1, 0, 1), (1, -2, -4), (2, 2, 1), (1, 0, -7), (1, 0, -5, 0, 6)]),
+    st.sampled_from(
+        [
+            (1,),
+            (1, 0, 1),
+            (1, -2, -4),
+            (2, 2, 1),
+            (1, 0, -7),
+            (1, 0, -5, 0, 6),
+            (1, 3, 7, 6, 4),
+            (1, 1, 1, 1, 1),
+        ]
+    ),
 )
 def test_rational_roots_are_split_off_and_the_rest_is_solved(
     pairs: list[tuple[int, int]], rest: tuple[int, ...]
@@ -87,3 +101,29 @@ def test_rational_roots_are_split_off_and_the_rest_is_solved(
 def test_what_has_no_rational_root_to_split_off_is_not_guessed(coefficients: tuple[int, ...]) -> None:
     with pytest.raises(CannotDecide):
         solve([polynomial(*coefficients)], ["x"])
+
+
+@given(st.lists(st.lists(st.integers(-9, 9), min_size=1, max_size=4), min_size=1, max_size=3))
+def test_real_roots_are_counted_without_being_found(factors: list[list[int]]) -> None:
+    made = fmpz_poly([1])
+    for factor in factors:
+        made *= fmpz_poly([*factor, 1])
+
+    assert _real_roots(made) == count_real_roots([int(value) for value in reversed(list(made))])
+
+
+@given(st.lists(st.integers(-9, 9), min_size=3, max_size=6))
+def test_the_audit_says_that_there_are_no_roots_just_where_there_are_none(below: list[int]) -> None:
+    made = fmpz_poly([*below, 1])
+    x = {(("x", power),) if power else (): value for power, value in enumerate([*below, 1]) if value}
+
+    try:
+        found = [root for root, _ in roots(x, "x")]  # type: ignore[arg-type]
+    except CannotTell:
+        assert _real_roots(made)
+    else:
+        assert len(found) == _real_roots(made)
+
+
+def test_a_quadratic_in_a_cube_has_the_roots_of_its_cubes() -> None:
+    assert {(1,), (2,)} == solve([polynomial(1, 0, 0, -9, 0, 0, 8)], ["x"])
