@@ -327,19 +327,18 @@ class _Reviewer:
 
     def _say_of_slip(self, share: SlipShare, firsts: Mapping[str, Arguments], *, appears: bool) -> None:
         """A slip that never appears, or seldom. firsts: fate -> an assignment that has it."""
-        word = share.most_often_why
-        why = f"it {FATES[word]} (as at {self._told(firsts[word])})"
+        whys = [f"it {FATES[word]} (as at {self._told(firsts[word])})" for word in share.whys]
         if appears:
             self.say(
                 "slip-seldom-appears",
-                f"the slip `{share.name}` is {share.use} in {share.used} of {share.seen}: mostly {why}",
+                f"the slip `{share.name}` is {share.use} in {share.used} of {share.seen}: mostly {whys[0]}",
                 share.span,
                 level=Level.DOUBTFUL,
             )
         else:
             self.say(
                 "slip-never-appears",
-                f"the slip `{share.name}` is never {share.use}: {why}",
+                f"the slip `{share.name}` is never {share.use}: {'; elsewhere '.join(whys)}",
                 share.span,
                 hint="give it another value, or take it out",
             )

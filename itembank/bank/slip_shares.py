@@ -63,9 +63,10 @@ class SlipShare:
         return others > 0 and 20 * (self.seen - others) < self.seen
 
     @property
-    def most_often_why(self) -> str:
-        """The fate of `FATES` that it has most often."""
-        return max((fate for fate in self.fates if fate[0] in FATES), key=lambda fate: fate[1])[0]
+    def whys(self) -> tuple[str, ...]:
+        """The fates of `FATES` that it has, the most frequent first."""
+        told = [fate for fate in self.fates if fate[0] in FATES]
+        return tuple(word for word, _ in sorted(told, key=lambda fate: -fate[1]))
 
 
 def tallies(bound: Bound, counter: Counter, assignments: Sequence[Arguments], number: int) -> list[Tally]:

@@ -311,6 +311,17 @@ def test_a_line_without_a_sign_of_an_inequality_has_nothing_to_turn(tmp_path: Pa
     assert "no sign of an inequality" in told.message
 
 
+def test_a_slip_that_never_appears_tells_every_reason(tmp_path: Path) -> None:
+    edit = ("at: 3, change: {h: -h}}", "at: 2, change: {k: k + 0}, when: h > 0}")
+    (told,) = [
+        each for each in diagnostics("find-the-slip", tmp_path, edit) if each.code == "slip-never-appears"
+    ]
+
+    assert "it is undefined (as at" in told.message
+    assert "; elsewhere it " in told.message
+    assert "its line follows all the same" in told.message
+
+
 def test_two_lines_that_are_alike_are_told_by_name(tmp_path: Path) -> None:
     path = ("math: (x - h)^2 = k", "math: x^2 + b*x + h^2 = keep(value(-c) + value(h^2))")
     found = [each.message for each in diagnostics("order-of-steps", tmp_path, path) if each.code == "order"]
