@@ -3,16 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
 from itembank.cli import report
 from itembank.errors import Diagnostic, InputError
-from itembank.output_folder import restore, whole_folder
-
-if TYPE_CHECKING:
-    from itembank.analysis.analysis import Analysis
+from itembank.output_folder import restore
 
 
 @click.command("analyse")
@@ -56,7 +52,8 @@ def command(
     results = read_results(keys, orders, (*responses, *more))
     found = analyse(results)
     if out is not None:
-        written = _write(out, found, keys.title, pupils)
+        blocks, data = told(found, keys.title, pupils=pupils), as_data(found, keys.title, pupils=pupils)
+        written = report.write_report(out, blocks, data, "the analysis")
     if results.doubts:
         report.tell_diagnostics(results.doubts)
     if as_json:
@@ -69,26 +66,6 @@ def command(
         counted = f"{whole.pupils} pupils, {whole.questions} questions, {len(found.findings)} findings"
         report.say(f"{counted}, {written} files in {out}")
     return 0
-
-
-def _write(out: Path, found: Analysis, title: str, pupils: bool) -> int:
-    """The report with its tables; how many files."""
-    from itembank.analysis.rendering import as_csv, as_markdown, as_page
-    from itembank.analysis.report import Table
-    from itembank.analysis.report import report as told
-    from itembank.analysis.report_data import as_data
-
-    blocks = told(found, title, pupils=pupils)
-    files = {
-        "report.md": as_markdown(blocks),
-        "report.html": as_page(blocks),
-        "report.json": report.figures_json(as_data(found, title, pupils=pupils)) + "\n",
-    }
-    files |= {f"{block.name}.csv": as_csv(block) for block in blocks if isinstance(block, Table)}
-    with whole_folder(out, "the analysis") as folder:
-        for name, text in files.items():
-            (folder / name).write_text(text, "utf-8", newline="\n")
-    return len(files)
 
 
 def refuse_a_build(out: Path, build: Path, what: str) -> None:

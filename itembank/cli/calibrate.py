@@ -4,16 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
 from itembank.cli import report
+from itembank.cli.analyse import refuse_a_build
 from itembank.errors import Diagnostic, InputError, Span
-from itembank.output_folder import whole_folder
-
-if TYPE_CHECKING:
-    from itembank.calibration.calibrated import Calibration
 
 _WHAT = "name a build, then its results, then the next build: calibrate form-a a.csv form-b b.csv"
 
@@ -50,7 +46,9 @@ def command(sittings: tuple[Path, ...], into: Path | None, out: Path | None, as_
     if into is not None:
         refuse_to_keep(found, into)
     if out is not None:
-        written = _write(out, found, [build for build, _ in named])
+        for folder, _ in named:
+            refuse_a_build(out, folder, "the calibration")
+        written = report.write_report(out, told(found), as_data(found), "the calibration")
     kept_in = None if into is None else keep(found, [build.title for build in builds], into)
     if as_json:
         report.say(report.figures_json(as_data(found)))
@@ -87,22 +85,3 @@ def _grouped(paths: Sequence[Path]) -> Iterator[tuple[Path, list[Path]]]:
 
 def _is_build(path: Path) -> bool:
     return (path / "staff" / "items.json").is_file()
-
-
-def _write(out: Path, found: Calibration, builds: Sequence[Path]) -> int:
-    """The report with its tables; how many files."""
-    from itembank.analysis.rendering import as_csv, as_markdown
-    from itembank.analysis.report import Table
-    from itembank.calibration.report import report as told
-    from itembank.calibration.report_data import as_data
-    from itembank.cli.analyse import refuse_a_build
-
-    for build in builds:
-        refuse_a_build(out, build, "the calibration")
-    blocks = told(found)
-    files = {"report.md": as_markdown(blocks), "report.json": report.figures_json(as_data(found)) + "\n"}
-    files |= {f"{block.name}.csv": as_csv(block) for block in blocks if isinstance(block, Table)}
-    with whole_folder(out, "the calibration") as folder:
-        for name, text in files.items():
-            (folder / name).write_text(text, "utf-8", newline="\n")
-    return len(files)

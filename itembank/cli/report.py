@@ -6,11 +6,15 @@ import json
 import os
 import re
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
-from typing import Any, TypeVar
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from itembank.errors import Contradiction, Diagnostic, Level
+
+if TYPE_CHECKING:
+    from itembank.analysis.report import Block
 
 T = TypeVar("T")
 
@@ -126,6 +130,28 @@ def _number(value: object) -> float:
     if not isinstance(value, Decimal):
         raise TypeError(f"{value!r} is no figure")
     return float(value)
+
+
+def write_report(out: Path, blocks: Sequence[Block], data: dict[str, Any], what: str) -> int:
+    """A report with its tables as a whole folder: Markdown, a page that prints, data, CSV; how many files.
+
+    what: the report's subject in messages. Raises InputError as `whole_folder`.
+    """
+    from itembank.analysis.rendering import as_csv, as_markdown, as_page
+    from itembank.analysis.report import Table
+    from itembank.output_folder import whole_folder
+
+    told = tuple(blocks)
+    files = {
+        "report.md": as_markdown(told),
+        "report.html": as_page(told),
+        "report.json": figures_json(data) + "\n",
+    }
+    files |= {f"{block.name}.csv": as_csv(block) for block in told if isinstance(block, Table)}
+    with whole_folder(out, what) as folder:
+        for name, text in files.items():
+            (folder / name).write_text(text, "utf-8", newline="\n")
+    return len(files)
 
 
 def say_json(data: Any) -> None:

@@ -84,7 +84,7 @@ def test_the_report_is_told_and_written(program: Program) -> None:
     assert "logits harder than predicted" in text
     assert "300 pupils" in out
     written = {path.name for path in (program.folder / "report").iterdir()}
-    assert {"report.md", "report.json", "items.csv", "templates.csv", "marks-1.csv"} <= written
+    assert {"report.md", "report.html", "report.json", "items.csv", "templates.csv", "marks-1.csv"} <= written
     assert json.loads((program.folder / "report" / "report.json").read_text("utf-8")) == told(program)
     shutil.rmtree(program.folder / "report")
 
@@ -145,7 +145,7 @@ def test_a_program_has_it_from_the_library(program: Program) -> None:
         (("autumn", "few.csv", "--into", "bank"), "too-few-pupils", "more sittings"),
         (("autumn", "alike.csv"), "nothing-to-calibrate", "results of more pupils"),
         ((*SITTINGS, "--out", "autumn"), "would-replace-a-build", "another folder"),
-        (("autumn", "spring.csv"), "", ""),
+        (("autumn", "nothing.csv"), "cannot-be-read", ""),
     ],
 )
 def test_what_is_wrong_is_told_and_nothing_is_written(
