@@ -12,6 +12,7 @@ from itembank.bank.bank import (
     CALIBRATION_FILE,
     MOST_FILES,
     SLIP_FILE,
+    TEMPLATE_FOLDER,
     Bank,
     Entry,
     bank_of,
@@ -96,12 +97,20 @@ def _files(files: list[Path], language: str) -> tuple[list[Entry], tuple[Diagnos
             loaded = load_template(file, str(file), catalogue, language)
             doubts.extend(told)
             doubts.extend(loaded.doubts)
-            entries.append(Entry(make_recipe(loaded.template), "", str(file), weights_for(file)))
+            entries.append(Entry(make_recipe(loaded.template), _strand(file), str(file), weights_for(file)))
         except InputError as error:
             wrong.extend(error.diagnostics)
     if wrong:
         raise InputError([*dict.fromkeys(wrong), *doubts])
     return entries, tuple(dict.fromkeys(doubts)), None
+
+
+def _strand(file: Path) -> str:
+    """The strand of a template in a bank's folder of templates, "" elsewhere."""
+    folder = bank_of(file.parent)
+    below = file.absolute().parent
+    templates = folder.absolute() / TEMPLATE_FOLDER if folder is not None else below
+    return below.relative_to(templates).as_posix().strip(".") if below.is_relative_to(templates) else ""
 
 
 def _catalogue(file: Path) -> tuple[Catalogue, tuple[Diagnostic, ...]]:

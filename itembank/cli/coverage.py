@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import os
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from fractions import Fraction
 from pathlib import Path
@@ -10,11 +11,13 @@ from typing import Any
 
 import click
 
+from itembank.bank.bank import Entry, bank_of
 from itembank.bank.coverage import Available, Coverage, Covered, coverage
 from itembank.bank.predictions import WHOLE, Predictions, drawn_predictions, spreads, told
 from itembank.bank.sources import entries_of
 from itembank.cli import report
 from itembank.difficulty import Spread, logits
+from itembank.errors import Diagnostic, InputError, Span
 from itembank.generator.bound import Bound
 from itembank.generator.counting import Counter
 
@@ -28,6 +31,7 @@ from itembank.generator.counting import Counter
 def command(bank: Path, each: bool, as_json: bool) -> int:
     """Tell what a BANK covers: strand, demand and kind of response, with items, minutes, marks and difficulty."""
     entries, doubts, read = entries_of(bank)
+    _of_one_bank(bank, entries)
     if doubts:
         report.tell_diagnostics(doubts)
     available = {}
@@ -47,6 +51,16 @@ def command(bank: Path, each: bool, as_json: bool) -> int:
         if each:
             _say_each(spread)
     return 0
+
+
+def _of_one_bank(path: Path, entries: Sequence[Entry]) -> None:
+    """Raises InputError where templates of several banks would be counted together: banks may share names."""
+    banks = sorted({str(bank_of(Path(entry.path).parent) or path) for entry in entries})
+    if len(banks) > 1:
+        message = f"{path} holds templates of {len(banks)} banks"
+        shown = banks if path.is_absolute() else [os.path.relpath(each) for each in banks]
+        hint = f"name one of them: {', '.join(shown[:5])}{', ...' if len(shown) > 5 else ''}"
+        raise InputError(Diagnostic("several-banks", message, Span(str(path), 1, 1), hint=hint))
 
 
 _HEAD = ("strand", "demand", "kind", "templates", "items", "minutes", "marks", "difficulty")

@@ -72,3 +72,19 @@ def test_what_is_no_bank_is_told(program: Program) -> None:
     done = program.run("coverage", "nothing", status=1, err=None)
 
     assert "not-there" in done.err
+
+
+def test_a_folder_of_templates_tells_their_strands(program: Program, bank: Path) -> None:
+    told = program.run("coverage", "bank/templates").out
+
+    assert "surds" in told
+    assert told.splitlines()[1].startswith("-")
+
+
+def test_several_banks_are_not_counted_together(program: Program, bank: Path) -> None:
+    shutil.copytree(bank, program.folder / "banks" / "one")
+    shutil.copytree(bank, program.folder / "banks" / "two")
+
+    told = program.run("coverage", "banks", status=1, err=None).err
+    assert "several-banks" in told
+    assert "banks/one, banks/two" in told
