@@ -18,7 +18,7 @@ from itembank.analysis.findings import RULES
 from itembank.analysis.item_statistics import ItemFigures
 from itembank.analysis.reliability import BANDS
 
-__all__ = ["Heading", "Lines", "Report", "Table", "report"]
+__all__ = ["Heading", "Lines", "Report", "Table", "counted", "report"]
 
 UNTOLD: Final = "?"
 
@@ -86,19 +86,31 @@ def shown(value: Statistic | Decimal, places: int = 2) -> str:
             return str(rounded(value, places))
 
 
+def counted(number: int, word: str) -> str:
+    """
+    >>> counted(1, "pupil"), counted(2, "pupil")
+    ('1 pupil', '2 pupils')
+    """
+    return f"{number} {word}{'s' * (number != 1)}"
+
+
 def _percent(part: int, whole: int) -> str:
     return f"{rounded(Fraction(100 * part, whole), 0)} %" if whole else UNTOLD
 
 
 def _whole(analysis: Analysis) -> tuple[str, ...]:
     whole = analysis.whole
-    of = "" if whole.maximum is None else f", {whole.maximum} marks"
-    lines = [f"{whole.pupils} pupils, {whole.questions} questions{of}"]
+    of = "" if whole.maximum is None else f", {counted(whole.maximum, 'mark')}"
+    lines = [f"{counted(whole.pupils, 'pupil')}, {counted(whole.questions, 'question')}{of}"]
     if analysis.results.absent:
-        lines.append(f"{analysis.results.absent} more have no answer at all and are left out")
+        who = "1 more has no answer at all and is" if analysis.results.absent == 1 else (
+            f"{analysis.results.absent} more have no answer at all and are"
+        )  # fmt: skip
+        lines.append(f"{who} left out")
     if analysis.results.left_out:
         lines.append(
-            f"{len(analysis.results.left_out)} questions of the build have no marks or answers here and are left out"
+            f"left out, for nobody has marks or answers there: {counted(len(analysis.results.left_out), 'question')} "
+            "of the build"
         )
     unit = "marks" if whole.maximum is not None else "share of the marks each could get"
     spread = (
@@ -117,10 +129,10 @@ def _whole(analysis: Analysis) -> tuple[str, ...]:
         told = f"cannot tell, {error.reason}" if isinstance(error, CannotTell) else f"{shown(error)} marks"
         rough = "; rough, of fewer than 30 pupils" if whole.complete < 30 else ""
         lines.append(f"reliability: alpha {shown(whole.alpha)}, standard error of measurement {told}{rough}")
-    counted = ", ".join(
+    tenths = ", ".join(
         f"{100 * at // BANDS}-{100 * (at + 1) // BANDS} %: {n}" for at, n in enumerate(whole.bands) if n
     )
-    lines.append(f"pupils by share of marks: {counted}")
+    lines.append(f"pupils by share of marks: {tenths}")
     return tuple(lines)
 
 
@@ -244,7 +256,7 @@ def _notes(analysis: Analysis) -> Iterator[str]:
                 told = f"{name}: {value.reason}"
                 reasons[told] = reasons.get(told, 0) + 1
     for reason, number in reasons.items():
-        yield f"`{UNTOLD}`, {reason} ({number} questions)"
+        yield f"{UNTOLD} in {reason} ({counted(number, 'question')})"
     for rule in dict.fromkeys(finding.rule for finding in analysis.findings):
         found = RULES[rule]
         yield f"{rule}: {found.meaning}; from {found.fewest} pupils on. Source: {found.source}"

@@ -41,6 +41,7 @@ def command(
     """
     from itembank.analysis.analysis import analyse
     from itembank.analysis.rendering import as_text
+    from itembank.analysis.report import counted
     from itembank.analysis.report import report as told
     from itembank.analysis.report_data import as_data
     from itembank.analysis.response_files import read_build, read_results
@@ -63,8 +64,9 @@ def command(
             report.say(line)
     else:
         whole = found.whole
-        counted = f"{whole.pupils} pupils, {whole.questions} questions, {len(found.findings)} findings"
-        report.say(f"{counted}, {written} files in {out}")
+        parts = ((whole.pupils, "pupil"), (whole.questions, "question"), (len(found.findings), "finding"))
+        told_of = ", ".join(counted(number, word) for number, word in parts)
+        report.say(f"{told_of}, {written} files in {out}")
     return 0
 
 

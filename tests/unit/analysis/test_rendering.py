@@ -68,6 +68,16 @@ def test_findings_and_figures_tell_the_number_on_paper() -> None:
     assert ["7(a)", "8(a)"] == [each["printed"] for each in as_data(analyse(printed), "T")["questions"]]
 
 
+def test_one_is_told_as_one() -> None:
+    results = replace(results_of([[1]]), absent=1, left_out=("ITEM01",))
+    told = list(as_text(report(analyse(results), "")))
+
+    assert "  1 pupil, 1 question, 1 mark" == told[1]
+    assert "  1 more has no answer at all and is left out" == told[2]
+    assert "1 question of the build" in told[3]
+    assert "  ? in upper-lower: fewer than 20 pupils (1 question)" in told
+
+
 def test_a_report_names_pupils_only_where_it_is_asked_to() -> None:
     options = (Offered("A", "1", is_right=True), Offered("B", "2", slip="sign", teacher="Teach it."))
     found = analyse(chosen_results([["A"], ["B"], ["B"]], [question(0, 1, options, "choice")]))
@@ -89,4 +99,4 @@ def test_what_cannot_be_told_has_its_reason_beside_it() -> None:
 
     assert data["questions"][0]["discrimination"] is None
     assert "fewer than three pairs" == data["questions"][0]["cannot_tell"]["discrimination"]
-    assert "`?`, discrimination: fewer than three pairs (2 questions)" in text
+    assert "? in discrimination: fewer than three pairs (2 questions)" in text
