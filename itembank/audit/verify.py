@@ -45,6 +45,7 @@ from itembank.audit.schemas import Schemas
 from itembank.audit.spoken_check import check_catalog
 from itembank.audit.structure import check_root, check_structure, decimal
 from itembank.audit.xml_reading import parse
+from itembank.errors import Diagnostic, InputError, Span
 
 __all__ = ["audit_item", "verify", "verify_all"]
 
@@ -98,10 +99,17 @@ def verify_all(
 
 
 def _packages(path: Path) -> list[Path]:
-    """What is audited at a path: itself, or the packages of a build's folder, or of a folder of forms."""
+    """What is audited at a path: itself, or the packages in a folder, of a build or of a folder of forms.
+
+    Raises InputError for a folder with neither packages nor any XML.
+    """
     if path.is_dir() and not (path / MANIFEST).exists():
-        places = (path / "platform", *sorted(path.glob("form-*/platform")))
+        places = (path, path / "platform", *sorted(path.glob("form-*/platform")))
         found = [each for at in places for each in sorted([*at.glob("*.zip"), *at.glob("*.imscc")])]
+        if not found and not any(path.glob("*.xml")) and not any(path.glob("*/*.xml")):
+            told = f"the folder {path} holds no package"
+            hint = "name a package, an unpacked one, or the folder that `build` or `assemble` wrote"
+            raise InputError(Diagnostic("no-such-package", told, Span(str(path), 1, 1), hint=hint))
         return found or [path]
     return [path]
 

@@ -108,6 +108,13 @@ def test_a_member_read_plainly_is_told_when_it_is_not_what_the_directory_says(
     assert "damaged-member" in codes(verify(path))
 
 
+def test_a_folder_without_any_package_is_an_error_of_the_user(tmp_path: Path) -> None:
+    (tmp_path / "templates").mkdir()
+
+    with pytest.raises(InputError, match="holds no package"):
+        verify_all([tmp_path])
+
+
 def test_packages_of_one_name_are_told_with_their_folders(tmp_path: Path) -> None:
     for folder in ("first", "second"):
         (tmp_path / folder).mkdir()
@@ -115,6 +122,7 @@ def test_packages_of_one_name_are_told_with_their_folders(tmp_path: Path) -> Non
     one, other = tmp_path / "first" / "quiz.zip", tmp_path / "second" / "quiz.zip"
 
     assert ["quiz.zip"] == [report.package for report in verify_all([one])]
+    assert ["quiz.zip"] == [report.package for report in verify_all([tmp_path / "first"])]
     assert [str(one), str(other)] == [report.package for report in verify_all([one, other])]
 
 
