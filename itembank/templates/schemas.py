@@ -78,6 +78,8 @@ def _loosened(schema: Any) -> Any:
             changed["type"] = ["string", "number", "boolean"]
         if changed.get("type") == "integer":
             changed["type"] = ["integer", "string"]
+        if changed.get("const") in {"yes", "no"}:
+            changed["enum"] = [changed.pop("const")]
         if "enum" in changed:
             changed["enum"] += [word == "yes" for word in changed["enum"] if word in {"yes", "no"}]
         return changed
