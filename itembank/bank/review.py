@@ -340,7 +340,9 @@ class _Reviewer:
                 "slip-never-appears",
                 f"the slip `{share.name}` is never {share.use}: {'; elsewhere '.join(whys)}",
                 share.span,
-                hint="give it another value, or take it out",
+                hint=_STAYS
+                if "follows all the same" in share.whys
+                else "give it another value, or take it out",
             )
 
     def _told(self, arguments: Arguments) -> str:
@@ -534,6 +536,7 @@ def _asked_besides(part: PartRecipe) -> tuple[Shown, ...]:
     return (*numbers, *rows)
 
 
+_STAYS = "say in `change` what stays as it is too, as in change: {b: b/a, c: c}, or take the slip out"
 _POLYNOMIALS = (
     "expressions are polynomials in their letters: in an expression or an answer no letter stands in a denominator, "
     "under a root or in an exponent"

@@ -96,8 +96,16 @@ def _read(
 
 
 _OF_A_FORMULA = "letter of a formula"
-_TOGETHER = ({"letter", _OF_A_FORMULA}, {"subject", _OF_A_FORMULA}, {"subject", "unknown"})
-"""What is a subject in one part may be another letter in the next, or be worked out there."""
+_OF_EVERY, _OF_EVERY_IN_A_PART = "letter of `for_every`", "letter of a part's `for_every`"
+_TOGETHER = (
+    {"letter", _OF_A_FORMULA},
+    {"subject", _OF_A_FORMULA},
+    {"subject", "unknown"},
+    {"letter", _OF_EVERY_IN_A_PART},
+    {_OF_EVERY, _OF_EVERY_IN_A_PART},
+)
+"""What is a subject in one part may be another letter in the next, or be worked out there; the letter of an identity
+may stand in the texts of other parts."""
 
 
 class _Loader:
@@ -198,7 +206,7 @@ class _Loader:
             ("derived value", ("derived",)),
             ("letter", ("letters",)),
             ("subject" if shape.in_terms_of else "unknown", ("unknowns",)),
-            ("letter of `for_every`", ("for_every",)),
+            (_OF_EVERY, ("for_every",)),
             (_OF_A_FORMULA, ("in_terms_of",)),
         ]
         parts = shape.parts if isinstance(shape, model.PartsTemplateShape) else []
@@ -206,7 +214,7 @@ class _Loader:
             is_formula = bool(part.in_terms_of or shape.in_terms_of)
             groups += [
                 ("subject" if is_formula else "unknown", ("parts", number, "unknowns")),
-                ("letter of `for_every`", ("parts", number, "for_every")),
+                (_OF_EVERY_IN_A_PART, ("parts", number, "for_every")),
                 (_OF_A_FORMULA, ("parts", number, "in_terms_of")),
             ]
         for kind, path in groups:

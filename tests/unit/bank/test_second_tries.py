@@ -188,3 +188,55 @@ def test_what_is_given_up_wrongly_is_told_as_such(tmp_path: Path) -> None:
     assert [
         "what `rejects:` gives up is no solution: it lies outside the domain, or the working brings it in"
     ] == hints
+
+
+def test_a_change_that_changes_what_is_derived_too_is_told_to_say_what_stays(tmp_path: Path) -> None:
+    (tmp_path / "lines.yaml").write_text(
+        LINES.replace("at: 2, change: {h: -h}", "at: 2, change: {k: h^2 - c}"), "utf-8"
+    )
+    hints = [each.hint for each in check(tmp_path / "lines.yaml").diagnostics]
+
+    assert [
+        "say in `change` what stays as it is too, as in change: {b: b/a, c: c}, or take the slip out"
+    ] == hints
+
+
+PARTS = """template: parts
+version: 1
+title: An identity, and what follows from it
+topics: [quadratics/vertex]
+demand: use
+calculator: no
+minutes: 5
+letters: [x, y]
+parameters:
+  h: {from: -5, to: 5, leaving_out: [0]}
+  k: {from: 1, to: 8}
+derived: {b: -2*h, c: h^2 + k}
+parts:
+  - unknowns: [p, q]
+    for_every: [x]
+    problem: x^2 + b*x + c = (x - p)^2 + q
+    stem: Find $p$ and $q$ with $problem$ for every $x$.
+    response: {kind: entry, marks: 2, blanks: {p: {form: integer}, q: {form: integer}}}
+    key: p = h and q = k
+  - unknowns: [s]
+    problem: s = h
+    stem: Find the number $s$ for which $x = s$ is the axis of $y = x^2 + b*x + c$.
+    response: {kind: entry, blanks: {s: {form: integer, marks: B1 ft}}}
+    key: s = p
+"""
+
+
+def test_the_letter_of_an_identity_may_stand_in_the_texts_of_other_parts(tmp_path: Path) -> None:
+    assert [] == [each for each in _told(_checked(tmp_path, PARTS)) if each[0] != "key-sign-dominates"]
+
+
+def test_a_letter_of_an_identity_is_no_parameter_beside(tmp_path: Path) -> None:
+    told = _told_of_wrong(tmp_path, PARTS.replace("for_every: [x]", "for_every: [h]"))
+
+    assert "`h` is a letter of a part's `for_every` and a parameter" in told
+
+
+def _told_of_wrong(folder: Path, text: str) -> list[str]:
+    return [message for _, _, message in _told(_checked(folder, text))]
