@@ -89,7 +89,10 @@ def part_block(part: Part, causes: tuple[Cause, ...], said: Phrases, is_followed
     problem = part.problem
     follow = None
     if part.follow is not None and isinstance(part.response, EntryResponse):
-        follow = tuple((b.unknown, b.follow_worth if is_followed else 0) for b in part.response.blanks)
+        blanks = [
+            blank for blank in part.response.blanks if blank.unknown
+        ]  # what is chosen follows from nothing
+        follow = tuple((b.unknown, b.follow_worth if is_followed else 0) for b in blanks) or None
     looks = _Looks(
         part.label, problem.shape, problem.unknowns, problem.for_every, _kind(part), problem.domain is not None,
         part.shows_others,

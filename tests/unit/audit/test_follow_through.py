@@ -11,7 +11,7 @@ from itembank.audit.verify import audit_item
 from itembank.writers.qti3 import item_xml, shortfalls
 from tests.template_items import items
 
-NAMES = ("follow-through", "follow-fractions", "follow-quotients", "follow-surds")
+NAMES = ("follow-through", "follow-fractions", "follow-quotients", "follow-surds", "follow-words")
 
 
 def codes(text: str) -> set[str]:
