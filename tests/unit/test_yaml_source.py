@@ -547,7 +547,7 @@ def test_what_only_looks_like_a_trap_is_passed_over(text: str) -> None:
         pytest.param("a: b\n".encode("utf-16"), (1, 1), id="UTF-16"),
         pytest.param("a: b\n".encode("utf-32"), (1, 1), id="UTF-32"),
         pytest.param(b"\xfe\xff\x00a", (1, 1), id="UTF-16, other order"),
-        pytest.param("a: b\n".encode("utf-16-le"), (1, 2), id="UTF-16 without a mark"),
+        pytest.param("a: b\n".encode("utf-16-le"), (1, 1), id="UTF-16 without a mark"),
         pytest.param("é: 1\r\na: 'très'\n".encode().replace(b"r\xc3\xa8", b"r\xe8"), (2, 7), id="Latin-1"),
         pytest.param(b"a: \xc3", (1, 4), id="half a character"),
         pytest.param("é: x\x1by\n".encode(), (1, 5), id="escape character"),
