@@ -28,7 +28,7 @@ from itembank.build.build import (
     must_be_printed,
     notation_for,
 )
-from itembank.build.class_list import read_class_list
+from itembank.build.class_list import read_class_list, same_names
 from itembank.build.contents import PAPER_FORMATS, Progress, Work, write_items
 from itembank.build.papers import PaperRequest
 from itembank.build.production import Maker, Wanted, problem_mark
@@ -144,7 +144,10 @@ def assemble(
         (new / "report.json").write_text(report.as_json(), "utf-8", newline="\n")
         (new / "report.md").write_text(report.as_markdown(), "utf-8", newline="\n")
     write_lock(bank, used)
-    return AssembleResult(report, bank.doubts, request.out, bank.left_out)
+    doubts = bank.doubts
+    if request.class_list is not None:
+        doubts += same_names(request.class_list, pupils)
+    return AssembleResult(report, doubts, request.out, bank.left_out)
 
 
 def _blueprint(request: AssembleRequest) -> tuple[Blueprint, PaperSettings | None]:

@@ -97,7 +97,12 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
         report = write_items(folder, maker, selected, work, request.workers, progress)
         found = _told_changes(request.out / "staff", folder / "staff")
     write_lock(bank, used)
-    return BuildResult(report, bank.doubts, request.out, found, bank.left_out)
+    doubts = bank.doubts
+    if papers is not None and request.class_list is not None:
+        from itembank.build.class_list import same_names
+
+        doubts += same_names(request.class_list, papers.pupils)
+    return BuildResult(report, doubts, request.out, found, bank.left_out)
 
 
 def keep_out_of_the_templates(bank: Path, out: Path) -> None:

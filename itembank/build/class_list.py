@@ -5,13 +5,14 @@ from __future__ import annotations
 import codecs
 import csv
 import io
+from collections import Counter
 from dataclasses import dataclass
 from pathlib import Path
 
-from itembank.errors import Diagnostic, InputError, Span
+from itembank.errors import Diagnostic, InputError, Level, Span
 from itembank.writers.order import LETTERS
 
-__all__ = ["Pupil", "read_class_list"]
+__all__ = ["Pupil", "read_class_list", "same_names"]
 
 MOST_PUPILS = 2_000
 LONGEST_NAME = 120
@@ -57,6 +58,18 @@ def read_class_list(path: Path, versions: int) -> tuple[Pupil, ...]:
         raise _wrong(path, 1, "no column is called `name`", "begin the file with a line such as name,version")
     letters = next((head.index(name) for name in _VERSIONS if name in head), None)
     return _pupils(path, rows[1:], columns, letters, versions)
+
+
+def same_names(path: Path, pupils: tuple[Pupil, ...]) -> tuple[Diagnostic, ...]:
+    """That pupils of one name cannot be told apart when their results come back; nothing where there are none."""
+    names = [" ".join(pupil.name.split()).casefold() for pupil in pupils]
+    several = sum(number > 1 for number in Counter(names).values())
+    if not several:
+        return ()
+    stand = "1 name stands" if several == 1 else f"{several} names stand"
+    message = f"{stand} in the list more than once: nobody can tell the results of these pupils apart"
+    hint = "write something of their own behind the names, a class or a number"
+    return (Diagnostic("same-name", message, Span(str(path), 1, 1), Level.DOUBTFUL, hint=hint),)
 
 
 def _text(path: Path) -> str:

@@ -194,6 +194,18 @@ def test_what_is_marked_on_the_answer_sheet_is_not_circled_on_the_paper(tmp_path
         assert b"answer sheet" not in package.read("word/document.xml")
 
 
+def test_two_pupils_of_one_name_are_doubtful(program: Program) -> None:
+    program.write("class.csv", "name\nAda Marsh\nBo Reed\nada  marsh\n")
+    told = program.run(
+        "build", "bank", "--out", "out", "--count", "2", "--formats", "html", "--class-list", "class.csv",
+        err=None, left=None,
+    ).err  # fmt: skip
+
+    assert "class.csv:1:1: doubtful: same-name" in told
+    assert "1 name stands in the list more than once" in told
+    assert "marsh" not in told.casefold()
+
+
 def test_a_class_list_without_papers_is_refused(program: Program) -> None:
     program.write("class.csv", "name\nAda\n")
 
