@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from contextlib import suppress
 from dataclasses import dataclass, replace
 
 from itembank.expressions import tree
@@ -43,7 +44,8 @@ class Scope:
     """Reads the expressions and texts of one file.
 
     language: what its texts are in. rows: the parameters that hold words; wrong: names that are declared, but
-    wrongly, which is told already; used: every name that was met. What is wrong goes to `findings`.
+    wrongly, which is told already; used: every name that was met; called: letters by which a text calls what depends on
+    others, as `$y = x^2 + b*x + c$` does; other texts may use them. What is wrong goes to `findings`.
     """
 
     def __init__(self, root: Node, findings: Findings, language: str = "en") -> None:
@@ -53,6 +55,7 @@ class Scope:
         self.rows: dict[str, Parameter] = {}
         self.wrong: set[str] = set()
         self.used: set[str] = set()
+        self.called: set[str] = set()
 
     def expression_at(
         self, path: tuple[str | int, ...], names: Names, *, conditions: bool = False
@@ -200,11 +203,26 @@ class Scope:
             if isinstance(words, Words):
                 holes.append(words)
             elif words is None:
-                expression = self.expression(source, offset, text, names)
+                self._call(text, names)
+                known = replace(names, letters={*names.letters, *self.called})
+                expression = self.expression(source, offset, text, known)
                 holes += [expression] if expression is not None else []
         if len(holes) < len(pieces):
             return None
         return TextTemplate(text_shape(shown, len(holes)), tuple(holes), source)
+
+    def _call(self, text: str, names: Names) -> None:
+        """Remember the letter by which a text calls an expression in letters: a curve's y, say.
+
+        It stands alone on the left-hand side, and is no name of the template's.
+        """
+        with suppress(ExpressionError):
+            match parse(text):
+                case tree.Relation((tree.Name(name), said), ("=",)) if len(name) == 1:
+                    letters = {*names.letters, *names.unknowns}
+                    is_new = name not in names.all and name not in self.rows and name not in self.wrong
+                    if is_new and names.owner == "template" and not letters.isdisjoint(tree.names(said)):
+                        self.called.add(name)
 
     def _refuse_markup(self, source: Scalar) -> None:
         """Markup of other languages, which would be printed as it stands."""

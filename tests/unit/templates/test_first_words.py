@@ -124,3 +124,36 @@ def test_a_word_of_elsewhere_that_has_no_place_here_is_not_proposed() -> None:
     (told,) = _told("title: Whole roots", "title: Whole roots\nmin: 3")
 
     assert told.hint.startswith("did you mean `minutes`?") or told.hint.startswith("known here: ")
+
+
+def test_a_text_may_call_what_depends_on_the_unknown_by_a_letter() -> None:
+    """A curve's y needs no place among the `letters`: who reads the text is told what it is."""
+    stem = (
+        "stem: |\n  The curve $y = expand((x - p)*(x - q))$ meets the axis $y = 0$ twice. Solve $problem$.\n"
+    )
+    read_template(parse(TEMPLATE.replace("stem: Solve $problem$.\n", stem).encode(), "base.yaml"), NO_SLIPS)
+
+
+@pytest.mark.parametrize(
+    ("stem", "column"),
+    [
+        ("Solve $y = p$, then $problem$.", 14),  # a number has its own name, or is one that pupils find
+        ("Solve $p + y = x$ and $problem$.", 18),
+        ("Solve $yy = x$ and $problem$.", 14),
+        ("See where $y = 0$ on $y = x^2$. Solve $problem$.", 18),
+    ],
+)
+def test_a_letter_that_a_text_has_not_said_the_meaning_of_is_unknown(stem: str, column: int) -> None:
+    (told,) = _told("stem: Solve $problem$.", f"stem: {stem}")
+
+    assert told.span
+    assert ("unknown-name", 13, column) == (told.code, told.span.line, told.span.column)
+
+
+def test_a_letter_of_a_text_is_none_of_the_key() -> None:
+    text = TEMPLATE.replace("Solve $problem$.", "See $y = x^2$. Solve $problem$.")
+    source = parse(text.replace("key: x = p or", "key: y = p or").encode(), "base.yaml")
+    with pytest.raises(InputError) as wrong:
+        read_template(source, NO_SLIPS)
+
+    assert ["unknown-name"] == [each.code for each in wrong.value.diagnostics]
