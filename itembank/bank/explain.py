@@ -6,7 +6,7 @@ from itembank.errors import Contradiction, Diagnostic, Span
 from itembank.expressions import tree
 from itembank.generator.distractors import printed_order
 from itembank.generator.lines import written_lines
-from itembank.generator.unfit import NotAnItem
+from itembank.generator.unfit import NOTHING_TO_SAY_SO_WITH, NotAnItem
 from itembank.items import ChoicesResponse, Item
 from itembank.proof.findings import Finding
 from itembank.proof.guarantees import plain_number
@@ -194,4 +194,6 @@ def _other_response(part: PartTemplate, reason: str) -> str:
         return f"take fractions too: `{key}: fraction`"
     if "is irrational" in reason and asked & {"integer", "fraction"}:
         return f"take roots too: `{key}: surd`"
+    if reason == NOTHING_TO_SAY_SO_WITH:
+        return "add no_real_solution: tick to the response; where there are solutions, mend the key"
     return "change the response"

@@ -27,7 +27,7 @@ from itembank.generator.one_of import led_to, words_blank
 from itembank.generator.orders import make_order
 from itembank.generator.points import make_points
 from itembank.generator.recipe import FigureRecipe, PartRecipe
-from itembank.generator.unfit import NotAnItem
+from itembank.generator.unfit import NOTHING_TO_SAY_SO_WITH, NotAnItem
 from itembank.generator.units import stands_first
 from itembank.generator.words_fit import value_told, words_misfit
 from itembank.generator.wrong_lines import chosen_slip, make_wrong_line
@@ -438,7 +438,7 @@ class Instantiator:
         except NotInForm as unfit:
             raise NotAnItem("key-not-in-form", str(unfit), number) from None
         if none and not response.tick:
-            raise NotAnItem("no-tick", "there is no real solution, but nothing to say so with", number)
+            raise NotAnItem("no-tick", NOTHING_TO_SAY_SO_WITH, number)
         if part.one_of and all(blank.words for blank in blanks):
             recognised = self._recognised_words(number, slips, made, blanks)
         else:

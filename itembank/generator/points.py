@@ -10,7 +10,7 @@ from itembank.generator.boxes import NotInForm, box_groups, box_roles, width
 from itembank.generator.distractors import Fate
 from itembank.generator.instructions import instruction
 from itembank.generator.recipe import PartRecipe
-from itembank.generator.unfit import NotAnItem
+from itembank.generator.unfit import NOTHING_TO_SAY_SO_WITH, NotAnItem
 from itembank.items import Blank, BoxValue, EntryResponse, RecognisedEntry, Slip, shares_evenly
 from itembank.templates.template import BlankTemplate
 
@@ -37,7 +37,7 @@ def make_points(
     except NotInForm as unfit:
         raise NotAnItem("key-not-in-form", str(unfit), number) from None
     if key == NONE and not response.tick:
-        raise NotAnItem("no-tick", "there is no real solution, but nothing to say so with", number)
+        raise NotAnItem("no-tick", NOTHING_TO_SAY_SO_WITH, number)
     count = len(columns[0])
     slots = max(part.slots, count)
     if response.shared and count and not shares_evenly(response.marks, count):

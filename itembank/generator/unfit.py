@@ -2,7 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from itembank.errors import ItembankError, Span
+
+NOTHING_TO_SAY_SO_WITH: Final = (
+    "by the key there is no real solution, and the response has nothing to say so with"
+)
 
 
 class NotAnItem(ItembankError):

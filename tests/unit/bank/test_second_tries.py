@@ -240,3 +240,30 @@ def test_a_letter_of_an_identity_is_no_parameter_beside(tmp_path: Path) -> None:
 
 def _told_of_wrong(folder: Path, text: str) -> list[str]:
     return [message for _, _, message in _told(_checked(folder, text))]
+
+
+def test_a_key_without_a_solution_is_told_to_be_mended_or_ticked(tmp_path: Path) -> None:
+    """The ends of an interval the wrong way round leave nothing between them."""
+    empty = """template: between
+version: 1
+title: Solve an inequality
+topics: [quadratics/inequalities]
+demand: use
+calculator: no
+minutes: 3
+unknowns: [x]
+parameters:
+  p: {from: -5, to: 5}
+  q: {from: -5, to: 5}
+constraints: [p < q]
+problem: x^2 - (p + q)*x + p*q < 0
+stem: Solve $problem$.
+response: {kind: entry, blanks: {x: {form: interval, marks: 2}}}
+key: q < x and x < p
+"""
+    (tmp_path / "between.yaml").write_text(empty, "utf-8")
+    (told,) = [each for each in check(tmp_path / "between.yaml").diagnostics if each.code == "no-tick"]
+
+    assert told.message.startswith("by the key there is no real solution")
+    assert "no_real_solution: tick" in told.hint
+    assert "mend the key" in told.hint
