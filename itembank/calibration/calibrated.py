@@ -95,7 +95,10 @@ class Level(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Calibration:
-    """scales: how many; between two of them differences rest on predictions. items: in the order they were given in."""
+    """scales: how many; between two of them differences rest on predictions. items: in the order they were given in.
+
+    rounded: scores that were taken to the nearest quarter of a mark.
+    """
 
     pupils: int
     scales: int
@@ -105,6 +108,7 @@ class Calibration:
     forms: tuple[FormWorths, ...]
     level: tuple[Level, ...]
     drifts: tuple[Drift, ...] = ()
+    rounded: int = 0
 
     @property
     def kept(self) -> tuple[FoundItem, ...]:
@@ -143,6 +147,7 @@ def calibrate(builds: Sequence[SatBuild]) -> Calibration:
         tuple(_worths_of(found, scales, form) for form in range(len(found.of_build))),
         tuple(level for scale in scales if (level := _level(found, scale))),
         tuple(drift for scale in scales for drift in _drifts(found, scale)),
+        found.rounded,
     )  # fmt: skip
 
 
@@ -296,8 +301,9 @@ def _worths_of(found: Sample, scales: Sequence[_Scale], form: int) -> FormWorths
 
 
 def _level(found: Sample, scale: _Scale) -> Level | None:
-    """Totals that say the same on all forms of a scale; None for fewer than two."""
-    forms = [(name, scale.weights(places)) for name, places, _ in found.of_build]
+    """Totals that say the same on all forms of a scale; None for fewer than two. Forms with the same items are one."""
+    once = {frozenset(places): (name, places) for name, places, _ in reversed(found.of_build)}
+    forms = [(name, scale.weights(places)) for name, places in reversed(once.values())]
     whole = [(name, items) for name, items in forms if items is not None]
     if len(whole) < 2:
         return None

@@ -65,6 +65,12 @@ def _whole(found: Calibration) -> Iterator[str]:
     yield f"{told} in {_number(len(found.forms), 'sitting')}"
     if found.scales > 1:
         yield f"they stand on {found.scales} scales that no results link: from one to another, predictions alone tell"
+    if found.rounded:
+        were = "scores were" if found.rounded > 1 else "score was"
+        yield (
+            f"{found.rounded} {were} taken to the nearest quarter of a mark: "
+            "with finer ones hardly two pupils would have the same total"
+        )
     if found.left_out:
         yield f"{_number(len(found.left_out), 'more item')} without a place"
     few = len(found.items) - len(found.kept)

@@ -17,6 +17,7 @@ def as_data(found: Calibration) -> dict[str, Any]:
     return {
         "pupils": found.pupils,
         "scales": found.scales,
+        "rounded": found.rounded,
         "items": [
             {"item": each.item.code, "address": each.item.address, "template": each.item.template,
              "marks": each.item.maximum, "pupils": each.pupils, "kept": each.is_kept,

@@ -11,12 +11,16 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from math import lcm
+from typing import Final
 
 from itembank.analysis.responses import Results, State
 
 __all__ = ["Sample", "SampleItem", "SatBuild", "sample"]
 
 _TELLING = (State.ANSWERED, State.OMITTED)
+_FINEST: Final = 4
+"""Parts of a mark that are told apart. With finer ones hardly two pupils would have the same total, and given a total
+that one pupil has, nothing is left open that tells of items."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,13 +48,14 @@ class Sample:
     """items: each once, however many builds had it. unit: the part of a mark in which scores are whole numbers.
 
     pupils: for each pupil of each sitting the scores, by the place of the item. of_build: of each build its name, the
-    places of its items, and how many pupils sat it.
+    places of its items, and how many pupils sat it. rounded: scores that were taken to the nearest quarter of a mark.
     """
 
     items: tuple[SampleItem, ...]
     unit: int
     pupils: tuple[Mapping[int, int], ...]
     of_build: tuple[tuple[str, tuple[int, ...], int], ...]
+    rounded: int = 0
 
     def sitting_of(self) -> list[int]:
         """For each pupil the place of the build among `of_build`."""
@@ -94,6 +99,19 @@ def sample(builds: Sequence[SatBuild]) -> Sample:
                     scores[item] = sum((answer.mark or Fraction(0) for answer in answers), Fraction(0))
             pupils.append(scores)
         of_build.append((build.name, tuple(mine), len(build.results.sittings)))
-    unit = lcm(1, *(mark.denominator for scores in pupils for mark in scores.values()))
+    unit = _unit(pupils)
+    rounded = 0
+    if unit > _FINEST:
+        rounded = sum(_FINEST % mark.denominator != 0 for scores in pupils for mark in scores.values())
+        pupils = [{item: _nearest(mark) for item, mark in scores.items()} for scores in pupils]
+        unit = _unit(pupils)
     whole = tuple({item: int(mark * unit) for item, mark in scores.items()} for scores in pupils)
-    return Sample(tuple(items), unit, whole, tuple(of_build))
+    return Sample(tuple(items), unit, whole, tuple(of_build), rounded)
+
+
+def _unit(pupils: Sequence[Mapping[int, Fraction]]) -> int:
+    return lcm(1, *(mark.denominator for scores in pupils for mark in scores.values()))
+
+
+def _nearest(mark: Fraction) -> Fraction:
+    return Fraction(round(mark * _FINEST), _FINEST)

@@ -134,6 +134,18 @@ def test_a_program_has_it_from_the_library(program: Program) -> None:
     )
 
 
+def test_one_build_that_two_classes_sat_is_told_by_their_results(program: Program) -> None:
+    """Each class is known by its file, and the form's totals are not set against themselves."""
+    write_csv(program.folder / "other class.csv", class_sits(program.folder / "autumn", 60, 1))
+    twice = ("autumn", "autumn.csv", "autumn", "other class.csv")
+    found = json.loads(program.run("calibrate", *twice, "--json", left=None).out)
+
+    names = ["autumn (autumn.csv)", "autumn (other class.csv)"]
+    assert names == [each["name"] for each in found["forms"]]
+    assert set(names) == {each["sitting"] for each in found["drifts"]}
+    assert [] == found["level"]
+
+
 @pytest.mark.parametrize(
     ("arguments", "code", "hint"),
     [
@@ -145,6 +157,7 @@ def test_a_program_has_it_from_the_library(program: Program) -> None:
         (("autumn", "few.csv", "--into", "bank"), "too-few-pupils", "more sittings"),
         (("autumn", "alike.csv"), "nothing-to-calibrate", "results of more pupils"),
         ((*SITTINGS, "--out", "autumn"), "would-replace-a-build", "another folder"),
+        (("autumn", "autumn.csv", "./autumn", "./autumn.csv"), "same-results-twice", "name it once"),
         (("autumn", "nothing.csv"), "cannot-be-read", ""),
     ],
 )

@@ -11,6 +11,7 @@ from math import exp
 import pytest
 
 from itembank.analysis.keys import Keys, Question
+from itembank.analysis.report import Lines
 from itembank.analysis.responses import BLANK, Answer, Record, State, combine
 from itembank.bank.bank import read_bank
 from itembank.calibration import calibrated
@@ -91,6 +92,31 @@ def test_parts_of_a_mark_make_a_smaller_unit() -> None:
 
     assert 4 == found.unit
     assert [{0: 2, 1: 8}, {0: 4, 1: 3}] == list(found.pupils)
+
+
+def test_parts_finer_than_quarters_are_taken_to_the_nearest_and_told() -> None:
+    """Of an item its marks together count: three parts of .33 are a whole mark."""
+    parts = [question(0, label="a"), question(0, label="b"), question(0, label="c"), question(1), question(2)]
+    third = Fraction(33, 100)
+    rows = [[third, third, third, 1, 0], [0, 0, third, 0, Fraction(667, 1000)], [1, 1, 1, Fraction(1, 2), 1]]
+    found = sample([sat(parts, rows)])
+
+    assert (4, 3) == (found.unit, found.rounded)
+    assert [{0: 4, 1: 4, 2: 0}, {0: 1, 1: 0, 2: 3}, {0: 12, 1: 2, 2: 4}] == list(found.pupils)
+
+
+def test_scores_with_many_places_keep_items_on_the_scale() -> None:
+    """As a platform reports a third: kept as they are, each total would be one pupil's, and no item had a place."""
+    rows: list[list[int | Fraction | None]] = [[*row] for row in class_of(range(6), 200, harder={0: 1})]
+    whole = calibrate([sat([question(n) for n in range(6)], rows)])
+    for place in range(0, 120, 4):
+        rows[place][place // 4 % 6] = Fraction(333333, 1000000)
+    found = calibrate([sat([question(n) for n in range(6)], rows)])
+
+    assert (0, 30) == (whole.rounded, found.rounded)
+    assert by_number(whole) == pytest.approx(by_number(found), abs=Decimal("0.5"))
+    lines = [line for block in report(found) if isinstance(block, Lines) for line in block.lines]
+    assert any(line.startswith("30 scores were taken to the nearest quarter of a mark") for line in lines)
 
 
 def test_one_address_is_one_item_in_every_build() -> None:
