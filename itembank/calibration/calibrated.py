@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from operator import itemgetter
 from typing import Final, NamedTuple
 
 from itembank.calibration.ability import Worth, level_total, worths
@@ -134,8 +135,8 @@ def calibrate(builds: Sequence[SatBuild]) -> Calibration:
             "add results of more pupils"
         )
         raise InputError(Diagnostic("nothing-to-calibrate", message, hint=hint))
-    placed = {each.place: each for scale in scales for each in scale.items(found)}
-    items = tuple(each.found for _, each in sorted(placed.items()))
+    placed = {place: item for scale in scales for place, item in scale.items(found)}
+    items = tuple(item for _, item in sorted(placed.items(), key=itemgetter(0)))
     return Calibration(
         len({pupil for scale in scales for pupil in scale.pupils}),
         len(scales),
@@ -170,11 +171,6 @@ def _linked_sets(found: Sample, places: Iterable[int]) -> Iterator[tuple[int, ..
         yield from [together] if again == [together] else _linked_sets(found, together)
 
 
-class _Placed(NamedTuple):
-    place: int
-    found: FoundItem
-
-
 @dataclass(frozen=True, slots=True)
 class _Scale:
     """Items that results link. zero: what is added to estimates, in logits for a mark."""
@@ -198,7 +194,7 @@ class _Scale:
         zero = sum(told, Decimal(0)) / len(told) if told else Decimal(0)
         return cls(pupils, estimates, fits(grouped, estimates.weights), zero)
 
-    def items(self, found: Sample) -> Iterator[_Placed]:
+    def items(self, found: Sample) -> Iterator[tuple[int, FoundItem]]:
         """Its items with their places."""
         for place, difficulty in self.estimates.difficulties.items():
             item = FoundItem(
@@ -208,7 +204,7 @@ class _Scale:
                 self.estimates.errors[place] * found.unit,
                 self.fits[place],
             )
-            yield _Placed(place, item)
+            yield place, item
 
     def weights(self, places: Iterable[int]) -> list[Mapping[int, Decimal]] | None:
         """The weights of a form's items; None where one of them is not on this scale."""

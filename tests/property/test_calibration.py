@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from itertools import combinations
+from random import Random
 
 import pytest
 from hypothesis import assume, given, settings
@@ -72,11 +73,11 @@ def _figures(found: Estimates) -> list[float]:
 
 @given(results(), st.randoms(use_true_random=False))
 @settings(max_examples=60, deadline=None)
-def test_order_and_pupils_who_tell_nothing_change_no_estimate(pupils: Results, shuffled: object) -> None:
+def test_order_and_pupils_who_tell_nothing_change_no_estimate(pupils: Results, shuffled: Random) -> None:
     kept = _of_the_largest(pupils)
     found = estimate(groups(kept))
     others = list(kept)
-    shuffled.shuffle(others)  # type: ignore[attr-defined]
+    shuffled.shuffle(others)
     items = sorted(found.weights)
     most = {item: max(found.weights[item]) for item in items}
 

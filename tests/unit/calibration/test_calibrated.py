@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from fractions import Fraction
 from math import exp
+from pathlib import Path
 
 import pytest
 
@@ -20,6 +21,7 @@ from itembank.calibration.keeping import calibration_yaml
 from itembank.calibration.report import report
 from itembank.calibration.sample import SatBuild, sample
 from itembank.errors import InputError, Span
+from itembank.templates.calibration_model import load_calibration
 from tests.analysis_samples import record, results_of
 from tests.cli.harness import DEMO
 
@@ -283,11 +285,9 @@ def test_a_drift_is_told_of_enough_pupils_in_either_sitting_only() -> None:
 # what a bank keeps
 
 
-def test_what_is_kept_reads_back_as_it_was_found(tmp_path: pytest.TempPathFactory) -> None:
-    from itembank.templates.calibration_model import load_calibration
-
+def test_what_is_kept_reads_back_as_it_was_found(tmp_path: Path) -> None:
     found = calibrate([sat([question(n) for n in range(4)], class_of([0, 1, 2, 3], 100))])
-    path = tmp_path / "calibration.yaml"  # type: ignore[operator]
+    path = tmp_path / "calibration.yaml"
     path.write_text(calibration_yaml(found, ["Autumn: it's", "b", "b"]), "utf-8")
     observed, doubts = load_calibration(path, "calibration.yaml")
 
@@ -307,4 +307,7 @@ def test_the_sample_rows_of_other_tests_have_no_address_and_are_told_apart() -> 
 
 def test_the_demo_bank_keeps_no_calibration() -> None:
     """Its numbers are invented: nobody has sat it."""
-    assert {} == dict(read_bank(DEMO, "demo").entries[0].weights.observed.items)  # type: ignore[union-attr]
+    weights = read_bank(DEMO, "demo").entries[0].weights
+
+    assert weights is not None
+    assert {} == dict(weights.observed.items)

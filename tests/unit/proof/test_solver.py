@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from itembank.audit.findings import CannotTell
+from itembank.audit.polynomials import Polynomial as AuditPolynomial
 from itembank.audit.real_sets import roots
 from itembank.expressions import numbers, polynomials
 from itembank.expressions.numbers import Exact, Surd
@@ -115,10 +116,12 @@ def test_real_roots_are_counted_without_being_found(factors: list[list[int]]) ->
 @given(st.lists(st.integers(-9, 9), min_size=3, max_size=6))
 def test_the_audit_says_that_there_are_no_roots_just_where_there_are_none(below: list[int]) -> None:
     made = fmpz_poly([*below, 1])
-    x = {(("x", power),) if power else (): value for power, value in enumerate([*below, 1]) if value}
+    x: AuditPolynomial = {
+        (("x", power),) if power else (): value for power, value in enumerate([*below, 1]) if value
+    }
 
     try:
-        found = [root for root, _ in roots(x, "x")]  # type: ignore[arg-type]
+        found = [root for root, _ in roots(x, "x")]
     except CannotTell:
         assert _real_roots(made)
     else:
