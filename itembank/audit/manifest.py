@@ -16,11 +16,13 @@ from urllib.parse import unquote
 
 from lxml import etree
 
+from itembank.audit.alike_resources import Unlike, read_alike
 from itembank.audit.dialects import PACKAGES, Version, package_version
 from itembank.audit.findings import Fault
-from itembank.audit.item_metadata import Metadata, published, read_metadata
-from itembank.audit.member_names import MANIFEST, stem, unsafe_reason
+from itembank.audit.item_metadata import Metadata, published
+from itembank.audit.member_names import MANIFEST, unsafe_reason
 from itembank.audit.package import Package
+from itembank.audit.resources import BASE, Resource, read_resource
 from itembank.audit.xml_reading import has_document_type, local_name, namespace, stream
 
 __all__ = ["Inventory", "addresses", "read_manifest"]
@@ -28,7 +30,6 @@ __all__ = ["Inventory", "addresses", "read_manifest"]
 _NAME = re.compile(r"[A-Za-z_][A-Za-z0-9_.\-]*\Z")
 _ADDRESSES = etree.XPath("//@href | //@src | //@data", smart_strings=False)
 _BLOCK = 2**16
-_BASE: Final = "{http://www.w3.org/XML/1998/namespace}base"
 _TOLD: Final = frozenset(
     f"{{{packaging}}}{name}" for packaging in PACKAGES for name in ("resource", "schema", "schemaversion")
 )
@@ -50,14 +51,20 @@ class Inventory:
     metadata: dict[str, Metadata] = field(default_factory=dict)
 
 
-def read_manifest(package: Package) -> Inventory:
-    """Read the manifest of a package and compare it with the members."""
+def read_manifest(package: Package, *, quick: bool = True) -> Inventory:
+    """Read the manifest of a package and compare it with the members.
+
+    quick: resources that are alike are read once where nothing at all is wrong; what is told is the same without.
+    """
     inventory = Inventory()
     if MANIFEST not in package.names:
         inventory.faults.append(Fault("no-manifest", f"there is no {MANIFEST} at the root", member=MANIFEST))
         return inventory
     try:
         _refuse_document_types(package)
+        in_order = _read_quickly(package) if quick else None
+        if in_order is not None:
+            return in_order
         _Reader(package, inventory).read()
     except (zipfile.BadZipFile, zlib.error, EOFError, OSError, ValueError) as wrong:
         message = f"the file cannot be read out of the zip: {wrong}"
@@ -65,6 +72,16 @@ def read_manifest(package: Package) -> Inventory:
     except Fault as wrong:
         inventory.faults.append(Fault(wrong.code, wrong.message, member=MANIFEST, place=wrong.place))
     return inventory
+
+
+def _read_quickly(package: Package) -> Inventory | None:
+    """What a manifest says with which nothing is wrong; None where that is not plain."""
+    inventory = Inventory()
+    try:
+        _Reader(package, inventory).read_alike()
+    except (Unlike, Fault):
+        return None
+    return None if inventory.faults else inventory
 
 
 def _refuse_document_types(package: Package) -> None:
@@ -107,11 +124,29 @@ class _Reader:
                 name = local_name(element)
                 if name == "resource":
                     self._tell_version(namespace(element))
-                    self._resource(element)
+                    self._resource(read_resource(element, self._packaging))
                 elif name in {"schema", "schemaversion"}:
                     self._said.setdefault(name, (element.text or "").strip())
                 else:
                     self._root(element)
+        self._conclude()
+
+    def read_alike(self) -> None:
+        """The same for a manifest of resources that are alike. Raises Unlike for any other."""
+        with self._package.open(MANIFEST) as source:
+            root, resources = read_alike(source)
+            for element in root.iter(*_TOLD):
+                name = local_name(element)
+                if name == "resource" or name in self._said:
+                    raise Unlike
+                self._said[name] = (element.text or "").strip()
+            self._tell_version(namespace(root))
+            for resource in resources:
+                self._resource(resource)
+            self._root(root)
+        self._conclude()
+
+    def _conclude(self) -> None:
         for href, wanted_by_test in self._tests:
             needed = frozenset(self._file_of.get(each, "") for each in wanted_by_test)
             self._inventory.tests.append((href, needed))
@@ -144,7 +179,8 @@ class _Reader:
         if len(set(held)) < len(held) or not set(names).issuperset(held):
             self._wrong("not-in-grammar", "the manifest holds something twice, or what does not belong there")
         for each in (root, *root):
-            self._refuse_base(each)
+            if each.get(BASE) is not None:
+                self._refuse_base(local_name(each))
         self._published(root)
         self._own(root.get("identifier", ""))
 
@@ -170,44 +206,35 @@ class _Reader:
             self._wrong("duplicate-identifier", f"the identifier {identifier!r} stands twice")
         self._identifiers.add(identifier)
 
-    def _refuse_base(self, element: etree._Element) -> None:
+    def _refuse_base(self, name: str) -> None:
         """What addresses are taken from is the package itself."""
-        if element.get(_BASE) is not None:
-            self._wrong("unsafe-reference", f"{local_name(element)} sets another base for its addresses")
+        self._wrong("unsafe-reference", f"{name} sets another base for its addresses")
 
-    def _resource(self, element: etree._Element) -> None:
-        for each in element.iter():
-            if each.get(_BASE) is not None:
-                self._refuse_base(each)
-        identifier = element.get("identifier", "")
+    def _resource(self, resource: Resource) -> None:
+        for name in resource.bases:
+            self._refuse_base(name)
+        identifier = resource.identifier
         self._own(identifier)
-        files = [
-            self._path(each.get("href", ""), identifier) for each in element.iterfind(self._name("file"))
-        ]
-        for each in element.iterfind(self._name("dependency")):
-            self._wanted.append((identifier, each.get("identifierref", "")))
+        files = [self._path(each, identifier) for each in resource.files]
+        self._wanted += [(identifier, each) for each in resource.dependencies]
         self._files(identifier, [name for name in files if name])
-        href = self._path(element.get("href", ""), identifier) if element.get("href") is not None else ""
+        href = "" if resource.href is None else self._path(resource.href, identifier)
         if href and href not in files:
             self._wrong("missing-file", f"{identifier} points to {href}, which is none of its files")
         version = self._inventory.version
-        if version is not None and element.get("type") == version.item_type:
+        if version is not None and resource.kind == version.item_type:
             if not href:
                 self._wrong("missing-file", f"the item {identifier} points to no file")
             elif href in self._members:
                 self._inventory.items.append(href)
                 self._file_of[identifier] = href
-                self._metadata(element, href)
-        elif version is not None and element.get("type") == version.test_type and href in self._members:
-            needed = [each.get("identifierref", "") for each in element.iterfind(self._name("dependency"))]
-            self._tests.append((href, needed))
+                self._metadata(resource, href)
+        elif version is not None and resource.kind == version.test_type and href in self._members:
+            self._tests.append((href, list(resource.dependencies)))
 
-    def _metadata(self, resource: etree._Element, href: str) -> None:
-        holder = resource.find(self._name("metadata"))
-        if holder is None:
-            return
-        told, faults = read_metadata(holder, stem(href))
-        self._inventory.faults += [Fault(each.code, each.message, member=href) for each in faults]
+    def _metadata(self, resource: Resource, href: str) -> None:
+        self._inventory.faults += [Fault(each.code, each.message, member=href) for each in resource.faults]
+        told = resource.metadata
         if told is not None:
             self._inventory.metadata[href] = self._known.setdefault(told, told)
 

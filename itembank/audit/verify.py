@@ -210,7 +210,7 @@ def _verified(path: Path, package: Package, way: _Way, workers: int) -> Report:
         )
     findings = [_finding(fault, "", fault.member) for fault in package.faults]
     if package.has_manifest:
-        inventory = read_manifest(package)
+        inventory = read_manifest(package, quick=way.quick)
         findings += [_finding(fault, "", fault.member) for fault in inventory.faults]
         items = [(member, inventory.metadata.get(member)) for member in inventory.items]
         version, tests = inventory.version, inventory.tests
