@@ -32,7 +32,7 @@ from itembank.bank.sources import entries_of
 from itembank.build import BuildRequest, BuildResult, build
 from itembank.build.assemble import AssembleRequest, AssembleResult, assemble
 from itembank.build.production import Maker, Wanted
-from itembank.build.staff import record
+from itembank.build.staff import record as _entry
 from itembank.build.staff_text import plain_text
 from itembank.calibration.calibrated import Calibration
 from itembank.calibration.calibrated import calibrate as _calibrate
@@ -45,11 +45,19 @@ from itembank.expressions.spelling import plain
 from itembank.generator.bound import Bound
 from itembank.items import Item
 from itembank.proof.findings import Finding
+from itembank.store.exposure import Exposure
+from itembank.store.exposure import exposure as _exposure
+from itembank.store.reading import read_record
+from itembank.store.record import Record, Sitting
+from itembank.store.recording import Kept, take_back
+from itembank.store.recording import keep as _keep
+from itembank.store.recording import restore as _restore
 
 __all__ = [
     "Analysis", "AssembleRequest", "AssembleResult", "BuildRequest", "BuildResult", "Calibration", "Checked",
-    "Contradiction", "Diagnostic", "Drawn", "InputError", "Item", "ItembankError", "NotEnoughItems", "analyse",
-    "assemble", "build", "calibrate", "check", "draw", "latex", "mathml", "plain", "plain_text", "spoken", "verify",
+    "Contradiction", "Diagnostic", "Drawn", "Exposure", "InputError", "Item", "ItembankError", "Kept", "NotEnoughItems",
+    "Record", "Sitting", "analyse", "assemble", "build", "calibrate", "check", "draw", "exposure", "latex", "mathml",
+    "plain", "plain_text", "record", "restore", "spoken", "unrecord", "used", "verify",
 ]  # fmt: skip
 
 
@@ -61,7 +69,7 @@ class Drawn(NamedTuple):
 
     def as_data(self) -> dict[str, Any]:
         """The item whole as JSON takes it: an entry of `staff/items.json`, whose schema `itembank schema` prints."""
-        data: dict[str, Any] = json.loads(record(self.item, self.proof))
+        data: dict[str, Any] = json.loads(_entry(self.item, self.proof))
         return data
 
 
@@ -133,6 +141,48 @@ def calibrate(
     if into is not None:
         keep(found, [build.title for build in builds], Path(into))
     return found
+
+
+def record(build: str | Path, *, into: str | Path, group: str, on: str, note: str = "") -> Kept:
+    """Keep in a bank that a group sat a build on a day, with its items and files whole.
+
+    build: the folder that a build or an assembly wrote; into: its bank; on: year-month-day. Recording the same again
+    changes nothing. Raises InputError for what is wrong with any of these, or damaged in the record.
+    """
+    return _keep(Path(build), Path(into), group, on, note)
+
+
+def used(bank: str | Path, *, by: Sequence[str] = (), since: str = "") -> Record:
+    """What was sat of a bank: sittings, their items, and the uses of each item.
+
+    by: of these groups alone; since: on this day (year-month-day) or later. Raises InputError with everything that is
+    damaged in the record.
+    """
+    return read_record(Path(bank)).among(by, since)
+
+
+def exposure(
+    bank: str | Path, *, by: Sequence[str] = (), since: str = "", limit: int | None = None
+) -> Exposure:
+    """How often items and templates of a bank were used, which never, and which items more often than a limit.
+
+    by, since, and what is raised: as `used`; also what is wrong with the bank.
+    """
+    names = [entry.recipe.template.name for entry in _bank(Path(bank), "").entries]
+    return _exposure(used(bank, by=by, since=since), names, limit)
+
+
+def restore(bank: str | Path, sitting: str, out: str | Path) -> int:
+    """Bring what was sat back into a folder, byte for byte as it was kept; how many files.
+
+    sitting: its name. Raises InputError where there is no such sitting, or where it is damaged.
+    """
+    return _restore(Path(bank), sitting, Path(out))
+
+
+def unrecord(bank: str | Path, sitting: str) -> Sitting:
+    """Take a sitting back that was recorded by mistake; what it was. Raises InputError where there is none."""
+    return take_back(Path(bank), sitting)
 
 
 def _bank(path: Path, language: str) -> Bank:

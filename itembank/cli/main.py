@@ -26,6 +26,10 @@ _COMMANDS = {
     "verify": "Audit exported packages from the files alone.",
     "analyse": "After the test: which items worked, and what to reteach.",
     "calibrate": "After several sittings: how hard items were, on one scale, and what marks are worth.",
+    "record": "Keep in the bank what a group has sat, and when, with its items whole.",
+    "used": "What was sat: sittings, and how often each item was used.",
+    "restore": "Bring a form that was sat back as it was.",
+    "unrecord": "Take a sitting back that was recorded by mistake.",
     "coverage": "What a bank covers: strand, demand and kind of response, and curriculum statements.",
     "schema": "The JSON Schema of a template, for editors.",
 }

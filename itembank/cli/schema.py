@@ -11,10 +11,11 @@ from itembank.cli import report
 @click.option(
     "--of",
     "what",
-    type=click.Choice(["template", "bank", "slips", "blueprint", "calibration", "items"]),
+    type=click.Choice(["template", "bank", "slips", "blueprint", "calibration", "sitting", "items"]),
     default="template",
     show_default=True,
-    help="The file it is for: a template, bank.yaml, slips.yaml, a blueprint, calibration.yaml, or built items.json.",
+    help="The file it is for: a template, bank.yaml, slips.yaml, a blueprint, calibration.yaml, a "
+    "sitting of the record, or built items.json.",
 )
 def command(what: str) -> int:
     """Print the JSON Schema of a file that people write, for editors, or of built items, for programs."""

@@ -9,6 +9,7 @@ from itembank.templates.bank_model import BankShape
 from itembank.templates.blueprint_model import BlueprintShape
 from itembank.templates.calibration_model import CalibrationShape
 from itembank.templates.model import PartsTemplateShape, Shape, SlipFileShape, TemplateShape
+from itembank.templates.record_model import SittingShape
 
 __all__ = ["SCHEMAS"]
 
@@ -49,9 +50,17 @@ def _calibration() -> dict[str, Any]:
     )
 
 
+def _sitting() -> dict[str, Any]:
+    return _schema(
+        "sitting",
+        "A sitting in a bank's record: who sat which forms, and when; every scalar is read as text.",
+        SittingShape,
+    )
+
+
 SCHEMAS: Mapping[str, Callable[[], dict[str, Any]]] = {
     "template": _template, "bank": _bank, "slips": _slips, "blueprint": _blueprint,
-    "calibration": _calibration,
+    "calibration": _calibration, "sitting": _sitting,
 }  # fmt: skip
 """What a file is -> its JSON Schema."""
 

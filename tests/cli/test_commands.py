@@ -26,6 +26,10 @@ COMMANDS = (
     "verify",
     "analyse",
     "calibrate",
+    "record",
+    "used",
+    "restore",
+    "unrecord",
     "coverage",
     "schema",
 )

@@ -13,6 +13,8 @@ from tests.cli import processes
 from tests.cli.harness import Ended, Program
 
 BUILD = ("build", "bank", "--out", "out", "--count", "4", "--formats", "qti3,json")
+RECORD = ("record", "out", "--into", "bank", "--group", "Evening algebra B", "--on", "2026-06-12")
+SITTING = "2026-06-12-evening-algebra-b-quadratics"
 BLUEPRINT = """blueprint: two
 title: Two forms
 forms: 2
@@ -30,6 +32,15 @@ RUNS = {
     "verify": [BUILD, ("verify", "out"), ("verify", "nowhere.zip")],
     "analyse": [BUILD, ("analyse", "out", "--responses", "marks.csv", "--out", "report")],
     "calibrate": [BUILD, ("calibrate", "out", "marks.csv", "--out", "calibrated")],
+    "record": [BUILD, RECORD, RECORD, (*RECORD[:-1], "someday")],
+    "used": [("used", "bank"), BUILD, RECORD, ("used", "bank", "--limit", "0")],
+    "restore": [
+        BUILD,
+        RECORD,
+        ("restore", "bank", SITTING, "--out", "back"),
+        ("restore", "bank", "x", "--out", "y"),
+    ],
+    "unrecord": [BUILD, RECORD, ("unrecord", "bank", SITTING), ("unrecord", "bank", SITTING)],
     "coverage": [("coverage", "bank")],
     "schema": [("schema",), ("--version",), ("grade",), ()],
 }

@@ -22,7 +22,7 @@ from itembank.expressions import vocabulary
 from itembank.proof.claims import CLAIMS
 from itembank.properties import array_tests, integer_tests
 from itembank.properties.catalogue import DEGENERATE_INPUTS, PROPERTIES
-from itembank.templates import bank_model, model
+from itembank.templates import bank_model, model, record_model
 
 ROOT = Path(__file__).resolve().parents[2]
 MODULES = sorted(
@@ -41,6 +41,7 @@ EXACT_ROOMS = (
     "bank",
     "analysis",
     "calibration",
+    "store",
 )
 
 
@@ -128,7 +129,7 @@ def test_formats_are_the_same_in_build_and_bank_file() -> None:
 def test_every_key_of_the_files_is_explained() -> None:
     shapes = [
         shape
-        for module in (model, bank_model)
+        for module in (model, bank_model, record_model)
         for shape in vars(module).values()
         if inspect.isclass(shape) and issubclass(shape, model.Shape)
     ]
@@ -214,7 +215,7 @@ def test_code_is_made_to_run_in_three_known_places_only() -> None:
 # what is told, and where it is tried
 
 _TOLD = re.compile(
-    r"(?:\.add|\.doubt|_tell|\.say|Diagnostic|_about|_told|\bwrong)\(\s*(?:(?:path|folder|self\.template),\s*)?\"([a-z]+(?:-[a-z]+)*)\""
+    r"(?:\.add|\.doubt|_tell|\.say|Diagnostic|_about|_told|damaged|\bwrong|_wrong)\(\s*(?:(?:path|folder|bank|self\.template),\s*)?\"([a-z]+(?:-[a-z]+)*)\""
 )
 
 
@@ -229,6 +230,7 @@ _TOLD = re.compile(
         ("analysis", 18),
         ("assembly", 6),
         ("calibration", 2),
+        ("store", 10),
     ],
 )
 def test_every_code_a_room_tells_is_tried_by_a_test(room: str, fewest: int) -> None:
