@@ -17,7 +17,7 @@ from itembank.calibration.sample import Sample, SampleItem, SatBuild, sample
 from itembank.errors import Diagnostic, InputError
 
 __all__ = [
-    "FEWEST", "Calibration", "Drift", "FormWorths", "FoundItem", "FoundTemplate", "LeftOut", "Level", "calibrate",
+    "FEWEST", "Calibration", "DroppedMark", "Drift", "FormWorths", "FoundItem", "FoundTemplate", "LeftOut", "Level", "calibrate",
     "of_thousandths", "thousandths",
 ]  # fmt: skip
 
@@ -54,6 +54,15 @@ class LeftOut:
 
     item: SampleItem
     reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class DroppedMark:
+    """Marks at an item that did not count, while others at it did. pupils: who earned them."""
+
+    item: SampleItem
+    marks: Fraction
+    pupils: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +107,7 @@ class Level(NamedTuple):
 class Calibration:
     """scales: how many; between two of them differences rest on predictions. items: in the order they were given in.
 
-    rounded: scores that were taken to the nearest quarter of a mark.
+    rounded: scores that were taken to the nearest quarter of a mark; dropped: those that tell nothing.
     """
 
     pupils: int
@@ -110,6 +119,7 @@ class Calibration:
     level: tuple[Level, ...]
     drifts: tuple[Drift, ...] = ()
     rounded: int = 0
+    dropped: tuple[DroppedMark, ...] = ()
 
     @property
     def kept(self) -> tuple[FoundItem, ...]:
@@ -127,7 +137,8 @@ def calibrate(builds: Sequence[SatBuild]) -> Calibration:
     if len(found.items) > _MOST_ITEMS:
         message = f"there are {len(found.items)} items with results, and {_MOST_ITEMS} is the most at once"
         raise InputError(Diagnostic("too-many-items", message, hint="calibrate fewer sittings together"))
-    scales = tuple(_scales(found, range(len(found.items))))
+    placing = _Placing()
+    scales = tuple(placing.scales(found, range(len(found.items))))
     if not scales:
         message = "no two items can be set against each other"
         hint = (
@@ -142,25 +153,50 @@ def calibrate(builds: Sequence[SatBuild]) -> Calibration:
         len(scales),
         items,
         tuple(
-            LeftOut(item, _reason(found, place)) for place, item in enumerate(found.items) if place not in placed
+            LeftOut(item, _reason(found, place, undecided=place in placing.undecided))
+            for place, item in enumerate(found.items)
+            if place not in placed
         ),
         _templates(items),
         tuple(_worths_of(found, scales, form) for form in range(len(found.of_build))),
         tuple(level for scale in scales if (level := _level(found, scale))),
         tuple(drift for scale in scales for drift in _drifts(found, scale)),
         found.rounded,
+        tuple(
+            DroppedMark(found.items[item], Fraction(score, found.unit), found.scores(item).count(score))
+            for item, score in sorted(placing.dropped)
+            if item in placed
+        ),
     )  # fmt: skip
 
 
-def _scales(found: Sample, places: Iterable[int]) -> Iterator[_Scale]:
-    """The scales of some items, the largest first; an item that keeps the others from theirs is left out."""
-    for together in _linked_sets(found, places):
-        try:
-            scale = _Scale.of(found, together)
-        except NoEstimate as undecided:
-            yield from _scales(found, [place for place in together if place != undecided.item])
-        else:
-            yield scale
+class _Placing:
+    """Puts items on scales. undecided: items whose difficulty results leave open; dropped: (item, score), likewise."""
+
+    def __init__(self) -> None:
+        self.undecided: set[int] = set()
+        self.dropped: set[tuple[int, int]] = set()
+
+    def scales(self, found: Sample, places: Iterable[int]) -> Iterator[_Scale]:
+        """The scales of some items, the largest first.
+
+        A score that keeps an item from its place, such as the only half mark of all, is left out if the item has two
+        others; else the item is. Where the totals of who earned it leave nothing else open this changes no estimate:
+        given them, they tell of the other items only.
+        """
+        for together in _linked_sets(found, places):
+            try:
+                scale = _Scale.of(found, together)
+            except NoEstimate as undecided:
+                item, score = undecided.item, undecided.score
+                if score is not None and len(set(found.scores(item))) > 2:
+                    self.dropped.add((item, score))
+                    yield from self.scales(found.without(item, score), together)
+                else:
+                    self.undecided.add(item)
+                    yield from self.scales(found, [place for place in together if place != item])
+            else:
+                yield scale
 
 
 def _linked_sets(found: Sample, places: Iterable[int]) -> Iterator[tuple[int, ...]]:
@@ -212,7 +248,7 @@ class _Scale:
         return [mine[place] for place in places] if all(place in mine for place in places) else None
 
 
-def _reason(found: Sample, place: int) -> str:
+def _reason(found: Sample, place: int, *, undecided: bool) -> str:
     scores, most = set(found.scores(place)), found.items[place].maximum * found.unit
     if not scores:
         return "nobody took it"
@@ -222,6 +258,8 @@ def _reason(found: Sample, place: int) -> str:
         return "nobody earned any of it"
     if len(scores) == 1:
         return "everyone earned the same"
+    if undecided:
+        return "given what pupils scored in all, results leave open how hard it was"
     return "results do not set it against others both ways"
 
 

@@ -29,11 +29,15 @@ _Key: TypeAlias = tuple[int, int]
 
 
 class NoEstimate(Exception):
-    """The results do not decide how hard an item is, such as where totals alone tell what was scored at it."""
+    """The results do not decide how hard an item is, such as where totals alone tell what was scored at it.
 
-    def __init__(self, item: int) -> None:
-        super().__init__(item)
+    score: the one at the item whose weight they do not decide; None where it is the item as a whole.
+    """
+
+    def __init__(self, item: int, score: int | None = None) -> None:
+        super().__init__(item, score)
         self.item = item
+        self.score = score
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,13 +127,14 @@ class _Search:
             else:
                 return self._told(values, curve)
             values, likelihood = moved, reached
-        raise NoEstimate(max(values, key=lambda key: abs(values[key]))[0])
+        raise NoEstimate(*max(values, key=lambda key: abs(values[key])))
 
     def _solved(self, curve: list[list[Decimal]], sides: list[list[Decimal]]) -> list[list[Decimal]]:
         try:
             return _solved(curve, sides, _NEAR * self._pupils)
         except _Undecided as wrong:
-            raise NoEstimate(self._free[wrong.place][0]) from None
+            rarest = min(wrong.places, key=lambda place: (self._observed[self._free[place]], -place))
+            raise NoEstimate(*self._free[rarest]) from None
 
     def _sums(self, group: Group, values: Mapping[_Key, Decimal]) -> ScoreSums:
         return ScoreSums(
@@ -213,8 +218,11 @@ class _Search:
 
 
 class _Undecided(Exception):
-    def __init__(self, place: int) -> None:
-        self.place = place
+    """places: of the unknowns that can change together without changing what is to be expected."""
+
+    def __init__(self, places: Sequence[int]) -> None:
+        super().__init__(places)
+        self.places = places
 
 
 def _solved(
@@ -230,7 +238,7 @@ def _solved(
     for at in range(size):
         pivot = rows[at][at]
         if pivot <= least:
-            raise _Undecided(at)
+            raise _Undecided(_moving(rows, at))
         for below in range(at + 1, size):
             factor = rows[below][at] / pivot
             if factor:
@@ -246,3 +254,11 @@ def _solved(
             solution[at] = (side[at] - rest) / rows[at][at]
         found.append(solution)
     return found
+
+
+def _moving(rows: Sequence[Sequence[Decimal]], at: int) -> list[int]:
+    """The places that move with one whose pivot is nothing. rows: in steps above it."""
+    move = {at: Decimal(1)}
+    for row in reversed(range(at)):
+        move[row] = -sum((rows[row][place] * by for place, by in move.items()), _ZERO) / rows[row][row]
+    return [place for place, by in move.items() if abs(by) > _NEAR.sqrt()]

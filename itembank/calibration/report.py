@@ -7,7 +7,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Final
 
-from itembank.analysis.exact import rounded
+from itembank.analysis.exact import marks_told, rounded
 from itembank.analysis.report import UNTOLD, Block, Heading, Lines, Report, Table
 from itembank.calibration.calibrated import (
     FEWEST,
@@ -38,6 +38,8 @@ def report(found: Calibration) -> Report:
     blocks += [Heading("Items"), _items(found.items)]
     if found.left_out:
         blocks += [Heading("Items without a place"), _left_out(found)]
+    if found.dropped:
+        blocks += [Heading("Marks that did not count"), _dropped(found)]
     if found.drifts:
         blocks += [Heading("Items in several sittings"), _drifts(found)]
     if found.templates:
@@ -71,11 +73,19 @@ def _whole(found: Calibration) -> Iterator[str]:
             f"{found.rounded} {were} taken to the nearest quarter of a mark: "
             "with finer ones hardly two pupils would have the same total"
         )
+    if found.dropped:
+        number = sum(each.pupils for each in found.dropped)
+        answers = f"{number} answers" if number > 1 else "1 answer"
+        yield (
+            f"{answers} did not count: given what {'their pupils' if number > 1 else 'its pupil'} scored in all, "
+            "such marks leave open how likely they were"
+        )
     if found.left_out:
         yield f"{_number(len(found.left_out), 'more item')} without a place"
     few = len(found.items) - len(found.kept)
     if few:
-        yield f"{few} of the items were taken by fewer than {FEWEST} pupils: told here, and not kept"
+        which = f"{few} of the items {'were' if few > 1 else 'was'}" if found.kept else "all items were"
+        yield f"{which} taken by fewer than {FEWEST} pupils: told here, and not kept"
 
 
 def _findings(found: Calibration) -> Iterator[str]:
@@ -126,6 +136,13 @@ def _items(items: Sequence[FoundItem]) -> Table:
 def _left_out(found: Calibration) -> Table:
     rows = tuple((each.item.code, each.item.template, each.reason) for each in found.left_out)
     return Table("left-out", ("item", "template", "why"), rows, 3)
+
+
+def _dropped(found: Calibration) -> Table:
+    rows = tuple(
+        (each.item.code, each.item.template, marks_told(each.marks), str(each.pupils)) for each in found.dropped
+    )
+    return Table("dropped", ("item", "template", "marks", "pupils who earned them"), rows, 2)
 
 
 def _drifts(found: Calibration) -> Table:

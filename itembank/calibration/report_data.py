@@ -31,6 +31,11 @@ def as_data(found: Calibration) -> dict[str, Any]:
             {"item": each.item.code, "address": each.item.address, "template": each.item.template, "why": each.reason}
             for each in found.left_out
         ],
+        "dropped": [
+            {"item": each.item.code, "address": each.item.address, "marks": rounded(each.marks, 2),
+             "pupils": each.pupils}
+            for each in found.dropped
+        ],
         "drifts": [
             {"item": each.item.code, "address": each.item.address, "sitting": each.sitting, "pupils": each.pupils,
              "beyond": _of(each.beyond), "error": _of(each.error)}

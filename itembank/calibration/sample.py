@@ -8,7 +8,7 @@ some part does not count for that pupil.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import lcm
 from typing import Final
@@ -64,6 +64,14 @@ class Sample:
     def scores(self, item: int) -> list[int]:
         """What pupils scored at an item."""
         return [scores[item] for scores in self.pupils if item in scores]
+
+    def without(self, item: int, score: int) -> Sample:
+        """The same but for the answers that earned some score at an item."""
+        pupils = tuple(
+            {place: each for place, each in scores.items() if (place, each) != (item, score)}
+            for scores in self.pupils
+        )
+        return replace(self, pupils=pupils)
 
     def restricted(self, items: Iterable[int]) -> dict[int, Mapping[int, int]]:
         """The pupils, by number, with some of the items. Those who have fewer than two of them are left out."""

@@ -19,6 +19,7 @@ from itembank.calibration import calibrated
 from itembank.calibration.calibrated import FEWEST, Calibration, calibrate
 from itembank.calibration.keeping import calibration_yaml
 from itembank.calibration.report import report
+from itembank.calibration.report_data import as_data
 from itembank.calibration.sample import SatBuild, sample
 from itembank.errors import InputError, Span
 from itembank.templates.calibration_model import load_calibration
@@ -213,7 +214,43 @@ def test_an_item_that_totals_tell_everything_about_is_left_out_alone() -> None:
     found = calibrate([sat([question(0, 2), question(1, 2), question(2)], rows)])
 
     assert 2 == len(found.items)
-    assert ["results do not set it against others both ways"] == [each.reason for each in found.left_out]
+    assert ["given what pupils scored in all, results leave open how hard it was"] == [
+        each.reason for each in found.left_out
+    ]
+
+
+def test_a_lone_half_mark_leaves_its_item_on_the_scale_and_itself_out() -> None:
+    """An odd total of halves can have come about at that item only: it tells of the others, and exactly as if the item
+    had not been given to that pupil."""
+    rows: list[list[int | Fraction | None]] = [[*row] for row in class_of(range(5), 200)]
+    without = [row[:2] + [None] + row[3:] if place == 7 else row for place, row in enumerate(rows)]
+    rows[7][2] = Fraction(1, 2)
+    questions = [question(n) for n in range(5)]
+    found, other = calibrate([sat(questions, rows)]), calibrate([sat(questions, without)])
+
+    assert () == found.left_out
+    assert by_number(other) == pytest.approx(by_number(found), abs=Decimal("1e-15"))
+    assert [("ITEM02", Fraction(1, 2), 1)] == [
+        (each.item.code, each.marks, each.pupils) for each in found.dropped
+    ]
+    assert [0, 1, 2, 3, 4, 5] == [worth.total for worth in found.forms[0].worths]
+    assert "1 answer did not count" in str(report(found))
+    assert [199, 200] == sorted({each.pupils for each in found.items})
+    assert [{"item": "ITEM02", "address": "even/1/1/2", "marks": Decimal("0.50"), "pupils": 1}] == as_data(found)[
+        "dropped"
+    ]
+
+
+def test_half_marks_at_two_items_are_weighed_against_each_other() -> None:
+    """An odd total of halves can have come about in two ways: what is to be told of that is told."""
+    rows: list[list[int | Fraction | None]] = [[*row] for row in class_of(range(5), 200)]
+    whole = calibrate([sat([question(n) for n in range(5)], rows)])
+    rows[3][1] = rows[9][1] = rows[12][4] = Fraction(1, 2)
+    found = calibrate([sat([question(n) for n in range(5)], rows)])
+
+    assert ((), ()) == (found.left_out, found.dropped)
+    assert by_number(whole) == pytest.approx(by_number(found), abs=Decimal("0.1"))
+    assert found.forms[0].worths
 
 
 def test_what_few_pupils_took_is_told_and_not_kept() -> None:
@@ -222,7 +259,7 @@ def test_what_few_pupils_took_is_told_and_not_kept() -> None:
 
     assert (2, 0) == (len(enough.kept), len(few.kept))
     assert () == few.templates
-    assert f"2 of the items were taken by fewer than {FEWEST} pupils" in str(report(few))
+    assert f"all items were taken by fewer than {FEWEST} pupils" in str(report(few))
 
 
 def test_results_that_tell_nothing_are_refused() -> None:
