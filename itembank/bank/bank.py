@@ -23,6 +23,7 @@ from itembank.words import base_language
 
 if TYPE_CHECKING:
     from itembank.templates.bank_model import BankShape
+    from itembank.templates.calibration_model import LoadedCalibration
     from itembank.templates.paper_model import PaperShape
     from itembank.templates.reading import Findings
     from itembank.templates.slips import Catalogue
@@ -130,25 +131,24 @@ def weights_for(file: Path) -> Weights | None:
     if folder is None or not (folder / BANK_FILE).is_file():
         return None
     weights = _facts(folder / BANK_FILE, str(folder / BANK_FILE), "")[0].weights
-    return _with_observed(weights, folder, str(folder), [])
+    kept = _calibration(folder, str(folder), [])
+    return weights if kept is None else replace(weights or usual_weights(), observed=kept.observed)
 
 
-def _with_observed(
-    weights: Weights | None, folder: Path, shown_as: str, problems: list[Diagnostic]
-) -> Weights | None:
-    """The weights with what the bank's calibration tells; what is wrong with it is added to the problems."""
+def _calibration(folder: Path, shown_as: str, problems: list[Diagnostic]) -> LoadedCalibration | None:
+    """What the bank's calibration tells, None for none; what is wrong with it is added to the problems."""
     path = folder / CALIBRATION_FILE
-    if not path.is_file():
-        return weights
+    if not path.exists():
+        return None
     from itembank.templates.calibration_model import load_calibration
 
     try:
-        observed, doubts = load_calibration(path, _join(shown_as, CALIBRATION_FILE))
+        kept = load_calibration(path, _join(shown_as, CALIBRATION_FILE))
     except InputError as wrong:
         problems.extend(wrong.diagnostics)
-        return weights
-    problems.extend(doubts)
-    return replace(weights or usual_weights(), observed=observed)
+        return None
+    problems.extend(kept.doubts)
+    return kept
 
 
 def template_files(folder: Path) -> list[Path]:
@@ -195,8 +195,10 @@ def read_bank(folder: Path, shown_as: str, language: str = "") -> Bank:
             slips_wrong = True
     files = template_files(folder)
     # the usual ones too, so that a bank read from the cache need not read their file
-    own = _with_observed(facts.weights if facts is not None else None, folder, shown_as, problems)
-    weights = own or usual_weights()
+    weights = (facts.weights if facts is not None else None) or usual_weights()
+    kept_of_sittings = _calibration(folder, shown_as, problems)
+    if kept_of_sittings is not None:
+        weights = replace(weights, observed=kept_of_sittings.observed)
     entries = (
         [] if slips_wrong else list(_entries(folder, shown_as, files, catalogue, problems, language, weights))
     )
@@ -224,6 +226,8 @@ def read_bank(folder: Path, shown_as: str, language: str = "") -> Bank:
         _check_uses(facts, entries, places, problems, complete=complete)
         if complete:
             _check_sections(facts, entries, places, problems)
+            if kept_of_sittings is not None:
+                problems.extend(_strange_in(kept_of_sittings, entries))
     if facts is None or any(d.level is Level.WRONG for d in problems):
         raise InputError(problems)
     kept, left_out = _in_language(entries, language)
@@ -425,6 +429,19 @@ def _check_names(entries: list[Entry], problems: list[Diagnostic]) -> None:
                 )
             )
         seen.setdefault(name, entry)
+
+
+def _strange_in(kept: LoadedCalibration, entries: list[Entry]) -> Iterator[Diagnostic]:
+    """Templates of a calibration that the bank has not: nothing comes of what was observed of them."""
+    from itembank.expressions.vocabulary import nearest
+
+    known = [entry.recipe.template.name for entry in entries]
+    for name, (span, line) in kept.named.items():
+        if name not in known:
+            near = nearest(name, known)
+            hint = f"nearest: {near}" if near else "calibrate anew, or take its lines out"
+            message = f"the bank has no template `{name}`: nothing comes of what was observed of it"
+            yield Diagnostic("unknown-template", message, span, Level.DOUBTFUL, line, hint)
 
 
 def _check_sections(

@@ -62,8 +62,14 @@ def _digest(folder: Path, shown_as: str, language: str) -> str:
             state.update(f"{path.name} {status.st_size} {status.st_mtime_ns}\0".encode())
     for path in (folder / BANK_FILE, folder / SLIP_FILE, folder / CALIBRATION_FILE, *template_files(folder)):
         state.update(f"{path.relative_to(folder)}\0".encode())
-        with contextlib.suppress(OSError), path.open("rb") as file:
-            content = file.read(1 << 21)
+        try:
+            with path.open("rb") as file:
+                content = file.read(1 << 21)
+        except FileNotFoundError:
+            continue
+        except OSError:
+            state.update(b"\0 not readable")
+        else:
             state.update(len(content).to_bytes(8, "big") + content)
             if path.name == BANK_FILE and b"extensions" in content:
                 from itembank.bank.extensions import state as of_extensions

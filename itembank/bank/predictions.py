@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from itembank.bank.bank import Entry
-from itembank.difficulty import Spread, Weights, logits, spread_of, usual_weights
+from itembank.difficulty import ObservedOf, Spread, Weights, logits, spread_of, usual_weights
 from itembank.generator.bound import Bound
 from itembank.generator.instantiate import Instantiator
 from itembank.generator.space import walk
 from itembank.generator.unfit import NotAnItem
 from itembank.items import Item
 
-__all__ = ["WHOLE", "drawn_predictions", "predictions", "spreads", "told"]
+__all__ = ["WHOLE", "drawn_predictions", "observed_told", "predictions", "spreads", "told"]
 
 WHOLE = ""
 """What the whole template is called among its bands."""
@@ -75,3 +75,30 @@ def told(spread: Spread) -> str:
     if spread.least == spread.greatest:
         return f"{logits(spread.median)} logits ({spread.word})"
     return f"{logits(spread.least)} to {logits(spread.greatest)} logits, {middle}"
+
+
+def observed_told(observed: ObservedOf) -> str:
+    """What sittings told of a template, in words.
+
+    >>> observed_told(ObservedOf(1, 3, -250))
+    '1 item; 3 items of other versions are predicted anew; all are 0.25 logits easier than predicted'
+    >>> observed_told(ObservedOf(4, 0, None))
+    '4 items'
+    """
+    parts = [_items(observed.items)]
+    if observed.outdated:
+        parts.append(
+            f"{_items(observed.outdated)} of other versions {_are(observed.outdated)} predicted anew"
+        )
+    if observed.adds is not None:
+        how = "easier" if observed.adds < 0 else "harder"
+        parts.append(f"all are {logits(abs(observed.adds)).lstrip('+')} logits {how} than predicted")
+    return "; ".join(parts)
+
+
+def _items(number: int) -> str:
+    return "1 item" if number == 1 else f"{number} items"
+
+
+def _are(number: int) -> str:
+    return "is" if number == 1 else "are"

@@ -21,7 +21,7 @@ from itembank.bank.predictions import predictions, spreads
 from itembank.bank.slip_shares import FATES, SlipShare, tallies
 from itembank.bank.too_few import lacking
 from itembank.bank.undefined import in_words, line_without_value, not_showable, shown_without_value
-from itembank.difficulty import Spread
+from itembank.difficulty import ObservedOf, Spread
 from itembank.errors import BoundExceeded, Contradiction, Diagnostic, DomainError, Level, Span
 from itembank.expressions import tree
 from itembank.figures import Figure
@@ -75,6 +75,7 @@ class Review:
     """What was found out about a template.
 
     difficulty: as predicted over the items looked at: of all of them, and of each band, from the easiest on.
+    observed: what the bank keeps of sittings, None for nothing.
     """
 
     template: Template
@@ -86,6 +87,7 @@ class Review:
     diagnostics: list[Diagnostic] = field(default_factory=list)
     sample: Sample | None = None
     difficulty: dict[str, Spread] = field(default_factory=dict)
+    observed: ObservedOf | None = None
 
 
 def review(entry: Entry) -> Review:
@@ -120,6 +122,8 @@ class _Reviewer:
     def review(self) -> Review:
         count = self.counter.count()
         result = Review(self.template, count, diagnostics=self.found)
+        if self.weights is not None and self.weights.observed.source:
+            result.observed = self.weights.observed.of(self.template.name, self.template.version)
         result.lines = self._shares()
         if count.allowed == 0 and not count.exact:
             self._too_rare()

@@ -125,8 +125,21 @@ def _empty(maker: Maker, work: Work) -> Report:
             f"templates that are not whole in `{bank.facts.language}` are left out: {', '.join(bank.left_out)}"
         )
     report.difficulty_weights = next((e.weights.told for e in used if e.weights), USUAL_SOURCE)
+    outdated = [e.recipe.template.name for e in used if e.weights and _is_outdated(e)]
+    if outdated:
+        names = ", ".join(f"`{name}`" for name in outdated)
+        report.difficulty_weights += (
+            f" (items of {names} that were sat are of other versions and predicted anew)"
+        )
     report.doubts = [f"{d.span}: {d.message}" for d in bank.doubts]
     return report
+
+
+def _is_outdated(entry: Entry) -> bool:
+    """Whether items of a template were sat, and none of its version."""
+    about = entry.recipe.template
+    observed = entry.weights.observed.of(about.name, about.version) if entry.weights else None
+    return observed is not None and observed.outdated > 0 and not observed.items
 
 
 def _write_products(

@@ -17,8 +17,8 @@ from itembank.calibration.sample import Sample, SampleItem, SatBuild, sample
 from itembank.errors import Diagnostic, InputError
 
 __all__ = [
-    "FEWEST", "Calibration", "DroppedMark", "Drift", "FormWorths", "FoundItem", "FoundTemplate", "LeftOut", "Level", "calibrate",
-    "of_thousandths", "thousandths",
+    "FEWEST", "Calibration", "Drift", "DroppedMark", "FormWorths", "FoundItem", "FoundTemplate", "LeftOut", "Level",
+    "calibrate", "of_thousandths", "thousandths",
 ]  # fmt: skip
 
 FEWEST: Final = 30

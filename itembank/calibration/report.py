@@ -140,7 +140,8 @@ def _left_out(found: Calibration) -> Table:
 
 def _dropped(found: Calibration) -> Table:
     rows = tuple(
-        (each.item.code, each.item.template, marks_told(each.marks), str(each.pupils)) for each in found.dropped
+        (each.item.code, each.item.template, marks_told(each.marks), str(each.pupils))
+        for each in found.dropped
     )
     return Table("dropped", ("item", "template", "marks", "pupils who earned them"), rows, 2)
 

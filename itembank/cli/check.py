@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from itembank.assembly.checking import check
-from itembank.bank.predictions import WHOLE, told
+from itembank.bank.predictions import WHOLE, observed_told, told
 from itembank.bank.review import Review, percent, shares_told
 from itembank.cli import report
 from itembank.cli.machine import MOST_WORKERS, processors
@@ -62,6 +62,8 @@ def _say(found: Review) -> None:
     )
     if WHOLE in found.difficulty:
         report.say(f"    predicted difficulty: {told(found.difficulty[WHOLE])}")
+    if found.observed is not None and any(found.observed):
+        report.say(f"    observed in sittings: {observed_told(found.observed)}")
     for name, number in zip((name for name, _ in found.template.bands), count.bands, strict=False):
         difficulty = f", {told(found.difficulty[name])}" if name in found.difficulty else ""
         report.say(f"    band {name}: {about}{number}{difficulty}")
@@ -90,6 +92,7 @@ def _data(found: Review) -> dict[str, Any]:
         "exact": count.exact,
         "bands": dict(zip((name for name, _ in found.template.bands), count.bands, strict=False)),
         "difficulty": {name or "all": asdict(spread) for name, spread in found.difficulty.items()},
+        **({"observed": found.observed._asdict()} if found.observed is not None else {}),
         "proved": found.proved,
         "for_all_values": found.all_values,
         "lines": [

@@ -5,7 +5,7 @@ up. A prediction orders items and bands until a calibration knows better; it dec
 it knows neither templates nor the search, and no proof knows it.
 """
 
-from itembank.difficulty.observed import OBSERVED, Observed
+from itembank.difficulty.observed import OBSERVED, Observed, ObservedOf
 from itembank.difficulty.predict import Predictor
 from itembank.difficulty.spread import Spread, logits, spread_of
 from itembank.difficulty.weights import FEATURES, FURTHEST, Weight, Weights, usual_weights
@@ -15,6 +15,7 @@ __all__ = [
     "FURTHEST",
     "OBSERVED",
     "Observed",
+    "ObservedOf",
     "Predictor",
     "Spread",
     "Weight",

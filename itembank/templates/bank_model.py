@@ -29,7 +29,7 @@ _GUID = r"[0-9A-Fa-f]{8}(-[0-9A-Fa-f]{4}){3}-[0-9A-Fa-f]{12}"
 
 
 def _natural(value: Any) -> Any:
-    if isinstance(value, str) and not value.isdecimal():
+    if isinstance(value, str) and not re.fullmatch(r"[0-9]{1,18}", value):
         raise ValueError("a whole number from 0 on is needed")
     return int(value) if isinstance(value, str) else value
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Annotated
 
@@ -9,21 +12,20 @@ from pydantic import AfterValidator, Field
 
 from itembank.difficulty.observed import Observed
 from itembank.difficulty.weights import FURTHEST
-from itembank.errors import Diagnostic, InputError
-from itembank.templates.model import Name, Shape, Whole
+from itembank.errors import Diagnostic, InputError, Span
+from itembank.templates.model import NAME, Name, Shape, Whole
 from itembank.templates.reading import Findings, at, validated
 from itembank.yaml_source import load
 
-__all__ = ["CalibrationShape", "load_calibration"]
+__all__ = ["CalibrationShape", "LoadedCalibration", "load_calibration"]
 
 _Logits = Annotated[Whole, Field(ge=-FURTHEST, le=FURTHEST)]
 _Positive = Annotated[Whole, Field(ge=0)]
 
 
 def _address(text: str) -> str:
-    _, *numbers = text.split("/")
-    if len(numbers) != 3 or not all(number.isascii() and number.isdecimal() for number in numbers):
-        raise ValueError("an address is needed: template/version/seed/position")
+    if not re.fullmatch(rf"{NAME}/[1-9][0-9]*/(0|-?[1-9][0-9]*)/(0|[1-9][0-9]*)", text):
+        raise ValueError("an address is needed: template/version/seed/position, such as halves/1/1/240")
     return text
 
 
@@ -68,24 +70,35 @@ class CalibrationShape(Shape):
         )
 
 
-def load_calibration(path: Path, shown_as: str) -> tuple[Observed, tuple[Diagnostic, ...]]:
-    """What a file tells, and what is doubtful in it. Raises InputError with everything that is wrong in it."""
+@dataclass(frozen=True, slots=True)
+class LoadedCalibration:
+    """What a file tells, and what is doubtful in it. named: templates -> where they are first named, with the line."""
+
+    observed: Observed
+    doubts: tuple[Diagnostic, ...] = ()
+    named: Mapping[str, tuple[Span, str]] = field(default_factory=dict)
+
+
+def load_calibration(path: Path, shown_as: str) -> LoadedCalibration:
+    """What a file tells. Raises InputError with everything that is wrong in it."""
     document = load(path, shown_as)
     findings = Findings(document.source)
     findings.diagnostics.extend(document.doubts)
     shape = validated(document.root, CalibrationShape, findings)
     if shape is None or findings.wrong:
         raise InputError(findings.diagnostics)
+    named: dict[str, tuple[Span, str]] = {}
     for key, names in (
         ("items", [each.item for each in shape.items]),
         ("templates", [each.template for each in shape.templates]),
     ):
         known: set[str] = set()
         for place, name in enumerate(names):
+            span = at(document.root, (key, place)).span
+            named.setdefault(name.partition("/")[0], (span, document.source.line(span.line)))
             if name in known:
-                span = at(document.root, (key, place)).span
                 findings.add("observed-twice", f"{name} stands twice", span, hint="keep one of them")
             known.add(name)
     if findings.wrong:
         raise InputError(findings.diagnostics)
-    return shape.observed(), tuple(findings.diagnostics)
+    return LoadedCalibration(shape.observed(), tuple(findings.diagnostics), named)

@@ -18,6 +18,8 @@ _PATTERNS_IN_WORDS = {
     "minutes": "write a number of minutes below 100, such as 3 or 2.5",
     "language": "write a language tag, such as en, es or en-US",
     "time": "write a number of minutes, such as 60, or none",
+    "case": "write its whole address, from https:// on",
+    "guid": "write 32 hexadecimal digits in groups of 8, 4, 4, 4 and 12, joined by hyphens",
 }
 
 
@@ -153,10 +155,15 @@ def _tell(root: Node, model: type[BaseModel], error: Any, findings: Findings) ->
         )
     elif kind == "string_too_short":
         findings.add("empty-text", f"{where} needs a text", node.span)
-    elif kind == "too_long":
-        findings.add("too-many", f"{where} holds at most {error['ctx']['max_length']}", node.span)
-    elif kind == "too_short":
-        findings.add("empty-list", f"{where} must not be empty", node.span)
+    elif kind in {"too_long", "too_short"}:
+        code, message = _number_of_things(where, error["ctx"])
+        findings.add(code, message, node.span)
+    elif kind in _BOUNDS:
+        most, right = _BOUNDS[kind]
+        bound = next(iter(error["ctx"].values()))
+        given = node.text if isinstance(node, Scalar) else "this"
+        message = f"{where} is {'at most' if most else 'at least'} {bound}, not {given}"
+        findings.add("wrong-value", message, node.span, hint=f"write {right.format(bound)}")
     elif kind == "value_error":
         findings.add("wrong-value", f"{where}: {error['ctx']['error']}", _error_span(root, error, node))
     elif kind == "string_pattern_mismatch":
@@ -165,6 +172,23 @@ def _tell(root: Node, model: type[BaseModel], error: Any, findings: Findings) ->
         findings.add("wrong-value", f"{where} cannot be `{given}`", _error_span(root, error, node), hint=hint)
     else:
         findings.add("wrong-value", f"{where}: {error['msg']}", node.span)
+
+
+_BOUNDS = {
+    "greater_than_equal": (False, "{} or more"),
+    "less_than_equal": (True, "{} or less"),
+}
+"""What is wrong with a number that is out of bounds: whether the bound is the most, and what would be right."""
+
+
+def _number_of_things(where: str, bounds: dict[str, Any]) -> tuple[str, str]:
+    """Code and message for a list that is too long or too short."""
+    given, least, most = bounds["actual_length"], bounds.get("min_length"), bounds.get("max_length")
+    if most is not None:
+        return "too-many", f"{where} holds at most {most}, here are {given}"
+    if least == 1:
+        return "empty-list", f"{where} must not be empty"
+    return "too-few", f"{where} holds at least {least}, here {'is 1' if given == 1 else f'are {given}'}"
 
 
 _MEANT = {

@@ -204,3 +204,82 @@ def test_a_file_that_is_changed_by_hand_is_read_with_care(
     ended = program.run("check", "bank", status=1, err=None)
 
     assert f"bank/calibration.yaml:{place}: wrong: {code}" in ended.out + ended.err
+
+
+def _bank_with(tmp_path: Path, text: str) -> Program:
+    folder = tmp_path / "here"
+    folder.mkdir()
+    program = Program(folder)
+    program.demo("simplify-surd")
+    program.write("bank/calibration.yaml", text)
+    return program
+
+
+@pytest.mark.parametrize("address", ["/1/2/1", "A B/1/2/1", "x/01/1/2", "x/0/1/2", "x/1/2/-1", "x/1/1/2/3"])
+def test_an_odd_address_is_told(tmp_path: Path, address: str) -> None:
+    program = _bank_with(tmp_path, f"calibration: x\nitems:\n  - {{item: {address}, difficulty: 3}}\n")
+
+    assert (
+        "bank/calibration.yaml:3:12: wrong: wrong-value"
+        in program.run("check", "bank", status=1, err=None).out
+    )
+
+
+def test_templates_that_the_bank_lacks_are_told_once_and_hinder_nothing(tmp_path: Path) -> None:
+    """As after a template was renamed."""
+    program = _bank_with(
+        tmp_path,
+        "calibration: x\nitems:\n"
+        "  - {item: simplify-surds/1/1/2, difficulty: 3}\n"
+        "  - {item: simplify-surds/1/1/3, difficulty: 3}\n"
+        "templates: [{template: simplify-surds, adds: 1}, {template: lost, adds: 1}]\n",
+    )
+    out = program.run("check", "bank").out
+
+    assert 2 == out.count("doubtful: unknown-template")
+    assert (
+        "bank/calibration.yaml:3:5: doubtful: unknown-template\n  the bank has no template `simplify-surds`"
+        in out
+    )
+    assert "nearest: simplify-surd\n" in out
+    assert "calibration.yaml:5:50" in out
+    assert "calibrate anew, or take its lines out" in out
+
+
+def test_a_folder_called_like_the_file_is_told_though_the_bank_was_read_before(tmp_path: Path) -> None:
+    program = _bank_with(tmp_path, "calibration: x\n")
+    file = program.folder / "bank" / "calibration.yaml"
+    file.unlink()
+    program.run("check", "bank")
+    file.mkdir()
+
+    ended = program.run("check", "bank", status=1, err=None)
+    assert "`bank/calibration.yaml` is a folder" in ended.out + ended.err
+
+
+def test_a_version_raised_after_a_sitting_predicts_its_items_anew_and_says_so(tmp_path: Path) -> None:
+    """An item of a new version may be another one; what the template's items were beyond prediction stays."""
+    program = _bank_with(
+        tmp_path,
+        "calibration: November\nitems:\n"
+        + "".join(f"  - {{item: simplify-surd/1/1/{place}, difficulty: 9000}}\n" for place in range(400))
+        + "templates: [{template: simplify-surd, adds: 500}]\n",
+    )
+    before = program.run("check", "bank").out
+    template = program.folder / "bank" / "templates" / "simplify-surd.yaml"
+    text = template.read_text("utf-8")
+    template.write_text(text.replace("version: 1\n", "version: 2\n"), "utf-8")
+    after = program.run("check", "bank").out
+    program.run("build", "bank", "--out", "built", "--count", "5", "--formats", "json", left=None)
+
+    assert "observed in sittings: 400 items; all are 0.5 logits harder than predicted\n" in before
+    assert (
+        "observed in sittings: 0 items; 400 items of other versions are predicted anew; all are 0.5" in after
+    )
+    assert "items of `simplify-surd` that were sat are of other versions and predicted anew" in (
+        program.folder / "built" / "report.md"
+    ).read_text("utf-8").replace("\n", " ")
+    for item in items_of(program.folder / "built"):
+        assert [500] == [
+            each["adds"] for each in item["difficulty"]["contributions"] if each["feature"] == "observed"
+        ]
