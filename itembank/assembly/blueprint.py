@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple, TypeAlias
 
+from itembank.bank.bank import LeaveOut
 from itembank.errors import Span
 
 __all__ = ["Blueprint", "Place", "Range", "Row", "Where"]
@@ -62,7 +63,8 @@ class Blueprint:
     """What forms have to hold; see `BlueprintShape` for each key.
 
     of_each_template: None for one, or what a row asks for. most_information_at: thousandths of a logit. seed: None for
-    the bank's. places: key, or key and number from 0, -> where it is written; () the file.
+    the bank's. leave_out: what was used and is not to come again, None for what the bank says. places:
+    key, or key and number from 0, -> where it is written; () the file.
     """
 
     name: str
@@ -82,6 +84,7 @@ class Blueprint:
     pool: int = 20
     seed: int | None = None
     order: str = "rising"
+    leave_out: LeaveOut | None = None
     places: Mapping[tuple[str | int, ...], Place] = field(default_factory=dict)
 
     def place(self, *path: str | int) -> Place | None:

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from itembank.assembly.blueprint import Blueprint, Place, Range, Row, Where
-from itembank.bank.bank import BANK_FILE, Bank, PaperSettings, bank_of, paper_settings
+from itembank.bank.bank import BANK_FILE, Bank, PaperSettings, bank_of, leave_out, paper_settings
 from itembank.errors import Diagnostic, InputError, Span
 from itembank.expressions.vocabulary import nearest
 
@@ -99,7 +99,8 @@ def _blueprint(shape: BlueprintShape, places: dict[tuple[str | int, ...], Place]
         shape.blueprint, shape.title, shape.forms, _range(shape.items), _range(shape.marks), _range(shape.minutes),
         _range(shape.difficulty), tuple(map(_row, shape.holds)), shape.of_each_template,
         tuple(map(tuple, shape.apart)), shape.shared, tuple(shape.shared_from), shape.alike,
-        tuple(shape.most_information_at), shape.pool, shape.seed, shape.order, places,
+        tuple(shape.most_information_at), shape.pool, shape.seed, shape.order,
+        leave_out(shape.leave_out_used) if "leave_out_used" in shape.model_fields_set else None, places,
     )  # fmt: skip
 
 

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from itembank.templates.calibration_model import LoadedCalibration
     from itembank.templates.paper_model import PaperShape
     from itembank.templates.reading import Findings
+    from itembank.templates.record_model import LeaveOutShape
     from itembank.templates.slips import Catalogue
     from itembank.yaml_source import Document
 
@@ -57,6 +58,18 @@ class PaperSettings:
 
 
 @dataclass(frozen=True, slots=True)
+class LeaveOut:
+    """Which items the record of use keeps out: those used `times` or more by these groups (() for all) since a day.
+
+    since: year-month-day, "" for ever. times: 0 where nothing is left out, whatever was used.
+    """
+
+    by: tuple[str, ...] = ()
+    since: str = ""
+    times: int = 1
+
+
+@dataclass(frozen=True, slots=True)
 class BankFacts:
     """What the bank file says. uses: template name -> counts ("" or band -> number), for those that have their own."""
 
@@ -78,6 +91,7 @@ class BankFacts:
     latex_delimiters: str = ""
     weights: Weights | None = None
     extensions: tuple[Extension, ...] = ()
+    leave_out: LeaveOut = LeaveOut(times=0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -334,6 +348,7 @@ def _facts(path: Path, shown_as: str, language: str) -> tuple[BankFacts, tuple[D
         shape.settings.latex_delimiters,
         shape.difficulty.weights_used() if shape.difficulty is not None else None,
         extensions,
+        leave_out(shape.settings.leave_out_used),
     )  # fmt: skip
     return facts, tuple(findings.diagnostics), places
 
@@ -357,6 +372,11 @@ def _check_quiz(document: Document, shape: BankShape, findings: Findings) -> Non
             at(document.root, ("quiz", "sections")).span,
             hint="take the other keys out, or say what makes a section",
         )
+
+
+def leave_out(shape: LeaveOutShape | None) -> LeaveOut:
+    """The same as frozen data, None for `no`."""
+    return LeaveOut(times=0) if shape is None else LeaveOut(tuple(shape.by), shape.since or "", shape.times)
 
 
 def paper_settings(shape: PaperShape) -> PaperSettings:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
 from itembank.bank.bank import Bank, Entry
 from itembank.errors import Diagnostic, NotEnoughItems, Span
@@ -30,6 +30,10 @@ class Selected(NamedTuple):
     draft: Draft | None
 
 
+IsFree: TypeAlias = Callable[[int, int, Draft], bool] | None
+"""Whether the item of a template (its number among those used) at a position may be taken; None for all."""
+
+
 @dataclass(slots=True)
 class _Supply:
     """One template's walk, and what it still owes: all of it together (`open`), or band by band."""
@@ -40,23 +44,27 @@ class _Supply:
     flexible: bool
     taken: list[Selected]
     waiting: deque[Allowed]
+    is_free: IsFree
     ended: bool = False
 
 
-def select(bank: Bank, bounds: list[Bound], seed: int, count: int | None, workers: int = 1) -> list[Selected]:
+def select(
+    bank: Bank, bounds: list[Bound], seed: int, count: int | None, workers: int = 1, is_free: IsFree = None
+) -> list[Selected]:
     """The positions of a build, template by template, each in the order of its walk.
 
     count: the total, shared evenly over the templates; None: what the bank file says. workers: processes that look for
-    many; the result is the same. Raises NotEnoughItems where there are fewer, with the number that is possible.
+    many, where all may be taken; the result is the same. Raises NotEnoughItems where there are fewer, with
+    the number that is possible.
     """
     entries = bank.used()
     shares = _shares(bank, entries, count)
-    if workers > 1 and sum(sum(wanted.values()) for wanted, _ in shares) >= MANY:
+    if workers > 1 and is_free is None and sum(sum(wanted.values()) for wanted, _ in shares) >= MANY:
         together = _in_parallel(bounds, seed, shares, workers)
         if together is not None:
             return together
     supplies = [
-        _Supply(bounds[i], allowed(bounds[i], seed), wanted, flexible, [], deque())
+        _Supply(bounds[i], allowed(bounds[i], seed), wanted, flexible, [], deque(), is_free)
         for i, (wanted, flexible) in enumerate(shares)
     ]
     short = 0
@@ -83,18 +91,16 @@ def select(bank: Bank, bounds: list[Bound], seed: int, count: int | None, worker
 
 
 def pool(
-    bank: Bank, bounds: list[Bound], seed: int, of_each: Sequence[int], is_free: Callable[[int, int], bool]
+    bank: Bank, bounds: list[Bound], seed: int, of_each: Sequence[int], is_free: IsFree = None
 ) -> list[Selected]:
     """Positions of templates to choose from, the bands of each in turn, in the order of its walk.
 
-    of_each: how many of each template at most. is_free: whether a position (number of the template among those used,
-    position) may be taken.
+    of_each: how many of each template at most.
     """
     found: list[Selected] = []
     for number, (entry, most) in enumerate(zip(bank.used(), of_each, strict=True)):
-        drawn = (each for each in allowed(bounds[number], seed) if is_free(number, each.position))
         wanted = _in_turn(entry.recipe.bands, most)
-        supply = _Supply(bounds[number], drawn, wanted, True, [], deque())
+        supply = _Supply(bounds[number], allowed(bounds[number], seed), wanted, True, [], deque(), is_free)
         _fill(number, supply)
         found.extend(sorted(supply.taken, key=lambda selected: selected.position))
     return found
@@ -122,7 +128,7 @@ def _alone(job: tuple[Recipe, int, dict[str, int], bool]) -> list[tuple[int, str
     recipe, seed, wanted, flexible = job
     collect_seldom()
     bound = Bound(recipe)
-    supply = _Supply(bound, allowed(bound, seed), wanted, flexible, [], deque())
+    supply = _Supply(bound, allowed(bound, seed), wanted, flexible, [], deque(), None)
     if _fill(0, supply):
         return None
     return sorted([(selected.position, selected.band) for selected in supply.taken])
@@ -190,9 +196,9 @@ def _fill(number: int, supply: _Supply) -> int:
 
 
 def _take(number: int, supply: _Supply, drawn: Allowed, band: str) -> bool:
-    """Takes a position if enough unequal slips make it feasible."""
+    """Takes a position if enough unequal slips make it feasible, and it is free."""
     made = draft(supply.bound, drawn.arguments, checked=True)
-    if made is None:
+    if made is None or (supply.is_free is not None and not supply.is_free(number, drawn.position, made)):
         return False
     kept = made if len(supply.taken) < MOST_DRAFTS else None
     supply.taken.append(Selected(number, drawn.position, band, kept))

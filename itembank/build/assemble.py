@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
 
 from itembank.assembly.blueprint import Blueprint
 from itembank.assembly.candidates import Candidate, candidate, fits
 from itembank.assembly.programme import Choice
 from itembank.assembly.reading import bank_folder, read_blueprint, unknown_names
 from itembank.assembly.selection import select_forms
-from itembank.bank.bank import Bank, BankFacts, Entry, PaperSettings
+from itembank.bank.bank import Bank, BankFacts, Entry, LeaveOut, PaperSettings
 from itembank.bank.cache import load_bank
 from itembank.bank.draw import Selected, pool
-from itembank.bank.explain import values_told
 from itembank.bank.lock import changed, write_lock
 from itembank.bank.secret import secret_of
 from itembank.build.assembly_report import AssemblyReport, tally
@@ -32,6 +29,7 @@ from itembank.build.class_list import read_class_list, same_names
 from itembank.build.contents import PAPER_FORMATS, Progress, Work, write_items
 from itembank.build.papers import PaperRequest
 from itembank.build.production import Maker, Wanted, problem_mark
+from itembank.build.used_before import Unused, unused
 from itembank.errors import Diagnostic, InputError, Level, Span
 from itembank.generator.bound import Bound
 from itembank.items import Item
@@ -40,15 +38,13 @@ from itembank.writers.order import LETTERS, Steps, in_order
 
 __all__ = ["AssembleRequest", "AssembleResult", "assemble"]
 
-MOST_RECORD_BYTES = 200_000_000
-_Used = tuple[frozenset[tuple[str, int, int]], frozenset[tuple[str, str]]]
-
 
 @dataclass(frozen=True, slots=True)
 class AssembleRequest:
     """What is asked for; None and "" for what the blueprint or the bank says.
 
-    not_again: folders of builds whose items are not to be used again; class_list: a CSV file of pupils, for papers with
+    not_again: folders of builds whose items are not to be used again; leave_out: which items of the bank's record
+    neither, None for what the blueprint or the bank says; class_list: a CSV file of pupils, for papers with
     their names, the forms going round; pdf: papers also as PDF files.
     """
 
@@ -68,6 +64,7 @@ class AssembleRequest:
     latex_delimiters: str | None = None
     not_again: tuple[Path, ...] = ()
     class_list: Path | None = None
+    leave_out: LeaveOut | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,19 +109,21 @@ def assemble(
     if stale:
         raise InputError(stale)
     seed = next(each for each in (request.seed, blueprint.seed, bank.facts.seed) if each is not None)
-    before = _used_before(request.not_again)
     bounds = [Bound(entry.recipe) for entry in used]
+    rule = request.leave_out or blueprint.leave_out or bank.facts.leave_out
+    free = unused(bank, bounds, seed, rule, request.not_again)
     pupils = read_class_list(request.class_list, blueprint.forms) if request.class_list is not None else ()
     work = _work(request, bank)
     with whole_folder(request.out, "the forms") as new:
         secret, own = secret_of(bank, create=True)
         work = replace(work, own_secret=own)
         maker = Maker(bank, seed, secret, Wanted((), staff=False), bounds)
-        drawn = _pool(maker, blueprint, seed, before)
-        choice = _chosen(blueprint, drawn, bank)
+        drawn = _pool(maker, blueprint, seed, free)
+        choice = _chosen(blueprint, drawn, bank, free)
         report = AssemblyReport(
             blueprint.name, blueprint.title, bank.facts.name, seed, len(drawn.items), choice.is_best,
             [drawn.items[number].code for number in choice.shared],
+            used_before=free.passed_over if free is not None else None,
         )  # fmt: skip
         for letter, form in zip(LETTERS, choice.forms, strict=False):
             order = _in_order(blueprint, drawn, form)
@@ -144,7 +143,7 @@ def assemble(
         (new / "report.json").write_text(report.as_json(), "utf-8", newline="\n")
         (new / "report.md").write_text(report.as_markdown(), "utf-8", newline="\n")
     write_lock(bank, used)
-    doubts = bank.doubts
+    doubts = bank.doubts + (free.doubts if free is not None else ())
     if request.class_list is not None:
         doubts += same_names(request.class_list, pupils)
     return AssembleResult(report, doubts, request.out, bank.left_out)
@@ -183,23 +182,21 @@ def _work(request: AssembleRequest, bank: Bank) -> Work:
     )
 
 
-def _pool(maker: Maker, blueprint: Blueprint, seed: int, before: _Used) -> _Drawn:
+def _pool(maker: Maker, blueprint: Blueprint, seed: int, free: Unused | None) -> _Drawn:
     """The items to choose from: none that was used before, none under the code of another."""
-    places, contents = before
-    names = [entry.recipe.template.name for entry in maker.entries]
     asked = [_may_be_asked(blueprint, entry) for entry in maker.entries]
     chosen = pool(
         maker.bank,
         maker.bounds,
         seed,
         [blueprint.pool if may_be else 0 for may_be in asked],
-        lambda entry, position: (names[entry], seed, position) not in places,
+        free,
     )
     drawn = _Drawn([], [], [])
     codes: set[str] = set()
     for each in chosen:
         item = maker.item(each.entry, each.position, each.band, each.draft)
-        if item.code in codes or (item.address.template, _contents(values_told(item))) in contents:
+        if item.code in codes:
             continue
         codes.add(item.code)
         entry = maker.entries[each.entry]
@@ -210,13 +207,14 @@ def _pool(maker: Maker, blueprint: Blueprint, seed: int, before: _Used) -> _Draw
     return drawn
 
 
-def _chosen(blueprint: Blueprint, drawn: _Drawn, bank: Bank) -> Choice:
-    """The forms. Where there are none, it is also told which templates the language leaves out."""
+def _chosen(blueprint: Blueprint, drawn: _Drawn, bank: Bank, free: Unused | None) -> Choice:
+    """The forms. Where there are none, it is also told what the language leaves out, and what was used before."""
     try:
         return select_forms(blueprint, drawn.candidates)
-    except InputError as none:
+    except InputError as failed:
+        none = failed if free is None else free.told(failed)
         if not bank.left_out:
-            raise
+            raise none from None
         told = f"templates that are not whole in `{bank.facts.language}` are left out: {', '.join(bank.left_out)}"
         hint = "give their texts, and those of the slips they use, in that language"
         doubt = Diagnostic("not-in-language", told, None, Level.DOUBTFUL, hint=hint)
@@ -266,46 +264,3 @@ def _facts(facts: BankFacts, blueprint: Blueprint, paper: PaperSettings | None, 
         ),
         paper=replace(settings, title=settings.title or blueprint.title, versions=1, order="bank"),
     )
-
-
-# ---- what was used before ---------------------------------------------------------------------------------
-
-
-def _used_before(folders: Iterable[Path]) -> _Used:
-    """The items of earlier builds: by address, and by template and values, for another seed makes them too.
-
-    Raises InputError for a folder without staff's records, or with some that cannot be read.
-    """
-    places: set[tuple[str, int, int]] = set()
-    contents: set[tuple[str, str]] = set()
-    for folder in folders:
-        found = sorted(folder.rglob("items.json")) if folder.is_dir() else []
-        if not found:
-            told = f"{folder} holds no items.json, the staff's record of a build"
-            hint = "name a folder that `build` or `assemble` wrote with the format json"
-            raise InputError(Diagnostic("no-record", told, Span(str(folder), 1, 1), hint=hint))
-        for path in found:
-            for address, values in _records(path):
-                places.add((address["template"], address["seed"], address["position"]))
-                contents.add((address["template"], _contents(values)))
-    return frozenset(places), frozenset(contents)
-
-
-def _records(path: Path) -> Iterator[tuple[dict[str, Any], dict[str, Any]]]:
-    try:
-        if path.stat().st_size > MOST_RECORD_BYTES:
-            raise ValueError("too large")
-        for item in json.loads(path.read_text("utf-8"))["items"]:
-            address, values = item["address"], item["values"]
-            if not isinstance(values, dict) or not {"template", "seed", "position"} <= set(address):
-                raise ValueError("not an item")
-            yield address, values
-    except (OSError, ValueError, KeyError, TypeError, RecursionError):
-        told = f"{path} is no record of items that a build wrote"
-        raise InputError(
-            Diagnostic("no-record", told, Span(str(path), 1, 1), hint="build it again")
-        ) from None
-
-
-def _contents(values: object) -> str:
-    return json.dumps(values, sort_keys=True, ensure_ascii=False)

@@ -12,6 +12,7 @@ from itembank.assembly.blueprint import Blueprint
 from itembank.assembly.candidates import Candidate, fits
 from itembank.assembly.information import information
 from itembank.assembly.selection import ABILITIES
+from itembank.build.report import passed_over
 from itembank.difficulty.spread import logits
 
 __all__ = ["AssemblyReport", "FormTally", "tally"]
@@ -79,7 +80,9 @@ def tally(form: str, blueprint: Blueprint, held: Sequence[Candidate]) -> FormTal
 
 @dataclass(slots=True)
 class AssemblyReport:
-    """Everything a report of forms says. pool: items that were chosen from; shared: codes of the anchor items."""
+    """Everything a report of forms says. pool: items that were chosen from; shared: codes of the anchor items;
+    used_before: items that were passed over since they were used before, None where nobody asked for that.
+    """
 
     blueprint: str
     title: str
@@ -92,10 +95,14 @@ class AssemblyReport:
     forms: list[FormTally] = field(default_factory=list)
     files: list[str] = field(default_factory=list)
     shortfalls: list[str] = field(default_factory=list)
+    used_before: int | None = None
 
     def as_json(self) -> str:
         """For programs."""
-        return json.dumps(asdict(self), ensure_ascii=False, indent=2) + "\n"
+        data = asdict(self)
+        if self.used_before is None:
+            del data["used_before"]
+        return json.dumps(data, ensure_ascii=False, indent=2) + "\n"
 
     def how_alike(self) -> str:
         """What is claimed of the choice, in a sentence."""
@@ -116,6 +123,8 @@ class AssemblyReport:
             "- difficulty: the mean of what is predicted of the items, in logits; information: of a form, by the Rasch "
             "model, from the same predictions",
         ]  # fmt: skip
+        if self.used_before is not None:
+            lines.append(f"- {passed_over(self.used_before)}")
         if self.shared:
             lines.append(f"- in every form: {', '.join(self.shared)}")
         lines += ["", _row(HEAD), _row(("---",) * len(HEAD)), *(_row(form.cells()) for form in self.forms)]

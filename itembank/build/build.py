@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from itembank.bank.bank import TEMPLATE_FOLDER, Bank, BankFacts
+from itembank.bank.bank import TEMPLATE_FOLDER, Bank, BankFacts, LeaveOut
 from itembank.bank.cache import load_bank
 from itembank.bank.draw import select
 from itembank.bank.lock import changed, write_lock
@@ -16,7 +16,8 @@ from itembank.build.contents import PAPER_FORMATS, Progress, Work, write_items
 from itembank.build.digests import CHANGES_FILE, DIGEST_FILE, Changes, changes, item_digests
 from itembank.build.production import Maker
 from itembank.build.report import Report
-from itembank.errors import Diagnostic, InputError, Level, Span
+from itembank.build.used_before import unused
+from itembank.errors import Diagnostic, InputError, Level, NotEnoughItems, Span
 from itembank.generator.bound import Bound
 from itembank.output_folder import whole_folder
 from itembank.writers.formula_pictures import must_be_able_to_draw
@@ -34,10 +35,11 @@ USUAL_FORMATS = ("qti3", "latex", "html", "json")
 class BuildRequest:
     """What is asked for.
 
-    count, seed, formats, versions, paper_size, maths, latex_delimiters: None for what the bank file says.
+    count, seed, formats, versions, paper_size, maths, latex_delimiters, leave_out: None for what the bank file says.
 
     class_list: a CSV file of pupils, for papers with their names; pdf: the papers also as PDF files;
-    language: what texts are to be in, "" for the files' own.
+    language: what texts are to be in, "" for the files' own; not_again: folders of builds whose items are not to be
+    used again; leave_out: which items of the bank's record neither.
     """
 
     bank: Path
@@ -55,6 +57,8 @@ class BuildRequest:
     language: str = ""
     maths: str | None = None
     latex_delimiters: str | None = None
+    not_again: tuple[Path, ...] = ()
+    leave_out: LeaveOut | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,15 +93,22 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
     if stale:
         raise InputError(stale)
     bounds = [Bound(entry.recipe) for entry in used]
-    selected = select(bank, bounds, seed, request.count, request.workers)
+    free = unused(bank, bounds, seed, request.leave_out or bank.facts.leave_out, request.not_again)
+    try:
+        selected = select(bank, bounds, seed, request.count, request.workers, free)
+    except NotEnoughItems as few:
+        raise (few if free is None else free.told(few)) from None
     with whole_folder(request.out, "the build") as folder:
         secret, own = secret_of(bank, create=True)
         work = Work(formats, written_by, papers, request.full_proof, notation, own)
         maker = Maker(bank, seed, secret, work.wanted(), bounds)
-        report = write_items(folder, maker, selected, work, request.workers, progress)
+        used_before = free.passed_over if free is not None else None
+        report = write_items(
+            folder, maker, selected, work, request.workers, progress, used_before=used_before
+        )
         found = _told_changes(request.out / "staff", folder / "staff")
     write_lock(bank, used)
-    doubts = bank.doubts
+    doubts = bank.doubts + (free.doubts if free is not None else ())
     if papers is not None and request.class_list is not None:
         from itembank.build.class_list import same_names
 

@@ -69,14 +69,17 @@ def write_items(
     progress: Progress,
     *,
     only_drawn: bool = False,
+    used_before: int | None = None,
 ) -> Report:
     """Has the selected items made, proved and written below a folder, with the report, which is returned.
 
-    only_drawn: the report tells of no template of which there is no item. Raises InputError for twins and for what an
+    only_drawn: the report tells of no template of which there is no item. used_before: how many items were
+    passed over, None where none was to be. Raises InputError for twins and for what an
     extension or a writer refuses, Contradiction where two of our own proofs disagree.
     """
     bank = maker.bank
     report = _empty(maker, work)
+    report.used_before = used_before
     products = progress(produce(maker, selected, workers), len(selected))
     with DigestList() as digests:
         _write_products(folder, maker, work.formats, products, report, digests)

@@ -87,10 +87,15 @@ class Report:
     coverage: list[dict[str, str | int]] = field(default_factory=list)
     uncovered: list[str] = field(default_factory=list)
     extensions: list[str] = field(default_factory=list)
+    used_before: int | None = None
+    """Items that were passed over since they were used before; None where nobody asked for that."""
 
     def as_json(self) -> str:
         """For programs."""
-        return json.dumps(asdict(self), ensure_ascii=False, indent=1) + "\n"
+        data = asdict(self)
+        if self.used_before is None:
+            del data["used_before"]
+        return json.dumps(data, ensure_ascii=False, indent=1) + "\n"
 
     def as_markdown(self) -> str:
         """For people."""
@@ -107,6 +112,8 @@ class Report:
         secret = "the secret of the bank" if self.own_secret else f"the open secret ({_OPEN})"
         lines.append(f"- item codes: made with {secret}")
         lines += [f"- uses the {extension}" for extension in self.extensions]
+        if self.used_before is not None:
+            lines.append(f"- {passed_over(self.used_before)}")
         lines += [
             "",
             "| template | version | strand | items | marks | bands |",
@@ -186,6 +193,11 @@ class Report:
                 for template, band, spread in rows
             ),
         ]
+
+
+def passed_over(number: int) -> str:
+    """How many items were left out since they were used before, in words."""
+    return f"{number} item{'s' * (number != 1)} passed over, used before"
 
 
 PROOFS: Mapping[str, str] = {

@@ -7,10 +7,12 @@ from pathlib import Path
 import click
 
 from itembank.assembly.reading import bank_folder
+from itembank.bank.bank import LeaveOut
 from itembank.build.assemble import AssembleRequest, assemble
 from itembank.build.assembly_report import HEAD
+from itembank.build.report import passed_over
 from itembank.cli import report
-from itembank.cli.build import check_formats, writing_options
+from itembank.cli.build import check_formats, leaving_out_options, writing_options
 
 
 @click.command("assemble")
@@ -22,13 +24,10 @@ from itembank.cli.build import check_formats, writing_options
 @click.option("--forms", type=click.IntRange(1, 26), help="Another number of forms than the blueprint's.")
 @click.option("--seed", type=click.IntRange(min=0, max=2**63), help="Another seed than the blueprint's.")
 @click.option(
-    "--not-again", type=click.Path(path_type=Path), multiple=True, metavar="DIR",
-    help="A folder of an earlier build or assembly, whose items are not used again.",
-)  # fmt: skip
-@click.option(
     "--class-list", type=click.Path(path_type=Path),
     help="CSV of pupils: papers with their names on them, the forms going round.",
 )  # fmt: skip
+@leaving_out_options
 @writing_options
 def command(
     blueprint: Path,
@@ -37,6 +36,7 @@ def command(
     forms: int | None,
     seed: int | None,
     not_again: tuple[Path, ...],
+    leave_out: LeaveOut | None,
     formats: tuple[str, ...] | None,
     proof: str,
     language: str,
@@ -53,7 +53,7 @@ def command(
     check_formats(formats, bank if bank is not None else bank_folder(blueprint))
     request = AssembleRequest(
         blueprint, out, bank, forms, seed, formats, proof == "full", workers,
-        paper_size, large_print, pdf, language, maths, latex_delimiters, not_again, class_list,
+        paper_size, large_print, pdf, language, maths, latex_delimiters, not_again, class_list, leave_out,
     )  # fmt: skip
     result = assemble(request, lambda products, total: report.progress(products, total, "items"))
     made = result.report
@@ -68,6 +68,8 @@ def command(
     for line in lines:
         report.say("  ".join(map(str.rjust, line, widths)))
     report.say(f"chosen from {made.pool} items; {made.how_alike()}")
+    if made.used_before is not None:
+        report.say(passed_over(made.used_before))
     if result.left_out:
         report.say(f"not whole in the language, left out: {', '.join(result.left_out)}")
     report.say(f"{len(made.files)} files in {out}")

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import wraps
 from pathlib import Path
+from typing import Any
 
 import click
 
+from itembank.bank.bank import LeaveOut
 from itembank.build import BuildRequest, build
 from itembank.build.build import FORMATS
+from itembank.build.report import passed_over
 from itembank.cli import report
 from itembank.writers.formulas import DELIMITERS, MODES
 
@@ -72,6 +76,53 @@ def writing_options(command: Callable[..., int]) -> Callable[..., int]:
     return command
 
 
+_LEAVING_OUT = (
+    click.option(
+        "--not-again", type=click.Path(path_type=Path), multiple=True, metavar="DIR",
+        help="A folder of an earlier build or assembly, whose items are not used again.",
+    ),
+    click.option("--leave-out-used", is_flag=True, help="Leave out items that the bank's record says were used."),
+    click.option(
+        "--used-by", multiple=True, metavar="GROUP", help="Leave out those alone that this group sat."
+    ),
+    click.option(
+        "--used-since", callback=report.a_day, metavar="DATE", help="Leave out those used on this day or later."
+    ),
+    click.option(
+        "--used-times", type=click.IntRange(min=1), help="Leave out those used so often, or more often."
+    ),
+    click.option("--used-too", is_flag=True, help="Leave out none, whatever the bank or blueprint says."),
+)  # fmt: skip
+
+
+def leaving_out_options(command: Callable[..., int]) -> Callable[..., int]:
+    """What every command that draws items for pupils is asked of those used before: `not_again` and `leave_out`.
+
+    leave_out: None where nothing is said.
+    """
+
+    @wraps(command)
+    def asked(
+        *given: Any,
+        leave_out_used: bool,
+        used_by: tuple[str, ...],
+        used_since: str,
+        used_times: int | None,
+        used_too: bool,
+        **named: Any,
+    ) -> int:
+        is_asked = bool(leave_out_used or used_by or used_since or used_times)
+        if is_asked and used_too:
+            raise click.UsageError("--used-too leaves nothing out: take it, or the other options, out")
+        rule = LeaveOut(used_by, used_since, used_times or 1) if is_asked else None
+        return command(*given, leave_out=LeaveOut(times=0) if used_too else rule, **named)
+
+    found: Callable[..., int] = asked
+    for option in reversed(_LEAVING_OUT):
+        found = option(found)
+    return found
+
+
 @click.command("build")
 @click.argument("bank", type=click.Path(path_type=Path))
 @click.option(
@@ -83,12 +134,15 @@ def writing_options(command: Callable[..., int]) -> Callable[..., int]:
 @click.option(
     "--class-list", type=click.Path(path_type=Path), help="CSV of pupils: papers with their names on them."
 )
+@leaving_out_options
 @writing_options
 def command(
     bank: Path,
     out: Path,
     count: int | None,
     seed: int | None,
+    not_again: tuple[Path, ...],
+    leave_out: LeaveOut | None,
     formats: tuple[str, ...] | None,
     proof: str,
     language: str,
@@ -107,7 +161,7 @@ def command(
     request = BuildRequest(
         bank, out, count, seed, formats, proof == "full", workers,
         versions, class_list, paper_size, large_print, pdf, language,
-        maths, latex_delimiters,
+        maths, latex_delimiters, not_again, leave_out,
     )  # fmt: skip
     result = build(request, lambda products, total: report.progress(products, total, "items"))
     made = result.report
@@ -125,6 +179,8 @@ def command(
         f"{made.claims_proved} claims proved, "
         f"{len(made.files)} files in {out}"
     )
+    if made.used_before is not None:
+        report.say(f"        {passed_over(made.used_before)}")
     if result.left_out:
         report.say(f"        not whole in the language, left out: {', '.join(result.left_out)}")
     if result.changes is not None:

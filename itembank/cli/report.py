@@ -175,6 +175,20 @@ def language_tag(ctx: object, parameter: object, value: str | None) -> str:
     return value or ""
 
 
+def a_day(ctx: object, parameter: object, value: str | None) -> str:
+    """The day that an option names, "" for none. Raises click.BadParameter for what is no day."""
+    import click
+
+    if value is None:
+        return ""
+    from itembank.templates.record_model import day
+
+    try:
+        return day(value)
+    except ValueError as wrong:
+        raise click.BadParameter(f"`{value}`: {wrong}") from None
+
+
 def progress(items: Iterable[T], total: int, what: str, *, shown_from: int = 200) -> Iterator[T]:
     """The items, with a bar on a terminal while there is something to wait for; quiet in a pipe.
 

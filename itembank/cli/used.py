@@ -10,22 +10,10 @@ import click
 
 from itembank.bank.cache import load_bank
 from itembank.cli import report
-from itembank.errors import Diagnostic, Level, Span
+from itembank.store.before import unknown_groups
 from itembank.store.exposure import Exposure, exposure
 from itembank.store.reading import read_record
-from itembank.store.record import Record, Uses, group_key
-
-
-def a_day(ctx: object, parameter: object, value: str | None) -> str:
-    """The day that an option names, "" for none. Raises click.BadParameter for what is no day."""
-    if value is None:
-        return ""
-    from itembank.templates.record_model import day
-
-    try:
-        return day(value)
-    except ValueError as wrong:
-        raise click.BadParameter(f"`{value}`: {wrong}") from None
+from itembank.store.record import Record, Uses
 
 
 @click.command("used")
@@ -34,7 +22,10 @@ def a_day(ctx: object, parameter: object, value: str | None) -> str:
     "--by", multiple=True, metavar="GROUP", help="Sittings of this group alone; several may be named."
 )
 @click.option(
-    "--since", callback=a_day, metavar="DATE", help="Sittings on this day or later, such as 2026-01-01."
+    "--since",
+    callback=report.a_day,
+    metavar="DATE",
+    help="Sittings on this day or later, such as 2026-01-01.",
 )
 @click.option("--limit", type=click.IntRange(min=0), help="Tell which items were used more often than that.")
 @click.option("--items", "each", is_flag=True, help="Also every item that was used, with what it asks.")
@@ -43,8 +34,8 @@ def command(bank: Path, by: tuple[str, ...], since: str, limit: int | None, each
     """Tell what was sat of a BANK: its sittings, and how often items of each template were used."""
     read = load_bank(bank, str(bank))
     whole = read_record(bank)
-    for doubt in unknown_groups(whole, by, bank):
-        report.tell_diagnostics([doubt])
+    if doubts := unknown_groups(whole, by, bank):
+        report.tell_diagnostics(doubts)
     record = whole.among(by, since)
     found = exposure(record, [entry.recipe.template.name for entry in read.entries], limit)
     if as_json:
@@ -57,23 +48,6 @@ def command(bank: Path, by: tuple[str, ...], since: str, limit: int | None, each
     else:
         _say(record, found, limit, each)
     return 0
-
-
-def unknown_groups(record: Record, groups: Sequence[str], bank: Path) -> list[Diagnostic]:
-    """Groups that are named and of which no sitting is recorded; this may be so, or be a slip of the pen."""
-    known = {group_key(name) for name in record.groups()}
-    some = f"recorded are: {'; '.join(record.groups())}" if record.sittings else "nothing is recorded yet"
-    return [
-        Diagnostic(
-            "unknown-group",
-            f"no sitting of `{name}` is recorded",
-            Span(str(bank), 1, 1),
-            Level.DOUBTFUL,
-            hint=some,
-        )
-        for name in groups
-        if group_key(name) not in known
-    ]
 
 
 def _say(record: Record, found: Exposure, limit: int | None, each: bool) -> None:

@@ -21,6 +21,7 @@ from itembank.templates.model import (
     word_or_extension,
 )
 from itembank.templates.paper_model import PaperShape
+from itembank.templates.record_model import LeavingOut
 
 __all__ = ["BankShape", "PackageShape", "QuizShape", "SettingsShape", "StatementShape", "TemplateUseShape"]
 
@@ -139,6 +140,10 @@ class SettingsShape(Shape):
     )
     latex_delimiters: Literal["\\( \\)", "\\[ \\]", "$ $", "$$ $$", ""] = Field(
         "", description="what stands around formulas written in latex"
+    )
+
+    leave_out_used: LeavingOut = Field(
+        None, description="whether items that the bank's record says were used are left out, and which"
     )
 
 

@@ -9,6 +9,7 @@ from pydantic import BeforeValidator, Field, model_validator
 
 from itembank.templates.model import AlsoWritten, Count, Name, Shape, Texts, Title, Whole
 from itembank.templates.paper_model import PaperShape
+from itembank.templates.record_model import LeavingOut
 
 __all__ = ["BlueprintShape", "RangeShape", "RowShape"]
 
@@ -156,6 +157,10 @@ class BlueprintShape(Shape):
         20, description="how many items of each template there are to choose from"
     )
     seed: Whole | None = Field(None, description="of the draw; left out, the bank's")
+    leave_out_used: LeavingOut = Field(
+        None,
+        description="whether items that the record says were used are left out; left out, as the bank says",
+    )
     order: Literal["rising", "difficulty", "rows"] = Field(
         "rising",
         description="of a form's items: by demand, level and marks; by difficulty; as the rows ask for them",

@@ -5,16 +5,16 @@ from __future__ import annotations
 import re
 from datetime import date
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
-from pydantic import AfterValidator, Field
+from pydantic import AfterValidator, BeforeValidator, Field
 
 from itembank.errors import InputError
-from itembank.templates.model import Shape
+from itembank.templates.model import AlsoWritten, Count, Shape, Texts
 from itembank.templates.reading import Findings, at, validated
 from itembank.yaml_source import load
 
-__all__ = ["SatFormShape", "SittingShape", "day", "load_sitting"]
+__all__ = ["LeaveOutShape", "LeavingOut", "SatFormShape", "SittingShape", "day", "load_sitting"]
 
 
 def day(text: str) -> str:
@@ -59,6 +59,30 @@ class SittingShape(Shape):
     on: Annotated[str, AfterValidator(day)] = Field(description="the day: year-month-day")
     note: str = Field("", description="for people")
     forms: list[SatFormShape] = Field(min_length=1, description="what was sat")
+
+
+class LeaveOutShape(Shape):
+    """Which items the record of use keeps out of a build or form; all that were ever used unless said."""
+
+    by: Texts = Field([], description="used by one of these groups")
+    since: Annotated[str, AfterValidator(day)] | None = Field(
+        None, description="used on this day or later: year-month-day"
+    )
+    times: Count = Field(1, description="used so often, or more often")
+
+
+def _leave_out(value: Any) -> Any:
+    if isinstance(value, str):
+        if value not in ("yes", "no"):
+            raise ValueError("yes or no is needed, or {by: ..., since: ..., times: ...}")
+        return {} if value == "yes" else None
+    return value
+
+
+LeavingOut = Annotated[
+    LeaveOutShape | None, BeforeValidator(_leave_out), AlsoWritten(({"enum": ["yes", "no"]},))
+]
+"""As it is said in bank files and blueprints."""
 
 
 def load_sitting(path: Path, shown_as: str) -> SittingShape:
