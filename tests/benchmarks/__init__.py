@@ -4,6 +4,7 @@
     figures.py        what each figure compares, its limit, how it is judged and printed
     jobs.py           what is run for it; processes.py: one fresh process, its time and memory
     product.py        everything known of the product's command line
+    mixed_bank.py     the bank with items of every kind, its ranges wider
     families.py       ten item families with sympy: draws, slips, worked lines
     plain_script.py   solve, then test; simplify(a - b) != 0; latex(), mathml(); lxml; zip
     tuned_script.py   the same items made quick without leaving sympy; its docstring says what was tuned

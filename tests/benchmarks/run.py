@@ -17,11 +17,11 @@ from tempfile import TemporaryDirectory
 
 from figures import FIGURES, Measured, as_json, as_text, job_facts, row
 from jobs import ON_SCRIPTS_ALONE, Bench
+from mixed_bank import copy_with_wider_ranges
 from processes import JobFailed
 from product import HERE, PROGRAM, Product
 
 BANK = HERE / "bank"
-MIXED = HERE.parents[1] / "banks" / "kinds"
 
 
 def run_rounds(bench: Bench, jobs: set[str], rounds: int) -> tuple[list[dict[str, Measured]], dict[str, str]]:
@@ -54,9 +54,7 @@ def options_of(arguments: Sequence[str] | None = None) -> argparse.Namespace:
     parser.add_argument("--bank", type=Path, default=BANK, help="the bank that is built from")
     parser.add_argument("--script-items", type=int, default=200, help="items of a script (default 200)")
     parser.add_argument("--items", type=int, default=10_000, help="items of the product (default 10000)")
-    parser.add_argument(
-        "--mixed-items", type=int, default=8_000, help="items of every kind (default 8000, of 8336 there are)"
-    )
+    parser.add_argument("--mixed-items", type=int, default=10_000, help="items of every kind (default 10000)")
     parser.add_argument(
         "--full-items", type=int, default=10_000, help="items under --proof full (default 10000)"
     )
@@ -89,7 +87,7 @@ def main() -> int:
         bench = Bench(options, work, Product(work / "bank", work), Product(work / "mixed-bank", work))
         if needs_product:
             copytree(options.bank, bench.product.bank)
-            copytree(MIXED, bench.mixed.bank)
+            copy_with_wider_ranges(bench.mixed.bank)
             try:
                 bench.warm(jobs)
             except JobFailed as failure:
