@@ -7,9 +7,10 @@ pens (`svg.py`, `tikz.py`) turn a drawing into marks of their format; only they 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from typing import Final, NamedTuple, TypeAlias, assert_never
 
 from itembank.expressions.conventions import USUAL, Conventions
@@ -25,8 +26,8 @@ __all__ = [
 
 EM: Final = Fraction(7, 2)
 """Size of a label's letters: ten points."""
-_UNIT, _HALF_UNIT = EM / 1000, EM / 2000
-"""What lettering measures in, and half of it."""
+_UNIT: Final = EM / 1000
+"""What lettering measures in."""
 
 ARROW: Final = (Fraction(2), Fraction(8, 10))
 """Length and half width of an arrow's head."""
@@ -62,15 +63,15 @@ class Box(NamedTuple):
     def overlaps(self, other: Box) -> bool:
         """Whether the two share more than an edge."""
         return (
-            self.left < other.right and other.left < self.right
-            and self.bottom < other.top and other.bottom < self.top
+            _below(self.left, other.right) and _below(other.left, self.right)
+            and _below(self.bottom, other.top) and _below(other.bottom, self.top)
         )  # fmt: skip
 
     def lies_within(self, other: Box) -> bool:
         """Whether no part of this one is outside the other."""
-        return (
-            other.left <= self.left and self.right <= other.right
-            and other.bottom <= self.bottom and self.top <= other.top
+        return not (
+            _below(self.left, other.left) or _below(other.right, self.right)
+            or _below(self.bottom, other.bottom) or _below(other.top, self.top)
         )  # fmt: skip
 
     def grown(self, by: Fraction) -> Box:
@@ -81,7 +82,28 @@ class Box(NamedTuple):
     def around(boxes: Iterator[Box]) -> Box:
         """The smallest one that holds them all."""
         lefts, bottoms, rights, tops = zip(*boxes, strict=True)
-        return Box(min(lefts), min(bottoms), max(rights), max(tops))
+        return Box(_least(lefts), _least(bottoms), _greatest(rights), _greatest(tops))
+
+
+def _below(first: Fraction, second: Fraction) -> bool:
+    """first < second. A picture asks hundreds of times, and so it takes a third of what the sign takes."""
+    return first.numerator * second.denominator < second.numerator * first.denominator
+
+
+def _least(values: Iterable[Fraction]) -> Fraction:
+    least, *others = values
+    for value in others:
+        if _below(value, least):
+            least = value
+    return least
+
+
+def _greatest(values: Iterable[Fraction]) -> Fraction:
+    greatest, *others = values
+    for value in others:
+        if _below(greatest, value):
+            greatest = value
+    return greatest
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,19 +199,38 @@ class Drawing:
         return tuple(mark for mark in self.marks if isinstance(mark, Label))
 
 
+class _Extent(NamedTuple):
+    """A label in millimetres: its width and half of it, how far it reaches above and below its base line, and how far
+    that line is above its middle.
+    """
+
+    width: Fraction
+    half: Fraction
+    above: Fraction
+    below: Fraction
+    lift: Fraction
+
+
+@lru_cache(maxsize=4096)
+def _extent(text: Maths | str) -> _Extent:
+    laid = lettering(text)
+    width, above, below = laid.width * _UNIT, laid.above * _UNIT, laid.below * _UNIT
+    return _Extent(width, width / 2, above, below, (below - above) / 2)
+
+
 def label_corner(label: Label) -> tuple[Point, Fraction]:
     """(left end of a label's base line, its size): where its letters begin."""
-    laid, anchor = lettering(label.text), label.anchor
+    extent, anchor = _extent(label.text), label.anchor
     x, y = label.at
-    left = x if anchor == "left" else x - laid.width * (_UNIT if anchor == "right" else _HALF_UNIT)
+    left = x if anchor == "left" else x - (extent.width if anchor == "right" else extent.half)
     if anchor == "above":
-        base = y - laid.above * _UNIT
+        base = y - extent.above
     elif anchor == "below":
-        base = y + laid.below * _UNIT
+        base = y + extent.below
     elif anchor == "base":
         base = y
     else:
-        base = y + (laid.below - laid.above) * _HALF_UNIT
+        base = y + extent.lift
     return Point(left, base), EM
 
 
@@ -207,15 +248,15 @@ def bounds(mark: Mark) -> Box:
             return _around((centre,)).grown(radius + _HALVES["medium"])
         case Label():
             (x, y), _ = label_corner(mark)
-            laid = lettering(mark.text)
-            return Box(x, y - laid.below * _UNIT, x + laid.width * _UNIT, y + laid.above * _UNIT)
+            extent = _extent(mark.text)
+            return Box(x, y - extent.below, x + extent.width, y + extent.above)
         case _:
             assert_never(mark)
 
 
 def _around(points: tuple[Point, ...]) -> Box:
     across, up = zip(*points, strict=True)
-    return Box(min(across), min(up), max(across), max(up))
+    return Box(_least(across), _least(up), _greatest(across), _greatest(up))
 
 
 def _curve_box(start: Point, control: Point, end: Point) -> Box:

@@ -31,6 +31,7 @@ SHOWN: Final = ("vertex", "axis", "roots", "intercept", "grid")
 _WIDTH, _HEIGHT = Fraction(64), Fraction(44)
 _TICK, _GAP = Fraction(1), Fraction(1)
 _MOST_ACROSS, _MOST_UP = 8, 6
+_WINDOW: Final = Box(Fraction(0), Fraction(0), _WIDTH, _HEIGHT)
 _CLEAR: Final = Fraction(7, 10)
 """Millimetres between a label and whatever it must not touch."""
 _ZERO: Final = Fraction(0)
@@ -224,11 +225,12 @@ class _Picture:
         """A point with its label beside it, clear of everything and of the other points."""
         self.pen.dot(point)
         wide, high = width(text), height(text)
+        half, half_high = wide / 2, high / 2
         for across, up in _BESIDE:
-            x = point.x + across + (wide / 2 if across > 0 else -wide / 2 if across < 0 else 0)
-            y = point.y + up + (high / 2 if up > 0 else -high / 2 if up < 0 else 0)
-            box = Box(x - wide / 2, y - high / 2, x + wide / 2, y + high / 2)
-            if self._is_clear(box.grown(_CLEAR), others):
+            x = point.x + (across + half if across > 0 else across - half if across < 0 else 0)
+            y = point.y + (up + half_high if up > 0 else up - half_high if up < 0 else 0)
+            if self._is_clear(_box(x, y, half + _CLEAR, half_high + _CLEAR), others):
+                box = _box(x, y, half, half_high)
                 if "grid" in self.shows:
                     self.pen.rectangle(Point(box.left, box.bottom), wide, high, "white", "")
                 self.pen.label(Point(x, y), text, "centre", tells)
@@ -240,7 +242,7 @@ class _Picture:
         self.obstacles.append(box)
 
     def _is_clear(self, box: Box, others: list[Box]) -> bool:
-        if not box.lies_within(Box(_ZERO, _ZERO, _WIDTH, _HEIGHT)):
+        if not box.lies_within(_WINDOW):
             return False
         return not any(box.overlaps(other) for other in (*self.obstacles, *others)) and not self._meets_curve(
             box
@@ -303,6 +305,11 @@ class _Picture:
         is_whole = axis.low.denominator == axis.high.denominator == 1
         step = Fraction(1) if is_whole else axis.step
         return tick_label(axis.low, step), tick_label(axis.high, step)
+
+
+def _box(x: Fraction, y: Fraction, half_width: Fraction, half_height: Fraction) -> Box:
+    """The box around a middle."""
+    return Box(x - half_width, y - half_height, x + half_width, y + half_height)
 
 
 def _pair(first: int | Fraction, second: int | Fraction) -> Maths:

@@ -17,6 +17,7 @@ from typing import Final, assert_never
 from itembank.figures import Figure, drawing, in_words
 from itembank.figures.drawing import (
     ARROW,
+    EM,
     WEIGHTS,
     Curve,
     Dot,
@@ -39,6 +40,8 @@ NAMESPACE: Final = "http://www.w3.org/2000/svg"
 PIXELS: Final = Fraction(9, 2)
 """Pixels for a millimetre: letters of ten points come out as high as text of a page."""
 
+_UNIT: Final = EM / 1000
+"""A thousandth of the size of letters, in millimetres."""
 _INK, _TINT, _PAPER = "#000000", "#e4e4e4", "#ffffff"
 _FONTS: Final = "'Latin Modern Math', 'STIX Two Text', 'STIX Two Math', 'Times New Roman', Times, serif"
 # Source: W3C, XML 1.0, fifth edition, production [2] Char.
@@ -98,7 +101,21 @@ class _Pen:
                 assert_never(mark)
 
     def _at(self, point: Point) -> str:
-        return f"{_length(point.x)} {_length(self.height - point.y)}"
+        return f"{_length(point.x)} {self._down(point.y)}"
+
+    def _down(self, y: Fraction, above: int = 0) -> str:
+        """The distance from the upper side of a place so many thousandths of a letter's size above y.
+
+        Whole numbers all the way: a picture has hundreds of places, and sums of fractions take most of its time.
+        """
+        top, of_top, up, of_up = *self.height.as_integer_ratio(), *y.as_integer_ratio()
+        distance, below = top * of_up - up * of_top, of_top * of_up
+        if above:
+            distance, below = (
+                distance * _UNIT.denominator - above * _UNIT.numerator * below,
+                below * _UNIT.denominator,
+            )
+        return _hundredths(distance * PIXELS.numerator, below * PIXELS.denominator)
 
     def _path(self, points: tuple[Point, ...], weight: Fraction, more: str = "") -> str:
         places = " L".join(self._at(point) for point in points)
@@ -129,26 +146,21 @@ class _Pen:
             yield f'{place} stroke-width="{_length(WEIGHTS[mark.outline])}"{dashes}/>'
 
     def _label(self, label: Label) -> Iterator[str]:
-        corner, size = label_corner(label)
-        laid, unit = lettering(label.text), size / 1000
+        corner, _ = label_corner(label)
+        laid = lettering(label.text)
         for run in laid.runs:
-            middle = Point(
-                corner.x + (2 * run.x + run.width) * (unit / 2),
-                corner.y + run.y * unit if run.y else corner.y,
-            )
-            x, y = self._at(middle).split(" ")
+            x, y = _right_of(corner.x, 2 * run.x + run.width), self._down(corner.y, run.y)
             stretched = ""
             if len(run.text) > 1:
-                stretched = f' textLength="{_length(run.width * unit)}" lengthAdjust="spacingAndGlyphs"'
+                stretched = f' textLength="{_letters(run.width)}" lengthAdjust="spacingAndGlyphs"'
             slanted = ' font-style="italic"' if run.slanted else ""
-            letters = _length(size * run.size / 1000)
             shown = run.text if isinstance(label.text, str) else run.text.translate(self.signs)
             yield (
-                f'<text x="{x}" y="{y}" font-size="{letters}"{slanted} text-anchor="middle"{stretched} fill="{_INK}"'
-                f' stroke="none">{_escaped(shown)}</text>'
+                f'<text x="{x}" y="{y}" font-size="{_letters(run.size)}"{slanted} text-anchor="middle"{stretched}'
+                f' fill="{_INK}" stroke="none">{_escaped(shown)}</text>'
             )
         for stroke in laid.strokes:
-            points = tuple(Point(corner.x + x * unit, corner.y + y * unit) for x, y in stroke)
+            points = tuple(Point(corner.x + x * _UNIT, corner.y + y * _UNIT) for x, y in stroke)
             yield self._path(points, WEIGHTS["thin"])
 
 
@@ -161,6 +173,19 @@ def arrow_head(line: Line) -> tuple[Point, Point, Point]:
         return tip, Point(back, tip.y - half), Point(back, tip.y + half)
     back = tip.y - length if tip.y > before.y else tip.y + length
     return tip, Point(tip.x - half, back), Point(tip.x + half, back)
+
+
+def _right_of(x: Fraction, halves: int) -> str:
+    """The place so many halves of thousandths of a letter's size right of x."""
+    n, d = x.as_integer_ratio()
+    above, below = 2 * _UNIT.denominator * n + halves * _UNIT.numerator * d, 2 * _UNIT.denominator * d
+    return _hundredths(above * PIXELS.numerator, below * PIXELS.denominator)
+
+
+@lru_cache(maxsize=1024)
+def _letters(thousandths: int) -> str:
+    """So many thousandths of a letter's size."""
+    return _length(thousandths * _UNIT)
 
 
 def _length(millimetres: Fraction) -> str:
