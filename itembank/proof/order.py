@@ -6,8 +6,9 @@ goes step by step (`steps.py`).
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from fractions import Fraction
+from functools import cache
 from itertools import pairwise
 
 from itembank.errors import DomainError
@@ -16,7 +17,7 @@ from itembank.items import OrderResponse, Part
 from itembank.proof import meaning
 from itembank.proof.findings import Finding
 from itembank.proof.solver import CannotDecide
-from itembank.proof.steps import Line, is_step, read_line
+from itembank.proof.steps import is_step, read_line
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 
 _SORTED = Proved("each is strictly beyond the one before it")
@@ -66,31 +67,31 @@ def _steps(part: Part, response: OrderResponse) -> Verdict:
     if list(map(spelling.plain, shown)) != list(map(spelling.plain, right)):
         return Refuted("the lines are not those of the worked solution")
     lines = [read_line(maths, part.problem.main_letter) for maths in (part.problem.statement, *right)]
-    for index, (before, after) in enumerate(pairwise(lines)):
-        if not is_step(before, after):
-            above = spelling.terminal(right[index - 1] if index else part.problem.statement)
-            return Undecided(f"{spelling.terminal(right[index])} is not one step from {above}")
-    other = _other_order(lines)
+
+    @cache
+    def follows(before: int, after: int) -> bool:
+        return is_step(lines[before], lines[after])
+
+    for index, maths in enumerate(right, start=1):
+        if not follows(index - 1, index):
+            above = spelling.terminal(right[index - 2] if index > 1 else part.problem.statement)
+            return Undecided(f"{spelling.terminal(maths)} is not one step from {above}")
+    other = _other_order(len(lines), follows)
     if other is None:
         return _UNIQUE
     told = ", then ".join(spelling.terminal(right[index - 1]) for index in other)
     return Refuted(f"these lines may also follow each other: {told}")
 
 
-def _other_order(lines: list[Line]) -> list[int] | None:
-    """An order of the lines after the first that goes step by step and is not the given one; None for none."""
-    count = len(lines)
-    follows = [
-        [after for after in range(1, count) if after != before and is_step(lines[before], lines[after])]
-        for before in range(count)
-    ]
-    given = list(range(1, count))
+def _other_order(count: int, follows: Callable[[int, int], bool]) -> list[int] | None:
+    """An order of `count` lines from the first on, step by step, that is not the given one; None for none."""
+    given = list(range(count))
 
     def search(path: list[int]) -> list[int] | None:
         if len(path) == count:
-            return path[1:] if path[1:] != given else None
-        for after in follows[path[-1]]:
-            if after not in path:
+            return path[1:] if path != given else None
+        for after in given:
+            if after not in path and follows(path[-1], after):
                 found = search([*path, after])
                 if found is not None:
                     return found
