@@ -22,7 +22,16 @@ from itembank.audit.findings import Fault
 from itembank.audit.tongues import LANGUAGE
 from itembank.audit.xml_reading import local_name, parse
 
-__all__ = ["Metadata", "Said", "metadata_faults", "published", "read_metadata", "said"]
+__all__ = [
+    "Metadata",
+    "Said",
+    "in_agreement",
+    "metadata_faults",
+    "published",
+    "read_metadata",
+    "said",
+    "said_by",
+]
 
 _SECTIONS: Final = frozenset(
     {"qtiMetadata", "general", "lifeCycle", "educational", "rights", "classification", "metaMetadata"}
@@ -138,6 +147,11 @@ def _at_a_glance(data: bytes, code: str) -> Said | None:
 def _as_read(data: bytes, code: str) -> Said:
     root = parse(data)
     as_3_0(root)
+    return said_by(root, code)
+
+
+def said_by(root: etree._Element, code: str) -> Said:
+    """What a document says, its names those of QTI 3.0."""
     found = [
         _kind(name.removesuffix("-interaction"))
         for each in root.iter()
@@ -171,8 +185,16 @@ def metadata_faults(told: Metadata, data: bytes, code: str, worth: Fraction | No
     Raises Fault for a file that cannot be read.
     """
     own = said(data, code)
-    if own != told.said:
-        own = _as_read(data, code)
+    yield from _differences(told, own if own == told.said else _as_read(data, code), worth)
+
+
+@lru_cache(maxsize=4096)
+def in_agreement(told: Metadata, own: Said, worth: Fraction | None) -> bool:
+    """Whether a manifest says nothing otherwise than an item that says this."""
+    return next(_differences(told, own, worth), None) is None
+
+
+def _differences(told: Metadata, own: Said, worth: Fraction | None) -> Iterator[Fault]:
     for name, mine, others in zip(Said._fields, own, told.said, strict=True):
         if mine != others:
             yield Fault("metadata-differs", f"the manifest says otherwise of the item's {_NAMES[name]}")

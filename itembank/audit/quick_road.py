@@ -55,6 +55,7 @@ from itembank.audit.frame_filling import (
 )
 from itembank.audit.frames import Cut, Holes, cut, joined
 from itembank.audit.grammar import check_grammar
+from itembank.audit.item_metadata import Metadata, Said, in_agreement, said_by
 from itembank.audit.item_reader import ItemReader
 from itembank.audit.manifest import addresses
 from itembank.audit.mathml_tokens import MATHML
@@ -86,9 +87,17 @@ _DRAWING: Final = re.compile(r"[A-Za-z0-9_./-]+\.svg\Z")
 
 @dataclass(frozen=True, slots=True)
 class Passed:
-    """An item with which nothing is wrong. worth: the marks it says it is worth."""
+    """An item with which nothing is wrong. worth: the marks it says it is worth.
+
+    said: what it says that a manifest says too, None where that is not its frame's alone.
+    """
 
     worth: Fraction | None
+    said: Said | None
+
+    def is_as_told(self, told: Metadata) -> bool:
+        """Whether a manifest plainly says nothing otherwise."""
+        return self.said is not None and in_agreement(told, self.said, self.worth)
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +130,7 @@ class _Heard:
 class _Frame:
     version: Version
     words: Tongue
-    worth: Fraction | None
+    passed: Passed
     facts: Callable[[Filling], Facts]
     rules: Rules | None
     constants: tuple[tuple[int, str], ...]
@@ -183,7 +192,7 @@ class QuickRoad:
                 return None
         except (Fault, CannotTell, ArithmeticError, RecursionError, UnicodeDecodeError):
             return None
-        return Passed(frame.worth)
+        return frame.passed
 
     def remember(self, data: bytes, member: str, usual: Facts | None = None) -> None:
         """Keep an item for when its frame is seen again. It is one in which the whole audit found nothing wrong.
@@ -295,12 +304,22 @@ def _opened(found: Cut, root: etree._Element, places: dict[etree._Element, int])
     constants = Constants({number_stand_in(place): place for place in range(len(found.numbers))})
     rules = None if facts.processing is None else compile_rules(facts, constants)
     return _Frame(
-        version, tongue(root.get(LANGUAGE)), decimal(score.normal_maximum), filler(facts, len(found.numbers)), rules,
-        tuple(constants.wanted),
+        version, tongue(root.get(LANGUAGE)), Passed(decimal(score.normal_maximum), _said(root)),
+        filler(facts, len(found.numbers)), rules, tuple(constants.wanted),
         tuple(_text(each) for each in addresses(root)), tuple([_picture(image, root) for image in root.iter("{*}img")]),
         tuple(_heard(element, card, places) for element, card in cards(root)),
         None if facts.boxes or any(part.kind == "entry" for part in facts.parts) else set(),
     )  # fmt: skip
+
+
+def _said(root: etree._Element) -> Said | None:
+    """What all items of a frame say that a manifest says too; None where a hole is a part of it.
+
+    The code at the end of a title is not said. Interactions and feedback stand in the frame: formulas in order and
+    plain sentences hold none.
+    """
+    found = said_by(root, CODE_LETTER)
+    return None if holds_stand_ins(found.title + found.language) else found
 
 
 def _usual_facts(data: bytes) -> Facts:

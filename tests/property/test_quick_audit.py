@@ -32,6 +32,7 @@ from itembank.audit.conditions import Condition
 from itembank.audit.formula import Node, Scope
 from itembank.audit.fragments import Fragments
 from itembank.audit.frames import cut
+from itembank.audit.item_metadata import said
 from itembank.audit.package import Package, open_package
 from itembank.audit.quick_road import QuickRoad
 from itembank.audit.ratios import Ratio
@@ -107,6 +108,27 @@ def test_no_changed_item_passes_that_the_whole_audit_stops(ready: Ready) -> None
         else:
             assert ready.whole_audit(changed, name) == ()
     assert stopped >= MUTATIONS // 2
+
+
+def test_what_a_frame_says_to_the_manifest_is_what_each_item_says(ready: Ready) -> None:
+    """Of items as they are, and with another title, language or kind of interaction, where the road passes them."""
+    code = re.compile(rb"\(([A-Z0-9]+)\)")
+    changes = [
+        (re.compile(rb' title="'), b' title="Other '), (re.compile(rb' xml:lang="en"'), b' xml:lang="en-GB"'),
+        (code, rb"(\1) (\1)"), (code, rb"\1 (\1)"), (code, b""),
+        (re.compile(rb"<(qti-modal-f|modalF)eedback .*</(qti-modal-f|modalF)eedback>", re.DOTALL), b""),
+        (re.compile(rb"-order-interaction"), b"-choice-interaction"),
+    ]  # fmt: skip
+    passed = 0
+    for name in ready.common:
+        data = ready.package.read(name)
+        for old, new in [(re.compile(b"$"), b""), *changes]:
+            changed = old.sub(new, data, count=1)
+            found = ready.road.passed(changed, name)
+            if found is not None and found.said is not None:
+                passed += 1
+                assert said(changed, PurePosixPath(name).stem) == found.said
+    assert passed >= len(ready.common)
 
 
 def test_an_item_with_the_formulas_or_numbers_of_another_one_is_stopped_as_the_whole_audit_stops_it(
