@@ -11,10 +11,10 @@ import gc
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack, contextmanager, nullcontext
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import partial
+from functools import cache, partial
 from multiprocessing import get_context
 from pathlib import Path, PurePosixPath
 from typing import Final
@@ -23,6 +23,7 @@ from urllib.parse import unquote
 from lxml import etree
 
 from itembank.audit.cartridge import audit_cartridge, is_cartridge
+from itembank.audit.crew import Crew
 from itembank.audit.dialects import QTI_2_1, Version, as_3_0
 from itembank.audit.digests import Digests, check_digests
 from itembank.audit.extensions import NOT_CHECKED, PICTURES
@@ -54,8 +55,8 @@ SHARED_FROM: Final = 1_000
 SHARED_BYTES: Final = 500_000
 """Bytes of cartridges together from which on it pays."""
 _CARTRIDGE: Final = ".imscc"
-RANGES: Final = 4
-"""Ranges of items for each worker: as few as let none wait long for the last."""
+PART: Final = 100
+"""Items a worker is given at a time: as few as let none wait long for the last."""
 
 
 def verify_all(
@@ -202,12 +203,16 @@ class _Way:
 
 
 def _verified(path: Path, package: Package, way: _Way, workers: int) -> Report:
-    thorough = way.thorough
     if is_cartridge(package):
-        items_seen, pictured, told = audit_cartridge(package, thorough, quick=way.quick)
-        return Report(
-            _name(path), items_seen, tuple(told), thorough, (_unseen(pictured),) if pictured else ()
-        )
+        items_seen, pictured, told = audit_cartridge(package, way.thorough, quick=way.quick)
+        notes = (_unseen(pictured),) if pictured else ()
+        return Report(_name(path), items_seen, tuple(told), way.thorough, notes)
+    crew = _crew(path, package, way, workers)
+    with crew or nullcontext():  # it makes itself ready while the manifest is read
+        return _items_verified(path, package, way, crew)
+
+
+def _items_verified(path: Path, package: Package, way: _Way, crew: Crew | None) -> Report:
     findings = [_finding(fault, "", fault.member) for fault in package.faults]
     if package.has_manifest:
         inventory = read_manifest(package, quick=way.quick)
@@ -220,7 +225,7 @@ def _verified(path: Path, package: Package, way: _Way, workers: int) -> Report:
     worths: dict[str, Fraction | None] = {}
     codes: dict[str, str] = {}
     count = pictured = 0
-    for member, code, found, (worth, is_pictured) in _audited(path, package, items, version, way, workers):
+    for member, code, found, (worth, is_pictured) in _audited(package, items, version, way, crew):
         count += 1
         worths[member] = worth
         pictured += is_pictured
@@ -232,7 +237,7 @@ def _verified(path: Path, package: Package, way: _Way, workers: int) -> Report:
     for member, needed in tests:
         findings += _quiz(package, member, worths, needed, version)
     notes = (_unseen(pictured),) if pictured else ()
-    return Report(_name(path), count, tuple(findings), thorough, notes)
+    return Report(_name(path), count, tuple(findings), way.thorough, notes)
 
 
 def _quiz(
@@ -262,34 +267,47 @@ _Audited = tuple[str, str, tuple[Finding, ...], tuple[Fraction | None, bool]]
 """The member, the item's code, what was found; the marks it is worth, and whether its formulas are pictures."""
 
 
+def _crew(path: Path, package: Package, way: _Way, workers: int) -> Crew | None:
+    """Processes that share the items of a large package, None where others would not pay, or know less than this."""
+    if (
+        workers <= 1 or len(package.names) < SHARED_FROM or PICTURES
+    ):  # extensions are loaded in this process only
+        return None
+    return Crew(workers, _open_in_worker, path, way)
+
+
 def _audited(
-    path: Path, package: Package, items: list[_Wanted], version: Version | None, way: _Way, workers: int
+    package: Package, items: list[_Wanted], version: Version | None, way: _Way, crew: Crew | None
 ) -> Iterator[_Audited]:
-    if workers <= 1 or len(items) < SHARED_FROM or PICTURES:  # extensions are loaded in this process only
+    if crew is None:
         yield from _Items(package, version, way).audited(items)
         return
-    size = -(-len(items) // (workers * RANGES))
-    ranges = [items[start : start + size] for start in range(0, len(items), size)]
-    context = get_context("spawn")
-    with ProcessPoolExecutor(workers, context, _open_in_worker, (path, version, way)) as pool:
-        for done in pool.map(_audited_in_worker, ranges):
-            yield from done
+    parts = [items[start : start + PART] for start in range(0, len(items), PART)]
+    for found in crew.done(partial(_audited_in_worker, version), parts):
+        yield from found
 
 
-_in_worker: _Items
-"""The package of a worker: opened once, and what is known of its frames kept from range to range."""
+_in_worker: tuple[Package, _Way]
+"""The package of a worker, opened once."""
 
 
-def _open_in_worker(path: Path, version: Version | None, way: _Way) -> None:
+def _open_in_worker(path: Path, way: _Way) -> None:
     global _in_worker
     opened = ExitStack()
     atexit.register(opened.close)
-    _in_worker = _Items(opened.enter_context(open_package(path)), version, way)
+    _in_worker = opened.enter_context(open_package(path)), way
     opened.enter_context(_few_collections())
 
 
-def _audited_in_worker(items: list[_Wanted]) -> list[_Audited]:
-    return list(_in_worker.audited(items))
+@cache
+def _items_in_worker(version: Version | None) -> _Items:
+    """What is known of frames is kept from part to part."""
+    package, way = _in_worker
+    return _Items(package, version, way)
+
+
+def _audited_in_worker(version: Version | None, items: list[_Wanted]) -> list[_Audited]:
+    return list(_items_in_worker(version).audited(items))
 
 
 class _Items:
