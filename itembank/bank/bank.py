@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 from itembank.difficulty.weights import Weights, usual_weights
 from itembank.errors import Diagnostic, InputError, Level, Span
@@ -177,6 +177,35 @@ def read_bank(folder: Path, shown_as: str, language: str = "") -> Bank:
 
     language: what its texts are to be in, "" for each file's own; templates that are not whole in it are left out.
     """
+    read = read_what_can_be(folder, shown_as, language)
+    if read.facts is None or any(d.level is Level.WRONG for d in read.problems):
+        raise InputError(read.problems)
+    kept, left_out = _in_language(read.entries, language)
+    if not kept:
+        raise InputError(
+            Diagnostic(
+                "no-template-in-language",
+                f"no template of the bank is whole in the language `{language}`",
+                Span(_join(shown_as, BANK_FILE), 1, 1),
+                hint="give its texts by language (stem: {en: ..., es: ...}), and those of the slips it uses",
+            )
+        )
+    return Bank(read.facts, str(folder), kept, tuple(read.problems), left_out)
+
+
+class Readable(NamedTuple):
+    """What can be read of a bank. facts: None where the bank file is wrong; problems: all that is wrong or doubtful."""
+
+    facts: BankFacts | None
+    entries: list[Entry]
+    problems: list[Diagnostic]
+
+
+def read_what_can_be(folder: Path, shown_as: str, language: str = "") -> Readable:
+    """What `read_bank` reads, with the templates that are as they should be where others are not.
+
+    Raises InputError for a folder that is no bank, and for extensions without which its templates cannot be understood.
+    """
     from itembank.templates.slips import NO_SLIPS, load_slips
 
     problems: list[Diagnostic] = []
@@ -242,19 +271,7 @@ def read_bank(folder: Path, shown_as: str, language: str = "") -> Bank:
             _check_sections(facts, entries, places, problems)
             if kept_of_sittings is not None:
                 problems.extend(_strange_in(kept_of_sittings, entries))
-    if facts is None or any(d.level is Level.WRONG for d in problems):
-        raise InputError(problems)
-    kept, left_out = _in_language(entries, language)
-    if not kept:
-        raise InputError(
-            Diagnostic(
-                "no-template-in-language",
-                f"no template of the bank is whole in the language `{language}`",
-                Span(_join(shown_as, BANK_FILE), 1, 1),
-                hint="give its texts by language (stem: {en: ..., es: ...}), and those of the slips it uses",
-            )
-        )
-    return Bank(facts, str(folder), kept, tuple(problems), left_out)
+    return Readable(facts, entries, problems)
 
 
 def _where_templates_go(folder: Path) -> str:

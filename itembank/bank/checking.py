@@ -11,7 +11,7 @@ from itembank.bank.lock import changed
 from itembank.bank.review import Review
 from itembank.bank.reviews import reviews
 from itembank.bank.shared_codes import SharedCodes
-from itembank.bank.sources import entries_of
+from itembank.bank.sources import found_at
 from itembank.errors import Diagnostic, InputError, Level
 
 __all__ = ["Checked", "check"]
@@ -53,18 +53,17 @@ def check(
     codes = SharedCodes()
     for path in paths:
         try:
-            entries, doubts, bank = entries_of(path)
+            entries, told, bank, extensions = found_at(path)
         except InputError as wrong:
             diagnostics.extend(wrong.diagnostics)
             continue
-        diagnostics.extend(doubts)
+        diagnostics.extend(told)
         if bank is not None:
             diagnostics.extend(codes.told(bank, entries))
             try:
                 diagnostics.extend(changed(bank, entries, Level.DOUBTFUL))
             except InputError as broken:
                 diagnostics.extend(broken.diagnostics)
-        extensions = bank.facts.extensions if bank is not None else ()
         here = list(progress(reviews(entries, workers, extensions), len(entries)))
         samples: list[Sample] = [each.sample for each in here if each.sample is not None]
         found.extend(here)

@@ -81,7 +81,7 @@ def observed_told(observed: ObservedOf) -> str:
     """What sittings told of a template, in words.
 
     >>> observed_told(ObservedOf(1, 3, -250))
-    '1 item; 3 items of other versions are predicted anew; all are 0.25 logits easier than predicted'
+    '1 item; 3 items of other versions are predicted anew; the template is 0.25 logits easier than predicted'
     >>> observed_told(ObservedOf(4, 0, None))
     '4 items'
     """
@@ -92,7 +92,7 @@ def observed_told(observed: ObservedOf) -> str:
         )
     if observed.adds is not None:
         how = "easier" if observed.adds < 0 else "harder"
-        parts.append(f"all are {logits(abs(observed.adds)).lstrip('+')} logits {how} than predicted")
+        parts.append(f"the template is {logits(abs(observed.adds)).lstrip('+')} logits {how} than predicted")
     return "; ".join(parts)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from itertools import islice
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from itembank.bank.bank import (
     BANK_FILE,
@@ -16,18 +16,43 @@ from itembank.bank.bank import (
     Bank,
     Entry,
     bank_of,
+    read_what_can_be,
     weights_for,
 )
-from itembank.errors import Diagnostic, InputError, Span
+from itembank.errors import Diagnostic, InputError, Level, Span
+from itembank.publication import Extension
 
 if TYPE_CHECKING:
     from itembank.templates.slips import Catalogue
+
+
+class Found(NamedTuple):
+    """The templates of a path that can be read, and what is wrong or doubtful about its files.
+
+    bank: where the path is one with nothing wrong; extensions: those of a bank.
+    """
+
+    entries: list[Entry]
+    told: tuple[Diagnostic, ...]
+    bank: Bank | None = None
+    extensions: tuple[Extension, ...] = ()
 
 
 def entries_of(path: Path, language: str = "") -> tuple[list[Entry], tuple[Diagnostic, ...], Bank | None]:
     """The templates of a path, what is doubtful about them, and the bank where the path is one.
 
     language: what their texts are to be in, "" for their own. Raises InputError with everything that is wrong.
+    """
+    found = found_at(path, language)
+    if any(each.level is Level.WRONG for each in found.told):
+        raise InputError(found.told)
+    return found.entries, found.told, found.bank
+
+
+def found_at(path: Path, language: str = "") -> Found:
+    """The templates of a path that are as they should be, with everything that is wrong with the others.
+
+    language: as `entries_of`. Raises InputError where there is nothing to read.
     """
     try:
         is_folder, is_there = path.is_dir(), path.exists()
@@ -38,8 +63,11 @@ def entries_of(path: Path, language: str = "") -> tuple[list[Entry], tuple[Diagn
     if is_folder and (path / BANK_FILE).is_file():
         from itembank.bank.cache import load_bank
 
-        bank = load_bank(path, str(path), language)
-        return list(bank.entries), bank.doubts, bank
+        try:
+            bank = load_bank(path, str(path), language)
+        except InputError as wrong:
+            return _the_rest(path, language, wrong)
+        return Found(list(bank.entries), bank.doubts, bank, bank.facts.extensions)
     if path.parent.name == BLUEPRINT_FOLDER and not is_folder:
         raise _about(
             path,
@@ -58,6 +86,15 @@ def entries_of(path: Path, language: str = "") -> tuple[list[Entry], tuple[Diagn
     if not files:
         raise _about(path, "no-templates", f"{path} holds no template", "templates are .yaml files")
     return _files(files, language)
+
+
+def _the_rest(path: Path, language: str, wrong: InputError) -> Found:
+    """Of a bank with something wrong, the templates that are as they should be; none where its own file is not."""
+    read = read_what_can_be(path, str(path), language)
+    told = tuple(wrong.diagnostics)
+    if read.facts is None:
+        return Found([], told)
+    return Found(read.entries, told, extensions=read.facts.extensions)
 
 
 MOST_LOOKED_AT = 50_000
@@ -84,7 +121,7 @@ def _about(path: Path, code: str, message: str, hint: str = "") -> InputError:
     return InputError(Diagnostic(code, message, Span(str(path), 1, 1), hint=hint))
 
 
-def _files(files: list[Path], language: str) -> tuple[list[Entry], tuple[Diagnostic, ...], None]:
+def _files(files: list[Path], language: str) -> Found:
     from itembank.generator.compiler import make_recipe
     from itembank.templates.loader import load_template
 
@@ -100,9 +137,7 @@ def _files(files: list[Path], language: str) -> tuple[list[Entry], tuple[Diagnos
             entries.append(Entry(make_recipe(loaded.template), _strand(file), str(file), weights_for(file)))
         except InputError as error:
             wrong.extend(error.diagnostics)
-    if wrong:
-        raise InputError([*dict.fromkeys(wrong), *doubts])
-    return entries, tuple(dict.fromkeys(doubts)), None
+    return Found(entries, tuple(dict.fromkeys([*wrong, *doubts])))
 
 
 def _strand(file: Path) -> str:

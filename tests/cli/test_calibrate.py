@@ -272,9 +272,10 @@ def test_a_version_raised_after_a_sitting_predicts_its_items_anew_and_says_so(tm
     after = program.run("check", "bank").out
     program.run("build", "bank", "--out", "built", "--count", "5", "--formats", "json", left=None)
 
-    assert "observed in sittings: 400 items; all are 0.5 logits harder than predicted\n" in before
+    assert "observed in sittings: 400 items; the template is 0.5 logits harder than predicted\n" in before
     assert (
-        "observed in sittings: 0 items; 400 items of other versions are predicted anew; all are 0.5" in after
+        "observed in sittings: 0 items; 400 items of other versions are predicted anew; the template is 0.5"
+        in after
     )
     assert "items of `simplify-surd` that were sat are of other versions and predicted anew" in (
         program.folder / "built" / "report.md"

@@ -285,3 +285,32 @@ def test_a_root_of_a_root_is_told_apart_from_a_surd(program: Program) -> None:
     program.write("t.yaml", text.replace("form: integer", "form: surd"))
 
     assert "write surd(k) for surd(sqrt(k))" in program.run("check", "t.yaml", status=1).out
+
+
+def test_one_bad_file_of_a_bank_is_told_and_the_others_are_looked_at(tmp_path: Path) -> None:
+    folder = tmp_path / "here"
+    folder.mkdir()
+    program = Program(folder)
+    program.demo("simplify-surd", "equal-roots")
+    program.write("bank/templates/cut-off.yaml", "template: cut-off\nversion: 1\ntitle: [A\n")
+    program.write("bank/templates/no-key.yaml", MODULUS.replace("key: a - k < x and x < a + k\n", ""))
+    ended = program.run("check", "bank", status=1, err=None)
+
+    assert "simplify-surd: " in ended.out
+    assert "equal-roots: " in ended.out
+    assert "bank/templates/cut-off.yaml:" in ended.out
+    assert "bank/templates/no-key.yaml:1:1: wrong: missing-key" in ended.out
+    assert "\n2 templates; 2 wrong, " in ended.out
+    assert "2 wrong" in program.run("check", "bank/templates", status=1, err=None).out
+    assert "simplify-surd: " in program.run("check", "bank/templates", status=1, err=None).out
+
+
+def test_with_a_bad_slip_file_or_bank_file_that_alone_is_told(tmp_path: Path) -> None:
+    """What templates mean depends on them."""
+    folder = tmp_path / "here"
+    folder.mkdir()
+    program = Program(folder)
+    program.demo("simplify-surd")
+    change(program.folder / "bank" / "bank.yaml", "seed: 1", "seed: one")
+
+    assert "0 templates; 1 wrong, 0 doubtful" in program.run("check", "bank", status=1, err=None).out
