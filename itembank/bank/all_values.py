@@ -69,7 +69,8 @@ def _part(template: Template, part: PartTemplate, known: dict[str, tree.Node]) -
             has_domain=part.domain is not None,
         )
     told = []
-    lines = [claim for claim in claims if claim.subject == "line"]
+    # a line that names a letter says nothing that could be wrong
+    lines = [claim for claim in claims if claim.subject == "line" and solution[claim.place].kind != "let"]
     proved = sum(isinstance(claim.verdict, Proved) for claim in lines)
     for claim in claims:
         if claim.subject == "key":
@@ -86,8 +87,22 @@ def _part(template: Template, part: PartTemplate, known: dict[str, tree.Node]) -
             else:
                 told.append(f"slip {name}: {_verdict(claim.verdict)}")
     if lines:
-        told.append(f"solution: {proved} of {len(lines)} lines proved for all values")
+        told.append(f"solution: {_lines(proved, len(lines))}")
     return told
+
+
+def _lines(proved: int, number: int) -> str:
+    """How many lines are proved for all values; every line is proved in each item anyway.
+
+    >>> _lines(4, 4), _lines(0, 2)
+    ('4 of 4 lines proved for all values', 'proved item by item')
+    >>> _lines(4, 5)
+    '4 of 5 lines proved for all values, the other item by item'
+    """
+    if not proved:
+        return "proved item by item"
+    others = ["", ", the other item by item", ", the others item by item"][min(number - proved, 2)]
+    return f"{proved} of {number} lines proved for all values{others}"
 
 
 def _verdict(verdict: object) -> str:

@@ -129,6 +129,13 @@ class Reader:
         point = self._point(systems[0], unknowns)
         return point if len(self.unknowns) > 1 else self._as_roots(point)
 
+    def with_values_not_real(self, node: Node) -> Roots | Nothing:
+        """What an equation in one unknown says, also of solutions that are not real. Raises what is in STUCK."""
+        (unknown,) = self.unknowns
+        if cover_of(node, unknown) is not None:
+            raise CannotTell("the unknown is hidden")
+        return self._roots([system[0] for system in self._single(node)], unknown, not_real_too=True)
+
     def _uncovered(self, node: Node, unknown: str, cover: Cover) -> Answer:
         """The true solutions of an equation whose unknown stands under a root or in an exponent."""
         values, leading = values_of(self.names, node, unknown, cover)
@@ -188,15 +195,24 @@ class Reader:
             return [expression]
         return in_all(expression, [self.names.symbols[letter] for letter in free])
 
-    def _roots(self, equations: Sequence[Expression], unknown: str) -> Roots:
+    def _roots(
+        self, equations: Sequence[Expression], unknown: str, *, not_real_too: bool = False
+    ) -> Roots | Nothing:
         symbol = self.names.symbols[unknown]
         leading, whole = sympy.S.One, sympy.Poly(1, symbol, domain=sympy.EX)
         for equation in equations:
             polynomial = _polynomial(equation, symbol)
-            if not 1 <= polynomial.degree() <= 2 or whole.degree() + polynomial.degree() > HIGHEST_DEGREE:
-                raise CannotTell(f"not of degree 1 or 2 in {unknown}")
+            if not 1 <= polynomial.degree() <= HIGHEST_DEGREE:
+                raise CannotTell(f"not of degree 1 to {HIGHEST_DEGREE} in {unknown}")
             leading *= polynomial.LC()
-            whole *= polynomial
+            for factor in [polynomial] if polynomial.degree() < 3 else _factors(polynomial, symbol):
+                alone = len(equations) == 1 and polynomial.degree() < 3
+                if alone or not_real_too or not _has_no_root(factor):
+                    whole *= factor
+        if whole.degree() == 0:
+            return Nothing()
+        if whole.degree() > HIGHEST_DEGREE:
+            raise CannotTell(f"more than {HIGHEST_DEGREE} solutions")
         coefficients = [simplified(c / whole.LC()) for c in whole.all_coeffs()]
         return Roots(tuple(coefficients), sympy.factor_terms(leading), symbol)
 
@@ -225,6 +241,23 @@ class Reader:
         return Roots((sympy.S.One, -value), leading, self.names.symbols[unknown])
 
 
+def _factors(polynomial: Expression, unknown: Expression) -> list[Expression]:
+    """Those factors of a polynomial that have the unknown, each once. Raises CannotTell for one above degree 2."""
+    _, found = sympy.factor_list(light(polynomial.as_expr()))
+    factors = [_polynomial(factor, unknown) for factor, _ in found if unknown in factor.free_symbols]
+    if any(factor.degree() > 2 for factor in factors):
+        raise CannotTell(f"no product of factors of degree 1 or 2 in {unknown}")
+    return factors
+
+
+def _has_no_root(polynomial: Expression) -> bool:
+    """Whether a polynomial of degree 1 or 2 is known to have no real root."""
+    if polynomial.degree() != 2:
+        return False
+    a, b, c = polynomial.all_coeffs()
+    return bool(sympy.factor_terms(sympy.expand(b**2 - 4 * a * c)).is_negative)
+
+
 def _having(values: Sequence[Expression], leading: Expression, unknown: Expression) -> Answer:
     """The answer that has these values."""
     if not values:
@@ -237,8 +270,8 @@ def _having(values: Sequence[Expression], leading: Expression, unknown: Expressi
     return Roots(tuple(simplified(c) for c in whole.all_coeffs()), sympy.factor_terms(leading), unknown)
 
 
-def _as_point(roots: Roots, unknown: str) -> Point:
-    if roots.degree != 1:
+def _as_point(roots: Roots | Nothing, unknown: str) -> Point:
+    if not isinstance(roots, Roots) or roots.degree != 1:
         raise CannotTell("several values of one of several unknowns")
     besides = () if roots.leading.is_nonzero else (roots.leading,)
     return Point({unknown: sympy.expand(-roots.coefficients[1])}, besides)

@@ -100,7 +100,8 @@ def prove_part(
             if not isinstance(verdict, Proved) and line.kind == "main":
                 later = any(after.kind == "rejects" for after in lines[index + 1 :])
                 lets = [each.node for each in lines[:index] if each.kind == "let" and each.node is not None]
-                verdict = part.hidden_verdict(problem, line.node, lets, later) or verdict
+                hidden = part.hidden_verdict(problem, line.node, lets, later)
+                verdict = hidden or part.named_verdict(problem, line.node, lets, later) or verdict
             claims.append(SymbolicClaim("line", index, "the line says the same as the problem", verdict))
     return (*claims, *(part.slip(index, node) for index, node in enumerate(slips)))
 
@@ -192,6 +193,33 @@ class _Part:
             return Proved(
                 f"{_EVERYWHERE}, both come to {every}, false roots that are given up below among them"
             )
+        return None
+
+    def named_verdict(
+        self, problem: Node, node: Node, lets: Sequence[Node], rejected_later: bool
+    ) -> Verdict | None:
+        """Whether a line in letters for polynomials, such as u = x^2, follows; None where not.
+
+        Values of such a letter that no real unknown leads to are solutions of the problem that are not real.
+        """
+        named: dict[str, Node] = {}
+        for let in lets:
+            match let:
+                case tree.Relation((tree.Name(letter), meant), ("=",)):
+                    named[letter] = tree.substitute(meant, named)
+                case _:
+                    continue
+        if not named.keys() & set(tree.names(node)) or len(self.reader.unknowns) != 1:
+            return None
+        try:
+            shown = self.reader.with_values_not_real(tree.substitute(node, named))
+            if not isinstance(self.problem, str) and self._same(self.problem, shown):
+                return Proved(f"{_EVERYWHERE}, both come to {self.problem}")
+            every = self.reader.with_values_not_real(problem)
+        except STUCK:
+            return None
+        if rejected_later and self._same(every, shown):
+            return Proved(f"{_EVERYWHERE}, both come to {every}, with values that are given up below")
         return None
 
     def _same(self, first: Answer | None, second: Answer) -> bool:

@@ -65,7 +65,17 @@ PROVED = [
     Case("2^(x + 3) = 2^(2*p)", "x = 2*p - 3", {"p": POSITIVE}),
     Case("n^x = n^p", "x = p", {"n": BASES, "p": POSITIVE}),
     Case("3^(2*x + 1) - 10*3^x + 3 = 0", "x = 1 or x = -1", {}),
-]
+    Case(
+        "x^3 - (p + q + r)*x^2 + (p*q + q*r + p*r)*x - p*q*r = 0", "x = p or x = q or x = r",
+        {"p": POSITIVE, "q": POSITIVE, "r": POSITIVE},
+    ),
+    Case(
+        "x^4 - (p^2 + r)*x^2 + p^2*r = 0", "x = p or x = -p or x = sqrt(r) or x = -sqrt(r)",
+        {"p": POSITIVE, "r": POSITIVE},
+    ),
+    Case("(x - p)^2*(x^2 + q) = 0", "x = p", {"p": POSITIVE, "q": POSITIVE}),
+    Case("(x^2 + p)*(x^2 + q) = 0", "none", {"p": POSITIVE, "q": POSITIVE}),
+]  # fmt: skip
 
 
 @pytest.mark.parametrize("case", PROVED, ids=[case.problem for case in PROVED])
@@ -155,3 +165,53 @@ def test_a_line_in_another_letter_or_with_other_roots_is_not_proved(let: str, li
     (_, _, shown, _) = claims(ROOT, ("let", let), ("main", line), ("rejects", "u = -q"))
 
     assert not isinstance(shown.verdict, Proved)
+
+
+IN_SQUARE = Case("x^4 - (p^2 + q)*x^2 + p^2*q = 0", "x = p or x = -p", {"p": POSITIVE, "q": range(-4, 0)})
+IN_SQUARE_LINES = [
+    ("let", "u = x^2"), ("main", "u^2 - (p^2 + q)*u + p^2*q = 0"), ("main", "(u - p^2)*(u - q) = 0"),
+    ("rejects", "u = q"), ("main", "u = p^2"), ("main", "x^2 = p^2"), ("main", "x = p or x = -p"),
+]  # fmt: skip
+"""A quadratic in the square of the unknown, with a letter for the square."""
+
+
+def test_a_letter_for_a_square_is_proved_for_all_values() -> None:
+    key, *told = claims(IN_SQUARE, *IN_SQUARE_LINES)
+
+    assert isinstance(key.verdict, Proved)
+    assert [kind == "main" for kind, _ in IN_SQUARE_LINES] == [
+        isinstance(each.verdict, Proved) for each in told
+    ]
+
+
+@pytest.mark.parametrize(
+    ("let", "line"),
+    [
+        ("u = x^2", "(u - p^2)*(u - q + 1) = 0"),
+        ("u = x^2", "u = q"),
+        ("u = x^2 + 1", "(u - p^2)*(u - q) = 0"),
+        ("v = x^2", "(u - p^2)*(u - q) = 0"),
+        ("u = x^2", "(u - p^2)*(u - p) = 0"),
+        ("u = x^2", "(u - p^2)*(u - q) = 0"),
+    ],
+)
+def test_a_line_in_a_letter_for_something_else_is_not(let: str, line: str) -> None:
+    (_, _, shown) = claims(IN_SQUARE, ("let", let), ("main", line))
+
+    assert not isinstance(shown.verdict, Proved)
+
+
+@pytest.mark.parametrize(
+    "case",
+    [
+        Case("(x - p)^2*(x^2 + q) = 0", "x = p", {"p": POSITIVE, "q": range(3)}),
+        Case("(x - p)*(x^2 - q) = 0", "x = p", {"p": POSITIVE, "q": POSITIVE}),
+        Case("x^4 - p*x^2 + q*x + p = 0", "x = p", {"p": POSITIVE, "q": POSITIVE}),
+        IN_SQUARE._replace(key="x = p"),
+        IN_SQUARE._replace(key="x = q or x = -p"),
+    ],
+)
+def test_a_higher_degree_is_not_proved_where_factors_are_not_told_or_the_key_is_another(case: Case) -> None:
+    (key,) = claims(case)
+
+    assert not isinstance(key.verdict, Proved)
