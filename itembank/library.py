@@ -20,7 +20,6 @@ from typing import Any, NamedTuple
 from itembank.analysis.analysis import Analysis
 from itembank.analysis.analysis import analyse as _analyse
 from itembank.analysis.response_files import read_build, read_results
-from itembank.assembly.checking import check as _check
 from itembank.audit.findings import Report
 from itembank.audit.verify import verify_all
 from itembank.bank.bank import Bank, BankFacts
@@ -45,6 +44,7 @@ from itembank.expressions.spelling import plain
 from itembank.generator.bound import Bound
 from itembank.items import Item
 from itembank.proof.findings import Finding
+from itembank.store.checking import check as _check
 from itembank.store.exposure import Exposure
 from itembank.store.exposure import exposure as _exposure
 from itembank.store.reading import read_record

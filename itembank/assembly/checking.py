@@ -14,7 +14,7 @@ from itembank.bank.checking import check as check_templates
 from itembank.bank.sources import BLUEPRINT_FOLDER
 from itembank.errors import Diagnostic, InputError
 
-__all__ = ["check"]
+__all__ = ["check", "is_file"]
 
 
 def check(
@@ -28,7 +28,7 @@ def check(
     others = [path for path in paths if path not in blueprints]
     checked = check_templates(others, workers, progress)
     for path in others:
-        if _is_file(path / BANK_FILE):
+        if is_file(path / BANK_FILE):
             blueprints += [
                 file for file in sorted((path / BLUEPRINT_FOLDER).glob("*.y*ml")) if file.is_file()
             ]
@@ -37,10 +37,11 @@ def check(
 
 
 def _is_blueprint(path: Path) -> bool:
-    return path.parent.name == BLUEPRINT_FOLDER and _is_file(path)
+    return path.parent.name == BLUEPRINT_FOLDER and is_file(path)
 
 
-def _is_file(path: Path) -> bool:
+def is_file(path: Path) -> bool:
+    """Whether there is such a file; no for what cannot be looked for, as a name that is too long."""
     try:
         return path.is_file()
     except (

@@ -22,13 +22,14 @@ class Checked:
     """What was found: the review of each template, and every diagnostic in the order of their places.
 
     compared: of each path with several templates, how many of their items were compared with each other. blueprints:
-    how many were looked at.
+    how many were looked at. recorded: of each bank with a record of use, what it holds, and what changed since.
     """
 
     reviews: tuple[Review, ...]
     diagnostics: tuple[Diagnostic, ...]
     compared: tuple[str, ...] = ()
     blueprints: int = 0
+    recorded: tuple[str, ...] = ()
 
     @property
     def ok(self) -> bool:

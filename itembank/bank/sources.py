@@ -75,6 +75,13 @@ def found_at(path: Path, language: str = "") -> Found:
             f"{path} is a blueprint, not a template",
             f"itembank assemble {path} --out DIR",
         )
+    if _is_sitting(path) and not is_folder:
+        raise _about(
+            path,
+            "not-a-template",
+            f"{path} is a sitting, not a template",
+            f"itembank used {path.parent.parent.parent}",
+        )
     if path.name in _NO_TEMPLATES:
         raise _about(
             path,
@@ -102,6 +109,7 @@ MOST_LOOKED_AT = 50_000
 
 _NO_TEMPLATES = {BANK_FILE, SLIP_FILE, CALIBRATION_FILE}
 BLUEPRINT_FOLDER = "blueprints"
+RECORD_FOLDER, SITTING_FOLDER = "record", "sittings"
 
 
 def _below(folder: Path) -> list[Path]:
@@ -114,7 +122,12 @@ def _below(folder: Path) -> list[Path]:
 
 
 def _is_template(path: Path) -> bool:
-    return path.name not in _NO_TEMPLATES and path.parent.name != BLUEPRINT_FOLDER
+    return path.name not in _NO_TEMPLATES and path.parent.name != BLUEPRINT_FOLDER and not _is_sitting(path)
+
+
+def _is_sitting(path: Path) -> bool:
+    """Whether a file belongs to the record of what was sat."""
+    return (path.parent.parent.name, path.parent.name) == (RECORD_FOLDER, SITTING_FOLDER)
 
 
 def _about(path: Path, code: str, message: str, hint: str = "") -> InputError:

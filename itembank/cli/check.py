@@ -8,11 +8,11 @@ from typing import Any
 
 import click
 
-from itembank.assembly.checking import check
 from itembank.bank.predictions import WHOLE, observed_told, told
 from itembank.bank.review import Review, percent, shares_told
 from itembank.cli import report
 from itembank.cli.machine import MOST_WORKERS, processors
+from itembank.store.checking import check
 
 
 @click.command("check")
@@ -35,6 +35,7 @@ def command(paths: tuple[Path, ...], workers: int | None, as_json: bool) -> int:
             {
                 "templates": [_data(r) for r in checked.reviews],
                 "diagnostics": [report.as_data(d) for d in checked.diagnostics],
+                "record": list(checked.recorded),
             }
         )
     else:
@@ -43,7 +44,7 @@ def command(paths: tuple[Path, ...], workers: int | None, as_json: bool) -> int:
         for diagnostic in checked.diagnostics:
             for line in report.diagnostic_lines(diagnostic):
                 report.say(line)
-        for line in checked.compared:
+        for line in (*checked.compared, *checked.recorded):
             report.say(line)
         templates = "1 template" if len(checked.reviews) == 1 else f"{len(checked.reviews)} templates"
         if checked.blueprints:

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Final
 
+from itembank.bank.sources import RECORD_FOLDER, SITTING_FOLDER
 from itembank.errors import Diagnostic, InputError, Span
 from itembank.store.items import RecordedItem
 from itembank.store.record import Record, SatForm, Sitting
@@ -17,8 +18,7 @@ __all__ = [
     "read_record", "sitting_yaml",
 ]  # fmt: skip
 
-RECORD_FOLDER: Final = "record"
-SITTINGS, FORMS = "sittings", "forms"
+SITTINGS, FORMS = SITTING_FOLDER, "forms"
 COLUMNS: Final = ("item", "template", "version", "seed", "position", "marks", "asks", "digest")
 MOST_SITTINGS: Final = 10_000
 _MOST_BYTES: Final = 64 << 20

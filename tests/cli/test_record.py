@@ -313,3 +313,71 @@ def test_what_a_killed_run_left_is_removed_by_the_next(program: Program) -> None
     record(program, FORM, "2026-06-13")
 
     assert not leftover.exists()
+
+
+# ---- check ------------------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def small(program: Program) -> Program:
+    """The bank with two of the templates that were sat, and one that was not, so that `check` is quick."""
+    record(program)
+    record(program, FORM, "2026-06-15", "--group", "Group A")
+    told = json.loads(program.run("used", "bank", "--json").out)
+    sat = sorted(each["template"] for each in told["templates"] if each["uses"])
+    for path in (program.folder / "bank/templates").rglob("*.yaml"):
+        if path.stem not in {*sat[:2], "vertex-form"}:
+            path.unlink()
+    shutil.rmtree(program.folder / "bank/blueprints")
+    return program
+
+
+def test_check_tells_what_changed_since_it_was_sat_and_calls_it_neither_wrong_nor_doubtful(
+    small: Program,
+) -> None:
+    template = next(iter(sorted((small.folder / "bank/templates").rglob("*.yaml"))))
+    text = template.read_text("utf-8")
+    number = int(text.partition("\nversion: ")[2].partition("\n")[0])
+    template.write_text(text.replace(f"\nversion: {number}\n", f"\nversion: {number + 1}\n"), "utf-8")
+
+    out = small.run("check", "bank").out
+
+    assert "bank: 2 sittings recorded, 4 different items; templates changed since: " in out
+    assert f"{template.stem} ({number}, now {number + 1})" in out
+    assert "; templates gone since: " in out
+    assert out.endswith("0 wrong, 0 doubtful\n")
+    told = json.loads(small.run("check", "bank", "--json").out)["record"]
+    assert told == [line for line in out.splitlines() if line.startswith("bank: 2 sittings")]
+
+
+def test_check_tells_a_damaged_record_at_its_place(small: Program) -> None:
+    folder = small.folder / "bank/record"
+    (table,) = (folder / "forms").glob("*.csv")
+    (package,) = (folder / "forms").glob("*.zip")
+    (folder / "sittings/copy.yaml").write_bytes((folder / f"sittings/{SITTING}.yaml").read_bytes())
+    shutil.copy(package, folder / "forms/other-12345678.zip")
+
+    out = small.run("check", "bank").out
+    assert "bank/record/sittings/copy.yaml:1:1: doubtful: same-sitting-twice" in out
+    assert "bank/record/forms/other-12345678.zip:1:1: doubtful: form-of-no-sitting" in out
+    table.write_text(table.read_text("utf-8").replace(",1,", ",7,", 1), "utf-8")
+    assert (
+        f"{table.relative_to(small.folder)}:1:1: wrong: broken-form"
+        in small.run("check", "bank", status=1).out
+    )
+    package.write_bytes(b"")
+    told = f"{package.relative_to(small.folder)}:1:1: wrong: form-damaged"
+    assert told in small.run("check", "bank", status=1).out
+    package.unlink()
+    assert "wrong: form-missing" in small.run("check", "bank", status=1).out
+    table.unlink()
+    assert "its table" in small.run("check", "bank", status=1).out
+
+
+def test_a_sitting_is_no_template(small: Program) -> None:
+    path = f"bank/record/sittings/{SITTING}.yaml"
+
+    assert "itembank used bank" in small.run("check", path, status=1).out
+    (small.folder / "banks").mkdir()
+    (small.folder / "bank").rename(small.folder / "banks/one")
+    assert "sittings" not in small.run("check", "banks", status=0, err=None).out
