@@ -93,7 +93,7 @@ class Rules:
     def marks(self, responses: Responses) -> Marks:
         """What an attempt earns, and the feedback it shows. Raises Fault as `run` does."""
         if self.straight is not None and answers_fit(responses, self.responses):
-            found = self.straight.marks(responses, self.scalars, self.held)
+            found = self.straight.marks(responses, self.scalars)
             if found is not None:
                 return found
         outcomes = self.run(responses)
@@ -115,10 +115,6 @@ def _score(outcomes: Named[str, Value | None]) -> Fraction:
 def _feedback(outcomes: Named[str, Value | None]) -> tuple[str, ...]:
     shown = outcomes.get(FEEDBACK)
     return tuple(str(item) for item in shown.items) if shown else ()
-
-
-def _asked(responses: Responses, held: Sequence[Value]) -> _Run:
-    return _Run(responses, {}, held, True)
 
 
 class Constants:
@@ -157,7 +153,7 @@ def compile_rules(facts: Facts, constants: Constants | None = None) -> Rules:
         each.identifier: _default(each.base_type, each.cardinality, each.default) for each in facts.outcomes
     }
     rules = tuple(compiler.rule(each) for each in element)
-    straight = None if constants is None else straight_rules(element, compiler.known(), _asked)
+    straight = None if constants is None else straight_rules(element, compiler.known())
     return Rules(rules, defaults, compiler.responses, straight=straight)
 
 

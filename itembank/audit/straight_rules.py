@@ -2,8 +2,10 @@
 
 Only what can be said in advance is made into code: conditions of the plain kind (`plain_rules`), marks that are added
 and feedback that is gathered. Names, patterns and constants are handed to the code, and stand in it as places of a
-list; the constants of an item are those it holds. A condition that a missing answer may leave open is asked of the
-plain condition instead. What the code says is what the rules say, or it says nothing and the rules are run.
+list; the constants of an item are those it holds. A comparison with a missing answer is neither true nor false, and so
+may be what is made of it; a rule follows where its condition is true. So the code asks of every condition whether it
+is true, of what stands under a `not` whether it is false, and with a missing answer a comparison is neither. What the
+code says is what the rules say, or it says nothing and the rules are run.
 """
 
 from __future__ import annotations
@@ -43,7 +45,8 @@ class Known:
     """What the rules speak of.
 
     place: where an item holds the constant of a type and text, None for one that all items share; pattern: a pattern
-    and where the digits are held that its group has to be; truth: the plain condition of an element, None for others.
+    and where the digits are held that its group has to be; truth: the plain condition of an element, None for one whose
+    types do not fit, or that is of another kind.
     """
 
     responses: Mapping[str, Response]
@@ -54,33 +57,27 @@ class Known:
 
 
 class StraightRules:
-    """Rules as code. room: makes what plain conditions are asked of from answers and constants."""
+    """Rules as code."""
 
-    def __init__(
-        self, code: Any, held: list[Any], room: Callable[[Mapping[str, Value], Sequence[Value]], Any]
-    ) -> None:
-        self._code, self._held, self._room = code, held, room
+    def __init__(self, code: Any, held: list[Any]) -> None:
+        self._code, self._held = code, held
 
-    def marks(
-        self, responses: Mapping[str, Value], constants: Sequence[Scalar], values: Sequence[Value]
-    ) -> Marks | None:
+    def marks(self, responses: Mapping[str, Value], constants: Sequence[Scalar]) -> Marks | None:
         """What answers of the declared types earn and show; None where the rules have to be run."""
         try:
-            return self._code(responses.get, constants, self._held, lambda: self._room(responses, values))  # type: ignore[no-any-return]
+            return self._code(responses.get, constants, self._held)  # type: ignore[no-any-return]
         except ZeroDivisionError:
             return None
 
 
-def straight_rules(
-    processing: etree._Element, known: Known, room: Callable[[Mapping[str, Value], Sequence[Value]], Any]
-) -> StraightRules | None:
+def straight_rules(processing: etree._Element, known: Known) -> StraightRules | None:
     """The code of an item's rules, None where there is none that says the same."""
     writer = _Writer(known)
     try:
         code = writer.compiled(processing)
     except _Beyond:
         return None
-    return StraightRules(code, writer.held, room)
+    return StraightRules(code, writer.held)
 
 
 class _Writer:
@@ -114,7 +111,7 @@ class _Writer:
             cut = f"[:{LONGEST_TEXT}]" if declared.base_type == "string" else ""
             first.append(f"if {local} is not None: {local} = {local}{item}{cut}")
         body = "\n".join(" " + line for line in (*first, *self._lines, "return score, shown"))
-        return f"def made(get, h, k, room):\n{body}"
+        return f"def made(get, h, k):\n{body}"
 
     def compiled(self, processing: etree._Element) -> Any:
         """That function."""
@@ -155,16 +152,10 @@ class _Writer:
                 self._rule(rule, depth + 1)
 
     def _asked(self, element: etree._Element) -> str:
-        """Whether a condition is true; where an answer is missing its plain condition tells."""
-        needed: dict[str, None] = {}
-        code = self._truth(element, needed)
-        plain = self._known.truth(element)
-        if plain is None and not self._is_of_marks(element):
+        """Whether a condition is true."""
+        if self._known.truth(element) is None and not self._is_of_marks(element):
             raise _Beyond  # types that do not fit are the rules' own to tell
-        if not needed:
-            return code
-        missing = " or ".join(f"{local} is None" for local in needed)
-        return f"(k[{self._keep(plain)}](room()) if {missing} else {code})"
+        return self._code(element, True)
 
     def _is_of_marks(self, element: etree._Element) -> bool:
         """Whether what is earned already is compared with a number."""
@@ -174,12 +165,22 @@ class _Writer:
             for each in element
         )
 
-    def _truth(self, element: etree._Element, needed: dict[str, None]) -> str:
+    def _code(self, element: etree._Element, truth: bool) -> str:
+        """Whether a condition is true, or is false: where answers are missing it may be neither."""
         name = local_name(element)
         if name in {"qti-and", "qti-or"} and len(element):
-            return f"({f' {name[4:]} '.join([self._truth(each, needed) for each in element])})"
+            joined = " and " if (name == "qti-and") is truth else " or "
+            return f"({joined.join([self._code(each, truth) for each in element])})"
         if name == "qti-not" and len(element) == 1:
-            return f"(not {self._truth(element[0], needed)})"
+            return self._code(element[0], not truth)
+        needed: dict[str, None] = {}
+        code = self._compared(element, needed)
+        given = "".join([f"{local} is not None and " for local in needed])
+        return f"({given}{code})" if truth else f"({given}not {code})"
+
+    def _compared(self, element: etree._Element, needed: dict[str, None]) -> str:
+        """A comparison of answers that are given. needed: gathers those that have to be."""
+        name = local_name(element)
         if name == "qti-is-null" and len(element) == 1:
             local = self._variable(element[0], None)
             return (

@@ -245,7 +245,7 @@ def _answer(rules: Rules, name: str, chance: random.Random) -> Value | None:
     numbers = [each for each in rules.scalars if isinstance(each, int)] or [1]
     number = chance.choice(numbers) + chance.choice([0, 0, 0, 1])
     number *= chance.choice([1, 1, -1])
-    if chance.random() < 0.1:
+    if chance.random() < 0.2:
         return None
     if declared.base_type == "integer":
         return Value("integer", (number,))

@@ -13,8 +13,8 @@ from itembank.audit.straight_rules import _Writer
 from tests.audit_samples import QTI
 
 _TOKENS = re.compile(
-    r"(?:def made\(get, h, k, room\):|return score, shown|score|shown|if|elif|else|pass|is|not|None|and|or|in|max|min"
-    r"|get|\.items|[bhkm]|room|'' ?|[0-9]+|[-+*/=<>!():\[\],;.\s])*\Z"
+    r"(?:def made\(get, h, k\):|return score, shown|score|shown|if|elif|else|pass|is|not|None|and|or|in|max|min"
+    r"|get|\.items|[bhkm]|'' ?|[0-9]+|[-+*/=<>!():\[\],;.\s])*\Z"
 )
 NAME = "__import__('os')"
 RULES = (
