@@ -108,15 +108,15 @@ class _Skeleton:
         return Piece(self.node(runs), self, runs)
 
 
-_Taken: TypeAlias = Callable[[str], Sequence[str]]
+_Taken: TypeAlias = Callable[[Sequence[str]], Sequence[str]]
 
 
 @dataclass(frozen=True, slots=True)
 class _Shape:
     """Fragments of one skeleton whose runs of digits stand in the same places.
 
-    runs: all of them; leading: the first digits of those that have more than one; ours and theirs: runs that must be
-    the same, pair by pair; fixed: runs that must be as `wanted`.
+    runs: all of them; leading: the first digits of those that have more than one; of the runs, ours and theirs are
+    those that must be the same, pair by pair, and fixed those that must be as `wanted`.
     """
 
     skeleton: _Skeleton
@@ -129,35 +129,34 @@ class _Shape:
 
     def filled(self, inner: str) -> Piece | None:
         """The piece of a fragment of this shape, None where its digits are not as they have to be."""
-        if "0" in self.leading(inner) or self.ours(inner) != self.theirs(inner):
-            return None
-        if self.fixed(inner) != self.wanted:
+        if "0" in self.leading(inner):
             return None
         runs = self.runs(inner)
+        if self.ours(runs) != self.theirs(runs) or self.fixed(runs) != self.wanted:
+            return None
         return Piece(self.skeleton.node(runs), self.skeleton, runs)
 
 
 def _shape(skeleton: _Skeleton, inner: str) -> _Shape:
     """The shape of a fragment of a skeleton."""
-    spans = [slice(*each.span()) for each in _DIGITS.finditer(inner, len(_HEAD))]
-    long = [each for each in spans if each.stop - each.start > 1]
+    spans = [each.span() for each in _DIGITS.finditer(inner, len(_HEAD))]
     return _Shape(
-        skeleton, _taken(spans), _taken([slice(each.start, each.start + 1) for each in long]),
-        _taken([spans[first] for first, _ in skeleton.alike]),
-        _taken([spans[second] for _, second in skeleton.alike]),
-        _taken([spans[place] for place, _ in skeleton.fixed]), tuple(text for _, text in skeleton.fixed),
+        skeleton, _taken([slice(*each) for each in spans]),
+        _taken([start for start, end in spans if end - start > 1]),
+        _taken([first for first, _ in skeleton.alike]), _taken([second for _, second in skeleton.alike]),
+        _taken([place for place, _ in skeleton.fixed]), tuple(text for _, text in skeleton.fixed),
     )  # fmt: skip
 
 
-def _taken(spans: list[slice]) -> _Taken:
-    """A function that takes these stretches out of a text."""
-    if not spans:
+def _taken(places: Sequence[int | slice]) -> _Taken:
+    """A function that takes what stands at these places, or stretches, of a text or of several texts."""
+    if not places:
         return _nothing
-    take: Any = itemgetter(*spans)
-    return take if len(spans) > 1 else lambda text: (take(text),)
+    take: Any = itemgetter(*places)
+    return take if len(places) > 1 else lambda held: (take(held),)
 
 
-def _nothing(text: str) -> Sequence[str]:
+def _nothing(held: Sequence[str]) -> Sequence[str]:
     return ()
 
 

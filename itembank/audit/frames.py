@@ -28,6 +28,7 @@ ALT: Final = "\x05"
 SIZE: Final = "\x06"
 SENTENCE: Final = "\x07"
 _ALL: Final = (CODE, MATHS, NUMBER, DECIMAL, SPOKEN, ALT, SIZE, SENTENCE)
+_IN_BYTES: Final = tuple(mark.encode() for mark in _ALL)
 _MARKS: Final = re.compile("[\x00-\x07]")
 _CODE: Final = re.compile(r"[A-Z][A-Z0-9]{4,30}\Z")
 # what XML allows in a text without markup, references, line ends or "]]>"
@@ -60,6 +61,8 @@ _SENTENCES: Final = {
 }
 """How the elements of sentences begin, what ends their first tag, and what ends them: in a 3.0 document, in others."""
 _BEGINNING: Final = 200
+_SHORT: Final = 2_000
+"""Characters of texts that are remembered."""
 _PLAIN_SENTENCE: Final = re.compile(f"(?:{_TEXT}++|{MATHS}|</?(?:p|strong|em)>)++\\Z")
 _ATTRIBUTES: Final = re.compile(f"[^<>{MATHS}]*+\\Z")
 _TAGS: Final = re.compile("(<[^<>]*>)")
@@ -84,12 +87,14 @@ class Cut:
     loose: tuple[str, ...]
 
 
-def cut(text: str, code: str) -> Cut | None:
-    """A document taken apart, None for one that is not of the plain kind. code: what its identifier should be."""
-    if _is_instructed(text):
+def cut(data: bytes, code: str) -> Cut | None:
+    """A document taken apart, None for one that is not of the plain kind. code: what its identifier should be.
+
+    Raises UnicodeDecodeError.
+    """
+    if _is_instructed(data) or any(mark in data for mark in _IN_BYTES) or not _CODE.match(code):
         return None
-    if any(mark in text for mark in _ALL) or not _CODE.match(code):
-        return None
+    text = data.decode("utf-8")
     sentences: list[str] = []
     loose: list[str] = []
     maths: list[str] = []
@@ -106,15 +111,15 @@ def cut(text: str, code: str) -> Cut | None:
     return Cut("".join(parts), tuple(maths), numbers, spoken, alts, sizes, tuple(sentences), tuple(loose))
 
 
-def _is_instructed(text: str) -> bool:
+def _is_instructed(data: bytes) -> bool:
     """Whether there is a declaration, a comment, CDATA or an instruction other than the first that says it is XML."""
-    if "!" in text and "<!" in text:
+    if b"!" in data and b"<!" in data:
         return True
-    at = text.find("?", 2 if text.startswith("<?xml ") else 0)
+    at = data.find(b"?", 2 if data.startswith(b"<?xml ") else 0)
     while at >= 0:  # a sign by itself is found much sooner than two together
-        if text[at - 1 : at] == "<":
+        if data[at - 1 : at] == b"<":
             return True
-        at = text.find("?", at + 1)
+        at = data.find(b"?", at + 1)
     return False
 
 
@@ -122,34 +127,40 @@ def _without_sentences(
     text: str, tags: tuple[str, str, str], maths: list[str], sentences: list[str], loose: list[str]
 ) -> str:
     """The text, its formulas marked, with a mark for each sentence; the formulas in these go to `loose`."""
-    opening, ending, closing = tags
-    first, *others = text.split(opening)
+    first, *others = text.split(tags[0])
     if not others:
         return text
     left = [first]
     kept: list[str] = []
     at, taken = first.count(MATHS), 0
     for each in others:
-        attributes, end, after = each.partition(ending)
-        sentence, close, rest = after.partition(closing)
-        if not end or not close or not _ATTRIBUTES.match(attributes) or not _is_plain(sentence):
-            left += [opening, each]
-            at += each.count(MATHS)
-            continue
-        sentences.append(opening[:5] + sentence)
-        kept += maths[taken:at]
-        taken = at + sentence.count(MATHS)
-        loose += maths[at:taken]
-        left += [opening, attributes, end, SENTENCE, close, rest]
-        at = taken + rest.count(MATHS)
+        remaining, sentence, inside, after = (_known if len(each) < _SHORT else _taken_out)(each, tags)
+        left.append(remaining)
+        if sentence:
+            sentences.append(sentence)
+            kept += maths[taken:at]
+            taken = at + inside
+            loose += maths[at:taken]
+            at = taken
+        at += after
     maths[:] = kept + maths[taken:]
     return "".join(left)
 
 
-@lru_cache(maxsize=8192)
-def _is_plain(sentence: str) -> bool:
-    """Whether a sentence, with marks for its formulas, holds no more than text."""
-    return _PLAIN_SENTENCE.match(sentence) is not None
+def _taken_out(text: str, tags: tuple[str, str, str]) -> tuple[str, str, int, int]:
+    """What is left of a text that the beginning of a sentence's first tag precedes, and of that tag; the sentence, ""
+    where there is none to be taken out; how many formulas are in it, and how many in the rest."""
+    opening, ending, closing = tags
+    attributes, end, after = text.partition(ending)
+    sentence, close, rest = after.partition(closing)
+    if not end or not close or not _ATTRIBUTES.match(attributes) or not _PLAIN_SENTENCE.match(sentence):
+        return opening + text, "", 0, text.count(MATHS)
+    left = "".join([opening, attributes, end, SENTENCE, close, rest])
+    return left, opening[:5] + sentence, sentence.count(MATHS), rest.count(MATHS)
+
+
+_known: Final = lru_cache(maxsize=4096)(_taken_out)
+"""What comes of texts, most of which many items have in common once their formulas are out."""
 
 
 def _without_maths(text: str, maths: list[str]) -> str | None:

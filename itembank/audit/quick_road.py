@@ -179,7 +179,7 @@ class QuickRoad:
         """What is known of an item with which nothing is wrong; None where that is not plain."""
         code = stem(member)
         try:
-            found = cut(data.decode("utf-8"), code)
+            found = cut(data, code)
             if found is None or not self._sentences.issuperset(found.sentences):
                 return None
             frame = self._frame(found.frame)
@@ -200,7 +200,7 @@ class QuickRoad:
         usual: what the usual reader made of it, where it was read before.
         """
         code = stem(member)
-        found = cut(data.decode("utf-8"), code)
+        found = cut(data, code)
         if found is None:
             return
         if len(self._sentences) >= SENTENCES:

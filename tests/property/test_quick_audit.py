@@ -224,7 +224,7 @@ def test_straight_rules_say_what_the_rules_say(ready: Ready) -> None:
     chance = random.Random(24)
     compared = 0
     for name in ready.common:
-        found = cut(ready.package.read(name).decode(), PurePosixPath(name).stem)
+        found = cut(ready.package.read(name), PurePosixPath(name).stem)
         assert found is not None
         frame = ready.road._frames[found.frame]
         rules = None if frame is None else frame.own_rules(found.numbers)
