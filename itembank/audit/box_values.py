@@ -36,7 +36,7 @@ def entered(
         by_unknown.setdefault(unknown, []).append(group)
     for unknown, slots in by_unknown.items():
         column = view.part.unknowns.index(unknown) if unknown else 0
-        values = sorted({row[column] for row in found}, key=cmp_to_key(_order), reverse=descending)
+        values = sorted({row[column] for row in found}, key=cmp_to_key(numbers.compared), reverse=descending)
         if is_pair(slots[0]):
             values = _pairs(values)
         if len(values) > len(slots):
@@ -47,10 +47,6 @@ def entered(
                 return None
             answers = put(group, answers, items)
     return answers
-
-
-def _order(first: Number, second: Number) -> int:
-    return numbers.sign(first - second)
 
 
 def _pairs(values: Sequence[Number]) -> list[Number]:

@@ -11,6 +11,7 @@ from itembank.audit.entry_check import groups, keyed_text
 from itembank.audit.facts import Facts
 from itembank.audit.findings import CannotTell, Fault
 from itembank.audit.formula import Node, Numeral, Power, Product, Sum
+from itembank.audit.numbers import Rational
 from itembank.audit.part_view import PartView
 from itembank.audit.polynomials import Polynomial
 from itembank.audit.probes import UNSIMPLIFIED_MARK, Probe, first_box, put
@@ -119,7 +120,7 @@ def _factors(node: Node) -> Iterator[Node]:
 
 
 def bracket_probes(
-    view: PartView, right: Mapping[str, Value], total: Fraction, worth: Fraction
+    view: PartView, right: Mapping[str, Value], total: Rational, worth: Rational
 ) -> Iterator[Probe]:
     """Products equal and nearly equal. right: the right answers of all parts, which earn `total`; worth: the part's."""
     (group,) = groups(view.boxes).values()

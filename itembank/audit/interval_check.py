@@ -11,7 +11,7 @@ from itembank.audit.conditions import All, Any, Atom
 from itembank.audit.entry_check import entered_values, groups, keyed_text, not_in_form
 from itembank.audit.facts import Box, Facts
 from itembank.audit.findings import CannotTell, Fault
-from itembank.audit.numbers import Number
+from itembank.audit.numbers import Number, Rational
 from itembank.audit.part_view import PartView
 from itembank.audit.probes import UNSIMPLIFIED_MARK, Group, Probe, unsimplified
 from itembank.audit.real_sets import RealSet
@@ -153,7 +153,7 @@ def _pieces(found: RealSet) -> list[tuple[Number | None, bool, Number | None, bo
 
 
 def interval_probes(
-    view: PartView, right: Mapping[str, Value], total: Fraction, worth: Fraction
+    view: PartView, right: Mapping[str, Value], total: Rational, worth: Rational
 ) -> Iterator[Probe]:
     """Probes of keyed inequalities. right: the right answers of all parts, which earn `total`; worth: the part's."""
     slots = list(groups(view.boxes).values())
@@ -199,7 +199,7 @@ def _moved(here: Group, there: Group, right: Mapping[str, Value]) -> dict[str, V
 
 
 def _group_probes(
-    group: Group, right: Mapping[str, Value], total: Fraction, none: Fraction
+    group: Group, right: Mapping[str, Value], total: Rational, none: Rational
 ) -> Iterator[Probe]:
     sign = group["sign"].response
     (word,) = right[sign].items

@@ -17,6 +17,7 @@ from itembank.audit.facts import Value as StaffValue
 from itembank.audit.findings import CannotTell, Fault
 from itembank.audit.follow_check import FollowProbe, follow_probes
 from itembank.audit.interval_check import entered_interval, interval_probes, is_interval
+from itembank.audit.numbers import Rational, as_whole
 from itembank.audit.one_of_check import boxes_only, entered_words, word_boxes, word_probes
 from itembank.audit.part_view import PartView
 from itembank.audit.point_probes import point_probes
@@ -45,12 +46,14 @@ class _Marking:
 
     facts: Facts
     rules: Rules
-    total: Fraction
+    total: Rational
     right: Mapping[str, Mapping[str, Value]]
     texts: frozenset[str]
     """The responses that are typed as texts."""
     _found: dict[tuple[tuple[str, Value], ...], Marks] = field(default_factory=dict)
     """What answers came to: many a question is asked of the same one."""
+    _texts_of: dict[int, tuple[Value, Value]] = field(default_factory=dict)
+    """Numbers, by where they are held, and the texts they are typed as."""
 
     def everything(self) -> dict[str, Value]:
         """The right answers of all parts."""
@@ -70,11 +73,21 @@ class _Marking:
         if self.texts.isdisjoint(responses):
             return responses
         return {
-            name: Value("string", (plain_number(value.items[0]),))
-            if name in self.texts and value.base in {"integer", "float"}
-            else value
+            name: self._typed(value) if name in self.texts and value.base != "string" else value
             for name, value in responses.items()
         }
+
+    def _typed(self, value: Value) -> Value:
+        if value.base not in {"integer", "float"}:
+            return value
+        known = self._texts_of.get(id(value))
+        if known is None:
+            typed = Value("string", (plain_number(value.items[0]),))
+            known = self._texts_of[id(value)] = (
+                value,
+                typed,
+            )  # it is held, so that no other can have its place
+        return known[1]
 
     def score(self, responses: Responses) -> int | Fraction:
         """What an answer earns."""
@@ -91,13 +104,13 @@ def check_marking(facts: Facts, views: list[PartView], rules: Rules | None = Non
     rules: the item's own, where they were compiled before.
     """
     score = facts.outcome("SCORE")
-    total = decimal(score.normal_maximum) if score else None
-    if total is None:
+    whole = decimal(score.normal_maximum) if score else None
+    if whole is None:
         return
     by_hand = sum((hand_worth(view, facts) for view in views if view.part.kind == "written"), Fraction(0))
-    if by_hand == total:
+    if by_hand == whole:
         return  # `check_written` has looked at all there is
-    total -= by_hand
+    total = as_whole(whole - by_hand)
     by_rule = [view for view in views if view.part.kind != "written"]
     marking = _Marking(
         facts, rules or compile_rules(facts), total, {view.part.label: _right(facts, view) for view in by_rule},
@@ -287,7 +300,7 @@ def _entry(marking: _Marking, view: PartView) -> Iterator[Fault]:
             yield Fault("wrong-feedback", "a wrong answer is told to have the right value", place=probe.place)
 
 
-def _word_worths(marking: _Marking, view: PartView, right: Responses) -> dict[str, Fraction]:
+def _word_worths(marking: _Marking, view: PartView, right: Responses) -> dict[str, Rational]:
     """What is lost where the words of a box are not chosen."""
     return {
         box.response: marking.total - marking.score({n: v for n, v in right.items() if n != box.response})

@@ -20,6 +20,8 @@ __all__ = [
     "Number",
     "Radicals",
     "Rational",
+    "as_whole",
+    "compared",
     "divide",
     "exact_root",
     "ratio",
@@ -54,12 +56,12 @@ class Radicals:
         """With a rational number added: what is irrational stays."""
         (radicand, factor), *others = self.terms
         if radicand != 1:
-            return Radicals(((1, _whole(other)), *self.terms)) if other else self
-        total = _whole(factor + other)
+            return Radicals(((1, as_whole(other)), *self.terms)) if other else self
+        total = as_whole(factor + other)
         return Radicals(((1, total), *others) if total else tuple(others))
 
     def __neg__(self) -> Radicals:
-        return Radicals(tuple((radicand, -factor) for radicand, factor in self.terms))
+        return Radicals(tuple([(radicand, -factor) for radicand, factor in self.terms]))
 
     def __sub__(self, other: Number) -> Number:
         return self + (-other)
@@ -71,7 +73,7 @@ class Radicals:
         if not isinstance(other, Radicals):
             if not other:
                 return 0
-            return Radicals(tuple([(radicand, _whole(factor * other)) for radicand, factor in self.terms]))
+            return Radicals(tuple([(radicand, as_whole(factor * other)) for radicand, factor in self.terms]))
         total: dict[int, Rational] = {}
         for first, by in self.terms:
             for second, factor in _terms(other):
@@ -126,6 +128,20 @@ def sign(number: Number) -> int:
     return first if sign(without * without - beside * beside * prime) > 0 else second
 
 
+def compared(first: Number, second: Number) -> int:
+    """-1, 0 or 1, as the first is less than, equal to or greater than the second.
+
+    >>> compared(square_root(2) + 1, square_root(3))
+    1
+    """
+    if isinstance(first, Radicals) and isinstance(second, Radicals):
+        *ours, (radicand, factor) = first.terms
+        *theirs, (other, by) = second.terms
+        if radicand == other and ours == theirs:  # as of two roots of one equation
+            return (factor > by) - (factor < by)
+    return sign(first - second)
+
+
 def square_root(number: Number) -> Number:
     """The non-negative root. Raises CannotTell for a negative number and for a root that needs nested roots.
 
@@ -152,7 +168,7 @@ def exact_root(number: Number, index: int) -> Number:
         raise CannotTell(f"a root of index {index} that is not rational")
     size = abs(Fraction(number))
     found = Fraction(_whole_root(size.numerator, index), _whole_root(size.denominator, index))
-    return _whole(found if number >= 0 else -found)
+    return as_whole(found if number >= 0 else -found)
 
 
 @lru_cache(maxsize=4096)
@@ -203,7 +219,7 @@ def _terms(number: Number) -> tuple[tuple[int, Rational], ...]:
 
 
 def _made(terms: Mapping[int, Rational]) -> Number:
-    kept = sorted((radicand, _whole(factor)) for radicand, factor in terms.items() if factor)
+    kept = sorted((radicand, as_whole(factor)) for radicand, factor in terms.items() if factor)
     if not kept:
         return 0
     if kept[-1][0] == 1:
@@ -216,10 +232,11 @@ def ratio(first: Rational, second: Rational) -> Rational:
     if isinstance(first, int) and isinstance(second, int):
         whole, rest = divmod(first, second)
         return Fraction(first, second) if rest else whole
-    return _whole(Fraction(first) / second)
+    return as_whole(Fraction(first) / second)
 
 
-def _whole(number: Rational) -> Rational:
+def as_whole(number: Rational) -> Rational:
+    """The same number, as an int where it is one."""
     if isinstance(number, int):
         return number
     return number.numerator if number.denominator == 1 else number

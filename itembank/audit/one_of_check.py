@@ -9,6 +9,7 @@ from fractions import Fraction
 from itembank.audit.facts import Box, Facts, Part, Word
 from itembank.audit.findings import CannotTell, Fault
 from itembank.audit.formula import Node
+from itembank.audit.numbers import Rational
 from itembank.audit.part_view import PartView
 from itembank.audit.probes import Probe
 from itembank.audit.real_sets import RealSet
@@ -126,7 +127,7 @@ def entered_words(view: PartView, names: str) -> dict[str, Value]:
 
 
 def word_probes(
-    view: PartView, right: Mapping[str, Value], total: Fraction, worths: Mapping[str, Fraction]
+    view: PartView, right: Mapping[str, Value], total: Rational, worths: Mapping[str, Rational]
 ) -> Iterator[Probe]:
     """Every other choice of words, and none: each loses just what the words are worth. worths: by response."""
     for box in word_boxes(view):

@@ -11,7 +11,7 @@ from itertools import islice, permutations
 from typing import TypeAlias
 
 from itembank.audit import numbers
-from itembank.audit.numbers import Number
+from itembank.audit.numbers import Number, Rational
 from itembank.audit.part_view import PartView
 from itembank.audit.points_check import PointGroup, point_groups
 from itembank.audit.probes import UNSIMPLIFIED_MARK, Group, Probe, first_box, put, unsimplified
@@ -31,13 +31,13 @@ _WRONG = "wrong-entry-earns"
 class _Judge:
     """Says what entries should earn. keyed: the points, each as it is keyed."""
 
-    def __init__(self, keyed: Sequence[Entry], slots: int, worth: Fraction, share: Fraction) -> None:
+    def __init__(self, keyed: Sequence[Entry], slots: int, worth: Rational, share: Rational) -> None:
         self.keyed = list(keyed)
         self.slots = slots
         self.worth = worth
         self.share = share
 
-    def due(self, entries: Sequence[tuple[Entry, int]]) -> Fraction:
+    def due(self, entries: Sequence[tuple[Entry, int]]) -> Rational:
         """What entries earn; each with the number of the keyed point it equals, -1 for none."""
         filled = [(entry, number) for entry, number in entries if entry != _EMPTY]
         wrong = any(number < 0 for _, number in filled)
@@ -63,8 +63,8 @@ def point_probes(
     view: PartView,
     earns: Callable[[Answers], int | Fraction],
     right: Answers,
-    total: Fraction,
-    worth: Fraction,
+    total: Rational,
+    worth: Rational,
 ) -> Iterator[Probe]:
     """Probes of keyed points.
 
@@ -77,10 +77,10 @@ def point_probes(
     names = {box.response for point in slots for group in point for box in group.values()}
     others = {name: value for name, value in right.items() if name not in names}
     place = first_box(slots[0][0])
-    share = Fraction(0)
+    share: Rational = 0
     if len(keyed) > 1:  # of a single point the share is everything
         share = earns(_filled(slots, others, [keyed[0]])) - (total - worth)
-    if share not in {0, worth / len(keyed)}:
+    if share not in {0, Fraction(worth, len(keyed))}:
         message = f"one of {len(keyed)} points earns {share} of {worth}"
         yield Probe(right, Fraction(-1), True, _WRONG, message, place)
         return

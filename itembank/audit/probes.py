@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
-from typing import Final, TypeAlias
+from typing import Final, NamedTuple, TypeAlias
 
 from itembank.audit.entry_check import groups, is_pair
 from itembank.audit.facts import Box
+from itembank.audit.numbers import Rational
 from itembank.audit.part_view import PartView
 from itembank.audit.rule_expressions import Scalar, Value
 
@@ -20,12 +20,11 @@ Group: TypeAlias = dict[str, Box]
 Answers: TypeAlias = Mapping[str, Value]
 
 
-@dataclass(frozen=True, slots=True)
-class Probe:
+class Probe(NamedTuple):
     """An answer with what it may earn: at most `most`, or exactly that; and what is wrong where it does not."""
 
     answers: Answers
-    most: Fraction
+    most: Rational
     exactly: bool
     code: str
     message: str
@@ -33,7 +32,7 @@ class Probe:
 
 
 def box_probes(
-    view: PartView, right: Answers, total: Fraction, worths: Mapping[str, Fraction]
+    view: PartView, right: Answers, total: Rational, worths: Mapping[str, Rational]
 ) -> Iterator[Probe]:
     """Probes of every value that is keyed.
 
@@ -56,7 +55,7 @@ def box_probes(
     yield from _order_probes(filled, right, total)
 
 
-def tick_probe(view: PartView, right: Answers, total: Fraction, worth: Fraction) -> Iterator[Probe]:
+def tick_probe(view: PartView, right: Answers, total: Rational, worth: Rational) -> Iterator[Probe]:
     """The tick together with boxes that are filled: nothing. worth: what the part is worth."""
     if view.tick is None or not view.tick.choices:
         return
@@ -88,7 +87,7 @@ def _items(group: Group, answers: Answers) -> dict[str, Scalar]:
     return {role: answers[box.response].items[0] for role, box in group.items()}
 
 
-def _wrong_probes(group: Group, right: Answers, most: Fraction) -> Iterator[Probe]:
+def _wrong_probes(group: Group, right: Answers, most: Rational) -> Iterator[Probe]:
     """One box wrong at a time: one more, the other sign, empty."""
     for role, box in group.items():
         item = right[box.response].items[0]
@@ -114,7 +113,7 @@ def _wrong_probes(group: Group, right: Answers, most: Fraction) -> Iterator[Prob
         yield Probe(missing, most, False, "wrong-entry-earns", "an empty box earns marks", box.response)
 
 
-def _form_probes(group: Group, right: Answers, total: Fraction, worth: Fraction) -> Iterator[Probe]:
+def _form_probes(group: Group, right: Answers, total: Rational, worth: Rational) -> Iterator[Probe]:
     """The right value in a form that is not simplest, and denominators of 0."""
     whole = {role: item for role, item in _items(group, right).items() if isinstance(item, int)}
     if _form(group) not in {"fraction", "surd"} or len(whole) < len(group):
@@ -143,7 +142,7 @@ def unsimplified(whole: Mapping[str, int], below: str) -> dict[str, int]:
 
 
 def _order_probes(
-    filled: list[tuple[tuple[str, int], Group]], right: Answers, total: Fraction
+    filled: list[tuple[tuple[str, int], Group]], right: Answers, total: Rational
 ) -> Iterator[Probe]:
     """Two values of one unknown: in the other order, and the same one twice."""
     for ((unknown, _), first), ((other, _), second) in pairwise(filled):

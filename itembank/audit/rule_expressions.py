@@ -9,10 +9,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from math import gcd, lcm
-from typing import Final, TypeAlias
+from typing import Final, NamedTuple, TypeAlias
 
 from lxml import etree
 
@@ -28,8 +27,7 @@ Scalar: TypeAlias = str | bool | int | Fraction
 BITS: Final = 512
 
 
-@dataclass(frozen=True, slots=True)
-class Value:
+class Value(NamedTuple):
     """base: the base type; items: one, or for a container any number from 1; NULL is None instead."""
 
     base: str

@@ -9,6 +9,7 @@ from typing import Final, Protocol
 
 from itembank.audit.facts import Facts, Task
 from itembank.audit.findings import Fault
+from itembank.audit.numbers import Rational
 from itembank.audit.part_view import PartView
 from itembank.audit.rule_expressions import Scalar, Value
 
@@ -26,7 +27,7 @@ class Marking(Protocol):
         """The item."""
 
     @property
-    def total(self) -> Fraction:
+    def total(self) -> Rational:
         """What can be earned by rule."""
 
     def everything(self) -> dict[str, Value]:

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from fractions import Fraction
 
 from itembank.audit.facts import Facts
+from itembank.audit.numbers import Rational
 from itembank.audit.part_view import PartView
 from itembank.audit.probes import Probe
 from itembank.audit.rule_expressions import Scalar, Value
@@ -29,9 +30,10 @@ def plain_number(number: Scalar) -> str:
 
 
 def spelling_probes(
-    view: PartView, facts: Facts, right: Mapping[str, Value], total: Fraction
+    view: PartView, facts: Facts, right: Mapping[str, Value], total: Rational
 ) -> Iterator[Probe]:
     """Other spellings of right numbers, which earn all; texts that are no such number, which do not."""
+    least = total - Fraction(1, 1000)
     for box in view.boxes:
         declared, value = facts.response(box.response), right.get(box.response)
         if declared is None or declared.base_type != "string" or value is None:
@@ -49,5 +51,4 @@ def spelling_probes(
             answers = {**right, box.response: Value("string", (other,))}
             message = f"{other!r} is taken for the right number"
             if other != "-0":
-                least = total - Fraction(1, 1000)
                 yield Probe(answers, least, False, "wrong-entry-earns", message, box.response)
