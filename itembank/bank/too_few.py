@@ -14,9 +14,10 @@ from itembank.generator import exactly
 from itembank.generator.bound import Arguments, Bound
 from itembank.generator.compiler import main_letter
 from itembank.generator.counting import Counter
+from itembank.generator.distractors import fates
 from itembank.generator.enough import may_lack, too_few
 from itembank.generator.instantiate import key_forms
-from itembank.generator.matches import equal_rows
+from itembank.generator.matches import equal_rows, slips_on_rows
 from itembank.generator.orders import equal_numbers
 from itembank.proof.solver import CannotDecide
 from itembank.templates.template import Expression, MatchTemplate, OrderTemplate, PartTemplate, Template
@@ -42,15 +43,24 @@ def _of_part(
     template = bound.recipe.template
     recipe = bound.recipe.parts[number]
     part = template.parts[number]
-    fates = counter.slip_fates(sample[:1], number)
-    survivors = sum("offered" in tally for tally in fates)
+    of_slips = counter.slip_fates(sample[:1], number)
+    survivors = sum("offered" in tally for tally in of_slips)
     if part.response.kind == "choice" and survivors >= part.response.options - 1:
         return
     example = in_words(bound, sample[0])
     if (alike := _alike(bound, number, sample[0], example)) is not None:
         yield alike
         return
-    lost = _lost(part, fates) if part.response.kind != "wrong-line" else ""
+    on_rows = _on_rows(bound, number, sample)
+    first_on_rows = on_rows[0] if on_rows else []
+    survivors -= len(first_on_rows)
+    if part.response.kind == "match" and (
+        recipe.words or survivors >= part.response.options - len(recipe.rows) - 1
+    ):
+        return
+    lost = _lost(part, of_slips) if part.response.kind != "wrong-line" else ""
+    at_rows = (f"`{part.slips[slip].name}` is the target of row {row + 1}" for slip, row in first_on_rows)
+    lost = ", ".join(filter(None, (lost, *at_rows)))
     yield _wrong(
         template,
         "too-few-slips",
@@ -60,49 +70,75 @@ def _of_part(
     )
     if part.response.kind == "wrong-line":
         return
-    for slip, tally, all_told in zip(part.slips, fates, counter.slip_fates(sample, number), strict=True):
+    for slip, tally, all_told in zip(part.slips, of_slips, counter.slip_fates(sample, number), strict=True):
         if "equals the key" in tally:
             times = all_told["equals the key"][0]
             yield _equals_the_key(bound, part, slip.name, sample[0], f"{times} of {len(sample)}")
+    for index, row in first_on_rows:
+        times = sum((index, row) in each for each in on_rows)
+        yield _equals_the_key(
+            bound, part, part.slips[index].name, sample[0], f"{times} of {len(sample)}", row
+        )
 
 
-def _lost(part: PartTemplate, fates: Sequence[Tally]) -> str:
+def _on_rows(bound: Bound, number: int, sample: Sequence[Arguments]) -> list[list[tuple[int, int]]]:
+    """For each assignment the slips of a match that come to a row's target, with the row."""
+    if not isinstance(bound.recipe.template.parts[number].response.more, MatchTemplate):
+        return []
+    found: list[list[tuple[int, int]]] = []
+    for arguments in sample:
+        forms = bound.forms(*arguments)
+        if forms is None:
+            found.append([])
+            continue
+        key = key_forms(bound, number, forms)
+        found.append(slips_on_rows(bound, number, key, forms, fates(bound, number, key, arguments)))
+    return found
+
+
+def _lost(part: PartTemplate, of_slips: Sequence[Tally]) -> str:
     """The slips that do not survive, and why."""
     return ", ".join(
         f"`{slip.name}` {FATES[word]}"
-        for slip, tally in zip(part.slips, fates, strict=True)
+        for slip, tally in zip(part.slips, of_slips, strict=True)
         for word in tally
         if word in FATES
     )
 
 
 def _equals_the_key(
-    bound: Bound, part: PartTemplate, slip: str, arguments: Arguments, share: str
+    bound: Bound, part: PartTemplate, slip: str, arguments: Arguments, share: str, row: int = 0
 ) -> Diagnostic:
-    """The key and a slip that comes to it, with what is known of which of them is wrong."""
+    """The key and a slip that comes to it, with what is known of which of them is wrong. row: of a match."""
     template = bound.recipe.template
-    right = _is_solved(bound, part, arguments)
+    problem, key = part.problem, part.key
+    if row and isinstance(part.response.more, MatchTemplate):
+        problem, key = part.response.more.rows[row - 1]
+    right = _is_solved(bound, part, problem, key, arguments)
     if right is None:
         remedy = "one of them is wrong: the key gives exactly the problem's solutions, a slip does not"
     elif right:
         remedy = "the key solves the problem, so that the slip is to be another"
     else:
         remedy = "the key does not solve the problem, and has to give exactly its solutions"
-    span = part.key.span() if isinstance(part.key, Expression) else part.key_span
-    message = f"the key equals the slip `{slip}` at {in_words(bound, arguments)}, as in {share} assignments looked at"
+    span = key.span() if isinstance(key, Expression) else part.key_span
+    which = f"the key of row {row + 1}" if row else "the key"
+    message = f"{which} equals the slip `{slip}` at {in_words(bound, arguments)}, as in {share} assignments looked at"
     return _wrong(template, "key-equals-slip", message, span, remedy)
 
 
-def _is_solved(bound: Bound, part: PartTemplate, arguments: Arguments) -> bool | None:
-    """Whether the key has just the problem's solutions at an assignment; None where that is not told here."""
-    if part.key is None or not part.unknowns:
+def _is_solved(
+    bound: Bound, part: PartTemplate, problem: Expression, key: Expression | None, arguments: Arguments
+) -> bool | None:
+    """Whether a key has just a problem's solutions at an assignment; None where that is not told here."""
+    if key is None or not part.unknowns:
         return None
     values = bound.values(arguments)
     letter = main_letter(bound.recipe.template, part)
     try:
         wanted, given = (
             exactly.solution_set(node, part.unknowns, for_every, values, letter)
-            for node, for_every in ((part.problem.node, part.for_every), (part.key.node, ()))
+            for node, for_every in ((problem.node, part.for_every), (key.node, ()))
         )
     except (DomainError, CannotDecide):
         return None

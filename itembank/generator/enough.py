@@ -50,6 +50,12 @@ def too_few(part: PartRecipe, found: int, example: str) -> str:
         case "order":
             return f"at {example} two of the numbers are equal, or it cannot be told which is larger"
         case "match":
-            return f"at {example} two targets are equal, or there are not {response.options} of them"
+            rows = len(part.rows) + 1
+            wanted = response.options - rows
+            survive = f"only {found} survive{'s' if found == 1 else ''}" if found else "none survives"
+            return (
+                f"{response.options} targets for {rows} rows need {wanted} slip{'s' if wanted > 1 else ''} unlike them "
+                f"and each other, but at {example} {survive}"
+            )
         case _:
             return f"at {example} there is no slip whose line does not follow"

@@ -49,6 +49,18 @@ def equal_rows(bound: Bound, number: int, key: Forms, forms: Forms) -> tuple[int
     return next(((keys.index(each), at) for at, each in enumerate(keys) if keys.index(each) < at), None)
 
 
+def slips_on_rows(
+    bound: Bound, number: int, key: Forms, forms: Forms, found: Sequence[Fate]
+) -> list[tuple[int, int]]:
+    """The slips that come to the target of a row after the first: places of slip and row. found: as `extra_targets`."""
+    keys = _keys(bound.recipe.parts[number], key, forms)
+    return [
+        (index, keys.index(fate.forms))
+        for index, fate in enumerate(found)
+        if fate.word == "offered" and fate.forms is not None and fate.forms in keys
+    ]
+
+
 def _keys(part: PartRecipe, key: Forms, forms: Forms) -> list[Forms]:
     return [key, *(_key_of(row, forms) for row in part.rows)]
 

@@ -120,7 +120,7 @@ class ChoicesReader:
         if slips < wanted:
             self.context.tell(
                 "too-few-slips",
-                f"{wanted} wrong option{'s' if wanted > 1 else ''} need as many slips, and here are {slips}",
+                f"{wanted} wrong option{'s' if wanted > 1 else ''} need as many slips, not {slips}",
                 key,
                 hint="add slips, or ask for fewer options",
             )

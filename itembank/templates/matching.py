@@ -92,7 +92,7 @@ class MatchReader:
         elif slips < options - rows:
             self.context.tell(
                 "too-few-slips",
-                f"{options - rows} more targets than rows need as many slips, and here are {slips}",
+                f"{options - rows} more targets than rows need as many slips, not {slips}",
                 "options",
                 hint="add slips, or ask for fewer options",
             )

@@ -114,7 +114,7 @@ class ResponseReader:
             if slips < number - 1:
                 self._tell(
                     "too-few-slips",
-                    f"{number} options need {number - 1} slips, and here are {slips}",
+                    f"{number} options need {number - 1} slips, not {slips}",
                     key,
                     hint="add slips, or ask for fewer options",
                 )

@@ -259,6 +259,31 @@ def test_too_few_unlike_options_are_told_at_the_response(tmp_path: Path) -> None
     assert "too-few-slips" in [code for code, _ in found]
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "hint"),
+    [
+        ("key: x = -p or x = -q}", "key: x = p or x = -q}", "the key does not solve the problem"),
+        ("value: x = p or x = -q}", "value: x = -p or x = -q}", "the key solves the problem"),
+    ],
+    ids=["the row's key is wrong", "the slip is wrong"],
+)
+def test_a_row_whose_key_is_a_slip_is_told_with_it(tmp_path: Path, old: str, new: str, hint: str) -> None:
+    found = diagnostics("equations-and-solutions", tmp_path, (old, new))
+
+    few, equal = (
+        next(each for each in found if each.code == code) for code in ("too-few-slips", "key-equals-slip")
+    )
+    assert few.message.endswith(
+        "5 targets for 3 rows need 2 slips unlike them and each other, but at p = 1, q = 2 only 1 survives: "
+        "`signs-of-roots-swapped` is the target of row 2"
+    )
+    assert equal.message.startswith(
+        "the key of row 2 equals the slip `signs-of-roots-swapped` at p = 1, q = 2, as in "
+    )
+    assert "- {problem: x^2 + (p + q)*x + p*q = 0, key:" in equal.excerpt
+    assert hint in equal.hint
+
+
 def test_a_slip_whose_line_always_follows_is_told(tmp_path: Path) -> None:
     found = reviewed("find-the-slip", tmp_path, ("at: 3, change: {h: -h}", "at: 2, change: {k: k + 0}"))
 
