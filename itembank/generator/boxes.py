@@ -31,7 +31,7 @@ def box_roles(form: str, has_rational_part: bool, has_denominator: bool) -> tupl
     if form == "brackets":
         return (("k",) if has_denominator else ()) + ("a", "b", "c", "d")
     if form.startswith("interval"):
-        return ("sign", *box_roles(form.partition(" ")[2], True, True))
+        return ("sign", *box_roles(form.partition(" ")[2], has_rational_part, has_denominator))
     if form != "surd":
         return ("value",)
     return (("p",) if has_rational_part else ()) + ("q", "r") + (("s",) if has_denominator else ())

@@ -6,6 +6,7 @@ with the template's parameters as letters, so that what cancels for every item i
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -38,6 +39,30 @@ def surd_parts(template: Template, code: TemplateCode, part: PartTemplate) -> tu
     """
     assert part.key is not None
     key = part.key.node
+    if any(blank.ends for blank in part.response.blanks):
+        ends = list(_ends(key, part.unknowns))
+        told = [_parts(template, code, part, end) for end in ends if end is not None]
+        if not told or None in ends:
+            return True, True
+        return any(rational for rational, _ in told), any(below for _, below in told)
+    return _parts(template, code, part, key)
+
+
+def _ends(node: Node, unknowns: tuple[str, ...]) -> Iterator[Node | None]:
+    """What unknowns are compared with in an inequality; None for what is no comparison with a value."""
+    match node:
+        case tree.And(parts) | tree.Or(parts):
+            for each in parts:
+                yield from _ends(each, unknowns)
+        case tree.Relation(operands):
+            for operand in operands:
+                if not (isinstance(operand, tree.Name) and operand.name in unknowns):
+                    yield None if set(unknowns) & set(tree.names(operand)) else operand
+        case _:
+            yield None
+
+
+def _parts(template: Template, code: TemplateCode, part: PartTemplate, key: Node) -> tuple[bool, bool]:
     as_written = radical_parts(code, _said(key))
     try:
         node = _multiplied_out(template, part, key)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -15,7 +16,7 @@ from itembank.writers.qti3 import item_xml
 from tests.qti_scorer import ARITHMETIC, ScoredItem
 from tests.template_items import items
 
-NAMES = ("interval", "interval-surds", "interval-rays")
+NAMES = ("interval", "interval-surds", "interval-surd-halves", "interval-roots", "interval-rays")
 Ray = tuple[Any, ...]
 
 
@@ -68,10 +69,22 @@ def test_an_entry_is_right_when_it_is_the_keys_inequalities(
         assert len(set(filled)) > len(key)
 
 
+@pytest.mark.parametrize(
+    ("name", "boxes"),
+    [
+        ("interval-surd-halves", ("sign", "p", "q", "r", "s")),
+        ("interval-surds", ("sign", "p", "q", "r")),
+        ("interval-roots", ("sign", "q", "r")),
+    ],
+)
+def test_an_end_has_no_box_for_what_it_never_has(name: str, boxes: tuple[str, ...]) -> None:
+    assert {boxes} == {the_blank(item).boxes for item in items(name, 8)}
+
+
 @given(st.integers(0, 7), st.sampled_from([2, 3, -1]), st.booleans())
 @settings(deadline=None, max_examples=60)
 def test_an_end_that_is_not_simplified_earns_one_mark_less(which: int, times: int, swapped: bool) -> None:
-    item = list(items("interval-surds", 8))[which]
+    item = list(items("interval-surd-halves", 8))[which]
     blank = the_blank(item)
     assert ("sign", "p", "q", "r", "s") == blank.boxes
     (sign, p, q, r, s), other = blank.values

@@ -11,7 +11,14 @@ from itembank.audit.verify import audit_item
 from itembank.writers.qti3 import item_xml
 from tests.template_items import items
 
-NAMES = ("inequality", "interval", "interval-surds", "interval-rays")
+NAMES = (
+    "inequality",
+    "interval",
+    "interval-surds",
+    "interval-surd-halves",
+    "interval-roots",
+    "interval-rays",
+)
 
 
 @pytest.mark.parametrize("name", NAMES)
