@@ -45,7 +45,8 @@ def _maker(name: str) -> Callable[[], Item]:
 
 ENTRY_FORMS = (
     "follow-through", "follow-fractions", "follow-surds", "interval", "interval-surds", "interval-surd-halves",
-    "interval-roots", "interval-rays", "brackets", "brackets-scale", "units", "one-of", "one-of-alone", "one-of-fixed", "one-of-two",
+    "interval-roots", "interval-rays", "brackets", "brackets-scale", "units",
+    "one-of", "one-of-alone", "one-of-fixed", "one-of-two",
     "points", "points-touching", "points-fractions", "points-surds",
 )  # fmt: skip
 MAKERS = tuple(_maker(name) for name in ENTRY_FORMS)

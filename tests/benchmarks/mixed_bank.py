@@ -31,7 +31,7 @@ _WIDER: Final[Mapping[str, Mapping[str, str]]] = MappingProxyType(
 
 
 def copy_with_wider_ranges(to: Path) -> None:
-    """Copy the demo bank to where nothing is, its ranges wider. Raises ValueError for a range that is no longer there."""
+    """Copy the demo bank to where nothing is, its ranges wider. Raises ValueError for a range that is gone."""
     copytree(
         DEMO, to, ignore=ignore_patterns("bank.lock")
     )  # what was written from the demo's ranges is no one's here
