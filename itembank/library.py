@@ -22,7 +22,7 @@ from itembank.analysis.analysis import analyse as _analyse
 from itembank.analysis.response_files import read_build, read_results
 from itembank.audit.findings import Report
 from itembank.audit.verify import verify_all
-from itembank.bank.bank import Bank, BankFacts
+from itembank.bank.bank import Bank, BankFacts, LeaveOut
 from itembank.bank.checking import Checked
 from itembank.bank.draw import select
 from itembank.bank.observations import keep
@@ -55,9 +55,9 @@ from itembank.store.recording import restore as _restore
 
 __all__ = [
     "Analysis", "AssembleRequest", "AssembleResult", "BuildRequest", "BuildResult", "Calibration", "Checked",
-    "Contradiction", "Diagnostic", "Drawn", "Exposure", "InputError", "Item", "ItembankError", "Kept", "NotEnoughItems",
-    "Record", "Sitting", "analyse", "assemble", "build", "calibrate", "check", "draw", "exposure", "latex", "mathml",
-    "plain", "plain_text", "record", "restore", "spoken", "unrecord", "used", "verify",
+    "Contradiction", "Diagnostic", "Drawn", "Exposure", "InputError", "Item", "ItembankError", "Kept", "LeaveOut",
+    "NotEnoughItems", "Record", "Sitting", "analyse", "assemble", "build", "calibrate", "check", "draw", "exposure",
+    "latex", "mathml", "plain", "plain_text", "record", "restore", "spoken", "unrecord", "used", "verify",
 ]  # fmt: skip
 
 

@@ -12,6 +12,7 @@ from itembank.bank.cache import load_bank
 from itembank.bank.draw import select
 from itembank.bank.lock import changed, write_lock
 from itembank.bank.secret import secret_of
+from itembank.bank.sources import RECORD_FOLDER
 from itembank.build.contents import PAPER_FORMATS, Progress, Work, write_items
 from itembank.build.digests import CHANGES_FILE, DIGEST_FILE, Changes, changes, item_digests
 from itembank.build.production import Maker
@@ -117,8 +118,14 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
 
 
 def keep_out_of_the_templates(bank: Path, out: Path) -> None:
-    """What stands among the templates is read as a template; a build there would spoil the bank. Raises InputError."""
+    """A build among the templates, or in the record of what was sat, would spoil the bank. Raises InputError."""
     templates, target = (bank / TEMPLATE_FOLDER).resolve(), out.resolve()
+    record = (bank / RECORD_FOLDER).resolve()
+    if record == target or record in target.parents:
+        told = f"{out} lies in the bank's record of what was sat"
+        raise InputError(
+            Diagnostic("in-the-record", told, Span(str(out), 1, 1), hint="write it beside the bank")
+        )
     if templates == target or templates in target.parents:
         told = f"{out} lies among the templates of the bank"
         raise InputError(

@@ -56,7 +56,7 @@ def _data(kept: Kept) -> dict[str, Any]:
         "sitting": sitting.name,
         "is_new": kept.is_new,
         "group": sitting.group,
-        "on": sitting.on,
+        "day": sitting.on,
         "note": sitting.note,
         "forms": [{"form": f.name, "title": f.title, "digest": f.digest} for f in sitting.forms],
         "items": [{"code": i.code, "address": i.address, "asks": i.asks} for i in kept.items],

@@ -181,10 +181,10 @@ def a_day(ctx: object, parameter: object, value: str | None) -> str:
 
     if value is None:
         return ""
-    from itembank.templates.record_model import day
+    from itembank.templates.record_model import a_day as read_day
 
     try:
-        return day(value)
+        return read_day(value)
     except ValueError as wrong:
         raise click.BadParameter(f"`{value}`: {wrong}") from None
 

@@ -18,7 +18,7 @@ def command(bank: Path, sitting: str, as_json: bool) -> int:
     """Take a SITTING out of a BANK's record, which was recorded by mistake; `itembank used` tells its name."""
     gone = take_back(bank, sitting)
     if as_json:
-        report.say_json({"sitting": gone.name, "group": gone.group, "on": gone.on})
+        report.say_json({"sitting": gone.name, "group": gone.group, "day": gone.on})
     else:
         who = f", sat by {gone.group} on {gone.on}" if gone.group else ""
         report.say(f"taken back: {gone.name}{who}")

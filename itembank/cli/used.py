@@ -105,7 +105,7 @@ def _data(record: Record, found: Exposure) -> dict[str, Any]:
     return {
         "sittings": [
             {
-                "sitting": s.name, "on": s.on, "group": s.group, "note": s.note,
+                "sitting": s.name, "day": s.on, "group": s.group, "note": s.note,
                 "forms": [{"form": f.name, "title": f.title, "digest": f.digest} for f in s.forms],
                 "items": [item.code for item in record.items_of(s)],
             }

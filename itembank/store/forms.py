@@ -57,6 +57,8 @@ def builds_of(folder: Path) -> list[Path]:
     if found := sorted(path.parent.parent for path in folder.glob(f"form-*/{ITEMS}")):
         return found
     told = f"{folder} holds no {ITEMS}, the staff's record of a build"
+    if not folder.exists():
+        told = f"there is no folder {folder}"
     hint = "name a folder that `build` or `assemble` wrote with the format json"
     raise InputError(Diagnostic("no-build", told, Span(str(folder), 1, 1), hint=hint))
 

@@ -58,7 +58,7 @@ def read_record(bank: Path, shown_as: str = "") -> Record:
             problems.extend(wrong.diagnostics)
             continue
         forms = tuple(SatForm(each.form, each.title, each.digest) for each in shape.forms)
-        sittings.append(Sitting(path.stem, shape.group, shape.on, forms, shape.note, str(here)))
+        sittings.append(Sitting(path.stem, shape.group, shape.day, forms, shape.note, str(here)))
         for form in forms:
             if form.name in items:
                 continue
@@ -141,7 +141,7 @@ _HEAD = """\
 
 def sitting_yaml(sitting: Sitting) -> str:
     """The file of a sitting."""
-    lines = [f"group: {_quoted(sitting.group)}", f"on: {sitting.on}"]
+    lines = [f"group: {_quoted(sitting.group)}", f"day: {_quoted(sitting.on)}"]
     if sitting.note:
         lines.append(f"note: {_quoted(sitting.note)}")
     lines.append("forms:")

@@ -79,10 +79,10 @@ def keep(build: Path, bank: Path, group: str, on: str, note: str = "") -> Kept:
 
 
 def _refuse_words(group: str, on: str) -> None:
-    from itembank.templates.record_model import day
+    from itembank.templates.record_model import a_day
 
     try:
-        day(on)
+        a_day(on)
     except ValueError as wrong:
         raise InputError(Diagnostic("no-such-day", f"`{on}`: {wrong}")) from None
     if not any(letter.isalnum() for letter in group):

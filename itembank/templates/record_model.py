@@ -14,15 +14,15 @@ from itembank.templates.model import AlsoWritten, Count, Shape, Texts
 from itembank.templates.reading import Findings, at, validated
 from itembank.yaml_source import load
 
-__all__ = ["LeaveOutShape", "LeavingOut", "SatFormShape", "SittingShape", "day", "load_sitting"]
+__all__ = ["LeaveOutShape", "LeavingOut", "SatFormShape", "SittingShape", "a_day", "load_sitting"]
 
 
-def day(text: str) -> str:
+def a_day(text: str) -> str:
     """A day of the calendar, as it stands. Raises ValueError with what would be right.
 
     Source of the spelling: ISO 8601, calendar date in extended format.
 
-    >>> day("2026-06-12")
+    >>> a_day("2026-06-12")
     '2026-06-12'
     """
     if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text, re.ASCII):
@@ -56,7 +56,7 @@ class SittingShape(Shape):
     """One sitting of a group, which `itembank record` writes; no pupil is named."""
 
     group: Annotated[str, AfterValidator(_group)] = Field(description="who sat it: a class, set or course")
-    on: Annotated[str, AfterValidator(day)] = Field(description="the day: year-month-day")
+    day: Annotated[str, AfterValidator(a_day)] = Field(description="when: year-month-day")
     note: str = Field("", description="for people")
     forms: list[SatFormShape] = Field(min_length=1, description="what was sat")
 
@@ -65,7 +65,7 @@ class LeaveOutShape(Shape):
     """Which items the record of use keeps out of a build or form; all that were ever used unless said."""
 
     by: Texts = Field([], description="used by one of these groups")
-    since: Annotated[str, AfterValidator(day)] | None = Field(
+    since: Annotated[str, AfterValidator(a_day)] | None = Field(
         None, description="used on this day or later: year-month-day"
     )
     times: Count = Field(1, description="used so often, or more often")

@@ -235,7 +235,7 @@ def test_a_group_of_which_nothing_is_recorded_is_told_and_nothing_is_left_out(pr
 
 def test_a_damaged_record_stops_what_would_leave_out_by_it_and_nothing_else(program: Program) -> None:
     (path,) = (program.folder / "bank/record/sittings").glob("2026-02-10*.yaml")
-    path.write_text(path.read_text("utf-8").replace("on:", "om:"), "utf-8")
+    path.write_text(path.read_text("utf-8").replace("day:", "dey:"), "utf-8")
 
     program.run("build", "bank", "--out", "out", "--count", 12, "--formats", "json", left=None)
     shutil.rmtree(program.folder / "out")

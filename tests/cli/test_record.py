@@ -8,7 +8,9 @@ import zipfile
 from pathlib import Path
 from typing import Any
 
+import jsonschema
 import pytest
+import yaml
 
 from tests.cli.harness import DEMO, Program, change
 
@@ -99,7 +101,7 @@ def test_what_is_taken_back_leaves_the_bank_as_it_was(program: Program) -> None:
     shutil.rmtree(program.folder / "back")
     told = json.loads(program.run("unrecord", "bank", f"{SITTING}.yaml", "--json", left=None).out)
 
-    assert {"sitting": SITTING, "group": "Evening algebra, group B", "on": "2026-06-12"} == told
+    assert {"sitting": SITTING, "group": "Evening algebra, group B", "day": "2026-06-12"} == told
     assert before == program.files()
 
 
@@ -381,3 +383,19 @@ def test_a_sitting_is_no_template(small: Program) -> None:
     (small.folder / "banks").mkdir()
     (small.folder / "bank").rename(small.folder / "banks/one")
     assert "sittings" not in small.run("check", "banks", status=0, err=None).out
+
+
+def test_the_schema_of_a_sitting_takes_what_is_written(program: Program) -> None:
+    record(program, FORM, "2026-06-12", "--note", "room 1")
+    schema = json.loads(program.run("schema", "--of", "sitting").out)
+    (path,) = (program.folder / "bank/record/sittings").glob("*.yaml")
+
+    jsonschema.validate(yaml.safe_load(path.read_text("utf-8")), schema)
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.validate({"group": "B", "day": "2026-06-12", "forms": []}, schema)
+
+
+def test_nothing_is_built_into_the_record(program: Program) -> None:
+    for out in ("bank/record", "bank/record/new"):
+        ended = program.run("build", "bank", "--out", out, "--count", 2, status=1, err=None)
+        assert "in-the-record" in ended.err

@@ -121,7 +121,7 @@ def test_a_sitting_is_read_as_it_was_written(
         path.write_text(sitting_yaml(written), "utf-8", newline="\n")
         found = load_sitting(path, "s.yaml")
 
-    assert (" ".join(group.split()), on, " ".join(note.split())) == (found.group, found.on, found.note)
+    assert (" ".join(group.split()), on, " ".join(note.split())) == (found.group, found.day, found.note)
     assert [(f.form, f.title, f.digest) for f in found.forms] == [
         (name, " ".join(title.split()), digest) for name, title, digest in forms
     ]
@@ -142,6 +142,7 @@ def a_bank_with_builds() -> tuple[TemporaryDirectory[str], Path, tuple[Path, ...
 @given(st.data())
 def test_sittings_come_and_go_and_leave_nothing(data: st.DataObject) -> None:
     _, bank, builds = a_bank_with_builds()
+    shutil.rmtree(bank / "record", ignore_errors=True)
     before = sorted(bank.rglob("*"))
     sat = data.draw(
         st.lists(st.tuples(st.sampled_from(builds), st.sampled_from("AB"), days), min_size=1, max_size=4)

@@ -132,7 +132,7 @@ def test_a_sitting_is_read_as_it_was_written(tmp_path: Path) -> None:
 
     found = load_sitting(path, "s.yaml")
 
-    assert ("Évening: 'B', #2", "2026-06-12", "none") == (found.group, found.on, found.note)
+    assert ("Évening: 'B', #2", "2026-06-12", "none") == (found.group, found.day, found.note)
     assert [("half-term-a-1234abcd", "It's: a #test", "a" * 64)] == [
         (f.form, f.title, f.digest) for f in found.forms
     ]
@@ -141,11 +141,11 @@ def test_a_sitting_is_read_as_it_was_written(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("old", "new", "place", "told"),
     [
-        ("2026-06-12", "2026-06-31", "4:5", "no such day"),
-        ("2026-06-12", "12.6.2026", "4:5", "year-month-day"),
+        ("2026-06-12", "2026-06-31", "4:6", "no such day"),
+        ("2026-06-12", "12.6.2026", "4:6", "year-month-day"),
         ("group: 'B'", "group: ''", "3:8", "the name of a group"),
-        ("on: ", "day: ", "3:1", "on"),
-        ("on: ", "<<<<<<< ours\non: ", "4:1", ""),
+        ("day: ", "on: ", "3:1", "day"),
+        ("day: ", "<<<<<<< ours\nday: ", "4:1", ""),
         ("aaaa\n", "\n", "8:13", ""),
         ("  - form: f", "  - form: ../f", "6:11", ""),
     ],
