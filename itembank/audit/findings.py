@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from itembank.errors import ItembankError
 
-__all__ = ["CannotTell", "Fault", "Finding", "Report", "Unread"]
+__all__ = ["CannotTell", "Fault", "Finding", "Report", "Unread", "reported"]
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -106,6 +106,11 @@ class Unread(Fault):
 
 class CannotTell(ItembankError):
     """This method cannot decide; the reason is its text."""
+
+
+def reported(fault: Fault, item: str, member: str) -> Finding:
+    """A fault as it is reported. item: the item's code; member: the file, where the fault does not name another."""
+    return Finding(item, fault.member or member, fault.code, fault.message, fault.place)
 
 
 def _subject(item: str, member: str, package: str) -> str:

@@ -69,7 +69,7 @@ from itembank.audit.structure import decimal
 from itembank.audit.tongues import LANGUAGE, Tongue, tongue
 from itembank.audit.xml_reading import parse
 
-__all__ = ["Passed", "QuickRoad"]
+__all__ = ["Passed", "QuickRoad", "taken_apart"]
 
 FRAMES: Final = 2_000
 WAITING: Final = 500
@@ -159,6 +159,14 @@ def _typed(base: str, text: str) -> tuple[Value, Scalar]:
     return value, item.numerator if isinstance(item, Fraction) and item.denominator == 1 else item
 
 
+def taken_apart(data: bytes, member: str) -> Cut | None:
+    """The text of an item, None for one that is not of the plain kind."""
+    try:
+        return cut(data, stem(member))
+    except UnicodeDecodeError:
+        return None
+
+
 class QuickRoad:
     """The quick road through the items of one package.
 
@@ -175,22 +183,23 @@ class QuickRoad:
         self._sentences: set[str] = set()
         self._drawings: set[tuple[bytes, str, str]] = set()
 
-    def passed(self, data: bytes, member: str) -> Passed | None:
-        """What is known of an item with which nothing is wrong; None where that is not plain."""
-        code = stem(member)
+    def passed(self, found: Cut | None, member: str) -> Passed | None:
+        """What is known of an item with which nothing is wrong; None where that is not plain.
+
+        found: as `taken_apart` gives it.
+        """
+        if found is None or not self._sentences.issuperset(found.sentences):
+            return None
         try:
-            found = cut(data, code)
-            if found is None or not self._sentences.issuperset(found.sentences):
-                return None
             frame = self._frame(found.frame)
             if frame is None:
                 return None
-            filling = self._filling(found, code, frame.words)
+            filling = self._filling(found, stem(member), frame.words)
             if filling is None or not self._in_order(
                 frame, filling, found, _folder(member.rpartition("/")[0])
             ):
                 return None
-        except (Fault, CannotTell, ArithmeticError, RecursionError, UnicodeDecodeError):
+        except (Fault, CannotTell, ArithmeticError, RecursionError):
             return None
         return frame.passed
 
@@ -199,8 +208,7 @@ class QuickRoad:
 
         usual: what the usual reader made of it, where it was read before.
         """
-        code = stem(member)
-        found = cut(data, code)
+        found = taken_apart(data, member)
         if found is None:
             return
         if len(self._sentences) >= SENTENCES:
@@ -210,7 +218,7 @@ class QuickRoad:
             return
         facts = usual or _usual_facts(data)
         # facts are compared without what holds on to the document
-        self._waiting[found.frame] = found, code, replace(facts, processing=None, body=None)
+        self._waiting[found.frame] = found, stem(member), replace(facts, processing=None, body=None)
         if len(self._waiting) > WAITING:
             self._waiting.popitem(last=False)
 
