@@ -104,7 +104,7 @@ def _symbol(symbol: str, parts: list[Node]) -> Node:
         return formula.sum_of([("±", parts[0])])
     if symbol == "plus-minus" and len(parts) == 2:
         return formula.sum_of([("+", parts[0]), ("±", parts[1])])
-    if symbol in _FUNCTIONS and parts:
+    if (symbol in _FUNCTIONS and parts) or (symbol in formula.NAMED and len(parts) == 1):
         return formula.Apply(symbol, tuple(parts))
     raise Unread(f"the annotation's function {symbol!r} is not known")
 

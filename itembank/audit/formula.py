@@ -13,6 +13,7 @@ from typing import Any, Final, TypeAlias, TypeVar, dataclass_transform
 
 __all__ = [
     "MARK",
+    "NAMED",
     "NOWHERE",
     "Absolute",
     "Alternatives",
@@ -236,6 +237,10 @@ class Absolute(_Hashed):
     """An absolute value."""
 
     inner: Node
+
+
+NAMED: Final = ("f", "g", "h")
+"""What texts may call functions of one number: these are shown, and what they are worth nobody says."""
 
 
 @_node

@@ -21,7 +21,7 @@ from itembank.audit.tongues import ENGLISH, Tongue
 __all__ = ["read_latex"]
 
 _TOKEN: Final = re.compile(
-    r"\\(?:text|mathrm|mathit)\{[A-Za-zÀ-ɏ\\ ]{1,80}\}|\\[A-Za-z]+|\\[ ,]"
+    r"\\(?:text|mathrm|mathit)\{[A-Za-zÀ-ɏ\\ ]{1,80}\}|\\[A-Za-z]+|\\[ ,!]"
     r"|[0-9]{1,30}(?:(?:\.|\{,\})[0-9]{1,30})?|[A-Za-z]|[-+=<>(){}\[\]|^_,;]|\s+"
 )
 _SIGNS: Final = {"+": "+", "-": "-", r"\pm": "±"}
@@ -209,6 +209,10 @@ class _Reader:
             return formula.Nothing()
         if token.startswith(r"\mathrm{"):
             return self._applied(token[8:-1])
+        if token in formula.NAMED and self._take(r"\!"):
+            self._expect(r"\left")
+            self._expect("(")
+            return formula.Apply(token, (self._within(self._sum, r"\right", ")"),))
         return formula.Letter(self._letter(token))
 
     def _root(self) -> Node:

@@ -226,12 +226,12 @@ class _Reader:
         raise Unread(f"{token.text!r} stands where a number, a letter or a bracket should")
 
     def _applied(self, node: Node) -> Node:
-        named = isinstance(node, formula.Letter) and node.name.endswith("()")
+        name = node.name if isinstance(node, formula.Letter) else ""
         if self._next_operator() != APPLIED:
-            if named:
+            if name.endswith("()"):
                 raise Unread("a function's name stands without its argument")
             return node
-        if not named or not isinstance(node, formula.Letter):
+        if not name.endswith("()") and name not in formula.NAMED:
             raise Unread("something that is no known function is applied")
         self._at += 1
         self._expect("(")
@@ -240,7 +240,9 @@ class _Reader:
             self._at += 1
             arguments.append(self._relation())
         self._expect(")")
-        return formula.Apply(node.name.removesuffix("()"), tuple(arguments))
+        if name in formula.NAMED and len(arguments) != 1:
+            raise Unread(f"{name} is applied to {len(arguments)} numbers")
+        return formula.Apply(name.removesuffix("()"), tuple(arguments))
 
     def _bracket(self) -> Node:
         self._deeper()

@@ -145,6 +145,8 @@ class Reading:
         return _times(Ratio(found), Ratio(ONE, down))
 
     def _apply(self, function: str, arguments: tuple[Node, ...]) -> Ratio:
+        if function in formula.NAMED:
+            raise CannotTell(f"nobody says what the function {function} is")
         if function == "discriminant" and len(arguments) == 1:
             return Ratio(self._discriminant(arguments[0]))
         values = [_value(self.ratio(argument)) for argument in arguments]

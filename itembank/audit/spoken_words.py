@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
+from itembank.audit.formula import NAMED
+
 __all__ = ["SPOKEN", "Spoken"]
 
 Phrase = tuple[str, ...]
@@ -81,6 +83,7 @@ _ENGLISH: Final = Spoken(
     functions={
         _p("discriminant of"): "discriminant", _p("greatest common divisor of"): "gcd",
         _p("least common multiple of"): "lcm", _p("minimum of"): "min", _p("maximum of"): "max",
+        **{_p(f"{name} of"): name for name in NAMED},
     },
     letters={},
     greek={
@@ -128,6 +131,7 @@ _SPANISH: Final = Spoken(
     functions={
         _p("discriminante de"): "discriminant", _p("máximo común divisor de"): "gcd",
         _p("mínimo común múltiplo de"): "lcm", _p("mínimo de"): "min", _p("máximo de"): "max",
+        **{_p(f"{name} de"): name for name in NAMED},
     },
     letters={_p("i griega"): "y", _p("letra o"): "o"},
     greek={

@@ -160,6 +160,8 @@ def as_expression(node: Node, either: int = 0, scope: Scope = NOWHERE) -> Expres
             if not letter:
                 raise CannotTell("it is not plain in which letter the discriminant is meant")
             return sympy.discriminant(sympy.expand(read(argument)), _symbol(letter))
+        case formula.Apply(function) if function in formula.NAMED:
+            raise CannotTell(f"nobody says what the function {function} is")
         case formula.Apply(function, arguments):
             name = {"gcd": "igcd", "lcm": "ilcm", "min": "Min", "max": "Max"}[function]
             return getattr(sympy, name)(*map(read, arguments))

@@ -14,7 +14,7 @@ from xml.sax.saxutils import escape
 from itembank.expressions import display
 from itembank.expressions.conventions import USUAL, Conventions
 from itembank.expressions.display import Display, Maths, Pattern, Shape, hole_mark
-from itembank.expressions.vocabulary import GREEK
+from itembank.expressions.vocabulary import GREEK, NAMED
 
 NAMESPACE: Final = "http://schemas.openxmlformats.org/officeDocument/2006/math"
 
@@ -93,7 +93,8 @@ class _Reader:
             case display.Bars(inner):
                 return self._fenced("|", (inner,), "|")
             case display.Applied(name, arguments):
-                return words_run(self.conventions.function(name)) + self._fenced("(", arguments, ")")
+                called = run(name) if name in NAMED else words_run(self.conventions.function(name))
+                return called + self._fenced("(", arguments, ")")
             case display.Pair(first, second):
                 return self._fenced("(", (first, second), ")")
             case display.Compared(operands, signs):

@@ -21,27 +21,30 @@ from itembank.expressions import prescan, remedies, tree
 from itembank.expressions.prescan import MAXIMUM_DEPTH, MAXIMUM_DIGITS, MAXIMUM_LENGTH, ExpressionError
 from itembank.expressions.statement_checks import check_nesting, check_tree
 from itembank.expressions.tree import Node, Place
-from itembank.expressions.vocabulary import FUNCTIONS
+from itembank.expressions.vocabulary import FUNCTIONS, NAMED
 
 __all__ = ["MAXIMUM_DEPTH", "MAXIMUM_DIGITS", "MAXIMUM_LENGTH", "ExpressionError", "parse"]
 
 _SPELLINGS = {"−": "-", "×": "*", "≠": "!=", "≤": "<=", "≥": ">="}
 
 
-def parse(text: str) -> Node:
+def parse(text: str, *, in_text: bool = False) -> Node:
     """The tree of an expression or statement.
 
-    text: the author's own; at most 2000 characters, 30 digits a number, 30 brackets deep.
+    text: the author's own; at most 2000 characters, 30 digits a number, 30 brackets deep. in_text: it stands in a text,
+    where f(x) is shown as it is.
     Returns a `tree.Node` whose places are offsets into `text`. Raises ExpressionError.
 
     >>> from itembank.expressions.plain import plain
     >>> plain(parse("2x^2 - 3x"))
     '2*x^2 - 3*x'
+    >>> plain(parse("f(x + 1) = 3f(x)", in_text=True))
+    'f(x + 1) = 3*f(x)'
     """
     prescan.check_text(text)
     respelt = _respell(text)
     try:
-        node: Node = _BUILD.transform(_lark().parse(respelt.text))
+        node: Node = (_BUILD_IN_TEXT if in_text else _BUILD).transform(_lark().parse(respelt.text))
         check_nesting(node)
     except ExpressionError as error:
         raise _at_origin(error, respelt) from None
@@ -115,6 +118,10 @@ def _product(parts: list[Node], place: Place) -> Node:
 class _Build(Transformer_NonRecursive[Token, Node]):
     """One method for each rule of the grammar; no recursion, so that no nesting overflows the stack."""
 
+    def __init__(self, named: tuple[str, ...] = ()) -> None:
+        super().__init__()
+        self._named = named
+
     def number(self, meta: Meta, parts: list[Token]) -> Node:
         text = str(parts[0])
         return tree.Number(Fraction(text), len(text.partition(".")[2]), _place(meta))
@@ -127,6 +134,8 @@ class _Build(Transformer_NonRecursive[Token, Node]):
 
     def call(self, meta: Meta, parts: list[Any]) -> Node:
         name, arguments = str(parts[0]), tuple(parts[1:])
+        if name in self._named and len(arguments) == 1:
+            return tree.Call(name, arguments, _place(meta))
         if name not in FUNCTIONS:
             raise remedies.unknown_function(name, meta.start_pos)
         if not FUNCTIONS[name].least <= len(arguments) <= FUNCTIONS[name].most:
@@ -201,4 +210,4 @@ def _lark() -> Lark:
     return Lark(grammar, parser="lalr", start="start", propagate_positions=True, maybe_placeholders=False)
 
 
-_BUILD = _Build()
+_BUILD, _BUILD_IN_TEXT = _Build(), _Build(NAMED)

@@ -19,7 +19,7 @@ from itembank.expressions.display import Maths, Shape
 from itembank.expressions.form_layout import node_of
 from itembank.expressions.layout import LayoutNode, lay_out
 from itembank.expressions.tree import Node
-from itembank.expressions.vocabulary import PROPERTY_NAMES
+from itembank.expressions.vocabulary import NAMED, PROPERTY_NAMES
 
 __all__ = [
     "DECIMAL",
@@ -143,7 +143,7 @@ def solution_plan(statement: Node, letter: str) -> Plan:
 
 
 _OPPOSITE = {"+": "-", "-": "+"}
-_KEEPS_ITS_SHAPE = frozenset({"sqrt", "root", "surd", "keep", "factor", "discriminant"})
+_KEEPS_ITS_SHAPE = frozenset({"sqrt", "root", "surd", "keep", "factor", "discriminant", *NAMED})
 
 
 class _Maker:
@@ -189,6 +189,11 @@ class _Maker:
         return tree.Sum(first, tuple(rest), node.place)
 
     def _worked_out(self, node: tree.Call, inner: Node) -> Node:
+        named = next(
+            (p.function for p in tree.walk(inner) if isinstance(p, tree.Call) and p.function in NAMED), ""
+        )
+        if named:
+            raise DomainError(f"the function {named} has no value that could be worked out here")
         match node.function:
             case "expand":
                 return self.plan(self.expanded(inner))

@@ -6,7 +6,7 @@ import re
 from collections.abc import Collection
 
 from itembank.expressions.prescan import ExpressionError, comma
-from itembank.expressions.vocabulary import FUNCTIONS, nearest
+from itembank.expressions.vocabulary import FUNCTIONS, NAMED, nearest
 
 _WORDS = {
     "RPAR": "a closing bracket", "LPAR": "an opening bracket", "NUMBER": "a number",
@@ -18,7 +18,6 @@ _WORDS = {
 }  # fmt: skip
 _OUTSIDE = frozenset("°£€¥‰′″")
 """Signs of units and money, which stand beside mathematics in a text."""
-_NAMES_OF_FUNCTIONS = frozenset("fgh")
 _ELSEWHERE = {
     **dict.fromkeys(
         ("log", "ln", "lg", "exp"),
@@ -187,8 +186,8 @@ def unknown_function(name: str, start: int) -> ExpressionError:
     hints = []
     if len(name) <= 2 or (name.count("_") == 1 and name[-1].isdigit()):
         hints.append(f"for a product write {name}*(...)")
-    if name in _NAMES_OF_FUNCTIONS:
-        hints.append(f"to name a function in a text write *{name}*($x$), elsewhere write what it is worth")
+    if name in NAMED:
+        hints.append(f"only a text may call a function {name}, here write what it is worth")
     near = nearest(name, FUNCTIONS)
     if near:
         hints.append(f"nearest known function: {near}")

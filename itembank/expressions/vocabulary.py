@@ -80,6 +80,10 @@ POLYNOMIAL_PROPERTIES, NUMBER_PROPERTIES = _ABOUT_POLYNOMIALS.keys(), _ABOUT_NUM
 """The names of properties of a polynomial, and of a number."""
 
 
+NAMED: tuple[str, ...] = ("f", "g", "h")
+"""What texts may call functions of one number that are nobody's here: f(x), g(2). They are shown, and have no value."""
+
+
 def admit(property_: Function, takes: str) -> None:
     """A property of an extension is understood from now on; it is spoken where `speak` says so."""
     _PROPERTIES_BY_NAME[property_.name] = property_

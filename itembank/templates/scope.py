@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from itembank.expressions import tree
 from itembank.expressions.parser import ExpressionError, parse
 from itembank.expressions.statement_checks import check_tree
-from itembank.expressions.vocabulary import PROPERTY_NAMES, nearest
+from itembank.expressions.vocabulary import NAMED, PROPERTY_NAMES, nearest
 from itembank.templates.conditions import check_condition
 from itembank.templates.reading import Findings, at
 from itembank.templates.template import Expression, Parameter, TextTemplate, Words
@@ -45,7 +45,7 @@ class Scope:
 
     language: what its texts are in. rows: the parameters that hold words; wrong: names that are declared, but
     wrongly, which is told already; used: every name that was met; called: letters by which a text calls what depends on
-    others, as `$y = x^2 + b*x + c$` does; other texts may use them. What is wrong goes to `findings`.
+    others, as `$y = x^2 + b*x + c$` and `$f(x) = x^2$` do; other texts may use them. What is wrong goes to `findings`.
     """
 
     def __init__(self, root: Node, findings: Findings, language: str = "en") -> None:
@@ -70,11 +70,12 @@ class Scope:
         return self.expression(node, 0, node.text, names, conditions=conditions)
 
     def expression(
-        self, source: Scalar, offset: int, text: str, names: Names, *, conditions: bool = False
-    ) -> Expression | None:
-        """The expression of a stretch of a scalar."""
+        self, source: Scalar, offset: int, text: str, names: Names, *, conditions: bool = False,
+        in_text: bool = False,
+    ) -> Expression | None:  # fmt: skip
+        """The expression of a stretch of a scalar. in_text: f(x) may stand in it."""
         try:
-            node = parse(text)
+            node = parse(text, in_text=in_text)
         except ExpressionError as wrong:
             start = min(offset + wrong.start, max(len(source.text) - 1, 0))
             length = min(wrong.end - wrong.start, len(source.text) - start)
@@ -104,6 +105,12 @@ class Scope:
                     written.span(part),
                     hint="it belongs into constraints, guarantees, bands and `when`",
                 )
+            elif (
+                isinstance(part, tree.Call)
+                and part.function in NAMED
+                and not self._is_named(part, names, written)
+            ):
+                known = False
             elif isinstance(part, tree.Not) and not conditions:
                 known = False
                 self.findings.add(
@@ -197,6 +204,8 @@ class Scope:
             self.findings.add("doubled-dollar", "two $ side by side enclose nothing", place, hint=hint)
             return None
         self._refuse_markup(source)
+        for _, text in pieces:
+            self._name_functions(text, names)
         holes: list[Expression | Words] = []
         for offset, text in pieces:
             words = self._words(source, offset, text)
@@ -205,11 +214,32 @@ class Scope:
             elif words is None:
                 self._call(text, names)
                 known = replace(names, letters={*names.letters, *self.called})
-                expression = self.expression(source, offset, text, known)
+                expression = self.expression(source, offset, text, known, in_text=True)
                 holes += [expression] if expression is not None else []
         if len(holes) < len(pieces):
             return None
         return TextTemplate(text_shape(shown, len(holes)), tuple(holes), source)
+
+    def _is_named(self, part: tree.Call, names: Names, written: Expression) -> bool:
+        """Whether a function of a text has a name of its own."""
+        name = part.function
+        if name in self.called or name in self.wrong:
+            return name in self.called
+        what = "unknown" if name in names.unknowns else "letter" if name in names.letters else "number"
+        self.findings.add(
+            "unknown-function",
+            f"`{name}` is no function, it is a {what} of this template",
+            written.span(part),
+            hint=f"for a product write {name}*(...); for a function take another of f, g and h",
+        )
+        return False
+
+    def _name_functions(self, text: str, names: Names) -> None:
+        """Remember what a text calls functions, no names of the template's; $f$ alone may come before f(x)."""
+        with suppress(ExpressionError):
+            node = parse(text, in_text=True)
+            called = {part.function for part in tree.walk(node) if isinstance(part, tree.Call)}
+            self.called |= called.intersection(NAMED).difference(names.all, self.rows, self.wrong)
 
     def _call(self, text: str, names: Names) -> None:
         """Remember the letter by which a text calls an expression in letters: a curve's y, say.

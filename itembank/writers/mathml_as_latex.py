@@ -11,7 +11,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 from itembank.errors import DomainError
-from itembank.expressions.vocabulary import GREEK
+from itembank.expressions.vocabulary import GREEK, NAMED
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
@@ -72,9 +72,12 @@ def _row(elements: Sequence[Element]) -> str:
             source += _words(_text(element), alone=len(elements) == 1)
             begun = len(source)
         elif before is not None and _is_applied(before):
-            source += f"({', '.join(map(_row, _held(element)))})"
+            held = ", ".join(map(_row, _held(element)))
+            named = _text(elements[index - 2]) in NAMED
+            source += rf"\!\left({held}\right)" if named else f"({held})"
         elif index + 1 < len(elements) and _is_applied(elements[index + 1]):
-            source += rf"\mathrm{{{_text(element).replace(' ', chr(92) + ' ')}}}"
+            name = _text(element)
+            source += name if name in NAMED else rf"\mathrm{{{name.replace(' ', chr(92) + ' ')}}}"
         else:
             source += _operand(element)
     return source

@@ -40,6 +40,7 @@ ENGLISH: Final = Vocabulary(
         "denominator": "the denominator of",
     },
     other_function="the function {name} of",
+    named_function="{name} of",
     articles=("the ",),
     either="or",
     both="and",

@@ -41,6 +41,7 @@ SPANISH: Final = Vocabulary(
         "round": "el valor redondeado de", "numerator": "el numerador de", "denominator": "el denominador de",
     },
     other_function="la función {name} de",
+    named_function="{name} de",
     articles=("la ", "el "),
     either="o",
     both="y",

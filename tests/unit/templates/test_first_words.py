@@ -157,3 +157,31 @@ def test_a_letter_of_a_text_is_none_of_the_key() -> None:
         read_template(source, NO_SLIPS)
 
     assert ["unknown-name"] == [each.code for each in wrong.value.diagnostics]
+
+
+def test_a_text_may_speak_of_a_function() -> None:
+    """Named before it is said what it is, with a number in it, and again in another text."""
+    stem = "stem: The function $f$ is $f(x) = expand((x - p)*(x - q))$, so $f(p) = 0$. Solve $problem$.\n"
+    line = "solution: [{say: See where $f(x)$ is $0$., math: x = p or x = q}]\n"
+    text = TEMPLATE.replace("stem: Solve $problem$.\n", stem) + line
+
+    read_template(parse(text.encode(), "base.yaml"), NO_SLIPS)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "message"),
+    [
+        ("stem: Solve", "stem: Where is $p(x) = 0$? Solve", "`p` is no function"),
+        (
+            "stem: Solve",
+            "letters: [g]\nstem: Where is $g(x) = 0$? Solve",
+            "`g` is no function, it is a letter of",
+        ),
+        ("stem: Solve", "stem: Where is $f(x, 2) = 0$? Solve", "`f` is no function"),
+        ("stem: Solve", "stem: Where is $f(t) = 0$? Solve", "`t` is no parameter, derived value or unknown"),
+        ("problem: expand", "problem: f(x) + expand", "`f` is no function"),
+        ("key: x = p", "key: f(x) = p", "`f` is no function"),
+    ],
+)
+def test_what_is_no_function_of_a_text_is_told(old: str, new: str, message: str) -> None:
+    assert any(each.message.startswith(message) for each in _told(old, new))
