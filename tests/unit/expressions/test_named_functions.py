@@ -31,7 +31,7 @@ def shown(source: str, **values: str) -> Maths:
 def test_a_function_is_shown_in_every_reading() -> None:
     maths = shown("2*f(a) = f(x)^2", a="-3")
 
-    assert "2f(-3) = f(x)^2" == spelling.plain(maths)
+    assert "2*f(-3) = f(x)^2" == spelling.plain(maths)
     assert "2f(−3) = f(x)²" == spelling.terminal(maths)
     assert r"2f\!\left(-3\right) = f\!\left(x\right)^{2}" == latex.latex(maths)
     assert (
@@ -39,7 +39,7 @@ def test_a_function_is_shown_in_every_reading() -> None:
         == (speech.speech(maths))
     )
     assert speech.speech(maths, conventions("es")).startswith(
-        "2 f de abrir paréntesis menos 3 cerrar paréntesis"
+        "2 f de abre paréntesis menos 3 cierra paréntesis"
     )
     assert mathml.presentation(maths).startswith(
         "<mn>2</mn><mo>\u2062</mo><mi>f</mi><mo>\u2061</mo><mrow><mo>(</mo>"
