@@ -16,6 +16,7 @@ from itembank import folder_lock
 from itembank.bank.cache import load_bank
 from itembank.errors import Diagnostic, InputError, Span
 from itembank.expressions.vocabulary import nearest
+from itembank.output_folder import restore as restore_killed
 from itembank.output_folder import whole_folder
 from itembank.store.forms import KeptForm, builds_of, items_in, keep_form, members
 from itembank.store.items import RecordedItem
@@ -60,6 +61,7 @@ def keep(build: Path, bank: Path, group: str, on: str, note: str = "") -> Kept:
     `keep_form` tells of the build, and what is damaged in the record.
     """
     _refuse_words(group, on)
+    restore_killed(build)
     builds = builds_of(build)
     known = {entry.recipe.template.name for entry in load_bank(bank, str(bank)).entries}
     with _locked(bank) as folder:

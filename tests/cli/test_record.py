@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 import zipfile
 from pathlib import Path
@@ -238,15 +239,31 @@ def test_the_list_tells_sittings_exposure_and_what_was_never_used(program: Progr
     out = program.run("used", "bank", "--limit", 1).out
     told = json.loads(program.run("used", "bank", "--limit", 1, "--json").out)
 
-    assert f"{SITTING}  2026-06-12  Evening algebra, group B  Quadratics at half-term A      4" in out
-    assert "3 sittings, 7 different items used; never used: " in out
-    assert "used more than 1 time: 4" in out
+    assert f"  {SITTING}  2026-06-12  Evening algebra, group B  Quadratics at half-term A      4" in out
+    assert "  3 sittings, 7 different items used\n  never used: " in out
+    assert 4 == len(re.findall(" [23] of 3$", out.partition("Items used more than 1 time")[2], re.MULTILINE))
     assert 3 == max(item["uses"] for item in told["items"])  # the one that both forms have
     assert 4 == len(told["over_the_limit"])
     assert 12 == sum(template["uses"] for template in told["templates"])
     assert set(told["never"]) == {t["template"] for t in told["templates"] if not t["uses"]}
     few = json.loads(program.run("used", "bank", "--by", "group a", "--since", "2026-06-16", "--json").out)
     assert ["2026-06-16-group-a-half-term-b"] == [each["sitting"] for each in few["sittings"]]
+
+
+def test_the_list_goes_into_a_folder_too(program: Program) -> None:
+    record(program, FORM, "2026-06-12", "--note", "room 1")
+
+    out = program.run("used", "bank", "--limit", 0, "--out", "told", left=None).out
+
+    assert out == "1 sitting, 4 different items used, 7 files in told\n"
+    page = (program.folder / "told/report.html").read_text("utf-8")
+    assert "Evening algebra, group B" in page
+    assert "room 1" in (program.folder / "told/sittings.csv").read_text("utf-8")
+    table = (program.folder / "told/over-the-limit.csv").read_text("utf-8")
+    assert table == (program.folder / "told/items.csv").read_text("utf-8")
+    assert 4 == table.count(",1 of 1\n")
+    told = program.run("used", "bank", "--out", "bank/record/told", status=1, err=None).err
+    assert "would-replace-a-build" in told
 
 
 def test_a_group_that_never_sat_anything_is_told(program: Program) -> None:
