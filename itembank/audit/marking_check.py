@@ -380,6 +380,7 @@ def _recognised_one(marking: _Marking, feedback: str, given: Responses, place: s
 
 def _recognised(marking: _Marking, view: PartView, others: Responses) -> Iterator[Fault]:
     """Whether each wrong answer the staff block tells of shows its feedback when it stands in the boxes."""
+    takes_points, takes_whole = is_points(view), is_interval(view) or has_brackets(view)
     decimals = [box for box in view.boxes if box.form == "decimal"]
     places = {box.response: len(keyed_text(marking.facts, box).partition(".")[2]) for box in decimals}
     for value in view.part.values:
@@ -390,7 +391,7 @@ def _recognised(marking: _Marking, view: PartView, others: Responses) -> Iterato
             given = {**others, **entered_words(view, value.words)}
             yield from _recognised_one(marking, value.feedback, given, place)
             continue
-        if is_interval(view) or has_brackets(view):
+        if takes_whole:
             yield from _recognised_whole(marking, boxes_only(view), value, others, place)
             continue
         try:
@@ -400,7 +401,7 @@ def _recognised(marking: _Marking, view: PartView, others: Responses) -> Iterato
             continue
         ascending: dict[str, Value] | None = None
         for descending in (False, True) if len(found) > 1 else (False,):
-            if is_points(view):
+            if takes_points:
                 answers = entered_points(view, found, descending=descending)
             else:
                 answers = entered(view, found, descending=descending, places=places)

@@ -9,6 +9,7 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
+from functools import lru_cache
 from typing import Final
 
 from lxml import etree
@@ -30,6 +31,8 @@ OPTIONS: Final = 40
 _NAME = re.compile(r"[A-Za-z_][A-Za-z0-9_.\-]*\Z")
 _INTEGER = re.compile(r"[+-]?[0-9]{1,18}\Z")
 _DECIMAL = re.compile(r"[+-]?[0-9]{1,18}(?:\.[0-9]{1,18})?\Z")
+_LONGEST: Final = 40
+"""More characters than a decimal has."""
 _LANGUAGE = "{http://www.w3.org/XML/1998/namespace}lang"
 
 
@@ -43,6 +46,11 @@ _TITLED: Final = re.compile(r"\(([A-Z][A-Z0-9]{4,30}(?:_[a-z0-9]+)*)\)\Z")
 
 def decimal(text: str) -> Fraction | None:
     """The exact value of a decimal, None for anything else (exponents included)."""
+    return _decimal(text) if len(text) <= _LONGEST else None
+
+
+@lru_cache(maxsize=4096)
+def _decimal(text: str) -> Fraction | None:
     return Fraction(text) if _DECIMAL.match(text) else None
 
 
