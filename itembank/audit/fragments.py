@@ -4,6 +4,7 @@ A fragment is the text of a `math` element without its first and last tag. Two f
 only have one skeleton. Its formula is read once with numerals that occur nowhere else, which tells where each run of
 digits goes in what is shown, what is meant and what is spoken; the fragments that follow are read by putting their
 digits there. Where the runs stand in a fragment is worked out once for all that have as many digits in the same places.
+Fragments are taken as bytes: only what is read for the first time has to become text.
 That is sound because no reader looks into a numeral: `mathml_reader`, `content_reader` and
 `speech_reader` treat all whole numbers without leading zeros alike. Where that is not so (an index, the index of a
 root, decimal places that are spoken one by one) the numerals put in for the reading are refused or turn up in another
@@ -47,6 +48,7 @@ _PLAIN: Final = re.compile(r"(?:(?:0|[1-9][0-9]{0,17})(?: |\Z))*+\Z")
 _SHAPE: Final = bytes(ord("0") if chr(each) in "0123456789" else each for each in range(256))
 _ATTRIBUTES: Final = frozenset({"display", "alttext", "encoding", "form", "width", "mathvariant", "stretchy"})
 _HEAD: Final = f'xmlns="{MATHML}" '
+_OPENING: Final = _HEAD.encode()
 _FIRST: Final = 1000
 _MOST: Final = 9000
 
@@ -127,19 +129,20 @@ class _Shape:
     fixed: _Taken
     wanted: tuple[str, ...]
 
-    def filled(self, inner: str) -> Piece | None:
+    def filled(self, inner: bytes) -> Piece | None:
         """The piece of a fragment of this shape, None where its digits are not as they have to be."""
-        if "0" in self.leading(inner):
+        text = inner.decode("latin-1")  # a byte for a character: digits are where they were
+        if "0" in self.leading(text):
             return None
-        runs = self.runs(inner)
+        runs = self.runs(text)
         if self.ours(runs) != self.theirs(runs) or self.fixed(runs) != self.wanted:
             return None
         return Piece(self.skeleton.node(runs), self.skeleton, runs)
 
 
-def _shape(skeleton: _Skeleton, inner: str) -> _Shape:
+def _shape(skeleton: _Skeleton, inner: bytes) -> _Shape:
     """The shape of a fragment of a skeleton."""
-    spans = [each.span() for each in _DIGITS.finditer(inner, len(_HEAD))]
+    spans = [each.span() for each in _DIGITS.finditer(inner.decode("latin-1"), len(_OPENING))]
     return _Shape(
         skeleton, _taken([slice(*each) for each in spans]),
         _taken([start for start, end in spans if end - start > 1]),
@@ -173,12 +176,12 @@ class Fragments:
         for math in root.iter(MATH):
             text = etree.tostring(math, encoding="unicode", with_tail=False)
             if text.startswith("<math ") and text.endswith("</math>"):
-                piece = self.piece(text[len("<math ") : -len("</math>")], words)
+                piece = self.piece(text[len("<math ") : -len("</math>")].encode(), words)
                 if piece is not None:
                     found[math] = piece.node
         return found
 
-    def piece(self, inner: str, words: Tongue = ENGLISH) -> Piece | None:
+    def piece(self, inner: bytes, words: Tongue = ENGLISH) -> Piece | None:
         """What a fragment says, None where it is not in perfect order. words: of the language of its document."""
         if words not in self._by_words:
             self._by_words[words] = _OfOneLanguage(words)
@@ -188,11 +191,11 @@ class Fragments:
 class _OfOneLanguage:
     def __init__(self, words: Tongue) -> None:
         self._words = words
-        self._pieces: dict[str, Piece | None] = {}
+        self._pieces: dict[bytes, Piece | None] = {}
         self._skeletons: dict[str, _Skeleton | None] = {}
         self._shapes: dict[bytes, _Shape | None] = {}
 
-    def piece(self, inner: str) -> Piece | None:
+    def piece(self, inner: bytes) -> Piece | None:
         try:
             return self._pieces[inner]
         except KeyError:
@@ -202,14 +205,17 @@ class _OfOneLanguage:
         found = self._pieces[inner] = self._by_skeleton(inner) or _read(inner, self._words)
         return found
 
-    def _by_skeleton(self, inner: str) -> Piece | None:
-        if not inner.startswith(_HEAD):
+    def _by_skeleton(self, inner: bytes) -> Piece | None:
+        if not inner.startswith(_OPENING):
             return None
-        digits = inner.encode().translate(_SHAPE)
+        digits = inner.translate(_SHAPE)
         try:
             shape = self._shapes[digits]
         except KeyError:
-            parts = _DIGITS.split(inner[len(_HEAD) :])
+            try:
+                parts = _DIGITS.split(inner[len(_OPENING) :].decode("utf-8"))
+            except UnicodeDecodeError:
+                return None
             if not _PLAIN.match(" ".join(parts[1::2])):
                 return None
             if len(self._shapes) >= SHAPES:
@@ -227,10 +233,10 @@ class _OfOneLanguage:
         return self._skeletons[key]
 
 
-def _read(inner: str, words: Tongue) -> Piece | None:
+def _read(inner: bytes, words: Tongue) -> Piece | None:
     """The usual reading of one fragment."""
     try:
-        root = parse(f"<math {inner}</math>".encode())
+        root = parse(b"<math " + inner + b"</math>")
         if root.tag != MATH or any(not _ATTRIBUTES.issuperset(each.keys()) for each in root.iter()):
             return None
         formulas = Formulas(None, words)
@@ -245,7 +251,7 @@ def _read(inner: str, words: Tongue) -> Piece | None:
 
 def _skeleton(parts: list[str], words: Tongue) -> _Skeleton | None:
     """The skeleton of a fragment that is in order, None where there is none that can be trusted."""
-    original = _read(_HEAD + "".join(parts), words)
+    original = _read((_HEAD + "".join(parts)).encode(), words)
     if original is None or len(parts) // 2 > _MOST:
         return None
     names = {str(_FIRST + place): place for place in range(len(parts) // 2)}

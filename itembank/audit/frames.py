@@ -28,6 +28,7 @@ ALT: Final = "\x05"
 SIZE: Final = "\x06"
 SENTENCE: Final = "\x07"
 _ALL: Final = (CODE, MATHS, NUMBER, DECIMAL, SPOKEN, ALT, SIZE, SENTENCE)
+_FORMULA: Final = MATHS.encode()
 _IN_BYTES: Final = tuple(mark.encode() for mark in _ALL)
 _MARKS: Final = re.compile("[\x00-\x07]")
 _CODE: Final = re.compile(r"[A-Z][A-Z0-9]{4,30}\Z")
@@ -71,20 +72,21 @@ _SIZES: Final = re.compile(r'"([0-9]+)')
 
 @dataclass(frozen=True, slots=True)
 class Cut:
-    """frame: the text with marks for holes; maths: formulas without their first and last tag, in order; the rest as it
-    stands. A number is a NUMBER or a DECIMAL in the frame; sizes are those of pictures.
+    """frame: the text with marks for holes; maths: formulas without their first and last tag, in order, as bytes that
+    nobody has looked into; the rest as it stands. A number is a NUMBER or a DECIMAL in the frame; sizes are those of
+    pictures.
 
     sentences: with the name of the element around each; marks stand for their formulas, which are among `loose`.
     """
 
     frame: str
-    maths: tuple[str, ...]
+    maths: tuple[bytes, ...]
     numbers: tuple[str, ...]
     spoken: tuple[str, ...]
     alts: tuple[str, ...]
     sizes: tuple[str, ...]
     sentences: tuple[str, ...]
-    loose: tuple[str, ...]
+    loose: tuple[bytes, ...]
 
 
 def cut(data: bytes, code: str) -> Cut | None:
@@ -94,14 +96,14 @@ def cut(data: bytes, code: str) -> Cut | None:
     """
     if _is_instructed(data) or any(mark in data for mark in _IN_BYTES) or not _CODE.match(code):
         return None
-    text = data.decode("utf-8")
     sentences: list[str] = []
-    loose: list[str] = []
-    maths: list[str] = []
-    left = _without_maths(text, maths)
-    if left is None:
+    loose: list[bytes] = []
+    maths: list[bytes] = []
+    rest = _without_maths(data, maths)
+    if rest is None:
         return None
-    for tags in _SENTENCES["<qti-assessment-item " in text[:_BEGINNING]]:
+    left = rest.decode("utf-8")
+    for tags in _SENTENCES["<qti-assessment-item " in left[:_BEGINNING]]:
         left = _without_sentences(left, tags, maths, sentences, loose)
     parts = _HOLES.split(left.replace(code, CODE))
     found = Holes([], [], [], [])
@@ -124,14 +126,14 @@ def _is_instructed(data: bytes) -> bool:
 
 
 def _without_sentences(
-    text: str, tags: tuple[str, str, str], maths: list[str], sentences: list[str], loose: list[str]
+    text: str, tags: tuple[str, str, str], maths: list[bytes], sentences: list[str], loose: list[bytes]
 ) -> str:
     """The text, its formulas marked, with a mark for each sentence; the formulas in these go to `loose`."""
     first, *others = text.split(tags[0])
     if not others:
         return text
     left = [first]
-    kept: list[str] = []
+    kept: list[bytes] = []
     at, taken = first.count(MATHS), 0
     for each in others:
         remaining, sentence, inside, after = (_known if len(each) < _SHORT else _taken_out)(each, tags)
@@ -163,21 +165,21 @@ _known: Final = lru_cache(maxsize=4096)(_taken_out)
 """What comes of texts, most of which many items have in common once their formulas are out."""
 
 
-def _without_maths(text: str, maths: list[str]) -> str | None:
-    """The text with a mark for each formula; bare signs between boxes stay. None for a text that is not whole."""
-    first, *formulas = text.split("<math ")
+def _without_maths(data: bytes, maths: list[bytes]) -> bytes | None:
+    """What is left with a mark for each formula; bare signs between boxes stay. None for a text that is not whole."""
+    first, *formulas = data.split(b"<math ")
     left = [first]
     for each in formulas:
-        inner, end, after = each.partition("</math>")
+        inner, end, after = each.partition(b"</math>")
         if not end:
             return None
-        if "<semantics>" in inner:
+        if b"<semantics>" in inner:
             maths.append(inner)
-            left.append(MATHS)
+            left.append(_FORMULA)
         else:
-            left += ["<math ", inner, end]
+            left += [b"<math ", inner, end]
         left.append(after)
-    return "".join(left)
+    return b"".join(left)
 
 
 class Holes(NamedTuple):

@@ -269,7 +269,7 @@ def _formulas(ready: Ready) -> Iterator[Node]:
     seen = set()
     for name in ready.common:
         for found in _MATHS.findall(ready.package.read(name).decode()):
-            piece = read.piece(found)
+            piece = read.piece(found.encode())
             if piece is not None and piece.node not in seen:
                 seen.add(piece.node)
                 yield piece.node

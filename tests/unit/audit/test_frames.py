@@ -12,6 +12,7 @@ from lxml import etree
 
 import itembank.audit
 from itembank.audit import frames as taken_apart
+from itembank.audit.fragments import Fragments
 from itembank.audit.frames import Cut, Holes, cut, joined
 from itembank.writers import qti3
 from tests.audit_samples import ITEMS
@@ -25,10 +26,13 @@ def together(found: Cut, code: str) -> str:
     """The text again."""
     loose = iter(found.loose)
     sentences = [
-        _FORMULA.sub(lambda _: f"<math {next(loose)}</math>", sentence[5:]) for sentence in found.sentences
+        _FORMULA.sub(lambda _: f"<math {next(loose).decode()}</math>", sentence[5:])
+        for sentence in found.sentences
     ]
     holes = Holes(*map(list, (found.numbers, found.spoken, found.alts, found.sizes)))
-    return joined(found.frame, code, [f"<math {inner}</math>" for inner in found.maths], holes, sentences)
+    return joined(
+        found.frame, code, [f"<math {inner.decode()}</math>" for inner in found.maths], holes, sentences
+    )
 
 
 @pytest.mark.parametrize("name", TEMPLATES)
@@ -49,6 +53,20 @@ def test_two_items_of_a_template_have_one_frame_though_their_sentences_differ() 
         frames[found.frame] += 1
 
     assert len(frames) < 60
+
+
+def test_a_formula_with_bytes_that_are_no_text_has_no_reading() -> None:
+    """Whether or not formulas of its looks were read before."""
+    (item, *_) = items("equations-of-one-kind", 1)
+    found = cut(qti3.item_xml(item).encode(), item.code)
+    assert found is not None
+    for inner in {*found.maths, *found.loose}:
+        at = inner.index(b"<semantics>")
+        for broken in (inner[:at] + b"\xff" + inner[at:], inner.replace(b"</m", b"\xc3</m", 1)):
+            read = Fragments()
+            assert read.piece(broken) is None
+            assert read.piece(inner) is not None
+            assert read.piece(broken) is None
 
 
 def test_what_is_remembered_of_other_items_changes_nothing() -> None:
