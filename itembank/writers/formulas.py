@@ -12,6 +12,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from html import unescape
+from html.parser import HTMLParser
 from types import MappingProxyType
 from typing import Final, NamedTuple
 
@@ -21,8 +22,8 @@ from itembank.writers.formula_pictures import STYLE_SHEET, FormulaPicture, draw
 from itembank.writers.mathml_as_latex import latex_of
 
 __all__ = [
-    "DELIMITERS", "FOLDER", "MATHML", "MODES", "STYLE_NAME", "Notation", "Shown", "in_characters", "in_package",
-    "in_page", "notation_of", "style_sheet",
+    "DELIMITERS", "FOLDER", "FULL_SIZE", "MATHML", "MODES", "STYLE_NAME", "Notation", "Shown", "in_characters",
+    "in_package", "in_page", "notation_of", "style_sheet",
 ]  # fmt: skip
 
 MODES: Final = ("mathml", "svg", "latex")
@@ -40,6 +41,11 @@ _FORMULA_OR_WORDS: Final = re.compile(rf"{_FORMULA.pattern}|(?<=>)[^<>]+(?=<)", 
 _CHARACTERS: Final = re.compile(r'(<mattext texttype="text/html"[^>]*>)(.*?)(</mattext>)', re.DOTALL)
 _BODY: Final = re.compile(r"<(qti-item-body|itemBody)\b")
 _STYLES: Final = {"qti-item-body": "qti-stylesheet", "itemBody": "stylesheet"}
+FULL_SIZE: Final = frozenset(
+    {"answer", "answers", "formula", "key", "options", "right-answer", "slips", "solution"}
+)
+"""Classes of a page's elements in which its style sheet sets fractions at full size."""
+_WITHOUT_END: Final = frozenset({"br", "col", "hr", "img", "input", "link", "meta", "wbr"})
 _POLICY: Final = "style-src 'unsafe-inline'"
 
 
@@ -117,7 +123,45 @@ def in_page(page: str, notation: Notation) -> str:
             f' style="{picture.style}"{language}>'
         )
 
-    return _drawn(page, image).replace(_POLICY, f"{_POLICY}; img-src data:", 1)
+    return _drawn(_at_full_size(page), image).replace(_POLICY, f"{_POLICY}; img-src data:", 1)
+
+
+def _at_full_size(page: str) -> str:
+    """The page, its formulas saying where its style sheet sets them at full size: it does not reach into pictures."""
+    places = _Places()
+    places.feed(page)
+    places.close()
+    full = iter(places.full)
+
+    def written(found: re.Match[str]) -> str:
+        said = next(full) and "displaystyle=" not in found[0].partition(">")[0]
+        return found[0].replace("<math ", '<math displaystyle="true" ', 1) if said else found[0]
+
+    return _FORMULA.sub(written, page)
+
+
+class _Places(HTMLParser):
+    """Which formulas of a page stand in a place of FULL_SIZE. full: of each, in the order they come."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.full: list[bool] = []
+        self._open: list[tuple[str, bool]] = []
+
+    def handle_starttag(self, tag: str, attributes: list[tuple[str, str | None]]) -> None:
+        """An element begins."""
+        said = dict(attributes)
+        within = bool(self._open and self._open[-1][1])
+        if tag == "math" and "alttext" in said:
+            self.full.append(within)
+        if tag not in _WITHOUT_END:
+            self._open.append((tag, within or not FULL_SIZE.isdisjoint((said.get("class") or "").split())))
+
+    def handle_endtag(self, tag: str) -> None:
+        """An element ends, and with it what was left open in it."""
+        if any(name == tag for name, _ in self._open):
+            while self._open.pop()[0] != tag:
+                pass
 
 
 def in_characters(document: str, notation: Notation, base: str = "") -> Shown:

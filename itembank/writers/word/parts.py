@@ -488,10 +488,14 @@ def options_line(
     return line
 
 
-def add_boxes(line: Line, blank: Blank | PointBlank, words: Words) -> None:
-    """The places to write in of one blank, laid out as the answer is written; several are joined by "or"."""
+def add_boxes(line: Line, blank: Blank | PointBlank, facts: PaperFacts) -> None:
+    """The places to write in of one blank, laid out as the answer is written; several are joined by "or".
+
+    Boxes are framed blanks in the line, a quotient in one line too: no word processor frames a part of a formula alike.
+    """
+    words = facts.words
     if isinstance(blank, PointBlank):
-        _add_points(line, blank, words)
+        _add_points(line, blank, facts)
         return
     if blank.words:  # to be circled
         line.add_run(plain(f"{blank.before} [" if blank.before else "["))
@@ -500,65 +504,105 @@ def add_boxes(line: Line, blank: Blank | PointBlank, words: Words) -> None:
             line.add_run(plain(choice.text)).italic = True
         line.add_run("]")
         return
-    unknown = omml.omml(letter(blank.unknown), USUAL)[: -len("</m:oMath>")] if blank.unknown else ""
-    head = unknown or f'<m:oMath xmlns:m="{omml.NAMESPACE}">'
-    sign = _gap(2) if "sign" in blank.boxes else omml.run("=") if blank.unknown else ""
-    sign += omml.run(blank.unit, upright=True) if blank.unit_first else ""
-    word = words("and-or" if blank.ends else "or")
+    word = words("and-or" if blank.ends else "or").replace(" ", _NO_BREAK)
     for slot in range(max(blank.slots, 1)):
         if slot:
-            line.add_run(f"{_GAP}{word}{_GAP}")
-        line._p.append(parse_xml(f"{head}{sign}{_boxes(blank)}</m:oMath>"))
+            line.add_run(f" {_GAP} {word}{_NO_BREAK * 2}")
+        if blank.unknown:
+            _letter(line, blank.unknown)
+            line.add_run(_NO_BREAK if "sign" in blank.boxes else _EQUALS)
+        if blank.unit_first:
+            line.add_run(plain(f"{blank.unit}{_NO_BREAK}"))
+        if "sign" in blank.boxes:
+            _box(line, _SMALL, facts)
+            line.add_run(_NO_BREAK)
+        _boxes(line, blank, facts)
         if blank.unit and not blank.unit_first:
-            line.add_run(plain(f" {blank.unit}"))
+            line.add_run(plain(f"{_NO_BREAK}{blank.unit}"))
 
 
-def _add_points(line: Line, blank: PointBlank, words: Words) -> None:
-    conventions = conventions_of(words)
-    head = omml.omml(pair(blank.first.unknown, blank.second.unknown), conventions)[: -len("</m:oMath>")]
-    inner = f"{omml.run('= (')}{_boxes(blank.first)}{omml.run(conventions.pair)}{_boxes(blank.second)}{omml.run(')')}"
+def _add_points(line: Line, blank: PointBlank, facts: PaperFacts) -> None:
+    conventions = conventions_of(facts.words)
     for slot in range(blank.first.slots):
         if slot:
-            line.add_run(f"{_GAP}{words('or')}{_GAP}")
-        line._p.append(parse_xml(f"{head}{inner}</m:oMath>"))
+            line.add_run(f" {_GAP} {facts.words('or')}{_NO_BREAK * 2}")
+        line._p.append(parse_xml(omml.omml(pair(blank.first.unknown, blank.second.unknown), conventions)))
+        line.add_run(f"{_EQUALS}({_NO_BREAK}")
+        _boxes(line, blank.first, facts)
+        line.add_run(plain(f"{conventions.pair.strip()}{_NO_BREAK}"))
+        _boxes(line, blank.second, facts)
+        line.add_run(f"{_NO_BREAK})")
 
 
-def _gap(width: int) -> str:
-    return omml.words_run("_" * 2 * width)
+_NO_BREAK: Final = "\u00a0"
+_EQUALS, _OVER = f"{_NO_BREAK}={_NO_BREAK}", f"{_NO_BREAK}/{_NO_BREAK}"
+_DIGIT_WIDE: Final = "\u2007"
+"""A blank as wide as a digit, at which no line is parted and which is framed to the end of a line too."""
+_SMALL, _NARROW, _USUAL, _WIDE = 2, 2, 4, 6
+"""Blanks across a box: for a sign, for a number of a surd, for a number, for a decimal."""
 
 
-def _room() -> str:
-    """Room above or below a fraction bar, which shows where to write."""
-    return omml.words_run(_GAP * 4)
+def _letter(line: Line, name: str) -> None:
+    """A letter beside a box. Within the text, where it is but a letter, so that no line parts it from its box."""
+    if len(name) == 1:
+        line.add_run(name).italic = True
+    else:
+        line._p.append(parse_xml(omml.omml(letter(name), USUAL)))
 
 
-def _boxes(blank: Blank) -> str:
+def _box(line: Line, width: int, facts: PaperFacts) -> None:
+    """A box to write in: framed blanks that no line parts, as high as a hand writes."""
+    run = line.add_run(_DIGIT_WIDE * width)
+    run.font.size = Pt(letters_size(facts) * 2)
+    border = OxmlElement("w:bdr")
+    for name, value in (("val", "single"), ("sz", "4"), ("space", "0"), ("color", "auto")):
+        border.set(qn(f"w:{name}"), value)
+    run._r.get_or_add_rPr().append(border)
+
+
+def _boxes(line: Line, blank: Blank, facts: PaperFacts) -> None:
     match blank.ends or blank.form:
         case "fraction":
-            return omml.fraction(_room(), _room())
+            _box(line, _USUAL, facts)
+            line.add_run(_OVER)
+            _box(line, _USUAL, facts)
         case "surd":
-            above = _gap(2) if "p" in blank.boxes else ""
-            if {"q", "r"} & set(blank.boxes):
-                above += omml.run("±") if blank.pair else omml.run("+") if "p" in blank.boxes else ""
-            above += _gap(2) if "q" in blank.boxes else ""
-            above += omml.square_root(_gap(2)) if "r" in blank.boxes else ""
-            return omml.fraction(above, _middle(blank)) if "s" in blank.boxes else above
+            _surd_boxes(line, blank, facts)
         case "brackets":
-            linear = (
-                omml.run("(") + _gap(2) + omml.run(blank.letter) + omml.run("+") + _gap(2) + omml.run(")")
-            )
-            return (_gap(2) if "k" in blank.boxes else "") + linear * 2
+            if "k" in blank.boxes:
+                _box(line, _NARROW, facts)
+            for place in range(2):
+                line.add_run(f"{_NO_BREAK if place or 'k' in blank.boxes else ''}({_NO_BREAK}")
+                _box(line, _NARROW, facts)
+                line.add_run(_NO_BREAK)
+                _letter(line, blank.letter)
+                line.add_run(f"{_NO_BREAK}+{_NO_BREAK}")
+                _box(line, _NARROW, facts)
+                line.add_run(f"{_NO_BREAK})")
         case "decimal":
-            return _gap(5)
+            _box(line, _WIDE, facts)
         case _:
-            return _gap(4)
+            _box(line, _USUAL, facts)
 
 
-def _middle(blank: Blank) -> str:
-    """The place below the bar of a surd, in the middle even where a program sets words at the left."""
-    boxes = {"p", "q", "r"} & set(blank.boxes)
-    beside = _GAP * (len(boxes) - 1 + ("p" in boxes))
-    return omml.words_run(f"{beside}{'_' * 4}{beside}")
+def _surd_boxes(line: Line, blank: Blank, facts: PaperFacts) -> None:
+    """(p ± q√r)/s, of it what the blank has boxes for; brackets only where a sum is divided."""
+    has = set(blank.boxes)
+    sign = ("±" if blank.pair else "+" if "p" in has else "") if {"q", "r"} & has else ""
+    within = bool(sign and "s" in has)
+    line.add_run(f"({_NO_BREAK}" if within else "")
+    if "p" in has:
+        _box(line, _NARROW, facts)
+    line.add_run(f"{_NO_BREAK}{sign}{_NO_BREAK}" if sign else "")
+    if "q" in has:
+        _box(line, _NARROW, facts)
+    if "r" in has:
+        line.add_run(f"{_NO_BREAK}√{_NO_BREAK}")
+        _box(line, _NARROW, facts)
+    line.add_run(f"{_NO_BREAK})" if within else "")
+    if "s" in has:
+        line.add_run(_OVER)
+        _box(line, _NARROW, facts)
 
 
 def ruled(line: Line) -> None:

@@ -230,9 +230,9 @@ def _answer(column: parts.Column, response: EntryResponse, facts: PaperFacts) ->
     line.alignment = parts.RIGHT
     line.paragraph_format.space_before = Mm(3)
     for index, blank in enumerate(entry_blanks(response)):
-        line.add_run("\u2003\u2003" if index else "")
-        parts.add_boxes(line, blank, facts.words)
+        line.add_run(" \u2003 " if index else "")
+        parts.add_boxes(line, blank, facts)
     if response.tick:
         # a word processor that has no room left takes the whole of it to the next line
         told = facts.words("no-real-solution").replace(" ", "\u00a0")
-        line.add_run(f"\u2003\u2003☐\u00a0{told}")
+        line.add_run(f" \u2003 ☐\u00a0{told}")

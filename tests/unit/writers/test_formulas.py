@@ -8,6 +8,7 @@ import sys
 from collections.abc import Callable
 from dataclasses import replace
 from html import unescape
+from pathlib import Path
 
 import pytest
 from lxml import etree
@@ -21,7 +22,15 @@ from itembank.items import Item
 from itembank.writers import pages, qti3
 from itembank.writers.facts import Looks, PaperFacts
 from itembank.writers.formula_pictures import STYLE_SHEET, UNIT, draw, must_be_able_to_draw
-from itembank.writers.formulas import DELIMITERS, MODES, Notation, in_characters, in_package, in_page
+from itembank.writers.formulas import (
+    DELIMITERS,
+    FULL_SIZE,
+    MODES,
+    Notation,
+    in_characters,
+    in_package,
+    in_page,
+)
 from itembank.writers.mathml_as_latex import latex_of
 from itembank.writers.paper import DOCUMENTS
 from tests import samples
@@ -232,6 +241,24 @@ def test_a_page_with_pictures_is_whole_in_itself(name: str) -> None:
     assert not re.findall(r'src="(?!data:)', page)
     data = re.findall(r'src="data:image/svg\+xml;base64,([^"]*)"', page)
     assert all(etree.fromstring(base64.b64decode(each)).tag == f"{SVG}svg" for each in data)
+
+
+def test_fractions_in_pictures_have_the_size_that_the_style_sheet_gives_to_formulas() -> None:
+    """In lines of a solution, keys and options; in sentences they stay at the size of the line."""
+    style = (Path(pages.__file__).parent / "page.css").read_text("utf-8")
+    named = re.findall(r"^(.*) \{ math-style: normal; \}$", style, re.MULTILINE)
+    assert {f".{name} math" for name in FULL_SIZE} == {part for line in named for part in line.split(", ")}
+
+    half = maths("x = 1/2")
+    markup = mathml(half)
+    large = draw(markup.replace("<math ", '<math displaystyle="true" ', 1))
+    for place, height in (
+        (f"<p>a<br>{markup}</p>", draw(markup).height),
+        (f'<td class="line key"><p>{markup}</p></td>', large.height),
+        (f'<p class="solution">a</p><img alt=""><p>{markup}</p>', draw(markup).height),
+    ):
+        assert f"height:{height / UNIT:g}em" in in_page(f"<main>{place}</main>", PICTURES)
+    assert large.height > draw(markup).height
 
 
 def test_a_page_in_latex_shows_the_latex_reading() -> None:

@@ -82,6 +82,35 @@ def test_mathematics_is_native_and_words_are_text() -> None:
     assert "End of questions" in text
 
 
+@pytest.mark.parametrize(
+    ("name", "shown"),
+    [
+        ("interval-surd-halves", "x □ ( □ + □ √ □ ) / □ and / or  x □ ( □ + □ √ □ ) / □ ☐ no real solution"),
+        ("interval-roots", "x □ □ √ □ and / or  x □ □ √ □ ☐ no real solution"),
+        ("brackets", "( □ x + □ ) ( □ x + □ )"),
+        ("points", "(x, y) = ( □, □ ) or  (x, y) = ( □, □ )"),
+        ("follow-fractions", "t = □ / □ or  t = □ / □"),
+    ],
+)
+def test_what_is_to_be_filled_is_framed_as_the_text_says(name: str, shown: str) -> None:
+    """Boxes are framed blanks, which no line parts and which are framed at its end too."""
+    made = word.document("question-paper", list(template_items.items(name, 1)), FACTS)
+    root = etree.fromstring(_parts(made)["word/document.xml"])
+    lines = []
+    for line in root.iter(f"{{{_W}}}p"):
+        if line.find(f".//{{{_W}}}bdr") is not None:
+            pieces = []
+            for run in line.iter(f"{{{_W}}}r", f"{{{NAMESPACE}}}r"):
+                text = "".join(each.text or "" for each in run.iter(f"{{{_W}}}t", f"{{{NAMESPACE}}}t"))
+                framed = run.find(f".//{{{_W}}}bdr") is not None
+                assert framed == bool(re.fullmatch("\u2007+", text))
+                pieces.append("□" if framed else text)
+            lines.append(re.sub(r"[ \u2003]{2,}", " ", "".join(pieces)).replace("\u00a0", " "))
+
+    assert shown in lines
+    assert "__" not in _text(made)
+
+
 def test_what_closes_a_formula_stands_in_it_so_that_no_line_begins_with_it() -> None:
     made = _parts(word.document("question-paper", [samples.choice_item()], FACTS))[
         "word/document.xml"
