@@ -29,6 +29,7 @@ from itembank.bank.observations import keep
 from itembank.bank.secret import secret_of
 from itembank.bank.sources import entries_of
 from itembank.build import BuildRequest, BuildResult, build
+from itembank.build.again import AgainRequest, write_again
 from itembank.build.assemble import AssembleRequest, AssembleResult, assemble
 from itembank.build.production import Maker, Wanted
 from itembank.build.staff import record as _entry
@@ -172,12 +173,16 @@ def exposure(
     return _exposure(used(bank, by=by, since=since), names, limit)
 
 
-def restore(bank: str | Path, sitting: str, out: str | Path) -> int:
+def restore(bank: str | Path, sitting: str, out: str | Path, *, formats: Sequence[str] = ()) -> int:
     """Bring what was sat back into a folder, byte for byte as it was kept; how many files.
 
-    sitting: its name. Raises InputError where there is no such sitting, or where it is damaged.
+    sitting: its name. formats: written anew instead, if the bank still makes the very items. Raises InputError where
+    there is no such sitting, where it is damaged, and where an item would be another.
     """
-    return _restore(Path(bank), sitting, Path(out))
+    if not formats:
+        return _restore(Path(bank), sitting, Path(out))
+    made = write_again(AgainRequest(Path(bank), sitting, Path(out), tuple(formats)))
+    return sum(len(each.files) for each in made)
 
 
 def unrecord(bank: str | Path, sitting: str) -> Sitting:

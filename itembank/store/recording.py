@@ -32,7 +32,7 @@ from itembank.store.reading import (
 )
 from itembank.store.record import Record, SatForm, Sitting, same_group
 
-__all__ = ["Kept", "keep", "restore", "take_back"]
+__all__ = ["Kept", "folder_of", "keep", "restore", "sitting_named", "staff_files", "take_back"]
 
 _LOCK = ".record.itembank-lock"
 
@@ -152,14 +152,14 @@ def _sitting(record: Record, forms: Sequence[KeptForm], group: str, on: str, not
 
 def _slug(text: str) -> str:
     letters = "".join(c for c in unicodedata.normalize("NFKD", text) if not unicodedata.combining(c))
-    return "-".join(re.findall("[a-z0-9]+", letters.lower()))[:60].strip("-") or "group"
+    return "-".join(re.findall("[a-z0-9]+", letters.lower()))[:24].strip("-") or "group"
 
 
 def _common(forms: Sequence[KeptForm]) -> str:
     """What the names of the forms' builds have in common: `half-term` for `half-term-a` and `half-term-b`."""
     names = [form.name.rpartition("-")[0] for form in forms]
     alike = takewhile(lambda letters: len(set(letters)) == 1, zip(*names, strict=False))
-    return "".join(letters[0] for letters in alike)[:60].strip("-") or names[0]
+    return "".join(letters[0] for letters in alike)[:22].strip("-") or names[0][:22].strip("-")
 
 
 def _free_name(name: str, taken: set[str]) -> str:
@@ -217,27 +217,47 @@ def restore(bank: Path, name: str, out: Path) -> int:
     Every byte is proved to be as it was kept before anything is written. Raises InputError: `no-such-sitting`,
     `form-missing`, `form-damaged`, and as `whole_folder`.
     """
-    name = name.removesuffix(".yaml")
-    _refuse_unknown(bank, name)
-    record = read_record(bank)
-    sitting = next(each for each in record.sittings if each.name == name)
+    sitting = sitting_named(bank, name)
     folder = bank / RECORD_FOLDER / FORMS
-    for form in sitting.forms:
-        path = folder / f"{form.name}.zip"
-        if not path.is_file():
-            told = f"the form `{form.name}` was sat, but its package {path} is not there"
-            raise InputError(damaged("form-missing", told, Path(sitting.path)))
-        items_in(path, form.digest, path)
     written = 0
     with whole_folder(out, "the form") as new:
         for form in sitting.forms:
-            below = new if len(sitting.forms) == 1 else new / f"form-{form.name}"
+            below = new / folder_of(sitting, form)
             for member, data in members(folder / f"{form.name}.zip", folder / f"{form.name}.zip"):
                 path = below / member
                 path.parent.mkdir(parents=True, exist_ok=True)
                 path.write_bytes(data)
                 written += 1
     return written
+
+
+def sitting_named(bank: Path, name: str) -> Sitting:
+    """A sitting by its name, all its forms proved to be as they were kept.
+
+    Raises InputError: `no-such-sitting`, `form-missing`, `form-damaged`, and what is damaged in the record.
+    """
+    name = name.removesuffix(".yaml")
+    _refuse_unknown(bank, name)
+    record = read_record(bank)
+    sitting = next(each for each in record.sittings if each.name == name)
+    for form in sitting.forms:
+        path = bank / RECORD_FOLDER / FORMS / f"{form.name}.zip"
+        if not path.is_file():
+            told = f"the form `{form.name}` was sat, but its package {path} is not there"
+            raise InputError(damaged("form-missing", told, Path(sitting.path)))
+        items_in(path, form.digest, path)
+    return sitting
+
+
+def folder_of(sitting: Sitting, form: SatForm) -> str:
+    """Where a form stands in what is brought back of a sitting: `.` where it is the only one."""
+    return "." if len(sitting.forms) == 1 else f"form-{form.name}"
+
+
+def staff_files(bank: Path, form: SatForm) -> dict[str, bytes]:
+    """The staff's files of a kept form by name. Raises InputError `form-damaged`."""
+    path = bank / RECORD_FOLDER / FORMS / f"{form.name}.zip"
+    return {name: data for name, data in members(path, path) if name.startswith("staff/")}
 
 
 # ---- the folder -------------------------------------------------------------------------------------------

@@ -416,3 +416,104 @@ def test_nothing_is_built_into_the_record(program: Program) -> None:
     for out in ("bank/record", "bank/record/new"):
         ended = program.run("build", "bank", "--out", out, "--count", 2, status=1, err=None)
         assert "in-the-record" in ended.err
+
+
+# ---- in other formats -------------------------------------------------------------------------------------
+
+
+def of(program: Program, folder: str) -> list[dict[str, Any]]:
+    items = json.loads((program.folder / folder / "staff/items.json").read_text("utf-8"))["items"]
+    return [{key: value for key, value in item.items() if key != "difficulty"} for item in items]
+
+
+def test_what_was_sat_is_written_in_other_formats_with_the_very_items(program: Program) -> None:
+    record(program)
+
+    out = program.run(
+        "restore",
+        "bank",
+        SITTING,
+        "--out",
+        "back",
+        "--formats",
+        "docx,html,qti21",
+        "--large-print",
+        left=None,
+    ).out
+
+    assert out.endswith(" files in back, written anew of the very items that were sat\n")
+    assert of(program, FORM) == of(program, "back")
+    assert "4 items, none at fault" in program.run("verify", "back").out
+    names = {path.name for path in (program.folder / "back").rglob("*") if path.is_file()}
+    assert {"half-term-a-question-paper.docx", "half-term-a-qti21.zip"} <= names
+    assert "half-term-a-qti3.zip" not in names
+    was, now = (
+        (program.folder / folder / "pupils/half-term-a-question-paper.html").read_text("utf-8")
+        for folder in (FORM, "back")
+    )
+    assert "Form A" in now
+    assert was != now
+    program.run("restore", "bank", SITTING, "--out", "back", "--formats", "html", left=None)
+    again = (program.folder / "back/pupils/half-term-a-question-paper.html").read_text("utf-8")
+    assert was == again
+
+
+def test_versions_and_whole_assemblies_are_written_anew_too(program: Program) -> None:
+    record(program, "quiz")
+    record(program, "half-term", "2026-06-13")
+
+    program.run(
+        "restore",
+        "bank",
+        "2026-06-12-evening-algebra-group-b-quadratics",
+        "--out",
+        "back",
+        "--formats",
+        "html",
+        left=None,
+    )
+    program.run(
+        "restore",
+        "bank",
+        "2026-06-13-evening-algebra-group-b-half-term",
+        "--out",
+        "both",
+        "--formats",
+        "qti3",
+        left=None,
+    )
+
+    for letter in "AB":
+        name = f"pupils/quadratics-question-paper-{letter}.html"
+        assert (program.folder / "quiz" / name).read_bytes() == (program.folder / "back" / name).read_bytes()
+    assert of(program, "quiz") == of(program, "back")
+    assert 2 == len(list((program.folder / "both").glob("form-half-term-*/platform/*-qti3.zip")))
+
+
+@pytest.mark.parametrize("how", ["version", "gone", "slips"])
+def test_what_the_bank_makes_otherwise_now_is_not_written_anew(program: Program, how: str) -> None:
+    record(program)
+    name = of(program, FORM)[0]["address"]["template"]
+    (path,) = (program.folder / "bank/templates").rglob(f"{name}.yaml")
+    text = path.read_text("utf-8")
+    number = int(text.partition("\nversion: ")[2].partition("\n")[0])
+    told = {
+        "version": f"the bank has version {number + 1}",
+        "gone": "no such template",
+        "slips": "otherwise now",
+    }[how]
+    if how == "version":
+        path.write_text(text.replace(f"\nversion: {number}\n", f"\nversion: {number + 1}\n"), "utf-8")
+    elif how == "gone":
+        path.unlink()
+        shutil.rmtree(program.folder / "bank/blueprints")
+    else:
+        title = text.partition("\ntitle: ")[2].partition("\n")[0]
+        path.write_text(text.replace(f"\ntitle: {title}\n", "\ntitle: Another title\n"), "utf-8")
+        (program.folder / "bank/bank.lock").unlink()
+
+    ended = program.run("restore", "bank", SITTING, "--out", "back", "--formats", "docx", status=1, err=None)
+
+    assert f"{SITTING}.yaml:1:1: wrong: not-the-same-item" in ended.err
+    assert told in ended.err
+    program.run("restore", "bank", SITTING, "--out", "back", left=None)

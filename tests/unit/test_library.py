@@ -132,3 +132,32 @@ def test_forms_are_assembled_as_the_command_does(tmp_path: Path) -> None:
 def test_every_name_of_the_front_door_is_there_and_explained() -> None:
     for name in library.__all__:
         assert getattr(library, name).__doc__, name
+
+
+def test_the_record_of_use_is_kept_told_and_taken_back(tmp_path: Path) -> None:
+    bank = copytree(DEMO, tmp_path / "bank")
+    out = build(BuildRequest(bank, tmp_path / "out", count=12, formats=("json", "qti3"))).out
+
+    kept = library.record(out, into=bank, group="Evening B", on="2026-06-12", note="room 1")
+    assert (True, 12, "room 1") == (kept.is_new, len(kept.items), kept.sitting.note)
+    assert not library.record(out, into=bank, group="evening b", on="2026-06-12").is_new
+    assert [kept.sitting.name] == [each.name for each in library.used(bank, by=["Evening B"]).sittings]
+    assert () == library.used(bank, since="2026-06-13").sittings
+    assert 12 == len(library.exposure(bank, limit=0).over)
+    rule = library.LeaveOut(by=("Evening B",))
+    other = build(BuildRequest(bank, tmp_path / "other", count=12, formats=("json",), leave_out=rule))
+    assert 12 <= (other.report.used_before or 0)
+    library.restore(bank, kept.sitting.name, tmp_path / "back")
+    library.restore(bank, kept.sitting.name, tmp_path / "anew", formats=("qti21",))
+    codes = [
+        [
+            item["code"]
+            for item in json.loads((tmp_path / name / "staff/items.json").read_text("utf-8"))["items"]
+        ]
+        for name in ("out", "back", "anew")
+    ]
+    assert codes[0] == codes[1] == codes[2]
+    assert all(report.ok for report in verify(tmp_path / "anew"))
+    assert kept.sitting.name == library.unrecord(bank, kept.sitting.name).name
+    assert not (bank / "record").exists()
+    assert check(bank / "templates" / "vertex-form.yaml").recorded == ()
