@@ -31,7 +31,7 @@ from itembank.audit.spoken_check import check_catalog
 from itembank.audit.structure import check_root, check_structure, decimal
 from itembank.audit.xml_reading import parse
 
-__all__ = ["Audited", "Items", "Wanted", "audit_item"]
+__all__ = ["Audited", "Items", "Wanted", "Way", "audit_item"]
 
 Wanted: TypeAlias = tuple[str, Metadata | None]
 """The member of an item, and what the manifest says of it."""
@@ -41,6 +41,14 @@ TOGETHER: Final = 50
 TOGETHER_BYTES: Final = 2**21
 """How many items are read and taken apart before they are looked through: each kind of work finds its code and tables
 still in the processor's memory."""
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """How items are audited: thoroughly, and what they have in common once, as `verify` says."""
+
+    thorough: bool
+    quick: bool
 
 
 class _Read(NamedTuple):
@@ -54,14 +62,14 @@ class _Read(NamedTuple):
 
 
 class Items:
-    """The items of a package. version: the package's; thorough, quick: as `verify` says."""
+    """The items of a package. version: the package's."""
 
-    def __init__(self, package: Package, version: Version | None, *, thorough: bool, quick: bool) -> None:
-        self._package, self._version, self._thorough = package, version, thorough
+    def __init__(self, package: Package, version: Version | None, way: Way) -> None:
+        self._package, self._version, self._thorough = package, version, way.thorough
         members = frozenset(package.names)
         self._within = members if package.has_manifest else None
         self._pictures = Pictures(package.read, members) if package.has_manifest else None
-        shared = quick and not thorough and package.has_manifest
+        shared = way.quick and not way.thorough and package.has_manifest
         self._road = QuickRoad(version, members, package.read) if shared else None
 
     def audited(self, items: Iterable[Wanted]) -> Iterator[Audited]:

@@ -24,6 +24,7 @@ from itembank.audit.xml_reading import local_name, namespace, parse
 __all__ = ["check_quiz"]
 
 _NAME: Final = re.compile(r"[A-Za-z_][A-Za-z0-9_.\-]*\Z")
+_PLAIN: Final = re.compile(r"[A-Za-z0-9_-][A-Za-z0-9_.-]*(?:/[A-Za-z0-9_-][A-Za-z0-9_.-]*)*\Z")
 _TRUTHS: Final = frozenset({"true", "false"})
 _CONTROLS: Final = frozenset(
     f"{name}-{of}" for name, of in (
@@ -135,7 +136,10 @@ def _section(
 
 
 def _member(reference: etree._Element, folder: PurePosixPath) -> str:
-    path = unquote(reference.get("href", ""))
+    address = reference.get("href", "")
+    if _PLAIN.match(address):  # nothing to be evened out, as in nearly all
+        return address if str(folder) == "." else f"{folder}/{address}"
+    path = unquote(address)
     return "" if path.startswith("/") or ".." in PurePosixPath(path).parts else str(folder / path)
 
 

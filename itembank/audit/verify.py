@@ -6,15 +6,13 @@ verify(Path("quiz.zip"), thorough=True)  the mathematics twice, the second time 
 
 from __future__ import annotations
 
-import atexit
-import gc
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
-from contextlib import ExitStack, contextmanager, nullcontext
-from dataclasses import dataclass, replace
+from contextlib import nullcontext
+from dataclasses import replace
 from fractions import Fraction
-from functools import cache, partial
+from functools import partial
 from multiprocessing import get_context
 from pathlib import Path
 from typing import Final
@@ -25,7 +23,8 @@ from itembank.audit.dialects import Version
 from itembank.audit.digests import Digests, check_digests
 from itembank.audit.extensions import NOT_CHECKED, PICTURES
 from itembank.audit.findings import Fault, Finding, Report, reported
-from itembank.audit.item_audit import Audited, Items, Wanted, audit_item
+from itembank.audit.item_audit import Way, audit_item
+from itembank.audit.item_crew import audited, crew_of, few_collections
 from itembank.audit.manifest import read_manifest
 from itembank.audit.member_names import MANIFEST
 from itembank.audit.package import Package, open_package
@@ -35,13 +34,9 @@ from itembank.errors import Diagnostic, InputError, Span
 
 __all__ = ["audit_item", "verify", "verify_all"]
 
-SHARED_FROM: Final = 1_000
-"""Items of a package from which on it pays to start other processes."""
 SHARED_BYTES: Final = 500_000
 """Bytes of cartridges together from which on it pays."""
 _CARTRIDGE: Final = ".imscc"
-PART: Final = 100
-"""Items a worker is given at a time: as few as let none wait long for the last."""
 
 
 def verify_all(
@@ -142,8 +137,8 @@ def verify(path: Path, *, thorough: bool = False, workers: int = 1, quick: bool 
     Raises InputError where there is nothing at the path.
     """
     try:
-        with open_package(path) as package, _few_collections():
-            return _told_apart(_verified(path, package, _Way(thorough, quick), workers))
+        with open_package(path) as package, few_collections():
+            return _told_apart(_verified(path, package, Way(thorough, quick), workers))
     except Fault as wrong:
         return Report(_name(path), 0, (reported(wrong, "", wrong.member),), thorough)
 
@@ -168,36 +163,17 @@ def _told_apart(report: Report) -> Report:
     return replace(report, findings=kept, notes=(*report.notes, *notes))
 
 
-@contextmanager
-def _few_collections() -> Iterator[None]:
-    """Much is remembered and little of what is made refers to itself: looking for such takes a tenth of the time."""
-    usual = gc.get_threshold()
-    gc.set_threshold(50_000, 20, 50)
-    try:
-        yield
-    finally:
-        gc.set_threshold(*usual)
-
-
-@dataclass(frozen=True, slots=True)
-class _Way:
-    """How items are audited."""
-
-    thorough: bool
-    quick: bool
-
-
-def _verified(path: Path, package: Package, way: _Way, workers: int) -> Report:
+def _verified(path: Path, package: Package, way: Way, workers: int) -> Report:
     if is_cartridge(package):
         items_seen, pictured, told = audit_cartridge(package, way.thorough, quick=way.quick)
         notes = (_unseen(pictured),) if pictured else ()
         return Report(_name(path), items_seen, tuple(told), way.thorough, notes)
-    crew = _crew(path, package, way, workers)
+    crew = crew_of(path, package, way, workers)
     with crew or nullcontext():  # it makes itself ready while the manifest is read
         return _items_verified(path, package, way, crew)
 
 
-def _items_verified(path: Path, package: Package, way: _Way, crew: Crew | None) -> Report:
+def _items_verified(path: Path, package: Package, way: Way, crew: Crew | None) -> Report:
     findings = [reported(fault, "", fault.member) for fault in package.faults]
     if package.has_manifest:
         inventory = read_manifest(package, quick=way.quick)
@@ -210,7 +186,7 @@ def _items_verified(path: Path, package: Package, way: _Way, crew: Crew | None) 
     worths: dict[str, Fraction | None] = {}
     codes: dict[str, str] = {}
     count = pictured = 0
-    for member, code, found, (worth, is_pictured) in _audited(package, items, version, way, crew):
+    for member, code, found, (worth, is_pictured) in audited(package, items, version, way, crew):
         count += 1
         worths[member] = worth
         pictured += is_pictured
@@ -244,46 +220,3 @@ def _unseen(pictured: int) -> str:
         f"{pictured} item{'s show' if pictured > 1 else ' shows'} formulas as pictures, which cannot be read"
     )
     return f"{items}: what was proved is what is spoken of them and what their annotations say"
-
-
-def _crew(path: Path, package: Package, way: _Way, workers: int) -> Crew | None:
-    """Processes that share the items of a large package, None where others would not pay, or know less than this."""
-    if workers <= 1 or len(package.names) < SHARED_FROM:
-        return None
-    if PICTURES:  # extensions are loaded in this process only
-        return None
-    return Crew(workers, _open_in_worker, path, way)
-
-
-def _audited(
-    package: Package, items: list[Wanted], version: Version | None, way: _Way, crew: Crew | None
-) -> Iterator[Audited]:
-    if crew is None:
-        yield from Items(package, version, thorough=way.thorough, quick=way.quick).audited(items)
-        return
-    parts = [items[start : start + PART] for start in range(0, len(items), PART)]
-    for found in crew.done(partial(_audited_in_worker, version), parts):
-        yield from found
-
-
-_in_worker: tuple[Package, _Way]
-"""The package of a worker, opened once."""
-
-
-def _open_in_worker(path: Path, way: _Way) -> None:
-    global _in_worker
-    opened = ExitStack()
-    atexit.register(opened.close)
-    _in_worker = opened.enter_context(open_package(path)), way
-    opened.enter_context(_few_collections())
-
-
-@cache
-def _items_in_worker(version: Version | None) -> Items:
-    """What is known of frames is kept from part to part."""
-    package, way = _in_worker
-    return Items(package, version, thorough=way.thorough, quick=way.quick)
-
-
-def _audited_in_worker(version: Version | None, items: list[Wanted]) -> list[Audited]:
-    return list(_items_in_worker(version).audited(items))

@@ -74,7 +74,7 @@ def test_nothing_at_the_path_is_an_error_of_the_user(tmp_path: Path) -> None:
 
 def test_workers_change_nothing_in_the_report(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Two processes, ranges of one item, a fault among them."""
-    monkeypatch.setattr("itembank.audit.verify.SHARED_FROM", 3)
+    monkeypatch.setattr("itembank.audit.item_crew.SHARED_FROM", 3)
     whole = members()
     path = write_zip(tmp_path / "quiz.zip", {**whole, CHOICE: spoiled(whole[CHOICE], ">B<", ">C<")})
     alone = verify(path)
