@@ -83,15 +83,15 @@ _LEAVING_OUT = (
     ),
     click.option("--leave-out-used", is_flag=True, help="Leave out items that the bank's record says were used."),
     click.option(
-        "--used-by", multiple=True, metavar="GROUP", help="Leave out those alone that this group sat."
+        "--used-by", multiple=True, metavar="GROUP", help="Leave out only what this group sat; several may be named."
     ),
     click.option(
-        "--used-since", callback=report.a_day, metavar="DATE", help="Leave out those used on this day or later."
+        "--used-since", callback=report.a_day, metavar="DATE", help="Leave out only what was used on this day or later."
     ),
     click.option(
-        "--used-times", type=click.IntRange(min=1), help="Leave out those used so often, or more often."
+        "--used-times", type=click.IntRange(min=1), help="Leave out only what was used so often, or more often."
     ),
-    click.option("--used-too", is_flag=True, help="Leave out none, whatever the bank or blueprint says."),
+    click.option("--used-too", is_flag=True, help="Leave out nothing, whatever the bank or blueprint says."),
 )  # fmt: skip
 
 

@@ -46,7 +46,9 @@ def command(build: Path, into: Path, group: str, on: str, note: str, as_json: bo
         more = f" and {len(kept.seen_before) - 8} more" if len(kept.seen_before) > 8 else ""
         report.say(f"    the group had sat {len(kept.seen_before)} of them before: {codes}{more}")
     if kept.left_out:
-        report.say(f"    not kept, for pupils may be named there: {', '.join(kept.left_out)}")
+        names = [name.rpartition("/")[2] for name in kept.left_out]
+        more = f" and {len(names) - 3} more" if len(names) > 3 else ""
+        report.say(f"    not kept, for pupils may be named there: {', '.join(names[:3])}{more}")
     return 0
 
 

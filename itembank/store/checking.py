@@ -81,11 +81,16 @@ def _twice(bank: Path, sittings: Iterable[Sitting]) -> Iterator[Diagnostic]:
             )  # fmt: skip
 
 
-def record_told(record: Record, versions: dict[str, int]) -> str:
-    """What a record holds and which templates changed since, in a line. versions: of the templates there are now."""
+def record_told(record: Record, versions: dict[str, int] | None) -> str:
+    """What a record holds and which templates changed since, in a line.
+
+    versions: of the templates there are now; None where these are not known.
+    """
     items = [item for _, item in record.every_item()]
     sittings, different = len(record.sittings), len({item.question for item in items})
     told = f"{sittings} sitting{'s' * (sittings != 1)} recorded, {different} different item{'s' * (different != 1)}"
+    if versions is None:
+        return told
     oldest: dict[str, int] = {}
     for item in items:
         oldest[item.template] = min(item.version, oldest.get(item.template, item.version))
@@ -101,10 +106,10 @@ def record_told(record: Record, versions: dict[str, int]) -> str:
     return told
 
 
-def _versions(bank: Path) -> dict[str, int]:
-    """The version of each template; {} of a bank that cannot be read, which `check` tells itself."""
+def _versions(bank: Path) -> dict[str, int] | None:
+    """The version of each template; None of a bank that cannot be read, which `check` tells itself."""
     try:
         entries = load_bank(bank, str(bank)).entries
     except InputError:
-        return {}
+        return None
     return {entry.recipe.template.name: entry.recipe.template.version for entry in entries}

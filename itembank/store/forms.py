@@ -21,6 +21,7 @@ from itembank.errors import Diagnostic, DomainError, InputError, Level, Span
 from itembank.store.items import RecordedItem, recorded_item
 from itembank.store.reading import damaged
 from itembank.writers.package import PackagePath, PackageWriter, compress
+from itembank.writers.paper import SITTING
 
 __all__ = ["DIGESTS", "ITEMS", "KeptForm", "builds_of", "items_in", "keep_form", "members", "read_entries"]
 
@@ -28,7 +29,7 @@ ITEMS, DIGESTS, SHEET = "staff/items.json", "staff/digests.txt", "staff/mark-she
 MOST_BYTES: Final = 1 << 30
 _BLOCK: Final = 1 << 20
 _LINE: Final = re.compile(r"( {4})?([0-9a-f]{64})  (\S.*)")
-_NAMED: Final = re.compile(r"pupils/.*-named-[a-z-]+(-[0-9]+)?\.[a-z]+")
+_NAMED: Final = re.compile(rf"pupils/.*-named-({'|'.join(SITTING)})s(-[0-9]+)?\.[a-z]+")
 _SHEETS: Final = re.compile(r"staff/.*-mark-sheet(-[A-Z])?\.[a-z]+")
 _UNREADABLE: Final = (
     zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError, OSError, ValueError, DomainError,

@@ -33,8 +33,15 @@ class Sitting:
 
     @property
     def title(self) -> str:
-        """Of all its forms, for people."""
-        return ", ".join(dict.fromkeys(form.title or form.name for form in self.forms))
+        """Of all its forms, for people: of those that differ by their last word only, that word.
+
+        >>> forms = (SatForm("a", "At half-term A", ""), SatForm("b", "At half-term B", ""))
+        >>> Sitting("s", "Evening B", "2026-06-12", forms).title
+        'At half-term A, B'
+        """
+        titles = list(dict.fromkeys(form.title or form.name for form in self.forms))
+        alike = len({title.rpartition(" ")[0] for title in titles}) == 1
+        return ", ".join([titles[0], *(t.rpartition(" ")[2] if alike else t for t in titles[1:])])
 
 
 @dataclass(frozen=True, slots=True)

@@ -127,7 +127,7 @@ def test_no_name_and_no_mark_of_a_pupil_is_kept(program: Program) -> None:
 
     out = record(program, "quiz", err=None)
 
-    assert "not kept, for pupils may be named there: pupils/quadratics-named-question-papers.docx" in out
+    assert "not kept, for pupils may be named there: quadratics-named-question-papers.docx" in out
     program.run(
         "restore", "bank", "2026-06-12-evening-algebra-group-b-quadratics", "--out", "back", left=None
     )
@@ -391,6 +391,14 @@ def test_check_tells_a_damaged_record_at_its_place(small: Program) -> None:
     assert "wrong: form-missing" in small.run("check", "bank", status=1).out
     table.unlink()
     assert "its table" in small.run("check", "bank", status=1).out
+
+
+def test_check_of_a_bank_that_cannot_be_read_says_nothing_of_its_templates(small: Program) -> None:
+    change(small.folder / "bank/bank.yaml", "seed: 1", "seed: one")
+
+    out = small.run("check", "bank", status=1).out
+
+    assert "bank: 2 sittings recorded, 4 different items\n" in out
 
 
 def test_a_sitting_is_no_template(small: Program) -> None:
