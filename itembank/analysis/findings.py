@@ -14,6 +14,7 @@ from itembank.analysis.exact import CannotTell, Root, correlation, rounded
 from itembank.analysis.item_statistics import ItemFigures
 from itembank.analysis.reliability import WholeFigures
 from itembank.analysis.responses import Results
+from itembank.analysis.shown import answer_shown
 
 __all__ = ["RULES", "Evidence", "Finding", "Rule", "find"]
 
@@ -75,8 +76,8 @@ def _key_in_doubt(evidence: Evidence, fewest: int) -> Iterator[Finding]:
         if rivals:
             rival = max(rivals, key=lambda each: (each.upper, each.number))
             message = (
-                f"in the stronger third {rival.upper} chose {rival.offered.name} ({rival.offered.text}) "
-                f"and {key.upper} the key {key.offered.name}"
+                f"in the stronger third {rival.upper} chose {answer_shown(rival.offered)} "
+                f"and {key.upper} the key, {answer_shown(key.offered)}"
             )
             hint = "look at the key first, then at what the question may be read as"
             yield Finding("key-in-doubt", (choices.name,), message, hint)
@@ -151,7 +152,7 @@ def _unused(evidence: Evidence, fewest: int) -> Iterator[Finding]:
             continue
         unused = [each.offered for each in choices.chosen if not each.number and not each.offered.is_right]
         if unused:
-            told = ", ".join(f"{each.name} ({each.text})" for each in unused)
+            told = ", ".join(map(answer_shown, unused))
             hint = "offer a slip that is made, or fewer options"
             yield Finding("unused-distractor", (choices.name,), f"nobody chose {told}", hint)
 

@@ -25,7 +25,8 @@ class Offered:
 
     name: the letter of an option, the number of a line, `2 D` for row 2 with target D, `C A B` for an order, or, of
     what is entered, RIGHT or the slip's name. text, latex, mathml: what stands there. slip: the slip that leads to it,
-    "" for none; teacher: what to reteach.
+    "" for none; teacher: what to reteach. printed: of an option its number and letter in the paper, `3(b) C`, or in
+    each version, `A 3(b) C, B 5(b) A`; "" where that is not known.
     """
 
     name: str
@@ -35,6 +36,7 @@ class Offered:
     is_right: bool = False
     slip: str = ""
     teacher: str = ""
+    printed: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,11 +99,15 @@ class Keys:
             if _NUMBER.fullmatch(number)
         }
 
-    def printed_as(self, numbers: Mapping[int, str]) -> Keys:
-        """The same with the number of each place in the paper."""
-        told = (
-            replace(question, printed=numbers.get(place, "")) for place, question in enumerate(self.questions)
-        )
+    def printed_as(
+        self, numbers: Mapping[int, str], options: Mapping[int, Mapping[str, str]] | None = None
+    ) -> Keys:
+        """The same with the number of each place in the paper, and where each option stands there."""
+        told = []
+        for place, question in enumerate(self.questions):
+            of_options = (options or {}).get(place, {})
+            offered = tuple(replace(each, printed=of_options.get(each.name, "")) for each in question.offered)
+            told.append(replace(question, printed=numbers.get(place, ""), offered=offered))
         return Keys(self.title, tuple(told))
 
     def of_item(self, code: str) -> tuple[int, ...]:

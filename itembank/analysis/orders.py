@@ -15,6 +15,7 @@ __all__ = ["NUMBERED", "Orders", "read_options", "read_orders"]
 
 NUMBERED: Final = re.compile(r"question(?: ([A-Z]))?", re.IGNORECASE)
 """What the first cell of a line says that numbers the columns of a mark sheet."""
+_LETTERS: Final = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +38,22 @@ class Orders:
                 told.setdefault(place, []).append(f"{version} {number}".strip())
         return {place: ", ".join(numbers) for place, numbers in told.items()}
 
+    def printed_options(self, keys: Keys) -> dict[int, dict[str, str]]:
+        """For each question with options: name of the option -> where it stands, `3(b) C`, or `A 3(b) C, B 5(b) A`."""
+        told: dict[int, dict[str, str]] = {}
+        for place, question in enumerate(keys.questions):
+            if question.kind not in ("choice", "choices"):
+                continue
+            names = tuple(each.name for each in question.offered)
+            found: dict[str, list[str]] = {}
+            for version in sorted(self.numbers):
+                if (number := self.numbers[version].get(place)) is not None:
+                    printed = self.options.get(version, {}).get(place, () if version else names)
+                    for letter, name in zip(_LETTERS, printed, strict=False):
+                        found.setdefault(name, []).append(f"{version} {number} {letter}".strip())
+            told[place] = {name: ", ".join(where) for name, where in found.items()}
+        return told
+
     def of_pupil(self, version: str, columns: tuple[int, ...]) -> tuple[int, ...] | None:
         """The order of a pupil's paper: of the version, of the only paper, or of columns where nothing is known.
 
@@ -56,7 +73,7 @@ class Orders:
         if version not in self.versions:
             return None
         printed = self.options.get(version, {}).get(place)
-        return dict(zip("ABCDEFGHIJKLMNOPQRSTUVWXYZ", printed, strict=False)) if printed else own
+        return dict(zip(_LETTERS, printed, strict=False)) if printed else own
 
 
 def read_orders(path: str, data: bytes, keys: Keys) -> Orders:

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 from html import escape
 from typing import Final
 
-from itembank.analysis.report import Heading, Lines, Report, Table
+from itembank.analysis.report import ON_PAPER, Heading, Lines, Report, Table
 
 __all__ = ["as_csv", "as_markdown", "as_page", "as_text"]
 
@@ -112,10 +112,17 @@ def _in_html(table: Table) -> Iterator[str]:
     yield "<tr>" + "".join(f'<th scope="col"{number}>{escape(cell)}</th>' for cell, number in heads) + "</tr>"
     yield "</thead>\n<tbody>"
     for row in table.rows:
-        rest = zip(row[1:], numbers[1:], strict=True)
-        cells = "".join(f"<td{number}>{escape(cell)}</td>" for cell, number in rest)
+        rest = zip(table.head[1:], row[1:], numbers[1:], strict=True)
+        cells = "".join(f"<td{number}>{_cell(head, cell)}</td>" for head, cell, number in rest)
         yield f'<tr><th scope="row">{escape(row[0])}</th>{cells}</tr>'
     yield "</tbody>\n</table>\n</div>"
+
+
+def _cell(head: str, text: str) -> str:
+    """A cell; what stands at one place on paper, `A 10 C`, is not parted."""
+    if head == ON_PAPER:
+        return ", ".join(escape(place).replace(" ", "&#160;") for place in text.split(", "))
+    return escape(text)
 
 
 def as_csv(table: Table) -> str:

@@ -17,10 +17,13 @@ from itembank.analysis.exact import CannotTell, Statistic, marks_told, rounded
 from itembank.analysis.findings import RULES
 from itembank.analysis.item_statistics import ItemFigures
 from itembank.analysis.reliability import BANDS
+from itembank.analysis.shown import text_shown
 
-__all__ = ["Heading", "Lines", "Report", "Table", "counted", "report"]
+__all__ = ["ON_PAPER", "Heading", "Lines", "Report", "Table", "counted", "report"]
 
 UNTOLD: Final = "?"
+ON_PAPER: Final = "on paper"
+"""The head of columns that tell where something stands in the paper."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,7 +173,7 @@ def _slip_table(slips: Sequence[SlipFigures]) -> Table:
 
 
 _FIGURE_HEAD: Final = (
-    "question", "on paper", "template", "marks", "taken", "omitted", "not reached", "facility", "discrimination",
+    "question", ON_PAPER, "template", "marks", "taken", "omitted", "not reached", "facility", "discrimination",
     "upper-lower", "predicted", "observed",
 )  # fmt: skip
 
@@ -197,22 +200,30 @@ def _template_table(analysis: Analysis) -> Table:
 
 
 def _choice_table(analysis: Analysis) -> Table:
-    rows = tuple(row for choices in analysis.choices for row in _choice_rows(choices))
+    printed = {each.name: each.printed for each in analysis.questions}
+    rows = tuple(row for choices in analysis.choices for row in _choice_rows(choices, printed[choices.name]))
     head = (
-        "question", "answer", "text", "key", "slip", "reteach", "chosen", "share", "upper third", "lower third",
-        "mean rest",
+        "question", ON_PAPER, "answer", "text", "key", "slip", "reteach", "chosen", "share", "upper third",
+        "lower third", "mean rest",
     )  # fmt: skip
-    return Table("answers", head, rows, 6)
+    return Table("answers", head, rows, 7)
 
 
-def _choice_rows(choices: QuestionChoices) -> Iterator[tuple[str, ...]]:
+def _choice_rows(choices: QuestionChoices, printed: str) -> Iterator[tuple[str, ...]]:
+    """printed: the number of the question on paper."""
     for each in choices.chosen:
         offered = each.offered
+        # letters of the bank say nothing to whoever holds versions with letters of their own
+        name = "" if "," in offered.printed else offered.name
         yield (
-            choices.name, offered.name, offered.text, "key" if offered.is_right else "", offered.slip, offered.teacher,
-            str(each.number), _percent(each.number, choices.answers), f"{each.upper} of {choices.upper}",
-            f"{each.lower} of {choices.lower}", shown(each.rest),
+            choices.name, offered.printed or printed, name, text_shown(offered.text), "key" if offered.is_right else "",
+            offered.slip, offered.teacher, str(each.number), _percent(each.number, choices.answers),
+            _of_third(each.upper, choices.upper), _of_third(each.lower, choices.lower), shown(each.rest),
         )  # fmt: skip
+
+
+def _of_third(number: int, pupils: int) -> str:
+    return f"{number} of {pupils}" if pupils else UNTOLD
 
 
 def _predicted(analysis: Analysis) -> Iterator[str]:
@@ -247,7 +258,11 @@ def _notes(analysis: Analysis) -> Iterator[str]:
     yield "discrimination: correlation with the share of marks in all other items"
     yield "upper-lower: facility in the strongest 27 % less that in the weakest 27 %"
     if analysis.choices:
-        yield "thirds: of pupils by share of marks, equal ones together; mean rest: share of marks in all other items"
+        yield (
+            "thirds: of pupils by share of marks, equal ones together; ? where equal pupils are in both; "
+            "mean rest: share of marks in all other items"
+        )
+        yield "on paper: number and letter there; of several versions, the version's letter first"
     reasons: dict[str, int] = {}
     for each in analysis.questions:
         for name, value in (("facility", each.facility), ("discrimination", each.discrimination),

@@ -97,7 +97,8 @@ def _choice_data(choices: QuestionChoices) -> dict[str, Any]:
         "name": choices.name, "kind": choices.kind, "answers": choices.answers, "upper": choices.upper,
         "lower": choices.lower,
         "chosen": [
-            {"answer": c.offered.name, "text": c.offered.text, "right": c.offered.is_right, "slip": c.offered.slip,
+            {"answer": c.offered.name, "printed": c.offered.printed, "text": c.offered.text,
+             "right": c.offered.is_right, "slip": c.offered.slip,
              "teacher": c.offered.teacher, "number": c.number, "upper": c.upper, "lower": c.lower,
              **_told(mean_rest=c.rest)}
             for c in choices.chosen

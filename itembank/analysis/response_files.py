@@ -61,7 +61,7 @@ def read_build(folder: Path) -> tuple[Keys, Orders]:
     orders = read_orders(str(sheet), _bytes(sheet, MOST_BYTES), keys) if sheet.is_file() else Orders()
     for path in sorted((folder / "staff").glob("*-versions.csv"))[:1]:
         orders = read_options(str(path), _bytes(path, MOST_BYTES), keys, orders)
-    return keys.printed_as(orders.printed()), orders
+    return keys.printed_as(orders.printed(), orders.printed_options(keys)), orders
 
 
 def read_results(keys: Keys, orders: Orders, files: Sequence[Path]) -> Results:

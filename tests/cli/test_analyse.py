@@ -336,6 +336,19 @@ def test_letters_of_a_version_and_what_was_not_reached_in_it_are_read(tmp_path: 
 
     assert len(codes) >= 8
     assert told[0]["answers"] == told[1]["answers"]
+    with (out / "staff" / "quadratics-versions.csv").open(encoding="utf-8", newline="") as file:
+        stands = {
+            (row["item"], row["version"]): (row["question"], row["order"].split())
+            for row in csv.DictReader(file)
+        }
+    choices = [each for each in told[0]["answers"] if each["kind"] == "choice"]
+    assert choices
+    for each in choices:
+        for answer in each["chosen"]:
+            for where in answer["printed"].split(", "):
+                version, number, letter = where.split()
+                question, there = stands[each["name"], version]
+                assert (number, answer["answer"]) == (question, there["ABCDEF".index(letter)])
     assert dict.fromkeys(last.values(), 3) == {
         each["name"]: each["not_reached"] for each in told[2]["questions"] if each["not_reached"]
     }

@@ -130,4 +130,4 @@ def test_a_class_in_which_all_is_well_has_no_finding_about_keys() -> None:
 def test_a_key_in_doubt_names_the_option_that_the_strong_chose() -> None:
     (found,) = named(choosing(64, "B", "A"), "key-in-doubt")
 
-    assert re.search(r"chose B \(x = -1\) and 0 the key A", found.message)
+    assert re.search(r"chose B \(x = −1\) and 0 the key, A \(x = 1\)", found.message)

@@ -6,9 +6,11 @@ from fractions import Fraction
 
 import pytest
 
+from itembank.analysis.keys import Keys, Offered, Question
 from itembank.analysis.mark_sheet import read_mark_sheet
 from itembank.analysis.orders import Orders, read_orders
 from itembank.analysis.responses import Results, State, combine
+from itembank.analysis.shown import answer_shown
 from itembank.analysis.tables import read_table
 from itembank.errors import Diagnostic, InputError
 from tests.analysis_samples import keys_of
@@ -106,6 +108,30 @@ def test_numbers_of_several_versions_name_no_question() -> None:
     assert {} == printed.by_number()
     with pytest.raises(InputError, match="no column is an item"):
         read_mark_sheet(read_table("m.csv", b"pupil,1,2,3\nAnn,1,1,1\n"), printed, orders)
+
+
+def test_options_are_told_where_they_stand_in_the_only_paper_or_in_each_version() -> None:
+    offered = (Offered("A", "x = 2*sqrt(3)", is_right=True), Offered("B", "none"))
+    keys = Keys("", (Question("ITEM00", "", "t", "", 1, "choice", offered), KEYS.questions[1]))
+    one = Orders(numbers={"": {0: "3(b)", 1: "1"}})
+    two = Orders(
+        numbers={"A": {0: "3", 1: "1"}, "B": {0: "1", 1: "2"}},
+        options={"A": {0: ("A", "B")}, "B": {0: ("B", "A")}},
+    )
+
+    told = [
+        [
+            answer_shown(each)
+            for each in keys.printed_as(orders.printed(), orders.printed_options(keys)).questions[0].offered
+        ]
+        for orders in (Orders(), one, two)
+    ]
+    assert [
+        ["A (x = 2√3)", "B (no real solution)"],
+        ["x = 2√3 (on paper 3(b) A)", "no real solution (on paper 3(b) B)"],
+        ["x = 2√3 (on paper A 3 A, B 1 B)", "no real solution (on paper A 3 B, B 1 A)"],
+    ] == told
+    assert {0} == set(two.printed_options(keys))
 
 
 def test_a_version_that_there_is_not_is_told_at_its_cell() -> None:
