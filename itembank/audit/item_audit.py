@@ -26,7 +26,7 @@ from itembank.audit.member_names import stem
 from itembank.audit.notations import PICTURED, Pictures, stand_ins
 from itembank.audit.package import Package
 from itembank.audit.pictures import check_pictures
-from itembank.audit.quick_road import QuickRoad, taken_apart
+from itembank.audit.quick_road import Filled, QuickRoad, taken_apart
 from itembank.audit.spoken_check import check_catalog
 from itembank.audit.structure import check_root, check_structure, decimal
 from itembank.audit.xml_reading import parse
@@ -39,8 +39,8 @@ Audited: TypeAlias = tuple[str, str, tuple[Finding, ...], tuple[Fraction | None,
 """The member, the item's code, what was found; the marks it is worth, and whether its formulas are pictures."""
 TOGETHER: Final = 50
 TOGETHER_BYTES: Final = 2**21
-"""How many items are read and taken apart before they are looked through: each kind of work finds its code and tables
-still in the processor's memory."""
+"""How many items go together from one kind of work to the next (read and taken apart, put into their frames, looked
+through): each finds its code and tables still in the processor's memory."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,9 +75,11 @@ class Items:
     def audited(self, items: Iterable[Wanted]) -> Iterator[Audited]:
         """What is found of each."""
         for batch in self._batches(items):
-            for read in batch:
+            road = self._road
+            filled = [None if road is None else road.filled(read.apart, read.member) for read in batch]
+            for read, item in zip(batch, filled, strict=True):
                 if read.wrong is None:
-                    yield self._one(read)
+                    yield self._one(read, item)
                 else:
                     yield read.member, "", (reported(read.wrong, "", read.member),), (None, False)
 
@@ -99,9 +101,9 @@ class Items:
             return _Read(member, told, wrong=wrong)
         return _Read(member, told, data, None if self._road is None else taken_apart(data, member))
 
-    def _one(self, read: _Read) -> Audited:
+    def _one(self, read: _Read, item: Filled | None) -> Audited:
         member, told, data = read.member, read.told, read.data
-        passed = None if self._road is None else self._road.passed(read.apart, member)
+        passed = None if self._road is None else self._road.passed(read.apart, member, item)
         if passed is None:
             found = self._in_full(data, member)
         else:

@@ -28,7 +28,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 from pathlib import PurePosixPath
-from typing import Final
+from typing import Final, NamedTuple
 
 from lxml import etree
 
@@ -69,7 +69,7 @@ from itembank.audit.structure import decimal
 from itembank.audit.tongues import LANGUAGE, Tongue, tongue
 from itembank.audit.xml_reading import parse
 
-__all__ = ["Passed", "QuickRoad", "taken_apart"]
+__all__ = ["Filled", "Passed", "QuickRoad", "taken_apart"]
 
 FRAMES: Final = 2_000
 WAITING: Final = 500
@@ -151,6 +151,14 @@ class _Frame:
         return self.rules.of_item([value for value, _ in held], [scalar for _, scalar in held])
 
 
+class Filled(NamedTuple):
+    """An item put into its frame."""
+
+    frame: _Frame
+    filling: Filling
+    found: Cut
+
+
 @lru_cache(maxsize=8192)
 def _typed(base: str, text: str) -> tuple[Value, Scalar]:
     """A constant, and its one item, a whole number where it is equal to one."""
@@ -183,25 +191,31 @@ class QuickRoad:
         self._sentences: set[str] = set()
         self._drawings: set[tuple[bytes, str, str]] = set()
 
-    def passed(self, found: Cut | None, member: str) -> Passed | None:
-        """What is known of an item with which nothing is wrong; None where that is not plain.
+    def filled(self, found: Cut | None, member: str) -> Filled | None:
+        """An item put into its frame, None where that is not ready or the item not plain.
 
         found: as `taken_apart` gives it.
         """
         if found is None or not self._sentences.issuperset(found.sentences):
             return None
+        frame = self._frames.get(found.frame)
+        filling = None if frame is None else self._filling(found, stem(member), frame.words)
+        return None if frame is None or filling is None else Filled(frame, filling, found)
+
+    def passed(self, found: Cut | None, member: str, filled: Filled | None = None) -> Passed | None:
+        """What is known of an item with which nothing is wrong; None where that is not plain.
+
+        found, filled: as `taken_apart` and `filled` give it; a frame may have become ready meanwhile.
+        """
+        if found is None:
+            return None
         try:
-            frame = self._frame(found.frame)
-            if frame is None:
-                return None
-            filling = self._filling(found, stem(member), frame.words)
-            if filling is None or not self._in_order(
-                frame, filling, found, _folder(member.rpartition("/")[0])
-            ):
-                return None
+            self._frame(found.frame)
+            known = filled or self.filled(found, member)
+            folder = _folder(member.rpartition("/")[0])
+            return known.frame.passed if known is not None and self._in_order(known, folder) else None
         except (Fault, CannotTell, ArithmeticError, RecursionError):
             return None
-        return frame.passed
 
     def remember(self, data: bytes, member: str, usual: Facts | None = None) -> None:
         """Keep an item for when its frame is seen again. It is one in which the whole audit found nothing wrong.
@@ -222,8 +236,8 @@ class QuickRoad:
         if len(self._waiting) > WAITING:
             self._waiting.popitem(last=False)
 
-    def _frame(self, text: str) -> _Frame | None:
-        """The frame of a text, made ready where its first item waits; None for one that is of no use, or not known."""
+    def _frame(self, text: str) -> None:
+        """Make the frame of a text ready where its first item waits."""
         first = self._waiting.pop(text, None)
         if first is not None:
             self._frames[text] = self._made_ready(*first)
@@ -231,7 +245,6 @@ class QuickRoad:
                 self._frames.popitem(last=False)
         elif text in self._frames:
             self._frames.move_to_end(text)
-        return self._frames.get(text)
 
     def _made_ready(self, found: Cut, code: str, usual: Facts) -> _Frame | None:
         """The frame of an item, None where it does not give it the facts that the usual reader gives it."""
@@ -255,7 +268,8 @@ class QuickRoad:
             else None
         )
 
-    def _in_order(self, frame: _Frame, filling: Filling, found: Cut, folder: PurePosixPath) -> bool:
+    def _in_order(self, item: Filled, folder: PurePosixPath) -> bool:
+        frame, filling, numbers = item.frame, item.filling, item.found.numbers
         if self._version is not None and frame.version.name != self._version.name:
             return False
         if not all(_stays_inside(each(filling), folder, self._members) for each in frame.addresses):
@@ -267,11 +281,11 @@ class QuickRoad:
         facts = frame.facts(filling)
         if next(check_figures(facts, folder, self._members, self._read), None) is not None:
             return False
-        if frame.marked is not None and found.numbers in frame.marked:
+        if frame.marked is not None and numbers in frame.marked:
             return next(check_mathematics(facts), None) is None
-        in_order = next(check_meaning(facts, False, frame.own_rules(found.numbers)), None) is None
+        in_order = next(check_meaning(facts, False, frame.own_rules(numbers)), None) is None
         if in_order and frame.marked is not None and len(frame.marked) < MARKED:
-            frame.marked.add(found.numbers)
+            frame.marked.add(numbers)
         return in_order
 
     def _is_harmless(self, picture: _Picture, filling: Filling, folder: PurePosixPath) -> bool:

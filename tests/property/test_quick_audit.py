@@ -63,7 +63,8 @@ class Ready:
 
     def passed(self, data: bytes, member: str) -> Passed | None:
         """What the road says of an item."""
-        return self.road.passed(taken_apart(data, member), member)
+        found = taken_apart(data, member)
+        return self.road.passed(found, member, self.road.filled(found, member))
 
     def whole_audit(self, data: bytes, member: str) -> object:
         """What the usual way finds."""
