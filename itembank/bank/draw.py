@@ -221,9 +221,11 @@ def _too_many(bank: Bank, entry: Entry | None, asked: int, possible: int) -> Not
     return NotEnoughItems(
         Diagnostic(
             "not-enough-items",
-            f"{asked} items were asked for, but {what} can make only {possible}",
+            f"{asked} items were asked for, but {what} can make {f'only {possible}' if possible else 'none'}",
             Span(where, 1, 1),
-            hint=f"ask for {possible} or fewer, or widen the ranges of its templates",
+            hint=f"ask for {possible} or fewer, or widen the ranges of its templates"
+            if possible
+            else f"`itembank check {where.removesuffix('/bank.yaml')}` tells why",
         ),
         possible,
     )

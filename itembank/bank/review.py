@@ -273,6 +273,15 @@ class _Reviewer:
                     hint=_remedy(found[1], "by a constraint"),
                 )
                 break
+        else:
+            if sample and not able:
+                self.say(
+                    "no-items",
+                    f"the key, or what is shown beside it, cannot be worked out as at {self._told(sample[0])}; "
+                    "no item can be made",
+                    (self.template.parts[0].key or self.template.parts[0].problem).span(),
+                    hint="write the key as its solutions, one `x = ...` for each: x = p or x = q",
+                )
         return able
 
     # slips

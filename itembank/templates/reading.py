@@ -228,7 +228,7 @@ def _missing(root: Node, path: tuple[str | int, ...]) -> str:
         case "match":
             return f"add a line `{path[-1]}: ...`: the first row is `problem` and `key`, and `rows` are those below it"
         case _:
-            return f"add a line `{path[-1]}: ...`"
+            return f"add a line `{path[-1]}: {'1' if path == ('version',) else '...'}`"
 
 
 def _mapping(path: tuple[str | int, ...], node: Node) -> str:

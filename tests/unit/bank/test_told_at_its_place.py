@@ -109,3 +109,18 @@ def test_a_line_that_rejects_every_value_of_one_parameter_leaves_nothing_and_is_
 
     assert "gcd(f, f) = 1" in told.excerpt
     assert "no assignment fulfils" in told.message
+
+
+def test_a_template_that_makes_no_items_is_told_so_where_nothing_else_is_wrong(tmp_path: Path) -> None:
+    """A key with an equation that has no unknown: every line holds and has a value, and no answer comes of it."""
+    template = TEMPLATES / "solving" / "find-the-slip-in-factorising.yaml"
+    bank = _bank(tmp_path, template, "key: x = p or x = q", "key: x = p or 99 = q")
+
+    checked = check(bank)
+
+    line = template.read_text("utf-8").splitlines().index("key: x = p or x = q") + 1
+    assert not checked.ok
+    assert [("no-items", line)] == [(d.code, d.span.line if d.span else 0) for d in checked.diagnostics]
+    with pytest.raises(InputError, match="none") as refused:
+        build(BuildRequest(bank, tmp_path / "out", count=4))
+    assert [f"`itembank check {bank}` tells why"] == [d.hint for d in refused.value.diagnostics]

@@ -185,3 +185,9 @@ def test_a_text_may_speak_of_a_function() -> None:
 )
 def test_what_is_no_function_of_a_text_is_told(old: str, new: str, message: str) -> None:
     assert any(each.message.startswith(message) for each in _told(old, new))
+
+
+def test_the_first_version_of_a_template_is_1() -> None:
+    (told,) = _told("version: 1\n", "")
+
+    assert "add a line `version: 1`" == told.hint
