@@ -12,8 +12,9 @@ from itembank.bank.bank import BANK_FILE
 from itembank.bank.cache import load_bank
 from itembank.bank.checking import Checked, Progress
 from itembank.errors import Diagnostic, InputError, Level, Span
+from itembank.store.damage import damaged
 from itembank.store.forms import items_in
-from itembank.store.reading import FORMS, RECORD_FOLDER, damaged, has_record, read_record
+from itembank.store.reading import FORMS, RECORD_FOLDER, has_record, read_record, read_table
 from itembank.store.record import Record, Sitting, group_key
 
 __all__ = ["check", "record_told"]
@@ -57,9 +58,15 @@ def _wrong(bank: Path, record: Record) -> Iterator[Diagnostic]:
         except InputError as wrong:
             yield from wrong.diagnostics
             continue
-        if items != record.items[name]:
-            table = path.with_suffix(".csv")
-            yield damaged("broken-form", "the table does not tell the items that its form has", table)
+        table = path.with_suffix(".csv")
+        try:
+            if read_table(table, table) != items:
+                told = "the table does not tell the items that its form has"
+                hint = "delete it: what it told is read from the form's package, and the next `record` writes it anew"
+                yield damaged("broken-form", told, table, hint=hint)
+        except InputError as broken:
+            hint = "what it told is read from the form's package; the next `record` writes it anew"
+            yield from (replace(each, level=Level.DOUBTFUL, hint=hint) for each in broken.diagnostics)
     for path in sorted((*folder.glob("[!.]*.zip"), *folder.glob("[!.]*.csv"))):
         if path.stem not in sat:
             told = "no sitting of the record has this form"

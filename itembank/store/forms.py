@@ -18,8 +18,8 @@ from itembank.analysis.mark_sheet import MAXIMUM
 from itembank.analysis.orders import NUMBERED
 from itembank.audit.digests import HEADING
 from itembank.errors import Diagnostic, DomainError, InputError, Level, Span
+from itembank.store.damage import damaged
 from itembank.store.items import RecordedItem, recorded_item
-from itembank.store.reading import damaged
 from itembank.writers.package import PackagePath, PackageWriter, compress
 from itembank.writers.paper import SITTING
 

@@ -9,20 +9,20 @@ from pathlib import Path
 from typing import Final
 
 from itembank.bank.sources import RECORD_FOLDER, SITTING_FOLDER
-from itembank.errors import Diagnostic, InputError, Span
+from itembank.errors import Diagnostic, InputError
+from itembank.store.damage import damaged
 from itembank.store.items import RecordedItem
 from itembank.store.record import Record, SatForm, Sitting
 
 __all__ = [
-    "COLUMNS", "FORMS", "RECORD_FOLDER", "SITTINGS", "damaged", "has_record", "items_table", "read_items",
-    "read_record", "sitting_yaml",
+    "COLUMNS", "FORMS", "RECORD_FOLDER", "SITTINGS", "has_record", "items_table", "read_items",
+    "read_record", "read_table", "sitting_yaml",
 ]  # fmt: skip
 
 SITTINGS, FORMS = SITTING_FOLDER, "forms"
 COLUMNS: Final = ("item", "template", "version", "seed", "position", "marks", "asks", "digest")
 MOST_SITTINGS: Final = 10_000
 _MOST_BYTES: Final = 64 << 20
-_AS_IT_WAS: Final = "bring it back from version control or a backup"
 
 
 def has_record(bank: Path) -> bool:
@@ -33,9 +33,9 @@ def has_record(bank: Path) -> bool:
 def read_record(bank: Path, shown_as: str = "") -> Record:
     """The record of a bank's folder, an empty one where there is none.
 
-    shown_as: the folder in messages, as it is named unless said. The packages of forms are not opened. Raises
-    InputError with everything that is damaged: what a sitting's file says wrongly, `broken-form`, `form-missing`,
-    `too-many-sittings`.
+    shown_as: the folder in messages, as it is named unless said. The package of a form is opened only where its table
+    is damaged. Raises InputError with everything that is damaged: what a sitting's file says wrongly, `broken-form`,
+    `form-missing`, `too-many-sittings`.
     """
     if not has_record(bank):
         return Record()
@@ -64,7 +64,7 @@ def read_record(bank: Path, shown_as: str = "") -> Record:
                 continue
             items[form.name] = ()
             try:
-                items[form.name] = _items_of(folder, form.name, shown, here)
+                items[form.name] = _items_of(folder, form, shown, here)
             except InputError as wrong:
                 problems.extend(wrong.diagnostics)
     if problems:
@@ -72,16 +72,34 @@ def read_record(bank: Path, shown_as: str = "") -> Record:
     return Record(tuple(sorted(sittings, key=lambda each: (each.on, each.name))), items)
 
 
-def _items_of(folder: Path, name: str, shown: Path, sitting: Path) -> tuple[RecordedItem, ...]:
-    path, here = folder / FORMS / f"{name}.csv", shown / FORMS / f"{name}.csv"
+def _items_of(folder: Path, form: SatForm, shown: Path, sitting: Path) -> tuple[RecordedItem, ...]:
+    """The items of a form from its table, or from its package where the table is damaged or not there."""
+    path, package = folder / FORMS / f"{form.name}.csv", folder / FORMS / f"{form.name}.zip"
+    try:
+        return read_table(path, shown / FORMS / path.name)
+    except InputError as broken:
+        from itembank.store.forms import items_in
+
+        try:
+            return items_in(package, form.digest, shown / FORMS / package.name)
+        except InputError:
+            if path.is_file():
+                raise broken from None
+            told = f"the form `{form.name}` was sat, but neither its table nor its package can be read"
+            raise InputError(damaged("form-missing", told, sitting)) from None
+
+
+def read_table(path: Path, shown: Path) -> tuple[RecordedItem, ...]:
+    """The items of a form from its table. Raises InputError `broken-form`, at the line that is none of it."""
     try:
         if path.stat().st_size > _MOST_BYTES:
-            raise InputError(damaged("broken-form", f"the table is over {_MOST_BYTES >> 20} megabytes", here))
-        data = path.read_bytes()
-    except OSError:
-        told = f"the form `{name}` was sat, but its table {here} cannot be read"
-        raise InputError(damaged("form-missing", told, sitting)) from None
-    return read_items(data, here)
+            raise InputError(
+                damaged("broken-form", f"the table is over {_MOST_BYTES >> 20} megabytes", shown)
+            )
+        return read_items(path.read_bytes(), shown)
+    except OSError as failed:
+        told = f"the table of the form cannot be read: {(failed.strerror or str(failed)).lower()}"
+        raise InputError(damaged("broken-form", told, shown)) from None
 
 
 def read_items(data: bytes, shown: Path) -> tuple[RecordedItem, ...]:
@@ -153,8 +171,3 @@ def sitting_yaml(sitting: Sitting) -> str:
 def _quoted(text: str) -> str:
     """A text as YAML has it between quotation marks, on one line."""
     return "'" + " ".join(text.split()).replace("'", "''") + "'"
-
-
-def damaged(code: str, message: str, path: Path, line: int = 1, hint: str = "") -> Diagnostic:
-    """Something of the record that is not as it was kept."""
-    return Diagnostic(code, message, Span(str(path), line, 1), hint=hint or _AS_IT_WAS)

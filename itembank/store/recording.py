@@ -18,16 +18,17 @@ from itembank.errors import Diagnostic, InputError, Span
 from itembank.expressions.vocabulary import nearest
 from itembank.output_folder import restore as restore_killed
 from itembank.output_folder import whole_folder
+from itembank.store.damage import damaged
 from itembank.store.forms import KeptForm, builds_of, items_in, keep_form, members
 from itembank.store.items import RecordedItem
 from itembank.store.reading import (
     FORMS,
     RECORD_FOLDER,
     SITTINGS,
-    damaged,
     has_record,
     items_table,
     read_record,
+    read_table,
     sitting_yaml,
 )
 from itembank.store.record import Record, SatForm, Sitting, same_group
@@ -66,6 +67,7 @@ def keep(build: Path, bank: Path, group: str, on: str, note: str = "") -> Kept:
     known = {entry.recipe.template.name for entry in load_bank(bank, str(bank)).entries}
     with _locked(bank) as folder:
         record = read_record(bank)
+        _mend(folder, record)
         made: list[Path] = []
         try:
             forms = [_put_form(folder, each, known, bank, made) for each in builds]
@@ -78,6 +80,16 @@ def keep(build: Path, bank: Path, group: str, on: str, note: str = "") -> Kept:
                 path.unlink(missing_ok=True)
             raise
     return kept
+
+
+def _mend(folder: Path, record: Record) -> None:
+    """Write tables of forms anew that are damaged or not there; what they told is in the forms' packages."""
+    for name, items in record.items.items():
+        path = folder / FORMS / f"{name}.csv"
+        try:
+            read_table(path, path)
+        except InputError:
+            _write(path, items_table(items).encode(), [])
 
 
 def _refuse_words(group: str, on: str) -> None:

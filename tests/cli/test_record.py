@@ -325,6 +325,22 @@ def test_a_damaged_sitting_is_told_and_can_be_taken_back(program: Program) -> No
     assert "no sitting is recorded" in program.run("used", "bank").out
 
 
+@pytest.mark.parametrize("how", ["gone", "with semicolons", "cut"])
+def test_a_damaged_table_of_a_form_is_made_good_from_the_form_itself(program: Program, how: str) -> None:
+    record(program)
+    told = program.run("used", "bank", "--items").out
+    (table,) = (program.folder / "bank/record/forms").glob("*.csv")
+    was = table.read_text("utf-8")
+    if how == "gone":
+        table.unlink()
+    else:
+        table.write_text(was.replace(",", ";") if how == "with semicolons" else was[:-20], "utf-8")
+
+    assert told == program.run("used", "bank", "--items").out
+    record(program, FORM, "2026-06-13", "--group", "Group A")
+    assert was == table.read_text("utf-8")
+
+
 def test_what_a_killed_run_left_is_removed_by_the_next(program: Program) -> None:
     record(program)
     leftover = program.write("bank/record/forms/.form.99999.new", "half")
@@ -384,13 +400,18 @@ def test_check_tells_a_damaged_record_at_its_place(small: Program) -> None:
         f"{table.relative_to(small.folder)}:1:1: wrong: broken-form"
         in small.run("check", "bank", status=1).out
     )
+    was = package.read_bytes()
     package.write_bytes(b"")
     told = f"{package.relative_to(small.folder)}:1:1: wrong: form-damaged"
     assert told in small.run("check", "bank", status=1).out
     package.unlink()
     assert "wrong: form-missing" in small.run("check", "bank", status=1).out
     table.unlink()
-    assert "its table" in small.run("check", "bank", status=1).out
+    assert "neither its table nor its package" in small.run("check", "bank", status=1).out
+    package.write_bytes(was)
+    out = small.run("check", "bank").out
+    assert f"{table.relative_to(small.folder)}:1:1: doubtful: broken-form" in out
+    assert "the next `record` writes it anew" in out
 
 
 def test_check_of_a_bank_that_cannot_be_read_says_nothing_of_its_templates(small: Program) -> None:
