@@ -26,15 +26,21 @@ __all__ = ["MAXIMUM", "marked", "read_mark_sheet"]
 MAXIMUM: Final = ("maximum", "máximo")
 TICKS: Final = tuple("✓✔√☑✅xX✗✘✕×☒")
 DASHES: Final = ("-", "–", "—", "−")
+_WHOLE: Final = re.compile(r"[0-9]{1,4}")
+_PARTS: Final = {"¼": Fraction(1, 4), "½": Fraction(1, 2), "¾": Fraction(3, 4)}
 _MARK: Final = re.compile(r"([0-9]{1,4})(?:[.,]([0-9]{1,6}))?")
 
 
 def marked(text: str) -> Fraction | None:
-    """The number of a cell, with a point or a comma; None for what is no number.
+    """The number of a cell, with a point or a comma, or with a half or quarters as one sign; None for no number.
 
-    >>> marked("1,5"), marked("2."), marked("3")
-    (Fraction(3, 2), None, Fraction(3, 1))
+    >>> marked("1,5"), marked("2."), marked("3"), marked("½"), marked("2¼")
+    (Fraction(3, 2), None, Fraction(3, 1), Fraction(1, 2), Fraction(9, 4))
     """
+    part = _PARTS.get(text[-1:])
+    if part is not None:
+        whole = text[:-1].rstrip()
+        return part + int(whole) if _WHOLE.fullmatch(whole) else part if not whole else None
     found = _MARK.fullmatch(text)
     return Fraction(f"{found[1]}.{found[2] or 0}") if found else None
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from itembank.bank.bank import CALIBRATION_FILE
@@ -12,35 +13,52 @@ from itembank.calibration.calibrated import FEWEST, Calibration
 from itembank.calibration.keeping import calibration_yaml
 from itembank.errors import Diagnostic, InputError, Span
 
-__all__ = ["keep", "refuse_to_keep"]
+__all__ = ["keep", "lost_templates", "refuse_to_keep"]
 
 
 def refuse_to_keep(found: Calibration, folder: Path) -> None:
     """Look whether a bank can keep a calibration.
 
-    Raises InputError `another-bank` where it has not the templates that were sat, `too-few-pupils` where there is
+    Raises InputError `another-bank` where it has none of the templates that were sat, `too-few-pupils` where there is
     nothing to keep, and what is wrong with the bank.
     """
-    known = {entry.recipe.template.name for entry in load_bank(folder, str(folder)).entries}
-    strange = [each.item.template for each in found.items if each.item.template not in known]
-    if strange:
+    strange = lost_templates(found, folder)
+    if {each.item.template for each in found.items} <= set(strange):
         message = f"the bank has no template `{strange[0]}`, of which items were sat"
         raise _wrong(folder, "another-bank", message, "name the bank that the sittings were built from")
-    if not found.kept:
+    if not _for_bank(found, strange).kept:
         message = f"no item was taken by {FEWEST} pupils, so nothing is kept"
         raise _wrong(folder, "too-few-pupils", message, "add the results of more sittings, or keep nothing")
+
+
+def lost_templates(found: Calibration, folder: Path) -> tuple[str, ...]:
+    """The templates that were sat and that a bank has no more. Raises InputError for what is wrong with the bank."""
+    known = {entry.recipe.template.name for entry in load_bank(folder, str(folder)).entries}
+    return tuple(dict.fromkeys(each.item.template for each in found.items if each.item.template not in known))
+
+
+def _for_bank(found: Calibration, strange: Sequence[str]) -> Calibration:
+    """What a bank can keep of a calibration."""
+    return replace(
+        found,
+        items=tuple(each for each in found.items if each.item.template not in strange),
+        templates=tuple(each for each in found.templates if each.template not in strange),
+    )
 
 
 def keep(found: Calibration, sittings: Sequence[str], folder: Path) -> Path:
     """Write a bank's file, beside its place and moved there whole; where it is. sittings: their names, for people.
 
+    Of templates that the bank has no more nothing is kept.
+
     Raises InputError as `refuse_to_keep`, and `not-writable`.
     """
     refuse_to_keep(found, folder)
+    kept = _for_bank(found, lost_templates(found, folder))
     path = folder / CALIBRATION_FILE
     beside = path.with_name(f".{CALIBRATION_FILE}.{os.getpid()}.new")
     try:
-        beside.write_text(calibration_yaml(found, sittings), "utf-8", newline="\n")
+        beside.write_text(calibration_yaml(kept, sittings), "utf-8", newline="\n")
         os.replace(beside, path)
     except OSError as failed:
         beside.unlink(missing_ok=True)

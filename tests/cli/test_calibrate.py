@@ -125,6 +125,23 @@ def test_a_bank_that_keeps_it_predicts_by_it_and_calibrates_to_the_same_again(pr
     shutil.rmtree(program.folder / "again")
 
 
+def test_what_is_told_of_templates_that_the_bank_has_no_more_is_not_kept(program: Program) -> None:
+    """A bank grows and loses templates; what was sat of the others is worth as much as before."""
+    gone = program.folder / "bank" / "templates" / "simplify-surd.yaml"
+    text = gone.read_text("utf-8")
+    gone.unlink()
+    out = program.run("calibrate", *SITTINGS, "--into", "bank", left=None).out
+    kept = (program.folder / "bank" / "calibration.yaml").read_text("utf-8")
+    checked = program.run("check", "bank", status=1, err=None)  # a blueprint names it too
+    gone.write_text(text, "utf-8")
+    (program.folder / "bank" / "calibration.yaml").unlink()
+
+    assert "22 items and 11 templates kept in bank/calibration.yaml" in out
+    assert "nothing of templates that the bank has no more: simplify-surd\n" in out
+    assert "simplify-surd" not in kept
+    assert "calibration.yaml:" not in checked.out + checked.err
+
+
 def test_a_program_has_it_from_the_library(program: Program) -> None:
     here = program.folder
     found = calibrate((here / "autumn", [here / "autumn.csv"]), (here / "spring", [here / "spring.csv"]))
