@@ -17,6 +17,7 @@ from lxml import etree
 from itembank.audit.dialects import QTI
 from itembank.audit.facts import Facts, Response
 from itembank.audit.findings import Fault
+from itembank.audit.labels_check import check_labels
 from itembank.audit.page_text import seen
 from itembank.audit.xml_reading import local_name, namespace
 
@@ -72,6 +73,7 @@ def check_structure(root: etree._Element, facts: Facts) -> Iterator[Fault]:
     yield from _outcomes(facts)
     yield from _pictures(root)
     yield from _words(root, facts)
+    yield from check_labels(root, facts)
 
 
 def _words(root: etree._Element, facts: Facts) -> Iterator[Fault]:
