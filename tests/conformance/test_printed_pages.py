@@ -76,7 +76,11 @@ def _faults(page: str, folder: Path) -> list[str]:
             for word in words
             if word.left < margin or word.right > width - margin
         ]
-        wide = [word for word in words if word.right - word.left > NARROW and "\u2062" not in word.text]
+        wide = [
+            word
+            for word in words
+            if word.right - word.left > NARROW and not {"\u2061", "\u2062"} & set(word.text)
+        ]
         found += [
             f"sheet {number}: {one.text} and {other.text} on one another"
             for one, other in _meeting(wide)
