@@ -63,6 +63,8 @@ class Figure:
         return (
             f"{100 * value:.1f} %"
             if self.unit == "%"
+            else f"{1000 * value:.2f} ms"
+            if self.unit == "ms"
             else f"{value:.3g}×"
             if value < 100
             else f"{value:.0f}×"
@@ -210,6 +212,15 @@ FIGURES = (
         15,
         5,
         is_floor=False,
+    ),
+    Figure(
+        "verify-item",
+        "`itembank verify` of a whole package as it comes, for each item",
+        ("product", "verify-command"),
+        lambda measured: measured["verify-command"].per_item,
+        0.0005,
+        is_floor=False,
+        unit="ms",
     ),
     Figure(
         "tuned-against-plain",

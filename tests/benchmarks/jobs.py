@@ -66,6 +66,7 @@ class Bench:
             "hundred-papers": lambda: self.papers("hundred-papers", 100),
             "proof-share": self.proof_share,
             "verify": self.verify,
+            "verify-command": self.verify_command,
         }
 
     def warm(self, jobs: set[str]) -> None:
@@ -219,6 +220,14 @@ class Bench:
             items, parse = items + report["items"], parse + report["parse"]
             seconds += report["verify"]
         return Measured(seconds, items, share=seconds / parse)
+
+    def verify_command(self) -> Measured:
+        """The whole command on what the product wrote in this round, with as many processes as it takes by itself."""
+        if "product" not in self.built:
+            raise JobFailed("there is no package of this round to verify")
+        built = self.built["product"]
+        finished = run([*COMMAND, "verify", *built.packages])
+        return Measured(finished.seconds, built.items, built.size, finished.peak)
 
     def end_round(self) -> None:
         """Forget the packages of the round."""
