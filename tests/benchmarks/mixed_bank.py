@@ -12,7 +12,6 @@ DEMO: Final = Path(__file__).resolve().parents[2] / "banks" / "kinds"
 _WIDER: Final[Mapping[str, Mapping[str, str]]] = MappingProxyType(
     {
         "all-solutions": {"{from: -9, to: 9,": "{from: -60, to: 60,", "{from: 1, to: 9}": "{from: 1, to: 40}"},
-        "curve-to-sketch": {"{from: -6, to: 6,": "{from: -90, to: 90,", "{from: 1, to: 3}": "{from: 1, to: 9}"},
         "discriminants-and-roots": {"{from: 2, to: 9}": "{from: 2, to: 30}", "{from: 2, to: 20}": "{from: 2, to: 90}"},
         "equations-and-solutions": {"{from: 1, to: 9}": "{from: 1, to: 70}"},
         "equations-of-one-kind": {"{from: 2, to: 40}": "{from: 2, to: 400}"},
@@ -27,7 +26,8 @@ _WIDER: Final[Mapping[str, Mapping[str, str]]] = MappingProxyType(
         "what-is-true": {"{from: 1, to: 3}": "{from: 1, to: 6}"},
     }
 )  # fmt: skip
-"""Of each template the ranges that change, as they stand and as they are to be."""
+"""Of each template the ranges that change, as they stand and as they are to be. The curve to be sketched keeps its own:
+nobody could sketch a wider one."""
 
 
 def copy_with_wider_ranges(to: Path) -> None:
