@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import lru_cache
+from functools import lru_cache, reduce
 from typing import Final, NamedTuple, TypeAlias, assert_never
 
 from itembank.expressions.conventions import USUAL, Conventions
@@ -91,19 +91,11 @@ def _below(first: Fraction, second: Fraction) -> bool:
 
 
 def _least(values: Iterable[Fraction]) -> Fraction:
-    least, *others = values
-    for value in others:
-        if _below(value, least):
-            least = value
-    return least
+    return reduce(lambda least, value: value if _below(value, least) else least, values)
 
 
 def _greatest(values: Iterable[Fraction]) -> Fraction:
-    greatest, *others = values
-    for value in others:
-        if _below(greatest, value):
-            greatest = value
-    return greatest
+    return reduce(lambda greatest, value: value if _below(greatest, value) else greatest, values)
 
 
 @dataclass(frozen=True, slots=True)
