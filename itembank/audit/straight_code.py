@@ -13,6 +13,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final, TypeAlias
 
+from itembank import own_code
 from itembank.audit import conditions, formula, numbers, polynomials
 from itembank.audit.conditions import All, Atom, Condition
 from itembank.audit.conditions import Any as Either
@@ -156,9 +157,7 @@ def polynomial(node: Node) -> Polynomial | None:
 
 def made(source: str, room: Mapping[str, Any]) -> Any:
     """The function `made` of a source that consists of this house's own words, operations and digits."""
-    names = dict(room)
-    exec(compile(source, "<straight code>", "exec"), names)  # noqa: S102  see above
-    return names["made"]
+    return own_code.run(source, "<straight code>", dict(room))["made"]
 
 
 def _worked_out(node: Node, scope: Scope, for_every: tuple[str, ...]) -> Asked | None:

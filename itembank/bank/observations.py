@@ -13,7 +13,7 @@ from itembank.calibration.calibrated import FEWEST, Calibration
 from itembank.calibration.keeping import calibration_yaml
 from itembank.errors import Diagnostic, InputError, Span
 
-__all__ = ["keep", "lost_templates", "refuse_to_keep"]
+__all__ = ["for_bank", "keep", "lost_templates", "refuse_to_keep"]
 
 
 def refuse_to_keep(found: Calibration, folder: Path) -> None:
@@ -26,7 +26,7 @@ def refuse_to_keep(found: Calibration, folder: Path) -> None:
     if {each.item.template for each in found.items} <= set(strange):
         message = f"the bank has no template `{strange[0]}`, of which items were sat"
         raise _wrong(folder, "another-bank", message, "name the bank that the sittings were built from")
-    if not _for_bank(found, strange).kept:
+    if not for_bank(found, strange).kept:
         message = f"no item was taken by {FEWEST} pupils, so nothing is kept"
         raise _wrong(folder, "too-few-pupils", message, "add the results of more sittings, or keep nothing")
 
@@ -37,7 +37,7 @@ def lost_templates(found: Calibration, folder: Path) -> tuple[str, ...]:
     return tuple(dict.fromkeys(each.item.template for each in found.items if each.item.template not in known))
 
 
-def _for_bank(found: Calibration, strange: Sequence[str]) -> Calibration:
+def for_bank(found: Calibration, strange: Sequence[str]) -> Calibration:
     """What a bank can keep of a calibration."""
     return replace(
         found,
@@ -54,7 +54,7 @@ def keep(found: Calibration, sittings: Sequence[str], folder: Path) -> Path:
     Raises InputError as `refuse_to_keep`, and `not-writable`.
     """
     refuse_to_keep(found, folder)
-    kept = _for_bank(found, lost_templates(found, folder))
+    kept = for_bank(found, lost_templates(found, folder))
     path = folder / CALIBRATION_FILE
     beside = path.with_name(f".{CALIBRATION_FILE}.{os.getpid()}.new")
     try:

@@ -31,7 +31,7 @@ def command(sittings: tuple[Path, ...], into: Path | None, out: Path | None, as_
     analyse` takes them; then the next BUILD with its own. Items that several have in common link them.
     """
     from itembank.analysis.rendering import as_text
-    from itembank.bank.observations import keep, lost_templates, refuse_to_keep
+    from itembank.bank.observations import for_bank, keep, lost_templates, refuse_to_keep
     from itembank.calibration.calibrated import calibrate
     from itembank.calibration.reading import read_sittings
     from itembank.calibration.report import report as told
@@ -59,9 +59,8 @@ def command(sittings: tuple[Path, ...], into: Path | None, out: Path | None, as_
         report.say(f"{found.pupils} pupils, {len(found.items)} items, {written} files in {out}")
     if kept_in is not None and into is not None and not as_json:
         lost = lost_templates(found, into)
-        items = sum(each.item.template not in lost for each in found.kept)
-        templates = sum(each.template not in lost for each in found.templates)
-        report.say(f"{items} items and {templates} templates kept in {kept_in}")
+        held = for_bank(found, lost)
+        report.say(f"{len(held.kept)} items and {len(held.templates)} templates kept in {kept_in}")
         if lost:
             report.say(f"nothing of templates that the bank has no more: {', '.join(lost)}")
     return 0

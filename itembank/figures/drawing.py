@@ -19,15 +19,14 @@ from itembank.expressions.numbers import Exact
 from itembank.figures.lettering import lettering
 
 __all__ = [
-    "ANCHORS", "ARROW", "EM", "FILLS", "WEIGHTS", "Box", "Curve", "Description", "Dot", "Drawing", "Label", "Line",
-    "Mark", "Point", "Rectangle", "bounds", "hatching", "label_corner",
-    "on_curve",
+    "ANCHORS", "ARROW", "EM", "FILLS", "UNIT", "WEIGHTS", "Box", "Curve", "Description", "Dot", "Drawing", "Label",
+    "Line", "Mark", "Point", "Rectangle", "bounds", "hatching", "label_corner", "on_curve",
 ]  # fmt: skip
 
 EM: Final = Fraction(7, 2)
 """Size of a label's letters: ten points."""
-_UNIT: Final = EM / 1000
-"""What lettering measures in."""
+UNIT: Final = EM / 1000
+"""What lettering measures in: a thousandth of the size of letters."""
 
 ARROW: Final = (Fraction(2), Fraction(8, 10))
 """Length and half width of an arrow's head."""
@@ -206,7 +205,7 @@ class _Extent(NamedTuple):
 @lru_cache(maxsize=4096)
 def _extent(text: Maths | str) -> _Extent:
     laid = lettering(text)
-    width, above, below = laid.width * _UNIT, laid.above * _UNIT, laid.below * _UNIT
+    width, above, below = laid.width * UNIT, laid.above * UNIT, laid.below * UNIT
     return _Extent(width, width / 2, above, below, (below - above) / 2)
 
 

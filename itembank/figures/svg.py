@@ -17,7 +17,7 @@ from typing import Final, assert_never
 from itembank.figures import Figure, drawing, in_words
 from itembank.figures.drawing import (
     ARROW,
-    EM,
+    UNIT,
     WEIGHTS,
     Curve,
     Dot,
@@ -40,8 +40,6 @@ NAMESPACE: Final = "http://www.w3.org/2000/svg"
 PIXELS: Final = Fraction(9, 2)
 """Pixels for a millimetre: letters of ten points come out as high as text of a page."""
 
-_UNIT: Final = EM / 1000
-"""A thousandth of the size of letters, in millimetres."""
 _INK, _TINT, _PAPER = "#000000", "#e4e4e4", "#ffffff"
 _FONTS: Final = "'Latin Modern Math', 'STIX Two Text', 'STIX Two Math', 'Times New Roman', Times, serif"
 # Source: W3C, XML 1.0, fifth edition, production [2] Char.
@@ -112,8 +110,8 @@ class _Pen:
         distance, below = top * of_up - up * of_top, of_top * of_up
         if above:
             distance, below = (
-                distance * _UNIT.denominator - above * _UNIT.numerator * below,
-                below * _UNIT.denominator,
+                distance * UNIT.denominator - above * UNIT.numerator * below,
+                below * UNIT.denominator,
             )
         return _hundredths(distance * PIXELS.numerator, below * PIXELS.denominator)
 
@@ -160,7 +158,7 @@ class _Pen:
                 f' fill="{_INK}" stroke="none">{_escaped(shown)}</text>'
             )
         for stroke in laid.strokes:
-            points = tuple(Point(corner.x + x * _UNIT, corner.y + y * _UNIT) for x, y in stroke)
+            points = tuple(Point(corner.x + x * UNIT, corner.y + y * UNIT) for x, y in stroke)
             yield self._path(points, WEIGHTS["thin"])
 
 
@@ -178,14 +176,14 @@ def arrow_head(line: Line) -> tuple[Point, Point, Point]:
 def _right_of(x: Fraction, halves: int) -> str:
     """The place so many halves of thousandths of a letter's size right of x."""
     n, d = x.as_integer_ratio()
-    above, below = 2 * _UNIT.denominator * n + halves * _UNIT.numerator * d, 2 * _UNIT.denominator * d
+    above, below = 2 * UNIT.denominator * n + halves * UNIT.numerator * d, 2 * UNIT.denominator * d
     return _hundredths(above * PIXELS.numerator, below * PIXELS.denominator)
 
 
 @lru_cache(maxsize=1024)
 def _letters(thousandths: int) -> str:
     """So many thousandths of a letter's size."""
-    return _length(thousandths * _UNIT)
+    return _length(thousandths * UNIT)
 
 
 def _length(millimetres: Fraction) -> str:

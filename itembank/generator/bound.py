@@ -7,6 +7,7 @@ from fractions import Fraction
 from operator import itemgetter
 from typing import Any, TypeAlias
 
+from itembank import own_code
 from itembank.expressions import canonical, tree
 from itembank.expressions.canonical import Form
 from itembank.expressions.numbers import Exact, whole
@@ -41,7 +42,7 @@ class Bound:
             self.size *= len(column)
         names = runtime.namespace({"exact_condition": self._condition, "exact_form": self._form})
         filename = f"<{recipe.template.name}>"
-        functions = runtime.run(compile(recipe.code, filename, "exec"), names)
+        functions = own_code.run(recipe.code, filename, names)
         self.feasible: Callable[..., bool | None] = functions["feasible"]
         self.forms: Callable[..., Forms | None] = functions["forms"]
         self._derived: Callable[..., Any] = functions["derived_values"]

@@ -17,6 +17,7 @@ from itertools import islice
 from math import prod
 from typing import Any
 
+from itembank import own_code
 from itembank.errors import BoundExceeded
 from itembank.expressions import tree
 from itembank.expressions.integer_code import NotCompilable
@@ -27,7 +28,6 @@ from itembank.generator.distractors import fates
 from itembank.generator.enough import may_lack
 from itembank.generator.instantiate import draft, key_forms
 from itembank.generator.recipe import shown_leaves
-from itembank.generator.runtime import run
 from itembank.generator.space import allowed as allowed_positions
 
 BLOCK = 1 << 20
@@ -267,7 +267,7 @@ def _scalar_test(bound: Bound, conditions: list[tree.Node]) -> tuple[Callable[..
         return exactly.condition(code.conditions[number], bound.values(arguments), code.main_letter)
 
     names = namespace({"exact_condition": exact_condition})
-    test: Callable[..., bool | None] = run(compile(code.text, "<test>", "exec"), names)["test"]
+    test: Callable[..., bool | None] = own_code.run(code.text, "<test>", names)["test"]
     return test, bool(code.conditions)
 
 
@@ -331,7 +331,7 @@ class _Arrays:
             functions.append("\n".join([f"def step_{index}({code.signature}):", *lines, ""]))
         names: dict[str, Any] = {"__builtins__": {"abs": abs}, "np": np}
         names.update({f"test_{name}": array_tests.array_test(name) for name in PROPERTIES})
-        run(compile("\n".join(functions), "<arrays>", "exec"), names)
+        own_code.run("\n".join(functions), "<arrays>", names)
         sizes = [len(p.values) for p in bound.parameters]
         outer, inner = len(sizes), 1
         while outer > 0 and inner * sizes[outer - 1] <= BLOCK:

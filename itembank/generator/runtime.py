@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from fractions import Fraction
 from math import gcd, isqrt, lcm
-from types import CodeType
 from typing import Any
 
 from itembank.errors import DomainError
@@ -159,10 +158,4 @@ def namespace(extra: Mapping[str, Callable[..., Any]]) -> dict[str, Any]:
     }
     names.update({f"test_{name}": integer_tests.INTEGER_TESTS[name] for name in PROPERTIES})
     names.update(extra)
-    return names
-
-
-def run(code: CodeType, names: dict[str, Any]) -> dict[str, Any]:
-    """The functions a piece of generated code defines."""
-    exec(code, names)  # noqa: S102 - our own generated code; no author's text is in it (see `compiler`)
     return names

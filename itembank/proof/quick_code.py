@@ -11,6 +11,7 @@ from functools import cache
 from math import gcd, isqrt
 from typing import Any, TypeAlias
 
+from itembank import own_code
 from itembank.expressions.display import Filling
 
 Reader: TypeAlias = Callable[[tuple[Filling, ...]], Any]
@@ -160,9 +161,7 @@ def compiled(guards: list[str], lines: list[str], checks: list[str], result: str
 
 @cache
 def _running(source: str) -> Reader:
-    names: dict[str, Any] = {"__builtins__": {}, **_NAMES}
-    exec(compile(source, f"{__file__}<shape>", "exec"), names)  # noqa: S102 - our own generated code
-    reader = names["read"]
+    reader = own_code.run(source, f"{__file__}<shape>", {"__builtins__": {}, **_NAMES})["read"]
 
     def read(numbers: tuple[Filling, ...]) -> Any:
         try:

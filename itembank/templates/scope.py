@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection
 from contextlib import suppress
 from dataclasses import dataclass, replace
@@ -15,6 +16,8 @@ from itembank.templates.reading import Findings, at
 from itembank.templates.template import Expression, Parameter, TextTemplate, Words
 from itembank.templates.text import UnclosedMaths, foreign_markup, split_maths, text_shape
 from itembank.yaml_source import Node, Scalar
+
+_CALLED = re.compile(rf"[{''.join(NAMED)}]\s*\(")
 
 
 @dataclass(frozen=True, slots=True)
@@ -236,6 +239,8 @@ class Scope:
 
     def _name_functions(self, text: str, names: Names) -> None:
         """Remember what a text calls functions, no names of the template's; $f$ alone may come before f(x)."""
+        if not _CALLED.search(text):
+            return
         with suppress(ExpressionError):
             node = parse(text, in_text=True)
             called = {part.function for part in tree.walk(node) if isinstance(part, tree.Call)}

@@ -6,6 +6,7 @@ import os
 import shutil
 import sys
 from collections.abc import Callable
+from functools import partial
 from itertools import count
 from pathlib import Path
 
@@ -84,7 +85,7 @@ def test_a_process_that_ends_while_it_takes_back_can_be_followed_by_another(bank
     before = files(bank)
     for at in count(1):
         name = record(quiz, into=bank, group="B", on="2026-02-02").sitting.name
-        ended = in_a_child(lambda name=name: unrecord(bank, name), at)  # type: ignore[misc]
+        ended = in_a_child(partial(unrecord, bank, name), at)
         record(quiz, into=bank, group="B", on="2026-02-02")
         unrecord(bank, name)
         assert before == files(bank)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+from collections.abc import Sequence
 from datetime import date
 from functools import cache
 from itertools import islice
@@ -15,7 +16,7 @@ from hypothesis import strategies as st
 
 from itembank.bank.bank import LeaveOut
 from itembank.bank.cache import load_bank
-from itembank.bank.draw import pool, select
+from itembank.bank.draw import Selected, pool, select
 from itembank.build.production import Maker, Wanted
 from itembank.build.used_before import Unused, asks
 from itembank.generator.bound import Bound
@@ -42,10 +43,10 @@ def bound_bank(name: str) -> tuple[Maker, list[Bound]]:
     return Maker(bank, 1, b"0" * 32, Wanted((), staff=False), bounds), bounds
 
 
-def items_of(name: str, selected: object, seed: int) -> list[Item]:
+def items_of(name: str, selected: Sequence[Selected], seed: int) -> list[Item]:
     maker, bounds = bound_bank(name)
     own = Maker(maker.bank, seed, b"0" * 32, maker.wanted, bounds)
-    return [own.item(s.entry, s.position, s.band, s.draft) for s in selected]  # type: ignore[attr-defined]
+    return [own.item(s.entry, s.position, s.band, s.draft) for s in selected]
 
 
 def as_recorded(item: Item) -> RecordedItem:

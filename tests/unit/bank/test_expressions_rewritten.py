@@ -9,6 +9,7 @@ import sympy
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from itembank import own_code
 from itembank.expressions import spelling
 from itembank.expressions.display import Maths
 from itembank.expressions.expand import coefficients
@@ -173,7 +174,7 @@ def test_no_letter_of_an_author_is_in_generated_code(tmp_path: Path, monkeypatch
         sources.append(source)
         return compile(source, name, mode)
 
-    monkeypatch.setattr(quick_code, "compile", compile_and_keep, raising=False)
+    monkeypatch.setattr(own_code, "compile", compile_and_keep, raising=False)
     quick_code._running.cache_clear()  # the code of equal shapes is compiled once
     text = FACTORISE.replace("x", "zeta").replace("ezetapand", "expand").replace("letters: [zeta, y]", "")
     path = tmp_path / "t.yaml"

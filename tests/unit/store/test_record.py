@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -81,7 +82,7 @@ def test_items_of_one_template_are_told_apart_by_what_they_ask(bank: str) -> Non
 
 
 def test_words_options_and_order_do_not_make_another_question() -> None:
-    parts = [
+    parts: list[dict[str, Any]] = [
         {
             "problem": {"plain": ""},
             "stem": "Put 3, 1 and 2 in order.",
@@ -89,7 +90,7 @@ def test_words_options_and_order_do_not_make_another_question() -> None:
             "options": [{"plain": "A"}],
         }
     ]
-    other = [{**parts[0], "stem": "Order 1, 2, 3.", "things": parts[0]["things"][::-1], "options": []}]  # type: ignore[index]
+    other = [{**parts[0], "stem": "Order 1, 2, 3.", "things": parts[0]["things"][::-1], "options": []}]
 
     assert "[1; 2; 3]" == asked(parts) == asked(other)
 
