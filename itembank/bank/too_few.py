@@ -37,6 +37,12 @@ def lacking(bound: Bound, counter: Counter, sample: Sequence[Arguments]) -> list
     return told
 
 
+_CHANGES_NOTHING = (
+    "add a slip, or reject such values; derived values follow a change where it does not say what stays, as in "
+    "change: {b: -b, c: c}"
+)
+
+
 def _of_part(
     bound: Bound, counter: Counter, sample: Sequence[Arguments], number: int
 ) -> Iterator[Diagnostic]:
@@ -66,7 +72,7 @@ def _of_part(
         "too-few-slips",
         too_few(recipe, survivors, example) + (f": {lost}" if lost else ""),
         part.response.span,
-        "add slips, or ask for fewer options",
+        "add slips, or ask for fewer options" if part.response.kind != "wrong-line" else _CHANGES_NOTHING,
     )
     if part.response.kind == "wrong-line":
         return

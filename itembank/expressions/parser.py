@@ -137,7 +137,7 @@ class _Build(Transformer_NonRecursive[Token, Node]):
         if name in self._named and len(arguments) == 1:
             return tree.Call(name, arguments, _place(meta))
         if name not in FUNCTIONS:
-            raise remedies.unknown_function(name, meta.start_pos)
+            raise remedies.unknown_function(name, meta.start_pos, len(arguments))
         if not FUNCTIONS[name].least <= len(arguments) <= FUNCTIONS[name].most:
             raise remedies.wrong_number_of_arguments(name, len(arguments), *_place(meta))
         return tree.Call(name, arguments, _place(meta))

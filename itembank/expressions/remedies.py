@@ -31,6 +31,10 @@ _ELSEWHERE = {
         ("fact", "factorial", "binom", "binomial", "ncr", "choose"), "write the product out: 4*3*2"
     ),
     **dict.fromkeys(("floor", "int", "trunc", "ceil"), "the whole part of n/5 is (n - mod(n, 5))/5"),
+    **dict.fromkeys(
+        ("is_integer", "is_whole", "integer", "whole", "divides", "is_multiple", "multiple"),
+        "that n/d is whole is said by mod(n, d) = 0, that it is not by mod(n, d) != 0",
+    ),
     **dict.fromkeys(("sum", "sigma"), "write the sum out, or its formula: n*(n + 1)/2"),
     **dict.fromkeys(("cbrt", "cuberoot"), "write root(x, 3)"),
     **dict.fromkeys(("squareroot", "rad"), "write sqrt(x)"),
@@ -173,8 +177,11 @@ def _last_factor(before: str) -> str:
     return before
 
 
-def unknown_function(name: str, start: int) -> ExpressionError:
-    """The refusal of a name before a bracket that is no function: most often a product without its sign."""
+def unknown_function(name: str, start: int, arguments: int = 1) -> ExpressionError:
+    """The refusal of a name before a bracket that is no function: most often a product without its sign.
+
+    A name before several `arguments` is a point's as a rule, as in A(2, 5).
+    """
     if name.lower() in _ELSEWHERE:
         return ExpressionError(
             "unknown-function",
@@ -183,6 +190,11 @@ def unknown_function(name: str, start: int) -> ExpressionError:
             start + len(name),
             _ELSEWHERE[name.lower()],
         )
+    if arguments > 1 and len(name) == 1:
+        return ExpressionError(
+            "unknown-function", f"`{name}` is no function", start, start + len(name),
+            f"the name of a point stands outside the dollars, as in: the point {name} $(2, 5)$",
+        )  # fmt: skip
     hints = []
     if len(name) <= 2 or (name.count("_") == 1 and name[-1].isdigit()):
         hints.append(f"for a product write {name}*(...)")

@@ -1,23 +1,18 @@
-"""What a part's problem and the answers to it come to, and how that is told."""
+"""What a part's problem and the answers to it come to."""
 
 from __future__ import annotations
 
 from fractions import Fraction
-from functools import cmp_to_key
 
-from itembank.expressions import canonical, numbers, spelling
+from itembank.expressions import numbers
 from itembank.expressions.display import Maths
-from itembank.expressions.form_layout import node_of
-from itembank.expressions.layout import lay_out
 from itembank.expressions.numbers import Exact
 from itembank.items import Part
 from itembank.proof import identity, meaning, subject
 from itembank.proof.identity import Identity
-from itembank.proof.regions import Piece, intersection
-from itembank.proof.regions import told as region_told
-from itembank.proof.solver import Solution
+from itembank.proof.regions import intersection
 
-__all__ = ["answer_identity", "option_letter", "problem_identity", "single_value", "told"]
+__all__ = ["answer_identity", "option_letter", "problem_identity", "single_value"]
 
 
 def problem_identity(part: Part) -> Identity:
@@ -50,44 +45,6 @@ def answer_identity(part: Part, maths: Maths) -> Identity:
     if problem.shape == subject.SHAPE:
         return subject.of_formula(maths, problem.unknowns[0])
     return identity.of_solutions(maths, problem.unknowns, (), problem.main_letter)
-
-
-def told(wanted: Identity) -> str:
-    """An identity in words a teacher can check."""
-    match wanted:
-        case ():
-            return "no real solution"
-        case (0, int(d), int(n)):
-            return f"the one solution {_fraction(-n, d)}"
-        case (int(a), int(b), int(c)):
-            return f"the roots of {a}t² + {b}t + {c}".replace("+ -", "− ").replace(" 1t", " t")
-        case ("region", *pieces):
-            return f"the solutions {region_told(each for each in pieces if isinstance(each, Piece))}"
-        case ("number", (int(n), int(d)), 0, _):
-            return f"the value {_fraction(n, d)}"
-        case ("number", (int(n), int(d)), int(sign), (int(w), int(e))):
-            return f"the value {_fraction(n, d)} {'+' if sign > 0 else '−'} √({_fraction(w, e)})"
-        case frozenset() if all(len(point) == 2 for point in wanted):
-            listed = sorted(wanted, key=cmp_to_key(_left_first))
-            shown = [f"({', '.join(map(_number, point))})" for point in listed]
-            return f"the {'points' if len(shown) > 1 else 'point'} {' and '.join(shown)}"
-        case ((int(n), int(d)), (int(w), int(e))):
-            return f"the point ({_fraction(n, d)}, {_fraction(w, e)})".replace("-", "−")
-        case _:
-            return f"the solutions {wanted}"
-
-
-def _left_first(first: Solution, second: Solution) -> int:
-    return next((order for a, b in zip(first, second, strict=True) if (order := numbers.compare(a, b))), 0)
-
-
-def _number(number: Exact) -> str:
-    shape = lay_out(node_of(canonical.exact(number)[0], 0)[0], len(canonical.exact(number)[1]))
-    return spelling.terminal(Maths(shape, canonical.exact(number)[1]))
-
-
-def _fraction(n: int, d: int) -> str:
-    return f"{n}/{d}" if d != 1 else str(n)
 
 
 def option_letter(index: int) -> str:

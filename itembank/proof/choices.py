@@ -11,7 +11,8 @@ from itembank.expressions import spelling
 from itembank.expressions.display import Maths
 from itembank.items import ChoicesResponse, Item, Option, Part
 from itembank.proof import identity, meaning
-from itembank.proof.answers import answer_identity, option_letter, single_value, told
+from itembank.proof.answer_wording import told
+from itembank.proof.answers import answer_identity, option_letter, single_value
 from itembank.proof.findings import Finding
 from itembank.proof.guarantees import row_holds
 from itembank.proof.identity import Identity

@@ -11,7 +11,8 @@ from itembank.errors import DomainError
 from itembank.expressions import spelling
 from itembank.expressions.display import Maths
 from itembank.items import Item, MatchResponse, MatchRow, Part
-from itembank.proof.answers import answer_identity, problem_identity, single_value, told
+from itembank.proof.answer_wording import told
+from itembank.proof.answers import answer_identity, problem_identity, single_value
 from itembank.proof.findings import Finding
 from itembank.proof.guarantees import row_holds
 from itembank.proof.identity import Identity

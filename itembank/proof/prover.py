@@ -26,7 +26,8 @@ from itembank.items import (
     WrongLineResponse,
 )
 from itembank.proof import meaning, subject
-from itembank.proof.answers import answer_identity, option_letter, problem_identity, single_value, told
+from itembank.proof.answer_wording import comes_to, told, worth
+from itembank.proof.answers import answer_identity, option_letter, problem_identity, single_value
 from itembank.proof.choices import prove_choices
 from itembank.proof.entries import entry_faults, entry_set
 from itembank.proof.findings import SHOWN_AS_ENTERED, SOLVED_FOR_SUBJECT, Finding
@@ -134,9 +135,13 @@ def _compared(part: Part, maths: Maths, wanted: Identity, proved: Proved) -> Ver
     if found == wanted:
         return proved
     return Refuted(
-        f"the problem {spelling.terminal(part.problem.statement)} has {told(wanted)}, "
-        f"here stands {spelling.terminal(maths)}"
+        f"the problem {spelling.terminal(part.problem.statement)} {comes_to(wanted, part.problem.unknowns)}, "
+        f"here stands {_with_its_worth(spelling.terminal(maths), worth(found))}"
     )
+
+
+def _with_its_worth(shown: str, value: str | None) -> str:
+    return shown if value is None or value == shown else f"{shown}, which comes to {value}"
 
 
 def _choice(part: Part, response: ChoiceResponse, wanted: Identity, item: Item) -> Iterator[Finding]:

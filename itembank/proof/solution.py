@@ -501,7 +501,7 @@ def _places(node: Display, maths: Maths) -> int:
         if isinstance(filling, Decimal):
             return filling.places
         return len(str(filling).partition(".")[2])
-    raise CannotDecide("≈ is followed by a decimal")
+    raise CannotDecide("≈ is followed by a decimal, as in x ≈ 2.35 or x ≈ round(e, 2)")
 
 
 def _close(exact: numbers.Exact, shown: numbers.Exact, half: Fraction) -> bool:

@@ -73,6 +73,8 @@ def _mark(value: Any) -> Any:
 
 def _listed(value: Any) -> Any:
     value = _one_or_more(value)
+    if isinstance(value, dict):
+        return {name: domain if domain != "" else None for name, domain in value.items()}
     return (
         dict.fromkeys(value) if isinstance(value, list) and all(isinstance(n, str) for n in value) else value
     )

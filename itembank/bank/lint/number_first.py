@@ -1,4 +1,7 @@
-"""`number-behind-letter`: a product that shows its number last, `m × 4`, where people write 4m."""
+"""`number-behind-letter`: a product that shows its number last, `m × 4`, where people write 4m.
+
+A number before a letter of its own is that letter's, as in 4x³ × 2x².
+"""
 
 from __future__ import annotations
 
@@ -44,11 +47,15 @@ def _shown(sample: Sample, part: PartTemplate, item: Item, number: int) -> Itera
 
 def _is_turned(node: Display) -> bool:
     if isinstance(node, Factors):
-        for before, after in pairwise(node.factors):
-            base = before.base if isinstance(before, Raised) else before
-            if isinstance(base, Letter) and isinstance(after, Numeral):
+        for number, (before, after) in enumerate(pairwise(node.factors), 2):
+            following = node.factors[number : number + 1]
+            if isinstance(after, Numeral) and _is_letter(before) and not any(map(_is_letter, following)):
                 return True
     return any(_is_turned(part) for part in parts(node))
+
+
+def _is_letter(node: Display) -> bool:
+    return isinstance(node.base if isinstance(node, Raised) else node, Letter)
 
 
 RULE = Rule("number-behind-letter", "common practice, no source", _look)

@@ -13,7 +13,7 @@ from itembank.generator.points import coordinates
 from itembank.generator.runtime import points
 from itembank.items import EntryResponse, Item
 from itembank.proof import identity
-from itembank.proof.answers import told
+from itembank.proof.answer_wording import told
 from itembank.proof.prover import faults, prove
 from tests.samples import maths
 from tests.template_items import items

@@ -1,0 +1,116 @@
+"""Templates as a teacher writes them from the chapters of a textbook: taken, or told in a teacher's words."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from itembank.library import check
+
+HEAD = """template: from-a-chapter
+version: 1
+title: From a chapter
+topics: [algebra]
+demand: use
+calculator: no
+minutes: 3
+"""
+CIRCLE = """unknowns: {h, k, r: r > 0}
+for_every: [x, y]
+parameters: {a: {from: 1, to: 7}, b: {from: -7, to: -1}, s: {from: 2, to: 9}}
+derived: {c: a^2 + b^2 - s^2}
+constraints: [c != 0]
+problem: x^2 + y^2 - 2*a*x - 2*b*y + c = (x - h)^2 + (y - k)^2 - r^2
+stem: The circle $x^2 + y^2 - 2*a*x - 2*b*y + c = 0$ has its centre at $(h, k)$ and the radius $r$. Find them.
+response: {kind: entry, blanks: {h: {form: integer}, k: {form: integer}, r: {form: integer}}}
+key: h = a and k = b and r = s
+"""
+POWERS = """letters: [x]
+parameters: {a: {from: 2, to: 6}, b: {from: 2, to: 6}, m: {from: 3, to: 9}, n: {from: 2, to: 6}}
+problem: a*x^m*(b*x^n)
+stem: Simplify $problem$.
+response: {kind: choice, options: 3}
+key: a*b*x^(m + n)
+slips:
+  - {slip: multiplied, value: a*b*x^(m*n), pupil: Add the exponents., teacher: Multiplies exponents.}
+  - {slip: added, value: (a + b)*x^(m + n), pupil: Multiply the numbers., teacher: Adds the numbers.}
+"""
+EXPAND = """letters: [x]
+parameters: {a: {from: 1, to: 9}, b: {from: -9, to: -1}}
+constraints: [a + b != 0]
+problem: (x + a)*(x + b)
+stem: Expand $problem$.
+response: {kind: choice, options: 2}
+key: x^2 + (a + b)*x + a*b
+slips: [{slip: middle-lost, value: x^2 + a*b, pupil: Each times each., teacher: Loses the middle.}]
+"""
+SYSTEM = """unknowns: [p, q, r]
+for_every: [x]
+parameters: {a: {from: 2, to: 9}, b: {from: 2, to: 9}}
+problem: (2*x + a)*(x + b) = p*x^2 + q*x + r
+stem: Find $p$, $q$ and $r$ so that $problem$ for every $x$.
+response: {kind: entry, blanks: {p: {form: integer}, q: {form: integer}, r: {form: integer}}}
+key: p = 2 and q = a + 2*b and r = a*b
+"""
+CUBIC = """unknowns: [x]
+parameters: {p: {from: 1, to: 3}, q: {from: 4, to: 9}}
+problem: x*(x - p)*(x - q) = 0
+stem: Solve $problem$.
+response: {kind: entry, blanks: {x: {form: integer}}}
+key: x = 0 or x = p or x = q
+"""
+SURD = """unknowns: [v]
+parameters: {a: {from: 3, to: 9}, r: [2, 3, 5, 7]}
+problem: v = 1/(a - sqrt(r))
+stem: Rationalise the denominator of $1/(a - sqrt(r))$. Give your answer in simplest surd form.
+response: {kind: entry, blanks: {v: {form: surd}}}
+key: v = (a + sqrt(r))/(a^2 - r)
+"""
+
+
+def _messages(folder: Path, body: str, old: str = "", new: str = "") -> dict[str, str]:
+    assert not old or body.count(old) == 1
+    (folder / "template.yaml").write_text(HEAD + body.replace(old, new) if old else HEAD + body, "utf-8")
+    return {each.code: each.message for each in check(folder / "template.yaml").diagnostics}
+
+
+@pytest.mark.parametrize("unknowns", ["{h, k, r: r > 0}", "{h: , k: , r: r > 0}", "{h: '', k: '', r: r > 0}"])
+def test_one_unknown_may_have_a_domain_and_others_none(unknowns: str, tmp_path: Path) -> None:
+    assert {} == _messages(tmp_path, CIRCLE, "{h, k, r: r > 0}", unknowns)
+
+
+def test_of_a_product_of_powers_each_number_is_its_letters(tmp_path: Path) -> None:
+    assert {} == _messages(tmp_path, POWERS)
+    assert "number-behind-letter" in _messages(
+        tmp_path, POWERS, "stem: Simplify $problem$", "stem: Simplify $problem$ or $x*a$"
+    )
+
+
+@pytest.mark.parametrize(
+    ("body", "old", "new", "told"),
+    [
+        (
+            EXPAND,
+            "(a + b)*x + a*b",
+            "(a - b)*x + a*b",
+            "the problem (x + 1)(x − 2) comes to x² − x − 2, here stands",
+        ),
+        (
+            EXPAND,
+            "key: x^2 + (a + b)*x + a*b",
+            "key: (x + a)*(x - b)",
+            "here stands (x + 1)(x + 2), which comes to x² + 3x + 2",
+        ),
+        (SYSTEM, "r = a*b", "r = a + b + 1", "has the solution (p, q, r) = (2, 6, 4), here stands"),
+        (CUBIC, "x = 0 or ", "", "has the solutions 0, 1 and 4, here stands x = 1 or x = 4"),
+        (SURD, "key: v = (a + ", "key: v = (a - ", "has the solution (3 + √2)/7, here stands v = (3 − √2)/7"),
+    ],
+    ids=["expanded", "factors", "coefficients", "cubic", "surd"],
+)
+def test_a_wrong_key_is_told_in_mathematics(body: str, old: str, new: str, told: str, tmp_path: Path) -> None:
+    """What the problem comes to, as a teacher writes it: no data of the program's own."""
+    message = _messages(tmp_path, body, old, new)["wrong-key"]
+
+    assert told in message
+    assert not any(word in message for word in ("frozenset", "Polynomial", "Surd", "Fraction", "('"))
