@@ -110,11 +110,19 @@ def same_formula(first: Node, second: Node, subject: str, scope: Scope = NOWHERE
 def _refuse_large(node: Node, *, digits_above_letters: int = 1) -> None:
     """Sizes up to which sympy surely ends; there is no clock.
 
-    digits_above_letters: of an exponent whose base is a single letter, so that nothing is multiplied out.
+    digits_above_letters: of an exponent whose base is a single letter, so that nothing is multiplied out. A power of
+    numbers is a number, however it is written: its exponent may have two digits, a sign, or be a sum of two.
     """
     below = list(formula.walk(node))
 
     def is_small(power: formula.Power) -> bool:
+        if not any(isinstance(each, formula.Letter) for each in formula.walk(power)):
+            terms = (
+                power.exponent.terms if isinstance(power.exponent, formula.Sum) else (("+", power.exponent),)
+            )
+            return len(terms) <= 2 and all(
+                isinstance(each, formula.Numeral) and len(each.text) <= 2 for _, each in terms
+            )
         digits = digits_above_letters if isinstance(power.base, formula.Letter) else 1
         return isinstance(power.exponent, formula.Numeral) and len(power.exponent.text) <= digits
 

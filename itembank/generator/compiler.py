@@ -174,7 +174,7 @@ class _Maker:
         rows = part.response.more.rows if isinstance(part.response.more, MatchTemplate) else ()
         row_keys = [answer_of(row.node, part.unknowns, earlier, letter, several=several) for _, row in rows]
         key_shown: Shown | None = None
-        if part.key is not None and not letter and self._has_letters(part):
+        if part.key is not None and not letter and self._is_as_written(part):
             nodes = [part.key.node, *wrong, *(row.node for _, row in rows)]
             key, *answers = self._in_letters(part, [tree.substitute(n, earlier) for n in nodes])
             key_shown = self._shown(part.key, earlier)
@@ -281,10 +281,12 @@ class _Maker:
             return formula_answers(nodes, part.unknowns[0], self.numeric)
         return expression_answers(nodes, self.numeric)
 
-    def _has_letters(self, part: PartTemplate) -> bool:
-        """Whether a part rewrites an expression with letters, or makes a letter the subject of a formula."""
+    def _is_as_written(self, part: PartTemplate) -> bool:
+        """Whether answers are shown as written: expressions with letters, formulas, numbers that are kept."""
         assert part.key is not None
         if part.shape == SUBJECT:
+            return True
+        if not part.unknowns and part.response.kind in {"choice", "written"} and _keeps(part.key.node):
             return True
         nodes = [part.problem.node, part.key.node, *(slip.value.node for slip in part.slips)]
         return not part.unknowns and any(not self.numeric.issuperset(tree.names(node)) for node in nodes)
@@ -379,6 +381,10 @@ class _Maker:
         for index, row in enumerate(part.response.words):
             node = tree.substitute(row.when.node, known)
             self.code.row_function(f"row_{number}_{index}", node, name)
+
+
+def _keeps(node: tree.Node) -> bool:
+    return any(isinstance(each, tree.Call) and each.function == "keep" for each in tree.walk(node))
 
 
 def _bracket_letter(part: PartTemplate) -> str:

@@ -116,6 +116,7 @@ FIRES: dict[str, tuple[str, str, str]] = {
         "stem: Count the real roots of $x^2 + b*x + c = 0$. There are",
     ),
     "key-is-odd-one-out": (ROOTS, "h ± sqrt(k)}", "h or x = k + 99}"),
+    "keep-not-shown": (ASCENDING, "x = p - q", "x = keep(p - q)"),
     "key-place-dominates": (ASCENDING, "2*p", "p + q - 1"),
     "key-of-other-length": (WORDS, "text: two roots", "text: two roots that are real numbers and unlike each other"),
     "key-sign-dominates": (BOXES, "unknowns: {x: x > 0}", "unknowns: [x]"),

@@ -6,7 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from itembank.library import check
+from itembank.expressions.display import Maths
+from itembank.items import ChoiceResponse
+from itembank.library import BuildRequest, build, check, draw, plain, verify
 
 HEAD = """template: from-a-chapter
 version: 1
@@ -114,3 +116,55 @@ def test_a_wrong_key_is_told_in_mathematics(body: str, old: str, new: str, told:
 
     assert told in message
     assert not any(word in message for word in ("frozenset", "Polynomial", "Surd", "Fraction", "('"))
+
+
+STANDARD_FORM = """parameters:
+  a: {from: 1.1, to: 9.9, step: 0.2, places: 1}
+  m: {from: -5, to: 6, leaving_out: [-1, 0, 1]}
+calculator: yes
+problem: value(a*10^m)
+stem: Write $problem$ in standard form.
+response: {kind: choice, options: 3}
+key: keep(a*10^m)
+slips:
+  - {slip: one-less, value: keep(a*10^value(m - 1)), pupil: Count the places., teacher: Counts the zeros.}
+  - {slip: one-more, value: keep(a*10^value(m + 1)), pupil: Count the places., teacher: Counts the digits.}
+  - {slip: other-way, value: keep(a*10^(-m)), pupil: Is it small or large?, teacher: Turns the sign.}
+"""
+ONE_POWER = """parameters: {a: [2, 3, 5, 7], m: {from: 2, to: 6}, n: {from: 3, to: 7}}
+constraints: [m != n]
+problem: keep(a^m*a^n)
+stem: Write $problem$ as a single power of $a$.
+response: {kind: choice, options: 3}
+key: keep(a^value(m + n))
+slips:
+  - {slip: multiplied, value: keep(a^value(m*n)), pupil: Write the factors out., teacher: Multiplies exponents.}
+  - {slip: bases-too, value: keep(value(a^2)^value(m + n)), pupil: The base stays., teacher: Multiplies bases too.}
+solution:
+  - math: keep(a^(m + n))
+  - math: keep(a^value(m + n))
+"""
+
+
+@pytest.mark.parametrize("body", [STANDARD_FORM, ONE_POWER], ids=["standard", "power"])
+def test_options_that_are_kept_stand_as_written_and_everything_agrees_on_them(
+    body: str, tmp_path: Path
+) -> None:
+    """Here the way to write a number is what is asked: worked out, all options would look like the stem."""
+    bank = tmp_path / "bank"
+    (bank / "templates").mkdir(parents=True)
+    (bank / "bank.yaml").write_text("bank: numbers\ntitle: Numbers\n", "utf-8")
+    (bank / "templates" / "from-a-chapter.yaml").write_text(
+        HEAD.replace("calculator: no\n", "" if "calculator" in body else "calculator: no\n") + body, "utf-8"
+    )
+    assert [] == [each.message for each in check(bank).diagnostics]
+
+    for item, _ in draw(bank, count=12, seed=3):
+        response = item.parts[0].response
+        assert isinstance(response, ChoiceResponse)
+        assert all(
+            isinstance(each.content, Maths) and "^" in plain(each.content) for each in response.options
+        )
+    out = tmp_path / "out"
+    build(BuildRequest(bank, out, count=12, formats=("qti3", "qti21", "cc"), full_proof=True))
+    assert [] == [found for report in verify(out / "platform", thorough=True) for found in report.findings]

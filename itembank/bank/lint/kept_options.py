@@ -1,0 +1,36 @@
+"""`keep-not-shown`: an answer held as written by `keep`, where options are worked out and shown in one form."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from itembank.bank.lint.remark import Remark, Rule, Sample
+from itembank.expressions import tree
+from itembank.templates.template import SUBJECT
+
+
+def _look(sample: Sample) -> Iterator[Remark]:
+    for part in sample.template.parts:
+        if (
+            part.response.kind != "choice"
+            or part.response.words
+            or not part.unknowns
+            or part.shape == SUBJECT
+        ):
+            continue
+        answers = [part.key, *(slip.value for slip in part.slips)]
+        kept = next((each for each in answers if each is not None and _is_kept(each.node)), None)
+        if kept is not None:
+            yield Remark(
+                kept.span(),
+                "options are solutions, worked out and shown in one form: `keep` changes nothing in them",
+                "to choose among ways to write a number, ask for it without `unknowns`: "
+                "problem: value(a*10^m), key: keep(a*10^m)",
+            )
+
+
+def _is_kept(node: tree.Node) -> bool:
+    return any(isinstance(each, tree.Call) and each.function == "keep" for each in tree.walk(node))
+
+
+RULE = Rule("keep-not-shown", "common practice, no source", _look)
