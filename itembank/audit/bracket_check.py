@@ -11,6 +11,7 @@ from itembank.audit.entry_check import groups, keyed_text
 from itembank.audit.facts import Facts
 from itembank.audit.findings import CannotTell, Fault
 from itembank.audit.formula import Node, Numeral, Power, Product, Sum
+from itembank.audit.letters import seen_letter
 from itembank.audit.numbers import Rational
 from itembank.audit.part_view import PartView
 from itembank.audit.polynomials import Polynomial
@@ -37,7 +38,8 @@ def bracket_values(view: PartView, facts: Facts) -> Iterator[Fault]:
         yield Fault("unclear-box", "a bracket has not two boxes", place=view.place)
         return
     letter = _letter(view)
-    shown = {"a": "(", "b": f"{letter}+", "c": ")(", "d": f"{letter}+"}
+    before = f"{seen_letter(letter)}+"
+    shown = {"a": "(", "b": before, "c": ")(", "d": before}
     if any(not group[role].before.endswith(signs) for role, signs in shown.items()):
         yield Fault(
             "unclear-box", "it is not plain what stands between the boxes of brackets", place=view.place

@@ -19,6 +19,7 @@ from itembank.audit.facts import Choice, ChoiceInteraction, Facts, Response, Val
 from itembank.audit.findings import Fault
 from itembank.audit.fragments import Fragments
 from itembank.audit.item_reader import ItemReader
+from itembank.audit.letters import letter
 from itembank.audit.mathml_tokens import MATHML as _MATHML
 from itembank.audit.notations import Pictures, stand_ins
 from itembank.audit.tongues import ENGLISH, LANGUAGE, Tongue, tongue
@@ -390,7 +391,9 @@ def _gaps(body: etree._Element, label: str) -> Iterator[Gap]:
         within = span.get("data-tolerance", "0")
         if not _DECIMAL.match(within):
             raise Fault("unclear-box", f"the tolerance {within!r} is no decimal")
-        yield Gap(span.get("data-unknown", ""), form, roles, int(slot), tuple(names), Fraction(within))
+        yield Gap(
+            letter(span.get("data-unknown", "")), form, roles, int(slot), tuple(names), Fraction(within)
+        )
 
 
 def _conditions(item: etree._Element) -> Iterator[Condition]:

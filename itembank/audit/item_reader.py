@@ -31,6 +31,7 @@ from itembank.audit.facts import (
 from itembank.audit.findings import Fault
 from itembank.audit.formula import Node, Scope
 from itembank.audit.formulas import MATH, Formulas, Known
+from itembank.audit.letters import letter
 from itembank.audit.page_text import BLOCKS, seen, texts_before_boxes
 from itembank.audit.tongues import LANGUAGE, tongue
 from itembank.audit.xml_reading import local_name
@@ -144,7 +145,7 @@ class ItemReader:
         if not named or not role or not form or not (slot or "").isdecimal():
             self._wrong("unclear-box", "the box does not say which value it belongs to", identifier)
             return None
-        unknown = _inherited(element, "data-unknown") or ""
+        unknown = letter(_inherited(element, "data-unknown") or "")
         paragraph = next(each for each in element.iterancestors() if local_name(each) in BLOCKS)
         beside = tuple(self._formulas.all_below(paragraph))
         listed = list(element.iterfind(_INLINE_CHOICE))
@@ -232,7 +233,7 @@ class ItemReader:
         )
         return Part(
             label, element.get("data-shape", ""), element.get("data-kind", ""),
-            tuple(element.get("data-unknowns", "").split()), tuple(element.get("data-for-every", "").split()),
+            _letters(element.get("data-unknowns", "")), _letters(element.get("data-for-every", "")),
             _scope(element.get("data-unknowns", ""), element.get("data-main-letter", "")),
             problem, domain, key, lines, values,
             tuple(node for each in stem for node in self._formulas.all_below(each)),
@@ -254,7 +255,7 @@ class ItemReader:
             self._wrong("unclear-marks", "it is not told what follow-through earns", _place(label))
             return ()
         pairs = (word.split(":") for each in told[:1] for word in each.split())
-        return tuple((unknown, int(marks)) for unknown, marks in pairs)
+        return tuple((letter(unknown), int(marks)) for unknown, marks in pairs)
 
     def _word(self, element: etree._Element) -> Word:
         """Words, after the number of a row if there is one, and the formula after them, as far as one is shown."""
@@ -317,7 +318,11 @@ class ItemReader:
 @lru_cache(maxsize=512)
 def _scope(unknowns: str, main_letter: str) -> Scope:
     """The same object for the same letters: what is known of formulas is looked up by it."""
-    return Scope(tuple(unknowns.split()), main_letter)
+    return Scope(_letters(unknowns), letter(main_letter))
+
+
+def _letters(names: str) -> tuple[str, ...]:
+    return tuple(map(letter, names.split()))
 
 
 def _notes_for_scorers(body: etree._Element | None) -> int:

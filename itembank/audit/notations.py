@@ -20,9 +20,10 @@ from lxml import etree
 
 from itembank.audit.dialects import QTI
 from itembank.audit.findings import Fault
-from itembank.audit.formula import Node
+from itembank.audit.formula import Letter, Node
 from itembank.audit.formulas import MATH, Formulas, Known
 from itembank.audit.latex_reader import read_latex
+from itembank.audit.letters import seen_letter
 from itembank.audit.speech_reader import read_speech
 from itembank.audit.tongues import ENGLISH, LANGUAGE, Tongue, tongue
 from itembank.audit.xml_reading import local_name, namespace, parse
@@ -118,6 +119,7 @@ def _pictured(
         return
     try:
         known[math] = heard = read_speech(spoken, words)
+        math.text = _seen(heard) or spoken
         if pictures is None:
             return
         name = str(PurePosixPath(member).parent / unquote(image.get("src") or ""))
@@ -142,6 +144,11 @@ def _stand_in(element: etree._Element, text: str) -> etree._Element:
     assert parent is not None
     parent.replace(element, math)
     return math
+
+
+def _seen(node: Node) -> str:
+    """The characters that a candidate sees of a single letter, which may stand between boxes; "" of all else."""
+    return seen_letter(node.name) if isinstance(node, Letter) else ""
 
 
 # LaTeX
@@ -198,6 +205,7 @@ def _parted(
         setattr(holder, attribute, text)
         known[math] = None
         try:
-            known[math] = read_latex(source, spoken)
+            known[math] = read = read_latex(source, spoken)
+            math.text = _seen(read) or source
         except Fault as wrong:
             yield Fault(wrong.code, f"the formula “{source[:80]}” cannot be read: {wrong.message}")

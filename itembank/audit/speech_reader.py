@@ -208,10 +208,11 @@ class _Listener:
             or self._take()
         )
         capital |= said.capital_follows and self._hears(said.capital)
+        name = said.greek.get(word, word)
         is_known = word in said.greek or (word.isascii() and word.isalpha())
-        if not is_known or (capital and len(word) > 1):
+        if not is_known or (capital and len(name) > 1):
             raise Unread(f"{word!r} is no letter and no word known in a spoken formula")
-        return word.upper() if capital else said.greek.get(word, word)
+        return name.upper() if capital else name
 
 
 def _all_statements(parts: list[Node]) -> list[Node]:

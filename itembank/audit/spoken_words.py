@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from itembank.audit.formula import NAMED
+from itembank.audit.letters import GREEK
 
 __all__ = ["SPOKEN", "Spoken"]
 
@@ -86,10 +87,7 @@ _ENGLISH: Final = Spoken(
         **{_p(f"{name} of"): name for name in NAMED},
     },
     letters={},
-    greek={
-        "alpha": "α", "beta": "β", "gamma": "γ", "delta": "δ", "epsilon": "ε", "theta": "θ", "lambda": "λ", "mu": "μ",
-        "pi": "π", "rho": "ρ", "sigma": "σ", "tau": "τ", "phi": "φ", "omega": "ω",
-    },
+    greek={name: letter for name, letter in GREEK.items() if name.islower()},
     capital="capital",
     capital_follows=False,
     spelt=(_p("name"), _p("end name")),
@@ -135,8 +133,9 @@ _SPANISH: Final = Spoken(
     },
     letters={_p("i griega"): "y", _p("letra o"): "o"},
     greek={
-        "alfa": "α", "beta": "β", "gamma": "γ", "delta": "δ", "épsilon": "ε", "theta": "θ", "lambda": "λ", "mu": "μ",
-        "pi": "π", "ro": "ρ", "sigma": "σ", "tau": "τ", "fi": "φ", "omega": "ω",
+        "alfa": "α", "beta": "β", "gamma": "γ", "delta": "δ", "épsilon": "ε", "dseta": "ζ", "eta": "η", "theta": "θ",
+        "iota": "ι", "kappa": "κ", "lambda": "λ", "mu": "μ", "nu": "ν", "xi": "ξ", "pi": "π", "ro": "ρ", "sigma": "σ",
+        "tau": "τ", "ípsilon": "υ", "fi": "φ", "ji": "χ", "psi": "ψ", "omega": "ω",
     },
     capital="mayúscula",
     capital_follows=True,

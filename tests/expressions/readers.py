@@ -22,22 +22,11 @@ Token: TypeAlias = tuple[str, Any]
 ("apply", name)."""
 
 GREEK = [
-    "alpha",
-    "beta",
-    "gamma",
-    "delta",
-    "epsilon",
-    "theta",
-    "lambda",
-    "mu",
-    "pi",
-    "rho",
-    "sigma",
-    "tau",
-    "phi",
-    "omega",
-]
-_GREEK_LETTERS = dict(zip("αβγδεθλμπρστφω", GREEK, strict=True))
+    "alpha", "beta", "gamma", "delta", "epsilon", "zeta", "eta", "theta", "iota", "kappa", "lambda", "mu", "nu", "xi",
+    "pi", "rho", "sigma", "tau", "upsilon", "phi", "chi", "psi", "omega", "Gamma", "Delta", "Theta", "Lambda", "Xi",
+    "Pi", "Sigma", "Upsilon", "Phi", "Psi", "Omega",
+]  # fmt: skip
+_GREEK_LETTERS = dict(zip("αβγδεζηθικλμνξπρστυφχψωΓΔΘΛΞΠΣΥΦΨΩ", GREEK, strict=True))
 _RELATIONS = {"=", "!=", "<", "<=", ">", ">=", "≈"}
 
 

@@ -49,7 +49,8 @@ SPANISH: Final = Vocabulary(
     nothing="sin solución real",
     decimal={",": "coma", ".": "punto"},
     letters={
-        "y": "i griega", "o": "letra o", "alpha": "alfa", "epsilon": "épsilon", "rho": "ro", "phi": "fi",
+        "y": "i griega", "o": "letra o", "alpha": "alfa", "epsilon": "épsilon", "zeta": "dseta",
+        "rho": "ro", "upsilon": "ípsilon", "phi": "fi", "chi": "ji",
     },
     capital="{letter} mayúscula",
     spelt=Enclosed("nombre", "fin nombre"),

@@ -116,9 +116,9 @@ class Voice:
 
     def _letter(self, name: str) -> str:
         stem, _, digits = name.partition("_")
-        if len(stem) == 1:
+        if len(stem) == 1 or stem in GREEK:
             said = self._cased(stem)
-        elif stem in GREEK or self._is_word(stem):
+        elif self._is_word(stem):
             said = self.words.letters.get(stem, stem)
         else:
             said = f"{self.words.spelt.opening} {' '.join(map(self._cased, stem))} {self.words.spelt.closing}"
@@ -127,7 +127,7 @@ class Voice:
     def _cased(self, letter: str) -> str:
         small = letter.lower()
         said = self.words.letters.get(small, small)
-        return self.words.capital.format(letter=said) if letter.isupper() else said
+        return self.words.capital.format(letter=said) if letter[0].isupper() else said
 
     def _is_word(self, name: str) -> bool:
         """Whether a voice says a name as one word, and as no word of ours; any other is spelt."""
