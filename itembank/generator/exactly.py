@@ -18,10 +18,13 @@ from itembank.expressions.polynomials import Polynomial
 from itembank.expressions.quotients import Quotient
 from itembank.generator import runtime
 from itembank.proof import regions
+from itembank.proof.meaning import MOST_MODULI
 from itembank.proof.regions import Region
 from itembank.proof.solver import CannotDecide, Solution, System
 from itembank.properties import integer_tests
 from itembank.properties.catalogue import PROPERTIES
+
+_NOUGHT = tree.Number(Fraction(0))
 
 
 def holds(name: str, arguments: tuple[Polynomial, ...]) -> bool:
@@ -108,8 +111,8 @@ def solution_form(node: tree.Node, letter: str, values: Mapping[str, Exact]) -> 
     """
     if not tree.is_statement(node):
         node = tree.Relation((tree.Name(letter), node), ("=",))
-    if _is_inequality(node):
-        found = _region(node, letter, values)
+    if _is_inequality(node) or _innermost(node, letter):
+        found = _where(node, letter, values)
         if found == regions.EVERYTHING:
             raise DomainError("every number is a solution, and nothing is written for that")
         return canonical.region(found)
@@ -120,8 +123,32 @@ def _is_inequality(node: tree.Node) -> bool:
     return any(isinstance(part, tree.Relation) and set(part.operators) != {"="} for part in tree.walk(node))
 
 
+def _where(node: tree.Node, letter: str, values: Mapping[str, Exact], depth: int = 0) -> Region:
+    """The numbers for which a statement holds, with each modulus read for either sign of what is inside."""
+    modulus = _innermost(node, letter)
+    if modulus is None:
+        return _region(node, letter, values)
+    if depth == MOST_MODULI:
+        raise CannotDecide(f"more than {MOST_MODULI} moduli")
+    inside = modulus.arguments[0]
+    found: list[Region] = []
+    for read, sign in ((inside, ">="), (tree.Negation(inside), "<")):
+        so = _region(tree.Relation((inside, _NOUGHT), (sign,)), letter, values)
+        reading = tree.transform(node, lambda part, read=read: read if part == modulus else None)
+        found.append(regions.intersection(_where(reading, letter, values, depth + 1), so))
+    return regions.union(piece for each in found for piece in each)
+
+
+def _innermost(node: tree.Node, letter: str) -> tree.Call | None:
+    """A modulus of what has the letter in it, with no such modulus within."""
+    for part in tree.walk(node):
+        if isinstance(part, tree.Call) and part.function == "abs" and letter in tree.names(part):
+            return next((found for a in part.arguments if (found := _innermost(a, letter))), part)
+    return None
+
+
 def _region(node: tree.Node, letter: str, values: Mapping[str, Exact]) -> Region:
-    """The numbers for which a statement in one letter holds."""
+    """The same where no modulus is left."""
     match node:
         case tree.Or(parts):
             return regions.union(piece for part in parts for piece in _region(part, letter, values))

@@ -81,6 +81,21 @@ solution:
     marks: A1
 """
 
+MODULUS_SLIPS = """template: modulus-slips
+version: 1
+title: Key and slips are moduli themselves
+unknowns: [x]
+parameters: {a: {from: -9, to: 9, leaving_out: [0]}, k: {from: 1, to: 12}}
+problem: abs(2*x - a) > k
+stem: Solve $problem$.
+response: {kind: choice, options: 4}
+key: abs(2*x - a) > k
+slips:
+  - {slip: turned, value: abs(2*x - a) < k, pupil: Where is the modulus larger?, teacher: Turns the sign.}
+  - {slip: sign, value: abs(2*x + a) > k, pupil: Put a number in., teacher: Takes the sign of the centre wrongly.}
+  - {slip: equal, value: abs(2*x - a) = k, pupil: Which numbers lie outside?, teacher: Solves the equation.}
+"""
+
 
 @pytest.fixture
 def program(tmp_path: Path) -> Program:
@@ -126,6 +141,7 @@ def test_moduli_are_solved_built_and_verified(program: Program) -> None:
     program.write("bank/bank.yaml", "bank: moduli\ntitle: Moduli\n")
     program.write("bank/templates/range.yaml", MODULUS)
     program.write("bank/templates/two.yaml", MODULUS_EQUATION)
+    program.write("bank/templates/slips.yaml", MODULUS_SLIPS)
 
     program.run(
         "build", "bank", "--out", "out", "--count", 24, "--proof", "full", "--formats", "qti3,qti21,cc,latex,html",

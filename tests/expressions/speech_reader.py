@@ -12,6 +12,7 @@ from collections.abc import Callable
 
 from itembank.expressions import display
 from itembank.expressions.display import Display, Maths, Numeral
+from tests.expressions.readers import GREEK
 
 _RELATIONS = {
     "is approximately equal to": "≈",
@@ -239,6 +240,8 @@ class _Listener:
         if not self.words or not re.fullmatch("[A-Za-z]+", self.words[0]):
             raise ValueError(f"no name at {self.words}")
         name = self.words.pop(0)
+        if capital and name.title() in GREEK:
+            return name.title()
         if capital and len(name) > 1:
             raise ValueError(f"capital {name}")
         return name.upper() if capital else name

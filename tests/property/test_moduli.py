@@ -6,14 +6,17 @@ from collections.abc import Callable
 from fractions import Fraction
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from lxml import etree
 
 from itembank.audit import conditions, real_sets
 from itembank.audit.content_reader import read_content
-from itembank.expressions import numbers, spelling
+from itembank.errors import DomainError
+from itembank.expressions import canonical, numbers, spelling
 from itembank.expressions.mathml import content
+from itembank.expressions.parser import parse
+from itembank.generator import exactly
 from itembank.proof import identity, meaning, regions
 from itembank.proof.solver import CannotDecide
 from itembank.proof.symbolic_reading import space
@@ -75,6 +78,24 @@ def test_every_road_finds_the_numbers_that_satisfy_it(
         place = sum(numbers.compare(x, exact(corner)) > 0 for corner in third.corners)
         is_corner = place < len(third.corners) and numbers.compare(x, exact(third.corners[place])) == 0
         assert holds == (third.at[place] if is_corner else third.between[place])
+
+
+@given(sides(), _signs, sides())
+@settings(deadline=None, max_examples=100)
+def test_a_key_or_slip_with_moduli_comes_out_as_what_the_proof_finds(
+    left: tuple[str, Side], sign: str, right: tuple[str, Side]
+) -> None:
+    text = f"{left[0]} {sign} {right[0]}"
+    assume("abs" in text)
+    try:
+        found = meaning.region(maths(text), "x")
+    except CannotDecide:
+        return
+    if found == regions.EVERYTHING:
+        with pytest.raises(DomainError, match="every number is a solution"):
+            exactly.solution_form(parse(text), "x", {})
+    else:
+        assert canonical.region(found) == exactly.solution_form(parse(text), "x", {})
 
 
 TEXTBOOK = {
