@@ -5,8 +5,9 @@ from __future__ import annotations
 from fractions import Fraction
 
 from itembank.errors import DomainError
-from itembank.expressions import exact, tree
+from itembank.expressions import exact, spelling, tree
 from itembank.expressions.numbers import Exact, Surd
+from itembank.expressions.parser import parse
 from itembank.expressions.plain import plain
 from itembank.expressions.polynomials import Polynomial, quadratic_coefficients
 from itembank.expressions.tree import Node
@@ -70,11 +71,23 @@ def _compared(first: Exact, sign: str, second: Fraction) -> bool:
     }[sign]
 
 
+def with_displayed(node: Node, part: Part) -> Node:
+    """The tree with what a part's problem displays put in where it says `problem`."""
+    if "problem" not in tree.names(node):
+        return node
+    return tree.substitute(node, {"problem": parse(spelling.plain(part.problem.statement))})
+
+
 class _Claim:
     def __init__(self, item: Item, part: Part, answer: dict[str, Exact]) -> None:
         self.part = part
+        self.main_letter = part.problem.main_letter
         self.values: dict[str, Exact] = {n: v for n, v in item.values.items() if not isinstance(v, str)}
         self.values.update(answer)
+
+    def _whole(self, node: Node) -> Node:
+        """The node with what the problem displays where it is named."""
+        return with_displayed(node, self.part)
 
     def verdict(self, node: Node) -> Verdict:
         try:
@@ -93,7 +106,7 @@ class _Claim:
             case tree.Call(name, arguments) if name in PROPERTIES:
                 return self._property(name, arguments)
             case tree.Relation():
-                holds = exact.truth(node, self.values, self._never, self.part.problem.main_letter)
+                holds = exact.truth(self._whole(node), self.values, self._never, self.main_letter)
                 shown = self._relation_in_numbers(node)
                 return Proved(shown) if holds else Refuted(f"not so: {shown}")
             case _:
@@ -123,7 +136,10 @@ class _Claim:
         raise DomainError(f"{name} inside a relation")
 
     def _relation_in_numbers(self, node: tree.Relation) -> str:
-        values = [plain_number(exact.number(operand, self.values)) for operand in node.operands]
+        values = [
+            plain_number(exact.number(self._whole(operand), self.values, self.main_letter))
+            for operand in node.operands
+        ]
         shown = values[0]
         for sign, value in zip(node.operators, values[1:], strict=True):
             shown += f" {sign} {value}"
@@ -142,7 +158,7 @@ class _Claim:
         elif isinstance(node, tree.Name) and node.name == "problem":
             value = meaning.value(self.part.problem.statement).constant()
         else:
-            value = exact.number(node, self.values)
+            value = exact.number(self._whole(node), self.values, self.main_letter)
         if isinstance(value, Surd):
             raise DomainError("a surd stands where a rational number is needed")
         return value
@@ -154,17 +170,17 @@ class _Claim:
                 return quick
             polynomial = self._problem()
         else:
-            left = node.operands if isinstance(node, tree.Relation) else (node,)
-            main = self.part.problem.main_letter
-            parts = [exact.polynomial(operand, self.values, main) for operand in left]
+            whole = self._whole(node)
+            left = whole.operands if isinstance(whole, tree.Relation) else (whole,)
+            parts = [exact.polynomial(operand, self.values, self.main_letter) for operand in left]
             polynomial = parts[0]
             if len(parts) == 2:
                 from itembank.expressions.polynomials import subtract
 
                 polynomial = subtract(*parts)
-        letter = (polynomial.letters or (self.part.problem.main_letter or "x",))[0]
+        letter = (polynomial.letters or (self.main_letter or "x",))[0]
         if len(polynomial.letters) > 1:
-            letter = self.part.problem.main_letter or letter
+            letter = self.main_letter or letter
         found: list[int | Fraction] = []
         for part in quadratic_coefficients(polynomial, letter):
             value = part.constant()

@@ -21,6 +21,7 @@ from itembank.expressions.plain import plain
 from itembank.expressions.tree import Node
 from itembank.items import Item
 from itembank.proof.extensions import AGAIN
+from itembank.proof.guarantees import with_displayed
 from itembank.proof.symbolic_numbers import ZERO, CannotTell, Rooted, rational, square_root_parts
 from itembank.proof.symbolic_part import Asked
 from itembank.proof.symbolic_reading import Space, space
@@ -76,6 +77,7 @@ class _Claim:
             case tree.Call(name, arguments) if name in PROPERTIES:
                 return has_property(name, self._arguments(name, arguments))
             case _:
+                node = with_displayed(node, self.asked.part)
                 return self._space(node).node_holds(node, self.values)
 
     def _decided(self, parts: tuple[Node, ...], deciding: bool) -> bool:
@@ -92,7 +94,7 @@ class _Claim:
         return not deciding
 
     def _space(self, node: Node) -> Space:
-        letters = sorted(set(tree.names(node)) - set(self.values) - {"problem"})
+        letters = sorted(set(tree.names(node)) - set(self.values))
         return space(tuple(letters), self.asked.space.main_letter)
 
     def _arguments(self, name: str, arguments: tuple[Node, ...]) -> tuple[Any, ...]:
@@ -103,6 +105,7 @@ class _Claim:
     def _value(self, node: Node) -> Rooted:
         if node == tree.Name("problem"):
             return self.asked.space.value(self.asked.problem)
+        node = with_displayed(node, self.asked.part)
         return self._space(node).of_node(node, self.values)
 
     def _coefficients(self, node: Node) -> tuple[Any, ...]:
@@ -110,6 +113,7 @@ class _Claim:
         if node == tree.Name("problem"):
             within, value = self.asked.space, self._problem()
         else:
+            node = with_displayed(node, self.asked.part)
             within = self._space(node)
             value = (
                 within.of_node(node.operands[0], self.values) - within.of_node(node.operands[1], self.values)

@@ -346,8 +346,8 @@ class _Reader:
     def _discriminant(self, node: Node) -> Rooted:
         inside = self.difference(node)
         found = self.space.letters_in(inside)
-        letter = self.space.main_letter or (found[0] if found else "")
-        if not self.space.main_letter and len(found) > 1:
+        letter = found[0] if len(found) == 1 else self.space.main_letter
+        if not letter and len(found) > 1:
             raise CannotTell("it is not clear which letter the discriminant is taken in")
         powers = self.space.powers(inside, letter)
         if max(powers, default=0) > 2:

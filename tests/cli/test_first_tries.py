@@ -141,7 +141,7 @@ def test_moduli_are_solved_built_and_verified(program: Program) -> None:
     program.write("bank/bank.yaml", "bank: moduli\ntitle: Moduli\n")
     program.write("bank/templates/range.yaml", MODULUS)
     program.write("bank/templates/two.yaml", MODULUS_EQUATION)
-    program.write("bank/templates/slips.yaml", MODULUS_SLIPS)
+    program.write("bank/templates/wrong.yaml", MODULUS_SLIPS)
 
     program.run(
         "build", "bank", "--out", "out", "--count", 24, "--proof", "full", "--formats", "qti3,qti21,cc,latex,html",
