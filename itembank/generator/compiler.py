@@ -137,13 +137,12 @@ class _Maker:
         except DomainError as cannot:
             raise InputError(_told(self.template, "cannot-be-shown", str(cannot), expression)) from None
 
-    def _text(
-        self, text: TextTemplate | None, known: dict[str, tree.Node], leaves: _Leaves | None = None
-    ) -> TextRecipe | None:
+    def _text(self, text: TextTemplate | None, leaves: _Leaves | None = None) -> TextRecipe | None:
+        """What earlier parts ask for stays a letter in a text: its value would tell their answers."""
         if text is None:
             return None
         holes = tuple(
-            hole if isinstance(hole, Words) else self._shown(hole, known, text.free, leaves)
+            hole if isinstance(hole, Words) else self._shown(hole, {}, text.free, leaves)
             for hole in text.holes
         )
         return TextRecipe(text.shape, holes, None if holes else Content(text.shape))
@@ -167,7 +166,7 @@ class _Maker:
             )
         shown_as = "points" if several else key.kind if key.kind != "none" else "set"
         display = answer_plan(shown_as, part.unknowns, letter)
-        stem = self._text(part.stem, earlier)
+        stem = self._text(part.stem)
         assert stem is not None
         wrong = [slip_node(self.template, slip) for slip in part.slips]
         answers = [answer_of(node, part.unknowns, earlier, letter, several=several) for node in wrong]
@@ -200,7 +199,7 @@ class _Maker:
             display,
             slips,
             tuple(self._line(number, part, index, earlier) for index in range(len(part.solution))),
-            tuple(text for row in part.response.words if (text := self._text(row.text, earlier)) is not None),
+            tuple(text for row in part.response.words if (text := self._text(row.text)) is not None),
             rational,
             denominator,
             _slots(part),
@@ -250,8 +249,8 @@ class _Maker:
                 self.code.row_function(f"word_{number}_{place}_{index}", node, named[0] if named else "")
             made.append(
                 WordsRecipe(
-                    self._text(blank.before, known),
-                    tuple(t for row in blank.words if (t := self._text(row.text, known)) is not None),
+                    self._text(blank.before),
+                    tuple(t for row in blank.words if (t := self._text(row.text)) is not None),
                     tuple(self._shown_if_it_can(row.when, known) for row in blank.words),
                     needs_value,
                 )
@@ -319,8 +318,8 @@ class _Maker:
             slip,
             answer,
             function,
-            self._text(slip.pupil, known),
-            self._text(slip.teacher, known),
+            self._text(slip.pupil),
+            self._text(slip.teacher),
             plan,
             part.domain is not None
             and answer.kind in {"set", "points"}
@@ -356,7 +355,7 @@ class _Maker:
     def _as_line(self, line: LineTemplate, known: dict[str, tree.Node], leaves: _Leaves) -> LineRecipe:
         assert line.maths is not None
         return LineRecipe(
-            line.kind, self._text(line.say, known, leaves), self._shown(line.maths, known, leaves=leaves)
+            line.kind, self._text(line.say, leaves), self._shown(line.maths, known, leaves=leaves)
         )
 
     def _line(self, number: int, part: PartTemplate, index: int, known: dict[str, tree.Node]) -> LineRecipe:
@@ -368,7 +367,7 @@ class _Maker:
             maths = Shown(plan, tuple(leaves.number(leaf) for leaf in plan.leaves))
         elif line.maths is not None:
             maths = self._shown(line.maths, known, leaves=leaves)
-        say = self._text(line.say, known, leaves)
+        say = self._text(line.say, leaves)
         forms = ""
         if line.when is not None:
             forms = f"line_{number}_{index}"

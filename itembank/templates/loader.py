@@ -263,7 +263,7 @@ class _Loader:
 
     def _derived(self) -> tuple[Derived, ...]:
         parsed: dict[str, Derived] = {}
-        names = Names(self.numeric, set(self.shape.letters), set(), None)
+        names = Names(self.numeric, self._letters_of_parts(), set(), None)
         for name in self.shape.derived:
             expression = self.scope.expression_at(("derived", name), names)
             if expression is None or not check_value(expression, self.numeric, self.findings):
@@ -302,6 +302,13 @@ class _Loader:
         for name in parsed:
             visit(name, ())
         return tuple(ordered)
+
+    def _letters_of_parts(self) -> set[str]:
+        """The letters that stand for no number yet: a value may be the discriminant of what has them."""
+        shape = self.shape
+        parts = [shape, *(shape.parts if isinstance(shape, model.PartsTemplateShape) else ())]
+        named = {name for each in parts for name in (*each.unknowns, *each.for_every, *each.in_terms_of)}
+        return {*shape.letters, *named} - self.numeric
 
     def _conditions(
         self, texts: list[str], path: tuple[str | int, ...], names: Names

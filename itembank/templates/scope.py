@@ -157,6 +157,14 @@ class Scope:
                 hint=f"write ${name}.column$ in a text",
             )
             return False
+        if name == "problem":
+            self.findings.add(
+                "unknown-name",
+                "the problem cannot be named here",
+                written.span(part),
+                hint="write out what it says",
+            )
+            return False
         known = sorted(names.all)
         near = nearest(name, known)
         hint = f"known here: {', '.join(known) or 'none'}" + (f". Nearest: {near}" if near else "")
