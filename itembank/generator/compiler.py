@@ -148,7 +148,8 @@ class _Maker:
         return TextRecipe(text.shape, holes, None if holes else Content(text.shape))
 
     def _part(self, number: int, part: PartTemplate, known: dict[str, tree.Node]) -> PartRecipe:
-        earlier = {name: value for name, value in known.items() if name not in part.unknowns}
+        letters = {*part.unknowns, *part.for_every, *self.template.letters}
+        earlier = {name: value for name, value in known.items() if name not in letters}
         letter = _bracket_letter(part)
         several = has_points(part)
         if several:

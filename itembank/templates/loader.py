@@ -97,15 +97,20 @@ def _read(
 
 _OF_A_FORMULA = "letter of a formula"
 _OF_EVERY, _OF_EVERY_IN_A_PART = "letter of `for_every`", "letter of a part's `for_every`"
+_OF_A_PART = "unknown of a part"
 _TOGETHER = (
     {"letter", _OF_A_FORMULA},
     {"subject", _OF_A_FORMULA},
     {"subject", "unknown"},
     {"letter", _OF_EVERY_IN_A_PART},
     {_OF_EVERY, _OF_EVERY_IN_A_PART},
+    {"subject", _OF_A_PART},
+    {"unknown", _OF_A_PART},
+    {"letter", _OF_A_PART},
+    {_OF_EVERY, _OF_A_PART},
 )
-"""What is a subject in one part may be another letter in the next, or be worked out there; the letter of an identity
-may stand in the texts of other parts."""
+"""What is a subject in one part may be another letter in the next, or be worked out there; the letter of an identity or
+of an expression may stand in the texts of other parts, or be what another part asks for."""
 
 
 class _Loader:
@@ -200,7 +205,7 @@ class _Loader:
 
     def _check_names(self) -> None:
         shape = self.shape
-        places: dict[str, dict[str, Span]] = {}
+        places: dict[str, dict[tuple[str, int], Span]] = {}
         groups: list[tuple[str, tuple[str | int, ...]]] = [
             ("parameter", ("parameters",)),
             ("derived value", ("derived",)),
@@ -213,7 +218,7 @@ class _Loader:
         for number, part in enumerate(parts):
             is_formula = bool(part.in_terms_of or shape.in_terms_of)
             groups += [
-                ("subject" if is_formula else "unknown", ("parts", number, "unknowns")),
+                ("subject" if is_formula else _OF_A_PART, ("parts", number, "unknowns")),
                 (_OF_EVERY_IN_A_PART, ("parts", number, "for_every")),
                 (_OF_A_FORMULA, ("parts", number, "in_terms_of")),
             ]
@@ -229,13 +234,14 @@ class _Loader:
                     )
                     continue
                 known = places.setdefault(name, {})
-                before = next((each for each in known if not _may_be_both(each, kind)), None)
+                here = (kind, int(path[1]) if len(path) > 1 else -1)
+                before = next((each for each in known if not _may_be_both(each, here)), None)
                 if before is None:
-                    known.setdefault(kind, span)
+                    known.setdefault(here, span)
                 else:
                     self.findings.add(
                         "shadowed-name",
-                        f"`{name}` is {_a(kind)} and {_a(before)}",
+                        f"`{name}` is {_a(kind)} and {_a(before[0])}",
                         span,
                         hint="give one of them another letter",
                         related=(known[before], "the other one"),
@@ -335,9 +341,12 @@ def _part_letters(part: model.PartShape, shape: Whole) -> set[str]:
     return shared | {*part.unknowns, *part.for_every, *part.in_terms_of}
 
 
-def _may_be_both(first: str, second: str) -> bool:
-    """Whether one name may be both in a template, be it in two parts."""
-    return first == second or {first, second} in _TOGETHER
+def _may_be_both(first: tuple[str, int], second: tuple[str, int]) -> bool:
+    """Whether one name may be both in a template, given with the number of the part, -1 for the whole."""
+    kinds = {first[0], second[0]}
+    if kinds == {_OF_EVERY_IN_A_PART, _OF_A_PART}:
+        return first[1] != second[1]
+    return len(kinds) == 1 or kinds in _TOGETHER
 
 
 def _a(kind: str) -> str:

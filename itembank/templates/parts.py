@@ -61,7 +61,10 @@ class PartReader:
         shared = whole.unknowns if whole is not shape and not own else {}
         self.domains = {**shared, **own}
         self.unknowns = tuple(self.domains)
-        self.for_every = tuple(shape.for_every or whole.for_every)
+        shared_letters = tuple(name for name in whole.for_every if name not in self.unknowns)
+        self.for_every = tuple(shape.for_every) if "for_every" in shape.model_fields_set else shared_letters
+        # what was found before is another thing than a letter of this part, were they called alike
+        earlier = earlier - {*self.unknowns, *self.for_every, *whole.letters}
         in_terms_of = tuple(shape.in_terms_of or whole.in_terms_of)
         self.formula: SubjectReader | None = None
         if in_terms_of:
@@ -70,10 +73,10 @@ class PartReader:
             self.formula = formula if formula.is_one else None
             self.for_every = in_terms_of
         self.signs = INEQUALITIES if len(self.unknowns) == 1 and not self.for_every else EQUATIONS
-        self.letters = {*whole.letters, *self.for_every}
-        self.earlier = earlier - set(self.unknowns)
+        self.letters = {*whole.letters, *self.for_every} - set(self.unknowns)
+        self.earlier = earlier
         self.names = Names(numeric, self.letters, {*self.unknowns, *earlier}, None)
-        self.valued = {*numeric, *earlier} - set(self.unknowns)
+        self.valued = {*numeric, *earlier}
         self.used_slips: list[CatalogueSlip] = []
 
     @property

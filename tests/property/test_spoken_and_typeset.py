@@ -169,7 +169,8 @@ def test_the_audit_hears_every_name_in_spanish(name: str) -> None:
 
 
 def test_words_of_spanish_that_are_names_are_spelt() -> None:
-    names = [word for word in SPANISH.own_words if len(word) > 1 and word.isascii() and word.isalpha()]
+    words = {word for word in SPANISH.own_words if len(word) > 1 and word.isascii() and word.isalpha()}
+    names = sorted(words - GREEK.keys())
 
     assert len(names) >= 60
     for name in names:
