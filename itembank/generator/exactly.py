@@ -134,9 +134,12 @@ def _where(node: tree.Node, letter: str, values: Mapping[str, Exact], depth: int
     found: list[Region] = []
     for read, sign in ((inside, ">="), (tree.Negation(inside), "<")):
         so = _region(tree.Relation((inside, _NOUGHT), (sign,)), letter, values)
-        reading = tree.transform(node, lambda part, read=read: read if part == modulus else None)
-        found.append(regions.intersection(_where(reading, letter, values, depth + 1), so))
+        found.append(regions.intersection(_where(_with(node, modulus, read), letter, values, depth + 1), so))
     return regions.union(piece for each in found for piece in each)
+
+
+def _with(node: tree.Node, old: tree.Node, new: tree.Node) -> tree.Node:
+    return tree.transform(node, lambda part: new if part == old else None)
 
 
 def _innermost(node: tree.Node, letter: str) -> tree.Call | None:
