@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from fractions import Fraction
 from typing import Final
 
@@ -26,6 +27,9 @@ __all__ = ["MAXIMUM", "marked", "read_mark_sheet"]
 MAXIMUM: Final = ("maximum", "máximo")
 TICKS: Final = tuple("✓✔√☑✅xX✗✘✕×☒")
 DASHES: Final = ("-", "–", "—", "−")
+_ABSENT: Final = frozenset(
+    ("a", "ab", "abs", "absent", "away", "ill", "sick", "n/a", "na", "ausente", "aus", "falta")
+)
 _WHOLE: Final = re.compile(r"[0-9]{1,4}")
 _PARTS: Final = {"¼": Fraction(1, 4), "½": Fraction(1, 2), "¾": Fraction(3, 4)}
 _MARK: Final = re.compile(r"([0-9]{1,4})(?:[.,]([0-9]{1,6}))?")
@@ -48,7 +52,8 @@ def marked(text: str) -> Fraction | None:
 def read_mark_sheet(table: Table, keys: Keys, orders: Orders) -> tuple[list[Record], list[Diagnostic]]:
     """A record for each pupil, and what is doubtful.
 
-    An empty cell is omitted, or not reached where nothing follows in the order of the paper; `-` is omitted.
+    An empty cell is omitted, or not reached where nothing follows in the order of the paper; `-` is omitted. Who was
+    absent has an empty line, or words in it that say so.
     Raises InputError with all that is wrong: `no-pupil-column`, `unknown-item`, `same-column-twice`, `wrong-maximum`,
     `no-pupil`, `same-pupil-twice`, `not-a-mark`, `more-than-maximum`.
     """
@@ -67,11 +72,13 @@ def read_mark_sheet(table: Table, keys: Keys, orders: Orders) -> tuple[list[Reco
             continue
         pupil, version = pupil_of(table.path, row, special, seen, found, orders.versions)
         so_far = len(found)
-        answers = {
-            place: _answer(table.path, row[column], keys.questions[place], found)
-            for column, place in columns.items()
-            if column < len(row)
-        }
+        cells = {place: row[column] for column, place in columns.items() if column < len(row)}
+        answers: dict[int, Answer] = {}
+        if not _was_absent(cells.values()):
+            answers = {
+                place: _answer(table.path, cell, keys.questions[place], found)
+                for place, cell in cells.items()
+            }
         answers |= {place: BLANK for place in columns.values() if place not in answers}
         if len(found) == so_far:
             _compare_total(table.path, row, special, answers, found)
@@ -84,6 +91,12 @@ def read_mark_sheet(table: Table, keys: Keys, orders: Orders) -> tuple[list[Reco
     return records, found
 
 
+def _was_absent(cells: Iterable[Cell]) -> bool:
+    """Whether a line has nothing but words that say so: a pupil without a mark, as one whose line is empty."""
+    words = {cell.text.casefold().rstrip(".") for cell in cells if cell.text}
+    return bool(words) and words <= _ABSENT
+
+
 def _answer(path: str, cell: Cell, question: Question, found: list[Diagnostic]) -> Answer:
     if not cell.text:
         return BLANK
@@ -93,7 +106,8 @@ def _answer(path: str, cell: Cell, question: Question, found: list[Diagnostic]) 
     if mark is None:
         message = f"`{cell.text[:20]}` is no number of marks"
         hint = (
-            f"0 to {question.maximum}; nothing, or -, for what was left out; who was absent has an empty line"
+            f"0 to {question.maximum}; nothing, or -, for what was left out; "
+            "who was absent has an empty line, or `abs` and nothing else"
         )
         if cell.text in TICKS:
             hint = f"write {question.maximum} where all is right and 0 where nothing is, instead of ticks and crosses"

@@ -28,7 +28,8 @@ def named_in(text: str, question: Question, letters: Letters) -> tuple[str, ...]
     """Names of known answers in what somebody chose or typed; () where a choice names none of its options.
 
     letters: of options as printed for this pupil. What is typed into boxes is RIGHT, a slip or ANOTHER. Of a choice
-    with several right options the texts stand apart by semicolons, bars or lines, letters by anything.
+    with several right options the texts stand apart by semicolons, bars or lines, letters by anything. A match is told
+    by pairs, `1 C, 2 E`, or by a letter for each row in their order.
     """
     match question.kind:
         case "entry":
@@ -38,9 +39,14 @@ def named_in(text: str, question: Question, letters: Letters) -> tuple[str, ...]
         case "match":
             pairs = tuple(f"{row} {target}" for row, target in _PAIR.findall(text))
             names = {offered.name for offered in question.offered}
+            if not pairs and _is_letters(text.upper()):
+                rows = sorted({int(name.split()[0]) for name in names})
+                letters_alone = re.findall(r"[A-Z]", text.upper())
+                if len(letters_alone) == len(rows):
+                    pairs = tuple(f"{row} {target}" for row, target in zip(rows, letters_alone, strict=True))
             return pairs if pairs and set(pairs) <= names else ()
         case "order":
-            found = tuple(re.findall(r"[A-Z]", text))
+            found = tuple(re.findall(r"[A-Z]", text.upper() if _is_letters(text.upper()) else text))
             wanted = question.offered[0].name.split()
             return (" ".join(found),) if sorted(found) == sorted(wanted) else ()
         case _:

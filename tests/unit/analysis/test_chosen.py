@@ -117,6 +117,13 @@ def refused(text: str, orders: Orders | None = None) -> tuple[Diagnostic, ...]:
         (MATCH, "1 B; 2 A", ("1 B", "2 A"), 2),
         (MATCH, "R1-B R2-B", ("1 B", "2 B"), 1),
         (MATCH, "1 Z", (), 0),
+        (MATCH, "B A", ("1 B", "2 A"), 2),
+        (MATCH, "ba", ("1 B", "2 A"), 2),
+        (MATCH, "B", (), 0),
+        (MATCH, "B A A", (), 0),
+        (MATCH, "B Z", (), 0),
+        (ORDER, "c a b", ("C A B",), 3),
+        (ORDER, "cap", (), 0),
     ],
 )  # fmt: skip
 def test_what_somebody_chose_is_known_however_it_is_written(

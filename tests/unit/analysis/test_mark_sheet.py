@@ -275,3 +275,17 @@ def test_a_table_has_bounds(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def test_states_are_told_apart() -> None:
     assert 5 == len({state.value for state in State})
+
+
+@pytest.mark.parametrize("line", ["abs,abs,abs,", "Abs.,,,", "absent,ABSENT,absent,abs", "a,a,a,a", ",,,"])
+def test_a_line_of_nothing_but_absence_is_a_pupil_who_was_absent(line: str) -> None:
+    results = read(f"{HEAD}Ann,2,0,3,5\nBen,{line}\n")
+
+    assert 1 == results.absent
+    assert 1 == len(results.sittings)
+
+
+def test_absence_beside_marks_is_no_number_of_marks() -> None:
+    (fault,) = refused(f"{HEAD}Ann,2,abs,3,5\n")
+
+    assert "not-a-mark" == fault.code
