@@ -14,11 +14,14 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Sequence
+from fractions import Fraction
 from pathlib import Path
 from typing import Any, NamedTuple
 
 from itembank.analysis.analysis import Analysis
 from itembank.analysis.analysis import analyse as _analyse
+from itembank.analysis.learnt import Learning, Rule
+from itembank.analysis.learnt import who_has_learnt as _who_has_learnt
 from itembank.analysis.response_files import read_build, read_results
 from itembank.audit.findings import Report
 from itembank.audit.verify import verify_all
@@ -56,9 +59,10 @@ from itembank.store.recording import restore as _restore
 
 __all__ = [
     "Analysis", "AssembleRequest", "AssembleResult", "BuildRequest", "BuildResult", "Calibration", "Checked",
-    "Contradiction", "Diagnostic", "Drawn", "Exposure", "InputError", "Item", "ItembankError", "Kept", "LeaveOut",
-    "NotEnoughItems", "Record", "Sitting", "analyse", "assemble", "build", "calibrate", "check", "draw", "exposure",
-    "latex", "mathml", "plain", "plain_text", "record", "restore", "spoken", "unrecord", "used", "verify",
+    "Contradiction", "Diagnostic", "Drawn", "Exposure", "InputError", "Item", "ItembankError", "Kept", "Learning",
+    "LeaveOut", "NotEnoughItems", "Record", "Sitting", "analyse", "assemble", "build", "calibrate", "check", "draw",
+    "exposure", "latex", "learnt", "mathml", "plain", "plain_text", "record", "restore", "spoken", "unrecord", "used",
+    "verify",
 ]  # fmt: skip
 
 
@@ -142,6 +146,19 @@ def calibrate(
     if into is not None:
         keep(found, [build.title for build in builds], Path(into))
     return found
+
+
+def learnt(
+    *sittings: tuple[str | Path, Sequence[str | Path]], by: str = "topic", from_share: int = 80
+) -> Learning:
+    """Who has learnt which method, from the results of one or several sittings.
+
+    sittings: as in `calibrate`. by: what counts as a method, `topic`, `template` or `statement`. from_share: the share
+    of marks in per cent, 1 to 100, from which it is learnt. Raises InputError with everything that is wrong in any
+    file, DomainError for another `by`.
+    """
+    builds = read_sittings([(Path(build), [Path(file) for file in files]) for build, files in sittings])
+    return _who_has_learnt([build.results for build in builds], by, Rule(share=Fraction(from_share, 100)))
 
 
 def record(build: str | Path, *, into: str | Path, group: str, on: str, note: str = "") -> Kept:

@@ -48,7 +48,7 @@ class Question:
     those of an entry as they stand in `items.json`; is_of_points: whether they are coordinates. parts: how many
     questions the item has. address: of the whole item; predicted: its difficulty from features alone, without what
     sittings told before. printed: its number in the paper, `3(b)`, or in each version, `A 3(b), B 5(b)`; "" where
-    there is no paper.
+    there is no paper. topics, curriculum: of its template.
     """
 
     code: str
@@ -67,6 +67,8 @@ class Question:
     address: str = ""
     predicted: int | None = None
     printed: str = ""
+    topics: tuple[str, ...] = ()
+    curriculum: tuple[str, ...] = ()
 
     @property
     def column(self) -> str:
@@ -165,6 +167,8 @@ def _questions(item: Mapping[str, Any]) -> Iterator[Question]:
                 str(item["address"][key]) for key in ("template", "version", "seed", "position")
             ),
             predicted=_from_features(difficulty) if difficulty else None,
+            topics=tuple(map(str, item.get("topics", ()))),
+            curriculum=tuple(map(str, item.get("curriculum", ()))),
         )
 
 

@@ -19,7 +19,7 @@ from itembank.analysis.item_statistics import ItemFigures
 from itembank.analysis.reliability import BANDS
 from itembank.analysis.shown import text_shown
 
-__all__ = ["ON_PAPER", "Heading", "Lines", "Report", "Table", "counted", "report"]
+__all__ = ["ON_PAPER", "Block", "Heading", "Lines", "Report", "Table", "counted", "report"]
 
 UNTOLD: Final = "?"
 ON_PAPER: Final = "on paper"

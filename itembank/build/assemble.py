@@ -19,15 +19,12 @@ from itembank.bank.secret import secret_of
 from itembank.build.assembly_report import AssemblyReport, tally
 from itembank.build.build import (
     USUAL_FORMATS,
-    engine_for,
-    extension_formats,
     keep_out_of_the_templates,
     must_be_printed,
-    notation_for,
 )
 from itembank.build.class_list import read_class_list, same_names
-from itembank.build.contents import PAPER_FORMATS, Progress, Work, write_items
-from itembank.build.papers import PaperRequest
+from itembank.build.contents import Progress, write_items
+from itembank.build.part_of_bank import own_facts, work_for
 from itembank.build.production import Maker, Wanted, problem_mark
 from itembank.build.used_before import Unused, unused
 from itembank.errors import Diagnostic, InputError, Level, Span
@@ -113,7 +110,9 @@ def assemble(
     rule = request.leave_out or blueprint.leave_out or bank.facts.leave_out
     free = unused(bank, bounds, seed, rule, request.not_again)
     pupils = read_class_list(request.class_list, blueprint.forms) if request.class_list is not None else ()
-    work = _work(request, bank)
+    formats = request.formats or bank.facts.formats or USUAL_FORMATS
+    must_be_printed(formats, request.class_list)
+    work = work_for(request, bank, formats)
     with whole_folder(request.out, "the forms") as new:
         secret, own = secret_of(bank, create=True)
         work = replace(work, own_secret=own)
@@ -164,22 +163,6 @@ def _blueprint(request: AssembleRequest) -> tuple[Blueprint, PaperSettings | Non
             blueprint, forms=request.forms, shared=blueprint.shared if request.forms > 1 else 0
         )
     return blueprint, paper
-
-
-def _work(request: AssembleRequest, bank: Bank) -> Work:
-    """What is written; whatever it needs from outside is looked for before any work is done. Raises InputError."""
-    formats = request.formats or bank.facts.formats or USUAL_FORMATS
-    notation = notation_for(bank.facts, request.maths, request.latex_delimiters)
-    papers = None
-    must_be_printed(formats, request.class_list)
-    if PAPER_FORMATS & set(formats) or request.pdf:
-        engine = engine_for(formats) if request.pdf else ""
-        papers = PaperRequest(
-            1, request.paper_size, request.large_print, (), engine, notation, request.workers
-        )
-    return Work(
-        formats, extension_formats(bank, formats), papers, request.full_proof, notation, own_secret=False
-    )
 
 
 def _pool(maker: Maker, blueprint: Blueprint, seed: int, free: Unused | None) -> _Drawn:
@@ -254,13 +237,4 @@ def _facts(facts: BankFacts, blueprint: Blueprint, paper: PaperSettings | None, 
     """What a bank of a form alone would say of itself."""
     name, title = f"{blueprint.name}-{letter.lower()}", f"{blueprint.title} {letter}"
     settings = paper or facts.paper
-    return replace(
-        facts,
-        name=name,
-        title=title,
-        publication=replace(facts.publication, name=name, title=title),
-        quiz=replace(
-            facts.quiz, sections="none" if facts.quiz.sections == "none" else "one", select=0, select_of=()
-        ),
-        paper=replace(settings, title=settings.title or blueprint.title, versions=1, order="bank"),
-    )
+    return own_facts(facts, name, title, replace(settings, title=settings.title or blueprint.title))

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import click
 
 from itembank.cli import report
 from itembank.cli.analyse import refuse_a_build
-from itembank.errors import Diagnostic, InputError, Span
-
-_WHAT = "name a build, then its results, then the next build: calibrate form-a a.csv form-b b.csv"
+from itembank.cli.sittings import grouped
 
 
 @click.command("calibrate")
@@ -37,7 +34,7 @@ def command(sittings: tuple[Path, ...], into: Path | None, out: Path | None, as_
     from itembank.calibration.report import report as told
     from itembank.calibration.report_data import as_data
 
-    named = list(_grouped(sittings))
+    named = list(grouped("calibrate", sittings))
     builds = read_sittings(named)
     for build in builds:
         if build.results.doubts:
@@ -64,28 +61,3 @@ def command(sittings: tuple[Path, ...], into: Path | None, out: Path | None, as_
         if lost:
             report.say(f"nothing of templates that the bank has no more: {', '.join(lost)}")
     return 0
-
-
-def _grouped(paths: Sequence[Path]) -> Iterator[tuple[Path, list[Path]]]:
-    """Each build with the files that follow it. Raises InputError `no-build`, `no-results-named`."""
-    groups: list[tuple[Path, list[Path]]] = []
-    for path in paths:
-        if _is_build(path):
-            groups.append((path, []))
-        elif groups:
-            groups[-1][1].append(path)
-        else:
-            hint = _WHAT
-            if any(path.glob("form-*/staff/items.json")):
-                hint = f"it holds forms: name each with its results, {path}/form-a first"
-            message = f"{path} is no folder that a build wrote"
-            raise InputError(Diagnostic("no-build", message, Span(str(path), 1, 1), hint=hint))
-    for build, files in groups:
-        if not files:
-            message = f"no file of results follows the build {build}"
-            raise InputError(Diagnostic("no-results-named", message, Span(str(build), 1, 1), hint=_WHAT))
-    yield from groups
-
-
-def _is_build(path: Path) -> bool:
-    return (path / "staff" / "items.json").is_file()

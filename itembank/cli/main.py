@@ -25,6 +25,7 @@ _COMMANDS = {
     "sampler": "One item of each kind, to try on a platform before importing a bank.",
     "verify": "Audit exported packages from the files alone.",
     "analyse": "After the test: which items worked, and what to reteach.",
+    "learnt": "After the test: who has learnt which method, and practice for the others.",
     "calibrate": "After several sittings: how hard items were, on one scale, and what marks are worth.",
     "record": "Keep in the bank what a group has sat, and when, with its items whole.",
     "used": "What was sat: sittings, and how often each item was used.",

@@ -133,13 +133,20 @@ def _number(value: object) -> float:
 
 
 def write_report(out: Path, blocks: Sequence[Block], data: dict[str, Any], what: str) -> int:
-    """A report with its tables as a whole folder: Markdown, a page that prints, data, CSV; how many files.
+    """A report with its tables as a whole folder; how many files.
 
     what: the report's subject in messages. Raises InputError as `whole_folder`.
     """
+    from itembank.output_folder import whole_folder
+
+    with whole_folder(out, what) as folder:
+        return write_report_files(folder, blocks, data)
+
+
+def write_report_files(folder: Path, blocks: Sequence[Block], data: dict[str, Any]) -> int:
+    """A report with its tables into a folder: Markdown, a page that prints, data, CSV; how many files."""
     from itembank.analysis.rendering import as_csv, as_markdown, as_page
     from itembank.analysis.report import Table
-    from itembank.output_folder import whole_folder
 
     told = tuple(blocks)
     files = {
@@ -148,9 +155,8 @@ def write_report(out: Path, blocks: Sequence[Block], data: dict[str, Any], what:
         "report.json": figures_json(data) + "\n",
     }
     files |= {f"{block.name}.csv": as_csv(block) for block in told if isinstance(block, Table)}
-    with whole_folder(out, what) as folder:
-        for name, text in files.items():
-            (folder / name).write_text(text, "utf-8", newline="\n")
+    for name, text in files.items():
+        (folder / name).write_text(text, "utf-8", newline="\n")
     return len(files)
 
 

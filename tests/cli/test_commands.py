@@ -25,6 +25,7 @@ COMMANDS = (
     "sampler",
     "verify",
     "analyse",
+    "learnt",
     "calibrate",
     "record",
     "used",

@@ -31,6 +31,22 @@ RUNS = {
     "sampler": [("sampler", "bank", "--out", "sampler")],
     "verify": [BUILD, ("verify", "out"), ("verify", "nowhere.zip")],
     "analyse": [BUILD, ("analyse", "out", "--responses", "marks.csv", "--out", "report")],
+    "learnt": [
+        BUILD,
+        (
+            "learnt",
+            "out",
+            "marks.csv",
+            "--out",
+            "who",
+            "--practice",
+            "bank",
+            "--count",
+            "2",
+            "--formats",
+            "html",
+        ),
+    ],
     "calibrate": [BUILD, ("calibrate", "out", "marks.csv", "--out", "calibrated")],
     "record": [BUILD, RECORD, RECORD, (*RECORD[:-1], "someday")],
     "used": [("used", "bank"), BUILD, RECORD, ("used", "bank", "--limit", "0")],
@@ -55,7 +71,7 @@ def ended(
     """How each run ended, and every file in the end."""
     found = []
     for arguments in runs:
-        if arguments[0:1] in {("analyse",), ("calibrate",)}:
+        if arguments[0:1] in {("analyse",), ("calibrate",), ("learnt",)}:
             write_csv(program.folder / "marks.csv", marks_of_a_class(program.folder / "out", 60, seed=5))
         found.append(program.run(*arguments, status=None, err=None, left=None, afresh=afresh))
     names = [name for name in program.files() if (program.folder / name).is_file()]

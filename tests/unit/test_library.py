@@ -14,6 +14,8 @@ from shutil import copytree
 import pytest
 
 from itembank import library
+from itembank.analysis.learnt import Verdict
+from itembank.errors import DomainError
 from itembank.library import (
     AssembleRequest,
     BuildRequest,
@@ -25,6 +27,7 @@ from itembank.library import (
     check,
     draw,
     latex,
+    learnt,
     mathml,
     plain,
     spoken,
@@ -114,6 +117,23 @@ def test_results_are_analysed_as_the_command_does(tmp_path: Path) -> None:
     assert {Fraction(1, 2)} == {each.facility for each in found.questions}
     with pytest.raises(InputError):
         analyse(tmp_path, tmp_path / "marks.csv")
+
+
+def test_who_has_learnt_is_told_as_the_command_does(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    build(BuildRequest(ROOT / "banks" / "quadratics", out, 24, formats=("json",)))
+    head, most = (
+        line.split(",") for line in (out / "staff" / "mark-sheet.csv").read_text("utf-8").splitlines()[:2]
+    )
+    rows = [head, most, ["Ada", *most[1:]], ["Bo", *("0" for _ in most[1:])]]
+    (tmp_path / "marks.csv").write_text("\n".join(map(",".join, rows)), "utf-8")
+
+    found = learnt((out, [tmp_path / "marks.csv"]), by="template")
+
+    assert ("Ada",) == found.of(0, Verdict.LEARNT)
+    assert ("Bo",) == found.of(0, Verdict.NOT_YET) == found.to_practise(0)
+    with pytest.raises(DomainError, match="not by slip"):
+        learnt((out, [tmp_path / "marks.csv"]), by="slip")
 
 
 def test_forms_are_assembled_as_the_command_does(tmp_path: Path) -> None:

@@ -1,0 +1,282 @@
+"""Who has learnt which method: of each pupil and method what the marks say, and how sure that is.
+
+Sources: a pupil has learnt what a domain of questions asks if the share of marks reaches a border, and with few
+questions both errors are to be told: Millman, "Passing scores and test lengths for domain-referenced measures", Review
+of Educational Research 43 (1973), 205-216 (from memory); the binomial model there, here with the chances of each
+question. That the border is 80 % of the marks is common practice, no source; the other numbers are rules of the house.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from enum import Enum
+from fractions import Fraction
+from typing import Final
+
+from itembank.analysis.exact import rounded
+from itembank.analysis.guessing import Chances, at_least, at_most, guessed, known, together
+from itembank.analysis.keys import Question
+from itembank.analysis.responses import Answer, Results, Sitting, State
+from itembank.errors import DomainError
+
+__all__ = ["BY", "Group", "Learning", "Method", "Rule", "Standing", "Verdict", "who_has_learnt"]
+
+BY: Final = ("topic", "template", "statement")
+"""What a method may be: a topic of the templates, one template, a statement of the curriculum."""
+
+
+class Verdict(Enum):
+    """What the marks say."""
+
+    LEARNT = "learnt"
+    NOT_YET = "not yet"
+    CANNOT_TELL = "cannot tell"
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """What is taken for learnt.
+
+    share: of the marks, from which on. fewest: questions below which nothing is said. slipping: the share of questions
+    that somebody gets wrong who has learnt the method. doubt: how large the chance of either error may be.
+    """
+
+    share: Fraction = Fraction(4, 5)
+    fewest: int = 2
+    slipping: Fraction = Fraction(1, 10)
+    doubt: Fraction = Fraction(1, 10)
+
+
+USUAL: Final = Rule()
+
+
+@dataclass(frozen=True, slots=True)
+class Method:
+    """name: the topic, the template or the statement. questions: their names; templates: which ask for it."""
+
+    name: str
+    questions: tuple[str, ...]
+    templates: tuple[str, ...]
+    marks: int
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How a pupil stands in a method: `got` of `most` marks in so many questions that the pupil came to.
+
+    reason: why it cannot be told, else "". slips: those made there, with how often.
+    """
+
+    verdict: Verdict
+    got: Fraction
+    most: int
+    questions: int
+    reason: str
+    slips: tuple[tuple[str, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Pupils who made a slip, with how often, and have not learnt the method for certain; teacher: what to reteach."""
+
+    slip: str
+    teacher: str
+    pupils: tuple[tuple[str, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Learning:
+    """pupils: by name; standings: for each pupil one in each method, in the order of `methods`.
+
+    tells_slips: whether the results tell what was chosen or typed, and so which slips were made.
+    """
+
+    by: str
+    rule: Rule
+    methods: tuple[Method, ...]
+    pupils: tuple[str, ...]
+    standings: tuple[tuple[Standing, ...], ...]
+    groups: tuple[Group, ...]
+    tells_slips: bool = True
+
+    def of(self, place: int, verdict: Verdict) -> tuple[str, ...]:
+        """The pupils of whom this is said in a method."""
+        return tuple(
+            name
+            for name, row in zip(self.pupils, self.standings, strict=True)
+            if row[place].verdict is verdict
+        )
+
+    def to_practise(self, place: int) -> tuple[str, ...]:
+        """The pupils who lost marks in a method and have not learnt it for certain."""
+        return tuple(
+            name
+            for name, row in zip(self.pupils, self.standings, strict=True)
+            if row[place].verdict is not Verdict.LEARNT and row[place].got < row[place].most
+        )
+
+
+@dataclass(slots=True)
+class _Evidence:
+    """A pupil's answers in all sittings."""
+
+    pupil: str
+    answers: list[tuple[Question, Answer]] = field(default_factory=list)
+
+
+def who_has_learnt(sittings: Sequence[Results], by: str = "topic", rule: Rule = USUAL) -> Learning:
+    """What the results of one or several sittings say of each pupil and method.
+
+    sittings: of pupils in several, all answers count together. by: one of BY. Questions without a topic or statement
+    stand for their template. Raises DomainError for another `by`.
+    """
+    if by not in BY:
+        raise DomainError(f"methods go by {', '.join(BY)}, not by {by}")
+    questions = {
+        (question.code, question.label): question for results in sittings for question in results.questions
+    }
+    methods = _methods(questions.values(), by)
+    pupils = _pupils(sittings)
+    judge = _Judge(rule)
+    standings = tuple(
+        tuple(
+            judge.standing([pair for pair in pupil.answers if method.name in _names(pair[0], by)])
+            for method in methods
+        )
+        for pupil in pupils
+    )
+    groups = tuple(_groups(pupils, methods, standings, by))
+    tells_slips = any(answer.names for pupil in pupils for _, answer in pupil.answers)
+    return Learning(by, rule, methods, tuple(pupil.pupil for pupil in pupils), standings, groups, tells_slips)
+
+
+def _names(question: Question, by: str) -> tuple[str, ...]:
+    """The methods that a question asks for."""
+    named = question.topics if by == "topic" else question.curriculum if by == "statement" else ()
+    return named or (question.template,)
+
+
+def _methods(questions: Iterable[Question], by: str) -> tuple[Method, ...]:
+    found: dict[str, list[Question]] = {}
+    for question in questions:
+        for name in _names(question, by):
+            found.setdefault(name, []).append(question)
+    return tuple(
+        Method(
+            name,
+            tuple(each.column for each in asked),
+            tuple(dict.fromkeys(each.template for each in asked)),
+            sum(each.maximum for each in asked),
+        )
+        for name, asked in found.items()
+    )
+
+
+def _pupils(sittings: Sequence[Results]) -> list[_Evidence]:
+    """In the order of the files; the same name is the same pupil."""
+    found: dict[str, _Evidence] = {}
+    for results in sittings:
+        for sitting in results.sittings:
+            evidence = found.setdefault(_same(sitting), _Evidence(sitting.pupil))
+            evidence.answers += zip(results.questions, sitting.answers, strict=True)
+    return list(found.values())
+
+
+def _same(sitting: Sitting) -> str:
+    return " ".join(sitting.pupil.split()).casefold()
+
+
+class _Judge:
+    """Judges by a rule; what luck does in the same questions is worked out once."""
+
+    def __init__(self, rule: Rule) -> None:
+        self.rule = rule
+        self._lucky: dict[tuple[Question, ...], Chances] = {}
+        self._unlucky: dict[tuple[Question, ...], Chances] = {}
+
+    def standing(self, answers: Sequence[tuple[Question, Answer]]) -> Standing:
+        """What a pupil's answers to the questions of a method say; what was not reached says nothing of it."""
+        taken = [(question, answer) for question, answer in answers if answer.is_reached]
+        got = sum((answer.mark for _, answer in taken if answer.mark is not None), Fraction(0))
+        most = sum(question.maximum for question, _ in taken)
+        verdict, reason = self._verdict(tuple(question for question, _ in taken), got, most)
+        if not reason and verdict is Verdict.CANNOT_TELL:
+            reason = _nothing_taken(answers)
+        return Standing(verdict, got, most, len(taken), reason, tuple(_slips(taken)))
+
+    def _verdict(self, asked: tuple[Question, ...], got: Fraction, most: int) -> tuple[Verdict, str]:
+        rule = self.rule
+        if not asked:
+            return Verdict.CANNOT_TELL, ""
+        if len(asked) < rule.fewest:
+            return Verdict.CANNOT_TELL, f"one question says too little, {rule.fewest} are needed"
+        if got >= rule.share * most:
+            lucky = at_least(self._guessing(asked), got)
+            if lucky <= rule.doubt:
+                return Verdict.LEARNT, ""
+            return Verdict.CANNOT_TELL, f"who guesses gets so many marks in {_per_cent(lucky)} of cases"
+        unlucky = at_most(self._knowing(asked), got)
+        if unlucky <= rule.doubt:
+            return Verdict.NOT_YET, ""
+        slips = _per_cent(rule.slipping)
+        return Verdict.CANNOT_TELL, (
+            f"who has learnt it, and slips in {slips} of questions, gets no more in {_per_cent(unlucky)} of cases"
+        )
+
+    def _guessing(self, asked: tuple[Question, ...]) -> Chances:
+        if asked not in self._lucky:
+            self._lucky[asked] = together(map(guessed, asked))
+        return self._lucky[asked]
+
+    def _knowing(self, asked: tuple[Question, ...]) -> Chances:
+        if asked not in self._unlucky:
+            self._unlucky[asked] = together(known(question, self.rule.slipping) for question in asked)
+        return self._unlucky[asked]
+
+
+def _nothing_taken(answers: Sequence[tuple[Question, Answer]]) -> str:
+    states = {answer.state for _, answer in answers}
+    if State.UNMARKED in states:
+        return "the answers are not marked yet"
+    return "did not get so far" if State.NOT_REACHED in states else "was given no such question"
+
+
+def _per_cent(share: Fraction) -> str:
+    return f"{rounded(100 * share, 0)} %"
+
+
+def _slips(taken: Sequence[tuple[Question, Answer]]) -> Iterator[tuple[str, int]]:
+    """Those made most often first."""
+    times: dict[str, int] = {}
+    for _, answer in taken:
+        for slip in answer.slips:
+            times[slip] = times.get(slip, 0) + 1
+    yield from sorted(times.items(), key=lambda each: (-each[1], each[0]))
+
+
+def _groups(
+    pupils: Sequence[_Evidence],
+    methods: Sequence[Method],
+    standings: Sequence[Sequence[Standing]],
+    by: str,
+) -> Iterator[Group]:
+    """By slip, that of most pupils first."""
+    made: dict[str, dict[str, int]] = {}
+    teachers: dict[str, str] = {}
+    for pupil, row in zip(pupils, standings, strict=True):
+        open_ones = {
+            method.name
+            for method, standing in zip(methods, row, strict=True)
+            if standing.verdict is not Verdict.LEARNT
+        }
+        for question, answer in pupil.answers:
+            if not open_ones.intersection(_names(question, by)):
+                continue
+            for slip in answer.slips:
+                times = made.setdefault(slip, {})
+                times[pupil.pupil] = times.get(pupil.pupil, 0) + 1
+                sentence = next((each.teacher for each in question.offered if each.slip == slip), "")
+                teachers[slip] = teachers.get(slip) or sentence
+    for slip, times in sorted(made.items(), key=lambda each: (-len(each[1]), each[0])):
+        yield Group(slip, teachers[slip], tuple(times.items()))

@@ -1,0 +1,145 @@
+"""`itembank learnt BUILD FILE... [BUILD FILE...]`"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from itembank.analysis.learnt import BY
+from itembank.bank.bank import LeaveOut
+from itembank.cli import report
+from itembank.cli.analyse import refuse_a_build
+from itembank.cli.build import check_formats, leaving_out_options, writing_options
+from itembank.cli.sittings import grouped
+
+if TYPE_CHECKING:
+    from itembank.analysis.learnt import Learning
+    from itembank.build.practice import Need
+
+
+@click.command("learnt")
+@click.argument("sittings", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="BUILD FILE...")
+@click.option("--by", type=click.Choice(BY), default="topic", help="What counts as a method (topic).")
+@click.option(
+    "--from-share", type=click.IntRange(1, 100), default=80, metavar="PER CENT",
+    help="The share of marks from which a method is learnt (80).",
+)  # fmt: skip
+@click.option(
+    "--out", type=click.Path(path_type=Path),
+    help="Folder for the report, its tables and the practice; replaced whole. Keep it safe: it holds names.",
+)  # fmt: skip
+@click.option(
+    "--practice", "bank", type=click.Path(path_type=Path), metavar="BANK",
+    help="Also fresh items of each method, with the names of those who have not learnt it, from this bank.",
+)  # fmt: skip
+@click.option("--count", type=click.IntRange(1, 200), default=6, help="Items to practise each method (6).")
+@click.option("--seed", type=click.IntRange(min=0, max=2**63), help="Another seed than the bank's.")
+@leaving_out_options
+@writing_options
+def command(
+    sittings: tuple[Path, ...],
+    by: str,
+    from_share: int,
+    out: Path | None,
+    bank: Path | None,
+    count: int,
+    seed: int | None,
+    not_again: tuple[Path, ...],
+    leave_out: LeaveOut | None,
+    formats: tuple[str, ...] | None,
+    proof: str,
+    language: str,
+    paper_size: str | None,
+    large_print: bool,
+    pdf: bool,
+    maths: str | None,
+    latex_delimiters: str | None,
+    workers: int,
+    as_json: bool,
+) -> int:
+    """Tell who has learnt which method, whom to take together, and give the others practice.
+
+    BUILD: a folder that `itembank build` wrote, or a form of `itembank assemble`; FILEs: its results, as `itembank
+    analyse` takes them; then the next BUILD with its own.
+    """
+    from itembank.analysis.learnt import Rule, who_has_learnt
+    from itembank.analysis.learnt_report import as_data
+    from itembank.analysis.learnt_report import report as told
+    from itembank.analysis.rendering import as_text
+    from itembank.build.practice import PracticeRequest, write_practice
+    from itembank.calibration.reading import read_sittings
+    from itembank.output_folder import whole_folder
+
+    if bank is not None:
+        if out is None:
+            raise click.UsageError("--practice needs a folder to write to: add --out DIR")
+        check_formats(formats, bank)
+    named = list(grouped("learnt", sittings))
+    builds = read_sittings(named)
+    for build in builds:
+        if build.results.doubts:
+            report.tell_diagnostics(build.results.doubts)
+    found = who_has_learnt([build.results for build in builds], by, Rule(share=Fraction(from_share, 100)))
+    title = ", ".join(dict.fromkeys(build.title for build in builds))
+    lines = []
+    if out is not None:
+        for folder, _ in named:
+            refuse_a_build(out, folder, "the report")
+        with whole_folder(out, "the report") as new:
+            written = report.write_report_files(new, told(found, title), as_data(found, title))
+            if bank is not None:
+                below = new / "practice"
+                below.mkdir()
+                request = PracticeRequest(
+                    bank, tuple(folder for folder, _ in named), count, seed, formats, proof == "full", workers,
+                    paper_size, large_print, pdf, language, maths, latex_delimiters, not_again, leave_out,
+                )  # fmt: skip
+                made, doubts = write_practice(
+                    below, request, _needs(found), lambda items, total: report.progress(items, total, "items")
+                )
+                for diagnostic in doubts:
+                    for line in report.diagnostic_lines(diagnostic):
+                        report.tell(line)
+                written += sum(each.files for each in made)
+                lines = [
+                    f"practice/{each.folder}: {each.items} items for {_counted(len(each.need.pupils), 'pupil')}"
+                    for each in made
+                ]
+        lines.append(f"{written} files in {out}; they hold names, keep them safe")
+    if as_json:
+        report.say(report.figures_json(as_data(found, title)))
+        return 0
+    said = as_text(told(found, title, for_terminal=True)) if out is None else (*_summary(found), *lines)
+    for line in said:
+        report.say(line)
+    return 0
+
+
+def _needs(learning: Learning) -> list[Need]:
+    """What is to be practised, by whom."""
+    from itembank.build.practice import Need
+
+    needs = []
+    for place, method in enumerate(learning.methods):
+        if pupils := learning.to_practise(place):
+            needs.append(Need(method.name, method.templates, pupils))
+    return needs
+
+
+def _summary(learning: Learning) -> list[str]:
+    from itembank.analysis.learnt import Verdict
+
+    return [
+        f"{method.name}: "
+        + ", ".join(f"{verdict.value} {len(learning.of(place, verdict))}" for verdict in Verdict)
+        for place, method in enumerate(learning.methods)
+    ]
+
+
+def _counted(number: int, word: str) -> str:
+    from itembank.analysis.report import counted
+
+    return counted(number, word)

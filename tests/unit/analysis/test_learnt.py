@@ -1,0 +1,201 @@
+"""Who has learnt what: verdicts, what they rest on, and how they are told."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+
+from itembank.analysis.keys import Keys, Offered, Question
+from itembank.analysis.learnt import Learning, Rule, Verdict, who_has_learnt
+from itembank.analysis.learnt_report import as_data, report
+from itembank.analysis.rendering import as_csv, as_markdown, as_text
+from itembank.analysis.report import Lines, Table
+from itembank.analysis.responses import Answer, Record, Results, State, combine
+from itembank.errors import Span
+from tests.analysis_samples import question
+
+LEARNT, NOT_YET, CANNOT_TELL = Verdict.LEARNT, Verdict.NOT_YET, Verdict.CANNOT_TELL
+SURDS, SQUARES = "surds", "quadratics/completing-the-square"
+FOUR = tuple(Offered(letter, letter, is_right=letter == "A", slip=slip, teacher=told) for letter, slip, told in (
+    ("A", "", ""), ("B", "not-halved", "Halve first."), ("C", "sign-of-half", "Turn the sign."), ("D", "", ""),
+))  # fmt: skip
+
+
+def asked(topics: Sequence[Sequence[str]], kind: str = "entry", maximum: int = 1) -> list[Question]:
+    """A question for each of these lists of topics."""
+    offered = FOUR if kind == "choice" else ()
+    return [
+        replace(question(number, maximum, offered, kind), topics=tuple(each), template=f"template-{number}")
+        for number, each in enumerate(topics)
+    ]
+
+
+def sat(questions: Sequence[Question], **answers: Sequence[int | str | None]) -> Results:
+    """pupil -> for each question the marks or the option chosen, None for not given."""
+    records = []
+    for line, (pupil, given) in enumerate(answers.items(), 2):
+        told = {
+            place: _answer(questions[place], each) for place, each in enumerate(given) if each is not None
+        }
+        records.append(Record(pupil, Span("marks.csv", line, 1), told, tuple(range(len(questions)))))
+    return combine(Keys("A test", tuple(questions)), records)
+
+
+def _answer(asked_for: Question, given: int | str) -> Answer:
+    if isinstance(given, int):
+        return Answer(State.ANSWERED, Fraction(given))
+    chosen = next(each for each in asked_for.offered if each.name == given)
+    slips = (chosen.slip,) if chosen.slip else ()
+    return Answer(State.ANSWERED, Fraction(asked_for.maximum * chosen.is_right), (given,), slips)
+
+
+def verdicts(learning: Learning, pupil: str) -> list[Verdict]:
+    """Of a pupil in all methods."""
+    return [standing.verdict for standing in learning.standings[learning.pupils.index(pupil)]]
+
+
+@pytest.mark.parametrize(
+    ("marks", "verdict"),
+    [
+        ((1, 1), LEARNT),
+        ((0, 1), CANNOT_TELL),
+        ((0, 0), NOT_YET),
+        ((1, 1, 1, 0), CANNOT_TELL),
+        ((1, 1, 0, 0), NOT_YET),
+        ((1, 1, 1, 1, 0), LEARNT),
+        ((1,), CANNOT_TELL),
+    ],
+)
+def test_typed_answers_tell_by_the_marks_and_by_how_sure_they_make(
+    marks: tuple[int, ...], verdict: Verdict
+) -> None:
+    """By hand: with 9 of 10 right, 3 of 4 or fewer happen in 34 % of cases, 2 or fewer in 5 %; 1 of 2 or fewer in 19 %,
+    0 of 2 in 1 %."""
+    learning = who_has_learnt([sat(asked([[SURDS]] * len(marks)), ada=marks)])
+    assert [verdict] == verdicts(learning, "ada")
+
+
+@pytest.mark.parametrize(
+    ("chosen", "verdict", "why"),
+    [
+        ("AAAA", LEARNT, ""),
+        ("AA", LEARNT, ""),
+        ("AAA", LEARNT, ""),
+        ("AB", CANNOT_TELL, "19 %"),
+        ("BBBB", NOT_YET, ""),
+    ],
+)
+def test_choices_may_be_guessed(chosen: str, verdict: Verdict, why: str) -> None:
+    questions = asked([[SURDS]] * len(chosen), "choice")
+    (standing,) = who_has_learnt([sat(questions, ada=list(chosen))]).standings[0]
+
+    assert verdict is standing.verdict
+    assert why in standing.reason
+
+
+def test_luck_alone_is_not_taken_for_learning() -> None:
+    """Of two options both right: one time in four."""
+    two = [replace(each, offered=each.offered[:2]) for each in asked([[SURDS]] * 2, "choice")]
+    (standing,) = who_has_learnt([sat(two, ada=["A", "A"])]).standings[0]
+
+    assert CANNOT_TELL is standing.verdict
+    assert "who guesses gets so many marks in 25 % of cases" == standing.reason
+
+
+def test_a_method_is_a_topic_a_statement_or_a_template() -> None:
+    questions = asked([[SURDS], [SURDS, SQUARES], [], [SQUARES]])
+    questions[0] = replace(questions[0], curriculum=("HSA-REI.B.4b",))
+    results = [sat(questions, ada=[1, 1, 1, 1])]
+
+    by_topic = who_has_learnt(results)
+    assert [SURDS, SQUARES, "template-2"] == [each.name for each in by_topic.methods]
+    assert [2, 2, 1] == [len(each.questions) for each in by_topic.methods]
+    assert ("template-1", "template-3") == by_topic.methods[1].templates
+    assert ["HSA-REI.B.4b", "template-1", "template-2", "template-3"] == [
+        each.name for each in who_has_learnt(results, "statement").methods
+    ]
+    assert [f"template-{n}" for n in range(4)] == [
+        each.name for each in who_has_learnt(results, "template").methods
+    ]
+
+
+def test_what_was_not_reached_says_nothing_and_what_was_omitted_does() -> None:
+    questions = asked([[SURDS], [SURDS], [SQUARES], [SQUARES]])
+    records = []
+    for line, name in enumerate(("ada", "bo"), 2):
+        answers = {place: Answer(State.ANSWERED, Fraction(1)) for place in range(4)}
+        if name == "ada":
+            answers[1] = Answer(State.OMITTED, Fraction(0), is_blank=True)
+            answers[2] = Answer(State.ANSWERED, Fraction(1))
+            answers[3] = Answer(State.OMITTED, Fraction(0), is_blank=True)
+        records.append(Record(name, Span("marks.csv", line, 1), answers, (0, 1, 2, 3)))
+    surds, squares = who_has_learnt([combine(Keys("", tuple(questions)), records)]).standings[0]
+
+    assert (1, 2, 2) == (surds.got, surds.most, surds.questions), "something follows, so it was left out"
+    assert (1, 1, 1) == (squares.got, squares.most, squares.questions), "nothing follows: not reached"
+    assert "one question says too little" in squares.reason
+
+
+def test_several_sittings_count_together_and_names_are_compared_as_people_write_them() -> None:
+    questions = asked([[SURDS]] * 4)
+    first, second = sat(questions[:2], Ada_L=[1, 1]), sat(questions[2:], ada_l=[1, 1], bo=[0, 0])
+    learning = who_has_learnt([first, second])
+
+    assert ("Ada_L", "bo") == learning.pupils
+    assert [(4, 4), (0, 2)] == [(row[0].got, row[0].most) for row in learning.standings]
+
+
+def test_the_border_can_be_another() -> None:
+    results = [sat(asked([[SURDS]] * 4), ada=[1, 1, 0, 0])]
+
+    assert [NOT_YET] == verdicts(who_has_learnt(results), "ada")
+    assert [LEARNT] == verdicts(who_has_learnt(results, rule=Rule(share=Fraction(1, 2))), "ada")
+
+
+def test_groups_hold_who_made_a_slip_and_has_not_learnt_what_was_asked() -> None:
+    questions = asked([[SURDS]] * 5, "choice")
+    learning = who_has_learnt([sat(questions, ada=list("AAAAB"), bo=list("BBCAA"), cy=list("CBDDD"))])
+
+    assert [LEARNT, NOT_YET, NOT_YET] == [verdicts(learning, name)[0] for name in learning.pupils]
+    assert [
+        ("not-halved", "Halve first.", (("bo", 2), ("cy", 1))),
+        ("sign-of-half", "Turn the sign.", (("bo", 1), ("cy", 1))),
+    ] == [(group.slip, group.teacher, group.pupils) for group in learning.groups]
+    assert ("bo", "cy") == learning.to_practise(0) == learning.of(0, NOT_YET)
+
+
+def test_marks_alone_are_told_to_say_nothing_of_slips() -> None:
+    learning = who_has_learnt([sat(asked([[SURDS]] * 2), ada=[0, 0])])
+
+    (said,) = [block.lines for block in report(learning, "") if isinstance(block, Lines)][1:2]
+    assert said[0].startswith("The results tell marks alone.")
+
+
+def test_the_report_is_told_in_every_form_with_the_same_verdicts() -> None:
+    questions = asked([[SURDS], [SURDS], [SQUARES]], "choice")
+    learning = who_has_learnt([sat(questions, ada=list("AAA"), bo=list("BBD"))])
+    blocks = report(learning, "Autumn")
+    tables = {block.name: block for block in blocks if isinstance(block, Table)}
+
+    assert [
+        ("ada", "learnt 2/2", "? 1/1"),
+        ("bo", "not yet 0/2", "? 0/1"),
+    ] == list(tables["pupils"].rows)
+    assert ("1", SURDS, "2", "2", "1", "1", "0") == tables["methods"].rows[0]
+    assert ("not-halved", "Halve first.", "bo (x2)") == tables["groups"].rows[0]
+    assert 4 == len(tables["standings"].rows)
+    assert "bo,surds,not yet,not-halved (x2),,0,2,2" in as_csv(tables["standings"])
+    assert "# Who has learnt what: Autumn" in as_markdown(blocks)
+    terminal = "\n".join(as_text(report(learning, "Autumn", for_terminal=True)))
+    assert "not-halved: bo (x2). Halve first." in terminal
+    assert "Each pupil and method" not in terminal
+
+    data = as_data(learning, "Autumn")
+    assert ["learnt", "cannot tell"] == [each["verdict"] for each in data["pupils"][0]["methods"]]
+    assert {"name": SURDS, "marks": 2, "learnt": 1, "not_yet": 1, "cannot_tell": 0}.items() <= data[
+        "methods"
+    ][0].items()
+    assert [{"slip": "not-halved", "times": 2}] == data["pupils"][1]["methods"][0]["slips"]
