@@ -7,7 +7,6 @@ from fractions import Fraction
 from itembank.errors import DomainError
 from itembank.expressions import exact, spelling, tree
 from itembank.expressions.numbers import Exact, Surd
-from itembank.expressions.parser import parse
 from itembank.expressions.plain import plain
 from itembank.expressions.polynomials import Polynomial, quadratic_coefficients
 from itembank.expressions.tree import Node
@@ -75,6 +74,8 @@ def with_displayed(node: Node, part: Part) -> Node:
     """The tree with what a part's problem displays put in where it says `problem`."""
     if "problem" not in tree.names(node):
         return node
+    from itembank.expressions.parser import parse  # a build of templates that say no such thing goes without
+
     return tree.substitute(node, {"problem": parse(spelling.plain(part.problem.statement))})
 
 
