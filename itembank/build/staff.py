@@ -9,7 +9,7 @@ from typing import Any
 
 from itembank.bank.explain import values_told
 from itembank.build.staff_responses import answer_rows, response_record
-from itembank.build.staff_text import plain_text, shown
+from itembank.build.staff_text import plain_text, sentence, shown
 from itembank.expressions import spelling
 from itembank.figures import Figure, drawing, in_words
 from itembank.items import Difficulty, Item, Part
@@ -98,8 +98,8 @@ def _part(part: Part, language: str) -> dict[str, Any]:
         {
             "slip": s.name,
             "answer": spelling.plain(s.answer),
-            "pupil": plain_text(s.pupil),
-            "teacher": plain_text(s.teacher),
+            "pupil": sentence(s.pupil, language),
+            "teacher": sentence(s.teacher, language),
         }
         for s in part.slips
     ]

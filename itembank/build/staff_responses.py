@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any, TypeAlias, assert_never
 
-from itembank.build.staff_text import plain_text, shown
+from itembank.build.staff_text import plain_text, sentence, shown
 from itembank.content import Content, of_text
 from itembank.expressions import spelling
 from itembank.expressions.display import Maths
@@ -193,5 +193,5 @@ def _row(
         notations["mathml"],
         slip.name if slip else "",
         marks,
-        plain_text(slip.teacher) if slip else "",
+        sentence(slip.teacher, language) if slip else "",
     )

@@ -11,7 +11,7 @@ from itembank.expressions.conventions import conventions
 from itembank.expressions.display import Maths
 from itembank.items import Difficulty
 
-__all__ = ["difficulty_told", "plain_text", "shown"]
+__all__ = ["difficulty_told", "plain_text", "sentence", "shown"]
 
 
 def plain_text(content: Content | None) -> str:
@@ -42,6 +42,15 @@ def plain_text(content: Content | None) -> str:
                 return "; ".join(" | ".join("".join(inline(i) for i in cell) for cell in row) for row in rows)
 
     return " ".join(block(node) for node in content.shape.blocks)
+
+
+def sentence(content: Content | None, language: str) -> str:
+    """A text that only people read, in one line: its maths as a page in a language shows it, `b² − 4ac`."""
+    if content is None:
+        return ""
+    marks = conventions(language)
+    fillings = tuple(f if isinstance(f, str) else spelling.terminal(f, marks) for f in content.fillings)
+    return plain_text(Content(content.shape, fillings))
 
 
 def shown(content: Maths | Content, language: str) -> dict[str, str]:

@@ -206,6 +206,22 @@ def analysed(program: Program, *files: str) -> dict[str, Any]:
     return told
 
 
+def test_what_to_reteach_reads_as_a_page_and_not_as_a_template(program: Program) -> None:
+    told = json.loads((program.folder / "built" / "staff" / "items.json").read_text("utf-8"))
+    sentences = {
+        slip[who]
+        for item in told["items"]
+        for part in item["parts"]
+        for slip in part["slips"]
+        for who in ("pupil", "teacher")
+    }
+
+    assert any("b² − ac" in each for each in sentences)
+    assert [] == [each for each in sentences if "*" in each or "^" in each]
+    answers = (program.folder / "built" / "staff" / "answer-map.csv").read_text("utf-8")
+    assert "Uses b² − ac" in answers
+
+
 def test_a_slip_that_half_of_the_class_makes_is_told_first(program: Program) -> None:
     replies = replies_of_a_class(program.folder / "built", PUPILS, seed=9, slip="sign-of-half")
     write_csv(program.folder / "chosen.csv", choices_table(replies))
