@@ -102,8 +102,14 @@ class Reading:
         return Ratio(ratio.below, ratio.above)
 
     def _power(self, base: Ratio, exponent: Number) -> Ratio:
+        if isinstance(exponent, Fraction):
+            value = _value(base)
+            if numbers.sign(value) < 0:
+                raise CannotTell("a power of a negative number whose exponent is a fraction")
+            root = numbers.exact_root(value, exponent.denominator)
+            base, exponent = Ratio(polynomials.number(root)), exponent.numerator
         if not isinstance(exponent, int):
-            raise CannotTell("an exponent that is not a whole number")
+            raise CannotTell("an exponent that is neither a whole number nor a fraction")
         if exponent < 0:
             base, exponent = self._inverse(base), -exponent
         return Ratio(polynomials.power(base.above, exponent), polynomials.power(base.below, exponent))

@@ -56,6 +56,8 @@ class RationalCode(Arithmetic):
         return total
 
     def _power(self, base: Ratio, exponent: Ratio) -> Ratio:
+        if not exponent.is_fixed and not exponent.is_whole:
+            raise NotCompilable("an exponent that may be a fraction")
         if not exponent.is_fixed:
             return self._variable_power(base, self.whole(exponent))
         power = Fraction(exponent.n.low, exponent.d.low)

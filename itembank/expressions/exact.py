@@ -60,7 +60,7 @@ def polynomial(node: Node, environment: Environment, main_letter: str = "") -> P
         case tree.Power(base, exponent):
             raised = polynomial(exponent, environment, main_letter).constant()
             if not isinstance(raised, int):
-                raise DomainError("an exponent that is no whole number")
+                return polynomials.number(rational_power(polynomial(base, environment, main_letter), raised))
             return polynomials.power(polynomial(base, environment, main_letter), raised)
         case tree.Call(function, arguments):
             return _call(function, arguments, environment, main_letter)
@@ -99,7 +99,7 @@ def quotient(node: Node, environment: Environment, main_letter: str = "") -> Quo
                 return power_of_number(polynomial(base, environment, main_letter).constant(), power)
             raised = power.constant()
             if not isinstance(raised, int):
-                raise DomainError("an exponent that is no whole number")
+                return Quotient(polynomial(node, environment, main_letter))
             return read(base).power(raised)
         case tree.Call("sqrt" | "surd" | "root", (inside, *index)):
             radicand = read(inside)
@@ -267,6 +267,31 @@ def _nearest(value: Surd) -> int:
         if nearest == (2 * high + scale) // (2 * scale):
             return nearest
     raise BoundExceeded(numbers.TOO_CLOSE)
+
+
+def rational_power(base: Polynomial, exponent: Exact) -> Exact:
+    """base ^ (p/q), the power of the root: of a number that is not negative, and only there is it a number.
+
+    Raises DomainError for letters, negative numbers, surds in the exponent, and roots that do not come out.
+
+    >>> rational_power(polynomials.number(16), Fraction(-3, 4)), rational_power(polynomials.number(3), Fraction(3, 2))
+    (Fraction(1, 8), Surd(terms=((3, Fraction(3, 1)),)))
+    """
+    if base.letters:
+        raise DomainError(
+            "a letter has whole numbers as its exponents; a root of it is sqrt(x) or root(x, 3)"
+        )
+    if isinstance(exponent, Surd):
+        raise DomainError("an exponent that is neither whole nor a fraction")
+    value, power = base.constant(), Fraction(exponent)
+    if numbers.sign(value) < 0:
+        raise DomainError("a negative number has no power whose exponent is a fraction")
+    root = (
+        numbers.square_root(value)
+        if power.denominator == 2
+        else whole_root(_rational(value), power.denominator)
+    )
+    return numbers.power(root, power.numerator)
 
 
 def whole_root(value: Fraction, index: int) -> Exact:

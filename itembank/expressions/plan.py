@@ -142,6 +142,7 @@ def solution_plan(statement: Node, letter: str) -> Plan:
     return Plan(cast(Node, leaf), (leaf,))
 
 
+_INDEX = "the index of a shown root is a plain whole number, as in root(k, 3); where it varies, `when` chooses lines"
 _OPPOSITE = {"+": "-", "-": "+"}
 _KEEPS_ITS_SHAPE = frozenset({"sqrt", "root", "surd", "keep", "factor", "discriminant", *NAMED})
 
@@ -167,6 +168,8 @@ class _Maker:
                 return tree.Call("keep", (self._kept(inner),), node.place)
             case tree.Call("value" | "surd" | "expand" | "factor", (inner,)):
                 return self._worked_out(node, inner)
+            case tree.Call("root", (_, index)) if not isinstance(index, tree.Number):
+                raise DomainError(_INDEX)
             case tree.Product(factors):
                 planned = tuple(self._runs(factors))
                 return tree.Product(planned, node.place) if len(planned) > 1 else planned[0]
@@ -231,6 +234,8 @@ class _Maker:
                 return node
             case tree.Name(name) if name in self.values:
                 return self._number(node)
+            case tree.Call("root", (_, index)) if not isinstance(index, tree.Number):
+                raise DomainError(_INDEX)
             case tree.Call("sqrt" | "root" | "abs" | "keep", arguments):
                 return tree.Call(node.function, tuple(self._kept(part) for part in arguments), node.place)
             case tree.Call():

@@ -159,6 +159,8 @@ def _not_zero(value: Any) -> Any:
 def _power(base: Any, exponent: Any) -> Any:
     if base.is_zero and not exponent.is_positive:
         raise DomainError("0 to the power 0, or to a negative power, has no value")
+    if base.is_negative and exponent.is_integer is False:
+        raise DomainError("a negative number has no power whose exponent is a fraction")
     return base**exponent
 
 

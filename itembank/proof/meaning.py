@@ -104,7 +104,7 @@ class Meaning:
                     raise CannotDecide(_IN_EQUATIONS)
                 power = raised.constant()
                 if not isinstance(power, int):
-                    raise DomainError("an exponent that is no whole number")
+                    return polynomials.number(_fractional_power(self.polynomial(base), power))
                 return polynomials.power(self.polynomial(base), power)
             case Root(radicand, index):
                 inside = self.polynomial(radicand)
@@ -149,7 +149,7 @@ class Meaning:
             case Raised(base, exponent):
                 power = self.polynomial(exponent).constant()
                 if not isinstance(power, int):
-                    raise DomainError("an exponent that is no whole number")
+                    return Quotient(self.polynomial(node))
                 return self.quotient(base).power(power)
             case Root(radicand, index) if letters(radicand):
                 inside = self.quotient(radicand)
@@ -417,6 +417,16 @@ def _root(radicand: Exact, index: str) -> Exact:
     if isinstance(radicand, numbers.Surd):
         raise DomainError("a root of a surd")
     return whole_root(Fraction(radicand), int(index))
+
+
+def _fractional_power(base: Polynomial, exponent: Exact) -> Exact:
+    """The root of a power, where the search takes the power of a root. Raises CannotDecide, DomainError."""
+    if base.letters or isinstance(exponent, numbers.Surd):
+        raise CannotDecide("only of a number a power is known whose exponent is a fraction")
+    value, power = base.constant(), Fraction(exponent)
+    if numbers.sign(value) < 0:
+        raise DomainError("a negative number has no power whose exponent is a fraction")
+    return _root(numbers.power(value, power.numerator), str(power.denominator))
 
 
 def satisfies(statement: Maths, values: dict[str, Exact]) -> bool:

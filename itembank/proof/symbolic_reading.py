@@ -185,7 +185,7 @@ class _Reader:
                     product = product * self.value(factor)
                 return product
             case tree.Power(base, exponent):
-                return self.value(base).power(self._integer(exponent))
+                return self._power(self.value(base), self.value(exponent))
             case tree.Negation(operand):
                 return -self.value(operand)
             case tree.PlusMinus(operand):
@@ -226,6 +226,8 @@ class _Reader:
                 return self._with_exponent(self.value(base), self.value(exponent))
             case tree.Call("sqrt" | "root" | "surd", (radicand, *index)) if tree.names(radicand):
                 return self._root(node, self.ratio(radicand), self._integer(index[0]) if index else 2)
+            case tree.Power(base, exponent) if not tree.names(base):
+                return _Ratio(self.value(node), one)
             case tree.Power(base, exponent):
                 power = self._integer(exponent)
                 found = self.ratio(base) if power >= 0 else self._inverted(self.ratio(base))
@@ -290,6 +292,15 @@ class _Reader:
         if not self.sign:
             raise CannotTell("± has two values")
         return self.sign < 0
+
+    def _power(self, base: Rooted, exponent: Rooted) -> Rooted:
+        raised = exponent.number()
+        if not raised.is_rational() or QQ.denom(raised.rational_part()) == 1:
+            return base.power(_whole(exponent))
+        if base.number().sign() < 0:
+            raise CannotTell("a negative number has no power whose exponent is a fraction")
+        part = raised.rational_part()
+        return root(base.number(), int(QQ.denom(part))).power(int(QQ.numer(part)))
 
     def _integer(self, node: Node) -> int:
         return _whole(self.value(node))

@@ -169,6 +169,8 @@ def _divided(above: Any, below: Any) -> Any:
 
 
 def _raised(base: Any, exponent: Any) -> Any:
+    if exponent.is_Rational and not exponent.is_Integer:
+        return _raised(_rooted(base, sympy.Integer(exponent.q)), sympy.Integer(exponent.p))
     if not exponent.is_Integer or abs(exponent) > 64:
         raise Undefined
     if exponent <= 0 and is_same(base, sympy.S.Zero):

@@ -144,6 +144,41 @@ solution:
   - math: keep(a^(m + n))
   - math: keep(a^value(m + n))
 """
+FRACTIONAL = """unknowns: {v: v > 0}
+parameters: {b: [2, 3, 4, 5], n: [2, 3, 4], m: [-3, -2, -1, 1, 2, 3]}
+derived: {k: b^n}
+constraints: ["gcd(m, n) = 1", k < 300]
+problem: v = keep(k^(m/n))
+stem: Work out $keep(k^(m/n))$.
+response: {kind: entry, blanks: {v: {form: fraction, marks: M1 A1}}}
+key: v = b^m
+slips:
+  - {slip: multiplied, value: v = k*abs(m)/n, pupil: A power is no product., teacher: Multiplies.}
+  - {slip: root-only, value: v = b, pupil: Raise the root too., teacher: Takes only the root.}
+solution:
+  - {math: v = keep(sqrt(k)^m), when: n = 2, marks: M1}
+  - {math: "v = keep(root(k, 3)^m)", when: n = 3, marks: M1}
+  - {math: "v = keep(root(k, 4)^m)", when: n = 4, marks: M1}
+  - {math: v = b^m, marks: A1}
+"""
+
+
+def test_a_fractional_power_of_a_number_is_proved_twice_and_read_back(tmp_path: Path) -> None:
+    """The values are from memory of many textbooks: 16^(-3/4) is 1/8, 8^(2/3) is 4."""
+    known = {"16^(-3/4)": "1/8", "8^(2/3)": "4", "9^(-1/2)": "1/3", "125^(2/3)": "25", "4^(3/2)": "8"}
+    bank = _bank(tmp_path, FRACTIONAL)
+    assert [] == [each.message for each in check(bank).diagnostics]
+
+    drawn = [item.parts[0] for item, _ in draw(bank, count=44)]
+    found = {plain(part.problem.statement).removeprefix("v = "): plain(part.key) for part in drawn}
+    assert {of: f"v = {value}" for of, value in known.items()} == {of: found[of] for of in known}
+    _agrees(bank, tmp_path / "out")
+
+
+def test_a_wrong_fractional_power_is_told(tmp_path: Path) -> None:
+    told = _messages(tmp_path, FRACTIONAL, "key: v = b^m", "key: v = b^(m + 1)")
+
+    assert "v = 4^(1/2) has the one solution 2, here stands v = 4" in told["wrong-key"]
 
 
 @pytest.mark.parametrize("body", [STANDARD_FORM, ONE_POWER], ids=["standard", "power"])
@@ -151,12 +186,7 @@ def test_options_that_are_kept_stand_as_written_and_everything_agrees_on_them(
     body: str, tmp_path: Path
 ) -> None:
     """Here the way to write a number is what is asked: worked out, all options would look like the stem."""
-    bank = tmp_path / "bank"
-    (bank / "templates").mkdir(parents=True)
-    (bank / "bank.yaml").write_text("bank: numbers\ntitle: Numbers\n", "utf-8")
-    (bank / "templates" / "from-a-chapter.yaml").write_text(
-        HEAD.replace("calculator: no\n", "" if "calculator" in body else "calculator: no\n") + body, "utf-8"
-    )
+    bank = _bank(tmp_path, body)
     assert [] == [each.message for each in check(bank).diagnostics]
 
     for item, _ in draw(bank, count=12, seed=3):
@@ -165,6 +195,22 @@ def test_options_that_are_kept_stand_as_written_and_everything_agrees_on_them(
         assert all(
             isinstance(each.content, Maths) and "^" in plain(each.content) for each in response.options
         )
-    out = tmp_path / "out"
+    _agrees(bank, tmp_path / "out")
+
+
+def _bank(folder: Path, body: str) -> Path:
+    bank = folder / "bank"
+    (bank / "templates").mkdir(parents=True)
+    (bank / "bank.yaml").write_text("bank: numbers\ntitle: Numbers\n", "utf-8")
+    head = HEAD.replace("calculator: no\n", "") if "calculator" in body else HEAD
+    (bank / "templates" / "from-a-chapter.yaml").write_text(head + body, "utf-8")
+    return bank
+
+
+def _agrees(bank: Path, out: Path) -> None:
+    """Both proofs of the build, and the audit of three formats by itself and with sympy."""
     build(BuildRequest(bank, out, count=12, formats=("qti3", "qti21", "cc"), full_proof=True))
-    assert [] == [found for report in verify(out / "platform", thorough=True) for found in report.findings]
+    for thorough in (False, True):
+        reports = verify(out / "platform", thorough=thorough)
+        assert 3 == len(reports)
+        assert [] == [found for report in reports for found in report.findings]

@@ -72,6 +72,13 @@ def test_a_large_square_has_its_root_though_it_is_beyond_the_bound() -> None:
         ("lcm(4, 0)", "0"),
         ("numerator(-6/4)", "-3"),
         ("denominator(-6/4)", "2"),
+        ("16^(-3/4)", "1/8"),
+        ("8^(2/3)", "4"),
+        ("27^(-2/3)", "1/9"),
+        ("(16/25)^(1/2)", "4/5"),
+        ("4^(3/2)", "8"),
+        ("3^(3/2)", "3*sqrt(3)"),
+        ("(7 + 4*sqrt(3))^(1/2)", "2 + sqrt(3)"),
     ],
 )
 def test_a_value_is_simplified(source: str, expected: str) -> None:
@@ -82,7 +89,8 @@ def test_a_value_is_simplified(source: str, expected: str) -> None:
     "source",
     ["sqrt(1 - sqrt(2))", "sqrt(1 + sqrt(2))", "sqrt(sqrt(2))", "sqrt(1 + sqrt(2) + sqrt(3))", "root(4, 13)",
      "root(4, 1)", "root(sqrt(2), 3)", "gcd(sqrt(2), 2)", "round(2, 13)", "round(2, -1)", "denominator(sqrt(2))",
-     "2^sqrt(2)", "2^(1/2)", "0^0", "0^-1", "1/(sqrt(8) - 2*sqrt(2))"],
+     "2^sqrt(2)", "2^(1/3)", "(-4)^(1/2)", "(-8)^(1/3)", "0^(-1/2)", "2^(1/13)",
+     "2^(131/2)", "0^0", "0^-1", "1/(sqrt(8) - 2*sqrt(2))"],
 )  # fmt: skip
 def test_what_has_no_value_here_is_refused(source: str) -> None:
     with pytest.raises(DomainError):
