@@ -44,6 +44,7 @@ _REFUSED = (
     _Refused(r"=[>≥]", "turned-relation", "the relation signs are written <= and >=", "write >="),
     _Refused(r"<>", "turned-relation", "`<>` is not read", "write !="),
     _Refused(r"&+", "ampersand", "`&` is not read", "write and"),
+    _Refused(r"^\s*\$", "dollar", "a $ stands around mathematics in texts only", "leave it out: this is mathematics"),
     _Refused(r"\*\*", "double-star", "`**` is not used here", "write ^ for a power"),
     _Refused(r"[⁰¹²³⁴-⁹]+", "raised-digit", "raised digits are not read", "write ^ and the digit: x^2"),
     _Refused(r"[√∛∜]", "root-sign", "the root sign is not read", "write sqrt(...), or root(..., 3)"),

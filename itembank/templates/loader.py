@@ -328,8 +328,16 @@ class _Loader:
         return tuple(found)
 
     def _check_unused(self) -> None:
-        for key, word in (("parameters", "parameter"), ("derived", "derived value"), ("letters", "letter")):
-            for name, span in self._named((key,)):
+        looked: list[tuple[str, tuple[str | int, ...]]] = [
+            ("parameter", ("parameters",)),
+            ("derived value", ("derived",)),
+            ("letter", ("letters",)),
+            ("letter", ("for_every",)),
+        ]
+        parts = self.shape.parts if isinstance(self.shape, model.PartsTemplateShape) else []
+        looked += [("letter", ("parts", number, "for_every")) for number in range(len(parts))]
+        for word, path in looked:
+            for name, span in self._named(path):
                 if name not in self.scope.used:
                     self.findings.doubt(
                         "unused", f"the {word} `{name}` is never used", span, hint="use it, or take it out"

@@ -234,6 +234,8 @@ def _missing(root: Node, path: tuple[str | int, ...]) -> str:
 def _mapping(path: tuple[str | int, ...], node: Node) -> str:
     """What to write where `key: value` lines are needed."""
     given = node.text if isinstance(node, Scalar) and re.fullmatch(r"[a-z-]+", node.text) else ""
+    if isinstance(node, Scalar) and len(said := re.findall(r"(\w+)\s*=(?!=)", node.text)) > 1:
+        return f"write each on a line of its own with a colon, as in {said[0]}: ..."
     if isinstance(node, Scalar) and (changed := re.fullmatch(r"(\w+)\s*=\s*(.+)", node.text)):
         return f"write {{{changed[1]}: {changed[2]}}}"
     if isinstance(node, Sequence) and node.items and all(isinstance(item, Mapping) for item in node.items):

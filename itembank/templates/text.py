@@ -36,6 +36,16 @@ _MARKUP = (
         re.compile(r"(?<!\\)\\[A-Za-z]{2,}"),
         "LaTeX is not read: write *a word* for emphasis; mathematics stands between two $",
     ),
+    (
+        re.compile(r"\\\(.+?\\\)|\\\[.+?\\\]", re.DOTALL),
+        "mathematics stands between two $, in the expression language: $x^2 - 3$",
+    ),
+    (
+        re.compile(r"!?\[[^\]\n]+\]\([^)\n]+\)"),
+        "links and images are not read: write the words alone; a picture is drawn with `figure`",
+    ),
+    (re.compile(r"`[^`\n]+`"), "code is not marked: write the words alone, mathematics between two $"),
+    (re.compile(r"&(?:#[0-9]+|#x[0-9A-Fa-f]+|[A-Za-z][A-Za-z0-9]*);"), "write the character itself"),
 )
 _CLOSING = re.compile(r"(?<!\\)\$")
 _DOLLAR = chr(_FIRST_HOLE + _MOST_HOLES)

@@ -182,6 +182,13 @@ class SlipReader:
         """What the slip's own letters stand for here."""
         bound: dict[str, tree.Node] = {}
         if entry is None:
+            if shape.with_:
+                self.findings.doubt(
+                    "unused",
+                    f"`with` says what letters of the slip file stand for, and `{shape.slip}` is not in it",
+                    key_span(self.scope.root, (*path, "with")),
+                    hint="take it out: the value here speaks of this template's letters",
+                )
             return bound
         given = shape.with_ or {}
         for name in given:

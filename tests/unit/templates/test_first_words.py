@@ -55,6 +55,12 @@ def _told(old: str, new: str) -> list[Diagnostic]:
         ("$problem$", "$$problem$$", "doubled-dollar", "one $ opens the maths and one closes it"),
         ("stem: Solve $problem$.", "stem: Solve <b>now</b> $problem$.", "markup", "write *a word* for emphasis"),
         ("stem: Solve $problem$.", "stem: Solve \\textbf{now} $problem$.", "markup", "LaTeX is not read"),
+        ("Solve $problem$.", "Solve \\(x = 1\\) or $problem$.", "markup", "mathematics stands between two $"),
+        ("Solve $problem$.", "Solve \\[x = 1\\] or $problem$.", "markup", "mathematics stands between two $"),
+        ("Solve $problem$.", "Solve [it](it.html), $problem$.", "markup", "links and images are not read"),
+        ("Solve $problem$.", "Solve ![it](it.png) $problem$.", "markup", "links and images are not read"),
+        ("Solve $problem$.", "Solve `x` in $problem$.", "markup", "code is not marked"),
+        ("Solve $problem$.", "Solve&nbsp;$problem$.", "markup", "write the character itself"),
         ("unknowns: [x]\n", "", "unknown-name", "what the pupil finds is named in `unknowns: [x]`"),
     ],
 )  # fmt: skip
