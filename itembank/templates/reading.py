@@ -244,6 +244,11 @@ def _mapping(path: tuple[str | int, ...], node: Node) -> str:
         return "write {from: 2, to: 9}, or a list of values"
     if path[-1:] == ("response",):
         return f"write {{kind: {given or 'choice'}, ...}}, as in {{kind: choice, options: 4}}"
+    if path[-1:] == ("figure",):
+        return f"write {{kind: {given or 'parabola'}, of: ...}}"
+    if path == ("lint",):
+        named = (item.text for item in getattr(node, "items", ()) if isinstance(item, Scalar))
+        return f"give the rule a reason: {{{next(named, given or 'long-stem')}: why it is so here}}"
     return f"write {{form: {given or 'integer'}}}" if path[-2:-1] == ("blanks",) else ""
 
 

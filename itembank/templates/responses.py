@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -257,8 +258,10 @@ class ResponseReader:
 
     def _check_unit(self, blank: model.BlankShape, here: tuple[str | int, ...]) -> None:
         """A unit is shown as it stands, so that what is maths elsewhere would be seen by pupils as signs."""
-        raised = (blank.unit or "").replace("^2", "²").replace("^3", "³")
-        if blank.unit is not None and "^" in blank.unit:
+        unit = blank.unit or ""
+        enclosed = re.fullmatch(r"\$(.+)\$", unit)
+        raised = (enclosed[1] if enclosed else unit).replace("^2", "²").replace("^3", "³")
+        if "^" in unit or enclosed:
             self.findings.add(
                 "unit-not-as-shown",
                 "a unit is shown as it stands here, and is no maths",

@@ -168,7 +168,10 @@ class Scope:
         known = sorted(names.all)
         near = nearest(name, known)
         hint = f"known here: {', '.join(known) or 'none'}" + (f". Nearest: {near}" if near else "")
-        if len(name) > 1 and all(letter in names.all for letter in name):
+        columns = [row for row, parameter in self.rows.items() if name in parameter.rows[0]]
+        if columns:
+            hint = f"a column is named behind its rows: write ${columns[0]}.{name}$ in a text. {hint}"
+        elif len(name) > 1 and all(letter in names.all for letter in name):
             hint = f"for a product write {'*'.join(name)}. {hint}"
         elif names.owner == "template" and len(name) == 1:
             hint = (

@@ -78,6 +78,10 @@ def test_a_first_word_is_answered_with_the_right_one(old: str, new: str, code: s
         ("from: -5, to: 5}\n  q", "from: 0,5, to: 4,5}\n  q", "duplicate-key", "a decimal is written with a point"),
         ("unknowns: [x]", "derived: {c: 0,5*p}\nunknowns: [x]", "wrong-value", "a decimal has a point, such as 0.5"),
         ("unknowns: [x]", "derived: {c = p^2}\nunknowns: [x]", "wrong-value", "write c: p^2"),
+        ("unknowns: [x]", "derived:\n  c = p^2\n  d = q^2\nunknowns: [x]", "mapping-needed", "on a line of its own"),
+        ("form: integer", "form: integer, unit: $cm$", "unit-not-as-shown", "write unit: cm"),
+        ("stem: Solve", "figure: parabola\nstem: Solve", "mapping-needed", "write {kind: parabola, of: ...}"),
+        ("stem: Solve", "lint: [long-stem]\nstem: Solve", "mapping-needed", "{long-stem: why it is so here}"),
         ("unknowns: [x]", "letters: [u_n]\nunknowns: [x]", "wrong-value", "only digits follow an underscore"),
         ("key: x = p or x = q", "key: x = p or x = q\nsolution: [{let: x = u^2}]", "shadowed-name", "another letter"),
         ("{kind: entry,", "{kind: entry, unit: s,", "unknown-key", "it belongs into `blanks`"),
@@ -92,6 +96,16 @@ def test_what_is_nearly_right_is_told_what_is_missing(old: str, new: str, code: 
     (told, *_) = [each for each in _told(old, new) if each.code == code]
 
     assert said in f"{told.message} {told.hint}"
+
+
+def test_a_column_alone_is_told_with_the_rows_it_belongs_to() -> None:
+    text = TEMPLATE.replace("constraints:", "  w: {rows: [{thing: yard}, {thing: lawn}]}\nconstraints:")
+    with pytest.raises(InputError) as wrong:
+        read_template(parse(text.replace("Solve ", "Of the $thing$, solve ").encode(), "base.yaml"), NO_SLIPS)
+
+    assert ["a column is named behind its rows: write $w.thing$ in a text"] == [
+        each.hint.partition(". ")[0] for each in wrong.value.diagnostics if each.code == "unknown-name"
+    ]
 
 
 @pytest.mark.parametrize("encoding", ["utf-16", "utf-16-le", "utf-16-be"])
