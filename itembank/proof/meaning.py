@@ -373,7 +373,7 @@ def _together(meaning: Meaning, pairs: tuple[tuple[Display, Display], ...]) -> S
 def solutions(
     maths: Maths, unknowns: Sequence[str], for_every: Sequence[str] = (), main_letter: str = ""
 ) -> frozenset[Solution]:
-    """The solution set of a displayed statement, exactly."""
+    """The solution set of a displayed statement, exactly. Raises CannotDecide where it is not finite."""
     return _solutions(maths, tuple(unknowns), tuple(for_every), main_letter)
 
 
@@ -382,6 +382,11 @@ def _solutions(
     maths: Maths, unknowns: tuple[str, ...], for_every: tuple[str, ...], main_letter: str
 ) -> frozenset[Solution]:
     found: set[Solution] = set()
+    if len(unknowns) == 1 and not for_every and looks(maths.shape).is_of_regions:
+        finite = regions.points(region(maths, unknowns[0], main_letter))
+        if finite is None:
+            raise CannotDecide("the solutions are whole stretches")
+        return frozenset((number,) for number in finite)
     for system in systems(maths, main_letter):
         found |= system.for_every(for_every).solutions(unknowns)
     return frozenset(found)
