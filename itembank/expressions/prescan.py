@@ -147,6 +147,8 @@ def _comma(text: str, offset: int) -> ExpressionError:
     decimal = re.compile(r"[0-9]+,[0-9]+").search(text, max(0, offset - MAXIMUM_DIGITS))
     if decimal and decimal.start() < offset < decimal.end() and text[offset] == ",":
         shown = decimal[0].replace(",", ".")
+        if re.fullmatch(r"[1-9][0-9]{0,2}(,[0-9]{3})+", decimal[0]):
+            shown = f"{decimal[0].replace(',', '')}, or {shown} if it is a decimal"
         return ExpressionError(
             "decimal-comma", "a number has a decimal point, no comma", *decimal.span(), f"write {shown}"
         )

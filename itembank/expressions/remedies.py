@@ -112,7 +112,9 @@ def unexpected_token(
             said,
             start,
             end,
-            "put a negative number in brackets: 2 - (-3); leave out a leading +",
+            "write ± or +/- for both signs; put a negative number in brackets: 2 - (-3)"
+            if token == "-" and re.search(r"\+\s*$", before)
+            else "put a negative number in brackets: 2 - (-3); leave out a leading +",
         )
     if kind == "RELATION" and re.search(r"[=<>≈]$", before):
         return ExpressionError(

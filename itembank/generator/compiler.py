@@ -470,10 +470,14 @@ def _slots(part: PartTemplate) -> int:
 
 
 def main_letter(template: Template, part: PartTemplate) -> str:
-    """The letter in which discriminants are taken: one of the identity, a free letter, or the only unknown."""
+    """The letter in which discriminants are taken: one of the identity, a free letter, or the only unknown.
+
+    Of several the first that the problem speaks of.
+    """
+    named = tree.names(part.problem.node)
     for names in (part.for_every, template.letters, part.unknowns):
         if names:
-            return names[0]
+            return next((name for name in names if name in named), names[0])
     return ""
 
 

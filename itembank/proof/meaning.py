@@ -61,7 +61,7 @@ _IN_EQUATIONS = "a letter under a root or in an exponent may stand in an equatio
 
 @dataclass(frozen=True, slots=True)
 class Meaning:
-    """Reads displays with given numbers; `main_letter` is the letter a discriminant is taken in.
+    """Reads displays with given numbers; `main_letter` is the letter a discriminant of several letters is taken in.
 
     known: letters that stand for exact numbers. moduli: by the identity of a node in bars, the sign of what is inside.
     """
@@ -125,7 +125,9 @@ class Meaning:
                 inside = (
                     self.difference(argument) if isinstance(argument, Compared) else self.polynomial(argument)
                 )
-                return polynomials.discriminant(inside, self.main_letter or (inside.letters or ("",))[0])
+                return polynomials.discriminant(inside, polynomials.letter_of(inside, self.main_letter))
+            case Applied(name):
+                raise CannotDecide(f"`{name}` has no letters in its brackets here")
             case _:
                 raise CannotDecide(f"no meaning is known for {type(node).__name__.lower()} here")
 

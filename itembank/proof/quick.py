@@ -186,7 +186,7 @@ class _Compiler:
         return _Value((), ("1",), radicand, inside.d)
 
     def _discriminant(self, argument: Display) -> _Value:
-        main = self.main_letter or _only_letter(argument)
+        main = _letter_of_discriminant(argument, self.main_letter)
         letters = (self.letter,) if self.letter and self.letter != main else ()
         reader = ManyReader(letters, main)
         value = reader.value(Applied("discriminant", (argument,)))
@@ -226,13 +226,16 @@ class _Compiler:
                 raise Beyond
 
 
-def _only_letter(node: Display) -> str:
+def _letter_of_discriminant(node: Display, main_letter: str) -> str:
+    """The only letter of its argument, else the main one."""
     from itembank.proof.meaning import letters
 
     found = letters(node)
-    if len(found) != 1:
+    if len(found) == 1:
+        return next(iter(found))
+    if main_letter not in found:
         raise Beyond
-    return next(iter(found))
+    return main_letter
 
 
 @cache

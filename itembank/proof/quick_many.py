@@ -17,6 +17,7 @@ from itembank.expressions.display import (
     Over,
     Raised,
     Terms,
+    parts,
 )
 from itembank.proof.quick_code import Beyond, minus, plus, times
 
@@ -81,7 +82,7 @@ class ManyReader:
                 return result
             case Bracket(inner):
                 return self.value(inner)
-            case Applied("discriminant", (argument,)) if self.main_letter:
+            case Applied("discriminant", (argument,)) if _is_named(argument, self.main_letter):
                 return self._discriminant(argument)
             case _:
                 raise Beyond
@@ -109,6 +110,13 @@ class ManyReader:
             raise Beyond
         left, right = (self.value(operand) for operand in node.operands)
         return added(left, negative(right))
+
+
+def _is_named(node: Display, letter: str) -> bool:
+    """Whether a letter is shown anywhere."""
+    if isinstance(node, Letter):
+        return node.name == letter
+    return any(_is_named(part, letter) for part in parts(node))
 
 
 def negative(value: Many) -> Many:
