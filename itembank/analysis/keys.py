@@ -25,8 +25,8 @@ class Offered:
 
     name: the letter of an option, the number of a line, `2 D` for row 2 with target D, `C A B` for an order, or, of
     what is entered, RIGHT or the slip's name. text, latex, mathml: what stands there. slip: the slip that leads to it,
-    "" for none; teacher: what to reteach. printed: of an option its number and letter in the paper, `3(b) C`, or in
-    each version, `A 3(b) C, B 5(b) A`; "" where that is not known.
+    "" for none; teacher: what to reteach; pupil: what the pupil is told. printed: of an option its number and letter in
+    the paper, `3(b) C`, or in each version, `A 3(b) C, B 5(b) A`; "" where that is not known.
     """
 
     name: str
@@ -37,6 +37,7 @@ class Offered:
     slip: str = ""
     teacher: str = ""
     printed: str = ""
+    pupil: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +49,7 @@ class Question:
     those of an entry as they stand in `items.json`; is_of_points: whether they are coordinates. parts: how many
     questions the item has. address: of the whole item; predicted: its difficulty from features alone, without what
     sittings told before. printed: its number in the paper, `3(b)`, or in each version, `A 3(b), B 5(b)`; "" where
-    there is no paper. topics, curriculum: of its template.
+    there is no paper. topics, curriculum, language: of its template.
     """
 
     code: str
@@ -69,6 +70,7 @@ class Question:
     printed: str = ""
     topics: tuple[str, ...] = ()
     curriculum: tuple[str, ...] = ()
+    language: str = "en"
 
     @property
     def column(self) -> str:
@@ -169,6 +171,7 @@ def _questions(item: Mapping[str, Any]) -> Iterator[Question]:
             predicted=_from_features(difficulty) if difficulty else None,
             topics=tuple(map(str, item.get("topics", ()))),
             curriculum=tuple(map(str, item.get("curriculum", ()))),
+            language=str(item.get("language", "en")),
         )
 
 
@@ -179,17 +182,17 @@ def _from_features(difficulty: Mapping[str, Any]) -> int:
 
 
 def _offered(part: Mapping[str, Any]) -> Iterator[Offered]:
-    teachers = {slip["slip"]: slip["teacher"] for slip in part["slips"]}
+    said = {slip["slip"]: (slip["teacher"], slip["pupil"]) for slip in part["slips"]}
     match part["response"]:
         case "choice" | "choices":
             for option in part["options"]:
-                yield _option(str(option["option"]), option, bool(option["right"]), teachers)
+                yield _option(str(option["option"]), option, bool(option["right"]), said)
         case "match":
             for row in part["rows"]:
                 for target in part["targets"]:
                     is_right = row["target"] == target["option"]
                     told = target if not is_right else {**target, "slip": ""}
-                    yield _option(f"{row['row']} {target['option']}", told, is_right, teachers)
+                    yield _option(f"{row['row']} {target['option']}", told, is_right, said)
         case "wrong-line":
             for number, line in enumerate(part["lines"], 1):
                 text = " ".join(str(line[key]) for key in ("say", "maths") if line[key])
@@ -205,11 +208,20 @@ def _offered(part: Mapping[str, Any]) -> Iterator[Offered]:
             key = part["key"]
             yield Offered(RIGHT, key["plain"], key["latex"], key["mathml"], is_right=True)
             for slip in part["slips"]:
-                yield Offered(slip["slip"], slip["answer"], slip=slip["slip"], teacher=slip["teacher"])
+                yield Offered(
+                    slip["slip"],
+                    slip["answer"],
+                    slip=slip["slip"],
+                    teacher=slip["teacher"],
+                    pupil=slip["pupil"],
+                )
         case other:
             raise ValueError(f"unknown kind of response {other}")
 
 
-def _option(name: str, told: Mapping[str, Any], is_right: bool, teachers: Mapping[str, str]) -> Offered:
+def _option(
+    name: str, told: Mapping[str, Any], is_right: bool, said: Mapping[str, tuple[str, str]]
+) -> Offered:
     slip = str(told.get("slip", ""))
-    return Offered(name, told["plain"], told["latex"], told["mathml"], is_right, slip, teachers.get(slip, ""))
+    teacher, pupil = said.get(slip, ("", ""))
+    return Offered(name, told["plain"], told["latex"], told["mathml"], is_right, slip, teacher, pupil=pupil)

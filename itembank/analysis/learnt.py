@@ -17,10 +17,10 @@ from typing import Final
 from itembank.analysis.exact import rounded
 from itembank.analysis.guessing import Chances, at_least, at_most, guessed, known, together
 from itembank.analysis.keys import Question
-from itembank.analysis.responses import Answer, Results, Sitting, State
+from itembank.analysis.responses import Answer, Results, State
 from itembank.errors import DomainError
 
-__all__ = ["BY", "Group", "Learning", "Method", "Rule", "Standing", "Verdict", "who_has_learnt"]
+__all__ = ["BY", "Group", "Learning", "Method", "Rule", "Standing", "Verdict", "same_name", "who_has_learnt"]
 
 BY: Final = ("topic", "template", "statement")
 """What a method may be: a topic of the templates, one template, a statement of the curriculum."""
@@ -53,9 +53,12 @@ USUAL: Final = Rule()
 
 @dataclass(frozen=True, slots=True)
 class Method:
-    """name: the topic, the template or the statement. questions: their names; templates: which ask for it."""
+    """name: the topic, the template or the statement. title: the same for people. questions: their names; templates:
+    which ask for it.
+    """
 
     name: str
+    title: str
     questions: tuple[str, ...]
     templates: tuple[str, ...]
     marks: int
@@ -165,6 +168,7 @@ def _methods(questions: Iterable[Question], by: str) -> tuple[Method, ...]:
     return tuple(
         Method(
             name,
+            asked[0].title if name == asked[0].template else _in_words(name),
             tuple(each.column for each in asked),
             tuple(dict.fromkeys(each.template for each in asked)),
             sum(each.maximum for each in asked),
@@ -173,18 +177,28 @@ def _methods(questions: Iterable[Question], by: str) -> tuple[Method, ...]:
     )
 
 
+def _in_words(name: str) -> str:
+    """
+    >>> _in_words("quadratics/completing-the-square"), _in_words("HSA-REI.B.4b")
+    ('Completing the square', 'HSA-REI.B.4b')
+    """
+    last = name.rpartition("/")[2]
+    return last.replace("-", " ").capitalize() if last.islower() else last
+
+
 def _pupils(sittings: Sequence[Results]) -> list[_Evidence]:
     """In the order of the files; the same name is the same pupil."""
     found: dict[str, _Evidence] = {}
     for results in sittings:
         for sitting in results.sittings:
-            evidence = found.setdefault(_same(sitting), _Evidence(sitting.pupil))
+            evidence = found.setdefault(same_name(sitting.pupil), _Evidence(sitting.pupil))
             evidence.answers += zip(results.questions, sitting.answers, strict=True)
     return list(found.values())
 
 
-def _same(sitting: Sitting) -> str:
-    return " ".join(sitting.pupil.split()).casefold()
+def same_name(pupil: str) -> str:
+    """A name as names are compared: neither blanks nor capitals tell pupils apart."""
+    return " ".join(pupil.split()).casefold()
 
 
 class _Judge:

@@ -32,9 +32,11 @@ _TIMES = 4
 
 @dataclass(frozen=True, slots=True)
 class Need:
-    """A method, the templates that ask for it, and the pupils who are to practise it."""
+    """A method, the templates that ask for it, and the pupils who are to practise it. number: of the sheet."""
 
+    number: int
     name: str
+    title: str
     templates: tuple[str, ...]
     pupils: tuple[str, ...]
 
@@ -98,7 +100,7 @@ def write_practice(
     made: list[Practice] = []
     doubts = list(bank.doubts) + list(free.doubts if free is not None else ())
     names = [entry.recipe.template.name for entry in used]
-    for number, need in enumerate(needs, 1):
+    for need in needs:
         gone = [name for name in need.templates if name not in names]
         if gone:
             doubts.append(_gone(request.bank, need, gone))
@@ -108,7 +110,7 @@ def write_practice(
             doubts.append(_few(request.bank, need, len(chosen), request.count))
         if not chosen:
             continue
-        below = folder / file_name(f"{number}-{need.name}".lower().replace("/", "-"), "")
+        below = folder / file_name(f"{need.number}-{need.name}".lower().replace("/", "-"), "")
         below.mkdir()
         pupils = tuple(Pupil(name, "A") for name in need.pupils)
         papers = replace(work.papers, pupils=pupils) if work.papers is not None else None
@@ -147,12 +149,9 @@ def _chosen(maker: Maker, drawn: Sequence[Selected], count: int) -> list[Selecte
 
 def _facts(facts: BankFacts, name: str, need: Need) -> BankFacts:
     """What a bank of this practice alone would say of itself."""
-    title = need.name.rpartition("/")[2]
-    if title.islower():
-        title = title.replace("-", " ").capitalize()
-    return own_facts(
-        facts, name, title, replace(facts.paper, title=title, date="", minutes=0, front="heading")
-    )
+    title = f"{need.number}. {need.title}"
+    paper = replace(facts.paper, title=title, date="", minutes=0, front="heading")
+    return own_facts(facts, name, title, paper)
 
 
 def _gone(bank: Path, need: Need, names: Sequence[str]) -> Diagnostic:

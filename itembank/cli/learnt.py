@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -17,7 +18,8 @@ from itembank.cli.sittings import grouped
 
 if TYPE_CHECKING:
     from itembank.analysis.learnt import Learning
-    from itembank.build.practice import Need
+    from itembank.analysis.responses import Results
+    from itembank.build.practice import Need, PracticeRequest
 
 
 @click.command("learnt")
@@ -69,10 +71,10 @@ def command(
     from itembank.analysis.learnt_report import as_data
     from itembank.analysis.learnt_report import report as told
     from itembank.analysis.rendering import as_text
-    from itembank.build.practice import PracticeRequest, write_practice
+    from itembank.build.practice import PracticeRequest
     from itembank.calibration.reading import read_sittings
-    from itembank.output_folder import whole_folder
 
+    request = None
     if bank is not None:
         if out is None:
             raise click.UsageError("--practice needs a folder to write to: add --out DIR")
@@ -82,33 +84,19 @@ def command(
     for build in builds:
         if build.results.doubts:
             report.tell_diagnostics(build.results.doubts)
-    found = who_has_learnt([build.results for build in builds], by, Rule(share=Fraction(from_share, 100)))
+    results = [build.results for build in builds]
+    found = who_has_learnt(results, by, Rule(share=Fraction(from_share, 100)))
     title = ", ".join(dict.fromkeys(build.title for build in builds))
-    lines = []
+    lines: list[str] = []
     if out is not None:
         for folder, _ in named:
             refuse_a_build(out, folder, "the report")
-        with whole_folder(out, "the report") as new:
-            written = report.write_report_files(new, told(found, title), as_data(found, title))
-            if bank is not None:
-                below = new / "practice"
-                below.mkdir()
-                request = PracticeRequest(
-                    bank, tuple(folder for folder, _ in named), count, seed, formats, proof == "full", workers,
-                    paper_size, large_print, pdf, language, maths, latex_delimiters, not_again, leave_out,
-                )  # fmt: skip
-                made, doubts = write_practice(
-                    below, request, _needs(found), lambda items, total: report.progress(items, total, "items")
-                )
-                for diagnostic in doubts:
-                    for line in report.diagnostic_lines(diagnostic):
-                        report.tell(line)
-                written += sum(each.files for each in made)
-                lines = [
-                    f"practice/{each.folder}: {each.items} items for {_counted(len(each.need.pupils), 'pupil')}"
-                    for each in made
-                ]
-        lines.append(f"{written} files in {out}; they hold names, keep them safe")
+        if bank is not None:
+            request = PracticeRequest(
+                bank, tuple(folder for folder, _ in named), count, seed, formats, proof == "full", workers,
+                paper_size, large_print, pdf, language, maths, latex_delimiters, not_again, leave_out,
+            )  # fmt: skip
+        lines = _write(out, results, found, title, request)
     if as_json:
         report.say(report.figures_json(as_data(found, title)))
         return 0
@@ -118,6 +106,42 @@ def command(
     return 0
 
 
+def _write(
+    out: Path, results: Sequence[Results], found: Learning, title: str, request: PracticeRequest | None
+) -> list[str]:
+    """The report, what pupils are handed back, and practice where it is asked for; what is said of it."""
+    from itembank.analysis.feedback import feedback
+    from itembank.analysis.feedback_page import as_feedback_page
+    from itembank.analysis.learnt_report import as_data
+    from itembank.analysis.learnt_report import report as told
+    from itembank.analysis.report import counted
+    from itembank.build.practice import write_practice
+    from itembank.output_folder import whole_folder
+
+    lines = []
+    with whole_folder(out, "the report") as folder:
+        written = report.write_report_files(folder, told(found, title), as_data(found, title)) + 1
+        sheets = set()
+        if request is not None:
+            below = folder / "practice"
+            below.mkdir()
+            made, doubts = write_practice(
+                below, request, _needs(found), lambda items, total: report.progress(items, total, "items")
+            )
+            for doubt in doubts:
+                for line in report.diagnostic_lines(doubt):
+                    report.tell(line)
+            sheets = {each.need.number for each in made}
+            written += sum(each.files for each in made)
+            lines = [
+                f"practice/{each.folder}: {counted(each.items, 'item')} for {counted(len(each.need.pupils), 'pupil')}"
+                for each in made
+            ]
+        page = as_feedback_page(feedback(results, found, sheets), title, results[0].questions[0].language)
+        (folder / "feedback.html").write_text(page, "utf-8", newline="\n")
+    return [*lines, f"{written} files in {out}; they hold names, keep them safe"]
+
+
 def _needs(learning: Learning) -> list[Need]:
     """What is to be practised, by whom."""
     from itembank.build.practice import Need
@@ -125,7 +149,7 @@ def _needs(learning: Learning) -> list[Need]:
     needs = []
     for place, method in enumerate(learning.methods):
         if pupils := learning.to_practise(place):
-            needs.append(Need(method.name, method.templates, pupils))
+            needs.append(Need(place + 1, method.name, method.title, method.templates, pupils))
     return needs
 
 
@@ -137,9 +161,3 @@ def _summary(learning: Learning) -> list[str]:
         + ", ".join(f"{verdict.value} {len(learning.of(place, verdict))}" for verdict in Verdict)
         for place, method in enumerate(learning.methods)
     ]
-
-
-def _counted(number: int, word: str) -> str:
-    from itembank.analysis.report import counted
-
-    return counted(number, word)

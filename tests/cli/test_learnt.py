@@ -141,9 +141,9 @@ def test_the_report_is_a_folder_of_tables(program: Program) -> None:
 
     assert {
         "report.md", "report.html", "report.json", "methods.csv", "pupils.csv", "groups.csv", "standings.csv",
-        ".itembank-output",
+        "feedback.html", ".itembank-output",
     } == {path.name for path in who.iterdir()}  # fmt: skip
-    assert "7 files in who; they hold names, keep them safe" in out
+    assert "8 files in who; they hold names, keep them safe" in out
     assert 4 * PUPILS == len(rows(who / "standings.csv"))
     assert ["pupil", "1", "2", "3", "4"] == list(rows(who / "pupils.csv")[0])
     assert all(group["reteach"] for group in rows(who / "groups.csv"))

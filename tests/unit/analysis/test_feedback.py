@@ -1,0 +1,130 @@
+"""What pupils are handed back: their own marks, sentences and numbers, and nobody else's."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+
+from itembank.analysis.feedback import Told, feedback
+from itembank.analysis.feedback_page import as_feedback_page
+from itembank.analysis.keys import Keys, Offered, Question
+from itembank.analysis.learnt import who_has_learnt
+from itembank.analysis.responses import Answer, Record, Results, State, combine
+from itembank.errors import Span
+from tests.analysis_samples import question
+
+MATHML = '<math xmlns="http://www.w3.org/1998/Math/MathML"><mi>x</mi><mo>=</mo><mn>3</mn></math>'
+OFFERED = (
+    Offered("A", "x = 3", mathml=MATHML, is_right=True),
+    Offered("B", "x = 6", slip="not-halved", teacher="Halve first.", pupil="Halve the coefficient & check."),
+)
+
+
+def questions(count: int, mathml: str = MATHML) -> tuple[Question, ...]:
+    """Choices of one topic, the last printed first, of two marks each."""
+    right = replace(OFFERED[0], mathml=mathml)
+    return tuple(
+        replace(
+            question(at, 2, (right, OFFERED[1]), "choice"), topics=("squares/halving-first",),
+            printed=f"A {count - at}, B {at + 1}",
+        )
+        for at in range(count)
+    )  # fmt: skip
+
+
+def sat(asked: tuple[Question, ...], **chosen: str) -> Results:
+    """pupil -> the letter chosen in each question; the letter of the version before a colon."""
+    records = []
+    for line, (pupil, told) in enumerate(chosen.items(), 2):
+        version, letters = told.split(":")
+        answers = {
+            at: Answer(
+                State.ANSWERED, Fraction(2 * (letter == "A")), (letter,), ("not-halved",) * (letter == "B")
+            )
+            for at, letter in enumerate(letters)
+        }
+        records.append(Record(pupil, Span("chosen.csv", line, 1), answers, tuple(answers), version))
+    return combine(Keys("A test", asked), records)
+
+
+def told(asked: tuple[Question, ...], sheets: tuple[int, ...] = (), **chosen: str) -> dict[str, Told]:
+    """What each pupil is told."""
+    results = [sat(asked, **chosen)]
+    return {each.pupil: each for each in feedback(results, who_has_learnt(results), sheets)}
+
+
+def test_a_pupil_hears_of_the_questions_of_the_own_version_in_their_order() -> None:
+    found = told(questions(3), ada="A:BAB", bo="B:BBA", cy=":BAA")
+
+    assert ["1", "3"] == [each.number for each in found["ada"].lost]
+    assert ["1", "2"] == [each.number for each in found["bo"].lost]
+    assert [""] == [each.number for each in found["cy"].lost], "nobody knows which paper it was"
+    assert [("Halve the coefficient & check.",)] == [each.sentences for each in found["cy"].lost]
+    assert (2, 6) == (found["ada"].got, found["ada"].most)
+
+
+def test_a_sheet_is_named_to_those_who_are_to_practise_and_only_where_there_is_one() -> None:
+    asked = questions(4)
+    with_sheet, without = (told(asked, sheets, ada="A:AAAA", bo="A:BBBB") for sheets in ((1,), ()))
+
+    assert [0, 1] == [with_sheet[name].methods[0][2] for name in ("ada", "bo")]
+    assert [0, 0] == [without[name].methods[0][2] for name in ("ada", "bo")]
+    assert "Halving first" == with_sheet["ada"].methods[0][0]
+
+
+@pytest.mark.parametrize(
+    ("language", "said"),
+    [
+        (
+            "en-GB",
+            [
+                "What you have learnt",
+                "Halving first</strong> (0 of 8 marks): not yet. Practise with sheet 1.",
+            ],
+        ),
+        ("en-US", ["What you have learned", "Practice with sheet 1."]),
+        (
+            "es",
+            ["Lo que has aprendido", "(0 de 8 puntos): todavía no. Practica con la hoja 1.", "Pregunta 4"],
+        ),
+    ],
+)
+def test_the_page_is_in_the_language_of_the_items_a_section_for_each(language: str, said: list[str]) -> None:
+    page = as_feedback_page(
+        told(questions(4), (1,), ada="A:AAAA", bo="A:BBBB").values(), "Autumn <1>", language
+    )
+    first, second = re.findall("<section>.*?</section>", page, re.DOTALL)
+
+    assert all(each in second for each in said)
+    assert "<h1>ada</h1>" in first
+    assert "Halve" not in first
+    assert "<p>Halve the coefficient &amp; check.</p>" in second
+    assert MATHML in second
+    assert "Autumn &lt;1&gt;: 0 " in second
+    assert f'<html lang="{language.lower()[:2]}' in page
+
+
+@pytest.mark.parametrize(
+    "markup",
+    [
+        "",
+        "<script>alert(1)</script>",
+        MATHML.replace("<mi>", '<mi onclick="alert(1)">'),
+        MATHML.replace("<mi>", '<mi href="javascript:alert(1)">'),
+        MATHML.replace("<mi>x</mi>", '<p xmlns="http://www.w3.org/1999/xhtml">x</p>'),
+        MATHML[:-3],
+    ],
+)
+def test_what_is_no_plain_mathml_is_told_in_words(markup: str) -> None:
+    page = as_feedback_page(told(questions(1, markup), ada="A:B").values(), "", "en")
+
+    assert "<p>Right: x = 3</p>" in page
+    assert "alert" not in page
+
+
+def test_who_lost_nothing_is_told_so() -> None:
+    page = as_feedback_page(told(questions(2), ada="A:AA").values(), "", "en")
+    assert "<p>Nowhere.</p>" in page
