@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from itembank.errors import Contradiction, Diagnostic, Span
+from itembank.errors import Contradiction, Diagnostic, DomainError, Span
 from itembank.expressions import tree
 from itembank.generator.distractors import printed_order
 from itembank.generator.lines import written_lines
 from itembank.generator.unfit import NOTHING_TO_SAY_SO_WITH, NotAnItem
-from itembank.items import ChoicesResponse, Item
+from itembank.items import ChoicesResponse, Item, Part
+from itembank.proof import meaning
 from itembank.proof.findings import Finding
 from itembank.proof.guarantees import plain_number
+from itembank.proof.solver import CannotDecide
 from itembank.templates.template import SUBJECT, Expression, PartTemplate, Template
 from itembank.verdicts import Proved, Refuted, Undecided
 
@@ -104,6 +106,8 @@ def _hint(template: Template, item: Item, finding: Finding, code: str) -> str:
     if code == "wrong-line":
         goes_on = isinstance(finding.verdict, Refuted) and "after the wrong one" in finding.claim
         return _AFTER_THE_SLIP if goes_on else ""
+    if code == "wrong-key" and _has_some_solutions(item.parts[finding.part]):
+        return f"{_HINTS[code]}; where only some are asked for, give the unknown a domain: unknowns: {{x: x > 0}}"
     is_formula = template.parts[finding.part].shape == SUBJECT
     if code == "solution-line" and finding.subject == "line":
         line = written_lines(template, item, finding.part)[finding.place]
@@ -186,6 +190,25 @@ def not_an_item(template: Template, values: dict[str, str], wrong: NotAnItem) ->
     )
 
 
+def _is_all_at_once(part: PartTemplate) -> bool:
+    """Whether the key joins equations by `and`."""
+    parts = part.key.node.parts if part.key is not None and isinstance(part.key.node, tree.And) else ()
+    return bool(parts) and all(isinstance(each, tree.Relation) and each.operators == ("=",) for each in parts)
+
+
+def _has_some_solutions(part: Part) -> bool:
+    """Whether the key has solutions of the problem and no others, but not all of them, in one unknown."""
+    problem = part.problem
+    if len(problem.unknowns) != 1 or problem.for_every or problem.domain is not None:
+        return False
+    try:
+        wanted = meaning.solutions(problem.statement, problem.unknowns, (), problem.main_letter)
+        found = meaning.solutions(part.key, problem.unknowns, (), problem.main_letter)
+    except (CannotDecide, DomainError):
+        return False
+    return bool(found) and found < wanted
+
+
 def _other_response(part: PartTemplate, reason: str) -> str:
     """What to ask for instead, where that is plain."""
     asked = {blank.ends or blank.form for blank in part.response.blanks}
@@ -194,6 +217,8 @@ def _other_response(part: PartTemplate, reason: str) -> str:
         return f"take fractions too: `{key}: fraction`"
     if "is irrational" in reason and asked & {"integer", "fraction"}:
         return f"take roots too: `{key}: surd`"
+    if reason == NOTHING_TO_SAY_SO_WITH and len(part.unknowns) == 1 and _is_all_at_once(part):
+        return "join alternatives by `or` in the key: one number is not two at once"
     if reason == NOTHING_TO_SAY_SO_WITH:
         return "add no_real_solution: tick to the response; where there are solutions, mend the key"
     return "change the response"

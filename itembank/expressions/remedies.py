@@ -63,6 +63,11 @@ def unknown_character(text: str, offset: int) -> ExpressionError:
             "function-without-bracket", f"`{word[0]}` needs its argument in brackets", start, end,
             f"write {FUNCTIONS[word[0]].example}",
         )  # fmt: skip
+    if character == "_" and word is not None and re.search(r"[A-Za-z]_$", text[: offset + 1]):
+        return ExpressionError(
+            "unknown-character", "only digits follow an underscore", offset, offset + 1,
+            "write u_1, u_2 and so on; a text can tell the general term in words, or call it by a letter of its own",
+        )  # fmt: skip
     named = f"`{character}` (U+{ord(character):04X})" if ord(character) > 126 else f"`{character}`"
     return ExpressionError(
         "unknown-character", f"{named} has no meaning in an expression", offset, offset + 1,

@@ -30,6 +30,12 @@ from itembank.templates.template import (
 from itembank.templates.used_slips import SlipReader
 from itembank.yaml_source import Scalar
 
+_NO_SOLUTION = re.compile(
+    r"(?:no|∅|empty|nothing|never)(?:[ _-](?:real[ _-])?(?:solutions?|roots?|answers?|set|values?))?|\{ *\}",
+    re.IGNORECASE,
+)
+"""What people write for a key without any solution. Source: common practice, no source."""
+
 WITHOUT_LINE_MARKS = frozenset({"choice", "choices", "wrong-line", "order", "match"})
 """Kinds whose marks are for what is chosen: those at the lines of the solution belong to the written version."""
 
@@ -222,6 +228,9 @@ class PartReader:
         if isinstance(node, Scalar) and node.text.strip() == "none":
             if self.formula is not None:
                 self.formula.check_no_key(node.span)
+            return None, node.span
+        if isinstance(node, Scalar) and _NO_SOLUTION.fullmatch(node.text.strip()):
+            self.findings.add("no-key", f"`{node.text}` is no mathematics", node.span, hint="write key: none")
             return None, node.span
         key = self.scope.expression_at(path, self.names)
         if key is not None:

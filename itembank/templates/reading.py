@@ -139,7 +139,7 @@ def _tell(root: Node, model: type[BaseModel], error: Any, findings: Findings) ->
         hint = f"did you mean `{near}`?" if near else _form_of_an_entry(root, path, given)
         findings.add("unknown-word", f"{where} is one of {allowed}, not `{given}`", node.span, hint=hint)
     elif kind in {"string_type", "int_type"}:
-        hint = _quoting(node)
+        hint = _quoting(node, str(path[-1]) if path else "")
         findings.add("text-needed", f"{where} needs one text, not {_kind(node)}", node.span, hint=hint)
     elif kind in {"list_type", "tuple_type"}:
         findings.add(
@@ -198,7 +198,8 @@ _MEANT = {
     "parameters", "working": "solution", "steps": "solution", "subject": "topics", "tags": "topics",
     "multiple-choice": "choice", "mcq": "choice", "single": "choice", "multiple-response": "choices", "numeric":
     "entry", "number": "integer", "whole": "integer", "ordering": "order", "sort": "order", "matching": "match",
-    "essay": "written", "text-entry": "entry", "true": "yes", "false": "no", "recall": "know", "apply": "use",
+    "essay": "written", "text-entry": "entry", "fill-in": "entry", "short-answer":
+    "entry", "true": "yes", "false": "no", "recall": "know", "apply": "use",
     "prove": "reason", "pdf": "latex", "word": "docx", "qti": "qti3", "imscc": "cc", "web": "html",
 }  # fmt: skip
 """What people write elsewhere, and what it is called here. Source: common practice, no source."""
@@ -233,6 +234,9 @@ def _missing(root: Node, path: tuple[str | int, ...]) -> str:
 
 def _mapping(path: tuple[str | int, ...], node: Node) -> str:
     """What to write where `key: value` lines are needed."""
+    if path[-2:-1] == ("solution",) and isinstance(node, Scalar):
+        key = "say" if " " in node.text and not re.search(r"[=<>^]", node.text) else "math"
+        return f"write - {key}: {node.text}"
     given = node.text if isinstance(node, Scalar) and re.fullmatch(r"[a-z-]+", node.text) else ""
     if isinstance(node, Scalar) and len(said := re.findall(r"(\w+)\s*=(?!=)", node.text)) > 1:
         return f"write each on a line of its own with a colon, as in {said[0]}: ..."
@@ -274,10 +278,12 @@ def _kind(node: Node) -> str:
             return "a list"
 
 
-def _quoting(node: Node) -> str:
-    return (
-        "put the text in quotes if it holds `: `, brackets or braces" if not isinstance(node, Scalar) else ""
-    )
+def _quoting(node: Node, key: str) -> str:
+    if isinstance(node, Scalar):
+        return ""
+    if isinstance(node, Sequence) and key in {"problem", "key", "value", "math", "aside"}:
+        return "join what holds together by `and`, alternatives by `or`: x + y = 5 and x - y = 1"
+    return "put the text in quotes if it holds `: `, brackets or braces"
 
 
 def _known_keys(model: type[BaseModel], path: tuple[str | int, ...]) -> list[str]:

@@ -20,6 +20,15 @@ from itembank.yaml_source import Node, Scalar
 _CALLED = re.compile(rf"[{''.join(NAMED)}]\s*\(")
 
 
+_NO_VALUE = {
+    "pi": "π has no exact value here; in a text it can stand outside the dollars, and a length or area of a circle is "
+    "asked for as a number of times π",
+    "infinity": "an inequality without that end says it: x > 3",
+    "inf": "an inequality without that end says it: x > 3",
+}
+"""Names that people write without saying what they are, and what serves here."""
+
+
 @dataclass(frozen=True, slots=True)
 class Names:
     """What may be named at a place; `problem` is the tree the name `problem` stands for.
@@ -178,6 +187,8 @@ class Scope:
                 f"what the pupil finds is named in `unknowns: [{name}]`; a letter that stands for no number goes into "
                 f"the list `letters:` of the template. {hint}"
             )
+        if name.lower() in _NO_VALUE:
+            hint = f"{_NO_VALUE[name.lower()]}. {hint}"
         if names.owner == "slip":
             hint = f"name it in `takes` or `unknowns`. {hint}"
         self.findings.add(
@@ -217,7 +228,7 @@ class Scope:
             hint = "one $ opens the maths and one closes it: Solve $problem$."
             self.findings.add("doubled-dollar", "two $ side by side enclose nothing", place, hint=hint)
             return None
-        self._refuse_markup(source)
+        self._refuse_markup(source, names)
         for _, text in pieces:
             self._name_functions(text, names)
         holes: list[Expression | Words] = []
@@ -270,9 +281,9 @@ class Scope:
                     if is_new and names.owner == "template" and not letters.isdisjoint(tree.names(said)):
                         self.called.add(name)
 
-    def _refuse_markup(self, source: Scalar) -> None:
+    def _refuse_markup(self, source: Scalar, names: Names) -> None:
         """Markup of other languages, which would be printed as it stands."""
-        for offset, written, hint in foreign_markup(source.text):
+        for offset, written, hint in foreign_markup(source.text, {*names.all, *self.rows}):
             self.findings.add(
                 "markup",
                 f"`{written}` would be printed as it stands",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from functools import cache
 from typing import TYPE_CHECKING
 
@@ -47,6 +47,7 @@ _MARKUP = (
     (re.compile(r"`[^`\n]+`"), "code is not marked: write the words alone, mathematics between two $"),
     (re.compile(r"&(?:#[0-9]+|#x[0-9A-Fa-f]+|[A-Za-z][A-Za-z0-9]*);"), "write the character itself"),
 )
+_IN_BRACES = re.compile(r"\{\{?\s*([A-Za-z][A-Za-z0-9_]*)\s*\}\}?")
 _CLOSING = re.compile(r"(?<!\\)\$")
 _DOLLAR = chr(_FIRST_HOLE + _MOST_HOLES)
 
@@ -90,16 +91,21 @@ def split_maths(text: str) -> tuple[str, list[tuple[int, str]]]:
     return "".join(shown), pieces
 
 
-def foreign_markup(text: str) -> Iterator[tuple[int, str, str]]:
+def foreign_markup(text: str, names: Collection[str] = ()) -> Iterator[tuple[int, str, str]]:
     """Tags and commands of other languages outside the maths of a text: offset, what is written, what serves here.
 
-    >>> [found[:2] for found in foreign_markup("<b>Solve</b> $a < b$.")]
-    [(0, '<b>'), (8, '</b>')]
+    names: those of the template, which do not stand in braces.
+
+    >>> [found[:2] for found in foreign_markup("<b>Solve</b> $a < b$ with {a} or {y}.", ["a"])]
+    [(0, '<b>'), (8, '</b>'), (26, '{a}')]
     """
     prose = re.sub(r"(?<!\\)\$[^$]*\$", lambda maths: " " * len(maths[0]), text)
     for pattern, hint in _MARKUP:
         for found in pattern.finditer(prose):
             yield found.start(), found[0], hint
+    for found in _IN_BRACES.finditer(prose):
+        if found[1] in names:
+            yield found.start(), found[0], f"what a name stands for is shown between two $: ${found[1]}$"
 
 
 def _without_partner(text: str) -> int:

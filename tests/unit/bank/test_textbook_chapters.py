@@ -214,3 +214,47 @@ def _agrees(bank: Path, out: Path) -> None:
         reports = verify(out / "platform", thorough=thorough)
         assert 3 == len(reports)
         assert [] == [found for report in reports for found in report.findings]
+
+
+ROOTS = """unknowns: [x]
+parameters: {a: {from: 2, to: 9}, b: {from: 10, to: 19}}
+problem: x^2 - (a + b)*x + a*b = 0
+stem: Solve $problem$.
+response: {kind: entry, blanks: {x: {form: integer}}}
+key: x = a or x = b
+solution: [{math: (x - a)*(x - b) = 0}]
+"""
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "code", "remedy"),
+    [
+        ("x = a or x = b", "x = a and x = b", "no-tick", "join alternatives by `or`"),
+        ("x = a or x = b", "x = b", "wrong-key", "give the unknown a domain: unknowns: {x: x > 0}"),
+        ("x = a or x = b", "x = 2*b", "wrong-key", "the key must give exactly the problem's solutions"),
+        ("x = a or x = b", "no solution", "no-key", "write key: none"),
+        ("x = a or x = b", "No real roots", "no-key", "write key: none"),
+        ("key: x = a or x = b", "key: [x = a, x = b]", "text-needed", "alternatives by `or`"),
+        ("[{math: (x - a)*(x - b) = 0}]", "[(x - a)*(x - b) = 0]", "mapping-needed", "- math: (x - a)*(x - b) = 0"),
+        ("[{math: (x - a)*(x - b) = 0}]", "[x = a or x = b]", "mapping-needed", "- math: x = a or x = b"),
+        ("[{math: (x - a)*(x - b) = 0}]", "[Take the factors apart.]", "mapping-needed", "- say: Take the factors"),
+        ("Solve $problem$.", "Solve $problem$ for {a}.", "markup", "between two $: $a$"),
+        ("Solve $problem$.", "Solve $problem$ for {{ b }}.", "markup", "between two $: $b$"),
+        ("Solve $problem$.", "Solve $problem$, $u_n = 3*n$.", "unknown-character", "write u_1, u_2"),
+        ("(a + b)*x", "pi*x", "unknown-name", "π has no exact value"),
+        ("kind: entry", "kind: short-answer", "unknown-word", "did you mean `entry`"),
+    ],
+)  # fmt: skip
+def test_what_is_written_otherwise_elsewhere_has_its_remedy(
+    old: str, new: str, code: str, remedy: str, tmp_path: Path
+) -> None:
+    assert ROOTS.count(old) == 1
+    (tmp_path / "template.yaml").write_text(HEAD + ROOTS.replace(old, new), "utf-8")
+    hints = {each.code: each.hint for each in check(tmp_path / "template.yaml").diagnostics}
+
+    assert remedy in hints[code]
+    assert ("domain" in hints[code]) == ("domain" in remedy)
+
+
+def test_braces_around_what_is_no_name_are_text(tmp_path: Path) -> None:
+    assert "markup" not in _messages(tmp_path, ROOTS, "Solve $problem$.", "Leave {y} out. Solve $problem$.")
