@@ -23,7 +23,7 @@ def report(learning: Learning, title: str, *, for_terminal: bool = False) -> Rep
     """for_terminal: groups as lines, for names are long, and without the line for each pupil and method."""
     blocks: list[Block] = [
         Heading(f"Who has learnt what: {title}" if title else "Who has learnt what", 1),
-        Lines((_whole(learning),)),
+        Lines(tuple(_whole(learning))),
         Heading("Methods"),
         _method_table(learning),
         Heading("Pupils"),
@@ -42,9 +42,13 @@ def report(learning: Learning, title: str, *, for_terminal: bool = False) -> Rep
     return tuple(blocks)
 
 
-def _whole(learning: Learning) -> str:
+def _whole(learning: Learning) -> Iterator[str]:
     pupils, methods = counted(len(learning.pupils), "pupil"), counted(len(learning.methods), "method")
-    return f"{pupils}, {methods}, by {learning.by}"
+    yield f"{pupils}, {methods}, by {learning.by}"
+    thin = sum(len(method.questions) < learning.rule.fewest for method in learning.methods)
+    if thin:
+        told = f"{thin} of them with fewer than {learning.rule.fewest} questions, which say too little"
+        yield told if learning.by == "topic" else f"{told}: by topic, more questions stand together"
 
 
 def _numbers(methods: Sequence[Method]) -> Iterator[tuple[str, Method]]:

@@ -167,6 +167,24 @@ def test_groups_hold_who_made_a_slip_and_has_not_learnt_what_was_asked() -> None
     assert ("bo", "cy") == learning.to_practise(0) == learning.of(0, NOT_YET)
 
 
+@pytest.mark.parametrize(
+    ("by", "methods", "told"),
+    [
+        ("topic", 2, "1 of them with fewer than 2 questions, which say too little"),
+        (
+            "template",
+            3,
+            "3 of them with fewer than 2 questions, which say too little: by topic, more questions stand together",
+        ),
+    ],
+)
+def test_methods_with_one_question_are_told_to_say_too_little(by: str, methods: int, told: str) -> None:
+    learning = who_has_learnt([sat(asked([[SURDS], [SURDS], [SQUARES]]), ada=[0, 0, 1])], by)
+
+    first = next(block for block in report(learning, "") if isinstance(block, Lines))
+    assert (f"1 pupil, {methods} methods, by {by}", told) == first.lines
+
+
 def test_marks_alone_are_told_to_say_nothing_of_slips() -> None:
     learning = who_has_learnt([sat(asked([[SURDS]] * 2), ada=[0, 0])])
 
