@@ -12,6 +12,7 @@ from functools import wraps
 from typing import Any, Final, TypeAlias, TypeVar, dataclass_transform
 
 __all__ = [
+    "INVERSES",
     "MARK",
     "NAMED",
     "NOWHERE",
@@ -39,6 +40,7 @@ __all__ = [
     "free_letters",
     "has_either_sign",
     "has_function",
+    "inverse_called",
     "is_statement",
     "is_telling",
     "looks_of",
@@ -239,7 +241,9 @@ class Absolute(_Hashed):
     inner: Node
 
 
-NAMED: Final = ("f", "g", "h")
+INVERSES: Final = {"f": "f^-1", "g": "g^-1", "h": "h^-1"}
+"""What texts may call a function -> its inverse."""
+NAMED: Final = (*INVERSES, *INVERSES.values())
 """What texts may call functions of one number: these are shown, and what they are worth nobody says."""
 
 
@@ -291,6 +295,21 @@ Node: TypeAlias = (
     Numeral | Letter | Sum | Product | Quotient | Power | Root | Absolute | Apply | Point | Relation | Conjunction
     | Alternatives | Nothing
 )  # fmt: skip
+
+
+def inverse_called(node: Node) -> str:
+    """The inverse that a power of a function's name is, f^-1 of f with the exponent -1; "" for anything else.
+
+    >>> inverse_called(Power(Letter("f"), Sum((("-", Numeral("1")),))))
+    'f^-1'
+    """
+    if (
+        isinstance(node, Power)
+        and isinstance(node.base, Letter)
+        and node.exponent == Sum((("-", Numeral("1")),))
+    ):
+        return INVERSES.get(node.base.name, "")
+    return ""
 
 
 def sum_of(terms: Iterable[tuple[str, Node]]) -> Node:

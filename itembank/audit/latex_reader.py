@@ -181,6 +181,10 @@ class _Reader:
             if bare == r"\frac" or bare == r"\sqrt":
                 raise Unread("an exponent stands on a fraction or a root without brackets")
             node = formula.Power(node, self._group())
+            inverse = formula.inverse_called(node)
+            if inverse and self._take(r"\!"):
+                node = self._of_a_function(inverse)
+                node = formula.Power(node, self._group()) if self._take("^") else node
         if self.next() == "^":
             raise Unread("an exponent stands on a power without brackets")
         return node
@@ -207,10 +211,13 @@ class _Reader:
         if token.startswith(r"\mathrm{"):
             return self._applied(token[8:-1])
         if token in formula.NAMED and self._take(r"\!"):
-            self._expect(r"\left")
-            self._expect("(")
-            return formula.Apply(token, (self._within(self._sum, r"\right", ")"),))
+            return self._of_a_function(token)
         return formula.Letter(self._letter(token))
+
+    def _of_a_function(self, name: str) -> Node:
+        self._expect(r"\left")
+        self._expect("(")
+        return formula.Apply(name, (self._within(self._sum, r"\right", ")"),))
 
     def _root(self) -> Node:
         index = 2

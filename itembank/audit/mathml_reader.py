@@ -227,7 +227,7 @@ class _Reader:
         raise Unread(f"{token.text!r} stands where a number, a letter or a bracket should")
 
     def _applied(self, node: Node) -> Node:
-        name = node.name if isinstance(node, formula.Letter) else ""
+        name = node.name if isinstance(node, formula.Letter) else formula.inverse_called(node)
         if self._next_operator() != APPLIED:
             if name.endswith("()"):
                 raise Unread("a function's name stands without its argument")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from itembank.audit.formula import NAMED
+from itembank.audit.formula import INVERSES
 from itembank.audit.letters import GREEK
 
 __all__ = ["SPOKEN", "Spoken"]
@@ -84,7 +84,8 @@ _ENGLISH: Final = Spoken(
     functions={
         _p("discriminant of"): "discriminant", _p("greatest common divisor of"): "gcd",
         _p("least common multiple of"): "lcm", _p("minimum of"): "min", _p("maximum of"): "max",
-        **{_p(f"{name} of"): name for name in NAMED},
+        **{_p(f"{name} of"): name for name in INVERSES},
+        **{_p(f"{name} inverse of"): inverse for name, inverse in INVERSES.items()},
     },
     letters={},
     greek={name: letter for name, letter in GREEK.items() if name.islower()},
@@ -129,7 +130,8 @@ _SPANISH: Final = Spoken(
     functions={
         _p("discriminante de"): "discriminant", _p("máximo común divisor de"): "gcd",
         _p("mínimo común múltiplo de"): "lcm", _p("mínimo de"): "min", _p("máximo de"): "max",
-        **{_p(f"{name} de"): name for name in NAMED},
+        **{_p(f"{name} de"): name for name in INVERSES},
+        **{_p(f"{name} inversa de"): inverse for name, inverse in INVERSES.items()},
     },
     letters={_p("i griega"): "y", _p("letra o"): "o"},
     greek={

@@ -6,7 +6,7 @@ from functools import cache
 
 from itembank.expressions import display
 from itembank.expressions.display import Display, Maths, Pattern, Shape, hole_mark
-from itembank.expressions.vocabulary import GREEK, NAMED
+from itembank.expressions.vocabulary import GREEK, INVERSES, NAMED
 
 _SIGNS = {"=": "=", "!=": r"\ne", "<": "<", "<=": r"\le", ">": ">", ">=": r"\ge", "≈": r"\approx"}
 
@@ -53,7 +53,7 @@ def _read(node: Display) -> str:
         case display.Bars(inner):
             return rf"\left|{_read(inner)}\right|"
         case display.Applied(name, (argument,)) if name in NAMED:
-            return rf"{name}\!\left({_read(argument)}\right)"
+            return rf"{INVERSES.get(name, name)}{'^{-1}' if name in INVERSES else ''}\!\left({_read(argument)}\right)"
         case display.Applied(name, arguments):
             words = name.replace("_", r"\ ")
             return rf"\mathrm{{{words}}}({', '.join(_read(argument) for argument in arguments)})"

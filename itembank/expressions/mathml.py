@@ -16,7 +16,7 @@ from itembank.errors import DomainError
 from itembank.expressions import content_mathml, display, speech
 from itembank.expressions.conventions import USUAL, Conventions
 from itembank.expressions.display import Display, Filling, Maths, Pattern, Shape, hole_mark, moved
-from itembank.expressions.vocabulary import GREEK
+from itembank.expressions.vocabulary import GREEK, INVERSES
 
 NAMESPACE = "http://www.w3.org/1998/Math/MathML"
 
@@ -138,7 +138,7 @@ class _Presenter:
             case display.Bars(inner):
                 return self._fenced("|", [inner], "|")
             case display.Applied(name, arguments):
-                named = f"<mi>{self.conventions.function(name)}</mi><mo>{_APPLIED}</mo>"
+                named = f"{self._function(name)}<mo>{_APPLIED}</mo>"
                 return named + self._fenced("(", arguments, ")")
             case display.Pair(first, second):
                 return self._fenced("(", [first, second], ")")
@@ -152,6 +152,11 @@ class _Presenter:
                 return between.join(self.present(part) for part in statements)
             case display.Nothing():
                 return f"<mtext>{self.conventions.nothing}</mtext>"
+
+    def _function(self, name: str) -> str:
+        if name in INVERSES:
+            return f'<msup><mi>{INVERSES[name]}</mi><mrow><mo form="prefix">−</mo><mn>1</mn></mrow></msup>'
+        return f"<mi>{self.conventions.function(name)}</mi>"
 
     def _fenced(self, opening: str, parts: Sequence[Display], closing: str) -> str:
         """Brackets in a row of their own, so that they grow with what they hold and with nothing beside it."""

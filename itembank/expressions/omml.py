@@ -14,7 +14,7 @@ from xml.sax.saxutils import escape
 from itembank.expressions import display
 from itembank.expressions.conventions import USUAL, Conventions
 from itembank.expressions.display import Display, Maths, Pattern, Shape, hole_mark
-from itembank.expressions.vocabulary import GREEK, NAMED
+from itembank.expressions.vocabulary import GREEK, INVERSES, NAMED
 
 NAMESPACE: Final = "http://schemas.openxmlformats.org/officeDocument/2006/math"
 
@@ -94,6 +94,9 @@ class _Reader:
                 return self._fenced("|", (inner,), "|")
             case display.Applied(name, arguments):
                 called = run(name) if name in NAMED else words_run(self.conventions.function(name))
+                if name in INVERSES:
+                    letter, minus_one = run(INVERSES[name]), run("−1", upright=True)
+                    called = f"<m:sSup><m:e>{letter}</m:e><m:sup>{minus_one}</m:sup></m:sSup>"
                 return called + self._fenced("(", arguments, ")")
             case display.Pair(first, second):
                 return self._fenced("(", (first, second), ")")

@@ -133,7 +133,7 @@ class _Build(Transformer_NonRecursive[Token, Node]):
         return replace(parts[0], place=_place(meta))
 
     def call(self, meta: Meta, parts: list[Any]) -> Node:
-        name, arguments = str(parts[0]), tuple(parts[1:])
+        name, arguments = str(parts[0]).replace("(-1)", "-1"), tuple(parts[1:])
         if name in self._named and len(arguments) == 1:
             return tree.Call(name, arguments, _place(meta))
         if name not in FUNCTIONS:

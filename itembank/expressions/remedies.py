@@ -6,7 +6,7 @@ import re
 from collections.abc import Collection
 
 from itembank.expressions.prescan import ExpressionError, comma
-from itembank.expressions.vocabulary import FUNCTIONS, NAMED, nearest
+from itembank.expressions.vocabulary import FUNCTIONS, INVERSES, NAMED, nearest
 
 _WORDS = {
     "RPAR": "a closing bracket", "LPAR": "an opening bracket", "NUMBER": "a number",
@@ -201,6 +201,11 @@ def unknown_function(name: str, start: int, arguments: int = 1) -> ExpressionErr
         return ExpressionError(
             "unknown-function", f"`{name}` is no function", start, start + len(name),
             f"the name of a point stands outside the dollars, as in: the point {name} $(2, 5)$",
+        )  # fmt: skip
+    if name in INVERSES:
+        return ExpressionError(
+            "unknown-function", f"`{name}` is no function here", start, start + len(name),
+            f"only a text may speak of an inverse, here write what it is worth; for a power write {name}*(...)",
         )  # fmt: skip
     hints = []
     if len(name) <= 2 or (name.count("_") == 1 and name[-1].isdigit()):

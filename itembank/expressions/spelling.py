@@ -13,7 +13,7 @@ from itembank.expressions import display
 from itembank.expressions.conventions import USUAL, Conventions
 from itembank.expressions.display import Display, Maths, Pattern, Shape, hole_mark
 from itembank.expressions.precedence import ATOM, POWER, PRODUCT, strength
-from itembank.expressions.vocabulary import GREEK
+from itembank.expressions.vocabulary import GREEK, INVERSES
 
 _RAISED = str.maketrans("0123456789-−", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻⁻")
 _LOWERED = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
@@ -171,7 +171,7 @@ class _Terminal(_Line):
         return GREEK.get(stem, stem) + digits.translate(_LOWERED)
 
     def function(self, name: str) -> str:
-        return self.conventions.function(name)
+        return f"{INVERSES[name]}⁻¹" if name in INVERSES else self.conventions.function(name)
 
     def word(self, word: str) -> str:
         return self.conventions.word(word)

@@ -80,7 +80,9 @@ POLYNOMIAL_PROPERTIES, NUMBER_PROPERTIES = _ABOUT_POLYNOMIALS.keys(), _ABOUT_NUM
 """The names of properties of a polynomial, and of a number."""
 
 
-NAMED: tuple[str, ...] = ("f", "g", "h")
+INVERSES: Mapping[str, str] = {"f^-1": "f", "g^-1": "g", "h^-1": "h"}
+"""What texts may call the inverse of such a function -> the function."""
+NAMED: tuple[str, ...] = ("f", "g", "h", *INVERSES)
 """What texts may call functions of one number that are nobody's here: f(x), g(2). They are shown, and have no value."""
 
 

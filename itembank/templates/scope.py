@@ -10,14 +10,14 @@ from dataclasses import dataclass, replace
 from itembank.expressions import tree
 from itembank.expressions.parser import ExpressionError, parse
 from itembank.expressions.statement_checks import check_tree
-from itembank.expressions.vocabulary import NAMED, PROPERTY_NAMES, nearest
+from itembank.expressions.vocabulary import INVERSES, NAMED, PROPERTY_NAMES, nearest
 from itembank.templates.conditions import check_condition
 from itembank.templates.reading import Findings, at
 from itembank.templates.template import Expression, Parameter, TextTemplate, Words
 from itembank.templates.text import UnclosedMaths, foreign_markup, split_maths, text_shape
 from itembank.yaml_source import Node, Scalar
 
-_CALLED = re.compile(rf"[{''.join(NAMED)}]\s*\(")
+_CALLED = re.compile(r"[fgh]\s*(?:\^\s*(?:[-−]1|\([-−]1\))\s*)?\(")
 
 
 _NO_VALUE = {
@@ -250,6 +250,7 @@ class Scope:
         name = part.function
         if name in self.called or name in self.wrong:
             return name in self.called
+        name = INVERSES.get(name, name)
         what = "unknown" if name in names.unknowns else "letter" if name in names.letters else "number"
         self.findings.add(
             "unknown-function",
@@ -266,7 +267,10 @@ class Scope:
         with suppress(ExpressionError):
             node = parse(text, in_text=True)
             called = {part.function for part in tree.walk(node) if isinstance(part, tree.Call)}
-            self.called |= called.intersection(NAMED).difference(names.all, self.rows, self.wrong)
+            taken = {*names.all, *self.rows, *self.wrong}
+            self.called |= {
+                name for name in called.intersection(NAMED) if INVERSES.get(name, name) not in taken
+            }
 
     def _call(self, text: str, names: Names) -> None:
         """Remember the letter by which a text calls an expression in letters: a curve's y, say.

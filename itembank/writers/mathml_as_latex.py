@@ -73,14 +73,23 @@ def _row(elements: Sequence[Element]) -> str:
             begun = len(source)
         elif before is not None and _is_applied(before):
             held = ", ".join(map(_row, _held(element)))
-            named = _text(elements[index - 2]) in NAMED
+            named = _function(elements[index - 2]) in NAMED
             source += rf"\!\left({held}\right)" if named else f"({held})"
         elif index + 1 < len(elements) and _is_applied(elements[index + 1]):
-            name = _text(element)
-            source += name if name in NAMED else rf"\mathrm{{{name.replace(' ', chr(92) + ' ')}}}"
+            name = _function(element)
+            words = name.replace(" ", "\\ ")
+            source += name.replace("^-1", "^{-1}") if name in NAMED else rf"\mathrm{{{words}}}"
         else:
             source += _operand(element)
     return source
+
+
+def _function(element: Element) -> str:
+    """The name of what is applied, f^-1 for an inverse."""
+    if _name(element) == "msup":
+        base, exponent = element
+        return f"{_text(base)}^{''.join(exponent.itertext()).replace('−', '-')}"
+    return _text(element)
 
 
 def _is_applied(element: Element) -> bool:

@@ -41,6 +41,7 @@ ENGLISH: Final = Vocabulary(
     },
     other_function="the function {name} of",
     named_function="{name} of",
+    named_inverse="{name} inverse of",
     articles=("the ",),
     either="or",
     both="and",

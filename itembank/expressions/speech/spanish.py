@@ -42,6 +42,7 @@ SPANISH: Final = Vocabulary(
     },
     other_function="la función {name} de",
     named_function="{name} de",
+    named_inverse="{name} inversa de",
     articles=("la ", "el "),
     either="o",
     both="y",

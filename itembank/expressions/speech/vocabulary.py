@@ -26,9 +26,9 @@ class Vocabulary:
     sign; chained: before a relation that goes on from one before. times: of a multiplication that is seen.
     fraction, bracket, bars, point, function: Enclosed. roots: openings by index; root_with: the opening for any
     other, with `{index}`; root_end. powers: whole words by exponent; power: around any other. functions: openings
-    by name; other_function, named_function (of texts): with `{name}`. articles: left out after a sign or a factor.
-    either, both: with `pause` before them between longer statements. nothing: no solution. decimal: the word of
-    each decimal mark. letters: names of letters that would be heard as words, and Greek ones that are not called as
+    by name; other_function, named_function, named_inverse (of texts): with `{name}`. articles: left out after a sign or
+    a factor. either, both: with `pause` before them between longer statements. nothing: no solution. decimal: the word
+    of each decimal mark. letters: names of letters that would be heard as words, and Greek ones that are not called as
     they are written. capital: with `{letter}`; spelt: around a name that is no word; below: before an index. heard:
     words for the ear alone, which no name may be.
     """
@@ -51,6 +51,7 @@ class Vocabulary:
     functions: Mapping[str, str]
     other_function: str
     named_function: str
+    named_inverse: str
     articles: tuple[str, ...]
     either: str
     both: str

@@ -8,7 +8,7 @@ from typing import Final
 from itembank.expressions import display
 from itembank.expressions.display import Display, hole_mark
 from itembank.expressions.speech.vocabulary import Enclosed, Vocabulary
-from itembank.expressions.vocabulary import GREEK, NAMED
+from itembank.expressions.vocabulary import GREEK, INVERSES, NAMED
 
 __all__ = ["Voice"]
 
@@ -109,6 +109,8 @@ class Voice:
         return f"{self.words.chained if index else ''}{self.words.relations[sign]} {self.read(operand)}"
 
     def _function(self, name: str) -> str:
+        if name in INVERSES:
+            return self.words.named_inverse.format(name=INVERSES[name])
         if name in NAMED:
             return self.words.named_function.format(name=name)
         opening = self.words.functions.get(name)

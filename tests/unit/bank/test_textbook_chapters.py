@@ -258,3 +258,34 @@ def test_what_is_written_otherwise_elsewhere_has_its_remedy(
 
 def test_braces_around_what_is_no_name_are_text(tmp_path: Path) -> None:
     assert "markup" not in _messages(tmp_path, ROOTS, "Solve $problem$.", "Leave {y} out. Solve $problem$.")
+
+
+INVERSE = """unknowns: {k: k > 0}
+letters: [x]
+parameters: {a: {from: 2, to: 9}, b: {from: 1, to: 9}, v: {from: 10, to: 19}}
+problem: a*k + b = v
+stem: The function $f$ is given by $f(x) = a*x + b$. Find $k = f^(-1)(v)$.
+response: {kind: entry, blanks: {k: {form: fraction}}}
+key: k = (v - b)/a
+slips:
+  - {slip: value, value: k = a*v + b, pupil: "That is $f(v)$, not $f^(-1)(v)$.", teacher: "Takes $f$ for $f^(-1)$."}
+"""
+
+
+def test_a_text_may_speak_of_an_inverse_in_every_format(tmp_path: Path) -> None:
+    bank = _bank(tmp_path, INVERSE)
+
+    assert [] == [each.message for each in check(bank).diagnostics]
+    _agrees(bank, tmp_path / "out")
+
+
+def test_a_number_of_the_template_has_no_inverse(tmp_path: Path) -> None:
+    body = (
+        INVERSE.replace("a*x + b", "f*x + b")
+        .replace("{a: {", "{f: {")
+        .replace("a*k", "f*k")
+        .replace("/a", "/f")
+    )
+    told = _messages(tmp_path, body.replace("$f(x) = ", "$y = ").replace("a*v", "f*v"))
+
+    assert "`f` is no function, it is a number of this template" == told["unknown-function"]

@@ -104,3 +104,38 @@ def test_outside_texts_a_function_is_told_to_be_written_out() -> None:
 def test_nobody_works_a_function_out(source: str) -> None:
     with pytest.raises(DomainError, match=r"the function . has no value"):
         shown(source)
+
+
+@pytest.mark.parametrize("source", ["f^(-1)(x + 2)", "f^-1(x + 2)", "f^(−1) (x + 2)"])
+def test_an_inverse_is_shown_in_every_reading(source: str) -> None:
+    maths = shown(source)
+
+    assert "f^-1(x + 2)" == spelling.plain(maths)
+    assert "f⁻¹(x + 2)" == spelling.terminal(maths)
+    assert r"f^{-1}\!\left(x + 2\right)" == latex.latex(maths)
+    assert "f inverse of open bracket x plus 2 close bracket" == speech.speech(maths)
+    assert "f inversa de abre paréntesis x más 2 cierra paréntesis" == speech.speech(maths, conventions("es"))
+    sign = '<mrow><mo form="prefix">−</mo><mn>1</mn></mrow>'
+    assert mathml.presentation(maths).startswith(f"<msup><mi>f</mi>{sign}</msup><mo>\u2061</mo>")
+    assert "<m:sSup>" in omml.omml(maths)
+
+
+def test_a_power_is_no_inverse() -> None:
+    assert isinstance(read_latex(r"f^{-1}\left(x + 1\right)"), formula.Product)
+    assert isinstance(read_latex(r"f^{-1}\!\left(x + 1\right)"), formula.Apply)
+    assert isinstance(read_latex(r"f^{-2}"), formula.Power)
+
+
+def test_outside_texts_an_inverse_is_told_to_be_written_out() -> None:
+    with pytest.raises(ExpressionError) as refused:
+        parse("y = f^(-1)(x)")
+
+    assert "only a text may speak of an inverse" in refused.value.hint
+
+
+@pytest.mark.parametrize("source", ["f^(-2)(x)", "x^(-1)(x)", "f^(n)(x)"])
+def test_other_powers_before_a_bracket_are_still_refused(source: str) -> None:
+    with pytest.raises(ExpressionError) as refused:
+        parse(source, in_text=True)
+
+    assert "factor-after-power" == refused.value.code
