@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from array import array
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass
@@ -63,7 +64,7 @@ class Work:
 def write_items(
     folder: Path,
     maker: Maker,
-    selected: Sequence[Selected],
+    selected: list[Selected],
     work: Work,
     workers: int,
     progress: Progress,
@@ -73,6 +74,7 @@ def write_items(
 ) -> Report:
     """Has the selected items made, proved and written below a folder, with the report, which is returned.
 
+    selected: its drafts are taken out where they are many; see `produce`.
     only_drawn: the report tells of no template of which there is no item. used_before: how many items were
     passed over, None where none was to be. Raises InputError for twins and for what an
     extension or a writer refuses, Contradiction where two of our own proofs disagree.
@@ -211,7 +213,7 @@ def _tallied(maker: Maker, products: Iterable[Product], report: Report) -> Itera
     seen: dict[bytes, str] = {}
     missed: dict[str, Lost] = {}
     codes: set[str] = set()
-    predicted: dict[tuple[int, str], list[int]] = {}
+    predicted: dict[tuple[int, str], array[int]] = {}
     for product in products:
         while product.code in codes:
             product = maker.again(product)
@@ -225,7 +227,7 @@ def _tallied(maker: Maker, products: Iterable[Product], report: Report) -> Itera
         if product.band:
             tally.bands[product.band] = tally.bands.get(product.band, 0) + 1
         if product.difficulty is not None:
-            predicted.setdefault((product.entry, product.band), []).append(product.difficulty)
+            predicted.setdefault((product.entry, product.band), array("q")).append(product.difficulty)
         report.items += 1
         report.marks += product.marks
         report.claims_proved += product.claims
@@ -237,7 +239,9 @@ def _tallied(maker: Maker, products: Iterable[Product], report: Report) -> Itera
     report.enemies = enemies.groups()
 
 
-def _tell_difficulties(maker: Maker, predicted: dict[tuple[int, str], list[int]], report: Report) -> None:
+def _tell_difficulties(
+    maker: Maker, predicted: Mapping[tuple[int, str], Sequence[int]], report: Report
+) -> None:
     """The spread of predicted difficulty of each template, its bands in their order."""
     for number, entry in enumerate(maker.entries):
         weights = entry.weights or usual_weights()

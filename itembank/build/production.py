@@ -26,6 +26,8 @@ CHUNK = 400
 """Items a worker makes at a time."""
 BATCH = 50
 """Items that go together from one kind of work to the next."""
+MOST_KEPT = 2_000
+"""Items up to which drafts are kept, for papers are made of them again."""
 MARK_BYTES = 12
 """Length of what tells items, and problems, apart."""
 
@@ -204,11 +206,17 @@ def problem_mark(item: Item) -> bytes:
     return hashlib.blake2b(asked.encode(), digest_size=MARK_BYTES).digest()
 
 
-def produce(maker: Maker, selected: Sequence[Selected], workers: int) -> Iterator[Product]:
-    """The products of the selected positions, in their order whatever the number of workers."""
+def produce(maker: Maker, selected: list[Selected], workers: int) -> Iterator[Product]:
+    """The products of the selected positions, in their order whatever the number of workers.
+
+    Of more than MOST_KEPT positions the drafts are taken out of the list as they are used: they would fill the memory.
+    """
     if workers <= 1 or len(selected) <= CHUNK:
         for at in range(0, len(selected), BATCH):
-            yield from maker.products(selected[at : at + BATCH])
+            batch = selected[at : at + BATCH]
+            if len(selected) > MOST_KEPT:
+                selected[at : at + BATCH] = [each._replace(draft=None) for each in batch]
+            yield from maker.products(batch)
         return
     yield from _in_parallel(maker, selected, workers)
 

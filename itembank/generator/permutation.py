@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass
+from functools import lru_cache
 
 ROUNDS = 5
 
@@ -47,6 +48,7 @@ class Permutation:
                 return value
 
 
+@lru_cache(maxsize=256)
 def keyed(template: str, seed: int, size: int) -> Permutation:
     """The permutation of a template's box for a seed."""
     bits = max((size - 1).bit_length(), 2)
