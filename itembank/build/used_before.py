@@ -26,7 +26,8 @@ __all__ = ["Unused", "asks", "unused"]
 class Unused:
     """Whether an item may be taken, as it was not used before. passed_over: how many were not.
 
-    doubts: what is doubtful in what was asked for.
+    doubts: what is doubtful in what was asked for. What was used of a template that the bank has no longer counts by
+    what it asks, from whatever template: it may have been renamed, or parted in two.
     """
 
     def __init__(
@@ -40,9 +41,11 @@ class Unused:
         self.doubts = doubts
         self.passed_over = 0
         self._before = before
+        gone = before.templates - {entry.recipe.template.name for entry in bank.entries}
+        self._of_gone = {asks for template, asks in before.questions if template in gone}
         self._makers = [
             Instantiator(bound, seed, entry.weights)
-            if bound.recipe.template.name in before.templates
+            if self._of_gone or bound.recipe.template.name in before.templates
             else None
             for bound, entry in zip(bounds, bank.used(), strict=True)
         ]
@@ -51,9 +54,11 @@ class Unused:
         maker = self._makers[entry]
         if maker is None:
             return True
-        is_free = str(maker.address(position)) not in self._before.addresses and (
-            maker.template.name, asks(made(maker, position, draft, ""))
-        ) not in self._before.questions  # fmt: skip
+        is_free = str(maker.address(position)) not in self._before.addresses
+        if is_free:
+            asked_now = asks(made(maker, position, draft, ""))
+            is_free = (maker.template.name, asked_now) not in self._before.questions
+            is_free = is_free and asked_now not in self._of_gone
         self.passed_over += not is_free
         return is_free
 

@@ -145,6 +145,25 @@ def test_an_item_is_known_again_after_its_template_got_other_words_and_a_version
     assert not surds & found
 
 
+def test_an_item_is_known_again_after_its_template_was_renamed(program: Program) -> None:
+    """The record cannot know the new name: what the lost template asked is not asked again by any other."""
+    path = program.folder / "bank/templates/simplify-surd.yaml"
+    change(path, "template: simplify-surd", "template: surd-to-simplify")
+    path.rename(path.with_name("surd-to-simplify.yaml"))
+    for other in path.parent.rglob("*.yaml"):
+        if other.stem != "surd-to-simplify":
+            other.unlink()
+    shutil.rmtree(program.folder / "bank/blueprints")
+    surds = {asks for template, asks in recorded(program) if template == "simplify-surd"}
+    number = int(program.run("check", "bank/templates").out.partition(" items")[0].rpartition(" ")[2])
+
+    _, again = built(program, count=number)
+    _, found = built(program, "--leave-out-used", count=number - len(surds))
+
+    assert surds < {asks for _, asks in again}
+    assert {asks for _, asks in again} - surds == {asks for _, asks in found}
+
+
 def test_the_bank_file_says_it_and_the_command_may_say_otherwise(program: Program) -> None:
     change(
         program.folder / "bank/bank.yaml",
