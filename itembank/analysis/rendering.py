@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import re
 from collections.abc import Iterable, Iterator
 from html import escape
 from typing import Final
 
+from itembank import spreadsheets
 from itembank.analysis.report import ON_PAPER, Heading, Lines, Report, Table
 
 __all__ = ["as_csv", "as_markdown", "as_page", "as_text"]
@@ -126,18 +125,5 @@ def _cell(head: str, text: str) -> str:
 
 
 def as_csv(table: Table) -> str:
-    """A table as CSV. A cell a spreadsheet would take for a formula gets an apostrophe before it; numbers stay."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(table.head)
-    for row in table.rows:
-        writer.writerow([_harmless(cell) for cell in row])
-    return out.getvalue()
-
-
-_NUMBER: Final = re.compile(r"-?[0-9]+(?:\.[0-9]+)?")
-
-
-def _harmless(text: str) -> str:
-    is_formula = text[:1] in {"=", "+", "-", "@", "\t", "\r"} and not _NUMBER.fullmatch(text)
-    return "'" + text if is_formula else text
+    """A table as CSV."""
+    return spreadsheets.as_csv([table.head, *table.rows])

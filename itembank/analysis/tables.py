@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Final, NamedTuple
 
 from itembank.errors import Diagnostic, InputError, Level, Span
+from itembank.spreadsheets import as_text
 
 __all__ = ["MOST_BYTES", "Cell", "Table", "read_table", "wrong"]
 
@@ -159,8 +160,4 @@ def _rows(path: str, text: str, separator: str, line: int) -> Iterator[tuple[Cel
 
 
 def _cell(letters: list[str], begun: tuple[int, int]) -> Cell:
-    text = "".join(letters).strip()
-    # An apostrophe before what a spreadsheet would take for a formula is no part of the text.
-    if text[:1] == "'" and text[1:2] in ("=", "+", "-", "@"):
-        text = text[1:]
-    return Cell(text, *begun)
+    return Cell(as_text("".join(letters).strip()), *begun)

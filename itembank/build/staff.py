@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 from typing import Any
 
@@ -14,6 +12,7 @@ from itembank.expressions import spelling
 from itembank.figures import Figure, drawing, in_words
 from itembank.items import Difficulty, Item, Part
 from itembank.proof.findings import Finding
+from itembank.spreadsheets import as_csv
 from itembank.verdicts import Proved
 from itembank.words import words
 
@@ -125,11 +124,5 @@ def columns(item: Item) -> tuple[tuple[str, int], ...]:
 
 
 def csv_line(cells: tuple[object, ...]) -> str:
-    """One line of CSV. A cell a spreadsheet would take for a formula gets an apostrophe before it."""
-    out = io.StringIO()
-    csv.writer(out, lineterminator="\n").writerow([_harmless(str(cell)) for cell in cells])
-    return out.getvalue()
-
-
-def _harmless(text: str) -> str:
-    return "'" + text if text[:1] in {"=", "+", "-", "@", "\t", "\r"} else text
+    """One line of CSV."""
+    return as_csv([cells])

@@ -10,6 +10,7 @@ from typing import Final
 
 from itembank.bank.sources import RECORD_FOLDER, SITTING_FOLDER
 from itembank.errors import Diagnostic, InputError
+from itembank.spreadsheets import as_csv, as_text
 from itembank.store.damage import damaged
 from itembank.store.items import RecordedItem
 from itembank.store.record import Record, SatForm, Sitting
@@ -124,7 +125,7 @@ def read_items(data: bytes, shown: Path) -> tuple[RecordedItem, ...]:
 def _item(row: Sequence[str]) -> RecordedItem:
     if len(row) != len(COLUMNS):
         raise ValueError(f"{len(row)} cells stand here, not {len(COLUMNS)}")
-    code, template, version, seed, position, marks, asks, digest = (_plain(cell) for cell in row)
+    code, template, version, seed, position, marks, asks, digest = map(as_text, row)
     for name, number in (("version", version), ("seed", seed), ("position", position), ("marks", marks)):
         if not (number.isascii() and number.isdecimal()):
             raise ValueError(f"the {name} `{number[:40]}` is no whole number")
@@ -134,21 +135,8 @@ def _item(row: Sequence[str]) -> RecordedItem:
 
 
 def items_table(items: Sequence[RecordedItem]) -> str:
-    """The table of a form as it is kept; a cell that a spreadsheet would take for a formula has an apostrophe first."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(COLUMNS)
-    for item in items:
-        writer.writerow([_harmless(str(cell)) for cell in item])
-    return out.getvalue()
-
-
-def _harmless(text: str) -> str:
-    return "'" + text if text[:1] in {"=", "+", "-", "@", "'"} else text
-
-
-def _plain(text: str) -> str:
-    return text[1:] if text[:1] == "'" else text
+    """The table of a form as it is kept."""
+    return as_csv([COLUMNS, *items])
 
 
 _HEAD = """\
