@@ -212,7 +212,7 @@ def _say_points(response: EntryResponse, w: Words) -> None:
     first, second = response.blanks
     for groups in zip(first.values, second.values, strict=True):
         told = (_boxes(blank.boxes, group) for blank, group in zip(response.blanks, groups, strict=True))
-        report.say(f"      ({first.unknown}, {second.unknown}): [{'] ['.join(told)}]")
+        report.say(f"      ({spelling.letter(first.unknown)}, {spelling.letter(second.unknown)}): [{'] ['.join(told)}]")
     if response.share:
         report.say(f"      {w('show-each-point', marks=marks_text(response.share))}")
 
@@ -234,7 +234,7 @@ def _say_entry(part: Part, response: EntryResponse, w: Words) -> None:
         for group in blank.values:
             before, after = (blank.unit, "") if blank.unit_first else ("", f" {blank.unit}".rstrip())
             held = _boxes(blank.boxes, group)
-            report.say(f"      {blank.unknown or w('show-answer')}: {before}[{held}]{after}")
+            report.say(f"      {spelling.letter(blank.unknown) or w('show-answer')}: {before}[{held}]{after}")
         if blank.join:
             report.say(f"      {w('show-joined', word=w(blank.join))}")
     if response.points:

@@ -25,6 +25,16 @@ def plain(maths: Maths) -> str:
     return _pattern(maths.shape, None).fill(maths.numbers)
 
 
+def letter(name: str) -> str:
+    """A letter as people read it.
+
+    >>> letter("x_1"), letter("theta")
+    ('x₁', 'θ')
+    """
+    stem, _, digits = name.partition("_")
+    return GREEK.get(stem, stem) + digits.translate(_LOWERED)
+
+
 def terminal(maths: Maths, conventions: Conventions = USUAL) -> str:
     """For people at a terminal: `x² − 8x + 3 = 0`, `4 ± √13`; its words and marks are those of a language."""
     numbers = maths.numbers
@@ -167,8 +177,7 @@ class _Terminal(_Line):
         return text.replace(".", self.conventions.point)
 
     def letter(self, name: str) -> str:
-        stem, _, digits = name.partition("_")
-        return GREEK.get(stem, stem) + digits.translate(_LOWERED)
+        return letter(name)
 
     def function(self, name: str) -> str:
         return f"{INVERSES[name]}⁻¹" if name in INVERSES else self.conventions.function(name)

@@ -7,6 +7,7 @@ from functools import cache
 from typing import Final
 
 from itembank.content import Content, of_text
+from itembank.expressions import spelling
 from itembank.generator.one_of import in_a_line
 from itembank.templates.template import ResponseTemplate
 from itembank.words import words
@@ -47,7 +48,12 @@ def instruction(
         sentences.append(w("write-surd" if has_term or has_ends else "write-surd-alone"))
     elif "fraction" in forms:
         sentences.append(w("write-fraction-alone" if alone else "write-fraction"))
-    elif "integer" in forms and (not sentences or response.points):
+    one_by_one = w.numbers_one_by_one(
+        [(spelling.letter(blank.unknown), blank.form, blank.places) for blank in response.blanks]
+    )
+    if one_by_one:
+        return of_text(" ".join([*sentences, *one_by_one, *([w("write-tick")] if response.tick else [])]))
+    if {"surd", "fraction"}.isdisjoint(forms) and "integer" in forms and (not sentences or response.points):
         sentences.append(w("write-integer" if len(forms) == 1 else "write-integers"))
     for places in sorted({blank.places for blank in response.blanks if blank.form == "decimal"}):
         sentences.append(w.counted("write-decimal" if alone else "write-decimals", places))

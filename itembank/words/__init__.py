@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
@@ -48,9 +48,24 @@ class Words:
             raise DomainError(f"the translation files have no words for {key!r}") from None
         return text.format(**values) if values else text
 
-    def counted(self, key: str, count: int, /) -> str:
+    def counted(self, key: str, count: int, /, **values: object) -> str:
         """Words that change with a number: `KEY-one` and `KEY-other`."""
-        return self(f"{key}-one" if count == 1 else f"{key}-other", count=count)
+        return self(f"{key}-one" if count == 1 else f"{key}-other", count=count, **values)
+
+    def numbers_one_by_one(self, asked: Sequence[tuple[str, str, int]], /) -> list[str]:
+        """What is said of each number where decimals stand beside other numbers; [] where all are asked for alike.
+
+        asked: (letter as it is read, form, decimal places) of each box.
+        """
+        numbers = [each for each in asked if each[1] in {"integer", "decimal"}]
+        if len({each[1:] for each in numbers}) < 2:
+            return []
+        return [
+            self.counted("write-decimal-of", places, letter=letter)
+            if form == "decimal"
+            else self("write-integer-of", letter=letter)
+            for letter, form, places in numbers
+        ]
 
     @property
     def decimal_mark(self) -> str:

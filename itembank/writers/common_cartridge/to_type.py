@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itembank.expressions import spelling
 from itembank.items import EntryResponse
 from itembank.writers.common_cartridge.spellings import no_solution
 from itembank.writers.phrases import Phrases
@@ -25,7 +26,12 @@ def how_to_write(entered: EntryResponse, said: Phrases) -> str:
         told.append(said("type-surd"))
     elif "fraction" in forms:
         told.append(said("write-fraction"))
-    elif "integer" in forms:
+    one_by_one = said.words.numbers_one_by_one(
+        [(spelling.letter(blank.unknown), blank.form, blank.places) for blank in entered.blanks]
+    )
+    if one_by_one:
+        return " ".join([*told, *one_by_one])
+    if {"surd", "fraction"}.isdisjoint(forms) and "integer" in forms:
         told.append(said("write-integer" if len(forms) == 1 and not told else "write-integers"))
     for places in sorted({blank.places for blank in entered.blanks if blank.form == "decimal"}):
         told.append(said.words.counted("write-decimal", places))
