@@ -336,6 +336,13 @@ def _facts(path: Path, shown_as: str, language: str) -> tuple[BankFacts, tuple[D
                 at(document.root, ("count",)).span,
                 hint="raise `count`, or take it out",
             )
+    if shape.secret is not None and not lies_within(path.parent, shape.secret):
+        findings.add(
+            "secret-outside",
+            "the secret's file lies outside the bank",
+            at(document.root, ("secret",)).span,
+            hint="name a file of the bank's own folder",
+        )
     _check_quiz(document, shape, findings)
     for name in shape.quiz.select:
         if name:
@@ -368,6 +375,11 @@ def _facts(path: Path, shown_as: str, language: str) -> tuple[BankFacts, tuple[D
         leave_out(shape.settings.leave_out_used),
     )  # fmt: skip
     return facts, tuple(findings.diagnostics), places
+
+
+def lies_within(folder: Path, name: str) -> bool:
+    """Whether a file named from a folder is in it, whatever dots and links say."""
+    return (folder / name).resolve().is_relative_to(folder.resolve())
 
 
 def _check_quiz(document: Document, shape: BankShape, findings: Findings) -> None:

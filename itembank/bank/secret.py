@@ -6,7 +6,7 @@ import os
 import secrets
 from pathlib import Path
 
-from itembank.bank.bank import Bank
+from itembank.bank.bank import Bank, lies_within
 from itembank.errors import Diagnostic, InputError, Span
 from itembank.generator.codes import OPEN_SECRET
 
@@ -18,10 +18,9 @@ def secret_of(bank: Bank, *, create: bool) -> tuple[bytes, bool]:
     """
     if bank.facts.secret is None:
         return OPEN_SECRET, False
-    folder = Path(bank.folder).resolve()
-    path = (folder / bank.facts.secret).resolve()
+    path = (Path(bank.folder) / bank.facts.secret).resolve()
     here = Span(str(Path(bank.folder) / "bank.yaml"), 1, 1)
-    if not path.is_relative_to(folder):
+    if not lies_within(Path(bank.folder), bank.facts.secret):
         raise InputError(
             Diagnostic(
                 "secret-outside",

@@ -250,6 +250,8 @@ def _mapping(path: tuple[str | int, ...], node: Node) -> str:
         return f"write {{kind: {given or 'choice'}, ...}}, as in {{kind: choice, options: 4}}"
     if path[-1:] == ("figure",):
         return f"write {{kind: {given or 'parabola'}, of: ...}}"
+    if path[:-1] == ("statements",) and isinstance(node, Scalar):
+        return f"write {{says: {node.text}}}"
     if path == ("lint",):
         named = (item.text for item in getattr(node, "items", ()) if isinstance(item, Scalar))
         return f"give the rule a reason: {{{next(named, given or 'long-stem')}: why it is so here}}"

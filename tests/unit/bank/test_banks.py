@@ -146,6 +146,13 @@ def test_a_secret_that_cannot_be_used_is_told(folder: Path, secret: str, code: s
     assert [code] == [each.code for each in raised.value.diagnostics]
 
 
+def test_a_secret_outside_is_told_at_its_line_by_check(folder: Path) -> None:
+    spoil(folder / "bank.yaml", "seed: 1\n", "seed: 1\nsecret: ../secret.txt\n")
+    lines = (folder / "bank.yaml").read_text("utf-8").splitlines()
+
+    assert [("bank.yaml", 1 + lines.index("secret: ../secret.txt"), "secret-outside")] == codes(folder)
+
+
 def test_a_secret_is_made_once_and_only_when_asked(folder: Path) -> None:
     spoil(folder / "bank.yaml", "seed: 1\n", "seed: 1\nsecret: private/codes.txt\n")
     bank = read(folder)
