@@ -212,7 +212,9 @@ def _say_points(response: EntryResponse, w: Words) -> None:
     first, second = response.blanks
     for groups in zip(first.values, second.values, strict=True):
         told = (_boxes(blank.boxes, group) for blank, group in zip(response.blanks, groups, strict=True))
-        report.say(f"      ({spelling.letter(first.unknown)}, {spelling.letter(second.unknown)}): [{'] ['.join(told)}]")
+        report.say(
+            f"      ({spelling.letter(first.unknown)}, {spelling.letter(second.unknown)}): [{'] ['.join(told)}]"
+        )
     if response.share:
         report.say(f"      {w('show-each-point', marks=marks_text(response.share))}")
 

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
+from string import ascii_letters
 from types import MappingProxyType
 from typing import TypeAlias
 
 from itembank.errors import Diagnostic, InputError
+from itembank.expressions.vocabulary import GREEK
 from itembank.templates.languages import ByLanguage, by_language
 from itembank.templates.model import CatalogueSlipShape, SlipFileShape
 from itembank.templates.reading import Findings, at, validated
@@ -77,7 +79,8 @@ Catalogue: TypeAlias = Mapping[str, CatalogueSlip]
 NO_SLIPS: Catalogue = MappingProxyType({})
 
 ANY_SLIP_MAY_SPEAK_OF = "xyzabcnkpq"
-"""Letters a slip's sentences may show without taking them: $x^2$, $b^2 - 4*a*c$."""
+"""Letters that a slip's sentences may show without taking them: $x^2$, $b^2 - 4*a*c$. A slip that takes nothing may show
+any letter; where a template has a number of that name, it is told that the slip does not take it."""
 
 
 def load_slips(path: Path, shown_as: str) -> tuple[Catalogue, tuple[Diagnostic, ...]]:
@@ -132,6 +135,8 @@ def _sentences(
     """The sentence for the pupil and the one for the teacher, in one language."""
     root, _ = texts.read_in(tag)
     scope = Scope(root, findings)
-    free = replace(names, letters=set(ANY_SLIP_MAY_SPEAK_OF))
+    # a slip that takes nothing has no letters that a wrong one could be meant for
+    is_bare = not (names.numeric or names.unknowns)
+    free = replace(names, letters={*ascii_letters, *GREEK} if is_bare else set(ANY_SLIP_MAY_SPEAK_OF))
     pupil, teacher = (scope.text_at((key,), free) for key in ("pupil", "teacher"))
     return None if pupil is None or teacher is None else (pupil, teacher)

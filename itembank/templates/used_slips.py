@@ -12,7 +12,7 @@ from itembank.templates.conditions import check_relations
 from itembank.templates.context import PartContext, stray_slip_keys
 from itembank.templates.languages import own_language
 from itembank.templates.reading import at, key_span
-from itembank.templates.slips import CatalogueSlip, name_in_words
+from itembank.templates.slips import ANY_SLIP_MAY_SPEAK_OF, CatalogueSlip, name_in_words
 from itembank.templates.template import (
     NO_SOLUTION,
     Expression,
@@ -117,6 +117,14 @@ class SlipReader:
         holes = [hole for hole in text.holes if isinstance(hole, Expression)]
         spoken = {name for hole in holes for name in tree.names(hole.node)}
         given = {name: own for own in bound.keys() & spoken for name in tree.names(bound[own])}
+        for name in sorted((spoken & set(self.names.numeric)) - bound.keys() - set(ANY_SLIP_MAY_SPEAK_OF)):
+            self.findings.doubt(
+                "letter-not-taken",
+                f"a sentence of this slip speaks of `{name}`, which it does not take: pupils read the letter, and not this "
+                "template's number",
+                at(self.scope.root, path).span,
+                hint=f"add it in the slip file: takes: [{name}]",
+            )
         for hole in holes:
             for name in sorted(given.keys() & (set(tree.names(hole.node)) - bound.keys())):
                 own = given[name]

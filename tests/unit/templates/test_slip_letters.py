@@ -66,3 +66,33 @@ def test_a_letter_in_two_senses_is_refused_where_the_slip_is_given_it(tmp_path: 
     assert found.related is not None
     place, _ = found.related
     assert ("slips.yaml", 6, 30) == (place.path, place.line, place.column)
+
+
+BARE = """\
+slips:
+  - slip: one-less
+    pupil: Look at the coefficient of ${letter}$.
+    teacher: Takes one off.
+"""
+USES_BARE = TEMPLATE.replace("NAME", "m").replace(
+    "{slip: one-less, with: {h: a + m}}", "{slip: one-less, value: y = a}"
+)
+
+
+@pytest.mark.parametrize("letter", ["t", "X", "theta", "Delta", "w"])
+def test_a_sentence_of_a_slip_that_takes_nothing_may_show_any_letter(letter: str, tmp_path: Path) -> None:
+    (tmp_path / "slips.yaml").write_text(BARE.format(letter=letter), encoding="utf-8")
+    (tmp_path / "plus.yaml").write_text(USES_BARE, encoding="utf-8")
+    catalogue, _ = load_slips(tmp_path / "slips.yaml", "slips.yaml")
+    loaded = load_template(tmp_path / "plus.yaml", "plus.yaml", catalogue)
+
+    assert [] == [each for each in loaded.doubts if each.code == "letter-not-taken"]
+
+
+def test_a_letter_that_is_a_number_of_the_template_is_told(tmp_path: Path) -> None:
+    (tmp_path / "slips.yaml").write_text(BARE.format(letter="m"), encoding="utf-8")
+    (tmp_path / "plus.yaml").write_text(USES_BARE, encoding="utf-8")
+    catalogue, _ = load_slips(tmp_path / "slips.yaml", "slips.yaml")
+    loaded = load_template(tmp_path / "plus.yaml", "plus.yaml", catalogue)
+
+    assert ["letter-not-taken"] == [each.code for each in loaded.doubts]
