@@ -79,8 +79,8 @@ Catalogue: TypeAlias = Mapping[str, CatalogueSlip]
 NO_SLIPS: Catalogue = MappingProxyType({})
 
 ANY_SLIP_MAY_SPEAK_OF = "xyzabcnkpq"
-"""Letters that a slip's sentences may show without taking them: $x^2$, $b^2 - 4*a*c$. A slip that takes nothing may show
-any letter; where a template has a number of that name, it is told that the slip does not take it."""
+"""Letters that a slip's sentences may show without taking them: $x^2$, $b^2 - 4*a*c$. A slip that takes nothing may
+show any letter; where a template has a number of that name, it is told that the slip does not take it."""
 
 
 def load_slips(path: Path, shown_as: str) -> tuple[Catalogue, tuple[Diagnostic, ...]]:

@@ -120,8 +120,8 @@ class SlipReader:
         for name in sorted((spoken & set(self.names.numeric)) - bound.keys() - set(ANY_SLIP_MAY_SPEAK_OF)):
             self.findings.doubt(
                 "letter-not-taken",
-                f"a sentence of this slip speaks of `{name}`, which it does not take: pupils read the letter, and not this "
-                "template's number",
+                f"a sentence of this slip speaks of `{name}`, which it does not take: pupils read the letter, not the "
+                "number of this template",
                 at(self.scope.root, path).span,
                 hint=f"add it in the slip file: takes: [{name}]",
             )
