@@ -5,7 +5,7 @@ from __future__ import annotations
 from types import MappingProxyType
 from typing import Final
 
-__all__ = ["GREEK", "letter", "seen_letter"]
+__all__ = ["GREEK", "LOWERED", "letter", "letter_in_words", "seen_letter"]
 
 GREEK: Final = MappingProxyType(
     {
@@ -17,6 +17,8 @@ GREEK: Final = MappingProxyType(
     }
 )  # fmt: skip
 """A letter's name -> the letter."""
+LOWERED: Final = "₀₁₂₃₄₅₆₇₈₉"
+_AS_DIGITS: Final = str.maketrans(LOWERED, "0123456789")
 
 
 def letter(name: str) -> str:
@@ -27,6 +29,16 @@ def letter(name: str) -> str:
     """
     stem, mark, digits = name.partition("_")
     return GREEK.get(stem, stem) + mark + digits
+
+
+def letter_in_words(text: str) -> str:
+    """A letter of a picture's words, whose index stands low, by its name.
+
+    >>> letter_in_words("x₁"), letter_in_words("θ")
+    ('x_1', 'θ')
+    """
+    stem = text.rstrip(LOWERED)
+    return f"{stem}_{text[len(stem) :].translate(_AS_DIGITS)}" if stem != text else text
 
 
 def seen_letter(name: str) -> str:

@@ -9,6 +9,7 @@ from typing import Final, NamedTuple
 
 from lxml import etree
 
+from itembank.audit.letters import LOWERED, letter_in_words
 from itembank.audit.xml_reading import local_name
 
 __all__ = ["Group", "groups", "label_faults", "label_of", "read_label"]
@@ -17,11 +18,12 @@ _LABEL: Final = re.compile(r"-?[0-9]+(?:\.[0-9]+)?\Z")
 _BLANKS: Final = re.compile(r"[\s\u00a0\u2009\u202f]+")
 _PARTED: Final = re.compile(r"(?<=[0-9])[\u00a0\u2009\u202f](?=[0-9])")
 _RUN: Final = re.compile("[0-9]+")
+_INDEX: Final = re.compile(f"[{LOWERED}]+")
 _RAISED: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹", "0123456789")
 
 
 class Group(NamedTuple):
-    """Texts that stand side by side in the file. before: the element they follow."""
+    """Texts that stand side by side in the file, the index of a letter left out. before: the element they follow."""
 
     before: etree._Element | None
     texts: tuple[str, ...]
@@ -50,7 +52,26 @@ def groups(root: etree._Element) -> Iterator[Group]:
 
 
 def _group(before: etree._Element | None, texts: list[etree._Element]) -> Group:
-    return Group(before, tuple(_BLANKS.sub("", each.text or "") for each in texts))
+    shown = [
+        each
+        for last, each in zip([None, *texts], texts, strict=False)
+        if last is None or not _is_index(each, last)
+    ]
+    return Group(before, tuple(_BLANKS.sub("", each.text or "") for each in shown))
+
+
+def _is_index(text: etree._Element, last: etree._Element) -> bool:
+    """Whether digits stand smaller close behind a letter, and a little lower, as in x₁: they count nothing."""
+    if not (_RUN.fullmatch(text.text or "") and (last.text or "").isalpha()):
+        return False
+    try:
+        (size, x, y), (size_before, x_before, y_before) = (
+            tuple(float(each.get(name, "")) for name in ("font-size", "x", "y")) for each in (text, last)
+        )
+    except ValueError:
+        return False
+    across, down = (x - x_before) / size_before, (y - y_before) / size_before
+    return size < size_before and 0 < across < 0.5 + 0.5 * len(last.text or "") and 0 < down < 0.25
 
 
 def label_of(tick: etree._Element, all_groups: Collection[Group]) -> str:
@@ -71,7 +92,8 @@ def label_faults(
 
     Above and below a bar, or a root and what is before it, stand numerals of their own.
     """
-    told = set(_RUN.findall(_PARTED.sub("", words.translate(_RAISED))))
+    spaced = _INDEX.sub(lambda index: f" {letter_in_words(index[0])[1:]} ", words)
+    told = set(_RUN.findall(_PARTED.sub("", spaced.translate(_RAISED))))
     at_ticks = set(ticks)
     for group in all_groups:
         if group.before in at_ticks:

@@ -10,6 +10,7 @@ from typing import Final, TypeAlias
 
 from itembank.audit.findings import CannotTell
 from itembank.audit.formula import Node
+from itembank.audit.letters import letter_in_words
 from itembank.audit.numbers import Number, sign
 from itembank.audit.plain_text import read_number, read_text
 from itembank.audit.real_sets import RealSet, tidy
@@ -111,14 +112,14 @@ def pieces_told(words: str, language: str) -> tuple[str, tuple[Piece, ...]]:
     if found is None:
         raise CannotTell("the words of a number line cannot be read")
     if found["rest"] == said["none"]:
-        return found["letter"], ()
+        return letter_in_words(found["letter"]), ()
     rest = found["rest"].replace(said["closed"], _FULL).replace(said["open"], _RING)
     pieces = tuple(_piece(each, language) for each in rest.split(said["and"]))
     ends = [end for piece in pieces for end in (piece.low, piece.high)]
     bounded = [end for end in ends if end is not None]
     if None in ends[1:-1] or any(sign(after - before) < 0 for before, after in pairwise(bounded)):
         raise CannotTell("the pieces of a number line do not ascend")
-    return found["letter"], pieces
+    return letter_in_words(found["letter"]), pieces
 
 
 def _piece(text: str, language: str) -> Piece:
@@ -167,24 +168,26 @@ def table_told(words: str, language: str) -> Table:
     found = _pattern(language, "table").match(words)
     if found is None:
         raise CannotTell("the words of a sign table cannot be read")
-    told = [_row(each, language) for each in found["rest"].split("; ")]
+    told = [_row(each, found["letter"], language) for each in found["rest"].split("; ")]
     zeros: tuple[Number, ...] = tuple(ends[0] for _, where, ends in told[0][1] if where == "at")
     columns = _columns(zeros)
     if any([(where, ends) for _, where, ends in row] != columns for _, row in told):
         raise CannotTell("the columns of a sign table cannot be told apart")
     return Table(
-        found["letter"], zeros, tuple(Row(node, tuple(each for each, _, _ in row)) for node, row in told)
+        letter_in_words(found["letter"]),
+        zeros,
+        tuple(Row(node, tuple(each for each, _, _ in row)) for node, row in told),
     )
 
 
 _Column: TypeAlias = tuple[int, str, tuple[Number, ...]]
 
 
-def _row(text: str, language: str) -> tuple[Node, list[_Column]]:
+def _row(text: str, letter: str, language: str) -> tuple[Node, list[_Column]]:
     found = _pattern(language, "row").match(text)
     if found is None:
         raise CannotTell("the words of a sign table cannot be read")
-    return read_text(found["text"]), [_column(each, language) for each in found["rest"].split(", ")]
+    return read_text(found["text"], letter), [_column(each, language) for each in found["rest"].split(", ")]
 
 
 def _column(text: str, language: str) -> _Column:

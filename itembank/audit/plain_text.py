@@ -12,6 +12,7 @@ from typing import Final
 from itembank.audit import formula, polynomials, ratios
 from itembank.audit.findings import CannotTell
 from itembank.audit.formula import Node
+from itembank.audit.letters import letter_in_words
 from itembank.audit.numbers import Number, divide
 
 __all__ = ["read_number", "read_text"]
@@ -23,9 +24,12 @@ _RAISED: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹", "0123456789")
 _MOST: Final = 200
 
 
-def read_text(text: str) -> Node:
-    """The formula a text is. Raises CannotTell for what is none of this kind."""
-    reader = _Reader(text)
+def read_text(text: str, letter: str = "") -> Node:
+    """The formula a text is. letter: one that it may have, as it is written there, such as `x₁`.
+
+    Raises CannotTell for what is none of this kind.
+    """
+    reader = _Reader(text, letter)
     found = reader.sum()
     if reader.kind:
         raise CannotTell(f"{text!r} cannot be read as a formula")
@@ -48,7 +52,8 @@ def read_number(text: str) -> Number:
 class _Reader:
     """kind, text: of the token that is next, "" at the end."""
 
-    def __init__(self, text: str) -> None:
+    def __init__(self, text: str, letter: str) -> None:
+        self._letter = re.compile(rf"\s*{re.escape(letter)}") if letter else None
         if len(text) > _MOST:
             raise CannotTell("the text is too long for a formula")
         self._whole, self._at, self._depth = text.strip(), 0, 0
@@ -59,6 +64,10 @@ class _Reader:
         before = self.text
         if self._at == len(self._whole):
             self.kind = self.text = ""
+            return before
+        named = self._letter.match(self._whole, self._at) if self._letter else None
+        if named:
+            self._at, self.kind, self.text = named.end(), "letter", letter_in_words(named[0].strip())
             return before
         found = _TOKEN.match(self._whole, self._at)
         if found is None:

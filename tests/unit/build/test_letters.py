@@ -33,6 +33,28 @@ stem: Factorise $problem$.
 response: {kind: entry, blanks: {answer: {form: brackets}}}
 key: (U + p)*(U + q)
 """,
+    "pictures": """
+unknowns: [U]
+parameters: {p: {from: -6, to: -1}, q: {from: 2, to: 9}}
+problem: (U - p)*(U - q) > 0
+stem: Solve $problem$.
+response: {kind: choice, options: 2}
+key: U < p or U > q
+slips: [{slip: between, value: p < U < q, pupil: Where is it positive?, teacher: Takes the numbers between.}]
+solution:
+  - {say: The product has these signs., figure: {kind: sign-table, of: (U - p)*(U - q)}}
+  - {say: So does the curve., figure: {kind: parabola, of: (U - p)*(U - q), shows: [roots, axis]}}
+  - {math: U < p or U > q, figure: {kind: number-line, of: U < p or U > q}}
+""",
+    "area": """
+unknowns: [U]
+parameters: {h: {from: 1, to: 9}, k: {from: 1, to: 9}}
+problem: U^2 + 2*h*U + h^2 = k^2
+stem: Solve $problem$.
+figure: {kind: area-model, of: U^2 + 2*h*U}
+response: {kind: entry, blanks: {U: {form: integer}}}
+key: U = -h - k or U = k - h
+""",
     "follow": """
 parameters: {h: {from: 1, to: 6}, k: {from: 1, to: 9}}
 for_every: [z]
@@ -61,12 +83,12 @@ def test_a_package_with_any_letter_is_proved_from_the_file(letter: str, maths: s
     for name, text in TEMPLATES.items():
         (folder / f"{name}.yaml").write_text(HEAD.format(name=name) + text.replace("U", letter), "utf-8")
 
-    build(BuildRequest(folder.parent, tmp_path / "out", count=6, formats=("qti3", "cc"), maths=maths))
+    build(BuildRequest(folder.parent, tmp_path / "out", count=10, formats=("qti3", "cc"), maths=maths))
     reports = verify_all([tmp_path / "out"], thorough=False, workers=1)
 
     assert [] == [finding for report in reports for finding in report.findings]
     assert len(reports) == 2
-    assert all(report.items >= 6 for report in reports)
+    assert all(report.items >= 10 for report in reports)
 
 
 def test_a_greek_letter_is_spoken_and_read_in_every_language(tmp_path: Path) -> None:
