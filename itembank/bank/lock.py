@@ -8,12 +8,12 @@ is served by the file's own texts (`en-US` by `en`) writes, and is held to, the 
 from __future__ import annotations
 
 import json
-import os
 from collections.abc import Iterable
 from pathlib import Path
 
 from itembank.bank.bank import Bank, Entry
 from itembank.errors import Diagnostic, InputError, Level, Span
+from itembank.whole_file import put_whole
 
 LOCK_FILE = "bank.lock"
 
@@ -86,11 +86,8 @@ def write_lock(bank: Bank, entries: Iterable[Entry]) -> None:
     new = {**lock, **{_mark(entry): entry.recipe.template.digest for entry in entries}}
     if new == lock:
         return
-    beside = path.with_name(f".{LOCK_FILE}.{os.getpid()}.new")  # two builds of a bank may run at once
+    text = json.dumps({"templates": dict(sorted(new.items()))}, indent=1) + "\n"
     try:
-        beside.write_text(
-            json.dumps({"templates": dict(sorted(new.items()))}, indent=1) + "\n", "utf-8", newline="\n"
-        )
-        os.replace(beside, path)
+        put_whole(path, text.encode())  # two builds of a bank may run at once
     except PermissionError:
         return

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -12,6 +11,7 @@ from itembank.bank.cache import load_bank
 from itembank.calibration.calibrated import FEWEST, Calibration
 from itembank.calibration.keeping import calibration_yaml
 from itembank.errors import Diagnostic, InputError, Span
+from itembank.whole_file import put_whole
 
 __all__ = ["for_bank", "keep", "lost_templates", "refuse_to_keep"]
 
@@ -47,7 +47,7 @@ def for_bank(found: Calibration, strange: Sequence[str]) -> Calibration:
 
 
 def keep(found: Calibration, sittings: Sequence[str], folder: Path) -> Path:
-    """Write a bank's file, beside its place and moved there whole; where it is. sittings: their names, for people.
+    """Write a bank's file; where it is. sittings: their names, for people.
 
     Of templates that the bank has no more nothing is kept.
 
@@ -56,12 +56,9 @@ def keep(found: Calibration, sittings: Sequence[str], folder: Path) -> Path:
     refuse_to_keep(found, folder)
     kept = for_bank(found, lost_templates(found, folder))
     path = folder / CALIBRATION_FILE
-    beside = path.with_name(f".{CALIBRATION_FILE}.{os.getpid()}.new")
     try:
-        beside.write_text(calibration_yaml(kept, sittings), "utf-8", newline="\n")
-        os.replace(beside, path)
+        put_whole(path, calibration_yaml(kept, sittings).encode())
     except OSError as failed:
-        beside.unlink(missing_ok=True)
         message = f"{path} cannot be written: {(failed.strerror or str(failed)).lower()}"
         raise _wrong(
             folder, "not-writable", message, "see to it that files can be made in the bank"

@@ -32,6 +32,7 @@ from itembank.store.reading import (
     sitting_yaml,
 )
 from itembank.store.record import Record, SatForm, Sitting, same_group
+from itembank.whole_file import put_whole
 
 __all__ = ["Kept", "folder_of", "keep", "restore", "sitting_named", "staff_files", "take_back"]
 
@@ -133,17 +134,12 @@ def _is_whole(path: Path, form: KeptForm) -> bool:
 
 
 def _write(path: Path, data: bytes, made: list[Path]) -> None:
-    """A file beside its place and moved there; nothing where it is the same already."""
+    """A whole file; nothing where it is the same already."""
     with suppress(OSError):
         if path.read_bytes() == data:
             return
     made += [] if path.exists() else [path]
-    beside = path.with_name(f".{path.name}.{os.getpid()}.new")
-    try:
-        beside.write_bytes(data)
-        os.replace(beside, path)
-    finally:
-        beside.unlink(missing_ok=True)
+    put_whole(path, data)
 
 
 def _sitting(record: Record, forms: Sequence[KeptForm], group: str, on: str, note: str, bank: Path) -> Kept:
