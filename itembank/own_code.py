@@ -20,7 +20,7 @@ _DEFINED: Final = re.compile(
     r"feasible|forms|derived_values|test|read|made|(step|line|word|row|band|slip|apart|when)(_[0-9]+)+"
 )
 _ATTRIBUTES: Final = frozenset(
-    {"items", "gcd", "sign", "where", "minimum", "maximum", "logical_not", "bool_"}
+    {"items", "gcd", "lcm", "sign", "where", "minimum", "maximum", "logical_not", "bool_"}
 )
 """Of what a response holds, and the functions of arrays."""
 _IMPORT: Final = opmap["IMPORT_NAME"]

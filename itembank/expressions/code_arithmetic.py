@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from math import lcm
 
 from itembank.expressions.code_values import (
@@ -53,6 +54,17 @@ class Arithmetic:
         self.emit(f"{name} = {code}")
         self._known[code] = name
         return name
+
+    @contextmanager
+    def attempt(self) -> Iterator[None]:
+        """Inside, what turns out not to be compilable half-way leaves nothing behind; NotCompilable goes on."""
+        mark, known, indent, context = len(self.lines), dict(self._known), self.indent, self._context
+        try:
+            yield
+        except NotCompilable:
+            del self.lines[mark:]
+            self._known, self.indent, self._context = known, indent, context
+            raise
 
     def fresh_name(self) -> str:
         """A variable not used so far."""

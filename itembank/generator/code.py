@@ -7,6 +7,7 @@ systems that must be solved) is worked out by the exact reading, through a numbe
 from __future__ import annotations
 
 from collections.abc import Iterable
+from contextlib import suppress
 from dataclasses import dataclass
 
 from itembank.errors import DomainError
@@ -76,12 +77,8 @@ class TemplateCode:
         needed = self._needed(nodes)
         for derived in self.template.derived:
             if derived.name in needed:
-                mark, known = len(emitter.lines), dict(emitter._known)
-                try:
+                with suppress(NotCompilable), emitter.attempt():
                     emitter.names[derived.name] = emitter.rational(derived.expression.node)
-                except NotCompilable:
-                    del emitter.lines[mark:]
-                    emitter._known = known
         return emitter
 
     def _needed(self, nodes: Iterable[tree.Node]) -> set[str]:
@@ -104,12 +101,10 @@ class TemplateCode:
 
     def condition(self, emitter: Emitter, node: tree.Node, also: str = "") -> str:
         """Code for a statement, by closure where it cannot be compiled. also: what the closure needs besides."""
-        mark, known = len(emitter.lines), dict(emitter._known)
         try:
-            return emitter.condition(node)
+            with emitter.attempt():
+                return emitter.condition(node)
         except NotCompilable:
-            del emitter.lines[mark:]
-            emitter._known = known
             self.conditions.append(node)
             given = ", ".join(filter(None, (self.signature, also)))
             return f"exact_condition({len(self.conditions) - 1}, {given})"
@@ -144,12 +139,10 @@ class TemplateCode:
 
     def form(self, emitter: Emitter, leaf: Leaf) -> str:
         """Code for the canonical form of a leaf, by closure where it cannot be compiled."""
-        mark, known = len(emitter.lines), dict(emitter._known)
         try:
-            return emitter.temporary(_form(emitter, leaf))
+            with emitter.attempt():
+                return emitter.temporary(_form(emitter, leaf))
         except NotCompilable:
-            del emitter.lines[mark:]
-            emitter._known = known
             self.forms.append(leaf)
             code = emitter.temporary(f"exact_form({len(self.forms) - 1}, {self.signature})")
             emitter.undefined_if(f"{code} is None")
