@@ -168,6 +168,8 @@ def interval_probes(
         yield Probe(
             swapped, total, True, "order-matters", "the same inequalities in another order earn less", place
         )
+        for group in filled:
+            yield from _group_probes(group, swapped, total, none)
         other = "or" if right[join.response].items == ("and",) else "and"
         joined = {**right, join.response: Value("identifier", (other,))}
         yield Probe(
@@ -186,6 +188,7 @@ def interval_probes(
             moved |= _moved(filled[0], spare, right)
             message = "the inequality in the other place earns less"
             yield Probe(moved, total, True, "order-matters", message, place)
+            yield from _group_probes(spare, moved, total, none)
     for group in filled:
         yield from _group_probes(group, right, total, none)
 

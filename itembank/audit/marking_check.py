@@ -215,6 +215,9 @@ def _choices(marking: _Marking, view: PartView) -> Iterator[Fault]:
             yield Fault("wrong-option-earns", message, place=place)
         if (_named(RIGHT, view) in shown) != (chosen == keyed):
             yield Fault("wrong-feedback", "what is right is not told, or what is wrong is", place=place)
+    if len({scores[frozenset(keyed ^ {option})] for option in names}) > 1:
+        message = "one wrong option more, or one right option less, does not cost the same wherever it is"
+        yield Fault("uneven-options", message, place=view.place)
     nothing = scores[frozenset()]
     for chosen, score in scores.items():
         if score < nothing:

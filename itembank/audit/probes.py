@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
-from itertools import pairwise
+from itertools import combinations
 from typing import Final, NamedTuple, TypeAlias
 
 from itembank.audit.entry_check import groups, is_pair
@@ -52,7 +52,7 @@ def box_probes(
         yield from _wrong_probes(group, right, most)
         if alone or _form(group) == "fraction":
             yield from _form_probes(group, right, total, worth)
-    yield from _order_probes(filled, right, total)
+    yield from _order_probes(filled, right, total, worths)
 
 
 def tick_probe(view: PartView, right: Answers, total: Rational, worth: Rational) -> Iterator[Probe]:
@@ -142,10 +142,13 @@ def unsimplified(whole: Mapping[str, int], below: str) -> dict[str, int]:
 
 
 def _order_probes(
-    filled: list[tuple[tuple[str, int], Group]], right: Answers, total: Rational
+    filled: list[tuple[tuple[str, int], Group]],
+    right: Answers,
+    total: Rational,
+    worths: Mapping[str, Rational],
 ) -> Iterator[Probe]:
-    """Two values of one unknown: in the other order, and the same one twice."""
-    for ((unknown, _), first), ((other, _), second) in pairwise(filled):
+    """Two values of one unknown: in the other order, nearly right there too, and the same one twice."""
+    for ((unknown, _), first), ((other, _), second) in combinations(filled, 2):
         here, there = _items(first, right), _items(second, right)
         if unknown != other or first.keys() != second.keys() or here == there:
             continue
@@ -153,6 +156,10 @@ def _order_probes(
         swapped = put(second, put(first, right, there), here)
         message = "the same values in another order earn less"
         yield Probe(swapped, total, True, "order-matters", message, place)
-        twice = put(second, right, here)
         most = total - Fraction(1, 1000)
+        for group in (first, second):
+            yield from _wrong_probes(group, swapped, most)
+            if _form(group) == "fraction":
+                yield from _form_probes(group, swapped, total, worths[first_box(group)])
+        twice = put(second, right, here)
         yield Probe(twice, most, False, "wrong-entry-earns", "one value given twice earns all", place)

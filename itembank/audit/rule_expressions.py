@@ -249,7 +249,8 @@ def with_attributes(name: str, element: etree._Element) -> Operation:
     raise Fault("unknown-rule", f"the expression {name} is not known")
 
 
-_KNOWN_PATTERN: Final = re.compile(r"(?:\\[s+\-.]|\[(?:[^\[\]\\^]|\\[+\-.])+\]|[0-9]|[()*+?])+\Z")
+_KNOWN_PATTERN: Final = re.compile(r"(?:\\[s+\-.]|\[(?:[^\[\]\\^]|\\[+\-.])+\]|[1-9](?![*+?])|0|[()*+?])+\Z")
+"""Of single digits only noughts may be repeated or left out: any other would be another number."""
 LONGEST_TEXT: Final = 64
 
 

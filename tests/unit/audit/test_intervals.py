@@ -47,6 +47,16 @@ def swap(old: str, new: str, count: int = 1) -> Callable[[str], str]:
 
 CHOSEN = '<qti-variable identifier="BOX_1"/>'
 IS_GREATER = f'<qti-match>{CHOSEN}<qti-base-value base-type="identifier">gt</qti-base-value></qti-match>'
+
+
+def compared(box: int, base: str, value: str) -> str:
+    """A box compared with a value."""
+    held = f'<qti-base-value base-type="{base}">{value}</qti-base-value>'
+    return f'<qti-match><qti-variable identifier="BOX_{box}"/>{held}</qti-match>'
+
+
+OTHERWISE = compared(3, "identifier", "gt") + compared(4, "integer", "-3")
+"""The first inequality, in the boxes of the second."""
 SPOILINGS = (
     Spoiling("another sign is keyed", "interval", swap("<qti-value>gt<", "<qti-value>ge<"), "wrong-boxes"),
     Spoiling("the sign is keyed the other way", "interval", swap("<qti-value>gt<", "<qti-value>lt<"), "wrong-boxes"),
@@ -64,6 +74,16 @@ SPOILINGS = (
     Spoiling(
         "any sign will do", "interval",
         swap(IS_GREATER, f"<qti-not><qti-is-null>{CHOSEN}</qti-is-null></qti-not>"), "wrong-entry-earns",
+    ),
+    Spoiling(
+        "half an inequality will do, in the other order", "interval",
+        swap(f"<qti-and>{OTHERWISE}</qti-and>", f"<qti-or>{OTHERWISE}</qti-or>"), "wrong-entry-earns",
+    ),
+    Spoiling(
+        "half an inequality will do, in the other boxes", "interval-rays",
+        swap(compared(5, "integer", "-1"),
+             '<qti-not><qti-is-null><qti-variable identifier="BOX_5"/></qti-is-null></qti-not>', 2),
+        "wrong-entry-earns",
     ),
     Spoiling(
         "the problem has another sign", "interval",

@@ -115,6 +115,7 @@ SPOILINGS = (
     Spoiling("a share too small", CHOICES, once('mapped-value="1"', 'mapped-value="0.5"'), "key-misses-maximum"),
     Spoiling("a wrong option that earns", CHOICES, once('mapped-value="-1"', 'mapped-value="1"'), "wrong-option-earns"),
     Spoiling("a wrong option free", CHOICES, once('mapped-value="-1"', 'mapped-value="0"'), "wrong-option-earns"),
+    Spoiling("a wrong option dearer", CHOICES, once('mapped-value="-1"', 'mapped-value="-2"'), "uneven-options"),
     Spoiling("no floor", CHOICES, once(' lower-bound="0"', ""), "wrong-option-earns"),
     Spoiling("a mapping of no option", CHOICES, once('map-key="A"', 'map-key="Q"'), "misfit-value"),
     Spoiling("a mapping without a number", CHOICES, once('mapped-value="1"', 'mapped-value="one"'), "misfit-value"),

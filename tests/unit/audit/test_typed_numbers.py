@@ -22,6 +22,8 @@ def codes(text: str) -> set[str]:
         (PATTERN, r"\s*\+?\s*", "spelling-matters"),
         (PATTERN, r"\s*[+\-]?\s*0*", "wrong-entry-earns"),
         (PATTERN, r"(a+)+", "unknown-rule"),
+        (PATTERN, r"\s*\+?\s*5*", "unknown-rule"),
+        (PATTERN, r"\s*\+?\s*0*1?", "unknown-rule"),
         ("<qti-value>", "<qti-value>x", "misfit-value"),
     ],
 )
