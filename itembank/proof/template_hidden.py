@@ -92,7 +92,7 @@ def _equations(names: Names, node: Node, unknown: str, cover: Cover) -> list[Exp
         elif isinstance(part, tree.Power) and unknown in tree.names(part.exponent):
             name, value = f"_u{len(uncovered)}", _raised(names, part, unknown)
         elif isinstance(part, tree.Power) and _is_plain(part) and tree.names(part.exponent):
-            name, value = f"_u{len(uncovered)}", to_sympy(part, names.symbols)
+            name, value = f"_u{len(uncovered)}", _with_a_parameter(names, part)
         else:
             return None
         uncovered[name] = value
@@ -117,6 +117,14 @@ def _equations(names: Names, node: Node, unknown: str, cover: Cover) -> list[Exp
             raise CannotTell("something is divided by a root")
         found.append(sympy.expand(above))
     return found
+
+
+def _with_a_parameter(names: Names, power: tree.Power) -> Expression:
+    """A power whose exponent varies; 0^n has no value for some n, and nothing is told for all of them."""
+    try:
+        return to_sympy(power, names.symbols)
+    except DomainError as undefined:
+        raise CannotTell(str(undefined)) from undefined
 
 
 def _raised(names: Names, part: tree.Power, unknown: str) -> Expression:

@@ -132,7 +132,7 @@ def _half(difference: sympy.Expr, sign: str, letter: sympy.Symbol) -> sympy.Set:
 
 def number(text: str) -> sympy.Expr:
     """The value of an expression with roots, in the one form sympy gives it; a root below the bar goes up first."""
-    return sympy.expand(sympy.radsimp(sympy.sympify(text.replace("^", "**"))))
+    return sympy.expand(sympy.radsimp(sympy.sympify(text.replace("^", "**"), rational=True)))
 
 
 def _options(part: Mapping[str, Any], wanted: Any) -> Iterator[str]:

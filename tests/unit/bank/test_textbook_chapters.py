@@ -289,3 +289,27 @@ def test_a_number_of_the_template_has_no_inverse(tmp_path: Path) -> None:
     told = _messages(tmp_path, body.replace("$f(x) = ", "$y = ").replace("a*v", "f*v"))
 
     assert "`f` is no function, it is a number of this template" == told["unknown-function"]
+
+
+NOUGHT = """unknowns: [y]
+parameters: {b: [2, 3, 5], n: {from: -3, to: 4, leaving_out: [0]}}
+problem: b^y = b^n
+stem: Find $y$ from $keep(b^y = b^n)$.
+response: {kind: entry, blanks: {y: {form: integer}}}
+key: y = n
+"""
+
+
+@pytest.mark.parametrize("right", ["0^n", "b + 0^n"])
+def test_a_power_that_has_no_value_for_some_exponents_is_told_at_its_place(
+    right: str, tmp_path: Path
+) -> None:
+    """The proof for all values cannot speak of it; the items can."""
+    (tmp_path / "template.yaml").write_text(
+        HEAD + NOUGHT.replace("problem: b^y = b^n", f"problem: b^y = {right}"), "utf-8"
+    )
+    told = check(tmp_path / "template.yaml").diagnostics
+
+    assert told
+    assert all(each.span is not None for each in told)
+    assert {"wrong-key", "undefined"} & {each.code for each in told}
