@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import click
+from click.core import ParameterSource
 
 from itembank.analysis.learnt import BY
 from itembank.bank.bank import LeaveOut
@@ -75,7 +76,9 @@ def command(
     from itembank.calibration.reading import read_sittings
 
     request = None
-    if bank is not None:
+    if bank is None:
+        _refuse_what_is_for_practice()
+    else:
         if out is None:
             raise click.UsageError("--practice needs a folder to write to: add --out DIR")
         check_formats(formats, bank)
@@ -106,6 +109,19 @@ def command(
     return 0
 
 
+_WITHOUT_PRACTICE: Final = frozenset({"sittings", "by", "from_share", "out", "bank", "as_json"})
+
+
+def _refuse_what_is_for_practice() -> None:
+    """Raises click.UsageError for an option that would do nothing."""
+    context = click.get_current_context()
+    for parameter in context.command.params:
+        name = parameter.name or ""
+        given = context.get_parameter_source(name) is ParameterSource.COMMANDLINE
+        if given and name not in _WITHOUT_PRACTICE:
+            raise click.UsageError(f"{parameter.opts[0]} is for practice: add --practice BANK")
+
+
 def _write(
     out: Path, results: Sequence[Results], found: Learning, title: str, request: PracticeRequest | None
 ) -> list[str]:
@@ -122,11 +138,14 @@ def _write(
     with whole_folder(out, "the report") as folder:
         written = report.write_report_files(folder, told(found, title), as_data(found, title)) + 1
         sheets = set()
-        if request is not None:
+        needs = _needs(found)
+        if request is not None and not needs:
+            lines = ["no practice: nobody lost marks in what is not learnt for certain"]
+        elif request is not None:
             below = folder / "practice"
             below.mkdir()
             made, doubts = write_practice(
-                below, request, _needs(found), lambda items, total: report.progress(items, total, "items")
+                below, request, needs, lambda items, total: report.progress(items, total, "items")
             )
             for doubt in doubts:
                 for line in report.diagnostic_lines(doubt):

@@ -166,6 +166,12 @@ def test_several_forms_are_named_one_after_the_other(program: Program) -> None:
         (("marks.csv", "built"), 1, "marks.csv is no folder that a build wrote"),
         (("built", "marks.csv", "--out", "built"), 1, "would-replace-a-build"),
         (("built", "marks.csv", "--out", "who", "--practice", "nowhere"), 1, "nowhere"),
+        (("built", "marks.csv", "--count", "4"), 2, "--count is for practice: add --practice BANK"),
+        (
+            ("built", "marks.csv", "--out", "x", "--used-since", "2026-01-05"),
+            2,
+            "--used-since is for practice",
+        ),
         (("built", "marks.csv", "--by", "slip"), 2, "'slip' is not one of"),
         (("built", "marks.csv", "--from-share", "0"), 2, "1<=x<=100"),
     ],
@@ -174,6 +180,15 @@ def test_what_is_wrong_is_told_and_nothing_is_written(
     program: Program, arguments: tuple[str, ...], status: int, told: str
 ) -> None:
     assert told in program.run("learnt", *arguments, status=status, err=None).err
+
+
+def test_nobody_is_given_practice_who_has_learnt_everything(program: Program) -> None:
+    head, most, *pupils = marks_of_a_class(program.folder / "built", PUPILS, seed=5)
+    write_csv(program.folder / "all.csv", [head, most, *([line[0], *most[1:]] for line in pupils)])
+
+    ended = program.run("learnt", "built", "all.csv", "--practice", "bank", "--out", "who", left=None)
+    assert "no practice: nobody lost marks" in ended.out
+    assert not (program.folder / "who" / "practice").exists()
 
 
 def test_a_bank_that_has_lost_a_template_or_has_few_items_left_is_told(program: Program) -> None:
