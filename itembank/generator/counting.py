@@ -368,14 +368,13 @@ class _Arrays:
         for step in self.all_steps:
             if len(step.parameters) != 1:
                 continue
+            if not all(columns):
+                break
             (at,) = step.parameters
             before = [column[0] for column in columns]
-            kept = (
-                [v for v in columns[at] if step.holds(*_flat([*before[:at], v, *before[at + 1 :]]))]
-                if all(columns)
-                else []
-            )
-            columns[at] = kept
+            columns[at] = [
+                v for v in columns[at] if step.holds(*_flat([*before[:at], v, *before[at + 1 :]]))
+            ]
             self.steps.remove(step)
         return columns
 

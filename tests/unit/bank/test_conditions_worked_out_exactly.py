@@ -81,3 +81,14 @@ def test_every_function_says_the_same_in_a_box_that_is_searched_whole(
     expected = sum(holds(a, b) for a in range(-29, 31) for b in range(-19, 21))
 
     assert expected == review(Entry(make_recipe(template), "", "wide.yaml")).count.allowed
+
+
+@pytest.mark.parametrize("conditions", ["a > 30, a < 5", "a > 30, b < 5", "1/(b - b) > 0, a < 5, b < 5"])
+def test_a_box_of_which_one_condition_leaves_nothing_is_told(conditions: str) -> None:
+    text = WIDE.replace("CONDITION", conditions)
+    template = read_template(parse(text.encode(), "wide.yaml"), NO_SLIPS).template
+
+    found = review(Entry(make_recipe(template), "", "wide.yaml"))
+
+    assert 0 == found.count.allowed
+    assert "no-values" in {each.code for each in found.diagnostics}
