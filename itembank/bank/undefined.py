@@ -78,9 +78,10 @@ def not_showable(bound: Bound, made: Draft, reason: str) -> Diagnostic:
 
 
 def in_words(bound: Bound, arguments: Arguments) -> str:
-    """An assignment in words."""
+    """An assignment in words, to stand behind "at"."""
     values = bound.values(arguments)
-    return ", ".join(f"{p.name} = {plain_number(values[p.name])}" for p in bound.parameters)
+    told = [f"{p.name} = {plain_number(values[p.name])}" for p in bound.parameters]
+    return ", ".join(told) or "the only item"
 
 
 def _shown(bound: Bound) -> Iterator[tuple[Expression, tuple[Leaf, ...], Shown | None]]:

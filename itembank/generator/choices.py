@@ -93,9 +93,9 @@ def _points(form: Form) -> list[object]:
 
 def _single(part: PartRecipe, value: object, slip: int) -> Candidate:
     if part.key.kind == "points":
-        return Candidate(part.display.fill((value,)), slip)  # type: ignore[arg-type]
+        return Candidate(part.shown((value,)), slip)  # type: ignore[arg-type]
     form = canonical.exact(value)  # type: ignore[arg-type]
-    return Candidate(part.display.fill((form,)), slip, canonical.rational(form))
+    return Candidate(part.shown((form,)), slip, canonical.rational(form))
 
 
 def make_choices(

@@ -372,9 +372,7 @@ class _Arrays:
                 break
             (at,) = step.parameters
             before = [column[0] for column in columns]
-            columns[at] = [
-                v for v in columns[at] if step.holds(*_flat([*before[:at], v, *before[at + 1 :]]))
-            ]
+            columns[at] = [v for v in columns[at] if step.holds(*_flat([*before[:at], v, *before[at + 1 :]]))]
             self.steps.remove(step)
         return columns
 

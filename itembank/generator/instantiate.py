@@ -520,7 +520,7 @@ class Instantiator:
 
 def _answer(part: PartRecipe, forms: Forms) -> Maths:
     """An answer in the one form of its part: decimals where those are asked for and end in time."""
-    return part.display.fill(in_decimals(part.template, forms))
+    return part.shown(in_decimals(part.template, forms))
 
 
 def _groups(

@@ -106,11 +106,11 @@ def _marks(part: PartRecipe) -> tuple[int, Fraction]:
 
 
 def _shown_key(part: PartRecipe, key: Forms, forms: Forms) -> Maths:
-    return part.display.fill(key) if part.key_shown is None else filled(part.key_shown, forms)
+    return part.shown(key) if part.key_shown is None else filled(part.key_shown, forms)
 
 
 def _shown_row(part: PartRecipe, row: RowRecipe, forms: Forms) -> Maths:
-    return part.display.fill(_key_of(row, forms)) if row.key_shown is None else filled(row.key_shown, forms)
+    return part.shown(_key_of(row, forms)) if row.key_shown is None else filled(row.key_shown, forms)
 
 
 def _by_words(

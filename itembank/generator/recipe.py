@@ -9,10 +9,21 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from itembank.content import Content, TextShape
-from itembank.expressions import tree
-from itembank.expressions.plan import Leaf, Plan
+from itembank.expressions import canonical, tree
+from itembank.expressions.canonical import Form
+from itembank.expressions.display import Maths
+from itembank.expressions.plan import Leaf, Plan, solution_plan
 from itembank.generator.answers import Answer
-from itembank.templates.template import FigureTemplate, PartTemplate, SlipTemplate, Template, Words
+from itembank.templates.template import (
+    NO_SOLUTION,
+    FigureTemplate,
+    PartTemplate,
+    SlipTemplate,
+    Template,
+    Words,
+)
+
+_NOTHING = solution_plan(NO_SOLUTION, "x")
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +143,12 @@ class PartRecipe:
     figure: FigureRecipe | None = None
     rows: tuple[RowRecipe, ...] = ()
     one_of: tuple[WordsRecipe | None, ...] = ()
+
+    def shown(self, forms: tuple[Form, ...]) -> Maths:
+        """An answer by the forms it has: of one point a form for each coordinate, unless it is `none`."""
+        if forms == (canonical.NONE,) and len(self.display.leaves) != 1:
+            return _NOTHING.fill(forms)
+        return self.display.fill(forms)
 
 
 @dataclass(frozen=True, slots=True)

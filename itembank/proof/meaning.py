@@ -127,7 +127,9 @@ class Meaning:
                 )
                 return polynomials.discriminant(inside, polynomials.letter_of(inside, self.main_letter))
             case Applied(name):
-                raise CannotDecide(f"`{name}` has no letters in its brackets here")
+                raise CannotDecide(
+                    f"`{name}` is taken of rational numbers: neither letters nor roots stand in it here"
+                )
             case _:
                 raise CannotDecide(f"no meaning is known for {type(node).__name__.lower()} here")
 
