@@ -211,7 +211,7 @@ def _words(part: Part, response: ChoiceResponse, item: Item, wanted: Identity) -
         elif holds != option.is_key:
             verdict = Refuted(f"it is {'true' if holds else 'false'} for {spelling.terminal(part.key)}")
         elif isinstance(option.content, Content) and texts.setdefault(said(option.content), index) != index:
-            verdict = Refuted("two rows have the same words")
+            verdict = Refuted("two rows have the same words: make them one, its conditions joined by `or`")
         elif option.slip is not None:
             verdict = _slip_row(part, option, row, item) or verdict
         yield Finding("option", claim, verdict, "option", index)

@@ -10,6 +10,10 @@ from itembank.bank.lint.showing import is_statement, seen
 
 def _look(sample: Sample) -> Iterator[Remark]:
     for number, part in enumerate(sample.template.parts):
+        if (
+            part.response.kind == "written"
+        ):  # "Show that ... has no real solution": the working is what is asked for
+            continue
         told = [item for item in sample.items if _gives(item.parts[number].key, item.parts[number].stem)]
         if told:
             yield Remark(

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from itembank.bank.lint.remark import HALADYNA, Remark, Rule, Sample
 from itembank.bank.lint.showing import choices, seen
+from itembank.expressions.tree import Node
 
 FEWEST_ITEMS = 40
 """Smaller samples are passed over, and templates with bands: those are drawn evenly."""
@@ -18,23 +19,26 @@ def _look(sample: Sample) -> Iterator[Remark]:
     for number, part in enumerate(sample.template.parts):
         if not part.response.words:
             continue
-        right: Counter[str] = Counter()
-        offered: set[str] = set()
+        right: Counter[Node] = Counter()
+        texts: dict[Node, str] = {}
         for item in sample.items:
             for place, response in choices(item):
                 if place == number:
-                    right[seen(response.key.content)] += 1
-                    offered |= {seen(option.content) for option in response.options}
+                    # by their rows: words with mathematics in them differ from item to item
+                    for option, row in zip(response.options, response.rows, strict=True):
+                        texts.setdefault(row, seen(option.content))
+                        right[row] += option.is_key
         if not right:  # several are right at once
             continue
-        ((text, times),) = right.most_common(1)
+        ((row, times),) = right.most_common(1)
+        text = texts[row]
         if 5 * times > 4 * len(sample.items):
             yield Remark(
                 part.response.span,
                 f"`{text}` is right in {times} of {len(sample.items)} items",
                 "give each answer a band of its own, so that all are drawn",
             )
-        for text in sorted(offered - set(right)):
+        for text in sorted(texts[row] for row, times in right.items() if not times):
             yield Remark(
                 part.response.span, f"`{text}` is right in none of the items looked at", "leave it out"
             )

@@ -396,3 +396,39 @@ solution:
 """
     assert not found_by("no-solution-dominates", tmp_path, text)
     assert found_by("no-solution-dominates", tmp_path, text.replace("s: [-1, 1]", "s: [1]"))
+
+
+def test_words_with_numbers_in_them_are_one_answer_of_their_row(tmp_path: Path) -> None:
+    text = """template: sample
+version: 1
+title: Sign of a difference
+unknowns: [d]
+parameters: {p: {from: 1, to: 12}, q: {from: 1, to: 12}}
+problem: d = p - q
+stem: Which is so of $p$ and $q$?
+response:
+  kind: choice
+  words:
+    - {text: the first is larger by $abs(p - q)$ than the second, when: d > 0}
+    - {text: the second is larger by $abs(p - q)$ than the first, when: d < 0}
+    - {text: both are equal, when: d = 0}
+key: d = p - q
+"""
+
+    assert "one-answer-dominates" not in codes(tmp_path, text)
+
+
+def test_what_is_to_be_shown_in_writing_may_stand_in_the_stem(tmp_path: Path) -> None:
+    text = """template: sample
+version: 1
+title: No real solution
+unknowns: [x]
+parameters: {p: {from: 1, to: 12}, q: {from: 2, to: 9}}
+problem: x^2 + 2*q*x = -q^2 - p
+stem: Show that $problem$ has no real solution.
+response: {kind: written, lines: 4}
+key: none
+solution: [{math: (x + q)^2 = -p, marks: M1}, {say: No square is negative., marks: A1}]
+"""
+
+    assert "stem-gives-key" not in codes(tmp_path, text)
