@@ -15,7 +15,7 @@ from itembank.templates.languages import ByLanguage, by_language
 from itembank.templates.model import CatalogueSlipShape, SlipFileShape
 from itembank.templates.reading import Findings, at, validated
 from itembank.templates.scope import Names, Scope
-from itembank.templates.template import Expression, TextTemplate
+from itembank.templates.template import NO_SOLUTION, Expression, TextTemplate
 from itembank.words import base_language, fitting
 from itembank.yaml_source import Node, Scalar, load
 
@@ -114,7 +114,7 @@ def _slip(
     path = ("slips", index)
     scope = Scope(root, findings)
     names = Names(set(entry.takes), set(), set(entry.unknowns), None, owner="slip")
-    value = scope.expression_at((*path, "value"), names) if entry.value is not None else None
+    value = _value(scope, (*path, "value"), names) if entry.value is not None else None
     texts = by_language(at(root, path), Findings(findings.source), own)
     found = {tag: _sentences(texts, tag, findings, names) for tag in texts.tags()}
     sentences = found.pop(texts.own)
@@ -127,6 +127,13 @@ def _slip(
         entry.slip, tuple(entry.unknowns), tuple(entry.takes), value, *sentences, entry.source, content, texts.own,
         others, tuple((tag, node.text) for tag, node in titles.items() if entry.title and isinstance(node, Scalar)),
     )  # fmt: skip
+
+
+def _value(scope: Scope, path: tuple[str | int, ...], names: Names) -> Expression | None:
+    given = at(scope.root, path)
+    if isinstance(given, Scalar) and given.text.strip() == "none" and "none" not in names.all:
+        return Expression(NO_SOLUTION, "none", given)
+    return scope.expression_at(path, names)
 
 
 def _sentences(

@@ -161,6 +161,11 @@ class SlipReader:
                 hint="give one here: value: ...",
             )
             return None
+        if entry.value.node == NO_SOLUTION:
+            if self.unknowns:
+                return entry.value
+            self.findings.add("expression-needed", "the problem is an expression, and so are its slips", span)
+            return None
         node = tree.substitute(entry.value.node, bound)
         source = at(self.scope.root, (*path, "slip"))
         value = Expression(

@@ -96,3 +96,38 @@ def test_a_letter_that_is_a_number_of_the_template_is_told(tmp_path: Path) -> No
     loaded = load_template(tmp_path / "plus.yaml", "plus.yaml", catalogue)
 
     assert ["letter-not-taken"] == [each.code for each in loaded.doubts]
+
+
+NONE = """\
+slips:
+  - slip: nothing-found
+    unknowns: [x]
+    value: none
+    pupil: Is there no number $x$ at all?
+    teacher: Gives up.
+"""
+
+
+def test_a_slip_of_the_file_may_lead_to_no_real_solution(tmp_path: Path) -> None:
+    (tmp_path / "slips.yaml").write_text(NONE, encoding="utf-8")
+    text = TEMPLATE.replace("NAME", "m").replace("{slip: one-less, with: {h: a + m}}", "nothing-found")
+    (tmp_path / "plus.yaml").write_text(text, encoding="utf-8")
+    catalogue, _ = load_slips(tmp_path / "slips.yaml", "slips.yaml")
+    (slip,) = load_template(tmp_path / "plus.yaml", "plus.yaml", catalogue).template.parts[0].slips
+
+    assert slip.value is not None
+    assert tree.Name("none") == slip.value.node
+
+
+def test_a_slip_to_no_real_solution_is_refused_beside_an_expression(tmp_path: Path) -> None:
+    (tmp_path / "slips.yaml").write_text(NONE.replace("    unknowns: [x]\n", ""), encoding="utf-8")
+    text = (
+        "template: double\nversion: 1\ntitle: D\nletters: [x]\nparameters: {a: {from: 2, to: 9}}\nproblem: a*(x + 1)\n"
+        "stem: Expand $problem$.\nresponse: {kind: choice, options: 2}\nkey: a*x + a\nslips: [nothing-found]\n"
+    )
+    (tmp_path / "double.yaml").write_text(text, encoding="utf-8")
+    catalogue, _ = load_slips(tmp_path / "slips.yaml", "slips.yaml")
+    with pytest.raises(InputError) as wrong:
+        load_template(tmp_path / "double.yaml", "double.yaml", catalogue)
+
+    assert ["expression-needed"] == [each.code for each in wrong.value.diagnostics]
