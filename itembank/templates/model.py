@@ -346,7 +346,7 @@ class Common(Shape):
     level: str = Field("", description="free text of the bank's own")
     demand: Literal["know", "use", "reason", ""] = Field("", description="what is asked of the pupil")
     calculator: Literal["no", "yes", "either", ""] = Field("", description="whether one is allowed")
-    minutes: str = Field("", pattern=r"^([1-9][0-9]?(\.[0-9])?)?$", description="expected time")
+    minutes: str = Field("", pattern=r"^([1-9][0-9]?(\.[0-9])?|0\.[1-9])?$", description="expected time")
     letters: Letters = Field([], description="letters that are neither parameter nor unknown")
     parameters: dict[Letter, Parameter] = Field({}, description="what varies from item to item")
     derived: dict[Letter, Maths] = Field({}, description="values worked out from parameters")

@@ -25,7 +25,7 @@ from itembank.writers.elements import tag
 __all__ = ["Interactions", "Known", "bank_metadata", "element", "item_metadata"]
 
 _LOM: Final = "http://ltsc.ieee.org/xsd/LOM"
-_MINUTES: Final = re.compile(r"[1-9][0-9]{0,3}(\.[0-9])?")
+_MINUTES: Final = re.compile(r"[1-9][0-9]{0,3}(\.[0-9])?|0\.[1-9]")
 # LOM 1.0, 5.8: a band that is called one of these says how difficult its items are
 _DIFFICULTIES: Final = frozenset({"very-easy", "easy", "medium", "difficult", "very-difficult"})
 

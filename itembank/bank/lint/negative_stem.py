@@ -19,6 +19,8 @@ _STRESSED = re.compile(r"\*\*(not|except|never|false|incorrect|untrue|wrong)\*\*
 
 def _look(sample: Sample) -> Iterator[Remark]:
     for part in sample.template.parts:
+        if part.response.kind == "wrong-line":  # nothing else can be asked
+            continue
         found = _found(_STRESSED.sub("", asks(part)))
         if found:
             yield Remark(

@@ -432,3 +432,22 @@ solution: [{math: (x + q)^2 = -p, marks: M1}, {say: No square is negative., mark
 """
 
     assert "stem-gives-key" not in codes(tmp_path, text)
+
+
+@pytest.mark.parametrize(("kind", "told"), [("wrong-line", False), ("written, lines: 3", True)])
+def test_who_looks_for_a_wrong_line_is_asked_for_it(kind: str, told: bool, tmp_path: Path) -> None:
+    text = """template: sample
+version: 1
+title: Find the line
+unknowns: [x]
+parameters: {a: {from: 2, to: 6}, b: {from: 2, to: 9}, m: {from: 10, to: 19}}
+problem: a*(x - b) = a*m
+stem: Somebody solves $problem$ like this. Which line is wrong?
+response: {kind: KIND}
+key: x = m + b
+SLIPS
+solution: [{math: x - b = m, marks: M1}, {math: x = m + b, marks: A1}]
+"""
+    slips = "slips: [{slip: sign-lost, at: 2, change: {b: -b}}]" if kind == "wrong-line" else ""
+
+    assert told == ("negative-stem" in codes(tmp_path, text.replace("KIND", kind).replace("SLIPS", slips)))
