@@ -413,7 +413,9 @@ class Instantiator:
 
                     tolerance = Decimal(blank.tolerance, max(places_of(_decimal_text(blank.tolerance)), 1))
                 slots = max(part.slots, len(groups))
-                slots = 1 if blank.form in {"surd", "brackets"} else 2 if blank.ends else slots
+                if blank.form in {"surd", "brackets"}:
+                    slots = max(1, len(groups))  # one for both of p ± q*sqrt(r)
+                slots = 2 if blank.ends else slots
                 pair = blank.form == "surd" and form[0][0] == "surd" and form[0][4] == "±"
                 pair = pair or (blank.form == "surd" and none and part.slots > 1)
                 blanks.append(
@@ -457,6 +459,7 @@ class Instantiator:
                 part.has_denominator,
                 self.template.about.language,
                 part.has_rational_part,
+                has_surds=any(blank.form == "surd" and blank.slots > 1 for blank in blanks),
             ),
             response.tick,
             none,
@@ -533,9 +536,9 @@ def _groups(
 
 
 def _same_pairs(forms: Forms, blanks: list[Blank]) -> bool:
-    """Whether a slip's surd is of the kind the boxes show: a pair where they show ±, a single value elsewhere."""
+    """Whether a slip's surd is of the kind the boxes show: a pair where they show ±, single values elsewhere."""
     return all(
-        blank.form != "surd" or (form[0][0] == "surd" and (form[0][4] == "±") == blank.pair)
+        blank.form != "surd" or (form[0][0] == "surd" and form[0][4] == "±") == blank.pair
         for blank, form in zip(blanks, forms, strict=False)
     )
 

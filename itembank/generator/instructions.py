@@ -22,10 +22,12 @@ def instruction(
     has_scale: bool = False,
     language: str = "en",
     has_term: bool = True,
+    *,
+    has_surds: bool = False,
 ) -> Content:
     """The sentence for an entry's boxes. has_scale: whether a number may stand before brackets; language: a tag.
 
-    has_term: whether a term, which may be 0, can stand before a root.
+    has_term: whether a term, which may be 0, can stand before a root. has_surds: several that are no pair.
     """
     w = words(language)
     sentences = []
@@ -33,7 +35,7 @@ def instruction(
     has_ends = any(blank.ends for blank in response.blanks)
     alone = len(forms) == 1 and slots <= 1 and not has_ends
     if "one-of" in forms:
-        return _with_words(response, slots, has_scale, language, has_term)
+        return _with_words(response, slots, has_scale, language, has_term, has_surds)
     if has_ends:
         sentences.append(w("write-inequalities"))
     if "brackets" in forms:
@@ -42,7 +44,8 @@ def instruction(
             sentences.append(w("write-brackets-factor"))
     if response.points and slots > 1:
         sentences.append(w("write-points"))
-    if slots > 1 and not response.points and any(form in _NUMBERS for form in forms) and not has_ends:
+    numbers = any(form in _NUMBERS for form in forms) or has_surds
+    if slots > 1 and not response.points and numbers and not has_ends:
         sentences.append(w("write-any-order"))
     if "surd" in forms:
         sentences.append(w("write-surd" if has_term or has_ends else "write-surd-alone"))
@@ -63,12 +66,14 @@ def instruction(
 
 
 def _with_words(
-    response: ResponseTemplate, slots: int, has_scale: bool, language: str, has_term: bool
+    response: ResponseTemplate, slots: int, has_scale: bool, language: str, has_term: bool, has_surds: bool
 ) -> Content:
     """The sentences for boxes, and the one for words to choose from."""
     told = words(language)("write-words")
     boxes = tuple(blank for blank in response.blanks if not blank.words)
     if not boxes:
         return of_text(told)
-    first = instruction(replace(response, blanks=boxes), slots, has_scale, language, has_term)
+    first = instruction(
+        replace(response, blanks=boxes), slots, has_scale, language, has_term, has_surds=has_surds
+    )
     return of_text(f"{in_a_line(first)} {told}")

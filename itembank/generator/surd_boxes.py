@@ -40,12 +40,15 @@ def surd_parts(template: Template, code: TemplateCode, part: PartTemplate) -> tu
     assert part.key is not None
     key = part.key.node
     if any(blank.ends for blank in part.response.blanks):
-        ends = list(_ends(key, part.unknowns))
-        told = [_parts(template, code, part, end) for end in ends if end is not None]
-        if not told or None in ends:
-            return True, True
-        return any(rational for rational, _ in told), any(below for _, below in told)
-    return _parts(template, code, part, key)
+        values = list(_ends(key, part.unknowns))
+    elif isinstance(key, tree.Or | tree.And) or tree.coordinates(key):
+        values = list(_values(key, {blank.unknown for blank in part.response.blanks if blank.form == "surd"}))
+    else:
+        return _parts(template, code, part, key)
+    told = [_parts(template, code, part, value) for value in values if value is not None]
+    if not told or None in values:
+        return True, True
+    return any(rational for rational, _ in told), any(below for _, below in told)
 
 
 def _ends(node: Node, unknowns: tuple[str, ...]) -> Iterator[Node | None]:
@@ -58,6 +61,22 @@ def _ends(node: Node, unknowns: tuple[str, ...]) -> Iterator[Node | None]:
             for operand in operands:
                 if not (isinstance(operand, tree.Name) and operand.name in unknowns):
                     yield None if set(unknowns) & set(tree.names(operand)) else operand
+        case _:
+            yield None
+
+
+def _values(node: Node, asked: set[str]) -> Iterator[Node | None]:
+    """What the unknowns that are asked for as surds are said to be, one by one; None for what says it otherwise."""
+    match node:
+        case tree.And(parts) | tree.Or(parts):
+            for each in parts:
+                yield from _values(each, asked)
+        case tree.Relation((tree.Name(name), value), ("=",)):
+            if name in asked:
+                yield None if asked & set(tree.names(value)) else value
+        case _ if (both := tree.coordinates(node)) is not None:
+            for each in both:
+                yield from _values(each, asked)
         case _:
             yield None
 
