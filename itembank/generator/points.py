@@ -31,7 +31,9 @@ def make_points(
     number: of the part; slips, found: of each slip what is said of it and what became of it.
     """
     response = part.template.response
-    roles = tuple(box_roles(blank.form, True, True) for blank in response.blanks)
+    roles = tuple(
+        box_roles(blank.form, part.has_rational_part, part.has_denominator) for blank in response.blanks
+    )
     try:
         columns = _columns(response.blanks, roles, key)
     except NotInForm as unfit:
@@ -60,7 +62,7 @@ def make_points(
     return EntryResponse(
         blanks,
         response.marks,
-        instruction(response, slots, language=language),
+        instruction(response, slots, language=language, has_term=part.has_rational_part),
         response.tick,
         key == NONE,
         tuple(recognised),

@@ -92,3 +92,20 @@ def test_a_pair_told_one_by_one_has_the_boxes_of_a_pair(
     assert isinstance(response, EntryResponse)
     assert boxes == response.blanks[0].boxes
     assert response.blanks[0].pair
+
+
+def test_surds_of_points_have_no_boxes_that_stay_1_or_0(tmp_path: Path) -> None:
+    path = tmp_path / "surds.yaml"
+    text = """parameters: {k: {from: 2, to: 9}, c: {from: 1, to: 5}}
+constraints: [not is_square(k)]
+problem: y = x^2 + c and y = k + c
+stem: Solve $problem$, giving surds in their simplest form.
+key: (x, y) = (sqrt(k), k + c) or (x, y) = (-sqrt(k), k + c)
+response: {kind: entry, points: any-order, marks: 2, blanks: {x: {form: surd}, y: {form: integer}}}
+"""
+    path.write_text(HEAD.replace("[x]", "[x, y]") + text, encoding="utf-8")
+    (item, _), *_ = draw(path, count=1, full_proof=True)
+    response = item.parts[0].response
+
+    assert isinstance(response, EntryResponse)
+    assert [("q", "r"), ("value",)] == [blank.boxes for blank in response.blanks]
