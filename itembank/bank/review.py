@@ -428,7 +428,7 @@ class _Reviewer:
                             f"{doubt} (as at {self._told(made.arguments)})",
                             span,
                             level=Level.DOUBTFUL,
-                            hint="constrain the parameters, or write it another way",
+                            hint=_OF_LOOKS.get(doubt, "constrain the parameters, or write it another way"),
                         )
         self._tell_of_pictures(proved)
         return proved
@@ -525,6 +525,9 @@ class _Reviewer:
             yield doubt, template.problem.span()
         if part.problem.statement.shape.vanished:
             yield "a term of the problem vanishes", template.problem.span()
+        if template.key is not None:
+            for doubt in part.key.shape.doubts:
+                yield doubt, template.key.span()
         for line, written in zip(part.solution, written_lines(self.template, item, number), strict=True):
             if line.maths is not None and written.maths is not None:
                 for doubt in (*line.maths.shape.doubts, *odd_numbers(line.maths)):
@@ -549,6 +552,10 @@ def _asked_besides(part: PartRecipe) -> tuple[Shown, ...]:
     return (*numbers, *rows)
 
 
+_OF_LOOKS = {
+    "two plain numbers side by side in a sum": "put the numbers together in brackets, and they are worked out: "
+    "a*x + (a*d + b*c); keep(...) holds what is to be seen as it stands",
+}
 _STAYS = "say in `change` what stays as it is too, as in change: {b: b/a, c: c}, or take the slip out"
 _POLYNOMIALS = (
     "expressions are polynomials in their letters: in an expression or an answer no letter stands in a denominator, "

@@ -313,3 +313,27 @@ def test_a_power_that_has_no_value_for_some_exponents_is_told_at_its_place(
     assert told
     assert all(each.span is not None for each in told)
     assert {"wrong-key", "undefined"} & {each.code for each in told}
+
+
+SUM = """letters: [x]
+parameters: {a: {from: 2, to: 6}, b: {from: 2, to: 6}, c: {from: 2, to: 6}}
+constraints: [a < b]
+problem: a*(x + c) + b*(x + 1)
+stem: Simplify $problem$.
+response: {kind: choice, options: 3}
+key: (a + b)*x + (a*c + b)
+slips:
+  - {slip: first-only, value: (a + b)*x + (c + 1), pupil: Each term., teacher: Multiplies the letter only.}
+  - {slip: lost, value: (a + b)*x + a*c, pupil: Each term., teacher: Loses a term.}
+"""
+
+
+def test_numbers_side_by_side_are_doubtful_in_the_key_too(tmp_path: Path) -> None:
+    """It is an option that pupils read: 5x + 8 + 3."""
+    assert {} == _messages(tmp_path, SUM)
+    (tmp_path / "template.yaml").write_text(HEAD + SUM.replace("(a*c + b)\n", "a*c + b\n"), "utf-8")
+    (found,) = (each for each in check(tmp_path / "template.yaml").diagnostics if each.code == "odd-looks")
+
+    assert found.span is not None
+    assert 14 == found.span.line
+    assert "put the numbers together in brackets" in found.hint
