@@ -71,31 +71,30 @@ def _written_out(
 def _each_solution(part: PartRecipe, key: Forms, found: Sequence[Fate]) -> list[Candidate]:
     if key == (NONE,) or key[0][0][0] == "region":
         return []
-    singles = _points if part.key.kind == "points" else canonical_values
-    taken = list(singles(key[0]))
-    made = [_single(part, value, -1) for value in taken]
+    taken = _singles(part, key[0])
+    made = [_single(part, form, -1) for form in taken]
     for index, fate in enumerate(found):
         if fate.word != "offered" or fate.forms is None or fate.forms == (NONE,):
             continue
         if fate.forms[0][0][0] == "region":
             continue
-        for value in singles(fate.forms[0]):
-            if value not in taken:
-                taken.append(value)
-                made.append(_single(part, value, index))
+        for form in _singles(part, fate.forms[0]):
+            if form not in taken:
+                taken.append(form)
+                made.append(_single(part, form, index))
     return made
 
 
-def _points(form: Form) -> list[object]:
-    """Each point by its own form."""
-    return [canonical.joined_points([point]) for point in coordinates(form)]
-
-
-def _single(part: PartRecipe, value: object, slip: int) -> Candidate:
+def _singles(part: PartRecipe, form: Form) -> list[Form]:
+    """Each number, or each point, by its own form."""
     if part.key.kind == "points":
-        return Candidate(part.shown((value,)), slip)  # type: ignore[arg-type]
-    form = canonical.exact(value)  # type: ignore[arg-type]
-    return Candidate(part.shown((form,)), slip, canonical.rational(form))
+        return [canonical.joined_points([point]) for point in coordinates(form)]
+    return [canonical.exact(value) for value in canonical_values(form)]
+
+
+def _single(part: PartRecipe, form: Form, slip: int) -> Candidate:
+    number = None if part.key.kind == "points" else canonical.rational(form)
+    return Candidate(part.shown((form,)), slip, number)
 
 
 def make_choices(
