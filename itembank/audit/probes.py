@@ -16,6 +16,8 @@ from itembank.audit.rule_expressions import Scalar, Value
 __all__ = ["UNSIMPLIFIED_MARK", "Group", "Probe", "box_probes", "put", "tick_probe", "unsimplified"]
 
 UNSIMPLIFIED_MARK: Final = "unsimplified-mark"
+LARGEST_WHOLE: Final = 2**31 - 1
+"""Of the standard's type `integer`, which is 32 bits wide (QTI 2.1 and 3.0, base types; from memory)."""
 Group: TypeAlias = dict[str, Box]
 Answers: TypeAlias = Mapping[str, Value]
 
@@ -134,11 +136,24 @@ def _form_probes(group: Group, right: Answers, total: Rational, worth: Rational)
 
 
 def unsimplified(whole: Mapping[str, int], below: str) -> dict[str, int]:
-    """The same value written otherwise, {} where there is no other way."""
+    """The same value written otherwise, {} where there is no other way.
+
+    {} too where no rule could compare the two: what it multiplies would be beyond the standard's whole numbers.
+    """
     if below in whole:
+        if _compared(whole, below) > LARGEST_WHOLE:
+            return {}
         return {role: item if role == "r" else 2 * item for role, item in whole.items()}
     q = whole.get("q", 1)
     return {**whole, "q": q // abs(q), "r": whole["r"] * q * q} if abs(q) > 1 else {}
+
+
+def _compared(whole: Mapping[str, int], below: str) -> int:
+    """The largest product by which a value and the same one over twice the denominator are compared."""
+    d = whole[below]
+    if below == "denominator":
+        return 2 * abs(whole.get("numerator", 0)) * d
+    return max(4 * whole.get("q", 1) ** 2 * whole["r"] * d * d, 2 * abs(whole.get("p", 0)) * d)
 
 
 def _order_probes(

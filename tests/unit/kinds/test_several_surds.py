@@ -109,3 +109,21 @@ response: {kind: entry, points: any-order, marks: 2, blanks: {x: {form: surd}, y
 
     assert isinstance(response, EntryResponse)
     assert [("q", "r"), ("value",)] == [blank.boxes for blank in response.blanks]
+
+
+def test_surds_too_large_for_the_rules_are_no_fault_of_the_package(tmp_path: Path) -> None:
+    """Of (-927 ± √860309)/70 over 140 the squares leave 32 bits: only the simplest form earns marks."""
+    folder = tmp_path / "evening" / "templates"
+    folder.mkdir(parents=True)
+    (folder.parent / "bank.yaml").write_text("bank: evening\ntitle: Surds\n", encoding="utf-8")
+    text = """parameters: {a: [35], b: [927, 157]}
+problem: a*x^2 + b*x - 7 = 0
+stem: Solve $problem$, giving surds in their simplest form.
+response: {kind: entry, marks: 3, blanks: {x: {form: surd}}}
+key: a*x^2 + b*x - 7 = 0
+"""
+    (folder / "surds.yaml").write_text(HEAD + text, encoding="utf-8")
+    build(BuildRequest(folder.parent, tmp_path / "out", count=2, formats=("qti3", "cc")))
+
+    for report in verify_all([tmp_path / "out"], thorough=False, workers=1):
+        assert [] == list(report.findings)
