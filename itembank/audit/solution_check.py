@@ -68,15 +68,25 @@ def _misfit(view: PartView) -> str:
 def check_lines(view: PartView) -> Iterator[Fault]:
     """Whether every line of the worked solution says what its kind promises."""
     lets: list[Node] = []
+    longer: list[Node] = []
+    given_up: list[Node] = []
     for index, line in enumerate(view.part.lines):
         place = f"{view.place} line {line.number}".strip()
         if line.maths is None:
             if line.kind == "rejects":
                 yield Fault("unclear-line", "the line gives up nothing", place=place)
             continue
+        later = [each.maths for each in view.part.lines[index + 1 :] if each.kind == "rejects" and each.maths]
         try:
-            later = any(each.kind == "rejects" for each in view.part.lines[index + 1 :])
-            message = _wrong(view, line, line.maths, lets, later)
+            message = _wrong(view, line, line.maths, lets)
+            if line.kind == "rejects" and not message:
+                given_up.append(line.maths)
+                message = _left(view, line.maths, lets, longer, given_up, later)
+            elif (
+                message and later and _may_be_longer(view, line) and _has_false_roots(view, line.maths, lets)
+            ):
+                longer.append(line.maths)
+                message = ""
         except CannotTell as stuck:
             yield Fault("cannot-tell", f"whether the line follows cannot be decided: {stuck}", place=place)
             continue
@@ -94,8 +104,13 @@ _CODES = {
 }
 
 
-def _wrong(view: PartView, line: Line, maths: Node, lets: list[Node], rejected_later: bool) -> str:
-    """What is wrong with a line, "" for nothing. rejected_later: whether something is given up below it."""
+def _may_be_longer(view: PartView, line: Line) -> bool:
+    """Whether a line of this kind may have false values that are given up below it."""
+    return line.kind == "main" and view.part.shape not in {subjects.SHAPE, "rewrite"}
+
+
+def _wrong(view: PartView, line: Line, maths: Node, lets: list[Node]) -> str:
+    """What is wrong with a line, "" for nothing."""
     if view.part.shape == subjects.SHAPE:
         return _of_formula(view, line, maths)
     if line.kind == "rejects":
@@ -106,8 +121,7 @@ def _wrong(view: PartView, line: Line, maths: Node, lets: list[Node], rejected_l
         return _aside(view, maths, lets)
     if view.part.shape == "rewrite":
         return _rewriting(view, maths)
-    message = _main(view, maths, lets)
-    return "" if message and rejected_later and _has_false_roots(view, maths, lets) else message
+    return _main(view, maths, lets)
 
 
 def _of_formula(view: PartView, line: Line, maths: Node) -> str:
@@ -188,6 +202,34 @@ def _has_false_roots(view: PartView, maths: Node, lets: list[Node]) -> bool:
     return view.mathematics.same_solutions(view.statement(maths, wanted=wanted, new=new), problem)
 
 
+def _left(
+    view: PartView, maths: Node, lets: list[Node], longer: list[Node], given_up: list[Node], later: list[Node]
+) -> str:
+    """What is wrong where the last line that gives up values of its letters leaves false ones, "" for nothing.
+
+    longer: the lines with false values; given_up: what is given up, down to here; later: what is further below.
+    """
+    named, new = view.letters(maths), _introduced(view, lets)
+    alike = [each for each in longer if view.letters(each) == named]
+    if not alike or any(view.letters(each) == named for each in later):
+        return ""
+    wanted = tuple(name for name in (*view.part.unknowns, *new) if name in named)
+    asked = view.statement(view.part.problem, *lets, new=new)
+    right = Statement(asked.claims, asked.unknowns, wanted)
+    false = [view.statement(each, wanted=wanted, new=new) for each in given_up if view.letters(each) == named]
+    known = _points(view, right).union(*(_points(view, each) for each in false))
+    if all(_points(view, view.statement(each, wanted=wanted, new=new)) <= known for each in alike):
+        return ""
+    return "the lines above have a false value besides, and it is never given up"
+
+
+def _points(view: PartView, statement: Statement) -> Tuples:
+    found = view.mathematics.solutions(statement)
+    if isinstance(found, RealSet):
+        raise CannotTell("false values of a whole stretch")
+    return found
+
+
 def _values_before(view: PartView, lets: list[Node]) -> Tuples | None:
     """What one new letter for a polynomial in the only unknown may be; None where there is no such letter."""
     part, new = view.part, _introduced(view, lets)
@@ -266,8 +308,13 @@ def _rejection(view: PartView, maths: Node, lets: list[Node]) -> str:
         return "nothing can be given up: every real number is allowed"
     if not formula.is_statement(maths):
         return "what is given up is no statement"
-    inside = view.statement(maths, view.part.domain)
-    return "" if view.mathematics.has_none(inside) else "what is given up lies in the domain"
+    if not view.mathematics.has_none(view.statement(maths, view.part.domain)):
+        return "what is given up lies in the domain"
+    if view.part.for_every:
+        return ""
+    given_up = view.statement(maths)
+    comes_up = view.mathematics.same_solutions(view.statement(view.part.problem, maths), given_up)
+    return "" if comes_up else "nothing in the working leads to what is given up"
 
 
 def _value_given_up(view: PartView, maths: Node, lets: list[Node], before: Tuples) -> str:
@@ -284,13 +331,22 @@ def _value_given_up(view: PartView, maths: Node, lets: list[Node], before: Tuple
 def _false_root(view: PartView, maths: Node, lets: list[Node]) -> str:
     """What is wrong with a root that is given up: it has to come up in the working and to be no solution."""
     new = _introduced(view, lets)
-    asked = view.statement(view.part.problem, maths, *lets, new=new)
     domain = [view.part.domain] if view.part.domain is not None else []
     inside = view.statement(view.part.problem, maths, *lets, *domain, new=new)
     if not view.mathematics.has_none(inside):
         return "what is given up solves the problem"
-    false = Statement(asked.claims, asked.unknowns, (), with_false=True)
-    return "nothing in the working leads to what is given up" if view.mathematics.has_none(false) else ""
+    asked = view.statement(view.part.problem, *lets, new=new)
+    wanted = tuple(name for name in asked.unknowns if name in view.letters(maths))
+    for branch in maths.parts if isinstance(maths, formula.Alternatives) else (maths,):
+        both = view.statement(view.part.problem, branch, *lets, new=new)
+        comes_up = not view.mathematics.has_none(Statement(both.claims, both.unknowns, (), with_false=True))
+        if comes_up and not formula.may_have_false_roots(branch):
+            said = _points(view, view.statement(branch, wanted=wanted, new=new))
+            led = Statement(asked.claims, asked.unknowns, wanted, with_false=True)
+            comes_up = len(said) < 2 or said <= _points(view, led)
+        if not comes_up:
+            return "nothing in the working leads to what is given up"
+    return ""
 
 
 def check_stem(view: PartView) -> Iterator[Fault]:

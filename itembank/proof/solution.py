@@ -45,17 +45,53 @@ _BEFORE = Proved("it has the problem's solutions and the false ones that are giv
 def prove_lines(part: Part, wanted: Identity) -> Iterator[Finding]:
     """One finding for each line of the worked solution that shows mathematics."""
     lets: list[Maths] = []
+    longer: list[Maths] = []
     for index, line in enumerate(part.solution):
         if line.maths is None:
             continue
         try:
-            later = any(after.kind == "rejects" for after in part.solution[index + 1 :])
-            verdict = _line(part, line, wanted, lets, later)
+            later = [
+                each.maths for each in part.solution[index + 1 :] if each.kind == "rejects" and each.maths
+            ]
+            verdict = _line(part, line, wanted, lets, bool(later))
+            if verdict == _BEFORE:
+                longer.append(line.maths)
+            elif line.kind == "rejects" and isinstance(verdict, Proved):
+                verdict = _all_given_up(part, index, lets, longer, later) or verdict
         except (CannotDecide, DomainError) as stuck:
             verdict = Undecided(f"{spelling.terminal(line.maths)}: {stuck}")
         yield Finding("solution-line", "the line follows", verdict, "line", index)
         if line.kind == "let":
             lets.append(line.maths)
+
+
+def _all_given_up(
+    part: Part, index: int, lets: list[Maths], longer: list[Maths], later: list[Maths]
+) -> Verdict | None:
+    """Whether the last line that gives up values of its letters leaves none of the lines above; None where it does not.
+
+    longer: the lines above with false values; later: what is given up further below.
+    """
+    maths = part.solution[index].maths
+    assert maths is not None
+    letters, main_letter = meaning.letters(maths.shape.display), part.problem.main_letter
+    alike = [each for each in longer if meaning.letters(each.shape.display) == letters]
+    if not alike or any(meaning.letters(each.shape.display) == letters for each in later):
+        return None
+    names = _names(part, lets)
+    shown = tuple(name for name in names if name in letters)
+    columns = [names.index(name) for name in shown]
+    left = {solution for line in alike for solution in meaning.solutions(line, shown, (), main_letter)}
+    for system in _beside(part, lets):
+        left -= {tuple(solution[c] for c in columns) for solution in system.solutions(names)}
+    for line in part.solution[: index + 1]:
+        if line.kind == "rejects" and line.maths and meaning.letters(line.maths.shape.display) == letters:
+            left -= meaning.solutions(line.maths, shown, (), main_letter)
+    if not left:
+        return None
+    return Refuted(
+        f"besides {spelling.terminal(maths)} the lines above have a false value that is never given up"
+    )
 
 
 def _line(
@@ -393,6 +429,10 @@ def _rejects(part: Part, maths: Maths, lets: list[Maths]) -> Verdict:
         values = dict(zip(problem.unknowns, solution, strict=True))
         if meaning.satisfies(problem.domain, values):
             return Refuted(f"{spelling.terminal(maths)} lies in the domain")
+        if not problem.for_every and not _some_alternative_holds(
+            problem.statement, values, problem.main_letter
+        ):
+            return Refuted(f"nothing in the working leads to {spelling.terminal(maths)}")
     return _OUTSIDE
 
 
@@ -413,13 +453,33 @@ def _is_given_up(part: Part, maths: Maths, lets: list[Maths], before: frozenset[
 def _is_false(part: Part, maths: Maths, systems: list[System], names: tuple[str, ...]) -> Verdict:
     """Whether the working leads to what a line says, and it is no solution, or lies outside the domain."""
     domain = part.problem.domain
-    both = [system & line for system in systems for line in meaning.systems(maths, part.problem.main_letter)]
+    lines = meaning.systems(maths, part.problem.main_letter)
+    both = [system & line for system in systems for line in lines]
     found = [dict(zip(names, s, strict=True)) for system in both for s in system.solutions(names)]
     if any(domain is None or meaning.satisfies(domain, values) for values in found):
         return Refuted(f"{spelling.terminal(maths)} solves the problem")
-    if any(system.with_false_roots(names, ()) for system in both):
+    single = [each for line in lines for each in _one_by_one(line, maths, names)]
+    if single and all(
+        any((system & each).with_false_roots(names, ()) for system in systems) for each in single
+    ):
         return _FALSE
     return Refuted(f"nothing in the working leads to {spelling.terminal(maths)}")
+
+
+def _one_by_one(line: System, maths: Maths, names: tuple[str, ...]) -> list[System]:
+    """Each value that an equation says, by itself; the equation whole where it hides some."""
+    shown = tuple(name for name in names if name in meaning.letters(maths.shape.display))
+    if line.may_have_false_roots:
+        return [line]
+    return [
+        System(
+            tuple(
+                polynomials.subtract(polynomials.letter(name), polynomials.number(value))
+                for name, value in zip(shown, values, strict=True)
+            )
+        )
+        for values in line.solutions(shown)
+    ]
 
 
 def prove_rounded(part: Part, maths: Maths, exact: list[numbers.Exact] | None = None) -> Verdict:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Set
 from functools import reduce
 from operator import and_
 
@@ -42,17 +42,28 @@ _CLOSE = Proved("each decimal lies within half a unit in its last place (sympy)"
 def prove_lines(asked: Asked, wanted: Answer) -> Iterator[Finding]:
     """One finding for each line of the worked solution that shows mathematics."""
     lets: list[Piece] = []
+    longer: list[Piece] = []
+    given_up: list[Piece] = []
     for index, line in enumerate(asked.part.solution):
         if line.maths is None:
             continue
         read = asked.read(line.maths)
         try:
-            later = any(after.kind == "rejects" for after in asked.part.solution[index + 1 :])
+            later = [
+                each.maths
+                for each in asked.part.solution[index + 1 :]
+                if each.kind == "rejects" and each.maths
+            ]
             verdict = _line(asked, line, read, wanted, lets)
             if not wanted and verdict == _FOLLOWS and not lets and _is_another_quadratic(asked, read):
                 verdict = None
             if verdict is None and later and line.kind == "main" and _brings_false_roots(asked, read, lets):
                 verdict = _BEFORE
+                longer.append(read)
+            if line.kind == "rejects" and isinstance(verdict, Proved):
+                given_up.append(read)
+                if all(asked.read(each).names != read.names for each in later):
+                    verdict = verdict if _are_given_up(asked, read.names, lets, longer, given_up) else None
         except CannotTell as stuck:
             verdict = Undecided(f"{spelling.terminal(line.maths)}: {stuck}")
         if verdict is None:
@@ -228,6 +239,27 @@ def _brings_false_roots(asked: Asked, read: Piece, lets: list[Piece]) -> bool:
     return solutions(asked.space, read, shown) == every
 
 
+def _are_given_up(
+    asked: Asked, letters: Set[str], lets: list[Piece], longer: list[Piece], given_up: list[Piece]
+) -> bool:
+    """Whether all false values that lines have for some letters are given up. longer: the lines with false values."""
+    alike = [each for each in longer if each.names == letters]
+    if not alike:
+        return True
+    names = _names(asked, lets)
+    shown = tuple(name for name in names if name in letters)
+    columns = [names.index(name) for name in shown]
+    right = {
+        tuple(point[c] for c in columns)
+        for system in _beside(asked, lets)
+        for point in solve(asked.space, system, names)
+    }
+    false = {
+        point for each in given_up if each.names == letters for point in solutions(asked.space, each, shown)
+    }
+    return all(solutions(asked.space, each, shown) <= right | false for each in alike)
+
+
 def _aside(asked: Asked, read: Piece, lets: list[Piece]) -> Verdict | None:
     if not read.pattern.is_statement:
         return Undecided("side working is a statement with =")
@@ -270,8 +302,12 @@ def _rejects(asked: Asked, read: Piece, lets: list[Piece]) -> Verdict:
         return _is_false(asked, read, beside, _names(asked, lets))
     if asked.part.problem.domain is None:
         return Refuted("nothing is outside the domain: the unknowns may be any real number")
-    inside = asked.inside(solutions(asked.space, read, asked.unknowns))
-    return Refuted(f"{read.text} lies in the domain") if inside else _OUTSIDE
+    given_up = solutions(asked.space, read, asked.unknowns)
+    if asked.inside(given_up):
+        return Refuted(f"{read.text} lies in the domain")
+    if beside and not asked.part.problem.for_every and not given_up <= asked.every:
+        return Refuted(f"nothing in the working leads to {read.text}")
+    return _OUTSIDE
 
 
 def _is_given_up(asked: Asked, read: Piece, lets: list[Piece], before: Points) -> Verdict:
@@ -288,14 +324,28 @@ def _is_given_up(asked: Asked, read: Piece, lets: list[Piece], before: Points) -
 
 def _is_false(asked: Asked, read: Piece, beside: list[System], names: tuple[str, ...]) -> Verdict:
     """Whether the working leads to what a line says, and it is no solution, or lies outside the domain."""
-    both = [system & line for system in beside for line in asked.space.alternatives(read)]
+    lines = asked.space.alternatives(read)
+    both = [system & line for system in beside for line in lines]
     width = len(asked.unknowns)
     found = frozenset(point[:width] for system in both for point in solve(asked.space, system, names))
     if asked.inside(found):
         return Refuted(f"{read.text} solves the problem")
-    if any(with_false_roots(asked.space, system, names, ()) for system in both):
+    if lines and all(_leads_to(asked, read, beside, line, names) for line in lines):
         return _FALSE
     return Refuted(f"nothing in the working leads to {read.text}")
+
+
+def _leads_to(asked: Asked, read: Piece, beside: list[System], line: System, names: tuple[str, ...]) -> bool:
+    """Whether the working leads to all that an equation says, be it false."""
+    if not any(with_false_roots(asked.space, system & line, names, ()) for system in beside):
+        return False
+    shown = tuple(name for name in names if name in read.names)
+    said = frozenset() if line.may_have_false_roots else solve(asked.space, line, shown)
+    if len(said) < 2:
+        return True
+    return said <= frozenset().union(
+        *(with_false_roots(asked.space, system, names, shown) for system in beside)
+    )
 
 
 def prove_rounded(asked: Asked, read: Piece, wanted: Answer) -> Verdict | None:

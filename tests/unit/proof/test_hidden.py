@@ -289,12 +289,15 @@ SPOILED = pytest.mark.parametrize(
         ("root-equation", {"p": 3, "q": 5}, 3, "u^2 = 15 + 2*u"),
         ("root-equation", {"p": 3, "q": 5}, 4, "u = 3"),  # a true root is given up
         ("root-equation", {"p": 3, "q": 5}, 4, "u = -4"),  # nothing leads there
+        ("root-equation", {"p": 3, "q": 5}, 4, "u = -5 or u = -4"),  # nor to the second one
         ("root-equation", {"p": 3, "q": 5}, 5, "sqrt(x) = -3"),
         ("root-equation", {"p": 3, "q": 5}, 6, "x = 9 or x = 25"),  # after what is false is given up
         ("squared-equation", {"m": 2, "r": 12, "c": 6}, 0, "2*x + 12 = (x - 5)^2"),
         ("squared-equation", {"m": 2, "r": 12, "c": 6}, 2, "x = 12 or x = 3"),
         ("squared-equation", {"m": 2, "r": 12, "c": 6}, 3, "x = 12"),
         ("squared-equation", {"m": 2, "r": 12, "c": 6}, 3, "x = 7"),
+        ("squared-equation", {"m": 2, "r": 12, "c": 6}, 3, "x = 2 or x = 7"),
+        ("squared-equation", {"m": 2, "r": 12, "c": 6}, 3, "x^2 = 4"),
         ("squared-equation", {"m": 2, "r": 12, "c": 6}, 4, "x = 12 or x = 2"),
         ("power-equation", {"n": 2, "p": 3, "q": 5}, 1, "u^2 - 3*u - 41 = 0"),
         ("power-equation", {"n": 2, "p": 3, "q": 5}, 3, "u = 8"),
@@ -302,6 +305,9 @@ SPOILED = pytest.mark.parametrize(
         ("power-equation", {"n": 2, "p": 3, "q": 5}, 5, "x = 4"),
         ("power-without", {"p": 1, "q": 2}, 1, "(u + 1)*(u + 3) = 0"),
         ("power-without", {"p": 1, "q": 2}, 2, "u = 1"),
+        ("power-without", {"p": 1, "q": 2}, 2, "u = -1"),  # the other false value is never given up
+        ("domain", {"s": 3}, 1, "w = -4"),  # outside the domain, and nothing leads there
+        ("domain", {"s": 3}, 1, "w = -3 or w = -4"),
         # u = x^2, (u - 4)(u + 3) = 0: x^4 - x^2 - 12 = 0
         ("quartic-equation", {"p": 2, "q": 3}, 1, "u^2 - u - 13 = 0"),
         ("quartic-equation", {"p": 2, "q": 3}, 2, "(u - 4)*(u - 3) = 0"),
