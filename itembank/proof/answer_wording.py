@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from functools import cmp_to_key
 
+from itembank.errors import BoundExceeded
 from itembank.expressions import canonical, numbers, spelling
 from itembank.expressions.display import Maths
 from itembank.expressions.form_layout import node_of
@@ -67,8 +68,7 @@ def worth(wanted: Identity) -> str | None:
         case ("number", (int(n), int(d)), 0, _):
             return wording.ratio(n, d)
         case ("number", (int(n), int(d)), int(sign), (int(w), int(e))):
-            root = numbers.square_root(Fraction(w, e))
-            return _number(numbers.add(Fraction(n, d), root if sign > 0 else numbers.negate(root)))
+            return _with_root(Fraction(n, d), sign, Fraction(w, e))
         case ("expression", str(letter), tuple(coefficients), int(d)):
             terms = {
                 ((letter, power),) if power else (): Fraction(c, d) for power, c in enumerate(coefficients)
@@ -84,6 +84,25 @@ def worth(wanted: Identity) -> str | None:
             return None
 
 
+def _with_root(number: Fraction, sign: int, radicand: Fraction) -> str:
+    """
+    >>> _with_root(Fraction(2), -1, Fraction(8)), _with_root(Fraction(0), -1, Fraction(10**16 + 1))
+    ('2 − 2√2', '−√10000000000000001')
+    """
+    try:
+        root = numbers.square_root(radicand)
+    except BoundExceeded:  # told as it stands, for nobody looks for the square factors of so large a number
+        before = wording.ratio(number.numerator, number.denominator) if number else ""
+        shown = wording.ratio(radicand.numerator, radicand.denominator)
+        root_shown = f"√({shown})" if "/" in shown else f"√{shown}"
+        return (
+            f"{before} {'+' if sign > 0 else '−'} {root_shown}"
+            if before
+            else f"{'' if sign > 0 else '−'}{root_shown}"
+        )
+    return _number(numbers.add(number, root if sign > 0 else numbers.negate(root)))
+
+
 def _with_roots(polynomial: Polynomial) -> str:
     whole = [(monomial, value) for monomial, value in polynomial.terms if not isinstance(value, Surd)]
     terms = [polynomial_told(Polynomial(tuple(whole)))] if whole else []
@@ -95,7 +114,10 @@ def _with_roots(polynomial: Polynomial) -> str:
 
 
 def _roots(a: int, b: int, c: int) -> str:
-    kind, filling = canonical.roots(a, b, c)
+    try:
+        kind, filling = canonical.roots(a, b, c)
+    except BoundExceeded:
+        return f"({wording.integer(-b)} ± √{b * b - 4 * a * c})/{wording.integer(2 * a)}"
     if kind[0] != "set":
         return _shown((kind, filling))
     discriminant = numbers.square_root(b * b - 4 * a * c)
