@@ -50,7 +50,7 @@ from itembank.items import (
     WrittenResponse,
     WrongLineResponse,
 )
-from itembank.templates.template import BlankTemplate, WrittenTemplate
+from itembank.templates.template import WITHOUT_LINE_MARKS, BlankTemplate, WrittenTemplate
 
 STEM_DIFFERS = "stem-differs"
 """What a template silences whose stem shows formulas like the problem that are others."""
@@ -187,6 +187,8 @@ class Instantiator:
         else:
             response = self._entry(number, part, key, slips, made, rows)
         solution = tuple([self._line(number, index, made, rows) for index in self._lines(number, made)])
+        if number in self.lines_vary:
+            self._refuse_without_marks(number, solution)
         used = tuple(slip for slip in slips if slip is not None)
         return Part(
             template.label,
@@ -227,6 +229,20 @@ class Instantiator:
             filled(line.maths, forms) if line.maths else None,
             written.marks,
         )
+
+    def _refuse_without_marks(self, number: int, solution: Sequence[SolutionLine]) -> None:
+        """Raises NotAnItem where lines earn the marks, and none of these stands in this item."""
+        template = self.template.parts[number]
+        marked = [line for line in template.solution if line.marks]
+        if template.response.kind in WITHOUT_LINE_MARKS or not marked:
+            return
+        if not any(line.marks for line in solution):
+            raise NotAnItem(
+                "no-marked-line",
+                "no line that earns marks stands in this item, by the `when` of each",
+                number,
+                marked[-1].span,
+            )
 
     def _key(self, part: PartRecipe, key: Forms, forms: Forms) -> Maths:
         return _answer(part, key) if part.key_shown is None else filled(part.key_shown, forms)

@@ -21,6 +21,7 @@ from itembank.templates.subjects import SubjectReader
 from itembank.templates.template import (
     NO_SOLUTION,
     SUBJECT,
+    WITHOUT_LINE_MARKS,
     Expression,
     LineTemplate,
     PartTemplate,
@@ -35,9 +36,6 @@ _NO_SOLUTION = re.compile(
     re.IGNORECASE,
 )
 """What people write for a key without any solution. Source: common practice, no source."""
-
-WITHOUT_LINE_MARKS = frozenset({"choice", "choices", "wrong-line", "order", "match"})
-"""Kinds whose marks are for what is chosen: those at the lines of the solution belong to the written version."""
 
 Whole: TypeAlias = model.TemplateShape | model.PartsTemplateShape
 

@@ -19,6 +19,10 @@ SUBJECT = "subject"
 """The shape of a problem in which one letter is to be made the subject of a formula."""
 
 
+WITHOUT_LINE_MARKS = frozenset({"choice", "choices", "wrong-line", "order", "match"})
+"""Kinds whose marks are for what is chosen: those at the lines of the solution belong to the written version."""
+
+
 @dataclass(frozen=True, slots=True)
 class Expression:
     """A parsed expression and where it was written.

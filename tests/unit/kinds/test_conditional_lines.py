@@ -111,6 +111,21 @@ def test_what_is_wrong_is_told_at_the_line_itself(tmp_path: Path, old: str, new:
     assert told in said
 
 
+def test_an_item_in_which_no_line_earns_the_marks_is_told_at_the_last_that_could(tmp_path: Path) -> None:
+    """The sum of nothing is no sum that fits."""
+    text = (
+        TEXT.replace("    marks: M1\n", "")
+        .replace("marks: M1 A1", "marks: M1 A2")
+        .replace("marks: A2", "marks: M1 A2")
+    )
+    assert check(bank(tmp_path / "right", text)).ok
+    found = check(bank(tmp_path / "wrong", text.replace("  - when: k < 0\n", "  - when: k < -2\n")))
+
+    (told,) = [each for each in found.diagnostics if each.code == "no-marked-line"]
+    assert told.span is not None
+    assert "  - when: k < 0" == text.splitlines()[told.span.line - 1]
+
+
 def test_a_range_that_is_too_large_is_told_at_the_line_itself(tmp_path: Path) -> None:
     text = TEXT.replace("x = h ± surd(k)", "x - 12345 = h - 12345 ± surd(k)")
     found = check(bank(tmp_path, text))
