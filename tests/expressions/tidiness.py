@@ -11,7 +11,7 @@ from itembank.expressions.display import Display, Maths
 _FORBIDDEN = (
     (r"[+±−-] ?[+±−-]", "two signs in a row"),
     (r"[+±−-] 0(?![\d.])", "a term 0"),
-    (r"\^\{[01]\}|\^[01](?![\d.])|[⁰¹](?![⁰¹²³⁴⁵⁶⁷⁸⁹])(?<![⁰²³⁴⁵⁶⁷⁸⁹⁻].)", "an exponent 0 or 1"),
+    (r"\^\{[01]\}|\^[01](?![\d.])|[⁰¹](?![⁰¹²³⁴⁵⁶⁷⁸⁹])(?<![⁰¹²³⁴⁵⁶⁷⁸⁹⁻].)", "an exponent 0 or 1"),
     (r"(?<![\d.])[01](?=[A-Za-zα-ω√|(])", "a coefficient 0 or 1"),
     (r"/0(?![\d.])|\}\{0\}", "a denominator 0"),
     (r"/\(?[−-]\d+\)?$|\}\{-\d+\}", "a negative denominator"),
