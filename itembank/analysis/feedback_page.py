@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from fractions import Fraction
 from html import escape
 from typing import Final
 from xml.etree import ElementTree
@@ -60,12 +61,12 @@ def as_feedback_page(told: Iterable[Told], title: str, language: str) -> str:
 def _pupil(told: Told, title: str, said: Words) -> Iterator[str]:
     yield "<section>"
     yield f"<h1>{escape(told.pupil)}</h1>"
-    in_all = said("feedback-marks", got=marks_told(told.got), most=told.most)
+    in_all = _marks(told.got, told.most, said)
     yield f"<p>{escape(f'{title}: {in_all}' if title else in_all)}</p>"
     if told.methods:
         yield f"<h2>{escape(said('feedback-methods'))}</h2>\n<ul>"
         for name, standing, sheet in told.methods:
-            marks = said("feedback-marks", got=marks_told(standing.got), most=standing.most)
+            marks = _marks(standing.got, standing.most, said)
             practise = f" {said('feedback-practise', sheet=sheet)}" if sheet else ""
             verdict = said(_SAID[standing.verdict])
             yield f"<li><strong>{escape(name)}</strong> ({escape(marks)}): {escape(verdict + practise)}</li>"
@@ -83,13 +84,17 @@ def _pupil(told: Told, title: str, said: Words) -> Iterator[str]:
 
 def _lost(lost: Lost, said: Words) -> Iterator[str]:
     asked = said("feedback-question", number=lost.number) if lost.number else lost.title
-    marks = said("feedback-marks", got=marks_told(lost.got), most=lost.most)
+    marks = _marks(lost.got, lost.most, said)
     yield f"<li><strong>{escape(asked)}</strong> ({escape(marks)})"
     for sentence in lost.sentences:
         yield f"<p>{escape(sentence)}</p>"
     if right := ", ".join(filter(None, map(_shown, lost.right))):
         yield f"<p>{escape(said('feedback-right'))} {right}</p>"
     yield "</li>"
+
+
+def _marks(got: Fraction, most: int, said: Words) -> str:
+    return said("feedback-marks", got=marks_told(got), marks=said.counted("marks", most))
 
 
 def _shown(right: Offered) -> str:

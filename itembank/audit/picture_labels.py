@@ -64,14 +64,13 @@ def _is_index(text: etree._Element, last: etree._Element) -> bool:
     """Whether digits stand smaller close behind a letter, and a little lower, as in x₁: they count nothing."""
     if not (_RUN.fullmatch(text.text or "") and (last.text or "").isalpha()):
         return False
-    try:
-        (size, x, y), (size_before, x_before, y_before) = (
-            tuple(float(each.get(name, "")) for name in ("font-size", "x", "y")) for each in (text, last)
-        )
-    except ValueError:
+    places = [read_label(each.get(name, "")) for each in (text, last) for name in ("font-size", "x", "y")]
+    if None in places:
         return False
-    across, down = (x - x_before) / size_before, (y - y_before) / size_before
-    return size < size_before and 0 < across < 0.5 + 0.5 * len(last.text or "") and 0 < down < 0.25
+    size, x, y, size_before, x_before, y_before = (place or Fraction(0) for place in places)
+    across, down = x - x_before, y - y_before
+    letters = len(last.text or "")
+    return size < size_before and 0 < 2 * across < (1 + letters) * size_before and 0 < 4 * down < size_before
 
 
 def label_of(tick: etree._Element, all_groups: Collection[Group]) -> str:

@@ -24,7 +24,7 @@ from itembank.build.build import (
 )
 from itembank.build.class_list import read_class_list, same_names
 from itembank.build.contents import Progress, write_items
-from itembank.build.part_of_bank import own_facts, work_for
+from itembank.build.part_of_bank import Writing, own_facts, work_for
 from itembank.build.production import Maker, Wanted, problem_mark
 from itembank.build.used_before import Unused, unused
 from itembank.errors import Diagnostic, InputError, Level, Span
@@ -62,6 +62,14 @@ class AssembleRequest:
     not_again: tuple[Path, ...] = ()
     class_list: Path | None = None
     leave_out: LeaveOut | None = None
+
+    @property
+    def writing(self) -> Writing:
+        """How the items of every form are written."""
+        return Writing(
+            self.formats, self.full_proof, self.workers, self.paper_size, self.large_print, self.pdf, self.language,
+            self.maths, self.latex_delimiters,
+        )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +120,7 @@ def assemble(
     pupils = read_class_list(request.class_list, blueprint.forms) if request.class_list is not None else ()
     formats = request.formats or bank.facts.formats or USUAL_FORMATS
     must_be_printed(formats, request.class_list)
-    work = work_for(request, bank, formats)
+    work = work_for(request.writing, bank, formats)
     with whole_folder(request.out, "the forms") as new:
         secret, own = secret_of(bank, create=True)
         work = replace(work, own_secret=own)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import csv
-import io
 from collections.abc import Sequence
 from pathlib import Path
 
 from itembank.build.class_list import Pupil
 from itembank.build.staff import csv_line
 from itembank.items import ChoiceResponse, ChoicesResponse, Item, Part
+from itembank.spreadsheets import as_csv
 from itembank.writers.order import LETTERS
 from itembank.writers.paper import combined_rows, question_name
 
@@ -26,9 +26,7 @@ def versions_csv(items: Sequence[Item], every: Sequence[Sequence[Item]]) -> str:
     printed = [
         {(item.code, part.label): part for item in version for part in item.parts} for version in every
     ]
-    file = io.StringIO(newline="")
-    writer = csv.writer(file, lineterminator="\n")
-    writer.writerow(("item", "version", "question", "option", "marks", "order"))
+    rows: list[tuple[object, ...]] = [("item", "version", "question", "option", "marks", "order")]
     code, labels = "", iter([""])
     for row in combined_rows(every):
         if row.key.code:
@@ -37,8 +35,8 @@ def versions_csv(items: Sequence[Item], every: Sequence[Sequence[Item]]) -> str:
         label = next(labels)
         for at, (letter, (question, option)) in enumerate(zip(LETTERS, row.places, strict=False)):
             order = _order(own[code, label], printed[at][code, label])
-            writer.writerow((code, letter, question, option, row.key.marks, order))
-    return file.getvalue()
+            rows.append((code, letter, question, option, row.key.marks, order))
+    return as_csv(rows)
 
 
 def _order(own: Part, printed: Part) -> str:

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
-from typing import Protocol
+from dataclasses import dataclass, replace
 
 from itembank.bank.bank import Bank, BankFacts, PaperSettings
 from itembank.build.build import engine_for, extension_formats, notation_for
@@ -14,49 +13,30 @@ from itembank.build.papers import PaperRequest
 __all__ = ["Writing", "own_facts", "work_for"]
 
 
-class Writing(Protocol):
-    """What a request says of how its items are written; see `BuildRequest`."""
+@dataclass(frozen=True, slots=True)
+class Writing:
+    """How items are written; None and "" for what is usual. See `BuildRequest`."""
 
-    @property
-    def full_proof(self) -> bool:
-        """Whether sympy proves every item again."""
-
-    @property
-    def workers(self) -> int:
-        """Processes to work in."""
-
-    @property
-    def paper_size(self) -> str | None:
-        """Of the sheet; None for what the bank says."""
-
-    @property
-    def large_print(self) -> bool:
-        """Whether papers are in large letters."""
-
-    @property
-    def pdf(self) -> bool:
-        """Whether papers are set as PDF files too."""
-
-    @property
-    def maths(self) -> str | None:
-        """How formulas are written; None for what the bank says."""
-
-    @property
-    def latex_delimiters(self) -> str | None:
-        """What stands around formulas as LaTeX."""
+    formats: tuple[str, ...] | None = None
+    full_proof: bool = False
+    workers: int = 1
+    paper_size: str | None = None
+    large_print: bool = False
+    pdf: bool = False
+    language: str = ""
+    maths: str | None = None
+    latex_delimiters: str | None = None
 
 
-def work_for(request: Writing, bank: Bank, formats: Sequence[str]) -> Work:
+def work_for(asked: Writing, bank: Bank, formats: Sequence[str]) -> Work:
     """What is written; whatever it needs from outside is looked for before any work is done. Raises InputError."""
-    notation = notation_for(bank.facts, request.maths, request.latex_delimiters)
+    notation = notation_for(bank.facts, asked.maths, asked.latex_delimiters)
     papers = None
-    if PAPER_FORMATS & set(formats) or request.pdf:
-        engine = engine_for(formats) if request.pdf else ""
-        papers = PaperRequest(
-            1, request.paper_size, request.large_print, (), engine, notation, request.workers
-        )
+    if PAPER_FORMATS & set(formats) or asked.pdf:
+        engine = engine_for(formats) if asked.pdf else ""
+        papers = PaperRequest(1, asked.paper_size, asked.large_print, (), engine, notation, asked.workers)
     return Work(
-        formats, extension_formats(bank, formats), papers, request.full_proof, notation, own_secret=False
+        formats, extension_formats(bank, formats), papers, asked.full_proof, notation, own_secret=False
     )
 
 

@@ -13,7 +13,7 @@ from itembank.bank.lock import changed, write_lock
 from itembank.bank.secret import secret_of
 from itembank.build.class_list import Pupil
 from itembank.build.contents import Progress, write_items
-from itembank.build.part_of_bank import own_facts, work_for
+from itembank.build.part_of_bank import Writing, own_facts, work_for
 from itembank.build.production import Maker, Wanted, problem_mark
 from itembank.build.used_before import unused
 from itembank.errors import Diagnostic, InputError, Level, Span
@@ -51,17 +51,9 @@ class PracticeRequest:
 
     bank: Path
     sat: tuple[Path, ...]
+    writing: Writing
     count: int = 6
     seed: int | None = None
-    formats: tuple[str, ...] | None = None
-    full_proof: bool = False
-    workers: int = 1
-    paper_size: str | None = None
-    large_print: bool = False
-    pdf: bool = False
-    language: str = ""
-    maths: str | None = None
-    latex_delimiters: str | None = None
     not_again: tuple[Path, ...] = ()
     leave_out: LeaveOut | None = None
 
@@ -84,12 +76,12 @@ def write_practice(
 
     Raises InputError for what is wrong with the bank or the request, Contradiction where two of our roads disagree.
     """
-    bank = load_bank(request.bank, str(request.bank), request.language)
+    bank = load_bank(request.bank, str(request.bank), request.writing.language)
     used = bank.used()
     stale = changed(bank, used, Level.WRONG)
     if stale:
         raise InputError(stale)
-    work = work_for(request, bank, request.formats or USUAL_FORMATS)
+    work = work_for(request.writing, bank, request.writing.formats or USUAL_FORMATS)
     seed = bank.facts.seed if request.seed is None else request.seed
     bounds = [Bound(entry.recipe) for entry in used]
     rule = request.leave_out or bank.facts.leave_out
@@ -117,7 +109,7 @@ def write_practice(
         own_work = replace(work, papers=papers)
         own_bank = replace(bank, facts=_facts(bank.facts, below.name, need))
         report = write_items(
-            below, Maker(own_bank, seed, secret, own_work.wanted(), bounds), chosen, own_work, request.workers,
+            below, Maker(own_bank, seed, secret, own_work.wanted(), bounds), chosen, own_work, request.writing.workers,
             progress, only_drawn=True,
         )  # fmt: skip
         made.append(Practice(need, below.name, len(chosen), len(report.files), tuple(report.shortfalls)))

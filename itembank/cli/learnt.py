@@ -72,6 +72,7 @@ def command(
     from itembank.analysis.learnt_report import as_data
     from itembank.analysis.learnt_report import report as told
     from itembank.analysis.rendering import as_text
+    from itembank.build.part_of_bank import Writing
     from itembank.build.practice import PracticeRequest
     from itembank.calibration.reading import read_sittings
 
@@ -95,10 +96,19 @@ def command(
         for folder, _ in named:
             refuse_a_build(out, folder, "the report")
         if bank is not None:
-            request = PracticeRequest(
-                bank, tuple(folder for folder, _ in named), count, seed, formats, proof == "full", workers,
-                paper_size, large_print, pdf, language, maths, latex_delimiters, not_again, leave_out,
-            )  # fmt: skip
+            writing = Writing(
+                formats,
+                proof == "full",
+                workers,
+                paper_size,
+                large_print,
+                pdf,
+                language,
+                maths,
+                latex_delimiters,
+            )
+            sat = tuple(folder for folder, _ in named)
+            request = PracticeRequest(bank, sat, writing, count, seed, not_again, leave_out)
         lines = _write(out, results, found, title, request)
     if as_json:
         report.say(report.figures_json(as_data(found, title)))

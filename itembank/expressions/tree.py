@@ -271,6 +271,15 @@ def names(node: Node) -> tuple[str, ...]:
     return tuple(dict.fromkeys(part.name for part in walk(node) if isinstance(part, Name)))
 
 
+def calls(node: Node, function: str) -> bool:
+    """Whether a function is called anywhere in the tree.
+
+    >>> calls(Sum(Name("x"), (("+", Call("keep", (Number(2),))),)), "keep")
+    True
+    """
+    return any(isinstance(part, Call) and part.function == function for part in walk(node))
+
+
 def has_plus_minus(node: Node) -> bool:
     """Whether a ± stands anywhere in the tree."""
     return any(

@@ -286,7 +286,11 @@ class _Maker:
         assert part.key is not None
         if part.shape == SUBJECT:
             return True
-        if not part.unknowns and part.response.kind in {"choice", "written"} and _keeps(part.key.node):
+        if (
+            not part.unknowns
+            and part.response.kind in {"choice", "written"}
+            and tree.calls(part.key.node, "keep")
+        ):
             return True
         nodes = [part.problem.node, part.key.node, *(slip.value.node for slip in part.slips)]
         return not part.unknowns and any(not self.numeric.issuperset(tree.names(node)) for node in nodes)
@@ -381,10 +385,6 @@ class _Maker:
         for index, row in enumerate(part.response.words):
             node = tree.substitute(row.when.node, known)
             self.code.row_function(f"row_{number}_{index}", node, name)
-
-
-def _keeps(node: tree.Node) -> bool:
-    return any(isinstance(each, tree.Call) and each.function == "keep" for each in tree.walk(node))
 
 
 def _bracket_letter(part: PartTemplate) -> str:

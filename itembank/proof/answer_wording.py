@@ -94,12 +94,8 @@ def _with_root(number: Fraction, sign: int, radicand: Fraction) -> str:
     except BoundExceeded:  # told as it stands, for nobody looks for the square factors of so large a number
         before = wording.ratio(number.numerator, number.denominator) if number else ""
         shown = wording.ratio(radicand.numerator, radicand.denominator)
-        root_shown = f"√({shown})" if "/" in shown else f"√{shown}"
-        return (
-            f"{before} {'+' if sign > 0 else '−'} {root_shown}"
-            if before
-            else f"{'' if sign > 0 else '−'}{root_shown}"
-        )
+        sign_shown = f" {'+' if sign > 0 else '−'} " if before else "" if sign > 0 else "−"
+        return f"{before}{sign_shown}√({shown})" if "/" in shown else f"{before}{sign_shown}√{shown}"
     return _number(numbers.add(number, root if sign > 0 else numbers.negate(root)))
 
 

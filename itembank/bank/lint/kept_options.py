@@ -19,7 +19,7 @@ def _look(sample: Sample) -> Iterator[Remark]:
         ):
             continue
         answers = [part.key, *(slip.value for slip in part.slips)]
-        kept = next((each for each in answers if each is not None and _is_kept(each.node)), None)
+        kept = next((each for each in answers if each is not None and tree.calls(each.node, "keep")), None)
         if kept is not None:
             yield Remark(
                 kept.span(),
@@ -27,10 +27,6 @@ def _look(sample: Sample) -> Iterator[Remark]:
                 "to choose among ways to write a number, ask for it without `unknowns`: "
                 "problem: value(a*10^m), key: keep(a*10^m)",
             )
-
-
-def _is_kept(node: tree.Node) -> bool:
-    return any(isinstance(each, tree.Call) and each.function == "keep" for each in tree.walk(node))
 
 
 RULE = Rule("keep-not-shown", "common practice, no source", _look)

@@ -125,6 +125,14 @@ def test_what_is_no_plain_mathml_is_told_in_words(markup: str) -> None:
     assert "alert" not in page
 
 
+def test_one_mark_is_one_mark() -> None:
+    alone = tuple(replace(each, maximum=1) for each in questions(1))
+    page = as_feedback_page(told(alone, ada="A:B").values(), "", "en")
+
+    assert "(0 of 1 mark)" in page
+    assert "<p>0 of 1 mark</p>" in page
+
+
 def test_who_lost_nothing_is_told_so() -> None:
     page = as_feedback_page(told(questions(2), ada="A:AA").values(), "", "en")
     assert "<p>Nowhere.</p>" in page
