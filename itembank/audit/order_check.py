@@ -2,8 +2,8 @@
 
 Numbers are compared exactly. Of lines of working it is tried whether they may follow each other in another way: a line
 is one step from another where sides are only written otherwise, where one term of the left is added or taken away on
-both sides, where both sides are multiplied by the same, where square roots are taken with both signs, or where a
-product that is zero is parted into its factors.
+both sides, where one term of the right is collected with one like it on the left, where both sides are multiplied by
+the same, where square roots are taken with both signs, or where a product that is zero is parted into its factors.
 """
 
 from __future__ import annotations
@@ -86,16 +86,20 @@ def _beyond(first: Node, second: Node) -> int:
 # lines of working
 
 
+_Terms: TypeAlias = tuple[tuple[str, Node], ...]
+
+
 @dataclass(frozen=True, slots=True)
 class _Equation:
-    """left, and right once or for both readings of ±; terms: the left side's terms with their signs.
+    """left, and right once or for both readings of ±; terms: both sides' terms with their signs, without a 0.
 
     shown: the whole; is_square: the left side is shown as a square.
     """
 
     left: Ratio
     rights: tuple[Ratio, ...]
-    terms: tuple[tuple[str, Node], ...]
+    terms: _Terms
+    right_terms: _Terms
     shown: Node
     is_square: bool
 
@@ -141,9 +145,14 @@ def _equation(node: Node, view: PartView) -> _Equation:
         raise CannotTell("a line is no plain equation")
     scope = view.part.scope
     rights = tuple(Reading(scope, sign, []).plain(node.right) for sign in either_signs(node.right))
-    terms = node.left.terms if isinstance(node.left, formula.Sum) else (("+", node.left),)
     is_square = isinstance(node.left, formula.Power) and node.left.exponent == formula.Numeral("2")
-    return _Equation(Reading(scope, 0, []).plain(node.left), rights, tuple(terms), node, is_square)
+    left = Reading(scope, 0, []).plain(node.left)
+    return _Equation(left, rights, _terms(node.left), _terms(node.right), node, is_square)
+
+
+def _terms(side: Node) -> _Terms:
+    terms = side.terms if isinstance(side, formula.Sum) else (("+", side),)
+    return tuple([(sign, term) for sign, term in terms if term != formula.Numeral("0")])
 
 
 def _steps(before: _Line, after: _Line) -> bool:
@@ -163,9 +172,25 @@ def _step(before: _Equation, after: _Equation) -> bool:
     if not any(each.above for each in (left, *rights)):
         return True
     if all(_equal(left, right) for right in rights):
-        old, new = Counter(before.terms), Counter(after.terms)
-        return (old - new).total() + (new - old).total() <= 1
+        return _moved(before, after)
     return _scaled(before, after)
+
+
+def _moved(before: _Equation, after: _Equation) -> bool:
+    """Whether one term came or went on the left, or one of the right joined one that is like it there."""
+    gone, come = _difference(before.terms, after.terms), _difference(after.terms, before.terms)
+    if len(gone) + len(come) <= 1:
+        return True
+    taken = _difference(before.right_terms, after.right_terms)
+    return (
+        len(gone) == len(come) == len(taken) == 1
+        and not _difference(after.right_terms, before.right_terms)
+        and not any(isinstance(p, formula.Sum) for _, t in (*gone, *come, *taken) for p in formula.walk(t))
+    )
+
+
+def _difference(first: _Terms, second: _Terms) -> _Terms:
+    return tuple((Counter(first) - Counter(second)).elements())
 
 
 def _equal(first: Ratio, second: Ratio) -> bool:

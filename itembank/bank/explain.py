@@ -29,9 +29,9 @@ _HINTS = {
     "entry": "the form the response asks for must fit every key",
     "domain": "give up a root outside the domain with `rejects:`",
     "marks": "make the marks of lines, blanks and response sum to the same total",
-    "order": "one step writes a side in another way, moves one term, multiplies both sides by the same number, takes "
-    "roots with both signs or parts a product; the first line is one step from the problem, which is no line itself. "
-    "Reject values that make two lines alike",
+    "order": "one step writes a side in another way, moves one term (and collects it with one like it), multiplies "
+    "both sides by the same number, takes roots with both signs or parts a product; the first line is one step from "
+    "the problem, which is no line itself. Reject values that make two lines alike",
 }
 _AFTER_THE_SLIP = (
     "what a slip changes goes on in the lines below it: let them show the changed values too, or put the slip at the "

@@ -1,7 +1,8 @@
 """Whether one line of working is a single step from another, on what is displayed.
 
 A step is one of these: sides are written in another way; one term is brought to the left or taken from it, the same on
-both sides; both sides are multiplied by the same; square roots are taken with both signs; a product that is zero is
+both sides; one term of the right is collected with one like it on the left (from 4x + 1 = 2x + 9 to 2x + 1 = 9); both
+sides are multiplied by the same; square roots are taken with both signs; a product that is zero is
 parted into its factors. Where several equations are joined by `or`, each is a step further or stays as it is.
 
 This is a convention of ours about what counts as one step, so that an order of lines can be proved to be the only one.
@@ -14,7 +15,18 @@ from functools import cache
 from typing import NamedTuple, TypeAlias
 
 from itembank.expressions import polynomials, spelling
-from itembank.expressions.display import Bracket, Compared, Display, Joined, Maths, Raised, Shape, Terms
+from itembank.expressions.display import (
+    Bracket,
+    Compared,
+    Display,
+    Filling,
+    Joined,
+    Maths,
+    Raised,
+    Shape,
+    Terms,
+    parts,
+)
 from itembank.expressions.polynomials import Polynomial
 from itembank.proof.meaning import Meaning, has_either_sign
 from itembank.proof.solver import CannotDecide
@@ -22,14 +34,22 @@ from itembank.proof.solver import CannotDecide
 __all__ = ["Equation", "Line", "is_step", "read_line"]
 
 
+class Term(NamedTuple):
+    """text: a term as shown, with its sign; alone: whether no sum stands in it, so that one like it can join it."""
+
+    text: str
+    alone: bool
+
+
 class Equation(NamedTuple):
-    """left: its polynomial; terms: its terms as shown; rights: the right side, twice where it shows ±.
+    """left: its polynomial; rights: the right side, twice where it shows ±; terms, right_terms: theirs, without a 0.
 
     square: the left side is shown as a square; text: the whole as shown.
     """
 
     left: Polynomial
-    terms: tuple[str, ...]
+    terms: tuple[Term, ...]
+    right_terms: tuple[Term, ...]
     rights: tuple[Polynomial, ...]
     square: bool
     text: str
@@ -53,6 +73,7 @@ class _Frame(NamedTuple):
     right: Display
     whole: Shape
     terms: tuple[tuple[str, Shape], ...]
+    right_terms: tuple[tuple[str, Shape], ...]
     signs: tuple[int, ...]
     exponent: Display | None
 
@@ -66,8 +87,8 @@ def read_line(maths: Maths, main_letter: str = "") -> Line:
 def _frames(shape: Shape) -> tuple[_Frame, ...]:
     """Once for each shape, since a shape made anew for every item would be spelled anew, and kept."""
     node = shape.display
-    parts = node.parts if isinstance(node, Joined) and node.word == "or" else (node,)
-    return tuple(_frame(part, shape.holes) for part in parts)
+    equations = node.parts if isinstance(node, Joined) and node.word == "or" else (node,)
+    return tuple(_frame(equation, shape.holes) for equation in equations)
 
 
 def _frame(node: Display, holes: int) -> _Frame:
@@ -78,24 +99,42 @@ def _frame(node: Display, holes: int) -> _Frame:
     left, right = node.operands
     if has_either_sign(left):
         raise CannotDecide("± stands on the left of a line")
-    terms = left.terms if isinstance(left, Terms) else (("+", left),)
     return _Frame(
         left,
         right,
         Shape(node, holes),
-        tuple((sign or "+", Shape(term, holes)) for sign, term in terms),
+        _terms(left, holes),
+        _terms(right, holes),
         (1, -1) if has_either_sign(right) else (0,),
         left.exponent if isinstance(left, Raised) else None,
     )
+
+
+def _terms(side: Display, holes: int) -> tuple[tuple[str, Shape], ...]:
+    terms = side.terms if isinstance(side, Terms) else (("+", side),)
+    return tuple((sign or "+", Shape(term, holes)) for sign, term in terms)
 
 
 def _equation(frame: _Frame, maths: Maths, main_letter: str) -> Equation:
     given = maths.numbers
     rights = tuple([Meaning(given, main_letter, sign).polynomial(frame.right) for sign in frame.signs])
     square = frame.exponent is not None and Meaning(given).polynomial(frame.exponent) == _TWO
-    terms = tuple([f"{sign}{spelling.plain(Maths(term, given))}" for sign, term in frame.terms])
     value = Meaning(given, main_letter).polynomial(frame.left)
-    return Equation(value, terms, rights, square, spelling.plain(Maths(frame.whole, given)))
+    whole = spelling.plain(Maths(frame.whole, given))
+    return Equation(
+        value, _shown(frame.terms, given), _shown(frame.right_terms, given), rights, square, whole
+    )
+
+
+def _shown(terms: tuple[tuple[str, Shape], ...], given: tuple[Filling, ...]) -> tuple[Term, ...]:
+    texts = [(sign, spelling.plain(Maths(term, given)), term) for sign, term in terms]
+    return tuple(
+        [Term(f"{sign}{text}", not _has_sum(term.display)) for sign, text, term in texts if text != "0"]
+    )
+
+
+def _has_sum(node: Display) -> bool:
+    return isinstance(node, Terms) or any(map(_has_sum, parts(node)))
 
 
 def is_step(before: Line, after: Line) -> bool:
@@ -117,13 +156,30 @@ def _single(before: Equation, after: Equation) -> bool:
     if not left.terms and not any(right.terms for right in rights):
         return True
     if all(right == left for right in rights):
-        return _one_term_apart(before, after)
+        return _one_term_apart(before, after) or _collected(before, after)
     return _scaled(before, after)
 
 
 def _one_term_apart(before: Equation, after: Equation) -> bool:
-    old, new = Counter(before.terms), Counter(after.terms)
-    return sum((old - new).values()) + sum((new - old).values()) <= 1
+    gone, come = _changed(before.terms, after.terms)
+    return len(gone) + len(come) <= 1
+
+
+def _collected(before: Equation, after: Equation) -> bool:
+    """Whether a term is gone from the right and came to one like it on the left."""
+    gone, come = _changed(before.terms, after.terms)
+    taken, brought = _changed(before.right_terms, after.right_terms)
+    return (
+        len(gone) == len(come) == len(taken) == 1
+        and not brought
+        and all(t.alone for t in gone + come + taken)
+    )
+
+
+def _changed(before: tuple[Term, ...], after: tuple[Term, ...]) -> tuple[list[Term], list[Term]]:
+    """The terms that went, and those that came."""
+    old, new = Counter(before), Counter(after)
+    return [*(old - new).elements()], [*(new - old).elements()]
 
 
 def _scaled(before: Equation, after: Equation) -> bool:

@@ -5,12 +5,16 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import islice
+from pathlib import Path
 
 import pytest
 
 from itembank.audit.verify import audit_item
+from itembank.proof.prover import prove
+from itembank.verdicts import Proved
 from itembank.writers import qti3
-from tests.kinds_bank import TEMPLATES, items
+from tests.kinds_bank import TEMPLATES, bound_of, items, walk_items
 
 
 def written(name: str, index: int = 0) -> str:
@@ -247,3 +251,31 @@ def test_what_is_spoiled_of_orders_matches_and_writing_is_told(spoiling: Spoilin
     text = spoiling.spoil(written(spoiling.name))
 
     assert spoiling.found in told(text)
+
+
+LINEAR = """\
+template: linear-in-order
+version: 1
+title: The steps of a linear equation
+unknowns: [x]
+parameters: {a: {from: 4, to: 9}, c: {from: 2, to: 7}, b: {from: 2, to: 6}, t: {from: 2, to: 6}}
+derived: {k: a - c, d: k*t + a*b}
+constraints: [k > 1]
+problem: a*(x + b) = c*x + d
+stem: Put the steps that solve $problem$ into order.
+response: {kind: order}
+key: x = t
+solution: [{math: a*x + value(a*b) = c*x + d}, {math: k*x + value(a*b) = d}, {math: k*x = value(k*t)}, {math: x = t}]
+"""
+
+
+def test_the_steps_of_a_linear_equation_have_one_order_on_both_roads(tmp_path: Path) -> None:
+    """Taking 2x off both sides leaves no line with 4x - 2x in it: like terms are collected as they are moved."""
+    path = tmp_path / "linear-in-order.yaml"
+    path.write_text(LINEAR, "utf-8")
+
+    for item in islice(walk_items(bound_of(path)), 6):
+        assert all(isinstance(each.verdict, Proved) for each in prove(item))
+        text = qti3.item_xml(item)
+        assert set() == told(text)
+        assert "wrong-order-keyed" in told(first_two_swapped(text))
