@@ -51,6 +51,7 @@ class Diagnostic:
     excerpt: the source line at `span`, without its line end; "" where there is none.
     hint: what would be right; "" where nothing sensible can be said.
     related: another place that matters, with a word about it.
+    also: further places where the very same thing strikes, which one mend takes away with this one.
     """
 
     code: str
@@ -60,6 +61,7 @@ class Diagnostic:
     excerpt: str = ""
     hint: str = ""
     related: tuple[Span, str] | None = None
+    also: tuple[Span, ...] = ()
 
 
 class ItembankError(Exception):

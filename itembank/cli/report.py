@@ -11,7 +11,7 @@ from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from itembank.errors import Contradiction, Diagnostic, Level
+from itembank.errors import Contradiction, Diagnostic, Level, Span
 
 if TYPE_CHECKING:
     from itembank.analysis.report import Block
@@ -47,11 +47,28 @@ def diagnostic_lines(diagnostic: Diagnostic) -> list[str]:
     if span is not None and diagnostic.excerpt.strip():
         shown, start, width = _window(diagnostic.excerpt, span.column, span.end_column)
         lines += [f"    {shown}", f"    {' ' * start}{'^' * width}"]
+    if diagnostic.also:
+        lines.append(f"  {_also(diagnostic.also)}")
     if diagnostic.related:
         lines.append(f"  {diagnostic.related[0]}: {diagnostic.related[1]}")
     if diagnostic.hint:
         lines.append(f"  hint: {diagnostic.hint}")
     return lines
+
+
+_PLACES_TOLD = 6
+
+
+def _also(places: Sequence[Span]) -> str:
+    """The further places of a diagnostic, by line and column; of very many the first.
+
+    >>> _also([Span("sum.yaml", 4, 9), Span("sum.yaml", 7, 12)])
+    'also at 4:9 and 7:12'
+    """
+    told = [f"{span.line}:{span.column}" for span in places[:_PLACES_TOLD]]
+    more = len(places) - len(told)
+    last = told.pop() if not more else f"{more} more {'place' if more == 1 else 'places'}"
+    return f"also at {', '.join(told)} and {last}" if told else f"also at {last}"
 
 
 def _window(line: str, column: int, end: int) -> tuple[str, int, int]:
@@ -77,6 +94,7 @@ def as_data(diagnostic: Diagnostic) -> dict[str, Any]:
         "line": span.line if span else 0,
         "column": span.column if span else 0,
         "excerpt": diagnostic.excerpt,
+        "also": [{"path": s.path, "line": s.line, "column": s.column} for s in diagnostic.also],
     }
 
 

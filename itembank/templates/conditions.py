@@ -91,6 +91,7 @@ def _misplaced(
                 f"`{name}` has no value here: it is a letter",
                 written.span(node),
                 hint="use parameters and derived values; a letter may stand in discriminant(...) or a property",
+                cause=name,
             )
             yield node
         case _:

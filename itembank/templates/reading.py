@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import Any, TypeVar, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
@@ -29,6 +30,7 @@ class Findings:
     def __init__(self, source: Source) -> None:
         self.source = source
         self.diagnostics: list[Diagnostic] = []
+        self._causes: dict[tuple[str, str], int] = {}
 
     def add(
         self,
@@ -39,10 +41,22 @@ class Findings:
         hint: str = "",
         level: Level = Level.WRONG,
         related: tuple[Span, str] | None = None,
+        cause: str = "",
     ) -> None:
-        """One more diagnostic."""
+        """One more diagnostic, or one more place of it.
+
+        cause: what makes it so wherever it strikes, such as a letter nobody declared. What has one in common is told
+        once, at its first place, with the other places.
+        """
         excerpt = self.source.line(span.line) if span.path == self.source.path and span.line >= 1 else ""
-        self.diagnostics.append(Diagnostic(code, message, span, level, excerpt, hint, related))
+        told = Diagnostic(code, message, span, level, excerpt, hint, related)
+        known = (
+            self._causes.setdefault((code, cause), len(self.diagnostics)) if cause else len(self.diagnostics)
+        )
+        if known == len(self.diagnostics):
+            self.diagnostics.append(told)
+        else:
+            self.diagnostics[known] = _joined(self.diagnostics[known], told)
 
     def doubt(self, code: str, message: str, span: Span, *, hint: str = "") -> None:
         """Something doubtful."""
@@ -52,6 +66,15 @@ class Findings:
     def wrong(self) -> bool:
         """Whether anything stops the work."""
         return any(d.level is Level.WRONG for d in self.diagnostics)
+
+
+def _joined(first: Diagnostic, second: Diagnostic) -> Diagnostic:
+    """Two of one cause as one diagnostic, told as at the earlier place."""
+    if first.span is None or second.span is None:
+        return first
+    told = second if second.span < first.span else first
+    places = {first.span, second.span, *first.also, *second.also} - {told.span}
+    return replace(told, also=tuple(sorted(each for each in places if each is not None)))
 
 
 def as_data(node: Node) -> Any:

@@ -34,7 +34,7 @@ class Names:
     """What may be named at a place; `problem` is the tree the name `problem` stands for.
 
     is_problem_wrong: it could not be read, which is told already, so that nothing is said of its name.
-    owner: whose names they are, a `template` or a `slip` of the slip file.
+    owner: the slip of the slip file whose names they are, "" for those of the template.
     """
 
     numeric: Collection[str]
@@ -42,7 +42,7 @@ class Names:
     unknowns: Collection[str]
     problem: tree.Node | None
     is_problem_wrong: bool = False
-    owner: str = "template"
+    owner: str = ""
 
     @property
     def all(self) -> set[str]:
@@ -91,7 +91,9 @@ class Scope:
         except ExpressionError as wrong:
             start = min(offset + wrong.start, max(len(source.text) - 1, 0))
             length = min(wrong.end - wrong.start, len(source.text) - start)
-            self.findings.add(wrong.code, wrong.message, source.place(start, max(length, 0)), hint=wrong.hint)
+            cause = wrong.message if wrong.code == "unknown-function" else ""
+            place = source.place(start, max(length, 0))
+            self.findings.add(wrong.code, wrong.message, place, hint=wrong.hint, cause=cause)
             return None
         written = Expression(node, text, source, offset)
         if not self._is_known(written, names, conditions=conditions):
@@ -164,6 +166,7 @@ class Scope:
                 f"`{name}` holds words, no numbers",
                 written.span(part),
                 hint=f"write ${name}.column$ in a text",
+                cause=name,
             )
             return False
         if name == "problem":
@@ -182,22 +185,23 @@ class Scope:
             hint = f"a column is named behind its rows: write ${columns[0]}.{name}$ in a text. {hint}"
         elif len(name) > 1 and all(letter in names.all for letter in name):
             hint = f"for a product write {'*'.join(name)}. {hint}"
-        elif names.owner == "template" and len(name) == 1:
+        elif not names.owner and len(name) == 1:
             hint = (
                 f"what the pupil finds is named in `unknowns: [{name}]`; a letter that stands for no number goes into "
                 f"the list `letters:` of the template. {hint}"
             )
         if name.lower() in _NO_VALUE:
             hint = f"{_NO_VALUE[name.lower()]}. {hint}"
-        if names.owner == "slip":
+        if names.owner:
             hint = f"name it in `takes` or `unknowns`. {hint}"
         self.findings.add(
             "unknown-name",
             f"`{name}` is no parameter, derived value or unknown of this template"
-            if names.owner == "template"
+            if not names.owner
             else f"`{name}` is neither taken nor unknown in this slip",
             written.span(part),
             hint=hint,
+            cause=f"{names.owner}.{name}",
         )
         return False
 
@@ -257,6 +261,7 @@ class Scope:
             f"`{name}` is no function, it is a {what} of this template",
             written.span(part),
             hint=f"for a product write {name}*(...); for a function take another of f, g and h",
+            cause=name,
         )
         return False
 
@@ -282,7 +287,7 @@ class Scope:
                 case tree.Relation((tree.Name(name), said), ("=",)) if len(name) == 1:
                     letters = {*names.letters, *names.unknowns}
                     is_new = name not in names.all and name not in self.rows and name not in self.wrong
-                    if is_new and names.owner == "template" and not letters.isdisjoint(tree.names(said)):
+                    if is_new and not names.owner and not letters.isdisjoint(tree.names(said)):
                         self.called.add(name)
 
     def _refuse_markup(self, source: Scalar, names: Names) -> None:
@@ -310,6 +315,7 @@ class Scope:
                 f"`{name}` has no column `{column}`",
                 source.place(offset, len(text)),
                 hint=f"its columns: {', '.join(columns)}",
+                cause=f"{name}.{column}",
             )
             return False
         return Words(name, column)

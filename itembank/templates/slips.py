@@ -113,7 +113,7 @@ def _slip(
 ) -> CatalogueSlip | None:
     path = ("slips", index)
     scope = Scope(root, findings)
-    names = Names(set(entry.takes), set(), set(entry.unknowns), None, owner="slip")
+    names = Names(set(entry.takes), set(), set(entry.unknowns), None, owner=entry.slip)
     value = _value(scope, (*path, "value"), names) if entry.value is not None else None
     texts = by_language(at(root, path), Findings(findings.source), own)
     found = {tag: _sentences(texts, tag, findings, names) for tag in texts.tags()}
