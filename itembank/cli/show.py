@@ -45,9 +45,12 @@ from itembank.words import Words, words
 from itembank.writers.paper import slip_answer
 
 
+_COUNT = 3
+
+
 @click.command("show")
 @click.argument("template", type=click.Path(path_type=Path))
-@click.option("--count", type=click.IntRange(min=1, max=1000), default=3, help="How many items.")
+@click.option("--count", type=click.IntRange(min=1, max=1000), help=f"How many items, {_COUNT} unless said.")
 @click.option("--seed", type=click.IntRange(min=0, max=2**63), default=1, help="Seed of the draw.")
 @click.option(
     "--corners",
@@ -57,8 +60,12 @@ from itembank.writers.paper import slip_answer
 )
 @click.option("--language", callback=report.language_tag, help="Language of texts, such as es or en-US.")
 @click.option("--json", "as_json", is_flag=True, help="Whole items as JSON.")
-def command(template: Path, count: int, seed: int, at_corners: bool, language: str, as_json: bool) -> int:
+def command(
+    template: Path, count: int | None, seed: int, at_corners: bool, language: str, as_json: bool
+) -> int:
     """Show items of a TEMPLATE file (or of each template of a bank) as text."""
+    if at_corners and count is not None:
+        raise click.UsageError("`--corners` shows every extreme there is, so `--count` does not go with it")
     entries, doubts, _ = entries_of(template, language)
     for diagnostic in doubts:
         for line in report.diagnostic_lines(diagnostic):
@@ -67,7 +74,9 @@ def command(template: Path, count: int, seed: int, at_corners: bool, language: s
     wrong: list[Diagnostic] = []
     for entry in entries:
         try:
-            for number, (word, item, findings) in enumerate(_items(entry, seed, count, at_corners), 1):
+            for number, (word, item, findings) in enumerate(
+                _items(entry, seed, count or _COUNT, at_corners), 1
+            ):
                 if as_json:
                     from itembank.build.staff import record
 

@@ -31,7 +31,9 @@ __all__ = [
     "SOLUTIONS",
     "VALUE",
     "Leaf",
+    "Places",
     "Plan",
+    "has_decimal",
     "make_plan",
     "node_of",
     "solution_plan",
@@ -42,15 +44,19 @@ POLYNOMIAL = "polynomial"
 POINTS = "points"
 FORMULA = "formula"
 
-Decimals: TypeAlias = Callable[[str], int | None]
-"""name -> its number of decimal places; None for one that is no decimal."""
+Places: TypeAlias = int | tuple[tuple[int, int, int], ...]
+"""How many digits stand behind the point: so many, as many as are needed (-1), or for each of listed values its own
+number, as (numerator, denominator, digits), -1 digits for one that is written as a fraction."""
+
+Decimals: TypeAlias = Callable[[str], Places | None]
+"""name -> its decimal places; None for one that is no decimal."""
 
 
 @dataclass(frozen=True, slots=True)
 class Leaf:
     """A part of a plan that is worked out for each item.
 
-    kind: `ratio` a rational number; `decimal` the same with `places` digits (-1: as many as it needs);
+    kind: `ratio` a rational number; `decimal` the same with `places` digits;
     `value` an exact value, perhaps a pair with ±; `factors` a quadratic in `letter` taken apart;
     `solutions` the solution set of the statement, in the unknown `letter`; `points` the same in two unknowns, both
     in `letter` with a blank between; `polynomial` an expression with letters, for comparing and not for showing, and
@@ -60,7 +66,7 @@ class Leaf:
     kind: str
     source: Node
     index: int
-    places: int = -1
+    places: Places = -1
     letter: str = ""
     place: tree.Place = field(default=tree.NOWHERE, compare=False)
 
@@ -121,7 +127,7 @@ def make_plan(
 ) -> Plan:
     """The plan of a tree.
 
-    values: the names that stand for numbers; decimals(name) is a name's number of places, None for one that
+    values: the names that stand for numbers; decimals(name) is a name's decimal places, None for one that
     is no decimal; expanded multiplies a tree out (see `expand`). Raises DomainError for a display word
     around what it cannot show.
 
@@ -154,7 +160,7 @@ class _Maker:
         self.expanded = expanded
         self.leaves: list[Leaf] = []
 
-    def _leaf(self, kind: str, source: Node, places: int = -1, letter: str = "") -> Node:
+    def _leaf(self, kind: str, source: Node, places: Places = -1, letter: str = "") -> Node:
         leaf = Leaf(kind, source, len(self.leaves), places, letter, place=source.place)
         self.leaves.append(leaf)
         return cast(Node, leaf)
@@ -268,14 +274,16 @@ class _Maker:
             case tree.Name(name) if (places := self.decimals(name)) is not None:
                 return self._leaf(DECIMAL, stripped, places)
             case _:
-                return self._leaf(DECIMAL if self._has_decimal(stripped) else RATIO, stripped)
+                return self._leaf(DECIMAL if has_decimal(stripped, self.decimals) else RATIO, stripped)
 
-    def _has_decimal(self, node: Node) -> bool:
-        return any(
-            (isinstance(part, tree.Number) and part.places > 0)
-            or (isinstance(part, tree.Name) and self.decimals(part.name) is not None)
-            for part in tree.walk(node)
-        )
+
+def has_decimal(node: Node, decimals: Decimals) -> bool:
+    """Whether a decimal stands in a tree, so that a rational number made of it is shown as one."""
+    return any(
+        (isinstance(part, tree.Number) and part.places > 0)
+        or (isinstance(part, tree.Name) and decimals(part.name) is not None)
+        for part in tree.walk(node)
+    )
 
 
 def _is_multiplied_out(node: Node) -> bool:

@@ -10,7 +10,7 @@ from itembank.content import Content
 from itembank.errors import Diagnostic, DomainError, InputError
 from itembank.expressions import tree
 from itembank.expressions.expand import expanded
-from itembank.expressions.plan import Leaf, Plan, make_plan, solution_plan
+from itembank.expressions.plan import Leaf, Places, Plan, has_decimal, make_plan, solution_plan
 from itembank.expressions.vocabulary import PROPERTY_NAMES
 from itembank.generator.answers import (
     Answer,
@@ -62,7 +62,7 @@ class _Leaves:
 
     def __init__(self) -> None:
         self.listed: list[Leaf] = []
-        self._known: dict[tuple[str, tree.Node, int, str], int] = {}
+        self._known: dict[tuple[str, tree.Node, Places, str], int] = {}
 
     def number(self, leaf: Leaf) -> int:
         """Where the form of a leaf stands."""
@@ -73,11 +73,25 @@ class _Leaves:
         return self._known[mark]
 
 
+def _places_shown(template: Template) -> dict[str, Places]:
+    """The decimal places of each name that is shown as a decimal: a derived value is one where it is made of some."""
+    places = {p.name: p.places for p in template.numeric_parameters if p.places is not None}
+    for derived in template.derived:
+        match derived.expression.node:
+            case tree.Call("round", (_, tree.Number(digits))) if digits > 0:
+                places[derived.name] = digits.numerator
+            case node if has_decimal(node, places.get):
+                places[derived.name] = -1
+            case _:
+                pass
+    return places
+
+
 class _Maker:
     def __init__(self, template: Template) -> None:
         self.template = template
         self.numeric = {p.name for p in template.numeric_parameters} | {d.name for d in template.derived}
-        self.places = {p.name: p.places for p in template.numeric_parameters}
+        self.places = _places_shown(template)
         self.main_letter = main_letter(template, template.parts[0])
         self.code = TemplateCode(template, self.main_letter)
         self.leaves = _Leaves()

@@ -70,7 +70,9 @@ def worked_out(leaf: Leaf, values: Mapping[str, Exact]) -> Form:
     if leaf.kind == POINTS:
         return points_form(solution_set(leaf.source, leaf.letter.split(), (), values))
     if leaf.kind == DECIMAL:
-        value = _rational(exact.number(leaf.source, values))
+        value = exact.number(leaf.source, values)
+        if isinstance(value, Surd):
+            return canonical.exact(value)
         return runtime.decimal(value.numerator, value.denominator, leaf.places)
     if leaf.kind == FACTORS:
         return _factors(leaf, values)

@@ -15,15 +15,23 @@ from itembank.errors import DomainError
 from itembank.expressions import canonical
 from itembank.expressions.canonical import Form
 from itembank.expressions.display import Decimal
+from itembank.expressions.plan import Places
 from itembank.properties import integer_tests
 from itembank.properties.catalogue import PROPERTIES
 
 UNDEFINED: None = None
 
 
-def decimal(n: int, d: int, places: int) -> Form:
-    """The form of n/d shown with so many places, or as many as it needs where places is -1; else a fraction."""
-    needed = places if places >= 0 else _places_needed(n, d)
+def decimal(n: int, d: int, places: Places) -> Form:
+    """The form of n/d shown with these places, or as a fraction.
+
+    >>> [str(decimal(3, 2, places)[1][0]) for places in (2, -1, ((3, 2, 3), (2, 1, 0)))]
+    ['1.50', '1.5', '1.500']
+    """
+    if isinstance(places, int):
+        needed = places if places >= 0 else _places_needed(n, d)
+    else:
+        needed = next((digits for above, below, digits in places if above * d == below * n), -1)
     if needed < 0:
         return canonical.ratio(n, d)
     if needed == 0:

@@ -8,6 +8,7 @@ from fractions import Fraction
 from itembank.errors import Span
 from itembank.expressions.display import Decimal
 from itembank.expressions.numbers import whole
+from itembank.expressions.plan import Places
 from itembank.templates.model import ParameterShape
 from itembank.templates.reading import Findings, at, key_span
 from itembank.templates.template import Parameter
@@ -62,7 +63,7 @@ def parameter(name: str, shape: ParameterShape, root: Node, findings: Findings) 
         node = at(root, here)
         path = here if not hasattr(node, "get") else (*here, "values")
         values = _listed(shape.values, (*path,), root, findings)
-        places = max((places_of(text) for text in shape.values), default=0) or None
+        places = _as_listed(shape.values, values) if values is not None else None
     else:
         values, places = _ranged(shape, here, root, findings)
     if values is None:
@@ -133,9 +134,21 @@ def _listed(
     return values if len(values) == len(texts) else None
 
 
+def _as_listed(texts: list[str], values: list[Fraction]) -> Places | None:
+    """The places that show every value of a list as it is written there; None where none is a decimal."""
+    written = [-1 if "/" in text else places_of(text) for text in texts]
+    if max(written, default=0) <= 0:
+        return None
+    if len(set(written)) == 1:
+        return written[0]
+    if all(digits == _fewest_places(value) for digits, value in zip(written, values, strict=True)):
+        return -1
+    return tuple((v.numerator, v.denominator, digits) for v, digits in zip(values, written, strict=True))
+
+
 def _ranged(
     shape: ParameterShape, here: tuple[str, ...], root: Node, findings: Findings
-) -> tuple[list[Fraction] | None, int | None]:
+) -> tuple[list[Fraction] | None, Places | None]:
     ends: dict[str, Fraction] = {}
     for key, text in (("from", shape.from_), ("to", shape.to), ("step", shape.step)):
         if text is None:
@@ -201,10 +214,13 @@ def _ranged(
 
 def _as_written(value: Fraction) -> str:
     """A value as an author writes it."""
-    if value.denominator == 1 or 10**12 % value.denominator:
-        return str(value)
-    digits = next(digits for digits in range(13) if 10**digits % value.denominator == 0)
-    return str(Decimal(value, digits))
+    digits = _fewest_places(value)
+    return str(Decimal(value, digits)) if digits > 0 else str(value)
+
+
+def _fewest_places(value: Fraction) -> int:
+    """Digits behind the point that a value needs, -1 for one that does not end within 12."""
+    return next((digits for digits in range(13) if 10**digits % value.denominator == 0), -1)
 
 
 def _fractions(

@@ -9,6 +9,7 @@ from typing import TypeAlias
 
 from itembank.content import TextShape
 from itembank.errors import Span
+from itembank.expressions.plan import Places
 from itembank.expressions.tree import Name, Node
 from itembank.items import About, Mark
 from itembank.yaml_source import Scalar
@@ -65,12 +66,15 @@ class TextTemplate:
 
 @dataclass(frozen=True, slots=True)
 class Parameter:
-    """A parameter with its values in the order of the box; rows hold words instead."""
+    """A parameter with its values in the order of the box; rows hold words instead.
+
+    places: how its values are shown, None where none is a decimal.
+    """
 
     name: str
     values: tuple[int | Fraction, ...]
     left_out: frozenset[int | Fraction]
-    places: int | None
+    places: Places | None
     span: Span
     rows: tuple[Mapping[str, str], ...] = ()
 

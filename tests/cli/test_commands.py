@@ -117,12 +117,14 @@ def test_a_new_template_is_clean_and_shows_items_and_corners(program: Program) -
     checked = program.run("check", "first-try.yaml")
     shown = program.run("show", "first-try.yaml", "--count", 2)
     corners = program.run("show", "first-try.yaml", "--corners")
+    both = program.run("show", "first-try.yaml", "--corners", "--count", "2", status=2, err=None)
 
     assert re.search(
         r"^first-try: \d+ items of \d+ assignments, \d+ of them proved$", checked.out, re.MULTILINE
     )
     assert re.search(r"^1 template; 0 wrong, 0 doubtful$", checked.out, re.MULTILINE)
     assert ["1.", "2."] == re.findall(r"^(\d\.) first-try", shown.out, re.MULTILINE)
+    assert "`--corners` shows every extreme there is, so `--count` does not go with it" in both.err
     assert {"smallest", "largest", "h negative"} <= set(re.findall(r"first-try \((.*?)\)", corners.out))
 
 

@@ -19,6 +19,7 @@ from hypothesis import strategies as st
 
 from itembank.audit.verify import audit_item
 from itembank.expressions import canonical
+from itembank.expressions.display import Maths
 from itembank.expressions.spelling import plain, terminal
 from itembank.generator.decimals import as_decimals
 from itembank.items import EntryResponse, Item
@@ -167,3 +168,65 @@ def test_another_decimal_for_a_slip_is_refuted_on_both_roads(
     assert not faults(tuple(prover(item)))
     (fault,) = faults(tuple(prover(spoiled)))
     assert SHOWN_AS_ENTERED == fault.claim
+
+
+AS_LISTED = """
+template: as-listed
+version: 1
+title: As listed
+unknowns: [x]
+parameters: {m: VALUES, k: [2, 3]}
+derived: {c: m*k, r: sqrt(k*abs(m)), t: "round(m/3, 2)"}
+problem: x = m
+stem: Take $m$ and $k*m$, which is $c$, and $r$ or $t$. Solve $problem$.
+response: {kind: written}
+key: x = m
+solution: [{math: x = m, marks: A1}]
+"""
+
+
+def _shown(values: str, folder: Path, *, hole: int = 0) -> dict[str, set[str]]:
+    """How each value of the list is shown in a hole of the stem, over all items of the template."""
+    path = folder / "as-listed.yaml"
+    path.write_text(AS_LISTED.replace("VALUES", values), "utf-8")
+    found: dict[str, set[str]] = {}
+    for drawn in draw(path, count=2 * (values.count(",") + 1)):
+        filling = drawn.item.parts[0].stem.fillings[hole]
+        assert isinstance(filling, Maths)
+        assert not faults(tuple(prove(drawn.item)))
+        found.setdefault(str(drawn.item.values["m"]), set()).add(plain(filling))
+    return found
+
+
+@pytest.mark.parametrize(
+    ("values", "written"),
+    [
+        ("[-1.5, 0.25, 2]", {"-3/2": "-1.5", "1/4": "0.25", "2": "2"}),
+        ("[1.50, 2.25, 3.00]", {"3/2": "1.50", "9/4": "2.25", "3": "3.00"}),
+        ("[1.50, 0.125, 3]", {"3/2": "1.50", "1/8": "0.125", "3": "3"}),  # neither all alike nor all shortest
+        ("[2.0, 0.75, -1/4, 1/3]", {"2": "2.0", "3/4": "0.75", "-1/4": "-1/4", "1/3": "1/3"}),
+        ("[1/2, 0.5001, 2]", {"1/2": "1/2", "5001/10000": "0.5001", "2": "2"}),
+        ("[1/2, 3]", {"1/2": "1/2", "3": "3"}),
+        ("{from: 0.5, to: 1.5, step: 0.5}", {"1/2": "0.5", "1": "1.0", "3/2": "1.5"}),
+    ],
+)  # fmt: skip
+def test_values_of_a_list_are_shown_as_they_are_written_there(
+    values: str, written: dict[str, str], tmp_path: Path
+) -> None:
+    """Those of a range keep its places: a scale from 0.5 by 0.5 has 1.0 on it."""
+    assert {value: {text} for value, text in written.items()} == _shown(values, tmp_path)
+
+
+def test_what_is_made_of_decimals_is_a_decimal_by_whatever_name(tmp_path: Path) -> None:
+    values = "[-1.5, 0.25, 2]"
+    worked_out = {"-3/2": {"-3", "-4.5"}, "1/4": {"0.5", "0.75"}, "2": {"4", "6"}}
+
+    assert worked_out == _shown(values, tmp_path, hole=1)
+    assert worked_out == _shown(values, tmp_path, hole=2)
+    assert {"-3/2": {"-0.50"}, "1/4": {"0.08"}, "2": {"0.67"}} == _shown(values, tmp_path, hole=4)
+
+
+def test_a_root_of_decimals_is_none(tmp_path: Path) -> None:
+    assert {"1/4": {"sqrt(2)/2", "sqrt(3)/2"}, "2": {"2", "sqrt(6)"}, "1/2": {"1", "sqrt(6)/2"}} == _shown(
+        "[0.25, 2, 0.5]", tmp_path, hole=3
+    )
