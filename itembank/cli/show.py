@@ -44,7 +44,6 @@ from itembank.verdicts import Proved
 from itembank.words import Words, words
 from itembank.writers.paper import slip_answer
 
-
 _COUNT = 3
 
 
