@@ -16,11 +16,11 @@ from itembank.bank.cache import load_bank
 from itembank.bank.draw import Selected
 from itembank.bank.lock import changed
 from itembank.bank.secret import secret_of
-from itembank.build.build import engine_for, extension_formats, keep_out_of_the_templates, notation_for
-from itembank.build.contents import PAPER_FORMATS, Progress, Work, write_items
-from itembank.build.papers import PaperRequest
+from itembank.build.build import keep_out_of_the_templates
+from itembank.build.contents import Progress, write_items
 from itembank.build.production import Maker
 from itembank.build.report import Report
+from itembank.build.writing import Writing, work_for
 from itembank.errors import Diagnostic, InputError, Level, Span
 from itembank.generator.bound import Bound
 from itembank.generator.instantiate import draft
@@ -75,7 +75,10 @@ def _written(
     selected = [_selected(bank, bounds, entry, place) for entry in entries]
     secret, own = secret_of(bank, create=False)
     seed = int(entries[0]["address"]["seed"])
-    work = _work(request, bank, versions, _letter(bank, head), own)
+    asked = Writing(paper_size=request.paper_size, large_print=request.large_print, pdf=request.pdf)
+    formats = tuple(dict.fromkeys((*request.formats, "json")))
+    work = work_for(asked, bank, formats, versions=versions, letter=_letter(bank, head))
+    work = replace(work, own_secret=own)
     maker = Maker(bank, seed, secret, work.wanted(), bounds)
     report = write_items(below, maker, selected, work, 1, progress, only_drawn=True)
     made = json.loads((below / ITEMS).read_text("utf-8"))["items"]
@@ -152,15 +155,3 @@ def _versions(files: Mapping[str, bytes]) -> int:
             rows = csv.DictReader(io.StringIO(files[name].decode("utf-8")))
             return max(1, len({row["version"] for row in rows}))
     return 1
-
-
-def _work(request: AgainRequest, bank: Bank, versions: int, letter: str, own_secret: bool) -> Work:
-    formats = tuple(dict.fromkeys((*request.formats, "json")))
-    notation = notation_for(bank.facts, None, None)
-    papers = None
-    if PAPER_FORMATS & set(formats) or request.pdf:
-        engine = engine_for(formats) if request.pdf else ""
-        papers = PaperRequest(
-            versions, request.paper_size, request.large_print, (), engine, notation, 1, letter
-        )
-    return Work(formats, extension_formats(bank, formats), papers, False, notation, own_secret)

@@ -17,16 +17,13 @@ from itembank.bank.draw import Selected, pool
 from itembank.bank.lock import changed, write_lock
 from itembank.bank.secret import secret_of
 from itembank.build.assembly_report import AssemblyReport, tally
-from itembank.build.build import (
-    USUAL_FORMATS,
-    keep_out_of_the_templates,
-    must_be_printed,
-)
+from itembank.build.build import keep_out_of_the_templates
 from itembank.build.class_list import read_class_list, same_names
 from itembank.build.contents import Progress, write_items
-from itembank.build.part_of_bank import Writing, own_facts, work_for
+from itembank.build.part_of_bank import own_facts
 from itembank.build.production import Maker, Wanted, problem_mark
 from itembank.build.used_before import Unused, unused
+from itembank.build.writing import USUAL_FORMATS, Writing, must_be_printed, work_for
 from itembank.errors import Diagnostic, InputError, Level, Span
 from itembank.generator.bound import Bound
 from itembank.items import Item
@@ -37,12 +34,11 @@ __all__ = ["AssembleRequest", "AssembleResult", "assemble"]
 
 
 @dataclass(frozen=True, slots=True)
-class AssembleRequest:
-    """What is asked for; None and "" for what the blueprint or the bank says.
+class AssembleRequest(Writing):
+    """What is asked for, beside how it is written; None and "" for what the blueprint or the bank says.
 
     not_again: folders of builds whose items are not to be used again; leave_out: which items of the bank's record
-    neither, None for what the blueprint or the bank says; class_list: a CSV file of pupils, for papers with
-    their names, the forms going round; pdf: papers also as PDF files.
+    neither; class_list: a CSV file of pupils, for papers with their names, the forms going round.
     """
 
     blueprint: Path
@@ -50,26 +46,9 @@ class AssembleRequest:
     bank: Path | None = None
     forms: int | None = None
     seed: int | None = None
-    formats: tuple[str, ...] | None = None
-    full_proof: bool = False
-    workers: int = 1
-    paper_size: str | None = None
-    large_print: bool = False
-    pdf: bool = False
-    language: str = ""
-    maths: str | None = None
-    latex_delimiters: str | None = None
-    not_again: tuple[Path, ...] = ()
     class_list: Path | None = None
+    not_again: tuple[Path, ...] = ()
     leave_out: LeaveOut | None = None
-
-    @property
-    def writing(self) -> Writing:
-        """How the items of every form are written."""
-        return Writing(
-            self.formats, self.full_proof, self.workers, self.paper_size, self.large_print, self.pdf, self.language,
-            self.maths, self.latex_delimiters,
-        )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +99,7 @@ def assemble(
     pupils = read_class_list(request.class_list, blueprint.forms) if request.class_list is not None else ()
     formats = request.formats or bank.facts.formats or USUAL_FORMATS
     must_be_printed(formats, request.class_list)
-    work = work_for(request.writing, bank, formats)
+    work = work_for(request, bank, formats)
     with whole_folder(request.out, "the forms") as new:
         secret, own = secret_of(bank, create=True)
         work = replace(work, own_secret=own)

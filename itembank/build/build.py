@@ -2,62 +2,46 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from itembank.bank.bank import TEMPLATE_FOLDER, Bank, BankFacts, LeaveOut
+from itembank.bank.bank import TEMPLATE_FOLDER, Bank, LeaveOut
 from itembank.bank.cache import load_bank
 from itembank.bank.draw import select
 from itembank.bank.lock import changed, write_lock
 from itembank.bank.secret import secret_of
 from itembank.bank.sources import RECORD_FOLDER
-from itembank.build.contents import PAPER_FORMATS, Progress, Work, write_items
+from itembank.build.contents import Progress, write_items
 from itembank.build.digests import CHANGES_FILE, DIGEST_FILE, Changes, changes, item_digests
 from itembank.build.production import Maker
 from itembank.build.report import Report
 from itembank.build.used_before import unused
+from itembank.build.writing import USUAL_FORMATS, Writing, must_be_printed, work_for
 from itembank.errors import Diagnostic, InputError, Level, NotEnoughItems, Span
 from itembank.generator.bound import Bound
 from itembank.output_folder import whole_folder
-from itembank.writers.formula_pictures import must_be_able_to_draw
-from itembank.writers.formulas import Notation, notation_of
 
 if TYPE_CHECKING:
-    from itembank.build.papers import PaperRequest
-
-FORMATS = ("qti3", "qti22", "qti21", "cc", "latex", "html", "docx", "json")
-USUAL_FORMATS = ("qti3", "latex", "html", "json")
-"""What is written where neither the command nor the bank says."""
+    from itembank.build.class_list import Pupil
 
 
 @dataclass(frozen=True, slots=True)
-class BuildRequest:
-    """What is asked for.
+class BuildRequest(Writing):
+    """What is asked for, beside how it is written.
 
-    count, seed, formats, versions, paper_size, maths, latex_delimiters, leave_out: None for what the bank file says.
+    count, seed, versions, leave_out: None for what the bank file says.
 
-    class_list: a CSV file of pupils, for papers with their names; pdf: the papers also as PDF files;
-    language: what texts are to be in, "" for the files' own; not_again: folders of builds whose items are not to be
-    used again; leave_out: which items of the bank's record neither.
+    class_list: a CSV file of pupils, for papers with their names; not_again: folders of builds whose items are not to
+    be used again; leave_out: which items of the bank's record neither.
     """
 
     bank: Path
     out: Path
     count: int | None = None
     seed: int | None = None
-    formats: tuple[str, ...] | None = None
-    full_proof: bool = False
-    workers: int = 1
     versions: int | None = None
     class_list: Path | None = None
-    paper_size: str | None = None
-    large_print: bool = False
-    pdf: bool = False
-    language: str = ""
-    maths: str | None = None
-    latex_delimiters: str | None = None
     not_again: tuple[Path, ...] = ()
     leave_out: LeaveOut | None = None
 
@@ -86,10 +70,10 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
     keep_out_of_the_templates(request.bank, request.out)
     seed = bank.facts.seed if request.seed is None else request.seed
     formats = request.formats or bank.facts.formats or USUAL_FORMATS
-    written_by = extension_formats(bank, formats)
-    notation = notation_for(bank.facts, request.maths, request.latex_delimiters)
+    must_be_printed(formats, request.class_list)
+    pupils = _pupils(request, bank)
+    work = work_for(request, bank, formats, versions=request.versions, pupils=pupils)
     used = bank.used()
-    papers = _paper_request(request, bank, formats, notation)
     stale = changed(bank, used, Level.WRONG)
     if stale:
         raise InputError(stale)
@@ -101,7 +85,7 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
         raise (few if free is None else free.told(few)) from None
     with whole_folder(request.out, "the build") as folder:
         secret, own = secret_of(bank, create=True)
-        work = Work(formats, written_by, papers, request.full_proof, notation, own)
+        work = replace(work, own_secret=own)
         maker = Maker(bank, seed, secret, work.wanted(), bounds)
         used_before = free.passed_over if free is not None else None
         report = write_items(
@@ -110,10 +94,10 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
         found = _told_changes(request.out / "staff", folder / "staff")
     write_lock(bank, used)
     doubts = bank.doubts + (free.doubts if free is not None else ())
-    if papers is not None and request.class_list is not None:
+    if request.class_list is not None:
         from itembank.build.class_list import same_names
 
-        doubts += same_names(request.class_list, papers.pupils)
+        doubts += same_names(request.class_list, pupils)
     return BuildResult(report, doubts, request.out, found, bank.left_out)
 
 
@@ -148,63 +132,10 @@ def _told_changes(old: Path, new: Path) -> Changes | None:
     return found
 
 
-def _paper_request(
-    request: BuildRequest, bank: Bank, formats: Sequence[str], notation: Notation
-) -> PaperRequest | None:
-    """What is asked of the papers; whatever it needs from outside is looked for before any work is done.
-
-    None where there are none, and none of their options.
-    """
-    must_be_printed(formats, request.class_list)
-    if not PAPER_FORMATS & set(formats) and not request.pdf:
-        return None
+def _pupils(request: BuildRequest, bank: Bank) -> tuple[Pupil, ...]:
+    """Whose names stand on papers."""
+    if request.class_list is None:
+        return ()
     from itembank.build.class_list import read_class_list
-    from itembank.build.papers import PaperRequest
 
-    engine = engine_for(formats) if request.pdf else ""
-    count = request.versions or bank.facts.paper.versions
-    pupils = read_class_list(request.class_list, count) if request.class_list is not None else ()
-    return PaperRequest(
-        request.versions, request.paper_size, request.large_print, pupils, engine, notation, request.workers
-    )
-
-
-def notation_for(facts: BankFacts, maths: str | None, latex_delimiters: str | None) -> Notation:
-    """How formulas are written, None for what the bank says. Raises InputError where pictures cannot be drawn."""
-    notation = notation_of(maths or facts.maths, latex_delimiters or facts.latex_delimiters)
-    if notation.mode == "svg":
-        must_be_able_to_draw()
-    return notation
-
-
-def must_be_printed(formats: Sequence[str], class_list: Path | None) -> None:
-    """Raises InputError for a class list where no format is printed."""
-    if class_list is not None and not PAPER_FORMATS & set(formats):
-        told = "papers with names are asked for, and no printed format is among the formats"
-        raise InputError(Diagnostic("nothing-printed", told, hint="add latex, html or docx"))
-
-
-def engine_for(formats: Sequence[str]) -> str:
-    """The TeX that sets PDF files. Raises InputError where there is none, or nothing to be set."""
-    from itembank.build.pdf import find_engine
-
-    if "latex" not in formats:
-        told = "PDF files are made from LaTeX, which is not among the formats"
-        raise InputError(Diagnostic("no-latex", told, hint="add latex"))
-    return find_engine()
-
-
-def extension_formats(bank: Bank, formats: Sequence[str]) -> list[str]:
-    """The formats that are not the house's own. Raises InputError for one that no extension of the bank writes."""
-    others = [name for name in formats if name not in FORMATS]
-    written = {each.name for each in bank.facts.extensions if each.kind == "writer"}
-    for name in others:
-        if name not in written:
-            raise InputError(
-                Diagnostic(
-                    "unknown-format",
-                    f"`{name}` is none of {', '.join(FORMATS)}, and no writer that the bank declares",
-                    hint="declare the extension in the bank file: extensions: [...]",
-                )
-            )
-    return others
+    return read_class_list(request.class_list, request.versions or bank.facts.paper.versions)

@@ -13,9 +13,10 @@ from itembank.bank.lock import changed, write_lock
 from itembank.bank.secret import secret_of
 from itembank.build.class_list import Pupil
 from itembank.build.contents import Progress, write_items
-from itembank.build.part_of_bank import Writing, own_facts, work_for
+from itembank.build.part_of_bank import own_facts
 from itembank.build.production import Maker, Wanted, problem_mark
 from itembank.build.used_before import unused
+from itembank.build.writing import Writing, work_for
 from itembank.errors import Diagnostic, InputError, Level, Span
 from itembank.generator.bound import Bound
 from itembank.items import Item
@@ -42,8 +43,8 @@ class Need:
 
 
 @dataclass(frozen=True, slots=True)
-class PracticeRequest:
-    """What is asked for; None and "" for what the bank says.
+class PracticeRequest(Writing):
+    """What is asked for, beside how it is written; None and "" for what the bank says.
 
     count: items for each method. sat: folders of the builds whose results tell the needs; not_again: of others whose
     items are not to be used again either.
@@ -51,7 +52,6 @@ class PracticeRequest:
 
     bank: Path
     sat: tuple[Path, ...]
-    writing: Writing
     count: int = 6
     seed: int | None = None
     not_again: tuple[Path, ...] = ()
@@ -76,12 +76,12 @@ def write_practice(
 
     Raises InputError for what is wrong with the bank or the request, Contradiction where two of our roads disagree.
     """
-    bank = load_bank(request.bank, str(request.bank), request.writing.language)
+    bank = load_bank(request.bank, str(request.bank), request.language)
     used = bank.used()
     stale = changed(bank, used, Level.WRONG)
     if stale:
         raise InputError(stale)
-    work = work_for(request.writing, bank, request.writing.formats or USUAL_FORMATS)
+    work = work_for(request, bank, request.formats or USUAL_FORMATS)
     seed = bank.facts.seed if request.seed is None else request.seed
     bounds = [Bound(entry.recipe) for entry in used]
     rule = request.leave_out or bank.facts.leave_out
@@ -109,7 +109,7 @@ def write_practice(
         own_work = replace(work, papers=papers)
         own_bank = replace(bank, facts=_facts(bank.facts, below.name, need))
         report = write_items(
-            below, Maker(own_bank, seed, secret, own_work.wanted(), bounds), chosen, own_work, request.writing.workers,
+            below, Maker(own_bank, seed, secret, own_work.wanted(), bounds), chosen, own_work, request.workers,
             progress, only_drawn=True,
         )  # fmt: skip
         made.append(Practice(need, below.name, len(chosen), len(report.files), tuple(report.shortfalls)))

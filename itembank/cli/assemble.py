@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -37,24 +38,13 @@ def command(
     seed: int | None,
     not_again: tuple[Path, ...],
     leave_out: LeaveOut | None,
-    formats: tuple[str, ...] | None,
-    proof: str,
-    language: str,
     class_list: Path | None,
-    paper_size: str | None,
-    large_print: bool,
-    pdf: bool,
-    maths: str | None,
-    latex_delimiters: str | None,
-    workers: int,
     as_json: bool,
+    **writing: Any,
 ) -> int:
     """Choose and write parallel test forms that hold what a BLUEPRINT file asks for."""
-    check_formats(formats, bank if bank is not None else bank_folder(blueprint))
-    request = AssembleRequest(
-        blueprint, out, bank, forms, seed, formats, proof == "full", workers,
-        paper_size, large_print, pdf, language, maths, latex_delimiters, not_again, class_list, leave_out,
-    )  # fmt: skip
+    check_formats(writing["formats"], bank if bank is not None else bank_folder(blueprint))
+    request = AssembleRequest(blueprint, out, bank, forms, seed, class_list, not_again, leave_out, **writing)
     result = assemble(request, lambda products, total: report.progress(products, total, "items"))
     made = result.report
     if as_json:

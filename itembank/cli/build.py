@@ -11,8 +11,8 @@ import click
 
 from itembank.bank.bank import LeaveOut
 from itembank.build import BuildRequest, build
-from itembank.build.build import FORMATS
 from itembank.build.report import passed_over
+from itembank.build.writing import FORMATS
 from itembank.cli import report
 from itembank.writers.formulas import DELIMITERS, MODES
 
@@ -40,14 +40,20 @@ def check_formats(names: tuple[str, ...] | None, bank: Path) -> None:
             raise click.BadParameter(f"`{unknown[0]}` is none of {', '.join(FORMATS)}")
 
 
-_WRITING = (
+def _is_full(ctx: click.Context, parameter: click.Parameter, value: str) -> bool:
+    return value == "full"
+
+
+WRITING = (
     click.option(
         "--formats", callback=formats_option, metavar="LIST", help=f"What to write, from {','.join(FORMATS)}."
     ),
     click.option(
         "--proof",
+        "full_proof",
         type=click.Choice(["standard", "full"]),
         default="standard",
+        callback=_is_full,
         help="full: sympy proves every item again.",
     ),
     click.option("--language", callback=report.language_tag, help="Language of texts, such as es or en-US."),
@@ -67,11 +73,15 @@ _WRITING = (
     click.option("--workers", type=click.IntRange(1, 64), default=1, help="Processes to work in."),
     click.option("--json", "as_json", is_flag=True, help="The report as JSON."),
 )
+"""The fields of `Writing`, each an option; a test holds the two to have the same names."""
 
 
 def writing_options(command: Callable[..., int]) -> Callable[..., int]:
-    """What every command that writes items is asked: formats, proof, language, looks of papers, notation, workers."""
-    for option in reversed(_WRITING):
+    """What every command that writes items is asked, under the names of `Writing`; and `--json`.
+
+    A command takes them as `**writing` and hands them on to its request.
+    """
+    for option in reversed(WRITING):
         command = option(command)
     return command
 
@@ -143,26 +153,14 @@ def command(
     seed: int | None,
     not_again: tuple[Path, ...],
     leave_out: LeaveOut | None,
-    formats: tuple[str, ...] | None,
-    proof: str,
-    language: str,
     versions: int | None,
     class_list: Path | None,
-    paper_size: str | None,
-    large_print: bool,
-    pdf: bool,
-    maths: str | None,
-    latex_delimiters: str | None,
-    workers: int,
     as_json: bool,
+    **writing: Any,
 ) -> int:
     """Draw, prove and write the items of a BANK folder."""
-    check_formats(formats, bank)
-    request = BuildRequest(
-        bank, out, count, seed, formats, proof == "full", workers,
-        versions, class_list, paper_size, large_print, pdf, language,
-        maths, latex_delimiters, not_again, leave_out,
-    )  # fmt: skip
+    check_formats(writing["formats"], bank)
+    request = BuildRequest(bank, out, count, seed, versions, class_list, not_again, leave_out, **writing)
     result = build(request, lambda products, total: report.progress(products, total, "items"))
     made = result.report
     if as_json:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import click
 from click.core import ParameterSource
@@ -52,16 +52,8 @@ def command(
     seed: int | None,
     not_again: tuple[Path, ...],
     leave_out: LeaveOut | None,
-    formats: tuple[str, ...] | None,
-    proof: str,
-    language: str,
-    paper_size: str | None,
-    large_print: bool,
-    pdf: bool,
-    maths: str | None,
-    latex_delimiters: str | None,
-    workers: int,
     as_json: bool,
+    **writing: Any,
 ) -> int:
     """Tell who has learnt which method, whom to take together, and give the others practice.
 
@@ -72,7 +64,6 @@ def command(
     from itembank.analysis.learnt_report import as_data
     from itembank.analysis.learnt_report import report as told
     from itembank.analysis.rendering import as_text
-    from itembank.build.part_of_bank import Writing
     from itembank.build.practice import PracticeRequest
     from itembank.calibration.reading import read_sittings
 
@@ -82,7 +73,7 @@ def command(
     else:
         if out is None:
             raise click.UsageError("--practice needs a folder to write to: add --out DIR")
-        check_formats(formats, bank)
+        check_formats(writing["formats"], bank)
     named = list(grouped("learnt", sittings))
     builds = read_sittings(named)
     for build in builds:
@@ -96,19 +87,8 @@ def command(
         for folder, _ in named:
             refuse_a_build(out, folder, "the report")
         if bank is not None:
-            writing = Writing(
-                formats,
-                proof == "full",
-                workers,
-                paper_size,
-                large_print,
-                pdf,
-                language,
-                maths,
-                latex_delimiters,
-            )
             sat = tuple(folder for folder, _ in named)
-            request = PracticeRequest(bank, sat, writing, count, seed, not_again, leave_out)
+            request = PracticeRequest(bank, sat, count, seed, not_again, leave_out, **writing)
         lines = _write(out, results, found, title, request)
     if as_json:
         report.say(report.figures_json(as_data(found, title)))

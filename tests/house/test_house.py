@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import dataclasses
 import doctest
 import importlib
 import inspect
@@ -17,7 +18,11 @@ import pytest
 
 import itembank
 from itembank.bank import bank as bank_room
+from itembank.build import BuildRequest, writing
+from itembank.build.assemble import AssembleRequest
+from itembank.build.practice import PracticeRequest
 from itembank.cli import main as command_line
+from itembank.cli.build import WRITING
 from itembank.expressions import vocabulary
 from itembank.proof.claims import CLAIMS
 from itembank.properties import array_tests, integer_tests
@@ -120,10 +125,20 @@ def test_a_command_that_reports_knows_json() -> None:
 
 
 def test_formats_are_the_same_in_build_and_bank_file() -> None:
-    build_room = importlib.import_module("itembank.build.build")
-
-    assert build_room.FORMATS == model.FORMATS
+    assert writing.FORMATS == model.FORMATS
     assert 4 <= len(model.FORMATS)
+
+
+def test_options_of_writing_are_the_fields_that_requests_share() -> None:
+    fields = {field.name for field in dataclasses.fields(writing.Writing)}
+    requests = (BuildRequest, AssembleRequest, PracticeRequest)
+
+    for name in ("build", "assemble", "learnt"):
+        command = importlib.import_module(f"itembank.cli.{name}").command
+        assert fields <= {each.name for each in command.params}, name
+    for request in requests:
+        assert fields <= {field.name for field in dataclasses.fields(request)}
+    assert len(WRITING) == len(fields) + 1  # and `--json`
 
 
 def test_every_key_of_the_files_is_explained() -> None:
