@@ -49,20 +49,29 @@ def _order(own: Part, printed: Part) -> str:
 
 
 def number_columns(sheet: Path, every: Sequence[tuple[str, Sequence[Item]]]) -> None:
-    """Lines below the maxima of a mark sheet: the number that each question has in the paper, or in each version.
+    """A mark sheet's columns in the order of the paper, of the first version where there are several, numbered.
 
+    Below the maxima come lines with the number that each question has in the paper, or in each version.
     sheet: the CSV file, which is there. every: the letter of each version, "" for the only one, with its items.
     """
-    head = next(csv.reader([sheet.read_text("utf-8").partition("\n")[0]]))
-    with sheet.open("a", encoding="utf-8", newline="") as file:
-        for letter, items in every:
-            numbers = {
+    printed = [
+        (
+            f"question {letter}".strip(),
+            {
                 f"{item.code}{part.label}": question_name(number, part)
                 for number, item in enumerate(items, 1)
                 for part in item.parts
-            }
-            cells = (numbers.get(column, "") for column in head[1:-1])
-            file.write(csv_line((f"question {letter}".strip(), *cells, "")))
+            },
+        )
+        for letter, items in every
+    ]
+    with sheet.open(encoding="utf-8", newline="") as file:
+        head, *told = csv.reader(file)
+    place = {code: column for column, code in enumerate(head)}
+    columns = [0, *(place[code] for code in printed[0][1]), len(head) - 1]
+    lines = [[line[column] for column in columns] for line in (head, *told)]
+    numbers = [[name, *(names[code] for code in lines[0][1:-1]), ""] for name, names in printed]
+    sheet.write_text("".join(csv_line(tuple(line)) for line in (*lines, *numbers)), "utf-8", newline="")
 
 
 def name_pupils(sheet: Path, pupils: Sequence[Pupil], *, with_versions: bool) -> None:

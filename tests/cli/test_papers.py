@@ -175,6 +175,25 @@ def test_the_mark_sheet_names_a_class(program: Program) -> None:
     assert (["Ada Marsh", "B", "", "", ""], ["שלום", "A", "", "", ""]) == (ada, other)
 
 
+def test_the_columns_of_a_mark_sheet_stand_in_the_order_of_the_paper(program: Program) -> None:
+    """Whoever marks goes through the paper; with versions through the first, and the others are numbered below it."""
+    for versions in ((), ("--versions", 2)):
+        out = _build(program, *versions, "--formats", "html,json", "--count", 9)
+        head, maximum, *numbers = csv.reader((out / "staff/mark-sheet.csv").read_text("utf-8").splitlines())
+        marks = {
+            f"{item['code']}{part['label']}": str(part["marks"])
+            for item in json.loads((out / "staff/items.json").read_text("utf-8"))["items"]
+            for part in item["parts"]
+        }
+
+        paper = [str(number) for number in range(1, 10)]
+        assert paper == numbers[0][1:-1]
+        assert all(paper == sorted(line[1:-1]) for line in numbers)
+        assert sorted(marks) == sorted(head[1:-1])
+        assert list(marks) != head[1:-1]
+        assert [str(marks[code]) for code in head[1:-1]] == maximum[1:-1]
+
+
 def test_what_is_marked_on_the_answer_sheet_is_not_circled_on_the_paper(tmp_path: Path) -> None:
     (tmp_path / "here").mkdir()
     program = Program(tmp_path / "here")
