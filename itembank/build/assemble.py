@@ -111,8 +111,7 @@ def assemble(
             [drawn.items[number].code for number in choice.shared],
             used_before=free.passed_over if free is not None else None,
         )  # fmt: skip
-        for letter, form in zip(LETTERS, choice.forms, strict=False):
-            order = _in_order(blueprint, drawn, form)
+        for letter, order in zip(LETTERS, _orders(blueprint, drawn, choice.forms), strict=False):
             own_bank = replace(bank, facts=_facts(bank.facts, blueprint, paper, letter))
             below = new / f"form-{letter.lower()}"
             below.mkdir()
@@ -203,6 +202,29 @@ def _may_be_asked(blueprint: Blueprint, entry: Entry) -> bool:
     return blueprint.items is not None or any(
         fits(like, row.where._replace(band=())) for row in blueprint.rows
     )
+
+
+def _orders(blueprint: Blueprint, drawn: _Drawn, forms: Sequence[Sequence[int]]) -> list[list[int]]:
+    """Each form's items as they stand on paper; forms that are alike by templates in the order of the first.
+
+    So question 4 of one form is question 4 of another with other numbers, and what forms share stands at one place.
+    """
+    first, *others = (_in_order(blueprint, drawn, form) for form in forms)
+    if blueprint.alike != "templates":
+        return [first, *others]
+    return [first, *(_as_in(first, order, drawn) for order in others)]
+
+
+def _as_in(first: Sequence[int], order: Sequence[int], drawn: _Drawn) -> list[int]:
+    """The items of a form, of the same templates as those of the first form, in the order of these."""
+    of_both = frozenset(first) & frozenset(order)
+    waiting: dict[str, list[int]] = {}
+    for number in reversed(order):
+        if number not in of_both:
+            waiting.setdefault(drawn.candidates[number].template, []).append(number)
+    return [
+        number if number in of_both else waiting[drawn.candidates[number].template].pop() for number in first
+    ]
 
 
 def _in_order(blueprint: Blueprint, drawn: _Drawn, form: Sequence[int]) -> list[int]:

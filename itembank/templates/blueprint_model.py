@@ -163,6 +163,7 @@ class BlueprintShape(Shape):
     )
     order: Literal["rising", "difficulty", "rows"] = Field(
         "rising",
-        description="of a form's items: by demand, level and marks; by difficulty; as the rows ask for them",
+        description="of a form's items: by demand, level and marks; by difficulty; as the rows ask for them. Forms "
+        "that are alike by templates have theirs in the order of the first",
     )
     paper: PaperShape | None = Field(None, description="how papers are printed; left out, as the bank's")

@@ -139,6 +139,20 @@ def test_anchor_items_are_in_every_form(program: Program) -> None:
     assert {by_code[code] for code in report["shared"]} == {"simplify-surd", "vertex-form"}
 
 
+def test_questions_of_one_number_are_alike_in_all_forms(program: Program) -> None:
+    """Of one template, or the same where forms share it; by whatever the first form rises."""
+    for order in ("rising", "difficulty", "rows"):
+        more = f"shared: 2\nof_each_template: 3\norder: {order}\n"
+        text = BLUEPRINT.replace("forms: 2", "forms: 4").replace("items: 6", "items: 8") + more
+        report = made(program, text=text.replace("to: 14", "to: 18"))
+
+        forms = [records(program, letter) for letter in "abcd"]
+        for questions in zip(*forms, strict=True):
+            assert len({item["address"]["template"] for item in questions}) == 1
+            shared = {item["code"] for item in questions} & set(report["shared"])
+            assert len({item["code"] for item in questions}) == (1 if shared else 4)
+
+
 def test_what_was_used_is_not_used_again_whatever_the_seed(program: Program) -> None:
     made(program)
     for seed in (1, 7):
