@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Final, NamedTuple, TypeAlias
+from typing import TYPE_CHECKING, ClassVar, Final, Literal, NamedTuple, TypeAlias
 
 from itembank.content import Content
 from itembank.expressions.display import Decimal, Maths
@@ -90,6 +90,7 @@ class ChoiceResponse:
     answer's value (and the item's values) under which it is right.
     """
 
+    kind: ClassVar[Literal["choice"]] = "choice"
     options: tuple[Option, ...]
     marks: int = 1
     by_words: bool = False
@@ -202,6 +203,7 @@ class EntryResponse:
     rounded: what the boxes of a decimal hold, where they round the key, as a statement: `x ≈ 2.85`.
     """
 
+    kind: ClassVar[Literal["entry"]] = "entry"
     blanks: tuple[Blank, ...]
     marks: int
     instruction: Content
@@ -246,6 +248,7 @@ class ChoicesResponse:
     right options, all of them and nothing else, earn the marks.
     """
 
+    kind: ClassVar[Literal["choices"]] = "choices"
     options: tuple[Option, ...]
     marks: int
     sense: str
@@ -273,6 +276,7 @@ class WrongLineResponse:
     it. slip: its answer is the wrong line itself; the right line is that of the worked solution.
     """
 
+    kind: ClassVar[Literal["wrong-line"]] = "wrong-line"
     lines: tuple[ShownLine, ...]
     wrong: int
     slip: Slip
@@ -295,6 +299,7 @@ class OrderResponse:
     step from the one before. share: what each thing in its place earns; 0 where only the whole order earns the marks.
     """
 
+    kind: ClassVar[Literal["order"]] = "order"
     things: tuple[Ordered, ...]
     by: str
     marks: int
@@ -330,6 +335,7 @@ class MatchResponse:
     row's. share: what each row rightly matched earns; 0 where only all of them earn the marks.
     """
 
+    kind: ClassVar[Literal["match"]] = "match"
     rows: tuple[MatchRow, ...]
     targets: tuple[MatchTarget, ...]
     marks: int
@@ -345,6 +351,7 @@ class WrittenResponse:
     lines: how many lines of room there are.
     """
 
+    kind: ClassVar[Literal["written"]] = "written"
     marks: int
     lines: int
 
@@ -358,6 +365,7 @@ Response: TypeAlias = (
     | MatchResponse
     | WrittenResponse
 )
+"""What a part takes; `kind` is the name that templates have for it."""
 
 
 class SolutionLine(NamedTuple):

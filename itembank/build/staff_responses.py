@@ -34,17 +34,17 @@ def response_record(response: Response, language: str) -> dict[str, Any]:
     """A response whole, as JSON takes it."""
     match response:
         case ChoiceResponse():
-            return {"response": "choice", "options": _options(response.options, language)}
+            return {"response": response.kind, "options": _options(response.options, language)}
         case ChoicesResponse():
             return {
-                "response": "choices",
+                "response": response.kind,
                 "sense": response.sense,
                 "share": marks_text(response.share),
                 "options": _options(response.options, language),
             }
         case WrongLineResponse():
             return {
-                "response": "wrong-line",
+                "response": response.kind,
                 "lines": [
                     {"say": plain_text(line.say), "maths": spelling.plain(line.maths), "follows": follows}
                     for line, follows in _lines(response)
@@ -55,7 +55,7 @@ def response_record(response: Response, language: str) -> dict[str, Any]:
             return _entry(response)
         case OrderResponse():
             return {
-                "response": "order",
+                "response": response.kind,
                 "by": response.by,
                 "share": marks_text(response.share),
                 "things": [
@@ -65,7 +65,7 @@ def response_record(response: Response, language: str) -> dict[str, Any]:
             }
         case MatchResponse():
             return {
-                "response": "match",
+                "response": response.kind,
                 "share": marks_text(response.share),
                 "rows": [
                     {"row": row.identifier[1:], "target": row.target, **shown(row.statement, language)}
@@ -77,7 +77,7 @@ def response_record(response: Response, language: str) -> dict[str, Any]:
                 ),
             }
         case WrittenResponse():
-            return {"response": "written", "lines": response.lines}
+            return {"response": response.kind, "lines": response.lines}
         case _:
             assert_never(response)
 
@@ -100,7 +100,7 @@ def _lines(response: WrongLineResponse) -> list[tuple[Any, bool]]:
 
 def _entry(response: EntryResponse) -> dict[str, Any]:
     return {
-        "response": "entry",
+        "response": response.kind,
         "blanks": [
             {
                 "unknown": b.unknown,

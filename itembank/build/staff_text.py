@@ -14,10 +14,12 @@ from itembank.items import Difficulty
 __all__ = ["difficulty_told", "plain_text", "sentence", "shown"]
 
 
-def plain_text(content: Content | None) -> str:
-    """A text in one line, its maths in the language's own spelling."""
+def plain_text(content: Content | Maths | None) -> str:
+    """A text, or the mathematics in its place, in one line, maths in the language's own spelling; "" for None."""
     if content is None:
         return ""
+    if isinstance(content, Maths):
+        return spelling.plain(content)
 
     def inline(node: Inline) -> str:
         match node:

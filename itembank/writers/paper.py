@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from typing import Final, TypeAlias, assert_never
+from typing import Final, TypeAlias
 
 from itembank.content import Content, Emphasis, Hole, Inline, LineBreak, Paragraph, of_text
 from itembank.expressions.display import (
@@ -48,7 +48,7 @@ from itembank.writers.points import points_alone
 __all__ = [
     "CALCULATOR_RULES", "DOCUMENTS", "FOR_PUPILS", "SITTING", "Answer", "CombinedRow", "KeyRow", "Looks",
     "PaperFacts", "WorkedRow", "choices_to_mark", "circled", "columns_to_try", "combined_rows", "follow_marks",
-    "has_kind", "is_formula", "key_alone", "key_answer", "key_letters", "key_place", "key_rows", "kind_of", "letter",
+    "has_kind", "is_formula", "key_alone", "key_answer", "key_letters", "key_place", "key_rows", "letter",
     "mark_columns", "one_line", "one_paragraph", "printed_options", "question_name", "rows_to_match", "sides",
     "slip_answer", "slip_letters", "slips_in_order", "task", "total_marks", "unit", "worked_rows",
     "working_millimetres",
@@ -73,7 +73,7 @@ def total_marks(items: Iterable[Item]) -> int:
 
 def has_kind(items: Iterable[Item], *kinds: str) -> bool:
     """Whether some part has a response of one of these kinds, by the names templates have for them."""
-    return any(kind_of(part) in kinds for item in items for part in item.parts)
+    return any(part.response.kind in kinds for item in items for part in item.parts)
 
 
 def circled(part: Part) -> tuple[str, ...]:
@@ -125,33 +125,12 @@ def working_millimetres(part: Part) -> int:
     return min(per_mark * part.response.marks, 200)
 
 
-def kind_of(part: Part) -> str:
-    """The kind of a part's response by the name templates have for it."""
-    match part.response:
-        case ChoiceResponse():
-            return "choice"
-        case EntryResponse():
-            return "entry"
-        case ChoicesResponse():
-            return "choices"
-        case WrongLineResponse():
-            return "wrong-line"
-        case OrderResponse():
-            return "order"
-        case MatchResponse():
-            return "match"
-        case WrittenResponse():
-            return "written"
-        case _:
-            assert_never(part.response)
-
-
 def task(part: Part, words: Words, *, answer_sheet: bool = False) -> str:
     """What to do on paper, in a sentence below the stem; "" where nothing needs to be said.
 
     answer_sheet: whether letters and lines are marked on a sheet of their own.
     """
-    kind = kind_of(part)
+    kind = part.response.kind
     if kind not in {"choices", "match", "order", "wrong-line"}:
         return ""
     return words(f"task-{kind}-sheet" if answer_sheet and circled(part) else f"task-{kind}")

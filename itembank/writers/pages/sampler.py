@@ -9,7 +9,7 @@ from itembank.items import Blank, EntryResponse, Item, Part
 from itembank.words import Words
 from itembank.writers.pages import _environment
 from itembank.writers.pages.content import conventional
-from itembank.writers.paper import PaperFacts, kind_of, total_marks
+from itembank.writers.paper import PaperFacts, total_marks
 from itembank.writers.phrases import phrases
 from itembank.writers.trials import trials
 
@@ -30,7 +30,7 @@ class SampledItem:
 
 def kind_told(part: Part, words: Words) -> str:
     """The kind of a part in plain words: what makes two items alike on a platform."""
-    told = words(f"kind-{kind_of(part)}")
+    told = words(f"kind-{part.response.kind}")
     response = part.response
     points = isinstance(response, EntryResponse) and response.points
     more: list[str] = []

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from functools import cache
 from itertools import count
-from typing import Any, NamedTuple, assert_never
+from typing import Any, NamedTuple
 
 from itembank.content import Content
 from itembank.expressions.display import Maths, Pattern, hole_mark
@@ -22,8 +22,6 @@ from itembank.items import (
     OrderResponse,
     Part,
     Response,
-    WrittenResponse,
-    WrongLineResponse,
 )
 from itembank.writers.phrases import Phrases
 from itembank.writers.qti3.markup import PICTURE, Key, gather, tag, together, words
@@ -149,23 +147,18 @@ def _words(label: str, response: Response) -> tuple[_Words, ...]:
 
 
 def _kind(part: Part) -> str:
+    """The kind of the response, and what its answers are told apart by."""
     match part.response:
-        case ChoiceResponse(by_words=by_words):
-            return "words" if by_words else "choice"
-        case EntryResponse():
-            return "entry"
+        case ChoiceResponse(by_words=True):
+            return "words"
         case ChoicesResponse(sense=sense):
             return f"choices-{sense}"
-        case WrongLineResponse():
-            return "wrong-line"
         case OrderResponse(by=by):
             return f"order-{by}"
-        case MatchResponse(by_words=by_words):
-            return "match-words" if by_words else "match"
-        case WrittenResponse():
-            return "written"
-        case _:
-            assert_never(part.response)
+        case MatchResponse(by_words=True):
+            return "match-words"
+        case response:
+            return response.kind
 
 
 @cache

@@ -14,7 +14,6 @@ from itembank.writers.paper import (
     follow_marks,
     has_kind,
     key_alone,
-    kind_of,
     question_name,
     slip_letters,
     slips_in_order,
@@ -64,7 +63,7 @@ def _part(document: Docx, part: Part, facts: PaperFacts) -> None:
         line.add_run(plain(follow_marks(part, w)))
     rows = list(scheme_rows(part))
     if rows:
-        if kind_of(part) not in ("entry", "written"):
+        if part.response.kind not in ("entry", "written"):
             parts.indented(document.add_paragraph()).add_run(w("in-writing")).italic = True
         scheme = [Row(_says(r, facts), r.left, r.right, " ".join(map(str, r.marks))) for r in rows]
         add_lines(document, scheme, facts, with_marks=True)
