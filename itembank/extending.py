@@ -19,7 +19,22 @@ from itembank.figures import labels
 from itembank.figures.drawing import Description, Point
 from itembank.figures.extension import FigureExtension
 from itembank.figures.pen import Pen
-from itembank.items import Item, Part
+from itembank.items import (
+    Blank,
+    ChoiceResponse,
+    ChoicesResponse,
+    EntryResponse,
+    Item,
+    MatchResponse,
+    Option,
+    OrderResponse,
+    Part,
+    Response,
+    Slip,
+    WrittenResponse,
+    WrongLineResponse,
+)
+from itembank.properties.catalogue import DEGENERATE_INPUTS
 from itembank.properties.extension import PropertyExtension
 from itembank.publication import Publication
 from itembank.templates.extension import ResponseExtension
@@ -27,7 +42,39 @@ from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 from itembank.writers.extension import WriterExtension
 
 __all__ = [
-    "Content", "Description", "DomainError", "FigureExtension", "Item", "Maths", "Part", "Pen", "Point",
-    "PropertyExtension", "Proved", "Publication", "Refuted", "ResponseExtension", "Undecided", "Verdict",
-    "WriterExtension", "csv_line", "labels", "latex", "plain", "plain_text", "terminal",
+    "DEGENERATE_INPUTS",
+    "Blank",
+    "ChoiceResponse",
+    "ChoicesResponse",
+    "Content",
+    "Description",
+    "DomainError",
+    "EntryResponse",
+    "FigureExtension",
+    "Item",
+    "MatchResponse",
+    "Maths",
+    "Option",
+    "OrderResponse",
+    "Part",
+    "Pen",
+    "Point",
+    "PropertyExtension",
+    "Proved",
+    "Publication",
+    "Refuted",
+    "Response",
+    "ResponseExtension",
+    "Slip",
+    "Undecided",
+    "Verdict",
+    "WriterExtension",
+    "WrittenResponse",
+    "WrongLineResponse",
+    "csv_line",
+    "labels",
+    "latex",
+    "plain",
+    "plain_text",
+    "terminal",
 ]  # fmt: skip

@@ -6,17 +6,19 @@
         print(item.code, latex(item.parts[0].problem.statement))
 
 An `Item` is frozen and format-free (`itembank.items`); a formula in it is read by `plain`, `latex`, `mathml` and
-`spoken`, a text by `plain_text`. What is wrong with the input is raised as `InputError`, with every diagnostic at its
-place; nothing here prints or ends the program.
+`spoken`, a text, or whatever stands in an option, by `plain_text`. What a part takes is one of the seven classes of
+`Response`, told apart by `kind` (or by `match`); a type checker follows both. What is wrong with the input is raised as
+`InputError`, with every diagnostic at its place; nothing here prints or ends the program.
 """
 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeVar
 
 from itembank.analysis.analysis import Analysis
 from itembank.analysis.analysis import analyse as _analyse
@@ -31,10 +33,13 @@ from itembank.bank.draw import select
 from itembank.bank.observations import keep
 from itembank.bank.secret import secret_of
 from itembank.bank.sources import entries_of
-from itembank.build import BuildRequest, BuildResult, build
+from itembank.build import BuildRequest, BuildResult
+from itembank.build import build as _build
 from itembank.build.again import AgainRequest, write_again
-from itembank.build.assemble import AssembleRequest, AssembleResult, assemble
-from itembank.build.production import Maker, Wanted
+from itembank.build.assemble import AssembleRequest, AssembleResult
+from itembank.build.assemble import assemble as _assemble
+from itembank.build.contents import Progress
+from itembank.build.production import Maker, Product, Wanted
 from itembank.build.staff import record as _entry
 from itembank.build.staff_text import plain_text
 from itembank.calibration.calibrated import Calibration
@@ -46,7 +51,20 @@ from itembank.expressions.mathml import mathml
 from itembank.expressions.speech import speech as spoken
 from itembank.expressions.spelling import plain
 from itembank.generator.bound import Bound
-from itembank.items import Item
+from itembank.items import (
+    ChoiceResponse,
+    ChoicesResponse,
+    EntryResponse,
+    Item,
+    MatchResponse,
+    Option,
+    OrderResponse,
+    Part,
+    Response,
+    Slip,
+    WrittenResponse,
+    WrongLineResponse,
+)
 from itembank.proof.findings import Finding
 from itembank.store.checking import check as _check
 from itembank.store.exposure import Exposure
@@ -58,11 +76,13 @@ from itembank.store.recording import keep as _keep
 from itembank.store.recording import restore as _restore
 
 __all__ = [
-    "Analysis", "AssembleRequest", "AssembleResult", "BuildRequest", "BuildResult", "Calibration", "Checked",
-    "Contradiction", "Diagnostic", "Drawn", "Exposure", "InputError", "Item", "ItembankError", "Kept", "Learning",
-    "LeaveOut", "NotEnoughItems", "Record", "Sitting", "analyse", "assemble", "build", "calibrate", "check", "draw",
-    "exposure", "latex", "learnt", "mathml", "plain", "plain_text", "record", "restore", "spoken", "unrecord", "used",
-    "verify",
+    "Analysis", "AssembleRequest", "AssembleResult", "BuildRequest", "BuildResult", "Calibration",
+    "Checked", "ChoiceResponse", "ChoicesResponse", "Contradiction", "Diagnostic", "Drawn", "EntryResponse",
+    "Exposure", "Finding", "InputError", "Item", "ItembankError", "Kept", "Learning", "LeaveOut",
+    "MatchResponse", "NotEnoughItems", "Option", "OrderResponse", "Part", "Record", "Response", "Sitting",
+    "Slip", "Span", "WrittenResponse", "WrongLineResponse", "analyse", "assemble", "build", "calibrate",
+    "check", "draw", "exposure", "latex", "learnt", "mathml", "plain", "plain_text", "record", "restore",
+    "spoken", "unrecord", "used", "verify",
 ]  # fmt: skip
 
 
@@ -105,6 +125,30 @@ def draw(
     return (Drawn(*maker.proved(each)) for each in selected)
 
 
+def _quiet(products: Iterable[Product], total: int) -> Iterable[Product]:
+    return products
+
+
+def build(request: BuildRequest, progress: Progress = _quiet) -> BuildResult:
+    """A bank's items as a whole folder of files: packages, papers, what staff needs, a report; or nothing.
+
+    request: as `BuildRequest(Path("banks/quadratics"), Path("out"), count=24, formats=("qti3", "json"))`; a text is
+    taken as a path. progress: wraps what is made one by one, of so many. Raises InputError for what is wrong with the
+    bank, the request or the folder, NotEnoughItems where more items are asked for than there are, Contradiction where
+    two of our own roads disagree.
+    """
+    return _build(_with_paths(request), progress)
+
+
+def assemble(request: AssembleRequest, progress: Progress = _quiet) -> AssembleResult:
+    """Parallel forms of a blueprint in one folder, each a whole build; or nothing.
+
+    request: as `AssembleRequest(Path("banks/quadratics/blueprints/half-term.yaml"), Path("out"), forms=2)`. progress,
+    and what is raised: as `build`; also what is wrong with the blueprint, and why there are no such forms.
+    """
+    return _assemble(_with_paths(request), progress)
+
+
 def check(*paths: str | Path, workers: int = 1) -> Checked:
     """Everything wrong or doubtful in template files, folders and banks, and what each template can produce.
 
@@ -125,8 +169,9 @@ def verify(*paths: str | Path, thorough: bool = False, workers: int = 1) -> Sequ
 def analyse(build: str | Path, *responses: str | Path) -> Analysis:
     """Which items of a build worked: figures and findings of results, exactly.
 
-    build: the folder that a build wrote; responses: files as `itembank analyse` takes them. `report_data.as_data` of
-    `itembank.analysis` makes JSON of it. Raises InputError with everything that is wrong in any file.
+    build: the folder that a build wrote; responses: files as `itembank analyse` takes them. Figures are exact: a
+    Fraction, a Root, or CannotTell with the reason. `itembank.analysis.report_data.as_data` makes JSON of it. Raises
+    InputError with everything that is wrong in any file.
     """
     keys, orders = read_build(Path(build))
     return _analyse(read_results(keys, orders, [Path(path) for path in responses]))
@@ -205,6 +250,17 @@ def restore(bank: str | Path, sitting: str, out: str | Path, *, formats: Sequenc
 def unrecord(bank: str | Path, sitting: str) -> Sitting:
     """Take a sitting back that was recorded by mistake; what it was. Raises InputError where there is none."""
     return take_back(Path(bank), sitting)
+
+
+_Request = TypeVar("_Request", BuildRequest, AssembleRequest)
+
+
+def _with_paths(request: _Request) -> _Request:
+    """A request with texts taken as paths, as everywhere at this door."""
+    names = ("bank", "blueprint", "out", "class_list")
+    given = {name: getattr(request, name, None) for name in names}
+    paths: dict[str, Any] = {name: Path(value) for name, value in given.items() if isinstance(value, str)}
+    return replace(request, **paths, not_again=tuple(map(Path, request.not_again)))
 
 
 def _bank(path: Path, language: str) -> Bank:

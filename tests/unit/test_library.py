@@ -19,6 +19,7 @@ from itembank.errors import DomainError
 from itembank.library import (
     AssembleRequest,
     BuildRequest,
+    ChoiceResponse,
     InputError,
     NotEnoughItems,
     analyse,
@@ -30,6 +31,7 @@ from itembank.library import (
     learnt,
     mathml,
     plain,
+    plain_text,
     spoken,
     verify,
 )
@@ -47,6 +49,34 @@ def test_what_is_drawn_is_what_a_build_writes(tmp_path: Path) -> None:
     assert written == [drawn.as_data() for drawn in draw(bank, count=26, seed=5)]
     assert all(report.ok for report in verify(result.out))
     assert [26] == [report.items for report in verify(*(result.out / "platform").glob("*.zip"))]
+
+
+def test_texts_are_taken_as_paths_everywhere(tmp_path: Path) -> None:
+    bank = copytree(DEMO, tmp_path / "bank")
+    (tmp_path / "class.csv").write_text("name\nAda\n", "utf-8")
+    asked = BuildRequest(str(bank), str(tmp_path / "out"), 12, class_list=str(tmp_path / "class.csv"))
+    built = build(asked)
+    forms = AssembleRequest(
+        str(bank / "blueprints" / "half-term.yaml"), str(tmp_path / "forms"), formats=("json",),
+        not_again=(str(built.out),),
+    )  # fmt: skip
+
+    assert 12 == built.report.items
+    assert (tmp_path / "out" / "staff" / "items.json").is_file()
+    assert 3 == len(assemble(forms).report.forms)
+
+
+def test_items_are_told_apart_by_what_they_take() -> None:
+    kinds = [
+        part.response.kind for item, _ in draw(ROOT / "banks" / "kinds", count=24) for part in item.parts
+    ]
+    (drawn,) = draw(DEMO / "templates" / "monic-even-surd.yaml", count=1)
+    response = drawn.item.parts[0].response
+
+    assert {"choices", "match", "order", "written", "wrong-line"} <= set(kinds)
+    assert "choice" == response.kind
+    assert isinstance(response, ChoiceResponse)
+    assert all(plain_text(option.content).startswith("x = ") for option in response.options)
 
 
 def test_a_template_alone_gives_as_many_as_are_asked_for() -> None:
