@@ -49,8 +49,8 @@ def check_property(extension: PropertyExtension, more: Iterable[tuple[int, ...]]
     assert extension.source, "a source is named, or `common practice, no source`"
     assert extension.example.startswith(f"{extension.name}("), "the example shows the property in use"
     for edge, given in edges.items():
-        _agree(extension, given, edge)
-        assert extension.test(*given) is (edge in extension.true_at), f"{edge}: true_at says otherwise"
+        holds = _agree(extension, given, edge)
+        assert holds is (edge in extension.true_at), _otherwise(extension, edge, given, holds)
     looked_at = len(edges)
     seen: set[bool] = set()
     for given in (*product(*_GRIDS[extension.takes]), *more):
@@ -58,6 +58,12 @@ def check_property(extension: PropertyExtension, more: Iterable[tuple[int, ...]]
         looked_at += 1
     assert seen == {True, False}, f"on the whole grid the property is always {seen}"
     return looked_at
+
+
+def _otherwise(extension: PropertyExtension, edge: str, given: tuple[int, ...], holds: bool) -> str:
+    """What to do about a degenerate input of which `true_at` does not say what the property says."""
+    said = "holds there: name it in true_at" if holds else "does not hold there: take it out of true_at"
+    return f"`{edge}` is {given}, and the property {said}, or mend the property"
 
 
 def _agree(extension: PropertyExtension, given: tuple[int, ...], edge: str) -> bool:

@@ -86,7 +86,7 @@ def test_a_kind_that_is_amiss_is_found(extras: dict[str, Any]) -> None:
         ({"test": lambda n, d: n % 2 == 1 and n > 1 and d == 1}, "the test says"),
         ({"prove": lambda n, d: Proved("so it is")}, "the proof yes"),
         ({"again": lambda n: False}, "the second proof False"),
-        ({"true_at": frozenset()}, "true_at says otherwise"),
+        ({"true_at": frozenset()}, "name it in true_at"),
         ({"true_at": frozenset({"seven"})}, "names no degenerate input"),
         ({"example": "is_prime(p)"}, "the example shows"),
         ({"source": ""}, "a source is named"),
