@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from itembank.templates.bank_model import BankShape
 from itembank.templates.blueprint_model import BlueprintShape
 from itembank.templates.calibration_model import CalibrationShape
-from itembank.templates.model import PartsTemplateShape, Shape, SlipFileShape, TemplateShape
+from itembank.templates.model import NAME, PartsTemplateShape, Shape, SlipFileShape, TemplateShape
 from itembank.templates.record_model import SittingShape
 
 __all__ = ["SCHEMAS"]
@@ -66,17 +66,43 @@ SCHEMAS: Mapping[str, Callable[[], dict[str, Any]]] = {
 
 
 def _schema(title: str, description: str, *shapes: type[Shape]) -> dict[str, Any]:
-    """One schema of a file that may be of any of some shapes."""
+    """One schema of a file of one shape; or of two, the second of which has `parts`."""
     written = [shape.model_json_schema(by_alias=True) for shape in shapes]
     definitions = {name: value for each in written for name, value in each.pop("$defs", {}).items()}
+    for name, beside in _OF_EXTENSIONS.items():
+        if name in definitions:
+            definitions[name] = _or_of_an_extension(definitions[name], beside)
     about = {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": f"itembank {title}",
         "description": description,
     }
     bodies = [_loosened(each) for each in written]
-    whole = {"anyOf": bodies} if len(bodies) > 1 else bodies[0]
+    whole = _where("parts", bodies[1], bodies[0]) if len(bodies) > 1 else bodies[0]
     return {**whole, **about, "$defs": {name: _loosened(value) for name, value in definitions.items()}}
+
+
+_OF_EXTENSIONS: Mapping[str, tuple[str, ...]] = {"ResponseShape": ("marks",), "FigureShape": ()}
+"""The shapes whose kind an extension may bring -> what may stand beside its `with`."""
+
+
+def _or_of_an_extension(shape: dict[str, Any], beside: Sequence[str]) -> dict[str, Any]:
+    """A shape, or one of a kind that an extension of the bank brings: the keys below `with` are its own."""
+    known = shape["properties"]
+    name = {"type": "string", "pattern": f"^{NAME}$", "description": "the name of an extension of the bank"}
+    own_keys = {"type": "object", "description": "the extension's own keys"}
+    of_extension = {
+        "type": "object",
+        "additionalProperties": False,
+        "properties": {"kind": name, "with": own_keys, **{key: known[key] for key in beside}},
+        "required": ["kind", "with"],
+    }
+    return {"description": shape["description"], **_where("with", of_extension, shape)}
+
+
+def _where(key: str, then: dict[str, Any], otherwise: dict[str, Any]) -> dict[str, Any]:
+    """One of two shapes by a key that one alone has: so what is wrong is told of that shape, not of both."""
+    return {"if": {"required": [key]}, "then": then, "else": otherwise}
 
 
 def _loosened(schema: Any) -> Any:

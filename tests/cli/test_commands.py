@@ -505,10 +505,51 @@ def test_the_schema_accepts_every_demo_template_and_refuses_what_is_misspelt(pro
     assert not validator.is_valid({**choice, "response": {"kind": "choice", "option": 3}})
 
 
+def test_the_schema_accepts_what_extensions_bring_and_refuses_it_half_said(program: Program) -> None:
+    validator = jsonschema.Draft202012Validator(json.loads(program.run("schema").out))
+    folder = Path(__file__).parents[1] / "plugins" / "bank" / "templates"
+    asked, drawn = (
+        yaml.safe_load((folder / f"{n}.yaml").read_text("utf-8")) for n in ("between", "equal-parts")
+    )
+
+    validator.validate(asked)
+    validator.validate(drawn)
+    for spoilt in ({"kind": "between-wholes"}, {**asked["response"], "options": 3}, {"with": {"from": 0}}):
+        assert not validator.is_valid({**asked, "response": spoilt})
+    assert not validator.is_valid({**drawn, "figure": {**drawn["figure"], "of": "x^2"}})
+
+
+def test_the_schema_tells_what_is_wrong_of_the_one_shape_it_can_be(program: Program) -> None:
+    """An editor shows these words: of a template without parts nothing is said about parts, and the other way round."""
+    validator = jsonschema.Draft202012Validator(json.loads(program.run("schema").out))
+    good = Path(__file__).parents[1] / "templates" / "good"
+    choice = yaml.safe_load((good / "choice.yaml").read_text("utf-8"))
+
+    (misspelt,) = validator.iter_errors({**choice, "response": {"kind": "chioce"}})
+    (unknown,) = validator.iter_errors({**choice, "garantees": []})
+    (lacking,) = validator.iter_errors(
+        {"template": "t", "version": 1, "title": "T", "parts": [{**PART, "stme": ""}]}
+    )
+
+    assert "$.response.kind" == misspelt.json_path
+    assert "'chioce' is not one of" in misspelt.message
+    assert "garantees" in unknown.message
+    assert "$.parts[0]" == lacking.json_path
+    assert "stme" in lacking.message
+
+
+PART = {
+    "problem": "x = 1",
+    "stem": "Solve $problem$.",
+    "key": "x = 1",
+    "response": {"kind": "written", "lines": 3},
+}
+
+
 def test_the_schema_explains_every_key_of_a_template(program: Program) -> None:
     schema = json.loads(program.run("schema").out)
 
-    for shape in schema["anyOf"]:
+    for shape in (schema["then"], schema["else"]):
         assert [] == [name for name, value in shape["properties"].items() if not _explained(value, schema)]
 
 
