@@ -215,6 +215,8 @@ class Looks:
     has_either_sign: bool
     has_inequality: bool
     moduli: tuple[Bars, ...]
+    told: tuple[str, tuple[Display, ...]] | None
+    """The letter and its values, of a statement that tells them: `x = 2 or x = 3`."""
 
     @property
     def is_of_regions(self) -> bool:
@@ -229,8 +231,24 @@ def looks(shape: Shape) -> Looks:
     related = relation_signs(node)
     return Looks(
         letters(node), is_statement(node), "≈" in related, has_either_sign(node), not related <= {"=", "≈"},
-        tuple(_moduli(node)),
+        tuple(_moduli(node)), _told(node),
     )  # fmt: skip
+
+
+def _told(node: Display) -> tuple[str, tuple[Display, ...]] | None:
+    match node:
+        case Bracket(inner):
+            return _told(inner)
+        case Compared((Letter(name), right), ("=",)) if not letters(right):
+            return name, (right,)
+        case Joined("or", statements):
+            told = [_told(statement) for statement in statements]
+            names = {each[0] for each in told if each is not None}
+            if None in told or len(names) != 1:
+                return None
+            return names.pop(), tuple(value for each in told if each is not None for value in each[1])
+        case _:
+            return None
 
 
 def has_either_sign(node: Display) -> bool:
@@ -386,7 +404,12 @@ def _solutions(
     maths: Maths, unknowns: tuple[str, ...], for_every: tuple[str, ...], main_letter: str
 ) -> frozenset[Solution]:
     found: set[Solution] = set()
-    if len(unknowns) == 1 and not for_every and looks(maths.shape).is_of_regions:
+    shown = looks(maths.shape)
+    if shown.told is not None and unknowns == (shown.told[0],) and not for_every:
+        signs = (1, -1) if shown.has_either_sign else (0,)
+        readings = [Meaning(maths.numbers, main_letter, sign) for sign in signs]
+        return frozenset((each.polynomial(right).constant(),) for each in readings for right in shown.told[1])
+    if len(unknowns) == 1 and not for_every and shown.is_of_regions:
         finite = regions.points(region(maths, unknowns[0], main_letter))
         if finite is None:
             raise CannotDecide("the solutions are whole stretches")

@@ -10,8 +10,9 @@ This is a convention of ours about what counts as one step, so that an order of 
 
 from __future__ import annotations
 
-from collections import Counter
-from functools import cache
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache, cached_property
 from typing import NamedTuple, TypeAlias
 
 from itembank.expressions import polynomials, spelling
@@ -27,6 +28,7 @@ from itembank.expressions.display import (
     Terms,
     parts,
 )
+from itembank.expressions.numbers import Surd
 from itembank.expressions.polynomials import Polynomial
 from itembank.proof.meaning import Meaning, has_either_sign
 from itembank.proof.solver import CannotDecide
@@ -41,29 +43,12 @@ class Term(NamedTuple):
     alone: bool
 
 
-class Equation(NamedTuple):
-    """left: its polynomial; rights: the right side, twice where it shows ±; terms, right_terms: theirs, without a 0.
+class _TermFrame(NamedTuple):
+    """sign: before it; shape: its own; alone: as in `Term`."""
 
-    square: the left side is shown as a square; text: the whole as shown.
-    """
-
-    left: Polynomial
-    terms: tuple[Term, ...]
-    right_terms: tuple[Term, ...]
-    rights: tuple[Polynomial, ...]
-    square: bool
-    text: str
-
-    @property
-    def either(self) -> bool:
-        """Whether the right side shows ±."""
-        return len(self.rights) == 2
-
-
-Line: TypeAlias = tuple[Equation, ...]
-"""The equations of a line, joined by `or`."""
-
-_TWO = polynomials.number(2)
+    sign: str
+    shape: Shape
+    alone: bool
 
 
 class _Frame(NamedTuple):
@@ -72,10 +57,67 @@ class _Frame(NamedTuple):
     left: Display
     right: Display
     whole: Shape
-    terms: tuple[tuple[str, Shape], ...]
-    right_terms: tuple[tuple[str, Shape], ...]
+    terms: tuple[_TermFrame, ...]
+    right_terms: tuple[_TermFrame, ...]
     signs: tuple[int, ...]
     exponent: Display | None
+
+
+@dataclass(frozen=True)
+class Equation:
+    """left: its polynomial; rights: that of the right side, twice where it shows ±.
+
+    square: the left side is shown as a square.
+    """
+
+    left: Polynomial
+    rights: tuple[Polynomial, ...]
+    square: bool
+    frame: _Frame
+    numbers: tuple[Filling, ...]
+
+    @property
+    def either(self) -> bool:
+        """Whether the right side shows ±."""
+        return len(self.rights) == 2
+
+    @cached_property
+    def terms(self) -> tuple[Term, ...]:
+        """The terms of the left side, without a 0."""
+        return _shown(self.frame.terms, self.numbers)
+
+    @cached_property
+    def right_terms(self) -> tuple[Term, ...]:
+        """Those of the right side."""
+        return _shown(self.frame.right_terms, self.numbers)
+
+    @cached_property
+    def text(self) -> str:
+        """The whole as shown."""
+        return spelling.plain(Maths(self.frame.whole, self.numbers))
+
+    @cached_property
+    def at_one(self) -> tuple[int | Fraction, int | Fraction] | None:
+        """The sides where every letter is 1; None where the right side shows ± or roots are among the coefficients."""
+        values = [_at_one(side) for side in (self.left, *self.rights)]
+        if len(values) > 2 or None in values:
+            return None
+        return values[0] or 0, values[1] or 0
+
+
+def _at_one(side: Polynomial) -> int | Fraction | None:
+    total: int | Fraction = 0
+    for _, value in side.terms:
+        if isinstance(value, Surd):
+            return None
+        total += value
+    return total
+
+
+Line: TypeAlias = tuple[Equation, ...]
+"""The equations of a line, joined by `or`."""
+
+_TWO = polynomials.number(2)
 
 
 def read_line(maths: Maths, main_letter: str = "") -> Line:
@@ -110,27 +152,21 @@ def _frame(node: Display, holes: int) -> _Frame:
     )
 
 
-def _terms(side: Display, holes: int) -> tuple[tuple[str, Shape], ...]:
+def _terms(side: Display, holes: int) -> tuple[_TermFrame, ...]:
     terms = side.terms if isinstance(side, Terms) else (("+", side),)
-    return tuple((sign or "+", Shape(term, holes)) for sign, term in terms)
+    return tuple(_TermFrame(sign or "+", Shape(term, holes), not _has_sum(term)) for sign, term in terms)
 
 
 def _equation(frame: _Frame, maths: Maths, main_letter: str) -> Equation:
     given = maths.numbers
     rights = tuple([Meaning(given, main_letter, sign).polynomial(frame.right) for sign in frame.signs])
     square = frame.exponent is not None and Meaning(given).polynomial(frame.exponent) == _TWO
-    value = Meaning(given, main_letter).polynomial(frame.left)
-    whole = spelling.plain(Maths(frame.whole, given))
-    return Equation(
-        value, _shown(frame.terms, given), _shown(frame.right_terms, given), rights, square, whole
-    )
+    return Equation(Meaning(given, main_letter).polynomial(frame.left), rights, square, frame, given)
 
 
-def _shown(terms: tuple[tuple[str, Shape], ...], given: tuple[Filling, ...]) -> tuple[Term, ...]:
-    texts = [(sign, spelling.plain(Maths(term, given)), term) for sign, term in terms]
-    return tuple(
-        [Term(f"{sign}{text}", not _has_sum(term.display)) for sign, text, term in texts if text != "0"]
-    )
+def _shown(terms: tuple[_TermFrame, ...], given: tuple[Filling, ...]) -> tuple[Term, ...]:
+    texts = [(sign, spelling.plain(Maths(shape, given)), alone) for sign, shape, alone in terms]
+    return tuple([Term(f"{sign}{text}", alone) for sign, text, alone in texts if text != "0"])
 
 
 def _has_sum(node: Display) -> bool:
@@ -140,6 +176,8 @@ def _has_sum(node: Display) -> bool:
 def is_step(before: Line, after: Line) -> bool:
     """Whether a line is one step from another."""
     if len(before) == len(after):
+        if len(before) == 1:
+            return _single(before[0], after[0]) and before[0].text != after[0].text
         pairs = list(zip(before, after, strict=True))
         moved = [pair for pair in pairs if pair[0].text != pair[1].text]
         return bool(moved) and all(_single(one, other) for one, other in moved)
@@ -151,13 +189,23 @@ def _single(before: Equation, after: Equation) -> bool:
         return _rooted(before, after)
     if before.either != after.either:
         return False
+    if not _may_be_same_or_moved_or_scaled(before, after):
+        return False
+    if after.left == before.left and after.rights == before.rights:
+        return True
     left = polynomials.subtract(after.left, before.left)
     rights = [polynomials.subtract(a, b) for a, b in zip(after.rights, before.rights, strict=True)]
-    if not left.terms and not any(right.terms for right in rights):
-        return True
     if all(right == left for right in rights):
         return _one_term_apart(before, after) or _collected(before, after)
     return _scaled(before, after)
+
+
+def _may_be_same_or_moved_or_scaled(before: Equation, after: Equation) -> bool:
+    """Whether nothing speaks against it where every letter is 1: told far sooner than on polynomials."""
+    if before.at_one is None or after.at_one is None:
+        return True
+    (old_left, old_right), (left, right) = before.at_one, after.at_one
+    return right - old_right == left - old_left or left * old_right == old_left * right
 
 
 def _one_term_apart(before: Equation, after: Equation) -> bool:
@@ -178,8 +226,13 @@ def _collected(before: Equation, after: Equation) -> bool:
 
 def _changed(before: tuple[Term, ...], after: tuple[Term, ...]) -> tuple[list[Term], list[Term]]:
     """The terms that went, and those that came."""
-    old, new = Counter(before), Counter(after)
-    return [*(old - new).elements()], [*(new - old).elements()]
+    gone, come = list(before), []
+    for term in after:
+        if term in gone:
+            gone.remove(term)
+        else:
+            come.append(term)
+    return gone, come
 
 
 def _scaled(before: Equation, after: Equation) -> bool:
@@ -203,12 +256,13 @@ def _proportional(first: Polynomial, second: Polynomial) -> bool:
 
 def _rooted(before: Equation, after: Equation) -> bool:
     """Whether square roots were taken on both sides, with both signs on the right."""
+    if not before.square:
+        return False
     plus, minus = after.rights
     (right,) = before.rights
     opposite = not polynomials.add(plus, minus).terms
     return (
         opposite
-        and before.square
         and polynomials.multiply(after.left, after.left) == before.left
         and polynomials.multiply(plus, plus) == right
     )
