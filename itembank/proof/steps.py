@@ -196,7 +196,7 @@ def _single(before: Equation, after: Equation) -> bool:
     left = polynomials.subtract(after.left, before.left)
     rights = [polynomials.subtract(a, b) for a, b in zip(after.rights, before.rights, strict=True)]
     if all(right == left for right in rights):
-        return _one_term_apart(before, after) or _collected(before, after)
+        return _moved_or_collected(before, after)
     return _scaled(before, after)
 
 
@@ -208,20 +208,15 @@ def _may_be_same_or_moved_or_scaled(before: Equation, after: Equation) -> bool:
     return right - old_right == left - old_left or left * old_right == old_left * right
 
 
-def _one_term_apart(before: Equation, after: Equation) -> bool:
+def _moved_or_collected(before: Equation, after: Equation) -> bool:
+    """Whether one term came to the left or went from it, or came from the right to one like it on the left."""
     gone, come = _changed(before.terms, after.terms)
-    return len(gone) + len(come) <= 1
-
-
-def _collected(before: Equation, after: Equation) -> bool:
-    """Whether a term is gone from the right and came to one like it on the left."""
-    gone, come = _changed(before.terms, after.terms)
+    if len(gone) + len(come) <= 1:
+        return True
+    if not len(gone) == len(come) == 1:
+        return False
     taken, brought = _changed(before.right_terms, after.right_terms)
-    return (
-        len(gone) == len(come) == len(taken) == 1
-        and not brought
-        and all(t.alone for t in gone + come + taken)
-    )
+    return len(taken) == 1 and not brought and all(term.alone for term in gone + come + taken)
 
 
 def _changed(before: tuple[Term, ...], after: tuple[Term, ...]) -> tuple[list[Term], list[Term]]:
