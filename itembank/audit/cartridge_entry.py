@@ -31,13 +31,14 @@ Boxes = Mapping[str, str]
 class _Judge:
     """Says of typed numbers whether they are the key: as it is asked for, or in value.
 
-    places: of a decimal, after which zeros may be left out; a number typed with fewer is no rougher for it.
+    places: of the decimals of each unknown, after which zeros may be left out; a number typed with fewer is no rougher
+    for it.
     """
 
     view: PartView
     facts: Facts
     gaps: tuple[Gap, ...]
-    places: int = 0
+    places: Mapping[str, int]
     known: dict[Typed, list[Fault]] = field(default_factory=dict)
 
     def faults(self, typed: Typed, boxes: Boxes) -> list[Fault]:
@@ -69,7 +70,11 @@ class _Judge:
     def _with_zeros(self, boxes: Boxes) -> dict[str, str]:
         """The decimals among the boxes, each with as many places as the keyed ones."""
         decimals = {box.response for box in self.view.boxes if box.form == "decimal"} & boxes.keys()
-        return {name: _at_places(boxes[name], self.places) for name in decimals}
+        return {
+            name: _at_places(boxes[name], self.places.get(gap.unknown, 0))
+            for gap in self.gaps
+            for name in decimals.intersection(gap.responses)
+        }
 
 
 def check_typed(question: Question, view: PartView, facts: Facts) -> Iterator[Fault]:
@@ -113,13 +118,14 @@ def _is_near(gaps: tuple[Gap, ...], typed: Typed, keyed: Typed) -> bool:
     )
 
 
-def _places(question: Question) -> int:
-    """The most decimal places of a listed answer that earns everything."""
-    full = [text for rule in question.conditions if rule.score == _FULL for text in rule.equal]
-    typed = [read_typed(text, len(question.gaps), question.words) or () for text in full]
-    return max(
-        (len(number.partition(".")[2]) for numbers_typed in typed for number in numbers_typed), default=0
-    )
+def _places(question: Question) -> dict[str, int]:
+    """The most decimal places that each unknown has in a listed answer that earns everything."""
+    places: dict[str, int] = {}
+    for text in (text for rule in question.conditions if rule.score == _FULL for text in rule.equal):
+        typed = read_typed(text, len(question.gaps), question.words) or ()
+        for gap, number in zip(question.gaps, typed, strict=False):
+            places[gap.unknown] = max(places.get(gap.unknown, 0), len(number.partition(".")[2]))
+    return places
 
 
 def _at_places(number: str, places: int) -> str:

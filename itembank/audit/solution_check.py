@@ -252,8 +252,6 @@ def _before(view: PartView) -> set[str]:
 def _approximation(view: PartView, maths: Node) -> str:
     """Each solution is near one of the decimals, and each decimal near a solution."""
     branches = maths.parts if isinstance(maths, formula.Alternatives) else (maths,)
-    if len(view.part.unknowns) != 1:
-        raise CannotTell("decimals for several unknowns")
     for branch in branches:
         both = Statement((*view.problem().claims, Claim(branch)), view.problem().unknowns)
         if view.mathematics.has_none(both):

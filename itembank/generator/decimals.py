@@ -1,11 +1,11 @@
-"""Answers as the boxes of decimals show them: `n = 96.05` and not `n = 1921/20`, `x ≈ 2.85` beside (5 + √41)/4."""
+"""Answers as the boxes of decimals show them: `n = 96.05` and not `n = 1921/20`, `x ≈ 2.85` for (5 + √41)/4."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from functools import cache
-from typing import cast
+from typing import TypeAlias, cast
 
 from itembank.expressions import canonical, tree
 from itembank.expressions.canonical import Form, Kind
@@ -18,13 +18,9 @@ from itembank.generator.boxes import width
 from itembank.items import BoxValue
 from itembank.templates.template import PartTemplate
 
-__all__ = ["as_decimals", "in_decimals", "places_asked", "rounded_answer"]
+__all__ = ["as_decimals", "in_decimals", "rounded_answer"]
 
-
-def places_asked(part: PartTemplate) -> int:
-    """The decimal places that the only blank of a part asks for; 0 where it asks for no decimal."""
-    blanks = part.response.blanks
-    return blanks[0].places if len(blanks) == 1 and blanks[0].form == "decimal" else 0
+_Groups: TypeAlias = Sequence[tuple[BoxValue, ...]]
 
 
 def in_decimals(part: PartTemplate, forms: Forms) -> Forms:
@@ -53,16 +49,21 @@ def as_decimals(form: Form, places: int) -> Form:
     >>> as_decimals(canonical.ratio(2, 3), 2)
     (('+/',), (2, 3))
     """
+    return _ended(form, places) or form
+
+
+def _ended(form: Form, places: int) -> Form | None:
+    """The same; None where some number does not end there."""
     kind, numbers = form
     if kind[0] != "set":
-        return _decimal(form, places) or form
+        return _decimal(form, places)
     shown: list[Form] = []
     position = 0
     for each in cast("tuple[Kind, ...]", kind[1:]):
         after = position + width(each)
         decimal = _decimal((each, numbers[position:after]), places)
         if decimal is None:
-            return form
+            return None
         shown.append(decimal)
         position = after
     return ("set", *(each for each, _ in shown)), tuple(number for _, held in shown for number in held)
@@ -80,37 +81,86 @@ def _decimal(form: Form, places: int) -> Form | None:
     return ("+." if value > 0 else "-.",), (Decimal(abs(value), places),)  # type: ignore[return-value]
 
 
-def rounded_answer(unknown: str, groups: Sequence[tuple[BoxValue, ...]], answer: Maths) -> Maths | None:
-    """`x ≈ -0.35 or x ≈ 2.85`, an answer as the boxes of a decimal hold it; None where it shows its decimals.
+def rounded_answer(part: PartTemplate, forms: Forms, held: Sequence[_Groups]) -> Maths | None:
+    """An answer as the boxes of decimals hold it, where they round it; None where it shows its decimals.
 
-    groups: what the boxes hold; answer: the key, or what a slip leads to.
+    `x ≈ -0.35 or x ≈ 2.85`; of several unknowns `p = 3.50 and q ≈ 0.33`; of an expression `√8 ≈ 2.83`, for the decimal
+    alone would not say that it is rounded. forms: the key's, or what a slip leads to; held: what each blank's boxes
+    hold of it, all of them numbers.
     """
-    if any(isinstance(number, Decimal) for number in answer.numbers) or not unknown:
+    blanks = part.response.blanks
+    if len(blanks) == 1:
+        (blank,), (form,) = blanks, forms
+        if blank.form != "decimal" or form == canonical.NONE or _ended(form, blank.places) is not None:
+            return None
+        decimals = _in_boxes(held[0])
+        if not decimals:
+            return None
+        exact = () if blank.unknown else (form,)
+        kinds = tuple([each for each, _ in (*exact, *map(_form, decimals))])
+        shape = _close_to(blank.unknown, kinds) if blank.unknown else _close_values(*kinds)
+        return _filled(shape, [*exact, *map(_form, decimals)])
+    if len(forms) != len(part.unknowns):
         return None
-    values = [group[0] for group in groups]
-    decimals = sorted((value for value in values if isinstance(value, Decimal)), key=_value)
-    if not decimals or len(decimals) != len(values):
+    shown: list[Form] = []
+    signs: list[str] = []
+    for name, form in zip(part.unknowns, forms, strict=True):
+        index = next(index for index, blank in enumerate(blanks) if blank.unknown == name)
+        is_rounded = blanks[index].form == "decimal" and _ended(form, blanks[index].places) is None
+        decimals = _in_boxes(held[index]) if is_rounded else []
+        if form == canonical.NONE or (is_rounded and len(decimals) != 1):
+            return None
+        if is_rounded:
+            shown.append(_form(decimals[0]))
+        else:
+            shown.append(as_decimals(form, blanks[index].places) if blanks[index].form == "decimal" else form)
+        signs.append("≈" if is_rounded else "=")
+    if "≈" not in signs:
         return None
-    signs = tuple(_sign(each.value) for each in decimals)
-    return Maths(
-        _close_to(unknown, signs),
-        tuple(Decimal(abs(each.value), each.places) for each in decimals),
-    )
+    return _filled(_together(part.unknowns, tuple(signs), tuple([kind for kind, _ in shown])), shown)
 
 
-def _value(decimal: Decimal) -> Fraction:
-    return decimal.value
+def _in_boxes(groups: _Groups) -> list[Decimal]:
+    """The decimals in a blank's boxes, ascending."""
+    found = [group[0] for group in groups if isinstance(group[0], Decimal)]
+    return sorted(found, key=lambda decimal: decimal.value)
 
 
-def _sign(value: Fraction) -> str:
-    return "-." if value < 0 else "+."
+def _form(decimal: Decimal) -> Form:
+    """The form of a decimal, 0.00 too."""
+    sign = "-." if decimal.value < 0 else "+."
+    return (sign,), (Decimal(abs(decimal.value), decimal.places),)  # type: ignore[return-value]
+
+
+def _filled(shape: Shape, forms: Sequence[Form]) -> Maths:
+    return Maths(shape, tuple([number for _, numbers in forms for number in numbers]))
 
 
 @cache
-def _close_to(unknown: str, signs: Sequence[str]) -> Shape:
-    name = tree.Name(unknown)
-    parts = tuple(
-        tree.Relation((name, cast(Node, node_of((sign,), hole)[0])), ("≈",))
-        for hole, sign in enumerate(signs)
-    )
-    return lay_out(tree.Or(parts) if len(parts) > 1 else parts[0], len(parts))
+def _close_to(unknown: str, kinds: Sequence[Kind]) -> Shape:
+    """x ≈ decimal or x ≈ decimal."""
+    parts, used = _related(((unknown, "≈", kind) for kind in kinds), 0)
+    return lay_out(tree.Or(parts) if len(parts) > 1 else parts[0], used)
+
+
+@cache
+def _close_values(exact: Kind, decimal: Kind) -> Shape:
+    """exact ≈ decimal."""
+    left, used = node_of(exact, 0)
+    right, used = node_of(decimal, used)
+    return lay_out(tree.Relation((cast(Node, left), cast(Node, right)), ("≈",)), used)
+
+
+@cache
+def _together(unknowns: Sequence[str], signs: Sequence[str], kinds: Sequence[Kind]) -> Shape:
+    """p = number and q ≈ decimal."""
+    parts, used = _related(zip(unknowns, signs, kinds, strict=True), 0)
+    return lay_out(tree.And(parts), used)
+
+
+def _related(said: Iterable[tuple[str, str, Kind]], used: int) -> tuple[tuple[Node, ...], int]:
+    parts: list[Node] = []
+    for name, sign, kind in said:
+        value, used = node_of(kind, used)
+        parts.append(tree.Relation((tree.Name(name), cast(Node, value)), (sign,)))
+    return tuple(parts), used

@@ -15,7 +15,7 @@ from itembank.expressions.display import Maths
 from itembank.generator.bound import Arguments, Bound, Forms
 from itembank.generator.boxes import NotInForm, box_groups, box_roles
 from itembank.generator.choices import Candidate, candidates, make_choices, make_words
-from itembank.generator.decimals import in_decimals, places_asked, rounded_answer
+from itembank.generator.decimals import in_decimals, rounded_answer
 from itembank.generator.distractors import Fate, ascending, fates, printed_order
 from itembank.generator.enough import is_enough
 from itembank.generator.filling import filled, filled_text
@@ -461,11 +461,8 @@ class Instantiator:
             recognised = self._recognised_words(number, slips, made, blanks)
         else:
             recognised = self._recognised(part, slips, made.fates[number], blanks)
-        rounded = (
-            rounded_answer(blanks[0].unknown, blanks[0].values, self._key(part, key, made.forms))
-            if places_asked(part.template)
-            else None
-        )
+        has_decimals = any(blank.form == "decimal" for blank in blanks)
+        held = [blank.values for blank in blanks]
         return EntryResponse(
             tuple(blanks),
             response.marks,
@@ -480,7 +477,7 @@ class Instantiator:
             response.tick,
             none,
             recognised,
-            rounded=rounded,
+            rounded=rounded_answer(part.template, key, held) if has_decimals else None,
         )
 
     def _blank_form(self, part: PartRecipe, forms: Forms, index: int) -> Form:
@@ -494,7 +491,7 @@ class Instantiator:
         self, part: PartRecipe, slips: list[Slip | None], found: tuple[Fate, ...], blanks: list[Blank]
     ) -> tuple[RecognisedEntry, ...]:
         recognised = []
-        is_decimal = places_asked(part.template) > 0
+        has_decimals = any(blank.form == "decimal" for blank in blanks)
         for slip, fate in zip(slips, found, strict=True):
             if slip is None or fate.forms is None or fate.forms == (NONE,):
                 continue
@@ -514,7 +511,7 @@ class Instantiator:
                 0 < len(groups) <= blank.slots or blank.words
                 for groups, blank in zip(values, blanks, strict=True)
             ) and _same_pairs(fate.forms, blanks):
-                shown = rounded_answer(blanks[0].unknown, values[0], slip.answer) if is_decimal else None
+                shown = rounded_answer(part.template, fate.forms, values) if has_decimals else None
                 recognised.append(RecognisedEntry(values, slip, join, shown))
         return tuple(recognised)
 

@@ -16,7 +16,7 @@ from itembank.proof.answers import answer_identity, option_letter, single_value
 from itembank.proof.findings import Finding
 from itembank.proof.guarantees import row_holds
 from itembank.proof.identity import Identity
-from itembank.proof.solution import problem_solutions
+from itembank.proof.rounding import problem_solutions
 from itembank.proof.solver import CannotDecide
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 

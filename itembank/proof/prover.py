@@ -38,7 +38,8 @@ from itembank.proof.match import prove_match
 from itembank.proof.one_of import prove_words, without_words
 from itembank.proof.order import prove_order
 from itembank.proof.regions import intersection
-from itembank.proof.solution import prove_entered, prove_lines, prove_rounded
+from itembank.proof.rounding import prove_entered, prove_key_rounded
+from itembank.proof.solution import prove_lines
 from itembank.proof.solver import CannotDecide
 from itembank.proof.stem import prove_stem
 from itembank.proof.written import prove_written
@@ -240,7 +241,7 @@ def _entry(part: Part, response: EntryResponse, wanted: Identity) -> Iterator[Fi
     )
     if response.rounded is not None:
         yield Finding(
-            "entry", "what the boxes round is the key", prove_rounded(part, response.rounded), "response"
+            "entry", "what the boxes round is the key", prove_key_rounded(part, response), "response"
         )
     names = [slip.name for slip in part.slips]
     for recognised in response.recognised:

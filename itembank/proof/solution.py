@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from fractions import Fraction
 from functools import cache, reduce
 from operator import and_
 
@@ -11,23 +10,19 @@ from itembank.errors import DomainError
 from itembank.expressions import numbers, polynomials, spelling
 from itembank.expressions.display import (
     Compared,
-    Decimal,
-    Display,
     Joined,
-    Letter,
     Maths,
-    Numeral,
     Shape,
-    Terms,
 )
 from itembank.expressions.polynomials import Polynomial
-from itembank.items import Part, RecognisedEntry, SolutionLine
+from itembank.items import Part, SolutionLine
 from itembank.proof import identity, meaning, subject
 from itembank.proof.findings import Finding
 from itembank.proof.identity import Identity
 from itembank.proof.quick import quick_proportions, quick_roots
 from itembank.proof.quick_code import Reader
 from itembank.proof.quick_systems import quick_truth
+from itembank.proof.rounding import prove_rounded
 from itembank.proof.solver import CannotDecide, Solution, System
 from itembank.proof.substitution import values_before
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
@@ -480,94 +475,6 @@ def _one_by_one(line: System, maths: Maths, names: tuple[str, ...]) -> list[Syst
         )
         for values in line.solutions(shown)
     ]
-
-
-def prove_rounded(part: Part, maths: Maths, exact: list[numbers.Exact] | None = None) -> Verdict:
-    """x ≈ decimal, joined by `or`: each within half a unit in the last place shown of one exact solution.
-
-    exact: the solutions, None for those of the problem.
-    """
-    problem = part.problem
-    node = maths.shape.display
-    branches = node.parts if isinstance(node, Joined) else (node,)
-    reader = meaning.Meaning(maths.numbers, problem.main_letter)
-    shown: list[tuple[numbers.Exact, Fraction]] = []
-    for branch in branches:
-        if not isinstance(branch, Compared) or branch.signs != ("≈",):
-            return Undecided("≈ stands between an exact value, or an unknown, and a decimal")
-        left, right = branch.operands
-        half = Fraction(1, 2 * 10 ** _places(right, maths))
-        value = reader.polynomial(right).constant()
-        if not isinstance(left, Letter):
-            if not _close(reader.polynomial(left).constant(), value, half):
-                return Refuted(f"{spelling.terminal(maths)} is not right to the places shown")
-            continue
-        shown.append((value, half))
-    if shown:
-        values = problem_values(part) if exact is None else exact
-        if len(values) != len(shown) or not all(
-            any(_close(v, value, half) for v in values) for value, half in shown
-        ):
-            return Refuted(f"{spelling.terminal(maths)} is not right to the places shown")
-    return Proved("each decimal lies within half a unit in its last place")
-
-
-def prove_entered(part: Part, entry: RecognisedEntry) -> Verdict:
-    """x ≈ decimal, joined by `or`, rounds what a slip leads to, and these are the decimals in the boxes."""
-    assert entry.rounded is not None
-    problem, shown = part.problem, entry.rounded
-    node = shown.shape.display
-    reader = meaning.Meaning(shown.numbers, problem.main_letter)
-    try:
-        led = [values[0] for values in meaning.solutions(entry.slip.answer, problem.unknowns)]
-        verdict = prove_rounded(part, shown, led)
-        told = [
-            reader.polynomial(branch.operands[1]).constant()
-            for branch in (node.parts if isinstance(node, Joined) else (node,))
-            if isinstance(branch, Compared)
-        ]
-    except (CannotDecide, DomainError) as stuck:
-        return Undecided(str(stuck))
-    held = [group[0].value for group in entry.values[0] if isinstance(group[0], Decimal)]
-    if len(held) != len(told) or set(held) != set(told):
-        return Refuted(f"{spelling.terminal(shown)} is not what the boxes hold")
-    return verdict
-
-
-def problem_values(part: Part) -> list[numbers.Exact]:
-    """The exact values of the only unknown."""
-    if part.problem.shape == "rewrite":
-        return [meaning.value(part.problem.statement).constant()]
-    return [solution[0] for solution in problem_solutions(part)]
-
-
-def problem_solutions(part: Part) -> frozenset[Solution]:
-    """The exact solutions of a problem with unknowns, those in its domain."""
-    problem = part.problem
-    found = meaning.solutions(problem.statement, problem.unknowns, problem.for_every, problem.main_letter)
-    if problem.domain is not None:
-        domain = problem.domain
-        found = frozenset(
-            s for s in found if meaning.satisfies(domain, dict(zip(problem.unknowns, s, strict=True)))
-        )
-    return found
-
-
-def _places(node: Display, maths: Maths) -> int:
-    if isinstance(node, Terms) and len(node.terms) == 1:
-        return _places(node.terms[0][1], maths)
-    if isinstance(node, Numeral):
-        filling = maths.numbers[node.hole] if node.hole >= 0 else node.text
-        if isinstance(filling, Decimal):
-            return filling.places
-        return len(str(filling).partition(".")[2])
-    raise CannotDecide("≈ is followed by a decimal, as in x ≈ 2.35 or x ≈ round(e, 2)")
-
-
-def _close(exact: numbers.Exact, shown: numbers.Exact, half: Fraction) -> bool:
-    difference = numbers.subtract(exact, shown)
-    size = difference if numbers.sign(difference) >= 0 else numbers.negate(difference)
-    return numbers.compare(size, half) <= 0
 
 
 def _refuted(part: Part, maths: Maths) -> Verdict:

@@ -33,7 +33,7 @@ from itembank.proof.symbolic_choices import prove_choices, single_value
 from itembank.proof.symbolic_claims import claim_holds, prove_claim
 from itembank.proof.symbolic_entries import entered, entry_fault
 from itembank.proof.symbolic_follow import prove_follow_through
-from itembank.proof.symbolic_lines import prove_entered, prove_lines, prove_rounded
+from itembank.proof.symbolic_lines import prove_lines
 from itembank.proof.symbolic_match import prove_match
 from itembank.proof.symbolic_numbers import CannotTell, Rooted
 from itembank.proof.symbolic_one_of import prove_words
@@ -41,6 +41,7 @@ from itembank.proof.symbolic_order import prove_order, prove_written
 from itembank.proof.symbolic_part import Answer, Asked, same
 from itembank.proof.symbolic_reading import Fraction, System
 from itembank.proof.symbolic_regions import Stretches
+from itembank.proof.symbolic_rounding import prove_entered, prove_key_rounded
 from itembank.proof.symbolic_sets import Points, count_real_roots, satisfied, systems
 from itembank.proof.symbolic_subject import is_told_alone
 from itembank.proof.symbolic_wrong_line import prove_wrong_line
@@ -241,15 +242,10 @@ def _entry(asked: Asked, response: EntryResponse, wanted: Answer) -> Iterator[Fi
     yield Finding("entry", claim, verdict, "response")
     if response.rounded is not None:
         try:
-            close = prove_rounded(asked, asked.read(response.rounded), wanted)
+            verdict = prove_key_rounded(asked, response, wanted)
         except CannotTell as stuck:
-            close = Undecided(str(stuck))
-        yield Finding(
-            "entry",
-            "what the boxes round is the key",
-            close or Refuted("a decimal is not the key's"),
-            "response",
-        )
+            verdict = Undecided(str(stuck))
+        yield Finding("entry", "what the boxes round is the key", verdict, "response")
     names = [slip.name for slip in asked.part.slips]
     for recognised in response.recognised:
         name = recognised.slip.name
@@ -262,7 +258,7 @@ def _entry(asked: Asked, response: EntryResponse, wanted: Answer) -> Iterator[Fi
         yield Finding("slip", "a recognised wrong entry is wrong", verdict, "slip", index)
         if recognised.rounded is not None:
             try:
-                verdict = prove_entered(asked, recognised)
+                verdict = prove_entered(asked, response, recognised)
             except CannotTell as stuck:
                 verdict = Undecided(str(stuck))
             yield Finding("slip", SHOWN_AS_ENTERED, verdict, "slip", index)

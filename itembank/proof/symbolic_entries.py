@@ -8,11 +8,11 @@ from math import gcd
 
 from itembank.expressions.display import Decimal
 from itembank.items import SIGNS, Blank, BoxValue, EntryResponse
-from itembank.proof.symbolic_lines import within
 from itembank.proof.symbolic_numbers import CannotTell, Rooted, rational, square_root, square_root_parts
 from itembank.proof.symbolic_part import Answer, Asked, same
 from itembank.proof.symbolic_reading import Fraction
 from itembank.proof.symbolic_regions import Stretches
+from itembank.proof.symbolic_rounding import within
 from itembank.proof.symbolic_sets import Points
 from itembank.proof.symbolic_text import piece
 

@@ -6,17 +6,14 @@ from collections.abc import Iterator, Set
 from functools import reduce
 from operator import and_
 
-from sympy import QQ
-
-from itembank.expressions import spelling, tree
-from itembank.expressions.display import Decimal
-from itembank.expressions.tree import Node
-from itembank.items import RecognisedEntry, SolutionLine
+from itembank.expressions import spelling
+from itembank.items import SolutionLine
 from itembank.proof.findings import Finding
-from itembank.proof.symbolic_numbers import CannotTell, Rooted, rational
+from itembank.proof.symbolic_numbers import CannotTell, Rooted
 from itembank.proof.symbolic_part import Answer, Asked, same
 from itembank.proof.symbolic_reading import Fraction, System
 from itembank.proof.symbolic_regions import Stretches, is_of_regions
+from itembank.proof.symbolic_rounding import prove_rounded
 from itembank.proof.symbolic_sets import Points, satisfied, solutions, solve, systems, with_false_roots
 from itembank.proof.symbolic_subject import holds_for
 from itembank.proof.symbolic_substitution import values_before
@@ -346,73 +343,3 @@ def _leads_to(asked: Asked, read: Piece, beside: list[System], line: System, nam
     return said <= frozenset().union(
         *(with_false_roots(asked.space, system, names, shown) for system in beside)
     )
-
-
-def prove_rounded(asked: Asked, read: Piece, wanted: Answer) -> Verdict | None:
-    """x ≈ decimal, joined by `or`: each within half a unit in the last place of one exact solution."""
-    node = read.node
-    shown: list[tuple[Rooted, Rooted]] = []
-    for branch in node.parts if isinstance(node, tree.Or) else (node,):
-        if not isinstance(branch, tree.Relation) or branch.operators != ("≈",):
-            return Undecided("≈ stands between an exact value, or an unknown, and a decimal")
-        left, right = branch.operands
-        value = asked.space.value(read, right).number()
-        half = rational(1, 2 * 10 ** _places(read, right))
-        if isinstance(left, tree.Name):
-            shown.append((value, half))
-        elif not _close(asked.space.value(read, left).number(), value, half):
-            return None
-    if not shown:
-        return _CLOSE
-    if isinstance(wanted, Stretches):
-        raise CannotTell("decimals for whole stretches")
-    if isinstance(wanted, Fraction):
-        raise CannotTell("decimals for an expression with letters")
-    exact = [wanted.number()] if isinstance(wanted, Rooted) else [point[0] for point in wanted]
-    if len(exact) != len(shown):
-        return None
-    matched = all(any(_close(e, value, half) for e in exact) for value, half in shown)
-    reached = all(any(_close(e, value, half) for value, half in shown) for e in exact)
-    return _CLOSE if matched and reached else None
-
-
-def prove_entered(asked: Asked, entry: RecognisedEntry) -> Verdict:
-    """x ≈ decimal, joined by `or`, rounds what a slip leads to, and these are the decimals in the boxes."""
-    assert entry.rounded is not None
-    read = asked.read(entry.rounded)
-    led = asked.answer(asked.read(entry.slip.answer))
-    verdict = prove_rounded(asked, read, led)
-    branches = read.node.parts if isinstance(read.node, tree.Or) else (read.node,)
-    told = [
-        asked.space.value(read, branch.operands[1]).number()
-        for branch in branches
-        if isinstance(branch, tree.Relation)
-    ]
-    held = [
-        rational(group[0].value.numerator, group[0].value.denominator)
-        for group in entry.values[0]
-        if isinstance(group[0], Decimal)
-    ]
-    agree = len(held) == len(told) and all(any(not (h - t).sign() for t in told) for h in held)
-    if verdict is None or not agree:
-        return Refuted(f"{read.text} is not what the boxes hold")
-    return verdict
-
-
-def _places(read: Piece, node: Node) -> int:
-    if isinstance(node, tree.Negation):
-        return _places(read, node.operand)
-    if isinstance(node, tree.Number):
-        return read.numerals[int(node.value)].places
-    raise CannotTell("≈ is followed by a decimal")
-
-
-def _close(exact: Rooted, shown: Rooted, half: Rooted) -> bool:
-    difference = exact - shown
-    size = difference if difference.sign() >= 0 else -difference
-    return (size - half).sign() <= 0
-
-
-def within(exact: Rooted, shown: Rooted, places: int) -> bool:
-    """Whether a decimal is the exact value to so many places."""
-    return _close(exact, shown, Rooted({1: QQ(1, 2 * 10**places)}))

@@ -23,7 +23,7 @@ from itembank.expressions.display import Maths
 from itembank.expressions.spelling import plain, terminal
 from itembank.generator.decimals import as_decimals
 from itembank.items import EntryResponse, Item
-from itembank.library import draw
+from itembank.library import BuildRequest, build, draw, verify
 from itembank.proof.findings import SHOWN_AS_ENTERED, Finding
 from itembank.proof.prover import faults, prove
 from itembank.proof.symbolic import prove_with_sympy
@@ -230,3 +230,120 @@ def test_a_root_of_decimals_is_none(tmp_path: Path) -> None:
     assert {"1/4": {"sqrt(2)/2", "sqrt(3)/2"}, "2": {"2", "sqrt(6)"}, "1/2": {"1", "sqrt(6)/2"}} == _shown(
         "[0.25, 2, 0.5]", tmp_path, hole=3
     )
+
+
+EXPRESSION = """
+template: a-root
+version: 1
+title: A root as a decimal
+parameters: {w: [2, 3, 5, 7]}
+problem: sqrt(w)
+stem: Work out $problem$.
+response: {kind: entry, blanks: {answer: {form: decimal, places: 2}}}
+key: sqrt(w)
+slips: [{slip: three-more, value: sqrt(w + 3), teacher: Adds., source: none}]
+solution: [{math: "sqrt(w) ≈ round(sqrt(w), 2)", marks: A1}]
+"""
+SEVERAL = """
+template: several-decimals
+version: 1
+title: Several decimals
+unknowns: [p, q, r]
+parameters: {w: [1, 7, 20, 26]}
+problem: 3*p = w and 6*q + p = w and 4*r = w
+stem: Solve $problem$.
+response:
+  kind: entry
+  marks: 3
+  blanks: {p: {form: decimal, places: 2}, q: {form: decimal, places: 1}, r: {form: decimal, places: 3}}
+key: p = w/3 and q = w/9 and r = w/4
+slips: [{slip: halves, value: p = w/2 and q = w/7 and r = w/4, teacher: Halves., source: none}]
+solution:
+  - math: p ≈ round(w/3, 2)
+  - {math: "p ≈ round(w/3, 2) and q ≈ round(w/9, 1) and r = w/4", marks: A3}
+"""
+
+
+def _drawn(text: str, folder: Path) -> list[Item]:
+    path = folder / "drawn.yaml"
+    path.write_text(text, "utf-8")
+    return [each.item for each in draw(path, count=4)]
+
+
+def test_of_an_expression_the_decimal_stands_beside_its_exact_value(tmp_path: Path) -> None:
+    """The decimal alone earns the mark; alone, it would seem to be the exact value."""
+    found = {}
+    for item in _drawn(EXPRESSION, tmp_path):
+        found[item.values["w"]] = plain(key_answer(item.parts[0]))  # type: ignore[arg-type]
+        (slip,) = slips_in_order(item.parts[0])
+        assert "≈" in plain(slip.answer)
+        assert not faults((*prove(item), *prove_with_sympy(item)))
+        assert () == audit_item(item_xml(item).encode(), "items/X.xml")[1]
+
+    assert {w: f"sqrt({w}) ≈ {root}" for w, root in ROOTS.items()} == found
+
+
+def test_of_several_unknowns_each_is_shown_as_its_boxes_hold_it(tmp_path: Path) -> None:
+    found = {}
+    for item in _drawn(SEVERAL, tmp_path):
+        found[item.values["w"]] = plain(key_answer(item.parts[0]))  # type: ignore[arg-type]
+        assert not faults((*prove(item), *prove_with_sympy(item)))
+        assert () == audit_item(item_xml(item).encode(), "items/X.xml")[1]
+
+    assert {
+        1: "p ≈ 0.33 and q ≈ 0.1 and r = 0.250",
+        7: "p ≈ 2.33 and q ≈ 0.8 and r = 1.750",
+        20: "p ≈ 6.67 and q ≈ 2.2 and r = 5.000",
+        26: "p ≈ 8.67 and q ≈ 2.9 and r = 6.500",
+    } == found
+
+
+@pytest.mark.parametrize("prover", [prove, prove_with_sympy])
+@pytest.mark.parametrize(
+    ("text", "wrong"),
+    [
+        (EXPRESSION, "sqrt(7) ≈ 2.64"),  # not to the places
+        (EXPRESSION, "sqrt(7) ≈ 2.6"),  # not what the boxes hold
+        (EXPRESSION, "sqrt(5) ≈ 2.24"),  # of another value
+        (SEVERAL, "p ≈ 2.33 and q ≈ 0.7 and r = 1.750"),
+        (SEVERAL, "p ≈ 2.33 and q ≈ 0.8 and r = 1.751"),
+        (SEVERAL, "p ≈ 2.333 and q ≈ 0.8 and r = 1.750"),
+        (SEVERAL, "p ≈ 0.8 and q ≈ 2.33 and r = 1.750"),
+        (SEVERAL, "p ≈ 2.33 and r = 1.750"),
+    ],
+)
+def test_another_decimal_is_refuted_on_both_roads(
+    prover: Callable[[Item], Iterable[Finding]], text: str, wrong: str, tmp_path: Path
+) -> None:
+    (item,) = (each for each in _drawn(text, tmp_path) if each.values["w"] == 7)
+    (part,), response = item.parts, _response(item)
+    spoiled = replace(item, parts=(replace(part, response=replace(response, rounded=samples.maths(wrong))),))
+
+    assert not faults(tuple(prover(item)))
+    (fault,) = faults(tuple(prover(spoiled)))
+    assert "what the boxes round is the key" == fault.claim
+
+
+@pytest.mark.parametrize("line", ["p ≈ 2.33 and q ≈ 0.7", "q ≈ 2.33", "p ≈ 2.33 or p ≈ 0.78"])
+def test_a_line_that_rounds_wrongly_is_refuted_on_every_road(line: str, tmp_path: Path) -> None:
+    (item,) = (each for each in _drawn(SEVERAL, tmp_path) if each.values["w"] == 7)
+    (part,) = item.parts
+    first, last = part.solution
+    lines = (first._replace(maths=samples.maths(line)), last)
+    item = replace(item, parts=(replace(part, solution=lines),))
+
+    for prover in (prove, prove_with_sympy):
+        (fault,) = faults(tuple(prover(item)))
+        assert "the line follows" == fault.claim
+    assert ["line-differs"] == [f.code for f in audit_item(item_xml(item).encode(), "items/X.xml")[1]]
+
+
+def test_each_unknown_of_a_typed_answer_has_its_own_places(tmp_path: Path) -> None:
+    (tmp_path / "bank.yaml").write_text("bank: b\ntitle: B\nseed: 1\n", "utf-8")
+    (tmp_path / "templates").mkdir()
+    (tmp_path / "templates" / "several-decimals.yaml").write_text(SEVERAL, "utf-8")
+    build(BuildRequest(tmp_path, tmp_path / "out", count=4, formats=("cc",)))
+
+    (told,) = verify(next((tmp_path / "out" / "platform").glob("*.imscc")))
+
+    assert (4, ()) == (told.items, told.findings)
