@@ -18,6 +18,7 @@ from itembank.analysis.columns import (
     special_columns,
     unknown_item,
 )
+from itembank.analysis.dates import TYPE_AGAIN, is_date
 from itembank.analysis.keys import Keys
 from itembank.analysis.mark_sheet import DASHES, MAXIMUM, marked
 from itembank.analysis.matching import Letters, answered, named_in
@@ -58,7 +59,10 @@ def looks_like_marks(table: Table, keys: Keys) -> bool | None:
 
 
 def read_chosen(table: Table, keys: Keys, orders: Orders) -> tuple[list[Record], list[Diagnostic]]:
-    """A record for each line. Raises InputError as a mark sheet does, and `unknown-option`, `no-version`."""
+    """A record for each line.
+
+    Raises InputError as a mark sheet does, and `unknown-option`, `no-version`, `date-for-answer`.
+    """
     found: list[Diagnostic] = []
     special = special_columns(table, found)
     columns = questions_of(table, keys, special, found)
@@ -131,6 +135,10 @@ class _Reader:
         if cell is None or not cell.text:
             return BLANK if mark is None else answered(question, (), mark)
         if cell.text in DASHES:
+            return OMITTED
+        if is_date(cell.text):
+            message = f"`{cell.text[:20]}` is a date, and no answer to {question.column}"
+            self.found.append(wrong("date-for-answer", message, self.path, cell, TYPE_AGAIN))
             return OMITTED
         letters = self._letters(cell, place, version)
         if letters is None:

@@ -15,6 +15,7 @@ from itembank.analysis.columns import (
     special_columns,
     version_unknown,
 )
+from itembank.analysis.dates import TYPE_AGAIN, is_date
 from itembank.analysis.exact import marks_told
 from itembank.analysis.keys import Keys, Question
 from itembank.analysis.orders import NUMBERED, Orders
@@ -109,6 +110,8 @@ def _answer(path: str, cell: Cell, question: Question, found: list[Diagnostic]) 
             f"0 to {question.maximum}; nothing, or -, for what was left out; "
             "who was absent has an empty line, or `abs` and nothing else"
         )
+        if is_date(cell.text):
+            hint = TYPE_AGAIN
         if cell.text in TICKS:
             hint = f"write {question.maximum} where all is right and 0 where nothing is, instead of ticks and crosses"
         found.append(wrong("not-a-mark", message, path, cell, hint))

@@ -6,11 +6,12 @@ import re
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from fractions import Fraction
 from functools import lru_cache
-from typing import Final
+from typing import Any, Final
 
 from itembank.analysis.keys import ANOTHER, RIGHT, Question
-from itembank.analysis.meanings import Meaning, meaning_of, of_values, readings
+from itembank.analysis.meanings import Meaning, meaning_of, of_list, of_values, readings
 from itembank.analysis.responses import Answer, State
+from itembank.items import WORD_NAMES
 
 __all__ = ["Letters", "answered", "entered_as", "known_text", "named_in"]
 
@@ -105,7 +106,23 @@ def _entered(text: str, question: Question) -> str:
     for offered in question.offered:
         if wanted in {known_text(each) for each in (offered.text, offered.latex, offered.mathml) if each}:
             return offered.name
-    return entered_as(question, set(readings(text)))
+    if len(question.blanks) == 1 and question.blanks[0]["form"] == "one-of" and text.strip():
+        word = _word(text, question.blanks[0])
+        if word:
+            return RIGHT if [word] in question.blanks[0]["values"] else ANOTHER
+    listed = of_list(text, question.blanks, points=question.is_of_points)
+    return entered_as(question, {*readings(text), *listed})
+
+
+def _word(text: str, blank: Mapping[str, Any]) -> str:
+    """The letter of the word that somebody chose, named by itself, with what stands before it, or by its letter."""
+    words = dict(zip(WORD_NAMES, blank["words"], strict=False))
+    chosen = known_text(text)
+    before = known_text(str(blank.get("before", "")))
+    return next(
+        (letter for letter, word in words.items() if chosen in {known_text(word), before + known_text(word)}),
+        text.strip("(). ").upper() if text.strip("(). ").upper() in words else "",
+    )
 
 
 def entered_as(question: Question, means: Collection[Meaning]) -> str:

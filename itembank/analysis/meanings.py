@@ -19,10 +19,11 @@ from itembank.expressions.parser import ExpressionError, parse
 from itembank.expressions.polynomials import Polynomial
 from itembank.expressions.tree import Node
 
-__all__ = ["NONE_TEXTS", "Meaning", "meaning_of", "of_boxes", "of_values", "readings"]
+__all__ = ["NONE_TEXTS", "Meaning", "meaning_of", "of_boxes", "of_list", "of_values", "readings"]
 
 Meaning: TypeAlias = tuple[str, object]
-"""("set", solutions), each a tuple of values, or ("conditions", ...) of inequalities, or ("term", polynomial)."""
+"""("set", solutions), each a tuple of values, ("conditions", ...) of inequalities that hold together, ("either",
+meanings) of which one holds, or ("term", polynomial)."""
 
 NONE_TEXTS: Final = frozenset((
     "none", "no solution", "no solutions", "no real solution", "no real solutions", "no root", "no roots",
@@ -36,6 +37,13 @@ _SPELT: Final = (("−", "-"), ("–", "-"), ("·", "*"), ("⋅", "*"), ("×", "
 _ROOT: Final = re.compile(r"√\s*(?:\(|([0-9]+|[a-z]))")
 _BRACES: Final = re.compile(r"(?:[a-z]\s*[=∈]\s*)?\{([^{}]*)\}")
 _BETWEEN: Final = re.compile(r"\s*(?:[,;]|\band\b|\bor\b|\by\b|\bo\b)\s*")
+_MIXED: Final = re.compile(r"(?<![0-9.,])([0-9]+)\s+([0-9]+)/([0-9]+)(?![0-9.,])")
+_PART: Final = re.compile(r"([0-9]*)([½¼¾])")
+_PARTS: Final = {"½": "1/2", "¼": "1/4", "¾": "3/4"}
+_LISTED: Final = re.compile(r"\s*(?:[,;\n]|\b(?:and|or|o)\b|\by\b(?!\s*=))\s*|\s+(?=[A-Za-z]\w*\s*=)")
+_NUMBERS: Final = re.compile(r"-?[0-9./]+(?:\s+-?[0-9./]+)+")
+_TOLD: Final = re.compile(r"([A-Za-z]\w*)\s*=\s*(.+)")
+_NEXT_POINT: Final = re.compile(r"(?<=\))\s*(?:[,;\n]|\b(?:and|or|y|o)\b)?\s*(?=\()")
 _FLIPPED: Final = {"<": ">", "<=": ">=", ">": "<", ">=": "<=", "=": "=", "!=": "!="}
 
 
@@ -73,12 +81,63 @@ def readings(text: str) -> Iterator[Meaning]:
     """
     if braced := _BRACES.fullmatch(text.strip()):  # the set of solutions, as some pupils write it
         text = braced[1].strip() or "none"
+    mixed = _MIXED.sub(lambda found: _mixed(*found.groups()), text)
+    found = (each for version in _spelt(mixed) for each in _of_one_or_many(version))
+    yield from dict.fromkeys(found)
+
+
+def _spelt(text: str) -> Iterator[str]:
+    """The language's own spelling of what is typed, with commas as they stand and as decimal points."""
     for old, new in _SPELT:
         text = text.replace(old, new)
+    text = _PART.sub(lambda found: _mixed(found[1], *_PARTS[found[2]].split("/")), text)
     text = _ROOT.sub(lambda found: f"sqrt({found[1]})" if found[1] else "sqrt(", text).strip().rstrip(".")
-    with_points = re.sub(r"(?<=[0-9]),(?=[0-9])", ".", text)
-    found = (each for version in dict.fromkeys((text, with_points)) for each in _of_one_or_many(version))
-    yield from dict.fromkeys(found)
+    yield from dict.fromkeys((text, re.sub(r"(?<=[0-9]),(?=[0-9])", ".", text)))
+
+
+def _mixed(whole: str, above: str, below: str) -> str:
+    """A whole number and a part of one as a single fraction: 1½ is 3/2."""
+    return f"{int(whole or 0) * int(below) + int(above)}/{below}"
+
+
+def of_list(text: str, blanks: Sequence[Mapping[str, Any]], *, points: bool) -> Iterator[Meaning]:
+    """Every meaning that the values of several unknowns may have, typed one after the other; none for other texts.
+
+    By their letters, or in the order of the boxes; points: whether the blanks are coordinates, which stand in brackets.
+
+    >>> two = [{"unknown": "m", "slots": 1}, {"unknown": "c", "slots": 1}]
+    >>> wanted = meaning_of("m = 1/2 and c = -3")
+    >>> [wanted in of_list(text, two, points=False) for text in ("c = -3, m = 1/2", "1/2; -3", "m=0,5 c=-3", "-3; 1/2")]
+    [True, True, True, False]
+    """
+    names = [str(blank["unknown"]) for blank in blanks]
+    if len(names) < 2 or len(text) > LONGEST:
+        return
+    for version in _spelt(text):
+        pieces = [piece for piece in _LISTED.split(version) if piece]
+        if _NUMBERS.fullmatch(version):
+            pieces = version.split()
+        if points:
+            yield from _of_points(version)
+        elif "(" not in version.replace("sqrt(", "") and all(blank["slots"] == 1 for blank in blanks):
+            yield from _by_letter(names, pieces)
+
+
+def _by_letter(names: Sequence[str], pieces: Sequence[str]) -> Iterator[Meaning]:
+    told = [_TOLD.fullmatch(piece) for piece in pieces]
+    letters = [found[1] for found in told if found] or list(names)
+    values = [meaning_of(found[2] if found else piece) for found, piece in zip(told, pieces, strict=True)]
+    is_whole = sorted(letters) == sorted(names) and len(pieces) == len(names)
+    if is_whole and all(value is not None and value[0] == "set" for value in values):
+        solutions = [value[1] for _, value in sorted(zip(letters, values, strict=True)) if value]
+        yield "set", frozenset(sum(each, ()) for each in product(*solutions))  # type: ignore[call-overload]
+
+
+def _of_points(text: str) -> Iterator[Meaning]:
+    told = [each.partition("=")[2] if "=" in each else each for each in _NEXT_POINT.split(text)]
+    found = [meaning_of(f"(x, y) = {each.replace(';', ',')}") for each in told]
+    if all(each is not None and each[0] == "set" for each in found):
+        yield _together([each for each in found if each])
 
 
 def _of_one_or_many(text: str) -> Iterator[Meaning]:
@@ -100,7 +159,7 @@ def _meaning(node: Node) -> Meaning:
             found = [_meaning(part) for part in parts]
             if all(kind == "set" for kind, _ in found):
                 return _joined(parts)
-            return "conditions", frozenset(found)
+            return _all_of(found)
         case tree.Relation(operands, operators):
             return _relation(operands, operators)
         case tree.Point(first, second):
@@ -112,7 +171,15 @@ def _meaning(node: Node) -> Meaning:
 def _together(found: Sequence[Meaning]) -> Meaning:
     if all(kind == "set" for kind, _ in found):
         return "set", frozenset(s for _, each in found for s in each)  # type: ignore[attr-defined]
-    return "conditions", frozenset(found)
+    return "either", frozenset(found)
+
+
+def _all_of(found: Sequence[Meaning]) -> Meaning:
+    """`1 < x and x < 4` is `1 < x < 4`."""
+    told: set[object] = set()
+    for kind, each in found:
+        told |= each if kind == "conditions" else {(kind, each)}  # type: ignore[operator]
+    return "conditions", frozenset(told)
 
 
 def _joined(parts: Sequence[Node]) -> Meaning:

@@ -6,6 +6,7 @@ Commas, semicolons or tabs; UTF-8 with or without a byte-order mark, or UTF-16; 
 from __future__ import annotations
 
 import codecs
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final, NamedTuple
@@ -18,6 +19,8 @@ __all__ = ["MOST_BYTES", "Cell", "Table", "read_table", "wrong"]
 MOST_BYTES: Final = 32 << 20
 MOST_CELLS: Final = 5_000_000
 _SEPARATORS: Final = ",;\t"
+_HELD: Final = re.compile('="([^"]*)"')
+"""A text that is kept from a spreadsheet's hands, as platforms write it."""
 
 
 class Cell(NamedTuple):
@@ -160,4 +163,6 @@ def _rows(path: str, text: str, separator: str, line: int) -> Iterator[tuple[Cel
 
 
 def _cell(letters: list[str], begun: tuple[int, int]) -> Cell:
-    return Cell(as_text("".join(letters).strip()), *begun)
+    text = "".join(letters).strip()
+    held = _HELD.fullmatch(text)
+    return Cell(held[1].strip() if held else as_text(text), *begun)

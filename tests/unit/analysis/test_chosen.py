@@ -36,6 +36,29 @@ ENTRY = Question(
     (Offered(RIGHT, "x = 4 ± sqrt(13)", is_right=True),
      Offered("sign-of-half", "x = -4 ± sqrt(13)", slip="sign-of-half", teacher="Reteach signs.")),
 )  # fmt: skip
+LINES = Question(
+    "LINES", "", "t", "Solve", 4, "entry",
+    (Offered(RIGHT, "x = -4 and y = 1/2", is_right=True), Offered("swapped", "x = 1/2 and y = -4", slip="swapped")),
+    blanks=tuple({"unknown": u, "form": "fraction", "boxes": ["numerator", "denominator"], "slots": 1} for u in "xy"),
+)  # fmt: skip
+GRADIENT = Question(
+    "GRADIENT", "", "t", "Find m and c", 3, "entry", (Offered(RIGHT, "m = 2 and c = -3", is_right=True),),
+    blanks=tuple({"unknown": u, "form": "integer", "boxes": ["value"], "slots": 1} for u in "mc"),
+)  # fmt: skip
+POINTS = Question(
+    "POINTS", "", "t", "Where do they meet", 4, "entry",
+    (Offered(RIGHT, "(x, y) = (-1, 3) or (x, y) = (2, 5)", is_right=True),), is_of_points=True,
+    blanks=tuple({"unknown": u, "form": "integer", "boxes": ["value"], "slots": 2} for u in "xy"),
+)  # fmt: skip
+BETWEEN = Question(
+    "BETWEEN", "", "t", "Solve", 2, "entry",
+    (Offered(RIGHT, "4 < x <= 12", is_right=True), Offered("turned", "x < 4 or x >= 12", slip="turned")),
+)  # fmt: skip
+WORD = Question(
+    "WORD", "", "t", "Choose", 1, "entry", (Offered(RIGHT, "m = 3/2", is_right=True),),
+    blanks=({"unknown": "m", "form": "one-of", "boxes": ["word"], "slots": 1, "values": [["B"]],
+             "words": ["falls", "rises", "stays level"], "before": "The line"},),
+)  # fmt: skip
 ROUNDED = Question(
     "ROUNDED", "", "t", "Round", 2, "entry", (Offered(RIGHT, "x = (5 ± sqrt(41))/4", is_right=True),),
     blanks=({"unknown": "x", "form": "decimal", "boxes": ["value"], "slots": 2, "values": [["-0.35"], ["2.85"]]},),
@@ -103,6 +126,36 @@ def refused(text: str, orders: Orders | None = None) -> tuple[Diagnostic, ...]:
         (ENTRY, "4", (ANOTHER,), 0),
         (ENTRY, "no idea", (ANOTHER,), 0),
         (ENTRY, "9^9^9^9", (ANOTHER,), 0),
+        (LINES, "x = −4, y = 1/2", (RIGHT,), 4),
+        (LINES, "y=½; x=-4", (RIGHT,), 4),
+        (LINES, "x=-4 y=0,5", (RIGHT,), 4),
+        (LINES, "-4; 1/2", (RIGHT,), 4),
+        (LINES, "-4 1/2", (RIGHT,), 4),
+        (LINES, "(-4, 1/2)", (RIGHT,), 4),
+        (LINES, "x = -4 y y = 0,5", (RIGHT,), 4),
+        (LINES, "1/2, -4", ("swapped",), 0),
+        (LINES, "x = -4", (ANOTHER,), 0),
+        (LINES, "-4", (ANOTHER,), 0),
+        (GRADIENT, "2, -3", (RIGHT,), 3),
+        (GRADIENT, "-3, 2", (ANOTHER,), 0),
+        (GRADIENT, "c = -3 and m = 2", (RIGHT,), 3),
+        (POINTS, "(-1, 3) and (2, 5)", (RIGHT,), 4),
+        (POINTS, "(2; 5) (−1; 3)", (RIGHT,), 4),
+        (POINTS, "(x, y) = (2, 5) or (x, y) = (-1, 3)", (RIGHT,), 4),
+        (POINTS, "(3, -1), (5, 2)", (ANOTHER,), 0),
+        (POINTS, "(-1, 3)", (ANOTHER,), 0),
+        (BETWEEN, "x > 4 and x ≤ 12", (RIGHT,), 2),
+        (BETWEEN, "12 >= x and 4 < x", (RIGHT,), 2),
+        (BETWEEN, "x ≥ 12 or x < 4", ("turned",), 0),
+        (BETWEEN, "x ≥ 12 and x < 4", (ANOTHER,), 0),
+        (WORD, "Rises", (RIGHT,), 1),
+        (WORD, "the line rises", (RIGHT,), 1),
+        (WORD, "b", (RIGHT,), 1),
+        (WORD, "stays  level", (ANOTHER,), 0),
+        (WORD, "A", (ANOTHER,), 0),
+        (WORD, "goes up", (ANOTHER,), 0),
+        (ENTRY, "1 1/2", (ANOTHER,), 0),
+        (ROUNDED, "2 17/20; -7/20", (RIGHT,), 2),
         (ROUNDED, "2.85, -0.35", (RIGHT,), 2),
         (ROUNDED, "x = 2,85; x = −0,35", (RIGHT,), 2),
         (ROUNDED, "2.9, -0.4", (ANOTHER,), 0),
@@ -172,6 +225,8 @@ def test_a_line_for_each_pupil_and_a_line_for_each_answer_say_the_same() -> None
         ("pupil,item,answer\nAnn,CHOICE,A\nAnn,CHOICE,B\n", "same-pupil-twice", 3, 5),
         ("pupil,item,answer\nAnn,CHOYCE,A\n", "unknown-item", 2, 5),
         ("pupil,item,mark\nAnn,CHOICE,3\n", "not-a-mark", 2, 12),
+        ("pupil,ENTRY\nAnn,03-Feb\n", "date-for-answer", 2, 5),
+        ("pupil,item,answer\nAnn,ENTRY,2026-02-03\n", "date-for-answer", 2, 11),
     ],
 )
 def test_what_is_wrong_is_told_at_its_cell(text: str, code: str, line: int, column: int) -> None:

@@ -206,6 +206,7 @@ def test_what_was_reached_follows_the_order_of_the_paper_where_that_is_known() -
     [
         (HEAD + "Ann,3,0,3,\n", "more-than-maximum", 3, 5, "at most 2"),
         (HEAD + "Ann,1,x,3,\n", "not-a-mark", 3, 7, "`x`"),
+        (HEAD + "Ann,1,01-Feb,3,\n", "not-a-mark", 3, 7, "`01-Feb`"),
         (HEAD + "Ann,-1,0,3,\n", "not-a-mark", 3, 5, "`-1`"),
         (HEAD + "Ann,1,0,3,\nann ,1,0,3,\n", "same-pupil-twice", 4, 1, "line 3"),
         (HEAD + ",1,0,3,\n", "no-pupil", 3, 1, "no pupil"),
@@ -289,3 +290,14 @@ def test_absence_beside_marks_is_no_number_of_marks() -> None:
     (fault,) = refused(f"{HEAD}Ann,2,abs,3,5\n")
 
     assert "not-a-mark" == fault.code
+
+
+def test_cells_that_are_kept_from_a_spreadsheets_hands_are_read_as_what_they_hold() -> None:
+    """A platform writes ="2" so that no spreadsheet makes another thing of it."""
+    held = "\n".join(
+        ",".join(f'"=""{cell}"""' for cell in line.split(",")) for line in (HEAD + "Ann,1,0,3,").split("\n")
+    )
+
+    assert [each.answers for each in read(HEAD + "Ann,1,0,3,\n").sittings] == [
+        each.answers for each in read(held + "\n").sittings
+    ]
