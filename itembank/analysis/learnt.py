@@ -111,6 +111,10 @@ class Learning:
             if row[place].verdict is verdict
         )
 
+    def most_asked(self, place: int) -> int:
+        """How many questions of a method the pupil came to who came to most; of several forms each has its own."""
+        return max((row[place].questions for row in self.standings), default=0)
+
     def to_practise(self, place: int) -> tuple[str, ...]:
         """The pupils who lost marks in a method and have not learnt it for certain."""
         return tuple(

@@ -45,9 +45,9 @@ def report(learning: Learning, title: str, *, for_terminal: bool = False) -> Rep
 def _whole(learning: Learning) -> Iterator[str]:
     pupils, methods = counted(len(learning.pupils), "pupil"), counted(len(learning.methods), "method")
     yield f"{pupils}, {methods}, by {learning.by}"
-    thin = sum(len(method.questions) < learning.rule.fewest for method in learning.methods)
+    thin = sum(learning.most_asked(place) < learning.rule.fewest for place in range(len(learning.methods)))
     if thin:
-        told = f"{thin} of them with fewer than {learning.rule.fewest} questions, which say too little"
+        told = f"{thin} of them with fewer than {learning.rule.fewest} questions for a pupil, which say too little"
         yield told if learning.by == "topic" else f"{told}: by topic, more questions stand together"
 
 
@@ -57,14 +57,19 @@ def _numbers(methods: Sequence[Method]) -> Iterator[tuple[str, Method]]:
 
 
 def _method_table(learning: Learning) -> Table:
+    of_forms = any(
+        learning.most_asked(place) < len(method.questions) for place, method in enumerate(learning.methods)
+    )
     rows = tuple(
         (
-            number, method.name, str(len(method.questions)), str(method.marks),
+            number, method.name, str(len(method.questions)),
+            *((str(learning.most_asked(place)),) if of_forms else ()), str(method.marks),
             *(str(len(learning.of(place, verdict))) for verdict in Verdict),
         )
         for place, (number, method) in enumerate(_numbers(learning.methods))
     )  # fmt: skip
-    head = ("no.", learning.by, "questions", "marks", *(verdict.value for verdict in Verdict))
+    each = ("of a pupil",) if of_forms else ()
+    head = ("no.", learning.by, "questions", *each, "marks", *(verdict.value for verdict in Verdict))
     return Table("methods", head, rows, 2)
 
 

@@ -178,7 +178,7 @@ def _all_of(found: Sequence[Meaning]) -> Meaning:
     """`1 < x and x < 4` is `1 < x < 4`."""
     told: set[object] = set()
     for kind, each in found:
-        told |= each if kind == "conditions" else {(kind, each)}  # type: ignore[operator]
+        told |= each if kind == "conditions" and isinstance(each, frozenset) else {(kind, each)}
     return "conditions", frozenset(told)
 
 

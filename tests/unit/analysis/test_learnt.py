@@ -170,11 +170,12 @@ def test_groups_hold_who_made_a_slip_and_has_not_learnt_what_was_asked() -> None
 @pytest.mark.parametrize(
     ("by", "methods", "told"),
     [
-        ("topic", 2, "1 of them with fewer than 2 questions, which say too little"),
+        ("topic", 2, "1 of them with fewer than 2 questions for a pupil, which say too little"),
         (
             "template",
             3,
-            "3 of them with fewer than 2 questions, which say too little: by topic, more questions stand together",
+            "3 of them with fewer than 2 questions for a pupil, which say too little: by topic, more questions stand "
+            "together",
         ),
     ],
 )
@@ -217,3 +218,20 @@ def test_the_report_is_told_in_every_form_with_the_same_verdicts() -> None:
         "methods"
     ][0].items()
     assert [{"slip": "not-halved", "times": 2}] == data["pupils"][1]["methods"][0]["slips"]
+
+
+def test_questions_of_several_forms_are_told_by_how_many_a_pupil_came_to() -> None:
+    """Three forms with a question each are one question for each pupil, and tell of nobody."""
+    forms = asked([[SURDS], [SURDS], [SURDS]])
+    sittings = [sat([form], **{name: (1,)}) for form, name in zip(forms, ("ada", "bo", "cy"), strict=True)]
+
+    told = "\n".join(as_text(report(who_has_learnt(sittings), "A test")))
+    both = "\n".join(as_text(report(who_has_learnt([sat(forms, ada=(1, 1, 1))]), "A test")))
+
+    assert "1 of them with fewer than 2 questions for a pupil" in told
+    assert ["no.", "topic", "questions", "of", "a", "pupil", "marks"] == told.split("Methods")[1].split()[:7]
+    assert ["1", SURDS, "3", "1", "3"] == next(
+        line.split()[:5] for line in told.splitlines() if f" {SURDS} " in line
+    )
+    assert "of a pupil" not in both
+    assert "with fewer than" not in both
