@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
 
@@ -21,10 +21,11 @@ _LAST: Final = 1_000_000
 class Lost:
     """A question that a pupil did not earn all marks of.
 
-    number: on the pupil's own paper, "" where there is none. sentences: what the slips made say to the pupil. right:
-    what is right, () where a person marks it.
+    test: its title, "" where the pupil sat no other. number: on the pupil's own paper, "" where there is none.
+    sentences: what the slips made say to the pupil. right: what is right, () where a person marks it.
     """
 
+    test: str
     number: str
     title: str
     got: Fraction
@@ -37,10 +38,11 @@ class Lost:
 class Told:
     """What one pupil is told. methods: the title of each, how the pupil stands, the number of a practice sheet or 0.
 
-    got, most: marks in all; lost: in the order of the paper.
+    tests: titles of what the pupil sat. got, most: marks in all; lost: in the order of the paper.
     """
 
     pupil: str
+    tests: tuple[str, ...]
     got: Fraction
     most: int
     methods: tuple[tuple[str, Standing, int], ...]
@@ -48,22 +50,25 @@ class Told:
 
 
 def feedback(
-    sittings: Sequence[Results], learning: Learning, sheets: Collection[int] = ()
+    sittings: Sequence[Results], titles: Sequence[str], learning: Learning, sheets: Collection[int] = ()
 ) -> tuple[Told, ...]:
     """For each pupil in the order of the results.
 
-    sheets: the methods, by their numbers from 1, which there is a sheet to practise of, under that number.
+    titles: what each sitting was of. sheets: the methods, by their numbers from 1, which there is a sheet to practise
+    of, under that number.
     """
-    lost: dict[str, list[Lost]] = {}
+    lost: dict[str, list[tuple[int, Lost]]] = {}
+    sat: dict[str, dict[str, None]] = {}
     marks: dict[str, tuple[Fraction, int]] = {}
-    for results in sittings:
+    for order, (results, title) in enumerate(zip(sittings, titles, strict=True)):
         for sitting in results.sittings:
             name = same_name(sitting.pupil)
+            sat.setdefault(name, {})[title] = None
             got, most = marks.get(name, (Fraction(0), 0))
             marks[name] = got + sitting.total, most + sitting.most
             found = lost.setdefault(name, [])
             for question, answer in zip(results.questions, sitting.answers, strict=True):
-                found += _lost(question, answer, sitting.version)
+                found += ((order, each) for each in _lost(question, answer, sitting.version, title))
     to_practise = [learning.to_practise(place) for place in range(len(learning.methods))]
     told = []
     for pupil, row in zip(learning.pupils, learning.standings, strict=True):
@@ -73,17 +78,20 @@ def feedback(
             if standing.questions
         )
         name = same_name(pupil)
-        told.append(Told(pupil, *marks[name], methods, tuple(sorted(lost[name], key=_place))))
+        in_order = [each for _, each in sorted(lost[name], key=lambda each: (each[0], _place(each[1])))]
+        if len(sat[name]) == 1:
+            in_order = [replace(each, test="") for each in in_order]
+        told.append(Told(pupil, tuple(sat[name]), *marks[name], methods, tuple(in_order)))
     return tuple(told)
 
 
-def _lost(question: Question, answer: Answer, version: str) -> Iterator[Lost]:
+def _lost(question: Question, answer: Answer, version: str, test: str) -> Iterator[Lost]:
     if answer.mark is None or answer.mark >= question.maximum or answer.state is State.NOT_GIVEN:
         return
     told = {each.slip: each.pupil for each in question.offered if each.slip}
     sentences = dict.fromkeys(told.get(slip, "") for slip in answer.slips)
     yield Lost(
-        _number(question.printed, version), question.title, answer.mark, question.maximum,
+        test, _number(question.printed, version), question.title, answer.mark, question.maximum,
         tuple(sentence for sentence in sentences if sentence),
         tuple(each for each in question.offered if each.is_right),
     )  # fmt: skip

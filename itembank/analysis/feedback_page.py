@@ -54,11 +54,12 @@ def as_feedback_page(told: Iterable[Told], title: str, language: str) -> str:
         "<body>", "<main>",
     ]  # fmt: skip
     for each in told:
-        lines += _pupil(each, title, said)
+        lines += _pupil(each, said)
     return "\n".join([*lines, "</main>", "</body>", "</html>", ""])
 
 
-def _pupil(told: Told, title: str, said: Words) -> Iterator[str]:
+def _pupil(told: Told, said: Words) -> Iterator[str]:
+    title = ", ".join(filter(None, told.tests))
     yield "<section>"
     yield f"<h1>{escape(told.pupil)}</h1>"
     in_all = _marks(told.got, told.most, said)
@@ -84,6 +85,7 @@ def _pupil(told: Told, title: str, said: Words) -> Iterator[str]:
 
 def _lost(lost: Lost, said: Words) -> Iterator[str]:
     asked = said("feedback-question", number=lost.number) if lost.number else lost.title
+    asked = f"{lost.test}: {asked}" if lost.test else asked
     marks = _marks(lost.got, lost.most, said)
     yield f"<li><strong>{escape(asked)}</strong> ({escape(marks)})"
     for sentence in lost.sentences:

@@ -182,12 +182,17 @@ def _methods(questions: Iterable[Question], by: str) -> tuple[Method, ...]:
 
 
 def _in_words(name: str) -> str:
+    """A topic for people; one word says too little without what stands above it.
+
+    >>> _in_words("quadratics/completing-the-square"), _in_words("equations/linear"), _in_words("HSA-REI.B.4b")
+    ('Completing the square', 'Equations: linear', 'HSA-REI.B.4b')
     """
-    >>> _in_words("quadratics/completing-the-square"), _in_words("HSA-REI.B.4b")
-    ('Completing the square', 'HSA-REI.B.4b')
-    """
-    last = name.rpartition("/")[2]
-    return last.replace("-", " ").capitalize() if last.islower() else last
+    above, _, last = name.rpartition("/")
+    if not last.islower():
+        return last
+    if above and "-" not in last:
+        return f"{_in_words(above)}: {last}"
+    return last.replace("-", " ").capitalize()
 
 
 def _pupils(sittings: Sequence[Results]) -> list[_Evidence]:

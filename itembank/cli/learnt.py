@@ -81,7 +81,7 @@ def command(
             report.tell_diagnostics(build.results.doubts)
     results = [build.results for build in builds]
     found = who_has_learnt(results, by, Rule(share=Fraction(from_share, 100)))
-    title = ", ".join(dict.fromkeys(build.title for build in builds))
+    title = _together([build.title for build in builds])
     lines: list[str] = []
     if out is not None:
         for folder, _ in named:
@@ -89,7 +89,7 @@ def command(
         if bank is not None:
             sat = tuple(folder for folder, _ in named)
             request = PracticeRequest(bank, sat, count, seed, not_again, leave_out, **writing)
-        lines = _write(out, results, found, title, request)
+        lines = _write(out, results, [build.title for build in builds], found, request)
     if as_json:
         report.say(report.figures_json(as_data(found, title)))
         return 0
@@ -112,8 +112,16 @@ def _refuse_what_is_for_practice() -> None:
             raise click.UsageError(f"{parameter.opts[0]} is for practice: add --practice BANK")
 
 
+def _together(titles: Sequence[str]) -> str:
+    return ", ".join(dict.fromkeys(titles))
+
+
 def _write(
-    out: Path, results: Sequence[Results], found: Learning, title: str, request: PracticeRequest | None
+    out: Path,
+    results: Sequence[Results],
+    titles: Sequence[str],
+    found: Learning,
+    request: PracticeRequest | None,
 ) -> list[str]:
     """The report, what pupils are handed back, and practice where it is asked for; what is said of it."""
     from itembank.analysis.feedback import feedback
@@ -125,6 +133,7 @@ def _write(
     from itembank.output_folder import whole_folder
 
     lines = []
+    title = _together(titles)
     with whole_folder(out, "the report") as folder:
         written = report.write_report_files(folder, told(found, title), as_data(found, title)) + 1
         sheets = set()
@@ -146,7 +155,8 @@ def _write(
                 f"practice/{each.folder}: {counted(each.items, 'item')} for {counted(len(each.need.pupils), 'pupil')}"
                 for each in made
             ]
-        page = as_feedback_page(feedback(results, found, sheets), title, results[0].questions[0].language)
+        language = results[0].questions[0].language
+        page = as_feedback_page(feedback(results, titles, found, sheets), title, language)
         (folder / "feedback.html").write_text(page, "utf-8", newline="\n")
     return [*lines, f"{written} files in {out}; they hold names, keep them safe"]
 

@@ -50,10 +50,12 @@ def sat(asked: tuple[Question, ...], **chosen: str) -> Results:
     return combine(Keys("A test", asked), records)
 
 
-def told(asked: tuple[Question, ...], sheets: tuple[int, ...] = (), **chosen: str) -> dict[str, Told]:
+def told(
+    asked: tuple[Question, ...], sheets: tuple[int, ...] = (), title: str = "", **chosen: str
+) -> dict[str, Told]:
     """What each pupil is told."""
     results = [sat(asked, **chosen)]
-    return {each.pupil: each for each in feedback(results, who_has_learnt(results), sheets)}
+    return {each.pupil: each for each in feedback(results, [title], who_has_learnt(results), sheets)}
 
 
 def test_a_pupil_hears_of_the_questions_of_the_own_version_in_their_order() -> None:
@@ -94,7 +96,7 @@ def test_a_sheet_is_named_to_those_who_are_to_practise_and_only_where_there_is_o
 )
 def test_the_page_is_in_the_language_of_the_items_a_section_for_each(language: str, said: list[str]) -> None:
     page = as_feedback_page(
-        told(questions(4), (1,), ada="A:AAAA", bo="A:BBBB").values(), "Autumn <1>", language
+        told(questions(4), (1,), "Autumn <1>", ada="A:AAAA", bo="A:BBBB").values(), "Autumn <1>", language
     )
     first, second = re.findall("<section>.*?</section>", page, re.DOTALL)
 
@@ -136,3 +138,19 @@ def test_one_mark_is_one_mark() -> None:
 def test_who_lost_nothing_is_told_so() -> None:
     page = as_feedback_page(told(questions(2), ada="A:AA").values(), "", "en")
     assert "<p>Nowhere.</p>" in page
+
+
+def test_each_pupil_hears_of_the_tests_that_were_sat_and_which_of_them_a_question_stands_in() -> None:
+    """Question 1 of two tests are two questions, and a form that others sat is no matter of one's own."""
+    first, second = questions(2), tuple(replace(each, code=f"{each.code}X") for each in questions(2))
+    results = [sat(first, ada="B:BA", bo="B:BA"), sat(second, bo="B:AB"), sat(second, cy="B:AB")]
+
+    found = feedback(results, ["Autumn", "Spring A", "Spring B"], who_has_learnt(results))
+    ada, bo, cy = re.findall("<section>.*?</section>", as_feedback_page(found, "", "en"), re.DOTALL)
+
+    assert ("<p>Autumn: 2 of 4 marks</p>" in ada, "<strong>Question 1</strong>" in ada) == (True, True)
+    assert "<p>Autumn, Spring A: 4 of 8 marks</p>" in bo
+    assert ["Autumn: Question 1", "Spring A: Question 2"] == re.findall(
+        "<strong>(.*?Question .)</strong>", bo
+    )
+    assert ("<p>Spring B: 2 of 4 marks</p>" in cy, "Autumn" in cy) == (True, False)
