@@ -145,7 +145,8 @@ def unsimplified(whole: Mapping[str, int], below: str) -> dict[str, int]:
             return {}
         return {role: item if role == "r" else 2 * item for role, item in whole.items()}
     q = whole.get("q", 1)
-    return {**whole, "q": q // abs(q), "r": whole["r"] * q * q} if abs(q) > 1 else {}
+    under = whole.get("r", 1) * q * q
+    return {**whole, "q": q // abs(q), "r": under} if 1 < abs(q) and under <= LARGEST_WHOLE else {}
 
 
 def _compared(whole: Mapping[str, int], below: str) -> int:

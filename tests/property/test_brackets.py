@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import gcd
 
 import sympy
@@ -59,6 +60,36 @@ def test_every_product_that_is_equal_is_right_and_no_other(
     simple = "k" not in entry or gcd(entry["a"], entry["b"]) == gcd(entry["c"], entry["d"]) == 1
 
     assert (blank.worth if equal and simple else blank.worth - 1 if equal else 0) == score(item, values)
+
+
+LARGEST = 2**31 - 1
+"""Of the standard's type `integer` (from memory)."""
+_few, _large = st.integers(1, 9), st.integers(-LARGEST, LARGEST)
+
+
+@given(st.booleans(), st.tuples(_few, _few, _large, _few, _large), st.booleans(), st.booleans())
+@settings(deadline=None, max_examples=200)
+@example(False, (1, 1, -50_001, 1, 40_003), False, False)
+@example(True, (1, 1, -1_200, 1, 7), True, False)
+def test_a_key_is_right_however_large_its_numbers_are(
+    scaled: bool, numbers: tuple[int, int, int, int, int], swapped: bool, turned: bool
+) -> None:
+    """As far as the product and what it is added up from are numbers of the standard; on every platform."""
+    k, a, b, c, d = numbers
+    d = d % (LARGEST // (9 * 9 * max(abs(b), 1)) + 1) - (b % 2)
+    common = gcd(a, b) * gcd(c, d)
+    if not d or not b or common > 1 or abs(k * a * d) + abs(k * b * c) > LARGEST or abs(k * b * d) > LARGEST:
+        return
+    item = next(items("brackets-scale" if scaled else "brackets", 1))
+    key = (*((k,) if scaled else ()), a, b, c, d)
+    part, blank = item.parts[0], replace(the_blank(item), values=(key,))
+    assert isinstance(part.response, EntryResponse)
+    keyed = replace(item, parts=(replace(part, response=replace(part.response, blanks=(blank,))),))
+    a, b, c, d = (c, d, a, b) if swapped else (a, b, c, d)
+    a, b, c, d = (-a, -b, -c, -d) if turned else (a, b, c, d)
+
+    assert blank.worth == score(keyed, (*key[:-4], a, b, c, d))
+    assert score(keyed, (*key[:-4], a, b, c, d + 1)) == 0
 
 
 _typed = st.integers(-(2**31), 2**31 - 1)

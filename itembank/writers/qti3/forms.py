@@ -73,6 +73,17 @@ def within(identifier: str, limit: str) -> list[str]:
     return [rules.at_most(value, rules.whole(limit)), rules.at_least(value, rules.whole(f"-{limit}"))]
 
 
+def _fits(first: str, second: str) -> str:
+    """The product of two expressions stays within LARGEST; told without working it out."""
+    room = rules.floor_divided(rules.whole(LARGEST), rules.larger(_size(second), rules.whole(1)))
+    return rules.at_most(_size(first), room)
+
+
+def _size(number: str) -> str:
+    """An expression without its sign."""
+    return rules.larger(number, rules.product(rules.whole(-1), number))
+
+
 def not_zero(number: str) -> str:
     """A number, given as an expression, is not 0."""
     return rules.negated(rules.equal(number, rules.whole(0)))
@@ -249,14 +260,11 @@ class _Surd:
         return parts
 
 
-_ROOM = {True: 1_000, False: 32_000}
-"""How large an entry in brackets may be, with and without a number before them; 2·1000³ and 2·32000² are in range."""
-
-
 class _Brackets:
     """k(ax + b)(cx + d), equal where its three coefficients are; simplest where no bracket has a common factor.
 
-    Without a box for k every product of whole numbers that is equal is right.
+    Without a box for k every product of whole numbers that is equal is right. Nothing is multiplied before a division
+    has told that it stays in range, so how large the numbers may be depends on the product alone.
     """
 
     base = "integer"
@@ -290,16 +298,20 @@ class _Brackets:
 
     @staticmethod
     def _equal(boxes: Names, facts: Names) -> list[str]:
-        limits = [limit for name in boxes.values() for limit in within(name, str(_ROOM["k" in boxes]))]
         a, b, c, d = (rules.variable(boxes[role]) for role in "abcd")
-        outside = [rules.variable(boxes["k"])] if "k" in boxes else []
+        square, constant = rules.product(a, c), rules.product(b, d)
         middle = rules.total(rules.product(a, d), rules.product(b, c))
-        return [
-            *limits,
-            rules.equal(rules.product(*outside, a, c), rules.whole(facts["square"])),
-            rules.equal(rules.product(*outside, middle), rules.whole(facts["linear"])),
-            rules.equal(rules.product(*outside, b, d), rules.whole(facts["constant"])),
-        ]
+        limits = [limit for name in boxes.values() for limit in within(name, str(LARGEST))]
+        limits += [_fits(first, second) for first, second in ((a, c), (b, d), (a, d), (b, c))]
+        room = rules.difference(rules.whole(LARGEST), _size(rules.product(b, c)))
+        limits.append(rules.at_most(_size(rules.product(a, d)), room))
+        expanded = [square, middle, constant]
+        if "k" in boxes:
+            k = rules.variable(boxes["k"])
+            limits += [_fits(k, each) for each in expanded]
+            expanded = [rules.product(k, a, c), rules.product(k, middle), rules.product(k, b, d)]
+        told = zip(expanded, ("square", "linear", "constant"), strict=True)
+        return [*limits, *(rules.equal(each, rules.whole(facts[name])) for each, name in told)]
 
 
 class _Interval:
