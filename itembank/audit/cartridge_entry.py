@@ -242,10 +242,20 @@ def _filled(gaps: tuple[Gap, ...], typed: Typed) -> dict[str, str] | None:
         if len(gap.roles) == 1:
             if below:
                 return None
-            boxes[gap.responses[0]] = number
+            boxes[gap.responses[0]] = _whole_digits(number) if gap.form == "integer" else number
         else:
             boxes.update(zip(gap.responses, (above, below or "1"), strict=True))
     return boxes
+
+
+def _whole_digits(number: str) -> str:
+    """A whole number without a point and noughts behind it; any other as it is.
+
+    >>> _whole_digits("-2.0"), _whole_digits("20."), _whole_digits("2.5")
+    ('-2', '20', '2.5')
+    """
+    whole, _, decimals = number.partition(".")
+    return number if decimals.strip("0") else whole
 
 
 def _simplest(group: Mapping[str, Box], boxes: Boxes) -> dict[str, str]:

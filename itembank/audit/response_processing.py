@@ -42,7 +42,12 @@ __all__ = ["Constants", "Marks", "Responses", "Rules", "Value", "compile_rules",
 STEPS: Final = 5_000
 _KNOWN: Final = 256
 _SIGN_BEFORE: Final = re.compile(r"(?:\\s\*|\\\+\?|\[[+\-−\\]+\]\??)*0\*")
-_DIGITS_HELD: Final = {r"\s*": "([0-9]+)", r"0*\s*": "([0-9]*[.][0-9]*?)"}
+_DIGITS_HELD: Final = {
+    r"\s*": "([0-9]+)",
+    r"([.]0*)?\s*": "([0-9]+)",
+    r"([.,]0?0?)?\s*": "([0-9]+)",
+    r"0*\s*": "([0-9]*[.][0-9]*?)",
+}
 """By what follows in a pattern, the group for the digits of a whole number and of a decimal."""
 
 Responses: TypeAlias = Named[str, Value]

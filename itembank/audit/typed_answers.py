@@ -12,7 +12,7 @@ __all__ = ["Typed", "read_typed", "value_of"]
 Typed = tuple[str, ...]
 """Numbers as text: `-3`, `3/4`, `-0.50`; () for no real solution."""
 
-_NUMBER = re.compile(r"[+-]?(?:[0-9]{1,30}(?:[.,][0-9]{1,18})?|[0-9]{1,30}/[0-9]{1,30})")
+_NUMBER = re.compile(r"[+-]?(?:[0-9]{1,30}(?:[.,][0-9]{0,18})?|[0-9]{1,30}/[0-9]{1,30})")
 _LIST_MARKS = (";", ", ", " ", ",")
 
 

@@ -43,11 +43,12 @@ def spelling_probes(
             f" {text} ",
             f"0{text}" if text[0] != "-" else f"-0{text[1:]}",
             text.replace("-", "\u2212"),
+            *((f"{text}.", f"{text}.0") if "." not in text else ()),
         ):
             answers = {**right, box.response: Value("string", (spelled,))}
             message = f"the spelling {spelled!r} of the right number earns less"
             yield Probe(answers, total, True, "spelling-matters", message, box.response)
-        for other in (f"{text}1", f"-{text}", f"{text} x", f"{text}/1"):
+        for other in (f"{text}1", f"-{text}", f"{text} x", f"{text}/1", f"{text}.01"):
             answers = {**right, box.response: Value("string", (other,))}
             message = f"{other!r} is taken for the right number"
             if other != "-0":

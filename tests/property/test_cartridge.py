@@ -95,6 +95,7 @@ def parsed(text: str, gaps: int) -> list[str] | None:
             return [each.replace("−", "-") for each in pieces]
     alone = re.sub(r"^([-−]) ", r"\1", text)
     alone = re.sub(r"^\+", "", alone) if not re.match(r"\+[-−]", alone) else alone
+    alone = re.sub(r"^([-−]?[0-9]+)\.0?$", r"\1", alone)  # a whole number with a nought behind its point
     return [alone.replace(" / ", "/").replace("−", "-")]
 
 

@@ -2,7 +2,8 @@
 
 A number may have the keyboard's minus sign or the true one (U+2212); numbers stand apart by a comma, a semicolon or a
 blank, the same between all of them. A number alone may bear a plus sign, or a blank after its minus sign or around
-its stroke. In languages with a decimal comma, numbers with a comma are set apart by semicolons or blanks only.
+its stroke, and a whole number alone a point with a nought or nothing behind it (a comma there could stand between two
+numbers). In languages with a decimal comma, numbers with a comma are set apart by semicolons or blanks only.
 Source: common practice, no source.
 """
 
@@ -51,10 +52,12 @@ def spellings(tokens: Sequence[Token], decimal_comma: bool = False) -> tuple[str
     ('-3, 2', '-3,2', '-3; 2', '-3;2')
     >>> spellings([(1, 2)])
     ('1/2', '+1/2', '1 / 2', '+1 / 2')
+    >>> spellings([(2,)])
+    ('2', '+2', '2.0', '+2.0', '2.', '+2.')
     """
     found: list[str] = []
-    written = list(product(*(_token(token) for token in tokens)))
-    marks = ".," if decimal_comma and any("." in each for row in written for each in row) else "."
+    written = list(product(*(_token(token, len(tokens) == 1) for token in tokens)))
+    marks = ".," if decimal_comma and any(isinstance(each, str) and "." in each for each in tokens) else "."
     signs = _MINUS_SIGNS if any(each.startswith("-") for each in written[0]) else _MINUS_SIGNS[:1]
     for mark, sign, row in product(marks, signs, written):
         typed = [each.replace("-", sign).replace(".", mark) for each in row]
@@ -66,11 +69,11 @@ def spellings(tokens: Sequence[Token], decimal_comma: bool = False) -> tuple[str
     return tuple(dict.fromkeys(found))
 
 
-def _token(token: Token) -> list[str]:
+def _token(token: Token, is_alone: bool) -> list[str]:
     if isinstance(token, str):
         return list(_decimal(token))
     if len(token) == 1:
-        return [str(token[0])]
+        return [f"{token[0]}{noughts}" for noughts in (("", ".0", ".") if is_alone else ("",))]
     above, below = token
     return [f"{above}/{below}", str(above)] if below == 1 else [f"{above}/{below}"]
 

@@ -1,5 +1,9 @@
 """Typed numbers in all their spellings, as patterns of the standard: signs, blanks, zeros, a decimal comma.
 
+A whole number may have a point with noughts behind it, 2. and 2.0 for 2: whoever enters that knows the number, and an
+integer is asked for to say that no decimal is wanted. In languages with a decimal comma a point may also stand before
+thousands, so that three noughts are more than is taken there.
+
 A whole number or a decimal that is only compared is typed as text and matched, since platforms differ in what they
 take for a number: the true minus sign (U+2212) beside the keyboard's, blanks around, a leading +, zeros in front.
 Source: XML Schema part 2, regular expressions; a pattern matches the whole text.
@@ -16,7 +20,7 @@ def number_pattern(value: int | Decimal, mark: str = ".") -> str:
     r"""The pattern of every spelling of a number. mark: of decimals, `.`, or `,` where either may be typed.
 
     >>> number_pattern(-5)
-    '\\s*[\\-−]\\s*0*5\\s*'
+    '\\s*[\\-−]\\s*0*5([.]0*)?\\s*'
     >>> from fractions import Fraction
     >>> number_pattern(Decimal(Fraction(5, 4), 2), ",")
     '\\s*\\+?\\s*0*1[.,]250*\\s*'
@@ -31,5 +35,5 @@ def number_pattern(value: int | Decimal, mark: str = ".") -> str:
     point = "[.,]" if mark == "," else "[.]"
     if decimals:
         return rf"\s*{sign}\s*{front}{point}{decimals}0*\s*"
-    tail = f"({point}0*)?" if isinstance(value, Decimal) else ""
-    return rf"\s*{sign}\s*{front}{tail}\s*"
+    noughts = "0?0?" if mark == "," and isinstance(value, int) else "0*"
+    return rf"\s*{sign}\s*{front}({point}{noughts})?\s*"

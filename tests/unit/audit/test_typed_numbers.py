@@ -24,6 +24,10 @@ def codes(text: str) -> set[str]:
         (PATTERN, r"(a+)+", "unknown-rule"),
         (PATTERN, r"\s*\+?\s*5*", "unknown-rule"),
         (PATTERN, r"\s*\+?\s*0*1?", "unknown-rule"),
+        ("([.]0*)?", "", "spelling-matters"),
+        ("([.]0*)?", "([.]0+)?", "spelling-matters"),
+        ("([.]0*)?", "([.]0*1*)?", "unknown-rule"),
+        ("([.]0*)?", "([.]0*1)?", "wrong-entry-earns"),
         ("<qti-value>", "<qti-value>x", "misfit-value"),
     ],
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from itertools import product
@@ -10,7 +11,9 @@ import pytest
 from lxml import etree
 
 from itembank.items import Blank, ChoiceResponse, EntryResponse, Item, Mark, Part
+from itembank.writers.qti2 import WRITER_2_1, WRITER_2_2
 from itembank.writers.qti3 import item_xml
+from itembank.writers.qti3.spellings import number_pattern
 from tests import qti_items, samples
 from tests.qti_scorer import ARITHMETIC, QTI, Result, ScoredItem
 
@@ -433,3 +436,28 @@ def test_parts_are_marked_apart() -> None:
     assert [2, 2] == [both.outcomes[f"SCORE_{label}"].only for label in "ab"]  # type: ignore[union-attr]
     assert (1, {"F2_a"}) == (wrong.score, set(wrong.feedback))
     assert 2 == score(make, RESPONSE_a="C", TICK_b="none", BOX_b_1="6").score
+
+
+@pytest.mark.parametrize("written", [item_xml, WRITER_2_1.item_xml, WRITER_2_2.item_xml])
+@pytest.mark.parametrize(
+    ("spelled", "earns"),
+    [
+        *((each, True) for each in ("5", " 5 ", "+5", "05", "5.", "5.0", "5.00", "+ 5.0", "5.000")),
+        *((each, False) for each in ("5.5", "5.01", "50", "5.0.0", "5,0", "5e0", "10/2", "-5", "\u22125.0", ".5")),
+    ],
+)  # fmt: skip
+def test_a_whole_number_counts_however_it_is_spelled(
+    spelled: str, earns: bool, written: Callable[[Item], str]
+) -> None:
+    item = ScoredItem(written(samples.integer_entry_item()))
+
+    assert (2 if earns else 0) == item.answer({"BOX_1": "\u22123.0", "BOX_2": spelled}).score
+
+
+@pytest.mark.parametrize(
+    ("spelled", "earns"), [("5,0", True), ("5.0", True), ("5,", True), ("5.000", False), ("5,000", False)]
+)
+def test_where_a_point_may_stand_before_thousands_three_noughts_are_no_integer(
+    spelled: str, earns: bool
+) -> None:
+    assert earns == (re.fullmatch(number_pattern(5, ","), spelled) is not None)
