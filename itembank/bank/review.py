@@ -258,12 +258,14 @@ class _Reviewer:
                 )
 
     def _shown(self, sample: list[Arguments]) -> list[Arguments]:
-        """The assignments of a sample for which everything shown has a value; the first without is told."""
+        """The assignments of a sample for which everything shown has a value; what has none is told, each once."""
         able = [arguments for arguments in sample if self.bound.forms(*arguments) is not None]
         known = set(able)
+        told: set[Expression] = set()
         for arguments in sample:
             found = shown_without_value(self.bound, arguments) if arguments not in known else None
-            if found is not None:
+            if found is not None and found[0] not in told and (able or not told):
+                told.add(found[0])
                 self.say(
                     "undefined",
                     f"this has no value at {self._told(arguments)}: {found[1]}; "
@@ -272,16 +274,14 @@ class _Reviewer:
                     level=Level.DOUBTFUL if able else Level.WRONG,
                     hint=_remedy(found[1], "by a constraint"),
                 )
-                break
-        else:
-            if sample and not able:
-                self.say(
-                    "no-items",
-                    f"the key, or what is shown beside it, cannot be worked out as at {self._told(sample[0])}; "
-                    "no item can be made",
-                    (self.template.parts[0].key or self.template.parts[0].problem).span(),
-                    hint="write the key as its solutions, one `x = ...` for each: x = p or x = q",
-                )
+        if sample and not able and not told:
+            self.say(
+                "no-items",
+                f"the key, or what is shown beside it, cannot be worked out as at {self._told(sample[0])}; "
+                "no item can be made",
+                (self.template.parts[0].key or self.template.parts[0].problem).span(),
+                hint="write the key as its solutions, one `x = ...` for each: x = p or x = q",
+            )
         return able
 
     # slips

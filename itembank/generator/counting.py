@@ -21,6 +21,7 @@ from itembank import own_code
 from itembank.errors import BoundExceeded
 from itembank.expressions import tree
 from itembank.expressions.integer_code import NotCompilable
+from itembank.expressions.plan import FACTORS
 from itembank.generator.bound import Arguments, Bound
 from itembank.generator.code import TemplateCode
 from itembank.generator.compiler import main_letter
@@ -50,10 +51,15 @@ MOST_SLIP_TESTS = 400_000
 SLIP_SAMPLE = 50_000
 """How many of them."""
 
+MOST_EXACT_TESTS = 20_000
+EXACT_SAMPLE = 5_000
+"""The same where something shown is worked out by the exact reading, and only whether it has a value is asked."""
+
 
 @dataclass(frozen=True, slots=True)
 class Count:
-    """size of the box; allowed: fulfil constraints and guarantees; feasible: with enough unequal slips.
+    """size of the box; allowed: fulfil constraints and guarantees; feasible: with enough unequal slips, and a value for
+    all that is shown.
 
     exact: False where `feasible` is an estimate from a sample of the allowed ones, or, in a box that is too large
     to be counted, `allowed` and `feasible` are estimates from the first assignments of the walk.
@@ -65,6 +71,12 @@ class Count:
     feasible: int
     bands: tuple[int, ...]
     exact: bool = True
+
+
+_COVERED = frozenset(
+    {"sqrt", "surd", "keep", "value", "abs", "min", "max", "numerator", "denominator", "round"}
+)
+"""Functions that have a value wherever their arguments have one and no root is one of a negative number."""
 
 
 class Counter:
@@ -150,8 +162,10 @@ class Counter:
             return self._estimated()
         if not self._needs_drafts():
             return Count(self.bound.size, allowed, shown, tuple(bands))
-        if allowed > MOST_SLIP_TESTS:
-            kept, seen = self._share_with_slips()
+        is_slow = bool(self.bound.recipe.exact_leaves) and not any(map(may_lack, self.bound.recipe.parts))
+        most, sample = (MOST_EXACT_TESTS, EXACT_SAMPLE) if is_slow else (MOST_SLIP_TESTS, SLIP_SAMPLE)
+        if allowed > most:
+            kept, seen = self._share_with_slips(sample)
             estimates = [allowed * kept // seen, *(number * kept // seen for number in bands)]
             return Count(self.bound.size, allowed, estimates[0], tuple(estimates[1:]), False)
         feasible, bands = 0, [0] * len(bands)
@@ -179,23 +193,88 @@ class Counter:
             return self.number(), self.number([*self.conditions, *self.defined])
 
     def _needs_drafts(self) -> bool:
-        """Whether an allowed assignment may yet make no item, for want of unequal slips."""
-        return any(map(may_lack, self.bound.recipe.parts))
+        """Whether an allowed assignment may yet make no item, for want of unequal slips or of a value."""
+        recipe = self.bound.recipe
+        is_taken_apart = any(leaf.kind == FACTORS for leaf in shown_leaves(recipe))
+        return (
+            any(map(may_lack, recipe.parts)) or is_taken_apart or not all(map(self._is_covered, self.sources))
+        )
+
+    @cached_property
+    def sources(self) -> list[tree.Node]:
+        """All that must have a value: what is shown, and the derived values that it is made of."""
+        shown = [leaf.source for leaf in shown_leaves(self.bound.recipe)]
+        named = {name for node in shown for name in tree.names(node)}
+        made = []
+        for derived in reversed(self.template.derived):
+            if derived.name in named:
+                made.append(derived.expression.node)
+                named |= set(tree.names(derived.expression.node))
+        return [*shown, *made]
+
+    def _is_covered(self, node: tree.Node) -> bool:
+        """Whether a tree has a value wherever the conditions `defined` hold of it."""
+        match node:
+            case tree.Number() | tree.Name():
+                return True
+            case tree.Power(base, exponent):
+                is_fit = self._is_positive(exponent) or isinstance(base, tree.Number)
+                return is_fit and self._is_whole(exponent) and self._is_covered(base)
+            case tree.Call(function):
+                return function in _COVERED and all(map(self._is_covered, node.arguments))
+            case tree.Relation(operands):
+                return any(isinstance(each, tree.Name | tree.Point) for each in operands) and all(
+                    map(self._is_covered, operands)
+                )
+            case tree.Quotient(_, denominator) if not self._known.issuperset(tree.names(denominator)):
+                return False
+            case (
+                tree.Sum()
+                | tree.Product()
+                | tree.Quotient()
+                | tree.Negation()
+                | tree.PlusMinus()
+                | tree.Point()
+            ):
+                return all(map(self._is_covered, tree.children(node)))
+            case tree.And() | tree.Or():
+                return all(map(self._is_covered, node.parts))
+            case _:
+                return False
+
+    def _exponents(self, node: tree.Node) -> Sequence[int | Fraction]:
+        """The values of a number or of a parameter; () for what may have others."""
+        if isinstance(node, tree.Number):
+            return (node.value,)
+        named = [p.values for p in self.bound.parameters if node == tree.Name(p.name)]
+        return named[0] if named else ()
+
+    def _is_whole(self, node: tree.Node) -> bool:
+        values = self._exponents(node)
+        return bool(values) and all(value.denominator == 1 for value in values)
+
+    def _is_positive(self, node: tree.Node) -> bool:
+        values = self._exponents(node)
+        return bool(values) and min(values) > 0
 
     @cached_property
     def defined(self) -> list[tree.Node]:
         """Conditions under which all that is shown has a value: radicands not negative, denominators not 0."""
         found: dict[tree.Node, None] = {}
         nought = tree.Number(Fraction(0))
-        for leaf in shown_leaves(self.bound.recipe):
-            for part in tree.walk(leaf.source):
+        for source in self.sources:
+            for part in tree.walk(source):
                 match part:
                     case tree.Call("sqrt" | "surd", (radicand,)):
                         found[tree.Relation((radicand, nought), (">=",))] = None
                     case tree.Quotient(_, denominator) if not isinstance(denominator, tree.Number):
                         found[tree.Relation((denominator, nought), ("!=",))] = None
-        known = {p.name for p in self.bound.parameters} | {d.name for d in self.template.derived}
-        return [node for node in found if set(tree.names(node)) <= known]
+        return [node for node in found if self._known.issuperset(tree.names(node))]
+
+    @cached_property
+    def _known(self) -> frozenset[str]:
+        """The names that have a value."""
+        return frozenset([*(p.name for p in self.bound.parameters), *(d.name for d in self.template.derived)])
 
     def _estimated(self) -> Count:
         """From the first assignments of the walk of seed 0."""
@@ -212,10 +291,10 @@ class Counter:
         feasible, *bands = (number * size // looked_at for number in numbers)
         return Count(size, allowed * size // looked_at, feasible, tuple(bands), False)
 
-    def _share_with_slips(self) -> tuple[int, int]:
-        """How many of the first allowed positions have enough unequal slips, and how many were looked at."""
+    def _share_with_slips(self, sample: int) -> tuple[int, int]:
+        """How many of the first allowed positions make items, and how many were looked at."""
         kept = seen = 0
-        for found in islice(allowed_positions(self.bound, 0), SLIP_SAMPLE):
+        for found in islice(allowed_positions(self.bound, 0), sample):
             seen += 1
             kept += draft(self.bound, found.arguments, checked=True) is not None
         return kept, seen
