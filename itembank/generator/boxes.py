@@ -86,6 +86,19 @@ def split(form: Form, pairs_stay: bool) -> list[Form]:
     return [form]
 
 
+def as_values(form: Form) -> Form:
+    """The form of each value by itself: a pair p ± q*sqrt(r) as the set of its two.
+
+    >>> from itembank.expressions import canonical
+    >>> as_values(canonical.surd(3, 1, 1, 1, 5, 1, True))
+    (('set', ('surd', '+', '-1', '1', '+'), ('surd', '+', '1', '1', '+')), (3, 5, 3, 5))
+    """
+    if form[0][0] != "surd" or form[0][4] != "±":
+        return form
+    low, high = split(form, pairs_stay=False)
+    return ("set", low[0], high[0]), (*low[1], *high[1])
+
+
 def width(kind: Kind) -> int:
     """How many numbers the holes of one value take."""
     match kind:

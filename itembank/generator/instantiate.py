@@ -13,7 +13,7 @@ from itembank.expressions import canonical
 from itembank.expressions.canonical import NONE, Form
 from itembank.expressions.display import Maths
 from itembank.generator.bound import Arguments, Bound, Forms
-from itembank.generator.boxes import NotInForm, box_groups, box_roles
+from itembank.generator.boxes import NotInForm, as_values, box_groups, box_roles
 from itembank.generator.choices import Candidate, candidates, make_choices, make_words
 from itembank.generator.decimals import in_decimals, rounded_answer
 from itembank.generator.distractors import Fate, ascending, fates, printed_order
@@ -535,8 +535,9 @@ class Instantiator:
 
 
 def _answer(part: PartRecipe, forms: Forms) -> Maths:
-    """An answer in the one form of its part: decimals where those are asked for and end in time."""
-    return part.shown(in_decimals(part.template, forms))
+    """An answer in the one form of its part: as decimals where these are asked for and end, without ± if said."""
+    shown = in_decimals(part.template, forms)
+    return part.shown(tuple(map(as_values, shown)) if part.template.response.form == "values" else shown)
 
 
 def _groups(

@@ -214,7 +214,11 @@ class ResponseShape(Shape):
         None, description="entry: the blanks are the coordinates of points, which stand in any order"
     )
     no_real_solution: Literal["tick"] | None = Field(None, description="a tick for no real solution")
-    form: Literal["surd", "values"] | None = Field(None, description="the form all options are printed in")
+    form: Literal["surd", "values"] | None = Field(
+        None,
+        description="the form all options are printed in: surd (p ± q√r for two solutions that differ in this sign; so "
+        "too without this key) or values (each solution by itself)",
+    )
     right: Annotated[list[str] | None, BeforeValidator(_one_or_more), AlsoWritten((_TEXT,))] = Field(
         None,
         description="choices: `solutions` (each solution of the key is an option of its own), or the right options "

@@ -119,13 +119,6 @@ class ResponseReader:
                     key,
                     hint="add slips, or ask for fewer options",
                 )
-            if shape.form is not None:
-                self.findings.doubt(
-                    "form-not-used",
-                    "options are printed in one form anyway; this version knows no other",
-                    key_span(self.scope.root, (*self.path, "response", "form")),
-                    hint="take it out",
-                )
         elif shape.options not in {None, number}:
             self._tell(
                 "options-and-words",
@@ -139,6 +132,13 @@ class ResponseReader:
                 "words tell the value of one unknown",
                 key,
                 hint="give the problem one unknown: D = discriminant(...)",
+            )
+        if shape.words is not None and shape.form is not None:
+            self.findings.doubt(
+                "form-not-used",
+                "options in words have no form",
+                key_span(self.scope.root, (*self.path, "response", "form")),
+                hint="take it out",
             )
 
     def _entry(
