@@ -268,11 +268,19 @@ def staff(*parts: str) -> str:
     )
 
 
+SAID = {
+    "F0": "That is right.",
+    "FU": "The value is right, but it is not in the form that was asked for.",
+    "FF": "This follows from your earlier answer and earns marks; look at the earlier part again.",
+    "FL": "That line follows from what stands above it.",
+}
+
+
 def modal(*names: str) -> str:
     """Feedback with these identifiers."""
     return "".join(
         f'<qti-modal-feedback outcome-identifier="FEEDBACK" identifier="{name}" show-hide="show"><qti-content-body>'
-        "<p>Look again.</p></qti-content-body></qti-modal-feedback>"
+        f"<p>{SAID.get(name.partition('_')[0], 'Look again.')}</p></qti-content-body></qti-modal-feedback>"
         for name in names
     )
 

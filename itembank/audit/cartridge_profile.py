@@ -33,6 +33,8 @@ _OF_ASSESSMENT: Final = {
     "qmd_feedbackpermitted": _YES_NO, "qmd_hintspermitted": _YES_NO, "qmd_solutionspermitted": _YES_NO,
     "qmd_timelimit": "[1-9][0-9]{0,5}", "cc_allow_late_submission": _YES_NO, "cc_maxattempts": "[1-5]|unlimited",
 }  # fmt: skip
+_FULL: Final = 100
+_TAG: Final = re.compile(r"<[^<>]*>")
 _ITEM_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_.\-]*\Z")
 
 
@@ -135,11 +137,24 @@ def _feedbacks(question: Question) -> Iterator[Fault]:
         yield Fault("wrong-feedback", "a rule ends the marking and does not show the worked solution")
 
 
+def _sentences(item: etree._Element, question: Question) -> Iterator[Fault]:
+    """What is said of a right answer is said of none but the one that earns everything; so of one not simplified."""
+    told = question.words.told
+    earning = {name for rule in question.conditions if rule.score == _FULL for _, name in rule.feedback}
+    for each in item.iterfind(_a("itemfeedback")):
+        name = each.get("ident", "")
+        said = _TAG.sub("", "".join(text.text or "" for text in each.iter(_a("mattext")))).strip()
+        is_right = name == "F0" or (name in earning and name != "solution")
+        if said.startswith(told["F0"]) != is_right or (said == told["FU"]) != (name == "FU"):
+            yield Fault("wrong-feedback", f"the feedback {name!r} does not say what it is shown for")
+
+
 def _words(item: etree._Element, question: Question) -> Iterator[Fault]:
     """What has to say something: feedback, how to type an answer, which part is asked for."""
     for each in item.iterfind(_a("itemfeedback")):
         if not any((text.text or "").strip() for text in each.iter(_a("mattext"))):
             yield Fault("empty-feedback", f"the feedback {each.get('ident')!r} says nothing")
+    yield from _sentences(item, question)
     body = question.tree[0]
     told = [each for each in body.iter(f"{{{QTI}}}p") if each.get("class") == "typed" and seen(each)]
     if not told and not question.options:

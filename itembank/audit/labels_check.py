@@ -16,18 +16,21 @@ from itembank.audit.dialects import QTI
 from itembank.audit.facts import Facts
 from itembank.audit.findings import Fault
 from itembank.audit.page_text import seen
+from itembank.audit.tongues import LANGUAGE, tongue
 
 __all__ = ["check_labels"]
 
 _SET: Final = f"{{{QTI}}}qti-set-outcome-value"
 _VALUE: Final = f"{{{QTI}}}qti-base-value"
+_FEEDBACK: Final = f"{{{QTI}}}qti-modal-feedback"
 _BLOCK: Final = f"{{{QTI}}}div"
 _STRONG: Final = f"{{{QTI}}}strong"
 
 
 def check_labels(root: etree._Element, facts: Facts) -> Iterator[Fault]:
-    """Every name that leads nowhere, or to another thing than it says."""
+    """Every name that leads nowhere, or to another thing than it says; feedback that says the opposite."""
     yield from _feedback(root, facts)
+    yield from _sentences(root)
     for part in root.iter(_BLOCK):
         if part.get("data-shape") is not None:
             yield from _answers(part)
@@ -46,6 +49,18 @@ def _feedback(root: etree._Element, facts: Facts) -> Iterator[Fault]:
         yield Fault("no-feedback", f"the rules show the feedback {name!r}, which is not there")
     for name in sorted(there - shown):
         yield Fault("feedback-not-shown", f"no rule shows the feedback {name!r}")
+
+
+def _sentences(root: etree._Element) -> Iterator[Fault]:
+    """Feedback that is the same in every item says what its name means, and no other says that."""
+    told = {name: "".join(said.split()) for name, said in tongue(root.get(LANGUAGE)).told.items()}
+    for each in root.iter(_FEEDBACK):
+        name, said = each.get("identifier") or "", seen(each)
+        wanted = told.get(name.partition("_")[0])
+        if wanted is not None and said != wanted:
+            yield Fault("wrong-feedback", f"the feedback {name!r} does not say what it is shown for")
+        elif wanted is None and said in told.values():
+            yield Fault("wrong-feedback", f"the feedback {name!r} says what is said of another answer")
 
 
 def _answers(part: etree._Element) -> Iterator[Fault]:

@@ -22,6 +22,8 @@ class Tongue:
     statements -> `and`, `or`. nothing: what is shown where there is no solution. functions: printed names -> ours.
 
     typed_nothing: what may be typed where there is no solution, in small letters; all of it must count.
+    told: what feedback says that is the same in every item, by the beginning of its name: of what is right, of an equal
+    value that is not simplified, of what follows from an earlier answer, of a line that is no wrong one.
     """
 
     name: str
@@ -31,6 +33,7 @@ class Tongue:
     nothing: str
     functions: dict[str, str]
     typed_nothing: tuple[str, ...]
+    told: dict[str, str]
 
     def typed(self, join: str) -> str:
         """The word that is typed for `and` or `or`."""
@@ -40,11 +43,23 @@ class Tongue:
 ENGLISH: Final = Tongue(
     "en", ".", ",", {"and": "and", "or": "or"}, "no real solution",
     {name: name for name in ("discriminant", "gcd", "lcm", "min", "max")}, ("none", "no real solution"),
+    {
+        "F0": "That is right.",
+        "FU": "The value is right, but it is not in the form that was asked for.",
+        "FF": "This follows from your earlier answer and earns marks; look at the earlier part again.",
+        "FL": "That line follows from what stands above it.",
+    },
 )  # fmt: skip
 _SPANISH: Final = Tongue(
     "es", ",", ";", {"y": "and", "o": "or"}, "sin solución real",
     {"discriminante": "discriminant", "mcd": "gcd", "mcm": "lcm", "mín": "min", "máx": "max"},
     ("ninguna", "sin solución real", "sin solucion real"),
+    {
+        "F0": "Es correcto.",
+        "FU": "El valor es correcto, pero no está en la forma pedida.",
+        "FF": "Esto se sigue de tu respuesta anterior y da puntos; vuelve a mirar el apartado anterior.",
+        "FL": "Esa línea sí se deduce de lo que hay encima.",
+    },
 )  # fmt: skip
 _WITH_A_POINT: Final = replace(_SPANISH, mark=".", pair=",")
 _BY_TAG: Final = {"en": ENGLISH, "es": _SPANISH} | {

@@ -342,3 +342,34 @@ def test_decimals_within_the_tolerance_that_the_gap_tells_of_are_right_and_no_ot
     (tmp_path / "bank.xml").write_text(cc.question_bank(BANK, [text]), encoding="utf-8")
 
     assert expected == codes(verify(tmp_path / "bank.xml"))
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("That is right.", "That is wrong."),
+        ("The value is right, but it is not in the form that was asked for.", "That is right."),
+        ("The value is right, but it is not in the form that was asked for.", "That is wrong."),
+    ],
+)
+def test_feedback_that_says_another_thing_than_it_is_shown_for_is_told(
+    old: str, new: str, tmp_path: Path
+) -> None:
+    changed = {name: text.replace(old, new) for name, text in WHOLE.items()}
+
+    assert changed != WHOLE
+    assert {"wrong-feedback"} == {
+        finding.code for finding in verify(write_zip(tmp_path / "quiz.imscc", changed)).findings
+    }
+
+
+def test_a_slip_that_is_told_to_be_right_is_told(tmp_path: Path) -> None:
+    of_a_slip = re.compile(r'(<itemfeedback ident="F1">.*?<mattext[^<>]*>).*?(</mattext>)', re.DOTALL)
+    changed = {
+        name: of_a_slip.sub(r"\1&lt;p&gt;That is right.&lt;/p&gt;\2", text) for name, text in WHOLE.items()
+    }
+
+    assert changed != WHOLE
+    assert {"wrong-feedback"} == {
+        finding.code for finding in verify(write_zip(tmp_path / "quiz.imscc", changed)).findings
+    }
