@@ -262,12 +262,12 @@ class _Reader:
         if not self._take("_"):
             return name
         self._expect("{")
-        digits = self.next()
-        if not re.fullmatch("[0-9]{1,4}", digits):
-            raise Unread("only digits can be an index")
+        index = self.next()
+        if not re.fullmatch("[0-9]{1,4}|[a-z]", index):
+            raise Unread("only digits or one letter can be an index")
         self._at += 1
         self._expect("}")
-        return f"{name}_{digits}"
+        return f"{name}_{index}"
 
 
 def _begins_with_digit(node: Node) -> bool:

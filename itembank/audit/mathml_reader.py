@@ -34,7 +34,7 @@ __all__ = ["read_presentation"]
 
 _NUMERAL = re.compile(r"(?:0|[1-9][0-9]{0,29})(?:\.[0-9]{1,30})?\Z")
 _NAME = re.compile(rf"(?:[A-Za-z]{{1,20}}|[{''.join(GREEK.values())}])\Z")
-_INDEX = re.compile(r"[0-9]{1,4}\Z")
+_INDICES = {"mn": re.compile(r"[0-9]{1,4}\Z"), "mi": re.compile(r"[a-z]\Z")}
 _ROOT_INDICES = frozenset("23456789")
 
 
@@ -57,9 +57,10 @@ def _operand(element: etree._Element, depth: int, words: Tongue) -> Node:
             return formula.Letter(f"{function}()" if function else _matching(_NAME, element))
         case "msub":
             letter, index = parts_of(element, 2)
-            if local_name(letter) != "mi" or local_name(index) != "mn":
-                raise Unread("only a letter can have an index, and only digits can be one")
-            return formula.Letter(f"{_matching(_NAME, letter)}_{_matching(_INDEX, index)}")
+            known = _INDICES.get(local_name(index))
+            if local_name(letter) != "mi" or known is None:
+                raise Unread("only a letter can have an index, and only digits or one letter can be one")
+            return formula.Letter(f"{_matching(_NAME, letter)}_{_matching(known, index)}")
         case "mfrac":
             numerator, denominator = parts_of(element, 2)
             return formula.Quotient(_whole(numerator, depth, words), _whole(denominator, depth, words))

@@ -6,6 +6,7 @@ so the reader never goes back; what it does not know it refuses.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from functools import lru_cache
 
@@ -196,9 +197,12 @@ class _Listener:
         digits = ""
         while self.next().isdecimal():
             digits += self._take()
-        if not digits:
+        if digits:
+            return f"{name}_{digits}"
+        index = self._cased()
+        if not re.fullmatch("[a-z]", index):
             raise Unread("no index follows the spoken `sub`")
-        return f"{name}_{digits}"
+        return f"{name}_{index}"
 
     def _cased(self) -> str:
         said = self._said

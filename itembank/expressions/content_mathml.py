@@ -72,8 +72,8 @@ def _apply(operator: str, *parts: str) -> str:
 
 
 def _letter(name: str) -> str:
-    stem, _, digits = name.partition("_")
-    return f"{GREEK.get(stem, stem)}{'_' + digits if digits else ''}"
+    stem, mark, index = name.partition("_")
+    return f"{GREEK.get(stem, stem)}{mark}{index}"
 
 
 def _chain(operands: tuple[Display, ...], signs: tuple[str, ...]) -> str:

@@ -77,9 +77,9 @@ def _term(index: int, sign: str, term: Display) -> str:
 
 
 def _letter(name: str) -> str:
-    stem, _, digits = name.partition("_")
+    stem, _, index = name.partition("_")
     shown = rf"\{stem}" if stem in GREEK else stem if len(stem) == 1 else rf"\mathit{{{stem}}}"
-    return f"{shown}_{{{digits}}}" if digits else shown
+    return f"{shown}_{{{index}}}" if index else shown
 
 
 def _beside(before: str) -> str:

@@ -189,6 +189,7 @@ def _is_one_element(node: Display) -> bool:
 
 
 def _letter(name: str) -> str:
-    stem, _, digits = name.partition("_")
+    stem, _, index = name.partition("_")
     shown = f"<mi>{GREEK.get(stem, stem)}</mi>"
-    return f"<msub>{shown}<mn>{digits}</mn></msub>" if digits else shown
+    below = f"<mn>{index}</mn>" if index.isdecimal() else f"<mi>{index}</mi>"
+    return f"<msub>{shown}{below}</msub>" if index else shown

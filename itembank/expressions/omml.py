@@ -139,7 +139,7 @@ def _is_flat(node: Display) -> bool:
 
 
 def _letter(name: str) -> str:
-    stem, _, digits = name.partition("_")
+    stem, _, index = name.partition("_")
     shown = run(GREEK.get(stem, stem))
-    below = run(digits, upright=True)
-    return f"<m:sSub><m:e>{shown}</m:e><m:sub>{below}</m:sub></m:sSub>" if digits else shown
+    below = run(index, upright=index.isdecimal())
+    return f"<m:sSub><m:e>{shown}</m:e><m:sub>{below}</m:sub></m:sSub>" if index else shown

@@ -65,8 +65,8 @@ def unknown_character(text: str, offset: int) -> ExpressionError:
         )  # fmt: skip
     if character == "_" and word is not None and re.search(r"[A-Za-z]_$", text[: offset + 1]):
         return ExpressionError(
-            "unknown-character", "only digits follow an underscore", offset, offset + 1,
-            "write u_1, u_2 and so on; a text can tell the general term in words, or call it by a letter of its own",
+            "unknown-character", "only digits, or one small letter, follow an underscore", offset, offset + 1,
+            "write u_1, u_2 and so on, or u_n for the general term; a text can tell the term after it in words",
         )  # fmt: skip
     named = f"`{character}` (U+{ord(character):04X})" if ord(character) > 126 else f"`{character}`"
     return ExpressionError(

@@ -16,7 +16,7 @@ from itembank.expressions.precedence import ATOM, POWER, PRODUCT, strength
 from itembank.expressions.vocabulary import GREEK, INVERSES
 
 _RAISED = str.maketrans("0123456789-−", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻⁻")
-_LOWERED = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
+_LOWERED = str.maketrans("0123456789aehijklmnoprstuvx", "₀₁₂₃₄₅₆₇₈₉ₐₑₕᵢⱼₖₗₘₙₒₚᵣₛₜᵤᵥₓ")
 _TERMINAL_SIGNS = {"!=": "≠", "<=": "≤", ">=": "≥"}
 
 
@@ -26,13 +26,14 @@ def plain(maths: Maths) -> str:
 
 
 def letter(name: str) -> str:
-    """A letter as people read it.
+    """A letter as people read it. Some letters have no character that stands low.
 
-    >>> letter("x_1"), letter("theta")
-    ('x₁', 'θ')
+    >>> letter("x_1"), letter("theta"), letter("u_n"), letter("u_b")
+    ('x₁', 'θ', 'uₙ', 'u_b')
     """
-    stem, _, digits = name.partition("_")
-    return GREEK.get(stem, stem) + digits.translate(_LOWERED)
+    stem, _, index = name.partition("_")
+    lowered = index.translate(_LOWERED)
+    return GREEK.get(stem, stem) + (f"_{index}" if index and lowered == index else lowered)
 
 
 def terminal(maths: Maths, conventions: Conventions = USUAL) -> str:

@@ -164,11 +164,11 @@ class _Letters:
                 return _run("no real solution", False)
 
     def _letter(self, name: str) -> Lettering:
-        stem, _, digits = name.partition("_")
+        stem, _, below = name.partition("_")
         shown = _run(GREEK.get(stem, stem), True)
-        if not digits:
+        if not below:
             return shown
-        index = _run(digits, False).moved(shown.width, -150, _SMALL)
+        index = _run(below, not below.isdecimal()).moved(shown.width, -150, _SMALL)
         return Lettering(index.width, shown.above, index.below, (*shown.runs, *index.runs))
 
     def _term(self, index: int, sign: str, term: Display) -> tuple[Lettering, ...]:

@@ -63,6 +63,11 @@ def _letter(value: Any) -> Any:
     return value
 
 
+def _letter_of_texts(value: Any) -> Any:
+    """The same, or the general term of a sequence."""
+    return value if isinstance(value, str) and re.fullmatch(r"[A-Za-z]+_[a-z]", value) else _letter(value)
+
+
 def _mark(value: Any) -> Any:
     if isinstance(value, str) and not re.fullmatch(
         r"([MAB]?[1-9][0-9]?( ft)?)([ ,]+[MAB]?[1-9][0-9]?( ft)?)*", value
@@ -118,6 +123,11 @@ Maths = Annotated[str, Field(description="an expression or statement of the expr
 _TEXT, _LIST = {"type": "string"}, {"type": "array", "items": {"type": "string"}}
 Texts = Annotated[list[str], BeforeValidator(_one_or_more), AlsoWritten((_TEXT,))]
 Letters = Annotated[list[Letter], BeforeValidator(_one_or_more), AlsoWritten((_TEXT,))]
+LettersOfTexts = Annotated[
+    list[Annotated[str, BeforeValidator(_letter_of_texts)]],
+    BeforeValidator(_one_or_more),
+    AlsoWritten((_TEXT,)),
+]
 Unknowns = Annotated[dict[Letter, str | None], BeforeValidator(_listed), AlsoWritten((_LIST, _TEXT))]
 FigurePart = Literal["vertex", "axis", "roots", "intercept", "grid"]
 FigureParts = Annotated[list[FigurePart], BeforeValidator(_one_or_more), AlsoWritten((_TEXT,))]
@@ -351,7 +361,7 @@ class Common(Shape):
     demand: Literal["know", "use", "reason", ""] = Field("", description="what is asked of the pupil")
     calculator: Literal["no", "yes", "either", ""] = Field("", description="whether one is allowed")
     minutes: str = Field("", pattern=r"^([1-9][0-9]?(\.[0-9])?|0\.[1-9])?$", description="expected time")
-    letters: Letters = Field([], description="letters that are neither parameter nor unknown")
+    letters: LettersOfTexts = Field([], description="letters that are neither parameter nor unknown")
     parameters: dict[Letter, Parameter] = Field({}, description="what varies from item to item")
     derived: dict[Letter, Maths] = Field({}, description="values worked out from parameters")
     constraints: Texts = Field([], description="what chooses among the values")

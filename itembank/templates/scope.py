@@ -52,6 +52,17 @@ class Names:
         )
 
 
+def _is_general(name: str) -> bool:
+    """Whether a name is that of a general term, as u_n is."""
+    return name.partition("_")[2].isalpha()
+
+
+def _is_term(name: str, letters: Collection[str]) -> bool:
+    """Whether a name is that of a term, as u_3 is, of a sequence whose general term is among the letters."""
+    stem, _, index = name.partition("_")
+    return index.isdecimal() and any(_is_general(each) and each.startswith(f"{stem}_") for each in letters)
+
+
 class Scope:
     """Reads the expressions and texts of one file.
 
@@ -156,8 +167,8 @@ class Scope:
         self.used.add(name)
         if name == "problem" and (names.problem is not None or names.is_problem_wrong):
             return names.problem is not None
-        if name in names.all:
-            return True
+        if name in names.all or _is_term(name, names.letters):
+            return self._has_free_index(part, names, written)
         if name in self.wrong:
             return False
         if name in self.rows:
@@ -202,6 +213,20 @@ class Scope:
             written.span(part),
             hint=hint,
             cause=f"{names.owner}.{name}",
+        )
+        return False
+
+    def _has_free_index(self, part: tree.Name, names: Names, written: Expression) -> bool:
+        """Whether the index of a general term is a letter that stays one."""
+        index = part.name.partition("_")[2]
+        if index not in names.numeric:
+            return True
+        self.findings.add(
+            "index-has-value",
+            f"the index of `{part.name}` would stay a letter, and `{index}` is a number of this template",
+            written.span(part),
+            hint="take another letter for the index, or name the number otherwise",
+            cause=part.name,
         )
         return False
 
@@ -280,11 +305,12 @@ class Scope:
     def _call(self, text: str, names: Names) -> None:
         """Remember the letter by which a text calls an expression in letters: a curve's y, say.
 
-        It stands alone on the left-hand side, and is no name of the template's.
+        It stands alone on the left-hand side, and is no name of the template's. So does the general term of a
+        sequence, u_n.
         """
         with suppress(ExpressionError):
             match parse(text):
-                case tree.Relation((tree.Name(name), said), ("=",)) if len(name) == 1:
+                case tree.Relation((tree.Name(name), said), ("=",)) if len(name) == 1 or _is_general(name):
                     letters = {*names.letters, *names.unknowns}
                     is_new = name not in names.all and name not in self.rows and name not in self.wrong
                     if is_new and not names.owner and not letters.isdisjoint(tree.names(said)):

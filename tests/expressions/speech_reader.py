@@ -233,7 +233,9 @@ class _Listener:
                 name += self.cased()
         else:
             name = self.cased()
-        return f"{name}_{self.numeral()}" if self.hears("sub") else name
+        if not self.hears("sub"):
+            return name
+        return f"{name}_{self.numeral() if self.words[0].isdecimal() else self.cased()}"
 
     def cased(self) -> str:
         capital = self.hears("capital")

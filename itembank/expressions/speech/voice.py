@@ -117,14 +117,16 @@ class Voice:
         return opening or self.words.other_function.format(name=name.replace("_", " "))
 
     def _letter(self, name: str) -> str:
-        stem, _, digits = name.partition("_")
+        stem, _, index = name.partition("_")
         if len(stem) == 1 or stem in GREEK:
             said = self._cased(stem)
         elif self._is_word(stem):
             said = self.words.letters.get(stem, stem)
         else:
             said = f"{self.words.spelt.opening} {' '.join(map(self._cased, stem))} {self.words.spelt.closing}"
-        return f"{said} {self.words.below} {self.digits(digits)}" if digits else said
+        if not index:
+            return said
+        return f"{said} {self.words.below} {self.digits(index) if index.isdecimal() else self._cased(index)}"
 
     def _cased(self, letter: str) -> str:
         small = letter.lower()

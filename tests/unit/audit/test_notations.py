@@ -217,7 +217,7 @@ def test_money_is_no_formula() -> None:
 @pytest.mark.parametrize(
     "source",
     [
-        "", r"\frac{1}{2", r"x^{2}^{3}", r"x\text{but}y", "2 3", r"x2", r"\mathrm{sin}(x)", r"x_{y}", r"\sqrt[x]{2}",
+        "", r"\frac{1}{2", r"x^{2}^{3}", r"x\text{but}y", "2 3", r"x2", r"\mathrm{sin}(x)", r"x_{Y}", r"\sqrt[x]{2}",
         r"\frac{1}{2}^{2}", r"\sqrt{2}^{2}", r"\hbox{x}", "x = 2 = ", "(x, y)", r"\left(x, y", "x°", "007", r"x \ y 2",
         r"\left(" * 60 + "x" + r"\right)" * 60, r"x + \text{no real solution}",
     ],

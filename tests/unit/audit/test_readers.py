@@ -144,7 +144,7 @@ def test_both_readers_read_a_quadratic_alike(a: int, b: int, c: int) -> None:
         f"{i('x')}<mtext>or</mtext>{i('y')}",
         f"<mfrac><mrow>{i('x')}<mo>=</mo>{n(2)}</mrow>{n(2)}</mfrac>",
         f"<msub>{n(2)}{n(1)}</msub>",
-        f"<msub>{i('x')}{i('y')}</msub>",
+        f"<msub>{i('x')}{i('yz')}</msub>",
         "<mn><mi>x</mi></mn>",
         "<mrow>" * 60 + n(2) + "</mrow>" * 60,
         OPEN * 60 + n(2) + CLOSE * 60,
@@ -233,7 +233,7 @@ def test_what_is_spoken_is_heard(expected: Node, spoken: str) -> None:
     "spoken",
     [
         "", "x plus", "x x equals", "the fraction 1 over 2", "the square root of 3", "x to the power 2",
-        "x equals 2 or 3", "2 3", "x sub y", "capital area", "2 point x", "x ½", "open bracket x", "the", "name x",
+        "x equals 2 or 3", "2 3", "x sub Y", "capital area", "2 point x", "x ½", "open bracket x", "the", "name x",
         "x is less than 2 is less than 3", "the gcd of 2", "open bracket " * 60 + "x" + " close bracket" * 60,
     ],
 )  # fmt: skip

@@ -82,7 +82,7 @@ def test_a_first_word_is_answered_with_the_right_one(old: str, new: str, code: s
         ("form: integer", "form: integer, unit: $cm$", "unit-not-as-shown", "write unit: cm"),
         ("stem: Solve", "figure: parabola\nstem: Solve", "mapping-needed", "write {kind: parabola, of: ...}"),
         ("stem: Solve", "lint: [long-stem]\nstem: Solve", "mapping-needed", "{long-stem: why it is so here}"),
-        ("unknowns: [x]", "letters: [u_n]\nunknowns: [x]", "wrong-value", "only digits follow an underscore"),
+        ("unknowns: [x]", "letters: [u_next]\nunknowns: [x]", "wrong-value", "only digits follow an underscore"),
         ("key: x = p or x = q", "key: x = p or x = q\nsolution: [{let: x = u^2}]", "shadowed-name", "another letter"),
         ("{kind: entry,", "{kind: entry, unit: s,", "unknown-key", "it belongs into `blanks`"),
         ("Solve $problem$.", "For $5 and \\$$p$, solve $problem$.", "unclosed-maths", "write \\$ for money"),
