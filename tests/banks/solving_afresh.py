@@ -255,11 +255,14 @@ def _number(boxes: Mapping[str, int]) -> sympy.Expr:
 def _decimals(
     part: Mapping[str, Any], groups: list[dict[str, Any]], blank: Mapping[str, Any]
 ) -> Iterator[str]:
-    left, right = part["problem"]["plain"].replace("^", "**").split("=")
-    letter = sympy.Symbol(part["unknowns"][0])
-    equation = sympy.sympify(left, {letter.name: letter}) - sympy.sympify(right, {letter.name: letter})
-    roots = sympy.solve(equation, letter)
-    if len(groups) == 1:
+    letters = {name: sympy.Symbol(name) for name in part["unknowns"]}
+    equations = [
+        sympy.Eq(*(sympy.sympify(side, letters, rational=True) for side in each.split("=")))
+        for each in part["problem"]["plain"].replace("^", "**").split(" and ")
+    ]
+    letter = letters[blank["unknown"]]
+    roots = [solution[letter] for solution in sympy.solve(equations, list(letters.values()), dict=True)]
+    if len(groups) == 1 and len(letters) == 1:
         roots = [root for root in roots if root.is_positive]
     hundredths = [sympy.sign(root) * sympy.floor(100 * abs(root) + sympy.Rational(1, 2)) for root in roots]
     typed = [100 * sympy.Rational(str(boxes["value"])) for boxes in groups]
