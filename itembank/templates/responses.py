@@ -150,16 +150,18 @@ class ResponseReader:
             )
             return None
         wanted = self.unknowns if kind != "rewrite" else ("answer",)
-        for name, blank in shape.blanks.items():
-            if name not in wanted and blank.form != "one-of":
-                self.findings.add(
-                    "unknown-blank",
-                    f"`{name}` is no unknown",
-                    key_span(self.scope.root, (*path, "blanks", name)),
-                    hint=f"a blank for each of: {', '.join(wanted)}",
-                )
-        for name in wanted:
-            if name not in shape.blanks:
+        strange = [n for n, blank in shape.blanks.items() if n not in wanted and blank.form != "one-of"]
+        missing = [name for name in wanted if name not in shape.blanks]
+        for name in strange:
+            self.findings.add(
+                "unknown-blank",
+                f"`{name}` is no unknown",
+                key_span(self.scope.root, (*path, "blanks", name)),
+                hint=f"a blank for each of: {', '.join(wanted)}",
+            )
+        # as many under another name are the same mistake, which is told already
+        for name in missing:
+            if len(missing) > len(strange):
                 self._tell(
                     "missing-blank",
                     f"nothing is asked for `{name}`",

@@ -198,8 +198,8 @@ class Scope:
             hint = f"for a product write {'*'.join(name)}. {hint}"
         elif not names.owner and len(name) == 1:
             hint = (
-                f"what the pupil finds is named in `unknowns: [{name}]`; a letter that stands for no number goes into "
-                f"the list `letters:` of the template. {hint}"
+                f"what the pupil finds is named in `unknowns: [{name}]`, and what varies below `parameters:`; a letter "
+                f"that stands for no number goes into the list `letters:` of the template. {hint}"
             )
         if name.lower() in _NO_VALUE:
             hint = f"{_NO_VALUE[name.lower()]}. {hint}"

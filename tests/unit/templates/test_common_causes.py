@@ -124,6 +124,31 @@ def test_mistakes_that_are_mended_one_by_one_are_told_one_by_one() -> None:
     assert ["double-equals", "double-equals"] == [each.code for each in _told(text)]
 
 
+@pytest.mark.parametrize(
+    ("blanks", "codes"),
+    [
+        ("{z: {form: surd}}", ["unknown-blank"]),
+        ("{x: {form: surd}, z: {form: surd}}", ["unknown-blank"]),
+        ("{z: {form: surd}, v: {form: surd}}", ["unknown-blank", "unknown-blank"]),
+    ],
+)
+def test_a_blank_under_a_name_that_is_none_is_not_missing_besides(blanks: str, codes: list[str]) -> None:
+    text = TEMPLATE.replace("{kind: choice, options: 2}", f"{{kind: entry, blanks: {blanks}}}")
+
+    assert codes == [each.code for each in _told(text)]
+
+
+def test_a_blank_more_that_is_missing_is_told() -> None:
+    text = TEMPLATE.replace("unknowns: [x]", "unknowns: [x, y]").replace(
+        "x^2 + b*x + c = 0", "x + y = h and x - y = k"
+    )
+    text = text.replace("irrational_roots(problem)", "not is_square(k)").replace("(x - h)^2 = k", "x + y = h")
+    response = "{kind: entry, blanks: {z: {form: surd}}}"
+    told = _told(text.replace("{kind: choice, options: 2}", response))
+
+    assert {"unknown-blank", "missing-blank"} <= {each.code for each in told}
+
+
 def test_slips_of_the_slip_file_have_each_a_fault_of_their_own(tmp_path: Path) -> None:
     slip = (
         "  - {{slip: {0}, unknowns: [x], takes: [h], value: x = m + h + m, pupil: See., teacher: See., "
