@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Final, Protocol
+from typing import Any, Final, Protocol
 
 from itembank.bank.bank import BankFacts
 from itembank.build.class_list import Pupil
@@ -23,6 +23,10 @@ __all__ = ["PaperRequest", "paper_facts", "write_papers"]
 
 MOST_TOGETHER: Final = 40
 """Named papers in one document for a word processor: more pages than a class's are slow to open there."""
+_FORMULAS_STAY_SMALL: Final = (
+    "large print as .docx: LibreOffice sets every formula at 12 points, whatever size the document states; "
+    "print large papers from the HTML pages or as PDF there"
+)
 ANSWERS_AT_END: Final = "the questions of the paper with the answers at the end: pupils check themselves"
 
 
@@ -45,17 +49,21 @@ class PaperRequest:
 
 
 class _Writer(Protocol):
+    """What makes documents of one format: text, or the bytes of a word processor's file."""
+
     def document(
         self, name: str, items: Sequence[Item], facts: PaperFacts, pupils: Sequence[str] = ...
-    ) -> str: ...
+    ) -> str | bytes: ...
 
-    def pupils_papers(self, name: str, papers: Sequence[tuple[PaperFacts, Sequence[Item]]]) -> str: ...
+    def pupils_papers(
+        self, name: str, papers: Sequence[tuple[PaperFacts, Sequence[Item]]]
+    ) -> str | bytes: ...
 
     def combined_key(
         self, versions: Sequence[Sequence[Item]], letters: Sequence[str], facts: PaperFacts
-    ) -> str: ...
+    ) -> str | bytes: ...
 
-    def document_shortfalls(self, source: str) -> tuple[str, ...]: ...
+    def document_shortfalls(self, made: Any, /) -> tuple[str, ...]: ...
 
 
 def paper_facts(facts: BankFacts, items: Sequence[Item], request: PaperRequest) -> PaperFacts:
@@ -106,18 +114,23 @@ def write_papers(
     count = request.versions or facts.paper.versions
     papers = _papers(facts, items, shared, count, request)
     stem = file_name(facts.name, "")
+    whole = _Paper(shared, in_order(papers[0].items, by=_steps(facts.paper.order)), "")
     sources: list[Path] = []
-    for name, below, make in _documents(papers, shared, request.pupils, _steps(facts.paper.order)):
-        for format_name in ("latex", "html"):
-            if format_name in formats:
-                written = _write(folder / below, f"{stem}-{name}", format_name, make, report)
+    all_together = max(1, len(request.pupils))
+    for alike, together in ((("latex", "html"), all_together), (("docx",), MOST_TOGETHER)):
+        asked = [name for name in alike if name in formats]
+        if not asked:
+            continue
+        for name, below, make in _documents(papers, whole, request.pupils, together):
+            for format_name in asked:
+                written = _write(folder / below, stem, name, format_name, make, report)
                 sources += [written] if format_name == "latex" else []
                 if name.startswith("worksheet"):
                     report.holds[f"{below}/{written.name}"] = ANSWERS_AT_END
     if request.engine:
         _set_as_pdf(sources, request, report)
-    if "docx" in formats:
-        _write_documents(folder, stem, papers, shared, request, _steps(facts.paper.order), report)
+    if "docx" in formats and shared.looks.large:
+        report.shortfalls.append(_FORMULAS_STAY_SMALL)
     sheet = folder / "staff" / "mark-sheet.csv"
     if sheet.exists():
         number_columns(sheet, [(paper.facts.version if count > 1 else "", paper.items) for paper in papers])
@@ -128,59 +141,6 @@ def write_papers(
         (folder / "staff").mkdir(exist_ok=True)
         (folder / "staff" / f"{stem}-versions.csv").write_text(rows, "utf-8", newline="\n")
         report.files.append(f"staff/{stem}-versions.csv")
-
-
-def _write_documents(
-    folder: Path,
-    stem: str,
-    papers: Sequence[_Paper],
-    shared: PaperFacts,
-    request: PaperRequest,
-    by: Steps,
-    report: Report,
-) -> None:
-    """Each version's documents for a word processor."""
-    from itembank.writers import word
-
-    def write(name: str, items: Sequence[Item], ending: str, made: bytes) -> None:
-        below = folder / ("pupils" if name in FOR_PUPILS or name.startswith("named-") else "staff")
-        below.mkdir(exist_ok=True)
-        written = f"{stem}-{name}{ending}.docx"
-        (below / written).write_bytes(made)
-        report.files.append(f"{below.name}/{written}")
-        told = word.document_shortfalls(made, items)
-        report.shortfalls.extend(f"{name}.docx{ending}: {line}" for line in told)
-        if name == "worksheet":
-            report.holds[f"{below.name}/{written}"] = ANSWERS_AT_END
-
-    for paper in papers:
-        names = _names_of(paper, request.pupils)
-        for name in _each_has(shared, len(papers)):
-            write(
-                name,
-                paper.items,
-                paper.ending,
-                word.document(name, paper.items, _facts_of(name, paper), names),
-            )
-    if len(papers) > 1:
-        whole = _whole(papers, shared, by)
-        write(
-            "worksheet",
-            whole.items,
-            "",
-            word.document("worksheet", whole.items, _facts_of("worksheet", whole)),
-        )
-    if papers[0].facts.looks.large:
-        report.shortfalls.append(
-            "large print as .docx: LibreOffice sets every formula at 12 points, whatever size the document states; "
-            "print large papers from the HTML pages or as PDF there"
-        )
-    named = [_named(papers, pupil) for pupil in request.pupils]
-    for number, start in enumerate(range(0, len(named), MOST_TOGETHER), 1):
-        several = f"-{number}" if len(named) > MOST_TOGETHER else ""
-        some = named[start : start + MOST_TOGETHER]
-        for name in _sat(shared):
-            write(f"named-{name}s{several}", some[0][1], "", word.pupils_papers(name, some))
 
 
 def _papers(
@@ -205,27 +165,32 @@ def _steps(order: str) -> Steps:
     return "difficulty" if order == "difficulty" else "demand"
 
 
-_Make = Callable[[_Writer], str]
+_Make = Callable[[_Writer], str | bytes]
 
 
 def _documents(
-    papers: Sequence[_Paper], shared: PaperFacts, pupils: Sequence[Pupil], by: Steps
+    papers: Sequence[_Paper], whole: _Paper, pupils: Sequence[Pupil], together: int
 ) -> Iterator[tuple[str, str, _Make]]:
-    """The name of each document, the folder it goes into, and how a writer makes it."""
+    """The name of each document, the folder it goes into, and how a writer makes it.
+
+    whole: what all versions share; together: so many named papers stand in one document at most.
+    """
+    shared = whole.facts
     for paper in papers:
         names = _names_of(paper, pupils)
         for name in _each_has(shared, len(papers)):
             below = "pupils" if name in FOR_PUPILS else "staff"
             yield name + paper.ending, below, _one(name, paper, names)
     if len(papers) > 1:
-        yield "worksheet", "pupils", _one("worksheet", _whole(papers, shared, by), ())
+        yield "worksheet", "pupils", _one("worksheet", whole, ())
         letters = [paper.facts.version for paper in papers]
         every = [paper.items for paper in papers]
         yield "combined-key", "staff", lambda writer: writer.combined_key(every, letters, shared)
-    if pupils:
-        named = [_named(papers, pupil) for pupil in pupils]
+    named = [_named(papers, pupil) for pupil in pupils]
+    for number, start in enumerate(range(0, len(named), together), 1):
+        several = f"-{number}" if len(named) > together else ""
         for name in _sat(shared):
-            yield f"named-{name}s", "pupils", _together(name, named)
+            yield f"named-{name}s{several}", "pupils", _together(name, named[start : start + together])
 
 
 def _each_has(shared: PaperFacts, versions_in_all: int) -> tuple[str, ...]:
@@ -243,11 +208,6 @@ def _sat(shared: PaperFacts) -> tuple[str, ...]:
 def _names_of(paper: _Paper, pupils: Sequence[Pupil]) -> list[str]:
     """Who sits a version."""
     return [pupil.name for pupil in pupils if pupil.version == (paper.facts.version or "A")]
-
-
-def _whole(papers: Sequence[_Paper], shared: PaperFacts, by: Steps) -> _Paper:
-    """What all versions share."""
-    return _Paper(shared, in_order(papers[0].items, by=by), "")
 
 
 def _one(name: str, paper: _Paper, names: Sequence[str]) -> _Make:
@@ -268,14 +228,16 @@ def _named(papers: Sequence[_Paper], pupil: Pupil) -> tuple[PaperFacts, Sequence
     return paper.facts.named(pupil.name), paper.items
 
 
-def _write(below: Path, name: str, format_name: str, make: _Make, report: Report) -> Path:
+def _write(below: Path, stem: str, name: str, format_name: str, make: _Make, report: Report) -> Path:
     writer, ending = _writer(format_name)
     below.mkdir(exist_ok=True)
-    text = make(writer)
-    (below / f"{name}{ending}").write_text(text, "utf-8", newline="\n")
-    report.files.append(f"{below.name}/{name}{ending}")
-    report.shortfalls.extend(f"{name}: {line}" for line in writer.document_shortfalls(text))
-    return below / f"{name}{ending}"
+    made = make(writer)
+    path = below / f"{stem}-{name}{ending}"
+    path.write_bytes(made.encode("utf-8") if isinstance(made, str) else made)
+    report.files.append(f"{below.name}/{path.name}")
+    told = f"{name}.docx" if format_name == "docx" else name
+    report.shortfalls.extend(f"{told}: {line}" for line in writer.document_shortfalls(made))
+    return path
 
 
 def _set_as_pdf(sources: Sequence[Path], request: PaperRequest, report: Report) -> None:
@@ -296,6 +258,10 @@ def _writer(format_name: str) -> tuple[_Writer, str]:
         from itembank.writers import latex
 
         return latex, ".tex"
+    if format_name == "docx":
+        from itembank.writers import word
+
+        return word, ".docx"
     from itembank.writers import pages
 
     return pages, ".html"

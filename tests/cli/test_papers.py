@@ -244,7 +244,7 @@ def test_a_word_processor_gets_each_version(program: Program) -> None:
         )
         for name in names
         for letter in "AB"
-    } | {"pupils/quadratics-worksheet.docx"} <= _names(out)
+    } | {"pupils/quadratics-worksheet.docx", "staff/quadratics-combined-key.docx"} <= _names(out)
     assert "pupils/quadratics-answer-sheet-A.docx" not in _names(out)
     assert "`pupils/quadratics-worksheet.docx`" in (out / "report.md").read_text("utf-8")
     for path in out.rglob("*.docx"):

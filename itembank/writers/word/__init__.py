@@ -19,7 +19,15 @@ from itembank.writers.package import PackagePath, PackageWriter, compress
 from itembank.writers.paper import DOCUMENTS, SITTING, PaperFacts
 from itembank.writers.word.characters import REPLACED
 
-__all__ = ["DOCUMENTS", "FORMAT", "document", "document_shortfalls", "pupils_papers", "shortfalls"]
+__all__ = [
+    "DOCUMENTS",
+    "FORMAT",
+    "combined_key",
+    "document",
+    "document_shortfalls",
+    "pupils_papers",
+    "shortfalls",
+]
 
 FORMAT: Final = "docx"
 
@@ -54,14 +62,21 @@ def pupils_papers(name: str, papers: Sequence[tuple[PaperFacts, Sequence[Item]]]
     return _without_times(make(papers))
 
 
+def combined_key(versions: Sequence[Sequence[Item]], letters: Sequence[str], facts: PaperFacts) -> bytes:
+    """The key to all versions in one document, in the order of the first."""
+    from itembank.writers.word.versions_key import versions_key
+
+    return _without_times(versions_key(versions, letters, facts))
+
+
 def shortfalls(item: Item) -> tuple[str, ...]:
     """What the documents cannot carry of an item, a sentence each; () where nothing is lost."""
     facts = PaperFacts("")
-    told = [document_shortfalls(document(name, (item,), facts), (item,)) for name in DOCUMENTS]
+    told = [document_shortfalls(document(name, (item,), facts)) for name in DOCUMENTS]
     return tuple(dict.fromkeys(line for lines in told for line in lines))
 
 
-def document_shortfalls(made: bytes, items: Sequence[Item]) -> tuple[str, ...]:
+def document_shortfalls(made: bytes) -> tuple[str, ...]:
     """What a finished document could not carry of its items and of the words around them."""
     with zipfile.ZipFile(io.BytesIO(made)) as package:
         text = package.read("word/document.xml").decode("utf-8")

@@ -89,7 +89,7 @@ def test_a_curve_is_sketched_on_axes_that_bear_its_letter() -> None:
 
     assert "axes" == part.space
     assert 2 == len(picture.labels)
-    assert () == word.document_shortfalls(word.document("question-paper", [item], FACTS), [item])
+    assert () == word.document_shortfalls(word.document("question-paper", [item], FACTS))
 
 
 def test_frames_and_lines_stand_in_every_format() -> None:

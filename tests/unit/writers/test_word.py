@@ -27,7 +27,7 @@ from itembank.writers import word
 from itembank.writers.base import Writer
 from itembank.writers.facts import Looks, PaperFacts
 from itembank.writers.order import versions
-from itembank.writers.paper import choices_to_mark, key_rows, total_marks
+from itembank.writers.paper import choices_to_mark, combined_rows, key_rows, total_marks
 from itembank.writers.scheme import alternatives, scheme_rows, slip_score_words
 from itembank.writers.word.characters import plain
 from itembank.writers.word.parts import NUMBERS, width_of
@@ -178,7 +178,7 @@ def test_any_text_prints_as_text_or_is_told(text: str) -> None:
     )
 
     assert f"before {plain(text)} after" in _text(made)
-    told = word.document_shortfalls(made, [item])
+    told = word.document_shortfalls(made)
     assert bool(told) == ("\ufffd" in plain(text))
 
 
@@ -311,14 +311,36 @@ def test_the_key_has_every_part_with_its_letters_and_marks(large: bool) -> None:
     assert str(total_marks(items)) == rows[-1][-1]
 
 
-def _rows(made: bytes, columns: int) -> list[list[str]]:
-    """What stands in each cell of the first table, without the formulas."""
+@pytest.mark.parametrize(("looks", "together"), [(Looks(), 3), (Looks(large=True), 2)])
+def test_the_key_to_all_versions_tells_of_each_where_an_item_stands_and_what_is_right(
+    looks: Looks, together: int
+) -> None:
+    every = versions([*(make() for make in EVERY), *kinds_bank.items("order-of-surds", 1)], 5)
+    made = word.combined_key(every, "ABCDE", replace(FACTS, looks=looks))
+    told = list(combined_rows(every))
+
+    for number, start in enumerate(range(0, 5, together)):
+        letters = "ABCDE"[start : start + together]
+        rows = _rows(made, len(letters) + 3, number)
+        assert list(letters) == rows[0][1:-2]
+        assert [row.key.code for row in told] == [row[0] for row in rows[1:-1]]
+        assert [str(row.key.marks) for row in told] == [row[-1] for row in rows[1:-1]]
+        places = [
+            [f"{name}  {option}" for name, option in row.places[start : start + together]] for row in told
+        ]
+        assert places == [row[1:-2] for row in rows[1:-1]]
+        assert str(total_marks(every[0])) == rows[-1][-1]
+    assert not word.document_shortfalls(made)
+
+
+def _rows(made: bytes, columns: int, number: int = 0) -> list[list[str]]:
+    """What stands in each cell of a table, the first unless said, without the formulas."""
     root = etree.fromstring(_parts(made)["word/document.xml"])
     tables = root.xpath("//w:tbl", namespaces={"w": _W})
     assert isinstance(tables, list)
     rows = [
         ["".join(cell.xpath(".//w:t/text()", namespaces={"w": _W})) for cell in row.iter(f"{{{_W}}}tc")]
-        for row in tables[0].iter(f"{{{_W}}}tr")
+        for row in tables[number].iter(f"{{{_W}}}tr")
     ]
     assert {columns} == set(map(len, rows))
     return rows
@@ -560,7 +582,7 @@ def test_pictures_are_drawn_as_shapes_with_their_description_and_numbers_of_thei
     wanted = [in_words(drawing(figure)) for figure in (stem, *figures) if figure]
     assert wanted * 2 == [each.get("descr") for each in told]
     assert [str(number) for number in range(1, len(told) + 1)] == [each.get("id") for each in told]
-    assert () == word.document_shortfalls(made, [pictured_item()])
+    assert () == word.document_shortfalls(made)
     assert not [name for name in _parts(made) if "media" in name]
 
 
