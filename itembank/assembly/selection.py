@@ -31,7 +31,7 @@ def select_forms(blueprint: Blueprint, candidates: Sequence[Candidate]) -> Choic
     problem = problem_of(blueprint, candidates)
     short = tuple(_short_rules(problem))
     if short:
-        raise InputError([_too_few(rule, problem, blueprint) for rule in short])
+        raise InputError([_too_few(rule, blueprint) for rule in short])
     try:
         choice = chosen(problem)
         if choice is None:
@@ -216,7 +216,7 @@ def _short_rules(problem: Problem) -> Iterator[Rule]:
             yield rule
 
 
-def _too_few(rule: Rule, problem: Problem, blueprint: Blueprint) -> Diagnostic:
+def _too_few(rule: Rule, blueprint: Blueprint) -> Diagnostic:
     there = sum(weight for weight in rule.weights if weight > 0)
     meant = sum(1 for weight in rule.weights if weight > 0)
     span, line = rule.place if rule.place is not None else (None, "")

@@ -54,11 +54,11 @@ def check_letters(question: Question) -> Iterator[Fault]:
             yield Fault("wrong-entry-earns", f"the order earns {score} of 100", place=place)
         if shown != (("F0",) if letters == right else ()):
             yield Fault("wrong-feedback", "the order is not told what it is", place=place)
-    yield from _missing(question, right, listed, shared)
+    yield from _missing(right, listed, shared)
     yield from check_nothing(question)
 
 
-def _missing(question: Question, right: tuple[str, ...], listed: set[str], shared: bool) -> Iterator[Fault]:
+def _missing(right: tuple[str, ...], listed: set[str], shared: bool) -> Iterator[Fault]:
     if shared and len(right) > _MOST_THINGS:
         raise Fault("too-many-options", f"more than {_MOST_THINGS} things earn something each")
     for letters in permutations(right) if shared else (right,):

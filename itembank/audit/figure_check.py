@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import PurePosixPath
 from typing import Final
@@ -34,14 +33,6 @@ from itembank.audit.real_sets import RealSet
 __all__ = ["check_figures"]
 
 _NUMBERS: Final = re.compile(rb' data-kind="parabola" data-numbers="([-0-9/]+) ([-0-9/]+) ([-0-9/]+)"')
-
-
-@dataclass(frozen=True, slots=True)
-class _Shown:
-    """What stands in a part of an item, and all before it."""
-
-    statements: tuple[Statement, ...]
-    nodes: tuple[Node, ...]
 
 
 def check_figures(

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import re
-from fractions import Fraction
 
 from itembank.audit.tongues import ENGLISH, Tongue
 
-__all__ = ["Typed", "read_typed", "value_of"]
+__all__ = ["Typed", "read_typed"]
 
 Typed = tuple[str, ...]
 """Numbers as text: `-3`, `3/4`, `-0.50`; () for no real solution."""
@@ -44,9 +43,3 @@ def _numbers(pieces: list[str], may_have_comma: bool) -> Typed | None:
         if not _NUMBER.fullmatch(each) or ("," in each and not may_have_comma):
             return None
     return tuple(each.replace(",", ".").removeprefix("+") for each in pieces)
-
-
-def value_of(text: str) -> Fraction | None:
-    """The exact value of one number, None where a denominator is 0."""
-    above, _, below = text.partition("/")
-    return None if below and not int(below) else Fraction(above) / (int(below) if below else 1)

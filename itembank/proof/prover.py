@@ -49,7 +49,6 @@ from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 _SAME = Proved("both have the same exact solutions")
 _EQUAL = Proved("both have the same exact value")
 _OTHER = Proved("its exact value is another than the key's")
-_ALONE = Proved("no other option has its value or its looks")
 _SUMS = Proved("the marks of the parts sum to the total")
 
 

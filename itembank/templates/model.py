@@ -23,7 +23,6 @@ from pydantic import (
 from pydantic_core import CoreSchema
 
 NAME = r"[a-z][a-z0-9]*(-[a-z0-9]+)*"
-LARGEST_SEED = 2**63
 
 
 def _whole(value: Any) -> Any:

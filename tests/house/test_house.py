@@ -10,6 +10,7 @@ import inspect
 import pkgutil
 import re
 import warnings
+from collections import Counter
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
@@ -332,3 +333,40 @@ def test_the_demo_bank_holds_what_it_must() -> None:
     assert len(files) >= 10
     for path in files:
         assert path.read_text("utf-8").startswith(f"template: {path.stem}\n")
+
+
+# nothing left over
+
+
+def test_no_name_of_a_module_is_left_over() -> None:
+    """A function, class or constant that neither the house nor a test speaks of again."""
+    texts = [
+        path.read_text("utf-8")
+        for folder in ("itembank", "tests")
+        for path in (ROOT / folder).rglob("*")
+        if path.suffix in {".py", ".j2", ".toml", ".lark"}
+    ]
+    told = Counter(word for text in texts for word in re.findall(r"\w+", text))
+    names = [
+        (f"{path}:{node.lineno}", name)
+        for path, tree in trees(SOURCES)
+        if path.name != "plugin.py"  # pytest calls its hooks by their names
+        for node in tree.body
+        for name in _names_made(node)
+    ]
+
+    assert len(names) >= 2_000
+    assert [] == [(place, name) for place, name in names if told[name] == 1 and not name.startswith("__")]
+
+
+def _names_made(node: ast.stmt) -> list[str]:
+    if isinstance(node, ast.FunctionDef | ast.ClassDef):
+        return [node.name]
+    targets = (
+        node.targets
+        if isinstance(node, ast.Assign)
+        else [node.target]
+        if isinstance(node, ast.AnnAssign)
+        else []
+    )
+    return [target.id for target in targets if isinstance(target, ast.Name)]

@@ -36,21 +36,16 @@ def seen(content: Maths | Content) -> str:
     """A text or mathematics as it is read on one line."""
     if isinstance(content, Maths):
         return spelling.terminal(content)
-    return " ".join(_words(content, strong=True))
+    return " ".join(_words(content))
 
 
-def unstressed(content: Content) -> str:
-    """The words of a text that are not stressed, its mathematics left out."""
-    return " ".join(_words(Content(content.shape, ("",) * content.shape.holes), strong=False))
-
-
-def _words(content: Content, *, strong: bool) -> Iterator[str]:
+def _words(content: Content) -> Iterator[str]:
     def inline(node: Inline) -> str:
         match node:
             case Text(text):
                 return text
             case Emphasis(inner):
-                return "".join(map(inline, inner)) if strong else ""
+                return "".join(map(inline, inner))
             case Hole(index):
                 filling = content.fillings[index]
                 return filling if isinstance(filling, str) else spelling.terminal(filling)

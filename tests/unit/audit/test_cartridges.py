@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from itembank.audit.findings import Finding, Report
-from itembank.audit.typed_answers import read_typed, value_of
+from itembank.audit.typed_answers import read_typed
 from itembank.audit.verify import verify, verify_all
 from itembank.writers import common_cartridge as cc
 from tests import qti_items, samples, template_items
@@ -301,11 +301,6 @@ def test_findings_name_the_item_and_the_document(tmp_path: Path) -> None:
 )  # fmt: skip
 def test_typed_answers_are_read(text: str, gaps: int, numbers: tuple[str, ...] | None) -> None:
     assert numbers == read_typed(text, gaps)
-
-
-def test_a_denominator_of_nothing_has_no_value() -> None:
-    assert value_of("1/0") is None
-    assert "3/4" == str(value_of("6/8"))
 
 
 def test_an_item_in_another_language_passes(tmp_path: Path) -> None:
