@@ -173,6 +173,15 @@ class Decimal:
         return f"{sign}{digits[: -self.places]}.{digits[-self.places :]}"
 
 
+def places_needed(denominator: int) -> int:
+    """The fewest places behind the point of a fraction in lowest terms, -1 for one that does not end within 12.
+
+    >>> places_needed(1), places_needed(8), places_needed(3)
+    (0, 3, -1)
+    """
+    return next((places for places in range(13) if 10**places % denominator == 0), -1)
+
+
 Filling: TypeAlias = int | Decimal
 
 

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from fractions import Fraction
 from typing import TYPE_CHECKING, NamedTuple
 
 from itembank.difficulty import Predictor, Weights
 from itembank.errors import DomainError
 from itembank.expressions import canonical
 from itembank.expressions.canonical import NONE, Form
-from itembank.expressions.display import Maths
+from itembank.expressions.display import Decimal, Maths, places_needed
 from itembank.generator.bound import Arguments, Bound, Forms
 from itembank.generator.boxes import NotInForm, as_values, box_groups, box_roles
 from itembank.generator.choices import Candidate, candidates, make_choices, make_words
@@ -418,41 +417,7 @@ class Instantiator:
                         words_blank(self.bound, number, index, key, made.forms, made.arguments, rows)
                     )
                     continue
-                form = self._blank_form(part, key, index)
-                shown = f"interval {blank.ends}" if blank.ends else blank.form
-                roles = box_roles(shown, part.has_rational_part, part.has_denominator)
-                groups, join = _groups(blank, roles, form)
-                tolerance = None
-                if blank.tolerance is not None:
-                    from itembank.expressions.display import Decimal
-                    from itembank.templates.parameters import places_of
-
-                    tolerance = Decimal(blank.tolerance, max(places_of(_decimal_text(blank.tolerance)), 1))
-                slots = max(part.slots, len(groups))
-                if blank.form in {"surd", "brackets"}:
-                    slots = max(1, len(groups))  # one for both of p ± q*sqrt(r)
-                slots = 2 if blank.ends else slots
-                pair = blank.form == "surd" and form[0][0] == "surd" and form[0][4] == "±"
-                pair = pair or (blank.form == "surd" and none and part.slots > 1)
-                blanks.append(
-                    Blank(
-                        blank.unknown,
-                        blank.form,
-                        roles,
-                        groups,
-                        slots,
-                        blank.any_order or slots > 1,
-                        pair,
-                        blank.places,
-                        tolerance,
-                        blank.marks,
-                        blank.ends,
-                        join,
-                        blank.unit,
-                        blank.letter,
-                        unit_first=not blank.ends and stands_first(blank.unit, self.template.about.language),
-                    )
-                )
+                blanks.append(self._blank(part, blank, self._blank_form(part, key, index)))
         except NotInForm as unfit:
             raise NotAnItem("key-not-in-form", str(unfit), number) from None
         if none and not response.tick:
@@ -479,6 +444,26 @@ class Instantiator:
             recognised,
             rounded=rounded_answer(part.template, key, held) if has_decimals else None,
         )
+
+    def _blank(self, part: PartRecipe, blank: BlankTemplate, form: Form) -> Blank:
+        """A blank with what belongs into its boxes. Raises NotInForm where they cannot hold it."""
+        shown = f"interval {blank.ends}" if blank.ends else blank.form
+        roles = box_roles(shown, part.has_rational_part, part.has_denominator)
+        groups, join = _groups(blank, roles, form)
+        slots = max(part.slots, len(groups))
+        pair = False
+        if blank.ends:
+            slots = 2
+        elif blank.form == "brackets":
+            slots = max(1, len(groups))
+        elif blank.form == "surd":
+            slots = max(1, len(groups))  # one for both of p ± q*sqrt(r)
+            pair = part.slots > 1 if form == NONE else form[0][0] == "surd" and form[0][4] == "±"
+        return Blank(
+            blank.unknown, blank.form, roles, groups, slots, blank.any_order or slots > 1, pair,
+            blank.places, _tolerance(blank), blank.marks, blank.ends, join, blank.unit, blank.letter,
+            unit_first=not blank.ends and stands_first(blank.unit, self.template.about.language),
+        )  # fmt: skip
 
     def _blank_form(self, part: PartRecipe, forms: Forms, index: int) -> Form:
         if forms == (NONE,):
@@ -566,8 +551,7 @@ def _single_number(forms: Forms) -> tuple[int, int] | None:
     return canonical.rational(forms[0]) if len(forms) == 1 else None
 
 
-def _decimal_text(value: Fraction) -> str:
-    for places in range(13):
-        if (value * 10**places).denominator == 1:
-            return "0." + "0" * places
-    return "0." + "0" * 12
+def _tolerance(blank: BlankTemplate) -> Decimal | None:
+    """How far an entry may lie from a decimal, with the places it is written with, one at least."""
+    value = blank.tolerance
+    return None if value is None else Decimal(value, max(places_needed(value.denominator), 1))

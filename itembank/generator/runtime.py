@@ -14,7 +14,7 @@ from typing import Any
 from itembank.errors import DomainError
 from itembank.expressions import canonical
 from itembank.expressions.canonical import Form
-from itembank.expressions.display import Decimal
+from itembank.expressions.display import Decimal, places_needed
 from itembank.expressions.plan import Places
 from itembank.properties import integer_tests
 from itembank.properties.catalogue import PROPERTIES
@@ -29,7 +29,7 @@ def decimal(n: int, d: int, places: Places) -> Form:
     ['1.50', '1.5', '1.500']
     """
     if isinstance(places, int):
-        needed = places if places >= 0 else _places_needed(n, d)
+        needed = places if places >= 0 else places_needed(d // gcd(n, d))
     else:
         needed = next((digits for above, below, digits in places if above * d == below * n), -1)
     if needed < 0:
@@ -39,15 +39,6 @@ def decimal(n: int, d: int, places: Places) -> Form:
     if n == 0:
         return ("0",), ()
     return ("+." if n > 0 else "-.",), (Decimal(Fraction(abs(n), d), needed),)  # type: ignore[return-value]
-
-
-def _places_needed(n: int, d: int) -> int:
-    """Digits after the point of n/d, -1 where it does not end within 12."""
-    d //= gcd(n, d)
-    for places in range(13):
-        if 10**places % d == 0:
-            return places
-    return -1
 
 
 def union(*forms: Form) -> Form | None:

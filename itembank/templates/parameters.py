@@ -6,7 +6,7 @@ import re
 from fractions import Fraction
 
 from itembank.errors import Span
-from itembank.expressions.display import Decimal
+from itembank.expressions.display import Decimal, places_needed
 from itembank.expressions.numbers import whole
 from itembank.expressions.plan import Places
 from itembank.templates.model import ParameterShape
@@ -141,7 +141,7 @@ def _as_listed(texts: list[str], values: list[Fraction]) -> Places | None:
         return None
     if len(set(written)) == 1:
         return written[0]
-    if all(digits == _fewest_places(value) for digits, value in zip(written, values, strict=True)):
+    if all(digits == places_needed(value.denominator) for digits, value in zip(written, values, strict=True)):
         return -1
     return tuple((v.numerator, v.denominator, digits) for v, digits in zip(values, written, strict=True))
 
@@ -214,13 +214,8 @@ def _ranged(
 
 def _as_written(value: Fraction) -> str:
     """A value as an author writes it."""
-    digits = _fewest_places(value)
+    digits = places_needed(value.denominator)
     return str(Decimal(value, digits)) if digits > 0 else str(value)
-
-
-def _fewest_places(value: Fraction) -> int:
-    """Digits behind the point that a value needs, -1 for one that does not end within 12."""
-    return next((digits for digits in range(13) if 10**digits % value.denominator == 0), -1)
 
 
 def _fractions(

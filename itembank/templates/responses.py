@@ -5,9 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import replace
+from fractions import Fraction
 
 from itembank.errors import Span
 from itembank.expressions import tree
+from itembank.expressions.display import places_needed
 from itembank.items import Mark
 from itembank.templates import model
 from itembank.templates.choices import ChoicesReader
@@ -168,55 +170,11 @@ class ResponseReader:
                     "blanks",
                     hint=f"add {name}: {{form: integer}}",
                 )
-        blanks: list[BlankTemplate] = []
         OneOfReader(self.context).check_tick(shape)
-        for name, blank in shape.blanks.items():
-            here = (*path, "blanks", name)
-            if blank.form == "one-of":
-                read = OneOfReader(self.context).blank(name, blank, here)
-                blanks += [read] if read is not None else []
-                continue
-            OneOfReader(self.context).check_not_words(blank, here)
-            tolerance = None
-            if blank.tolerance is not None:
-                tolerance = number(blank.tolerance)
-                if tolerance is None or tolerance < 0:
-                    self.findings.add(
-                        "not-a-number",
-                        f"`{blank.tolerance}` is no tolerance",
-                        at(self.scope.root, (*here, "tolerance")).span,
-                        hint="write 0.01",
-                    )
-            if blank.form == "decimal" and blank.places is None:
-                self.findings.add(
-                    "missing-key",
-                    "`places` is missing",
-                    key_span(self.scope.root, here),
-                    hint="say how many: places: 2",
-                )
-            if blank.form != "decimal" and (blank.places is not None or blank.tolerance is not None):
-                self.findings.add(
-                    "places-without-decimal",
-                    "only a decimal has places and a tolerance",
-                    key_span(self.scope.root, here),
-                    hint="form: decimal",
-                )
-            self._check_interval(kind, blank, here)
-            self._check_unit(blank, here)
-            blanks.append(
-                BlankTemplate(
-                    "" if name == "answer" else name,
-                    blank.form,
-                    blank.values == "any-order",
-                    blank.places or 0,
-                    tolerance,
-                    read_marks(blank.marks),
-                    (blank.unit or "").replace("\\$", "$"),
-                    key_span(self.scope.root, here),
-                    (blank.ends or "integer") if blank.form == "interval" else "",
-                    self._bracket_letter(kind, here) if blank.form == "brackets" else "",
-                )
-            )
+        read = [
+            self._blank(kind, name, blank, (*path, "blanks", name)) for name, blank in shape.blanks.items()
+        ]
+        blanks = [blank for blank in read if blank is not None]
         if len(blanks) < len(shape.blanks):
             return None
         if shape.points is not None:
@@ -225,6 +183,55 @@ class ResponseReader:
         if total is None:
             return None
         return ResponseTemplate("entry", 0, (), shared, total, shape.no_real_solution == "tick", "", span)
+
+    def _blank(
+        self, kind: str, name: str, blank: model.BlankShape, here: tuple[str | int, ...]
+    ) -> BlankTemplate | None:
+        if blank.form == "one-of":
+            return OneOfReader(self.context).blank(name, blank, here)
+        OneOfReader(self.context).check_not_words(blank, here)
+        tolerance = self._tolerance(blank, here)
+        self._check_places(blank, here)
+        self._check_interval(kind, blank, here)
+        self._check_unit(blank, here)
+        return BlankTemplate(
+            "" if name == "answer" else name,
+            blank.form,
+            blank.values == "any-order",
+            blank.places or 0,
+            tolerance,
+            read_marks(blank.marks),
+            (blank.unit or "").replace("\\$", "$"),
+            key_span(self.scope.root, here),
+            (blank.ends or "integer") if blank.form == "interval" else "",
+            self._bracket_letter(kind, here) if blank.form == "brackets" else "",
+        )
+
+    def _tolerance(self, blank: model.BlankShape, here: tuple[str | int, ...]) -> Fraction | None:
+        """How far an entry may lie from the value: a decimal, for it is told as one."""
+        if blank.tolerance is None:
+            return None
+        tolerance = number(blank.tolerance)
+        if tolerance is None or tolerance < 0 or places_needed(tolerance.denominator) < 0:
+            self.findings.add(
+                "not-a-number",
+                f"`{blank.tolerance}` is no tolerance",
+                at(self.scope.root, (*here, "tolerance")).span,
+                hint="write 0.01",
+            )
+        return tolerance
+
+    def _check_places(self, blank: model.BlankShape, here: tuple[str | int, ...]) -> None:
+        span = key_span(self.scope.root, here)
+        if blank.form == "decimal" and blank.places is None:
+            self.findings.add("missing-key", "`places` is missing", span, hint="say how many: places: 2")
+        if blank.form != "decimal" and (blank.places is not None or blank.tolerance is not None):
+            self.findings.add(
+                "places-without-decimal",
+                "only a decimal has places and a tolerance",
+                span,
+                hint="form: decimal",
+            )
 
     def _bracket_letter(self, kind: str, here: tuple[str | int, ...]) -> str:
         """The one letter of an expression that is taken apart into brackets."""
