@@ -7,7 +7,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from itembank.assembly.blueprint import Blueprint, Place, Range, Row, Where
-from itembank.bank.bank import BANK_FILE, Bank, PaperSettings, bank_of, leave_out, paper_settings
+from itembank.bank.bank import BANK_FILE, Bank, PaperSettings, bank_of
+from itembank.bank.bank_file import leave_out, paper_settings
 from itembank.errors import Diagnostic, InputError, Span
 from itembank.expressions.vocabulary import nearest
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple, TypeAlias
+from typing import TYPE_CHECKING, NamedTuple
 
 from itembank.difficulty.weights import Weights, usual_weights
 from itembank.errors import Diagnostic, InputError, Level, Span
@@ -22,13 +22,9 @@ from itembank.publication import (
 from itembank.words import base_language
 
 if TYPE_CHECKING:
-    from itembank.templates.bank_model import BankShape
+    from itembank.bank.bank_file import Places
     from itembank.templates.calibration_model import LoadedCalibration
-    from itembank.templates.paper_model import PaperShape
-    from itembank.templates.reading import Findings
-    from itembank.templates.record_model import LeaveOutShape
     from itembank.templates.slips import Catalogue
-    from itembank.yaml_source import Document
 
 BANK_FILE, SLIP_FILE, TEMPLATE_FOLDER = "bank.yaml", "slips.yaml", "templates"
 CALIBRATION_FILE = "calibration.yaml"
@@ -144,7 +140,9 @@ def weights_for(file: Path) -> Weights | None:
     folder = bank_of(file.parent)
     if folder is None or not (folder / BANK_FILE).is_file():
         return None
-    weights = _facts(folder / BANK_FILE, str(folder / BANK_FILE), "")[0].weights
+    from itembank.bank.bank_file import read_bank_file
+
+    weights = read_bank_file(folder / BANK_FILE, str(folder / BANK_FILE), "")[0].weights
     kept = _calibration(folder, str(folder), [])
     return weights if kept is None else replace(weights or usual_weights(), observed=kept.observed)
 
@@ -206,12 +204,11 @@ def read_what_can_be(folder: Path, shown_as: str, language: str = "") -> Readabl
 
     Raises InputError for a folder that is no bank, and for extensions without which its templates cannot be understood.
     """
-    from itembank.templates.slips import NO_SLIPS, load_slips
+    from itembank.bank.bank_file import read_bank_file
 
     problems: list[Diagnostic] = []
     facts: BankFacts | None = None
     places: Places = {}
-    catalogue = NO_SLIPS
     if not (folder / BANK_FILE).is_file():
         raise InputError(
             Diagnostic(
@@ -222,56 +219,56 @@ def read_what_can_be(folder: Path, shown_as: str, language: str = "") -> Readabl
             )
         )
     try:
-        facts, doubts, places = _facts(folder / BANK_FILE, _join(shown_as, BANK_FILE), language)
+        facts, doubts, places = read_bank_file(folder / BANK_FILE, _join(shown_as, BANK_FILE), language)
         problems.extend(doubts)
     except InputError as wrong:
         problems.extend(wrong.diagnostics)
         if any(d.code.startswith("extension-") for d in wrong.diagnostics):
             raise  # what templates say of it cannot be understood
-    slips_wrong = False
-    if (folder / SLIP_FILE).is_file():
-        try:
-            catalogue, doubts = load_slips(folder / SLIP_FILE, _join(shown_as, SLIP_FILE))
-            problems.extend(doubts)
-        except InputError as wrong:
-            problems.extend(wrong.diagnostics)
-            slips_wrong = True
+    catalogue = _slips(folder, shown_as, problems)
     files = template_files(folder)
     # the usual ones too, so that a bank read from the cache need not read their file
     weights = (facts.weights if facts is not None else None) or usual_weights()
     kept_of_sittings = _calibration(folder, shown_as, problems)
     if kept_of_sittings is not None:
         weights = replace(weights, observed=kept_of_sittings.observed)
-    entries = (
-        [] if slips_wrong else list(_entries(folder, shown_as, files, catalogue, problems, language, weights))
-    )
-    if not files:
-        problems.append(
-            Diagnostic(
-                "no-templates",
-                "the bank has no template",
-                Span(_join(shown_as, BANK_FILE), 1, 1),
-                hint=_where_templates_go(folder),
-            )
-        )
-    if len(files) > MOST_FILES:
-        problems.append(
-            Diagnostic(
-                "too-many-files",
-                f"the bank has more than {MOST_FILES} templates",
-                Span(_join(shown_as, BANK_FILE), 1, 1),
-                hint="make two banks of it",
-            )
-        )
+    entries: list[Entry] = []
+    if catalogue is not None:
+        entries += _entries(folder, shown_as, files, catalogue, problems, language, weights)
+    problems += _too_many_or_none(folder, shown_as, files)
     _check_names(entries, problems)
     if facts is not None:
-        complete = not slips_wrong and len(entries) == len(files)
+        complete = catalogue is not None and len(entries) == len(files)
         _check_uses(facts, entries, places, problems, complete=complete)
         if complete:
             _check_sections(facts, entries, places, problems)
             if kept_of_sittings is not None:
                 problems.extend(_strange_in(kept_of_sittings, entries))
     return Readable(facts, entries, problems)
+
+
+def _slips(folder: Path, shown_as: str, problems: list[Diagnostic]) -> Catalogue | None:
+    """The bank's slips; None where something is wrong with them, which is told."""
+    from itembank.templates.slips import NO_SLIPS, load_slips
+
+    if not (folder / SLIP_FILE).is_file():
+        return NO_SLIPS
+    try:
+        catalogue, doubts = load_slips(folder / SLIP_FILE, _join(shown_as, SLIP_FILE))
+    except InputError as wrong:
+        problems.extend(wrong.diagnostics)
+        return None
+    problems.extend(doubts)
+    return catalogue
+
+
+def _too_many_or_none(folder: Path, shown_as: str, files: list[Path]) -> Iterator[Diagnostic]:
+    span = Span(_join(shown_as, BANK_FILE), 1, 1)
+    if not files:
+        yield Diagnostic("no-templates", "the bank has no template", span, hint=_where_templates_go(folder))
+    if len(files) > MOST_FILES:
+        told = f"the bank has more than {MOST_FILES} templates"
+        yield Diagnostic("too-many-files", told, span, hint="make two banks of it")
 
 
 def _where_templates_go(folder: Path) -> str:
@@ -299,145 +296,6 @@ def _in_language(entries: list[Entry], language: str) -> tuple[tuple[Entry, ...]
 
 def _join(shown_as: str, name: str) -> str:
     return str(Path(shown_as) / name)
-
-
-Places: TypeAlias = dict[tuple[str, str], tuple[Span, str]]
-"""(template, "" or band), or (QUIZ, section) -> where the bank file names it, and the line that stands there."""
-QUIZ = "quiz:"
-
-
-def _facts(path: Path, shown_as: str, language: str) -> tuple[BankFacts, tuple[Diagnostic, ...], Places]:
-    from itembank.bank.extensions import use
-    from itembank.templates.bank_model import BankShape
-    from itembank.templates.languages import by_language
-    from itembank.templates.reading import Findings, at, key_span, validated
-    from itembank.yaml_source import load
-
-    document = load(path, shown_as)
-    findings = Findings(document.source)
-    findings.diagnostics.extend(document.doubts)
-    extensions = use(document.root, findings)
-    if findings.wrong:
-        raise InputError(findings.diagnostics)
-    root = by_language(document.root, findings).read_for(language)
-    shape = validated(root, BankShape, findings)
-    if shape is None:
-        raise InputError(findings.diagnostics)
-    uses = None
-    places: Places = {}
-    if shape.templates is not None:
-        uses = tuple((use.template, tuple((use.count or {}).items())) for use in shape.templates)
-        places = _places(document, shape, findings)
-        given = sum(number for _, counts in uses for _, number in counts)
-        if shape.count is not None and shape.count < given:
-            findings.add(
-                "counts-do-not-fit",
-                f"the templates are to give {given} items, the bank {shape.count}",
-                at(document.root, ("count",)).span,
-                hint="raise `count`, or take it out",
-            )
-    if shape.secret is not None and not lies_within(path.parent, shape.secret):
-        findings.add(
-            "secret-outside",
-            "the secret's file lies outside the bank",
-            at(document.root, ("secret",)).span,
-            hint="name a file of the bank's own folder",
-        )
-    _check_quiz(document, shape, findings)
-    for name in shape.quiz.select:
-        if name:
-            span = key_span(document.root, ("quiz", "select", name))
-            places[QUIZ, name] = (span, document.source.line(span.line))
-    if findings.wrong:
-        raise InputError(findings.diagnostics)
-    facts = BankFacts(
-        shape.bank,
-        shape.title,
-        language or shape.language,
-        shape.licence,
-        shape.author,
-        shape.seed,
-        shape.count,
-        uses,
-        tuple(shape.settings.formats or ()),
-        shape.secret,
-        Publication(
-            shape.bank, shape.title, language or shape.language, shape.licence, shape.author,
-            tuple(known.statement(code) for code, known in shape.statements.items()),
-        ),
-        shape.quiz.quiz(),
-        shape.settings.package.limits(),
-        paper_settings(shape.paper),
-        shape.settings.maths,
-        shape.settings.latex_delimiters,
-        shape.difficulty.weights_used() if shape.difficulty is not None else None,
-        extensions,
-        leave_out(shape.settings.leave_out_used),
-    )  # fmt: skip
-    return facts, tuple(findings.diagnostics), places
-
-
-def lies_within(folder: Path, name: str) -> bool:
-    """Whether a file named from a folder is in it, whatever dots and links say."""
-    return (folder / name).resolve().is_relative_to(folder.resolve())
-
-
-def _check_quiz(document: Document, shape: BankShape, findings: Findings) -> None:
-    """Settings of a quiz that cannot hold together."""
-    from itembank.templates.reading import at
-
-    quiz = shape.quiz
-    if quiz.handing_in == "together" and quiz.attempts != 1:
-        findings.add(
-            "together-is-once",
-            "what is handed in together is answered once",
-            at(document.root, ("quiz", "attempts")).span,
-            hint="take `attempts` out, or write `handing_in: each`",
-        )
-    if quiz.sections == "none" and quiz.model_fields_set - {"sections"}:
-        findings.add(
-            "no-quiz",
-            "there are rules for a quiz that is not written",
-            at(document.root, ("quiz", "sections")).span,
-            hint="take the other keys out, or say what makes a section",
-        )
-
-
-def leave_out(shape: LeaveOutShape | None) -> LeaveOut:
-    """The same as frozen data, None for `no`."""
-    return LeaveOut(times=0) if shape is None else LeaveOut(tuple(shape.by), shape.since or "", shape.times)
-
-
-def paper_settings(shape: PaperShape) -> PaperSettings:
-    """The same as frozen data."""
-    minutes = None if shape.time is None else 0 if shape.time == "none" else int(shape.time)
-    return PaperSettings(
-        shape.title, shape.date, minutes, shape.calculator, tuple(shape.instructions), shape.front, shape.size,
-        shape.print == "large", shape.spacing == "wide", shape.working, shape.versions, shape.answer_sheet == "yes",
-        shape.order,
-    )  # fmt: skip
-
-
-def _places(document: Document, shape: BankShape, findings: Findings) -> Places:
-    """Where each template, and each band with a count of its own, is named; a template named twice is told."""
-    from itembank.templates.reading import at, key_span
-
-    places: Places = {}
-    for index, use in enumerate(shape.templates or ()):
-        path = ("templates", index)
-        named = {"": at(document.root, (*path, "template")).span}
-        named |= {band: key_span(document.root, (*path, "count", band)) for band in use.count or {} if band}
-        if (use.template, "") in places:
-            findings.add(
-                "repeated-name",
-                f"`{use.template}` stands twice",
-                named[""],
-                hint="give one count for each band: {easier: 4, harder: 2}",
-                related=(places[use.template, ""][0], "the other one"),
-            )
-        for band, span in named.items():
-            places.setdefault((use.template, band), (span, document.source.line(span.line)))
-    return places
 
 
 def _entries(
@@ -497,6 +355,7 @@ def _check_sections(
     facts: BankFacts, entries: list[Entry], places: Places, problems: list[Diagnostic]
 ) -> None:
     """Sections of the quiz that the bank file names and that are none."""
+    from itembank.bank.bank_file import QUIZ
     from itembank.bank.sections import sections_of
     from itembank.expressions.vocabulary import nearest
 

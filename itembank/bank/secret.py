@@ -6,7 +6,7 @@ import os
 import secrets
 from pathlib import Path
 
-from itembank.bank.bank import Bank, lies_within
+from itembank.bank.bank import Bank
 from itembank.errors import Diagnostic, InputError, Span
 from itembank.generator.codes import OPEN_SECRET
 
@@ -52,3 +52,8 @@ def secret_of(bank: Bank, *, create: bool) -> tuple[bytes, bool]:
             )
         )
     return text, True
+
+
+def lies_within(folder: Path, name: str) -> bool:
+    """Whether a file named from a folder is in it, whatever dots and links say."""
+    return (folder / name).resolve().is_relative_to(folder.resolve())
