@@ -245,7 +245,7 @@ class Pattern:
             itemgetter(*order) if len(order) > 1 else _alone(order[0]) if order else None
         )
 
-    def fill(self, numbers: Sequence[Filling]) -> str:
+    def fill(self, numbers: Sequence[Filling | str]) -> str:
         """The text with the numbers in its holes."""
         if self._choose is None:
             return self._text

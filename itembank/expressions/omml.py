@@ -31,7 +31,7 @@ def omml(maths: Maths, conventions: Conventions = USUAL) -> str:
     1
     """
     numbers = tuple(str(number).replace(".", conventions.point) for number in maths.numbers)
-    inner = _pattern(maths.shape, conventions).fill(numbers)  # type: ignore[arg-type]
+    inner = _pattern(maths.shape, conventions).fill(numbers)
     return f'<m:oMath xmlns:m="{NAMESPACE}">{inner}</m:oMath>'
 
 

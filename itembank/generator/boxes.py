@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from math import isqrt
-from typing import Any
+from typing import Any, cast
 
 from itembank.errors import DomainError
 from itembank.expressions import canonical
@@ -73,17 +73,32 @@ def split(form: Form, pairs_stay: bool) -> list[Form]:
     if kind[0] == "region":
         raise NotInForm("the answer has intervals in it, which the form interval takes")
     if kind[0] == "set":
-        found: list[Form] = []
-        position = 0
-        for part in kind[1:]:
-            after = position + width(part)  # type: ignore[arg-type]
-            found.append((part, numbers[position:after]))  # type: ignore[arg-type]
-            position = after
-        return found
+        return members(form)
     if kind[0] == "surd" and kind[4] == "±" and not pairs_stay:
         negative = {"1": "-1", "+": "-"}[str(kind[2])]
         return [((*kind[:2], negative, kind[3], "+"), numbers), ((*kind[:4], "+"), numbers)]
     return [form]
+
+
+def members(form: Form) -> list[Form]:
+    """The forms that a set is made of, or the coordinates of points one after another.
+
+    >>> members((("set", ("-",), ("+",)), (2, 5)))
+    [(('-',), (2,)), (('+',), (5,))]
+    """
+    kind, numbers = form
+    return in_turn(cast("tuple[Kind, ...]", kind[1:]), numbers)
+
+
+def in_turn(kinds: Iterable[Kind], numbers: tuple[int, ...]) -> list[Form]:
+    """Each kind with as many of the numbers as it takes, one kind after the other."""
+    found: list[Form] = []
+    position = 0
+    for kind in kinds:
+        after = position + width(kind)
+        found.append((kind, numbers[position:after]))
+        position = after
+    return found
 
 
 def as_values(form: Form) -> Form:
@@ -122,12 +137,7 @@ def bracket_group(roles: tuple[str, ...], form: Form) -> tuple[BoxValue, ...]:
     kind, held = form
     if kind[0] != "factors":
         raise NotInForm("the answer is no product of brackets")
-    read: list[tuple[int, int]] = []
-    position = 0
-    for part in (kind[1], *kind[2], *(kind[3] or ())):
-        after = position + width(part)
-        read.append(_rational((part, held[position:after])))
-        position = after
+    read = [_rational(part) for part in in_turn((kind[1], *kind[2], *(kind[3] or ())), held)]
     (scale, below), (a, _), (b, _), *rest = read
     (c, _), (d, _) = rest or read[1:3]
     if below != 1:

@@ -14,7 +14,7 @@ from itembank.expressions.form_layout import node_of
 from itembank.expressions.layout import lay_out
 from itembank.expressions.tree import Node
 from itembank.generator.bound import Forms
-from itembank.generator.boxes import width
+from itembank.generator.boxes import members
 from itembank.items import BoxValue
 from itembank.templates.template import PartTemplate
 
@@ -54,18 +54,14 @@ def as_decimals(form: Form, places: int) -> Form:
 
 def _ended(form: Form, places: int) -> Form | None:
     """The same; None where some number does not end there."""
-    kind, numbers = form
-    if kind[0] != "set":
+    if form[0][0] != "set":
         return _decimal(form, places)
     shown: list[Form] = []
-    position = 0
-    for each in cast("tuple[Kind, ...]", kind[1:]):
-        after = position + width(each)
-        decimal = _decimal((each, numbers[position:after]), places)
+    for each in members(form):
+        decimal = _decimal(each, places)
         if decimal is None:
             return None
         shown.append(decimal)
-        position = after
     return ("set", *(each for each, _ in shown)), tuple(number for _, held in shown for number in held)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from itembank.expressions.canonical import NONE, Form
-from itembank.generator.boxes import NotInForm, box_groups, box_roles, width
+from itembank.generator.boxes import NotInForm, box_groups, box_roles, members
 from itembank.generator.distractors import Fate
 from itembank.generator.instructions import instruction
 from itembank.generator.recipe import PartRecipe
@@ -75,13 +75,7 @@ def coordinates(form: Form) -> list[tuple[Form, Form]]:
     """The forms of the coordinates of each point."""
     if form == NONE:
         return []
-    kind, numbers = form
-    found: list[Form] = []
-    position = 0
-    for part in kind[1:]:
-        after = position + width(part)  # type: ignore[arg-type]
-        found.append((part, numbers[position:after]))  # type: ignore[arg-type]
-        position = after
+    found = members(form)
     return list(zip(found[::2], found[1::2], strict=True))
 
 

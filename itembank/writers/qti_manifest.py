@@ -98,7 +98,7 @@ def manifest_resource(
     filled = (code, name, code)
     if not (code.isascii() and code.isalnum()):  # else it stands for itself wherever it stands
         filled = (xml_attribute(_UNNAMEABLE.sub("-", code)), quote(name), xml_text(code))
-    return pattern.fill((*filled, *map(quote, more)) if more else filled)  # type: ignore[arg-type]
+    return pattern.fill((*filled, *map(quote, more)) if more else filled)
 
 
 def _asked(response: Response) -> Asked:

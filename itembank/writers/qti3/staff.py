@@ -70,7 +70,7 @@ class _Looks(NamedTuple):
 
 def block(*parts: str) -> str:
     """The block with all its parts."""
-    return _block().fill(("".join(parts),))  # type: ignore[arg-type]
+    return _block().fill(("".join(parts),))
 
 
 @cache
