@@ -11,21 +11,20 @@ from itembank.assembly.candidates import Candidate, candidate, fits
 from itembank.assembly.programme import Choice
 from itembank.assembly.reading import bank_folder, read_blueprint, unknown_names
 from itembank.assembly.selection import select_forms
-from itembank.bank.bank import Bank, BankFacts, Entry, LeaveOut, PaperSettings
+from itembank.bank.bank import BankFacts, Entry, LeaveOut, PaperSettings
 from itembank.bank.cache import load_bank
-from itembank.bank.draw import Selected, pool
-from itembank.bank.lock import changed, write_lock
+from itembank.bank.draw import Selected
+from itembank.bank.lock import write_lock
 from itembank.bank.secret import secret_of
 from itembank.build.assembly_report import AssemblyReport, tally
 from itembank.build.build import keep_out_of_the_templates
 from itembank.build.class_list import read_class_list, same_names
 from itembank.build.contents import Progress, write_items
 from itembank.build.part_of_bank import own_facts
-from itembank.build.production import Maker, Wanted, problem_mark
-from itembank.build.used_before import Unused, unused
+from itembank.build.production import Wanted, problem_mark
+from itembank.build.stock import Stock, stock_of
 from itembank.build.writing import USUAL_FORMATS, Writing, must_be_printed, work_for
 from itembank.errors import Diagnostic, InputError, Level, Span
-from itembank.generator.bound import Bound
 from itembank.items import Item
 from itembank.output_folder import whole_folder
 from itembank.writers.order import LETTERS, Steps, in_order
@@ -88,14 +87,9 @@ def assemble(
     if unknown:
         raise InputError(unknown)
     keep_out_of_the_templates(folder, request.out)
-    used = bank.used()
-    stale = changed(bank, used, Level.WRONG)
-    if stale:
-        raise InputError(stale)
     seed = next(each for each in (request.seed, blueprint.seed, bank.facts.seed) if each is not None)
-    bounds = [Bound(entry.recipe) for entry in used]
     rule = request.leave_out or blueprint.leave_out or bank.facts.leave_out
-    free = unused(bank, bounds, seed, rule, request.not_again)
+    stock = stock_of(bank, seed, rule, request.not_again)
     pupils = read_class_list(request.class_list, blueprint.forms) if request.class_list is not None else ()
     formats = request.formats or bank.facts.formats or USUAL_FORMATS
     must_be_printed(formats, request.class_list)
@@ -103,13 +97,12 @@ def assemble(
     with whole_folder(request.out, "the forms") as new:
         secret, own = secret_of(bank, create=True)
         work = replace(work, own_secret=own)
-        maker = Maker(bank, seed, secret, Wanted((), staff=False), bounds)
-        drawn = _pool(maker, blueprint, seed, free)
-        choice = _chosen(blueprint, drawn, bank, free)
+        drawn = _pool(stock, secret, blueprint)
+        choice = _chosen(blueprint, drawn, stock)
         report = AssemblyReport(
             blueprint.name, blueprint.title, bank.facts.name, seed, len(drawn.items), choice.is_best,
             [drawn.items[number].code for number in choice.shared],
-            used_before=free.passed_over if free is not None else None,
+            used_before=stock.passed_over,
         )  # fmt: skip
         for letter, order in zip(LETTERS, _orders(blueprint, drawn, choice.forms), strict=False):
             own_bank = replace(bank, facts=_facts(bank.facts, blueprint, paper, letter))
@@ -119,7 +112,7 @@ def assemble(
             papers = replace(work.papers, letter=letter, pupils=sitting) if work.papers else None
             own_work = replace(work, papers=papers)
             written = write_items(
-                below, Maker(own_bank, seed, secret, own_work.wanted(), bounds),
+                below, stock.maker(secret, own_work.wanted(), own_bank),
                 [drawn.selected[number] for number in order], own_work, request.workers, progress, only_drawn=True,
             )  # fmt: skip
             report.files += [f"{below.name}/{name}" for name in written.files]
@@ -127,8 +120,8 @@ def assemble(
             report.forms.append(tally(letter, blueprint, [drawn.candidates[number] for number in order]))
         (new / "report.json").write_text(report.as_json(), "utf-8", newline="\n")
         (new / "report.md").write_text(report.as_markdown(), "utf-8", newline="\n")
-    write_lock(bank, used)
-    doubts = bank.doubts + (free.doubts if free is not None else ())
+    write_lock(bank, bank.used())
+    doubts = stock.doubts
     if request.class_list is not None:
         doubts += same_names(request.class_list, pupils)
     return AssembleResult(report, doubts, request.out, bank.left_out)
@@ -151,16 +144,11 @@ def _blueprint(request: AssembleRequest) -> tuple[Blueprint, PaperSettings | Non
     return blueprint, paper
 
 
-def _pool(maker: Maker, blueprint: Blueprint, seed: int, free: Unused | None) -> _Drawn:
+def _pool(stock: Stock, secret: bytes, blueprint: Blueprint) -> _Drawn:
     """The items to choose from: none that was used before, none under the code of another."""
+    maker = stock.maker(secret, Wanted((), staff=False))
     asked = [_may_be_asked(blueprint, entry) for entry in maker.entries]
-    chosen = pool(
-        maker.bank,
-        maker.bounds,
-        seed,
-        [blueprint.pool if may_be else 0 for may_be in asked],
-        free,
-    )
+    chosen = stock.pool([blueprint.pool if may_be else 0 for may_be in asked])
     drawn = _Drawn([], [], [])
     codes: set[str] = set()
     for each in chosen:
@@ -176,12 +164,12 @@ def _pool(maker: Maker, blueprint: Blueprint, seed: int, free: Unused | None) ->
     return drawn
 
 
-def _chosen(blueprint: Blueprint, drawn: _Drawn, bank: Bank, free: Unused | None) -> Choice:
+def _chosen(blueprint: Blueprint, drawn: _Drawn, stock: Stock) -> Choice:
     """The forms. Where there are none, it is also told what the language leaves out, and what was used before."""
     try:
         return select_forms(blueprint, drawn.candidates)
     except InputError as failed:
-        none = failed if free is None else free.told(failed)
+        none, bank = stock.told(failed), stock.bank
         if not bank.left_out:
             raise none from None
         told = f"templates that are not whole in `{bank.facts.language}` are left out: {', '.join(bank.left_out)}"

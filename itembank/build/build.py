@@ -9,17 +9,15 @@ from typing import TYPE_CHECKING
 from itembank.bank.bank import TEMPLATE_FOLDER, Bank, LeaveOut
 from itembank.bank.cache import load_bank
 from itembank.bank.draw import select
-from itembank.bank.lock import changed, write_lock
+from itembank.bank.lock import write_lock
 from itembank.bank.secret import secret_of
 from itembank.bank.sources import RECORD_FOLDER
 from itembank.build.contents import Progress, write_items
 from itembank.build.digests import CHANGES_FILE, DIGEST_FILE, Changes, changes, item_digests
-from itembank.build.production import Maker
 from itembank.build.report import Report
-from itembank.build.used_before import unused
+from itembank.build.stock import stock_of
 from itembank.build.writing import USUAL_FORMATS, Writing, must_be_printed, work_for
-from itembank.errors import Diagnostic, InputError, Level, NotEnoughItems, Span
-from itembank.generator.bound import Bound
+from itembank.errors import Diagnostic, InputError, NotEnoughItems, Span
 from itembank.output_folder import whole_folder
 
 if TYPE_CHECKING:
@@ -73,27 +71,21 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
     must_be_printed(formats, request.class_list)
     pupils = _pupils(request, bank)
     work = work_for(request, bank, formats, versions=request.versions, pupils=pupils)
-    used = bank.used()
-    stale = changed(bank, used, Level.WRONG)
-    if stale:
-        raise InputError(stale)
-    bounds = [Bound(entry.recipe) for entry in used]
-    free = unused(bank, bounds, seed, request.leave_out or bank.facts.leave_out, request.not_again)
+    stock = stock_of(bank, seed, request.leave_out or bank.facts.leave_out, request.not_again)
     try:
-        selected = select(bank, bounds, seed, request.count, request.workers, free)
+        selected = select(bank, stock.bounds, seed, request.count, request.workers, stock.free)
     except NotEnoughItems as few:
-        raise (few if free is None else free.told(few)) from None
+        raise stock.told(few) from None
     with whole_folder(request.out, "the build") as folder:
         secret, own = secret_of(bank, create=True)
         work = replace(work, own_secret=own)
-        maker = Maker(bank, seed, secret, work.wanted(), bounds)
-        used_before = free.passed_over if free is not None else None
         report = write_items(
-            folder, maker, selected, work, request.workers, progress, used_before=used_before
-        )
+            folder, stock.maker(secret, work.wanted()), selected, work, request.workers, progress,
+            used_before=stock.passed_over,
+        )  # fmt: skip
         found = _told_changes(request.out / "staff", folder / "staff")
-    write_lock(bank, used)
-    doubts = bank.doubts + (free.doubts if free is not None else ())
+    write_lock(bank, bank.used())
+    doubts = stock.doubts
     if request.class_list is not None:
         from itembank.build.class_list import same_names
 

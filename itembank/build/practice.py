@@ -8,17 +8,16 @@ from pathlib import Path
 
 from itembank.bank.bank import BankFacts, LeaveOut
 from itembank.bank.cache import load_bank
-from itembank.bank.draw import Selected, pool
-from itembank.bank.lock import changed, write_lock
+from itembank.bank.draw import Selected
+from itembank.bank.lock import write_lock
 from itembank.bank.secret import secret_of
 from itembank.build.class_list import Pupil
 from itembank.build.contents import Progress, write_items
 from itembank.build.part_of_bank import own_facts
 from itembank.build.production import Maker, Wanted, problem_mark
-from itembank.build.used_before import unused
+from itembank.build.stock import stock_of
 from itembank.build.writing import Writing, work_for
-from itembank.errors import Diagnostic, InputError, Level, Span
-from itembank.generator.bound import Bound
+from itembank.errors import Diagnostic, Level, Span
 from itembank.items import Item
 from itembank.writers.order import in_order
 from itembank.writers.package import file_name
@@ -77,27 +76,22 @@ def write_practice(
     Raises InputError for what is wrong with the bank or the request, Contradiction where two of our roads disagree.
     """
     bank = load_bank(request.bank, str(request.bank), request.language)
-    used = bank.used()
-    stale = changed(bank, used, Level.WRONG)
-    if stale:
-        raise InputError(stale)
     work = work_for(request, bank, request.formats or USUAL_FORMATS)
     seed = bank.facts.seed if request.seed is None else request.seed
-    bounds = [Bound(entry.recipe) for entry in used]
     rule = request.leave_out or bank.facts.leave_out
-    free = unused(bank, bounds, seed, rule, (*request.sat, *request.not_again))
+    stock = stock_of(bank, seed, rule, (*request.sat, *request.not_again))
     secret, own = secret_of(bank, create=True)
     work = replace(work, own_secret=own)
-    maker = Maker(bank, seed, secret, Wanted((), staff=False), bounds)
+    maker = stock.maker(secret, Wanted((), staff=False))
     made: list[Practice] = []
-    doubts = list(bank.doubts) + list(free.doubts if free is not None else ())
-    names = [entry.recipe.template.name for entry in used]
+    doubts = list(stock.doubts)
+    names = [entry.recipe.template.name for entry in maker.entries]
     for need in needs:
         gone = [name for name in need.templates if name not in names]
         if gone:
             doubts.append(_gone(request.bank, need, gone))
         of_each = [_TIMES * request.count if name in need.templates else 0 for name in names]
-        chosen = _chosen(maker, pool(bank, bounds, seed, of_each, free), request.count)
+        chosen = _chosen(maker, stock.pool(of_each), request.count)
         if len(chosen) < request.count:
             doubts.append(_few(request.bank, need, len(chosen), request.count))
         if not chosen:
@@ -109,11 +103,11 @@ def write_practice(
         own_work = replace(work, papers=papers)
         own_bank = replace(bank, facts=_facts(bank.facts, below.name, need))
         report = write_items(
-            below, Maker(own_bank, seed, secret, own_work.wanted(), bounds), chosen, own_work, request.workers,
+            below, stock.maker(secret, own_work.wanted(), own_bank), chosen, own_work, request.workers,
             progress, only_drawn=True,
         )  # fmt: skip
         made.append(Practice(need, below.name, len(chosen), len(report.files), tuple(report.shortfalls)))
-    write_lock(bank, used)
+    write_lock(bank, bank.used())
     return tuple(made), tuple(doubts)
 
 
