@@ -47,12 +47,10 @@ def command(
     request = AssembleRequest(blueprint, out, bank, forms, seed, class_list, not_again, leave_out, **writing)
     result = assemble(request, lambda products, total: report.progress(products, total, "items"))
     made = result.report
+    report.tell_each(result.doubts)
     if as_json:
         report.say(made.as_json().rstrip())
         return 0
-    for diagnostic in result.doubts:
-        for told in report.diagnostic_lines(diagnostic):
-            report.tell(told)
     lines = [HEAD, *(form.cells() for form in made.forms)]
     widths = [max(len(line[column]) for line in lines) for column in range(len(HEAD))]
     for line in lines:

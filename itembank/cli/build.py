@@ -163,12 +163,10 @@ def command(
     request = BuildRequest(bank, out, count, seed, versions, class_list, not_again, leave_out, **writing)
     result = build(request, lambda products, total: report.progress(products, total, "items"))
     made = result.report
+    report.tell_each(result.doubts)
     if as_json:
         report.say(made.as_json().rstrip())
         return 0
-    for diagnostic in result.doubts:
-        for line in report.diagnostic_lines(diagnostic):
-            report.tell(line)
     for tally in made.templates:
         bands = ", ".join(f"{name} {number}" for name, number in tally.bands.items())
         report.say(f"{tally.items:6}  {tally.template}{f'  ({bands})' if bands else ''}")

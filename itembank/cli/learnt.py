@@ -146,9 +146,7 @@ def _write(
             made, doubts = write_practice(
                 below, request, needs, lambda items, total: report.progress(items, total, "items")
             )
-            for doubt in doubts:
-                for line in report.diagnostic_lines(doubt):
-                    report.tell(line)
+            report.tell_each(doubts)
             sheets = {each.need.number for each in made}
             written += sum(each.files for each in made)
             lines = [

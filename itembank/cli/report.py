@@ -112,10 +112,15 @@ def contradiction_as_data(ours: Contradiction) -> dict[str, Any]:
 def tell_diagnostics(diagnostics: Iterable[Diagnostic]) -> None:
     """All of them to standard error, and a count at the end."""
     listed = list(diagnostics)
-    for diagnostic in listed:
+    tell_each(listed)
+    tell(summary(listed))
+
+
+def tell_each(diagnostics: Iterable[Diagnostic]) -> None:
+    """All of them to standard error, also where the report is JSON: the one is for people, the other for programs."""
+    for diagnostic in diagnostics:
         for line in diagnostic_lines(diagnostic):
             tell(line)
-    tell(summary(listed))
 
 
 def summary(diagnostics: Iterable[Diagnostic]) -> str:

@@ -66,9 +66,7 @@ def command(
     if at_corners and count is not None:
         raise click.UsageError("`--corners` shows every extreme there is, so `--count` does not go with it")
     entries, doubts, _ = entries_of(template, language)
-    for diagnostic in doubts:
-        for line in report.diagnostic_lines(diagnostic):
-            report.tell(line)
+    report.tell_each(doubts)
     records: list[str] = []
     wrong: list[Diagnostic] = []
     for entry in entries:

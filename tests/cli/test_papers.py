@@ -213,10 +213,11 @@ def test_what_is_marked_on_the_answer_sheet_is_not_circled_on_the_paper(tmp_path
         assert b"answer sheet" not in package.read("word/document.xml")
 
 
-def test_two_pupils_of_one_name_are_doubtful(program: Program) -> None:
+@pytest.mark.parametrize("as_data", [(), ("--json",)], ids=["text", "json"])
+def test_two_pupils_of_one_name_are_doubtful(program: Program, as_data: tuple[str, ...]) -> None:
     program.write("class.csv", "name\nAda Marsh\nBo Reed\nada  marsh\n")
     told = program.run(
-        "build", "bank", "--out", "out", "--count", "2", "--formats", "html", "--class-list", "class.csv",
+        "build", "bank", "--out", "out", "--count", "2", "--formats", "html", "--class-list", "class.csv", *as_data,
         err=None, left=None,
     ).err  # fmt: skip
 

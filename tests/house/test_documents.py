@@ -18,7 +18,7 @@ FILES = [
     for path in (ROOT / folder).rglob("*")
     if "__pycache__" not in path.parts
 ]
-WIDTH = 100
+WIDTH = 120
 _PATH = re.compile(r"[a-z_.*-]+(/[a-z0-9_.*-]+)*(/|\.(?:py|toml|lark|rng|j2|css))")
 _ELSEWHERE = {"itembank/", "blueprints/"}
 """The package's own folder, and a folder that a bank may have."""
