@@ -32,7 +32,7 @@ def for_all_values(template: Template) -> list[str]:
 
 
 def _part(template: Template, part: PartTemplate, known: dict[str, tree.Node]) -> list[str]:
-    from itembank.proof.template_proof import Line, prove_part
+    from itembank.proof.template_proof import InSymbols, Line, prove_part
     from itembank.proof.template_subject import prove_formula
 
     earlier = {name: node for name, node in known.items() if name not in part.unknowns}
@@ -51,23 +51,11 @@ def _part(template: Template, part: PartTemplate, known: dict[str, tree.Node]) -
         for p in template.numeric_parameters
     }
     derived = {d.name: d.expression.node for d in template.derived}
-    if part.shape == SUBJECT and key is not None:
-        claims = prove_formula(
-            problem, key, wrong, solution, part.unknowns[0], part.for_every, values, derived
-        )
-    else:
-        claims = prove_part(
-            problem,
-            key,
-            wrong,
-            solution,
-            part.unknowns,
-            part.for_every,
-            values,
-            derived,
-            main_letter=main_letter(template, part),
-            has_domain=part.domain is not None,
-        )
+    asked = InSymbols(
+        problem, key, wrong, solution, part.unknowns, part.for_every, values, derived,
+        main_letter(template, part), part.domain is not None,
+    )  # fmt: skip
+    claims = prove_formula(asked) if part.shape == SUBJECT and key is not None else prove_part(asked)
     told = []
     # a line that names a letter says nothing that could be wrong
     lines = [claim for claim in claims if claim.subject == "line" and solution[claim.place].kind != "let"]

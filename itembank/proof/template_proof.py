@@ -22,7 +22,7 @@ from itembank.proof.template_algebra import STUCK, Names, alternatives, spelled,
 from itembank.proof.template_answers import Answer, Nothing, Point, Reader, Roots, equal_when
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 
-__all__ = ["Line", "SymbolicClaim", "prove_part"]
+__all__ = ["InSymbols", "Line", "SymbolicClaim", "prove_part"]
 
 _EVERYWHERE = "for all values of the parameters"
 
@@ -51,44 +51,54 @@ class SymbolicClaim:
     except_when: str = ""
 
 
-def prove_part(
-    problem: Node,
-    key: Node | None,
-    slips: Sequence[Node],
-    lines: Sequence[Line],
-    unknowns: Sequence[str],
-    for_every: Sequence[str],
-    parameters: Mapping[str, Sequence[Fraction]],
-    derived: Mapping[str, Node],
-    *,
-    main_letter: str = "",
-    has_domain: bool = False,
-) -> tuple[SymbolicClaim, ...]:
+@dataclass(frozen=True, slots=True)
+class InSymbols:
+    """A part of a template with its parameters as symbols: what is asked, what answers it, what is to be looked at.
+
+    key: None where there is no real solution. for_every: letters in which the problem holds whatever they are, of a
+    formula those beside its subject. parameters: each with its values, () where they are not known. derived: in an
+    order in which each stands on earlier names. main_letter: the letter of `discriminant` where its argument has
+    several. has_domain: only some of the problem's solutions are asked for.
+    """
+
+    problem: Node
+    key: Node | None
+    slips: Sequence[Node]
+    lines: Sequence[Line]
+    unknowns: Sequence[str]
+    for_every: Sequence[str]
+    parameters: Mapping[str, Sequence[Fraction]]
+    derived: Mapping[str, Node]
+    main_letter: str = ""
+    has_domain: bool = False
+
+
+def prove_part(asked: InSymbols) -> tuple[SymbolicClaim, ...]:
     """The claims of one part of a template: the key, each line that shows mathematics, each slip.
 
-    key: None where there is no real solution. parameters: each with its values, () where they are not known.
-    derived: in an order in which each stands on earlier names. main_letter: the letter of `discriminant` where its
-    argument has several. has_domain: only some of the problem's solutions are asked for.
-
     >>> from itembank.expressions.parser import parse
-    >>> claims = prove_part(
+    >>> claims = prove_part(InSymbols(
     ...     parse("x^2 - 2*h*x + c = 0"), parse("x = h ± sqrt(k)"), [parse("x = -h ± sqrt(k)")], [], ["x"], [],
-    ...     {"h": (), "k": ()}, {"c": parse("h^2 - k")})
+    ...     {"h": (), "k": ()}, {"c": parse("h^2 - k")}))
     >>> claims[0].verdict.witness
     'for all values of the parameters, both come to x^2 - 2*h*x + h^2 - k = 0'
     >>> claims[1].except_when
     'h = 0'
     """
+    problem, key, lines = asked.problem, asked.key, asked.lines
     shown = [
         problem,
         *([key] if key else []),
-        *slips,
+        *asked.slips,
         *(line.node for line in lines if line.node is not None),
     ]
-    letters = {name for node in shown for name in tree.names(node)} - {*parameters, *derived, "none"}
-    names = Names(parameters, derived, sorted(letters | {*unknowns, *for_every}), main_letter)
-    reader = Reader(names, unknowns, for_every)
-    part = _Part(reader, problem, key or tree.Name("none"), has_domain)
+    given = {*asked.parameters, *asked.derived, "none"}
+    letters = {name for node in shown for name in tree.names(node)} - given
+    own = sorted(letters | {*asked.unknowns, *asked.for_every})
+    reader = Reader(
+        Names(asked.parameters, asked.derived, own, asked.main_letter), asked.unknowns, asked.for_every
+    )
+    part = _Part(reader, problem, key or tree.Name("none"), asked.has_domain)
     claims = [
         SymbolicClaim(
             "key", -1, "the key answers the problem whatever the parameters are", part.key_verdict()
@@ -103,7 +113,7 @@ def prove_part(
                 hidden = part.hidden_verdict(problem, line.node, lets, later)
                 verdict = hidden or part.named_verdict(problem, line.node, lets, later) or verdict
             claims.append(SymbolicClaim("line", index, "the line says the same as the problem", verdict))
-    return (*claims, *(part.slip(index, node) for index, node in enumerate(slips)))
+    return (*claims, *(part.slip(index, node) for index, node in enumerate(asked.slips)))
 
 
 class _Part:

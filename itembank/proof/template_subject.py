@@ -8,8 +8,7 @@ This module loads sympy and knows trees only, no templates.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from fractions import Fraction
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import sympy
@@ -27,7 +26,7 @@ from itembank.proof.template_algebra import (
     spelled,
     vanishing,
 )
-from itembank.proof.template_proof import Line, SymbolicClaim
+from itembank.proof.template_proof import InSymbols, SymbolicClaim
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 
 __all__ = ["prove_formula"]
@@ -42,34 +41,29 @@ class _Linear(NamedTuple):
     rest: Expression
 
 
-def prove_formula(
-    problem: Node,
-    key: Node,
-    slips: Sequence[Node],
-    lines: Sequence[Line],
-    subject: str,
-    letters: Sequence[str],
-    parameters: Mapping[str, Sequence[Fraction]],
-    derived: Mapping[str, Node],
-) -> tuple[SymbolicClaim, ...]:
-    """The claims of one part: the key, each line that shows mathematics, each slip. letters: beside the subject.
+def prove_formula(asked: InSymbols) -> tuple[SymbolicClaim, ...]:
+    """The claims of one part: the key, each line that shows mathematics, each slip. It has a key and one unknown.
 
     >>> from itembank.expressions.parser import parse
-    >>> claims = prove_formula(
-    ...     parse("a*x + b*y = c"), parse("y = (c - a*x)/b"), [parse("y = (c + a*x)/b")], [], "y", ["x"],
-    ...     {"a": (), "b": (), "c": ()}, {})
+    >>> claims = prove_formula(InSymbols(
+    ...     parse("a*x + b*y = c"), parse("y = (c - a*x)/b"), [parse("y = (c + a*x)/b")], [], ["y"], ["x"],
+    ...     {"a": (), "b": (), "c": ()}, {}))
     >>> claims[0].verdict.witness
     'for all values of the parameters, both come to y = (-a*x + c)/b'
     >>> claims[1].except_when
     'a = 0'
     """
-    formula = _Formula(Names(parameters, derived, [subject, *letters]), subject, letters, problem)
-    found = [SymbolicClaim("key", -1, "the key is the problem solved for its subject", formula.verdict(key))]
-    for index, line in enumerate(lines):
+    (subject,), letters = asked.unknowns, asked.for_every
+    assert asked.key is not None
+    names = Names(asked.parameters, asked.derived, [subject, *letters])
+    formula = _Formula(names, subject, letters, asked.problem)
+    verdict = formula.verdict(asked.key)
+    found = [SymbolicClaim("key", -1, "the key is the problem solved for its subject", verdict)]
+    for index, line in enumerate(asked.lines):
         if line.node is not None:
             verdict = formula.verdict(line.node) if line.kind == "main" else _left("it is side working")
             found.append(SymbolicClaim("line", index, "the line says the same as the problem", verdict))
-    return (*found, *(formula.slip(index, node) for index, node in enumerate(slips)))
+    return (*found, *(formula.slip(index, node) for index, node in enumerate(asked.slips)))
 
 
 class _Formula:

@@ -16,7 +16,7 @@ from itembank.expressions import exact
 from itembank.expressions.numbers import Exact
 from itembank.expressions.parser import parse
 from itembank.generator import exactly
-from itembank.proof.template_proof import Line, SymbolicClaim, prove_part
+from itembank.proof.template_proof import InSymbols, Line, SymbolicClaim, prove_part
 from itembank.verdicts import Proved, Refuted, Undecided
 
 
@@ -30,7 +30,7 @@ class Case(NamedTuple):
 
 
 def claims(case: Case, *lines: tuple[str, str]) -> tuple[SymbolicClaim, ...]:
-    return prove_part(
+    asked = InSymbols(
         parse(case.problem),
         None if case.key == "none" else parse(case.key),
         [],
@@ -40,6 +40,7 @@ def claims(case: Case, *lines: tuple[str, str]) -> tuple[SymbolicClaim, ...]:
         {name: tuple(map(Fraction, values)) for name, values in case.parameters.items()},
         {name: parse(text) for name, text in case.derived.items()},
     )
+    return prove_part(asked)
 
 
 POSITIVE, BASES = range(1, 5), (2, 3, 6)

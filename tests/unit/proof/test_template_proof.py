@@ -10,7 +10,7 @@ from itembank.expressions import exact
 from itembank.expressions.parser import parse
 from itembank.generator.distractors import fates
 from itembank.generator.instantiate import key_forms
-from itembank.proof.template_proof import Line, SymbolicClaim, prove_part
+from itembank.proof.template_proof import InSymbols, Line, SymbolicClaim, prove_part
 from itembank.verdicts import Proved, Refuted, Undecided
 from tests.quality.demo_bank import TEMPLATES, bound
 
@@ -20,7 +20,7 @@ def claims_of(name: str) -> tuple[SymbolicClaim, ...]:
     """The claims of the only part of a demo template."""
     recipe = bound(name).recipe
     template, part = recipe.template, recipe.template.parts[0]
-    return prove_part(
+    asked = InSymbols(
         part.problem.node,
         part.key.node if part.key else None,
         [slip.value.node for slip in part.slips],
@@ -31,6 +31,7 @@ def claims_of(name: str) -> tuple[SymbolicClaim, ...]:
         {derived.name: derived.expression.node for derived in template.derived},
         main_letter=recipe.parts[0].main_letter,
     )
+    return prove_part(asked)
 
 
 def of(subject: str, claims: Sequence[SymbolicClaim]) -> list[SymbolicClaim]:
@@ -162,7 +163,7 @@ def prove(
     for_every: str = "",
     has_domain: bool = False,
 ) -> tuple[SymbolicClaim, ...]:
-    return prove_part(
+    asked = InSymbols(
         parse(problem),
         None if key == "none" else parse(key),
         [parse(slip) for slip in slips],
@@ -173,6 +174,7 @@ def prove(
         {name: parse(text) for name, text in (derived or {}).items()},
         has_domain=has_domain,
     )
+    return prove_part(asked)
 
 
 MONIC = "x^2 - 2*h*x + h^2 - k = 0"
