@@ -61,7 +61,9 @@ def tick_probe(view: PartView, right: Answers, total: Rational, worth: Rational)
     """The tick together with boxes that are filled: nothing. worth: what the part is worth."""
     if view.tick is None or not view.tick.choices:
         return
-    answers = {**right, view.tick.response: Value("identifier", (view.tick.choices[0].identifier,))}
+    cardinality = "multiple" if view.tick.max_choices == "0" else "single"
+    ticked = Value("identifier", (view.tick.choices[0].identifier,), cardinality)
+    answers = {**right, view.tick.response: ticked}
     if view.tick.response in right and view.boxes:
         for box in [box for box in view.boxes if not box.choices][:1]:
             number = Value("float", (Fraction(1),)) if box.form == "decimal" else Value("integer", (1,))

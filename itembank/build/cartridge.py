@@ -22,6 +22,8 @@ from itembank.writers.package import Member, PackagePath, PackageWriter, compres
 __all__ = ["in_cartridges"]
 
 _ITEMS_PER_BANK = 200
+_LONGEST_NAME = 100
+"""Of the file of a question bank without its suffix; a segment of a package's path has at most 120 octets."""
 
 
 def in_cartridges(folder: Path, bank: Bank, products: Iterable[Product], report: Report) -> Iterator[Product]:
@@ -94,7 +96,8 @@ class _Shelf:
             for questions in shared_out(texts, _ITEMS_PER_BANK):
                 self._banks[entry] = number = self._banks.get(entry, 0) + 1
                 named = file_name(template.name, "") + (f"-{number}" if number > 1 else "")
-                collection = cc.Collection(f"bank-{self._stem}-{named}", template.about.title, is_bank=True)
+                named = _shortened(f"bank-{self._stem}-{named}")
+                collection = cc.Collection(named, template.about.title, is_bank=True)
                 yield _using(collection, questions, cc.question_bank(collection, questions))
 
     def _about(self, suffix: str) -> cc.About:
@@ -110,6 +113,11 @@ class _Shelf:
             f"cartridge-{self._stem}{suffix}", facts.title, facts.language, described, facts.licence, facts.author,
             tuple(dict.fromkeys(topics)),
         )  # fmt: skip
+
+
+def _shortened(name: str) -> str:
+    """A name made of two, of which each may be as long as a file's name may be."""
+    return name if len(name) <= _LONGEST_NAME else file_name(name, "")
 
 
 def _using(

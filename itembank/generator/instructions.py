@@ -56,8 +56,8 @@ def instruction(
     )
     if one_by_one:
         return of_text(" ".join([*sentences, *one_by_one, *([w("write-tick")] if response.tick else [])]))
-    if {"surd", "fraction"}.isdisjoint(forms) and "integer" in forms and (not sentences or response.points):
-        sentences.append(w("write-integer" if len(forms) == 1 else "write-integers"))
+    if {"surd", "fraction"}.isdisjoint(forms) and "integer" in forms:
+        sentences.append(w("write-integer" if alone else "write-integers"))
     for places in sorted({blank.places for blank in response.blanks if blank.form == "decimal"}):
         sentences.append(w.counted("write-decimal" if alone else "write-decimals", places))
     if response.tick:

@@ -131,3 +131,18 @@ def test_cartridges_are_split_by_number(
     assert 24 == made.report.items
     assert [10, 4, 10] == [verify(file).items for file in files]
     assert all(verify(file).ok for file in files)
+
+
+def test_a_bank_and_templates_with_the_longest_names_go_into_a_cartridge(program: Program) -> None:
+    """Each of the two is shortened for file names, and then both together."""
+    long = "a-name-that-goes-on" * 12
+    facts, template = program.folder / "bank" / "bank.yaml", "equal-roots"
+    facts.write_text(facts.read_text("utf-8").replace("bank: quadratics", f"bank: {long}"), "utf-8")
+    path = program.folder / "bank" / "templates" / f"{template}.yaml"
+    path.write_text(
+        path.read_text("utf-8").replace(f"template: {template}", f"template: {long}-roots"), "utf-8"
+    )
+    out = build(program, "out")
+    (written,) = (out / "platform").iterdir()
+
+    assert program.run("verify", written).out.endswith(": 24 items, none at fault\n")

@@ -26,6 +26,7 @@ from itembank.writers.qti3.slots import box_names, left_empty, point_names
 __all__ = ["EntryPlan", "entry_plan"]
 
 _SHOWN_SIGNS: Final = {"<": "<", "<=": "≤", ">": ">", ">=": "≥"}
+_TICKED: Final = "none"
 _WIDTHS: Final = {True: "6", False: "10"}
 """Of boxes as drawn, among others and alone: by the form, so that no width tells how many digits the key has."""
 
@@ -103,7 +104,9 @@ class _Planner:
             if "sign" in blank.looks.roles:
                 yield _declaration(self.join, "identifier", blank.looks.join)
         if self.looks.tick:
-            yield _declaration(self.tick, "identifier", "none" if self.looks.tick_is_right else "")
+            yield _declaration(
+                self.tick, "identifier", _TICKED if self.looks.tick_is_right else "", cardinality="multiple"
+            )
 
     def _declared(self, blank: PlannedBlank, slot: int) -> Iterator[str]:
         """The boxes of one value."""
@@ -195,12 +198,13 @@ class _Planner:
         )  # fmt: skip
 
     def _tick(self) -> str:
+        """One of several choices that may be made, for a single one is a radio button: it could not be taken back."""
         if not self.looks.tick:
             return ""
-        choice = tag("qti-simple-choice", words(self.said("no-solution-sentence")), identifier="none")
+        choice = tag("qti-simple-choice", words(self.said("no-solution-sentence")), identifier=_TICKED)
         return tag(
             "qti-choice-interaction", choice, response_identifier=self.tick, class_="qti-labels-none",
-            shuffle="false", max_choices="1", min_choices="0", **self._tongue(),
+            shuffle="false", max_choices="0", min_choices="0", **self._tongue(),
         )  # fmt: skip
 
     def _tongue(self) -> dict[str, str]:
@@ -212,7 +216,7 @@ class _Planner:
         right, alike = f"F0{self.suffix}", f"FU{self.suffix}"
         if self.looks.tick_is_right:
             empty = [left_empty(boxes) for blank in self.blanks for boxes in blank.slots]
-            asked = rules.all_of(rules.is_right(self.tick), *empty)
+            asked = rules.all_of(rules.has_chosen(self.tick, _TICKED), *empty)
             yield rules.condition([(asked, (rules.add(self.score, self.looks.marks), rules.show(right)))])
         elif self.looks.points:
             yield from point_rules(
@@ -304,9 +308,11 @@ class _Planner:
             yield asked, (rules.show(f"F{number}{self.suffix}"),) if told else ()
 
 
-def _declaration(identifier: str, base: str, right: str) -> str:
+def _declaration(identifier: str, base: str, right: str, cardinality: str = "single") -> str:
     keyed = tag("qti-correct-response", tag("qti-value", right)) if right else ""
-    return tag("qti-response-declaration", keyed, identifier=identifier, cardinality="single", base_type=base)
+    return tag(
+        "qti-response-declaration", keyed, identifier=identifier, cardinality=cardinality, base_type=base
+    )
 
 
 @cache

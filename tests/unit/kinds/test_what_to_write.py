@@ -48,3 +48,37 @@ def test_each_number_is_told_its_form_where_they_differ(
     assert said == plain_text(response.instruction)
     if first != second:
         assert said == how_to_write(response, phrases(language))
+
+
+SEVERAL = """\
+template: several
+version: 1
+title: Several numbers
+unknowns: [x]
+parameters: {{a: {{from: 1, to: 4}}, b: {{from: 5, to: 9}}}}
+problem: (x - a)*(x - b) {sign} 0
+stem: Solve $problem$.
+response: {{kind: entry, marks: 2, blanks: {{x: {blank}}}}}
+key: {key}
+"""
+
+
+@pytest.mark.parametrize(
+    ("sign", "key", "blank", "said"),
+    [
+        ("=", "x = a or x = b", WHOLE, "empty if there are fewer. Enter integers."),
+        ("=", "x = a or x = b", ONE, "empty if there are fewer. Give each answer to 1 decimal place."),
+        ("<", "a < x < b", "{form: interval}", "empty if one says it all. Enter integers."),
+    ],
+)
+def test_several_numbers_are_told_their_form_as_one_is(
+    sign: str, key: str, blank: str, said: str, tmp_path: Path
+) -> None:
+    """So that nobody writes fractions or roots where only integers are looked for."""
+    path = tmp_path / "several.yaml"
+    path.write_text(SEVERAL.format(sign=sign, key=key, blank=blank), encoding="utf-8")
+    (item, _), *_ = draw(path, count=1)
+    response = item.parts[0].response
+
+    assert isinstance(response, EntryResponse)
+    assert plain_text(response.instruction).endswith(said)

@@ -340,3 +340,15 @@ def test_what_is_lost_is_said_once() -> None:
     assert qti3.shortfalls(item) == qti3.shortfalls(twice)
     assert 1 == len(qti3.shortfalls(far))
     assert "larger than the standard's whole numbers" in qti3.shortfalls(far)[0]
+
+
+@pytest.mark.parametrize("make", [samples.no_solution_entry_item, samples.integer_entry_item])
+def test_the_tick_for_no_real_solution_can_be_taken_back(make: Make) -> None:
+    """Several choices may be made of the one there is: a box to tick, where a single choice is a radio button."""
+    root = written(make())
+    (tick,) = root.iterfind(".//{*}qti-choice-interaction[@response-identifier='TICK']")
+    (declared,) = root.iterfind("{*}qti-response-declaration[@identifier='TICK']")
+
+    assert ("0", "0") == (tick.get("max-choices"), tick.get("min-choices"))
+    assert "multiple" == declared.get("cardinality")
+    assert ["none"] == [choice.get("identifier") for choice in tick]
