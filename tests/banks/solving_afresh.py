@@ -18,6 +18,7 @@ from sympy.solvers.inequalities import solve_poly_inequality
 from tests.property import flint_oracle
 
 POSITIVE = {
+    "distance", "how-many-terms",
     "lawn", "numbers-from-their-product", "path", "right-triangle", "terrace", "squares-show", "time-of-flight",
 }  # fmt: skip
 """Templates whose first unknown is a length, a time or a count: only positive solutions belong."""
@@ -91,11 +92,18 @@ def _is_positive(root: flint_oracle.Root) -> bool:
 
 
 def _points(text: str, unknowns: tuple[str, ...]) -> flint_oracle.Solutions:
-    """Rational points of a system by sympy, for systems with more of them than one."""
+    """Rational points of a system by sympy, for systems with more of them than one.
+
+    Other letters are those for every value of which it holds: what multiplies each of their powers is 0.
+    """
     letters = [sympy.Symbol(name, real=True) for name in unknowns]
     names = {letter.name: letter for letter in letters}
     sides = [each.replace("^", "**").split("=") for each in text.split(" and ")]
-    system = [sympy.sympify(left, names) - sympy.sympify(right, names) for left, right in sides]
+    differences = [sympy.sympify(left, names) - sympy.sympify(right, names) for left, right in sides]
+    system = []
+    for above in (sympy.numer(sympy.together(difference)) for difference in differences):
+        others = sorted(above.free_symbols - set(letters), key=str)
+        system += sympy.Poly(above, *others).coeffs() if others else [above]
     found = sympy.solve(system, letters, dict=True)
     return frozenset(
         tuple((fmpq(int(row[letter].p), int(row[letter].q)), fmpq(0), 1) for letter in letters)
@@ -131,8 +139,14 @@ def _half(difference: sympy.Expr, sign: str, letter: sympy.Symbol) -> sympy.Set:
 
 
 def number(text: str) -> sympy.Expr:
-    """The value of an expression with roots, in the one form sympy gives it; a root below the bar goes up first."""
-    return sympy.expand(sympy.radsimp(sympy.sympify(text.replace("^", "**"), rational=True)))
+    """The value of an expression with roots, in the one form sympy gives it; a root below the bar goes up first.
+
+    Quotients of letters are in lowest terms.
+    """
+    read = sympy.sympify(text.replace("^", "**"), rational=True)
+    if sympy.denom(sympy.together(read)).free_symbols:
+        return sympy.cancel(sympy.together(read))
+    return sympy.expand(sympy.radsimp(read))
 
 
 def _options(part: Mapping[str, Any], wanted: Any) -> Iterator[str]:
@@ -236,7 +250,10 @@ def _boxes(part: Mapping[str, Any], wanted: Any) -> Iterator[str]:
                 yield f"{boxes} is not the value of {part['problem']['plain']}"
         else:
             column = part["unknowns"].index(blank["unknown"])
-            held = {root for boxes in groups for root in flint_oracle.box_roots(blank["form"], boxes)}
+            if len(groups) == len(wanted):  # each group of boxes is one solution; else a group is two, with ±
+                held = {flint_oracle.box_value(blank["form"], boxes) for boxes in groups}
+            else:
+                held = {root for boxes in groups for root in flint_oracle.box_roots(blank["form"], boxes)}
             if held != {solution[column] for solution in wanted}:
                 yield f"the boxes {groups} are not the answer to {part['problem']['plain']}"
 

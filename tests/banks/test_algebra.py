@@ -30,7 +30,7 @@ def test_the_library_has_the_strands_and_kinds_it_promises() -> None:
     strands = Counter(path.parent.name for path in (FOLDER / "templates").rglob("*.yaml"))
     catalogue = yaml.safe_load((FOLDER / "slips.yaml").read_text("utf-8"))["slips"]
 
-    assert len(templates) >= 84
+    assert len(templates) >= 100
     assert set(WORKED) == set(strands)
     assert {template.about.demand for template in templates} == {"know", "use", "reason"}
     assert {template.about.calculator for template in templates} == {"no", "yes", "either"}
