@@ -69,6 +69,9 @@ def _schema(title: str, description: str, *shapes: type[Shape]) -> dict[str, Any
     """One schema of a file of one shape; or of two, the second of which has `parts`."""
     written = [shape.model_json_schema(by_alias=True) for shape in shapes]
     definitions = {name: value for each in written for name, value in each.pop("$defs", {}).items()}
+    for name, needs in _NEEDS.items():
+        if name in definitions:
+            definitions[name]["allOf"] = [_needed(*each) for each in needs]
     for name, beside in _OF_EXTENSIONS.items():
         if name in definitions:
             definitions[name] = _or_of_an_extension(definitions[name], beside)
@@ -80,6 +83,21 @@ def _schema(title: str, description: str, *shapes: type[Shape]) -> dict[str, Any
     bodies = [_loosened(each) for each in written]
     whole = _where("parts", bodies[1], bodies[0]) if len(bodies) > 1 else bodies[0]
     return {**whole, **about, "$defs": {name: _loosened(value) for name, value in definitions.items()}}
+
+
+_NEEDS: Mapping[str, tuple[tuple[str, str, str], ...]] = {
+    "ResponseShape": (("kind", "entry", "blanks"), ("kind", "match", "rows")),
+    "BlankShape": (("form", "decimal", "places"), ("form", "one-of", "words")),
+    "ParameterShape": (("from", "", "to"), ("to", "", "from")),
+}
+"""Shape -> (key, its word, what has to stand beside it then); "" for any word. The loader says the same, and more."""
+
+
+def _needed(key: str, word: str, beside: str) -> dict[str, Any]:
+    stands: dict[str, Any] = {"required": [key]}
+    if word:
+        stands["properties"] = {key: {"const": word}}
+    return {"if": stands, "then": {"required": [beside]}}
 
 
 _OF_EXTENSIONS: Mapping[str, tuple[str, ...]] = {"ResponseShape": ("marks",), "FigureShape": ()}
@@ -109,6 +127,8 @@ def _loosened(schema: Any) -> Any:
     """Editors type YAML scalars before they validate: a number or a truth value is as good as text."""
     if isinstance(schema, dict):
         changed = {key: _loosened(value) for key, value in schema.items()}
+        if isinstance(changed.get("properties"), dict):
+            changed["properties"] = {key: _if_written(each) for key, each in changed["properties"].items()}
         if changed.get("type") == "string":
             changed["type"] = ["string", "number", "boolean"]
         if changed.get("type") == "integer":
@@ -121,3 +141,12 @@ def _loosened(schema: Any) -> Any:
     if isinstance(schema, list):
         return [_loosened(value) for value in schema]
     return schema
+
+
+def _if_written(value: Any) -> Any:
+    """A key that may be left out, as it is where it stands: so a fault in it is told at its place."""
+    if not isinstance(value, dict) or {"type": "null"} not in value.get("anyOf", ()):
+        return value
+    *others, last = (each for each in value["anyOf"] if each != {"type": "null"})
+    about = {key: each for key, each in value.items() if key not in ("anyOf", "default")}
+    return {**about, "anyOf": [*others, last]} if others else {**last, **about}

@@ -505,6 +505,22 @@ def test_the_schema_accepts_every_demo_template_and_refuses_what_is_misspelt(pro
     assert not validator.is_valid({**choice, "response": {"kind": "choice", "option": 3}})
 
 
+@pytest.mark.parametrize("name", ["missing-blanks", "missing-places", "missing-rows"])
+def test_the_schema_refuses_what_lacks_a_key_that_another_needs(program: Program, name: str) -> None:
+    validator = jsonschema.Draft202012Validator(json.loads(program.run("schema").out))
+    bad = Path(__file__).parents[1] / "templates" / "bad" / f"{name}.yaml"
+    (told,) = validator.iter_errors(yaml.safe_load(bad.read_text("utf-8")))
+
+    assert "is a required property" in told.message
+
+
+def test_the_schema_refuses_a_range_without_its_end(program: Program) -> None:
+    validator = jsonschema.Draft202012Validator(json.loads(program.run("schema").out))
+    bad = Path(__file__).parents[1] / "templates" / "bad" / "missing-end.yaml"
+
+    assert not validator.is_valid(yaml.safe_load(bad.read_text("utf-8")))
+
+
 def test_the_schema_accepts_what_extensions_bring_and_refuses_it_half_said(program: Program) -> None:
     validator = jsonschema.Draft202012Validator(json.loads(program.run("schema").out))
     folder = Path(__file__).parents[1] / "plugins" / "bank" / "templates"
