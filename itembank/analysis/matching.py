@@ -110,8 +110,11 @@ def _entered(text: str, question: Question) -> str:
         word = _word(text, question.blanks[0])
         if word:
             return RIGHT if [word] in question.blanks[0]["values"] else ANOTHER
-    listed = of_list(text, question.blanks, points=question.is_of_points)
-    return entered_as(question, {*readings(text), *listed})
+    bare = text
+    for unit in (str(blank["unit"]) for blank in question.blanks if blank.get("unit")):
+        bare = re.sub(rf"(?<![^\W\d_]){re.escape(unit)}(?![^\W\d_])", " ", bare, flags=re.IGNORECASE)
+    listed = of_list(bare, question.blanks, points=question.is_of_points)
+    return entered_as(question, {*readings(text), *readings(bare), *listed})
 
 
 def _word(text: str, blank: Mapping[str, Any]) -> str:

@@ -34,7 +34,12 @@ NONE_TEXTS: Final = frozenset((
 LONGEST: Final = 200
 _SPELT: Final = (("−", "-"), ("–", "-"), ("·", "*"), ("⋅", "*"), ("×", "*"), ("²", "^2"), ("³", "^3"), ("+-", "±"),
                  ("+/-", "±"))  # fmt: skip
-_ROOT: Final = re.compile(r"√\s*(?:\(|([0-9]+|[a-z]))")
+_ROOT: Final = re.compile(r"(?:√|sqrt)\s*(?:\(|([0-9]+|[a-z]))")
+_PLUS: Final = re.compile(r"(^|[=<>,;(]\s*)\+\s*")
+_THOUSANDS: Final = re.compile(r"(?<![0-9.,])[0-9]{1,3}(?:,[0-9]{3})+(?=\.[0-9])")
+_AND: Final = re.compile(r"\b(?:and|y)\b")
+_OR: Final = re.compile(r"\b(?:or|o)\b")
+_EITHER: Final = re.compile(r"\s*(?:;|\n|\b(?:or|o)\b)\s*")
 _BRACES: Final = re.compile(r"(?:[a-z]\s*[=∈]\s*)?\{([^{}]*)\}")
 _BETWEEN: Final = re.compile(r"\s*(?:[,;]|\band\b|\bor\b|\by\b|\bo\b)\s*")
 _MIXED: Final = re.compile(r"(?<![0-9.,])([0-9]+)\s+([0-9]+)/([0-9]+)(?![0-9.,])")
@@ -91,6 +96,7 @@ def _spelt(text: str) -> Iterator[str]:
     for old, new in _SPELT:
         text = text.replace(old, new)
     text = _PART.sub(lambda found: _mixed(found[1], *_PARTS[found[2]].split("/")), text)
+    text = _THOUSANDS.sub(lambda found: found[0].replace(",", ""), _PLUS.sub(r"\1", text.strip()))
     text = _ROOT.sub(lambda found: f"sqrt({found[1]})" if found[1] else "sqrt(", text).strip().rstrip(".")
     yield from dict.fromkeys((text, re.sub(r"(?<=[0-9]),(?=[0-9])", ".", text)))
 
@@ -114,13 +120,18 @@ def of_list(text: str, blanks: Sequence[Mapping[str, Any]], *, points: bool) -> 
     if len(names) < 2 or len(text) > LONGEST:
         return
     for version in _spelt(text):
-        pieces = [piece for piece in _LISTED.split(version) if piece]
-        if _NUMBERS.fullmatch(version):
-            pieces = version.split()
-        if points:
+        if points and "(" in version:
             yield from _of_points(version)
+        elif points:
+            told = [list(_by_letter(names, _pieces(each))) for each in _EITHER.split(version) if each]
+            if told and all(told):
+                yield _together([meaning for each in told for meaning in each])
         elif "(" not in version.replace("sqrt(", "") and all(blank["slots"] == 1 for blank in blanks):
-            yield from _by_letter(names, pieces)
+            yield from _by_letter(names, _pieces(version))
+
+
+def _pieces(text: str) -> list[str]:
+    return text.split() if _NUMBERS.fullmatch(text) else [piece for piece in _LISTED.split(text) if piece]
 
 
 def _by_letter(names: Sequence[str], pieces: Sequence[str]) -> Iterator[Meaning]:
@@ -149,6 +160,12 @@ def _of_one_or_many(text: str) -> Iterator[Meaning]:
         found = [meaning_of(piece) for piece in listed]
         if all(each is not None and each[0] == "set" for each in found):
             yield "set", frozenset(s for each in found if each for s in each[1])  # type: ignore[attr-defined]
+        if all(each is not None and each[0] == "conditions" for each in found):
+            told = [each for each in found if each]
+            if not _AND.search(text):
+                yield _together(told)
+            if not _OR.search(text):
+                yield _all_of(told)
 
 
 def _meaning(node: Node) -> Meaning:

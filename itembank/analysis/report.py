@@ -5,6 +5,7 @@ Names of pupils stand in it only where they are asked for.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -172,6 +173,7 @@ def _slip_table(slips: Sequence[SlipFigures]) -> Table:
     )
 
 
+_LAST: Final = 1_000_000
 _FIGURE_HEAD: Final = (
     "question", ON_PAPER, "template", "marks", "taken", "omitted", "not reached", "facility", "discrimination",
     "upper-lower", "predicted", "observed",
@@ -187,9 +189,19 @@ def _figures(name: str, figures: Sequence[ItemFigures], analysis: Analysis) -> T
             shown(Fraction(each.difficulty, 1000)) if each.difficulty is not None else "",
             shown(observed[each.name].observed) if each.name in observed else "",
         )
-        for each in figures
+        for each in sorted(figures, key=lambda each: _on_paper(each.printed))
     )  # fmt: skip
     return Table(name, _FIGURE_HEAD, rows, 3)
+
+
+def _on_paper(printed: str) -> tuple[int, str]:
+    """The number of a question on paper, by which tables stand; what has none stays in the order of the bank, last.
+
+    >>> sorted(("10", "2(b)", "", "2(a)", "A 3, B 1"), key=_on_paper)
+    ['2(a)', '2(b)', 'A 3, B 1', '10', '']
+    """
+    found = re.search(r"([0-9]+)(?:\(([a-z]+)\))?", printed)
+    return (int(found[1]), found[2] or "") if found else (_LAST, "")
 
 
 def _template_table(analysis: Analysis) -> Table:
@@ -201,7 +213,8 @@ def _template_table(analysis: Analysis) -> Table:
 
 def _choice_table(analysis: Analysis) -> Table:
     printed = {each.name: each.printed for each in analysis.questions}
-    rows = tuple(row for choices in analysis.choices for row in _choice_rows(choices, printed[choices.name]))
+    in_order = sorted(analysis.choices, key=lambda choices: _on_paper(printed[choices.name]))
+    rows = tuple(row for choices in in_order for row in _choice_rows(choices, printed[choices.name]))
     head = (
         "question", ON_PAPER, "answer", "text", "key", "slip", "reteach", "chosen", "share", "upper third",
         "lower third", "mean rest",

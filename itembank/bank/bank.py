@@ -240,6 +240,7 @@ def read_what_can_be(folder: Path, shown_as: str, language: str = "") -> Readabl
     if facts is not None:
         complete = catalogue is not None and len(entries) == len(files)
         _check_uses(facts, entries, places, problems, complete=complete)
+        problems.extend(_calculators(facts, entries, places))
         if complete:
             _check_sections(facts, entries, places, problems)
             if kept_of_sittings is not None:
@@ -370,6 +371,31 @@ def _check_sections(
                     "unknown-section", f"the quiz has no section `{name}`", span, excerpt=line, hint=hint
                 )
             )
+
+
+def _calculators(facts: BankFacts, entries: list[Entry], places: Places) -> Iterator[Diagnostic]:
+    """What the papers say of a calculator, against what templates of theirs need."""
+    from itembank.bank.bank_file import PAPER
+
+    used = {name for name, _ in facts.uses} if facts.uses is not None else None
+    said = facts.paper.calculator
+    against = {"no": "yes", "yes": "no"}.get(said)
+    names = [
+        entry.recipe.template.name
+        for entry in entries
+        if entry.recipe.template.about.calculator == against
+        and (used is None or entry.recipe.template.name in used)
+    ]
+    if not names or (PAPER, "calculator") not in places:
+        return
+    span, line = places[PAPER, "calculator"]
+    some = ", ".join(f"`{name}`" for name in names[:3]) + (f" and {len(names) - 3} more" if names[3:] else "")
+    message = {
+        "no": f"papers allow no calculator, and these templates say `calculator: yes`: {some}",
+        "yes": f"papers allow a calculator, and these templates say `calculator: no`: {some}",
+    }[said]
+    hint = "leave these templates out of the papers (`templates:`, or a blueprint), or take the line out"
+    yield Diagnostic("calculator-differs", message, span, Level.DOUBTFUL, line, hint)
 
 
 def _check_uses(

@@ -20,11 +20,12 @@ from itembank.templates.reading import Findings, at, key_span, validated
 from itembank.templates.record_model import LeaveOutShape
 from itembank.yaml_source import Document, load
 
-__all__ = ["QUIZ", "Places", "leave_out", "paper_settings", "read_bank_file"]
+__all__ = ["PAPER", "QUIZ", "Places", "leave_out", "paper_settings", "read_bank_file"]
 
 Places: TypeAlias = dict[tuple[str, str], tuple[Span, str]]
-"""(template, "" or band), or (QUIZ, section) -> where the bank file names it, and the line that stands there."""
+"""(template, "" or band), (QUIZ, section) or (PAPER, key) -> where the bank file names it, and the line."""
 QUIZ = "quiz:"
+PAPER = "paper:"
 
 
 def read_bank_file(
@@ -70,6 +71,9 @@ def read_bank_file(
         if name:
             span = key_span(document.root, ("quiz", "select", name))
             places[QUIZ, name] = (span, document.source.line(span.line))
+    if shape.paper.calculator:
+        span = at(document.root, ("paper", "calculator")).span
+        places[PAPER, "calculator"] = (span, document.source.line(span.line))
     if findings.wrong:
         raise InputError(findings.diagnostics)
     facts = BankFacts(

@@ -6,7 +6,7 @@ Pure: whoever asks says how many items each template gives, all there are or tho
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from itembank.bank.bank import Entry
@@ -126,8 +126,12 @@ def _marks(response: ResponseTemplate) -> int:
 def _difficulty(
     templates: Sequence[Template], predicted: Mapping[str, Predictions], weights: Weights | None
 ) -> Spread | None:
-    found = [value for each in templates for value in predicted.get(each.name, {}).get(WHOLE, ())]
-    return spread_of(found, weights or usual_weights()) if found else None
+    drawn = [predicted.get(each.name, {}) for each in templates]
+    found = [value for of_template in drawn for value in of_template.get(WHOLE, ())]
+    if not found:
+        return None
+    every = [value for of_template in drawn for values in of_template.values() for value in values]
+    return replace(spread_of(found, weights or usual_weights()), least=min(every), greatest=max(every))
 
 
 def _minutes(templates: Sequence[Template]) -> Fraction | None:

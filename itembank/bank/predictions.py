@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 
 from itembank.bank.bank import Entry
 from itembank.difficulty import ObservedOf, Spread, Weights, logits, spread_of, usual_weights
@@ -59,9 +60,18 @@ def drawn_predictions(entry: Entry) -> Predictions:
 
 
 def spreads(predicted: Predictions, weights: Weights | None = None) -> dict[str, Spread]:
-    """Their spreads: the whole first, then the bands from the easiest to the hardest by their median."""
+    """Their spreads: the whole first, then the bands from the easiest to the hardest by their median.
+
+    Each is of a sample of its own; the whole reaches as far as its bands do.
+    """
     held = weights or usual_weights()
     made = {name: spread_of(values, held) for name, values in predicted.items() if values}
+    if WHOLE in made:
+        least, greatest = (
+            min(each.least for each in made.values()),
+            max(each.greatest for each in made.values()),
+        )
+        made[WHOLE] = replace(made[WHOLE], least=least, greatest=greatest)
     return dict(sorted(made.items(), key=lambda pair: (pair[0] != WHOLE, pair[1].median)))
 
 

@@ -18,6 +18,7 @@ from itembank.bank.lock import changed
 from itembank.bank.secret import secret_of
 from itembank.build.build import keep_out_of_the_templates
 from itembank.build.contents import Progress, write_items
+from itembank.build.own_work import refuse_own_work
 from itembank.build.production import Maker
 from itembank.build.report import Report
 from itembank.build.writing import Writing, work_for
@@ -55,6 +56,7 @@ def write_again(request: AgainRequest, progress: Progress = lambda products, tot
     """
     sitting = sitting_named(request.bank, request.sitting)
     keep_out_of_the_templates(request.bank, request.out)
+    refuse_own_work(request.out, "the form")
     reports = []
     with whole_folder(request.out, "the form") as new:
         for form in sitting.forms:

@@ -20,6 +20,7 @@ from itembank.build.assembly_report import AssemblyReport, tally
 from itembank.build.build import keep_out_of_the_templates
 from itembank.build.class_list import read_class_list, same_names
 from itembank.build.contents import Progress, write_items
+from itembank.build.own_work import refuse_own_work
 from itembank.build.part_of_bank import own_facts
 from itembank.build.production import Wanted, problem_mark
 from itembank.build.stock import Stock, stock_of
@@ -87,6 +88,7 @@ def assemble(
     if unknown:
         raise InputError(unknown)
     keep_out_of_the_templates(folder, request.out)
+    refuse_own_work(request.out, "the forms")
     seed = next(each for each in (request.seed, blueprint.seed, bank.facts.seed) if each is not None)
     rule = request.leave_out or blueprint.leave_out or bank.facts.leave_out
     stock = stock_of(bank, seed, rule, request.not_again)

@@ -14,6 +14,7 @@ from itembank.bank.secret import secret_of
 from itembank.bank.sources import RECORD_FOLDER
 from itembank.build.contents import Progress, write_items
 from itembank.build.digests import CHANGES_FILE, DIGEST_FILE, Changes, changes, item_digests
+from itembank.build.own_work import refuse_own_work
 from itembank.build.report import Report
 from itembank.build.stock import stock_of
 from itembank.build.writing import USUAL_FORMATS, Writing, must_be_printed, work_for
@@ -66,6 +67,7 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
     """
     bank = load_bank(request.bank, str(request.bank), request.language)
     keep_out_of_the_templates(request.bank, request.out)
+    refuse_own_work(request.out, "the build")
     seed = bank.facts.seed if request.seed is None else request.seed
     formats = request.formats or bank.facts.formats or USUAL_FORMATS
     must_be_printed(formats, request.class_list)

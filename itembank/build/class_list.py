@@ -22,6 +22,7 @@ _NAMES = ("name", "full name", "pupil", "student", "nombre completo", "alumno")
 _GIVEN_NAMES = ("first name", "given name", "forename", "nombre", "nombres")
 _FAMILY_NAMES = ("family name", "last name", "surname", "apellidos", "apellido")
 _VERSIONS = ("version", "versión", "form", "forma")
+_CLASSES_TOO = ("form", "forma")
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +37,8 @@ def read_class_list(path: Path, versions: int) -> tuple[Pupil, ...]:
     """The pupils of a file in its order.
 
     The first line names the columns, parted by commas, semicolons or tabs: `name`, or `first name` and `family name`,
-    and perhaps `version` or `form` (a letter); other columns are left alone. Where no letter stands, letters go
+    and perhaps `version` or `form` (a letter); other columns are left alone, and a `form` without letters, which is a
+    class. Where no letter stands, letters go
     round. Raises InputError with everything that is wrong, each at its line.
     """
     text = _text(path)
@@ -56,8 +58,7 @@ def read_class_list(path: Path, versions: int) -> tuple[Pupil, ...]:
     columns = _name_columns(head)
     if not columns:
         raise _wrong(path, 1, "no column is called `name`", "begin the file with a line such as name,version")
-    letters = next((head.index(name) for name in _VERSIONS if name in head), None)
-    return _pupils(path, rows[1:], columns, letters, versions)
+    return _pupils(path, rows[1:], columns, _letters(head, rows[1:]), versions)
 
 
 def same_names(path: Path, pupils: tuple[Pupil, ...]) -> tuple[Diagnostic, ...]:
@@ -98,6 +99,17 @@ def _name_columns(head: list[str]) -> list[int]:
     return whole[:1] or [*given[:1], *family[:1]]
 
 
+def _letters(head: list[str], rows: list[tuple[int, list[str]]]) -> int | None:
+    """The column that tells versions; one called `form` in which no letter stands is the class, as schools say."""
+    for name in _VERSIONS:
+        if name in head:
+            column = head.index(name)
+            told = [row[column].strip() for _, row in rows if column < len(row) and row[column].strip()]
+            if name not in _CLASSES_TOO or any(len(cell) == 1 and cell.isalpha() for cell in told):
+                return column
+    return None
+
+
 def _pupils(
     path: Path, rows: list[tuple[int, list[str]]], columns: list[int], letters: int | None, versions: int
 ) -> tuple[Pupil, ...]:
@@ -114,7 +126,8 @@ def _pupils(
             wrong += _wrong(path, line, told, "one pupil on each line").diagnostics
         elif letter and letter not in known:
             told = f"there is no version or form `{letter[:20]}`"
-            wrong += _wrong(path, line, told, f"there are: {', '.join(known)}").diagnostics
+            hint = f"there are: {', '.join(known)}; a column that tells the class is called class"
+            wrong += _wrong(path, line, told, hint).diagnostics
         else:
             found.append(Pupil(name, letter or known[len(found) % versions]))
     if wrong:

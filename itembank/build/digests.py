@@ -19,7 +19,16 @@ from pathlib import Path
 from tempfile import SpooledTemporaryFile
 from typing import IO, Final
 
-__all__ = ["CHANGES_FILE", "DIGEST_FILE", "Changes", "DigestList", "changes", "item_digests"]
+__all__ = [
+    "CHANGES_FILE",
+    "DIGEST_FILE",
+    "Changes",
+    "DigestList",
+    "changes",
+    "file_digest",
+    "file_digests",
+    "item_digests",
+]
 
 DIGEST_FILE: Final = "digests.txt"
 CHANGES_FILE: Final = "changes.md"
@@ -66,7 +75,7 @@ class DigestList:
             out.write(f"{HEADING}\n")
             for file in sorted(each for each in folder.rglob("*") if each.is_file() and each != path):
                 name = file.relative_to(folder).as_posix()
-                out.write(f"{_file_digest(file)}  {name}\n")
+                out.write(f"{file_digest(file)}  {name}\n")
                 if noted := self._noted.get(name):
                     noted.seek(0)
                     shutil.copyfileobj(noted, out)
@@ -74,7 +83,8 @@ class DigestList:
                     out.writelines(f"{_INSIDE}{digest}  {member}\n" for member, digest in _members(file))
 
 
-def _file_digest(path: Path) -> str:
+def file_digest(path: Path) -> str:
+    """The digest of a file as it is."""
     with path.open("rb") as file:
         return hashlib.file_digest(file, "sha256").hexdigest()
 
@@ -87,6 +97,16 @@ def _members(path: Path) -> Iterator[tuple[str, str]]:
                 while block := member.read(_BLOCK):
                     state.update(block)
             yield entry.filename, state.hexdigest()
+
+
+def file_digests(path: Path) -> dict[str, str]:
+    """Of a list: the path of every file, from the folder of the build, and its digest; {} where it is none of ours."""
+    try:
+        heading, *lines = path.read_text("utf-8").splitlines()
+    except (OSError, UnicodeDecodeError, ValueError):
+        return {}
+    told = (line.partition("  ") for line in lines if not line.startswith(_INSIDE))
+    return {name: digest for digest, _, name in told} if heading == HEADING else {}
 
 
 def item_digests(path: Path) -> dict[str, dict[str, str]]:

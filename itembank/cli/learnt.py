@@ -129,9 +129,11 @@ def _write(
     from itembank.analysis.learnt_report import as_data
     from itembank.analysis.learnt_report import report as told
     from itembank.analysis.report import counted
+    from itembank.build.own_work import refuse_own_work
     from itembank.build.practice import write_practice
     from itembank.output_folder import whole_folder
 
+    refuse_own_work(out, "the report")
     lines = []
     title = _together(titles)
     with whole_folder(out, "the report") as folder:

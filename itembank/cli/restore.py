@@ -50,6 +50,9 @@ def command(
         made = write_again(request, lambda products, total: report.progress(products, total, "items"))
         files = sum(len(each.files) for each in made)
     else:
+        from itembank.build.own_work import refuse_own_work
+
+        refuse_own_work(out, "the form")
         files = restore(bank, sitting, out)
     if as_json:
         name = sitting.removesuffix(".yaml")

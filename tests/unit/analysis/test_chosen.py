@@ -50,6 +50,10 @@ POINTS = Question(
     (Offered(RIGHT, "(x, y) = (-1, 3) or (x, y) = (2, 5)", is_right=True),), is_of_points=True,
     blanks=tuple({"unknown": u, "form": "integer", "boxes": ["value"], "slots": 2} for u in "xy"),
 )  # fmt: skip
+MONEY = Question(
+    "MONEY", "", "t", "Find V", 2, "entry", (Offered(RIGHT, "V = 241026/100", is_right=True),),
+    blanks=({"unknown": "V", "form": "decimal", "boxes": ["value"], "slots": 1, "unit": "£", "values": [["2410.26"]]},),
+)  # fmt: skip
 BETWEEN = Question(
     "BETWEEN", "", "t", "Solve", 2, "entry",
     (Offered(RIGHT, "4 < x <= 12", is_right=True), Offered("turned", "x < 4 or x >= 12", slip="turned")),
@@ -142,7 +146,18 @@ def refused(text: str, orders: Orders | None = None) -> tuple[Diagnostic, ...]:
         (POINTS, "(-1, 3) and (2, 5)", (RIGHT,), 4),
         (POINTS, "(2; 5) (−1; 3)", (RIGHT,), 4),
         (POINTS, "(x, y) = (2, 5) or (x, y) = (-1, 3)", (RIGHT,), 4),
+        (POINTS, "x=-1, y=3 or x=2, y=5", (RIGHT,), 4),
+        (POINTS, "2,5; -1,3", (RIGHT,), 4),
+        (POINTS, "3,-1; 5,2", (ANOTHER,), 0),
         (POINTS, "(3, -1), (5, 2)", (ANOTHER,), 0),
+        (MONEY, "£2,410.26", (RIGHT,), 2),
+        (MONEY, "+2410.26", (RIGHT,), 2),
+        (MONEY, "V = £ 2410,26", (RIGHT,), 2),
+        (MONEY, "£2.26", (ANOTHER,), 0),
+        (ENTRY, "4 + sqrt13; 4 - sqrt 13", (RIGHT,), 3),
+        (BETWEEN, "x > 4, x ≤ 12", (RIGHT,), 2),
+        (BETWEEN, "x < 4; x >= 12", ("turned",), 0),
+        (BETWEEN, "x < 4 o x >= 12", ("turned",), 0),
         (POINTS, "(-1, 3)", (ANOTHER,), 0),
         (BETWEEN, "x > 4 and x ≤ 12", (RIGHT,), 2),
         (BETWEEN, "12 >= x and 4 < x", (RIGHT,), 2),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import pickle
+import re
 import shutil
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from itembank.bank import bank as bank_room
 from itembank.bank import cache, draw, review, sources
 from itembank.bank.bank import Bank, Entry, read_bank
 from itembank.bank.draw import select
+from itembank.bank.predictions import WHOLE, spreads
 from itembank.bank.secret import secret_of
 from itembank.errors import InputError, NotEnoughItems
 from itembank.generator import counting, space
@@ -61,6 +63,55 @@ def test_a_good_bank_is_read_without_a_word(folder: Path) -> None:
     assert ["good-choice", "good-entry"] == [entry.recipe.template.name for entry in bank.entries]
     assert ["good-entry", "good-choice"] == [entry.recipe.template.name for entry in bank.used()]
     assert () == bank.doubts
+
+
+@pytest.mark.parametrize(
+    ("papers", "told"),
+    [
+        ("no", "papers allow no calculator, and these templates say `calculator: yes`: `good-choice`"),
+        ("yes", None),
+        ("either", None),
+    ],
+)
+def test_papers_without_the_calculator_that_a_template_needs_are_doubtful(
+    folder: Path, papers: str, told: str | None
+) -> None:
+    """A sum with compound interest on a paper whose front page forbids calculators."""
+    choice = folder / "templates" / "choice.yaml"
+    choice.write_text(
+        re.sub("(?m)^calculator: .*\n", "", choice.read_text("utf-8")) + "calculator: yes\n", "utf-8"
+    )
+    with (folder / "bank.yaml").open("a", encoding="utf-8") as file:
+        file.write(f"paper:\n  date: 12 June\n  calculator: {papers}\n")
+
+    found = read(folder).doubts
+
+    assert ([told] if told else []) == [each.message for each in found]
+    assert all(
+        each.excerpt == f"  calculator: {papers}" and each.code == "calculator-differs" for each in found
+    )
+
+
+def test_papers_with_a_calculator_where_one_spoils_the_task_are_doubtful(folder: Path) -> None:
+    choice = folder / "templates" / "choice.yaml"
+    choice.write_text(
+        re.sub("(?m)^calculator: .*\n", "", choice.read_text("utf-8")) + "calculator: no\n", "utf-8"
+    )
+    with (folder / "bank.yaml").open("a", encoding="utf-8") as file:
+        file.write("paper: {calculator: yes}\n")
+
+    (found,) = read(folder).doubts
+    assert (
+        "papers allow a calculator, and these templates say `calculator: no`: `good-choice`" == found.message
+    )
+
+
+def test_the_spread_of_a_template_reaches_as_far_as_those_of_its_bands() -> None:
+    """Each is of a sample of its own, and no band is easier than the whole of which it is one."""
+    found = spreads({WHOLE: (-500, 100, 200), "easier": (-700, -600), "harder": (300, 400)})
+
+    assert (-700, 100, 400) == (found[WHOLE].least, found[WHOLE].median, found[WHOLE].greatest)
+    assert (-700, -600) == (found["easier"].least, found["easier"].greatest)
 
 
 def test_a_key_that_a_template_does_not_use_is_not_in_its_digest(folder: Path) -> None:

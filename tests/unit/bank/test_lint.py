@@ -189,6 +189,20 @@ def test_a_rule_tells_what_it_is_for(name: str, tmp_path: Path) -> None:
     assert name in codes(tmp_path, changed(text, old, new))
 
 
+def test_a_line_that_looks_like_the_next_in_some_items_is_told_with_one_of_them(tmp_path: Path) -> None:
+    """2x = 6 and then x = 3, but 1x = 3 and then x = 3; not where the line stands only where something is divided."""
+    factor = BOXES.replace("parameters:\n", "parameters:\n  k: [1, 2, 3]\n")
+    factor = changed(factor, "x - p = q", "k*x - value(k*p) = value(k*q)")
+    factor = changed(factor, "math: x = keep(q + p)\n    marks: 1", "math: k*x = value(k*(p + q))")
+    factor = changed(factor, "marks: 1", "marks: 2")
+
+    assert "repeated-line" in codes(tmp_path, factor)
+    assert "repeated-line" not in codes(tmp_path, factor.replace("k: [1,", "k: [4,"))
+    assert "repeated-line" not in codes(
+        tmp_path, factor.replace("value(k*(p + q))", "value(k*(p + q))\n    when: k > 1")
+    )
+
+
 def test_every_rule_has_a_name_a_source_and_a_template_that_fires_it() -> None:
     assert len(RULES) >= 27
     assert set(FIRES) == set(RULES)

@@ -98,3 +98,19 @@ def test_what_is_wrong_is_told_at_its_line(tmp_path: Path, text: str | bytes, li
 def test_a_file_that_is_not_there_is_told(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="cannot be read"):
         read_class_list(tmp_path / "none.csv", 1)
+
+
+def test_a_form_that_is_a_class_tells_no_versions(tmp_path: Path) -> None:
+    """Schools call a class a form; letters go round then."""
+    path = tmp_path / "class.csv"
+    path.write_text("Surname;Forename;Form\nMarsh;Ada;9B\nReed;Bo;9B\nOak;Cy;\n", "utf-8")
+
+    assert [("Ada Marsh", "A"), ("Bo Reed", "B"), ("Cy Oak", "A")] == [
+        (pupil.name, pupil.version) for pupil in read_class_list(path, 2)
+    ]
+    path.write_text("name,form\nAda Marsh,B\nBo Reed,9B\n", "utf-8")
+    with pytest.raises(InputError) as raised:
+        read_class_list(path, 2)
+    (found,) = raised.value.diagnostics
+    assert ("there is no version or form `9B`", 3) == (found.message, found.span and found.span.line)
+    assert "a column that tells the class is called class" in found.hint
