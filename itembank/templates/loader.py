@@ -243,7 +243,9 @@ class _Loader:
                         "shadowed-name",
                         f"`{name}` is {_a(kind)} and {_a(before[0])}",
                         span,
-                        hint="give one of them another letter",
+                        hint="take it out of `letters`: `for_every` says it too"
+                        if {kind, before[0]} == {"letter", _OF_EVERY}
+                        else "give one of them another letter",
                         related=(known[before], "the other one"),
                     )
 

@@ -84,6 +84,7 @@ def test_a_first_word_is_answered_with_the_right_one(old: str, new: str, code: s
         ("stem: Solve", "lint: [long-stem]\nstem: Solve", "mapping-needed", "{long-stem: why it is so here}"),
         ("unknowns: [x]", "letters: [u_next]\nunknowns: [x]", "wrong-value", "only digits follow an underscore"),
         ("key: x = p or x = q", "key: x = p or x = q\nsolution: [{let: x = u^2}]", "shadowed-name", "another letter"),
+        ("unknowns: [x]", "letters: [t]\nfor_every: [t]\nunknowns: [x]", "shadowed-name", "take it out of `letters`"),
         ("{kind: entry,", "{kind: entry, unit: s,", "unknown-key", "it belongs into `blanks`"),
         ("Solve $problem$.", "For $5 and \\$$p$, solve $problem$.", "unclosed-maths", "write \\$ for money"),
         ("{kind: entry, blanks: {x: {form: integer}}}\nkey: x = p or x = q", "{kind: order, values: [p, q, p*q]}",
