@@ -126,6 +126,7 @@ FIRES: dict[str, tuple[str, str, str]] = {
     "negative-stem": (ROOTS, "Give your answer", "Do not use decimals. Give your answer"),
     "no-solution-dominates": (BOXES, "entry, blanks", "entry, no_real_solution: tick, blanks"),
     "number-behind-letter": (BOXES, "  - math: x = p + q", "  - math: x*p = p*(p + q)\n  - math: x = p + q"),
+    "number-beyond-platforms": (BOXES, "from: 1, to: 20}\n  q", "from: 2147483000, to: 2147483640, step: 8}\n  q"),
     "number-of-options": (ROOTS, "options: 3", "options: 2"),
     "numbers-too-ugly": (BOXES, "to: 20}", "to: 5000, step: 77}"),
     "of-the-above": (WORDS, "text: no root", "text: none of the above"),
