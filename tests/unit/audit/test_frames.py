@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 import re
 from collections import Counter
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -14,7 +15,9 @@ import itembank.audit
 from itembank.audit import frames as taken_apart
 from itembank.audit.fragments import Fragments
 from itembank.audit.frames import Cut, Holes, cut, joined
+from itembank.expressions.display import Decimal
 from itembank.writers import qti3
+from itembank.writers.qti3.spellings import number_pattern
 from tests.audit_samples import ITEMS
 from tests.kinds_bank import TEMPLATES, items
 
@@ -53,6 +56,33 @@ def test_two_items_of_a_template_have_one_frame_though_their_sentences_differ() 
         frames[found.frame] += 1
 
     assert len(frames) < 60
+
+
+@pytest.mark.parametrize(
+    ("mark", "one", "other", "held"),
+    [
+        (".", 5, 27, ("5", "27")),
+        (",", 5, 27, ("5", "27")),
+        (".", -5, -40, ("5", "40")),
+        (".", Decimal(Fraction(3), 2), Decimal(Fraction(8), 2), ("3", "8")),
+        (",", Decimal(Fraction(3), 2), Decimal(Fraction(8), 2), ("3", "8")),
+        (".", Decimal(Fraction(5, 4), 2), Decimal(Fraction(1, 4), 2), ("1[.]25", "[.]25")),
+    ],
+)
+def test_typed_numbers_leave_one_frame(
+    mark: str, one: int | Decimal, other: int | Decimal, held: tuple[str, str]
+) -> None:
+    """Else each item with another number would be audited as if it were the first of its kind."""
+    texts = [
+        f'<qti-assessment-item identifier="SALTMARSH1"><qti-pattern-match pattern="{number_pattern(value, mark)}"/>'
+        for value in (one, other)
+    ]
+    found = [cut(text.encode(), "SALTMARSH1") for text in texts]
+
+    assert found[0] is not None
+    assert found[1] is not None
+    assert found[0].frame == found[1].frame
+    assert (found[0].numbers, found[1].numbers) == ((held[0],), (held[1],))
 
 
 def test_a_formula_with_bytes_that_are_no_text_has_no_reading() -> None:
