@@ -61,7 +61,7 @@ def test_a_quiz_passes() -> None:
         ('identifier="BOX_1" cardinality', 'identifier="1 BOX" cardinality'),
         ('adaptive="false"', 'adaptive="true"'),
         ('expected-length="12"', 'expected-length="six"'),
-        ('max-choices="1"', 'max-choices="-1"'),
+        ('max-choices="0"', 'max-choices="-1"'),
         ("<qti-is-null>", "<qti-is-null><qti-null/>"),
         ("<qti-response-processing>", '<qti-response-processing template="t">'),
         ("</qti-response-processing>", "</qti-response-processing><qti-stylesheet/>"),

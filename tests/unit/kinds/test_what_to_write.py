@@ -68,7 +68,7 @@ key: {key}
     [
         ("=", "x = a or x = b", WHOLE, "empty if there are fewer. Enter integers."),
         ("=", "x = a or x = b", ONE, "empty if there are fewer. Give each answer to 1 decimal place."),
-        ("<", "a < x < b", "{form: interval}", "empty if one says it all. Enter integers."),
+        ("<", "a < x < b", "{form: interval}", "leave the second empty. Enter integers."),
     ],
 )
 def test_several_numbers_are_told_their_form_as_one_is(
