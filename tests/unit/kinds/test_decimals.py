@@ -23,7 +23,7 @@ from itembank.expressions.display import Maths
 from itembank.expressions.spelling import plain, terminal
 from itembank.generator.decimals import as_decimals
 from itembank.items import EntryResponse, Item
-from itembank.library import BuildRequest, build, draw, verify
+from itembank.library import BuildRequest, build, draw, plain_text, verify
 from itembank.proof.findings import SHOWN_AS_ENTERED, Finding
 from itembank.proof.prover import faults, prove
 from itembank.proof.symbolic import prove_with_sympy
@@ -274,7 +274,7 @@ def test_of_an_expression_the_decimal_stands_beside_its_exact_value(tmp_path: Pa
     """The decimal alone earns the mark; alone, it would seem to be the exact value."""
     found = {}
     for item in _drawn(EXPRESSION, tmp_path):
-        found[item.values["w"]] = plain(key_answer(item.parts[0]))  # type: ignore[arg-type]
+        found[item.values["w"]] = plain_text(key_answer(item.parts[0]))
         (slip,) = slips_in_order(item.parts[0])
         assert "≈" in plain(slip.answer)
         assert not faults((*prove(item), *prove_with_sympy(item)))
@@ -286,7 +286,7 @@ def test_of_an_expression_the_decimal_stands_beside_its_exact_value(tmp_path: Pa
 def test_of_several_unknowns_each_is_shown_as_its_boxes_hold_it(tmp_path: Path) -> None:
     found = {}
     for item in _drawn(SEVERAL, tmp_path):
-        found[item.values["w"]] = plain(key_answer(item.parts[0]))  # type: ignore[arg-type]
+        found[item.values["w"]] = plain_text(key_answer(item.parts[0]))
         assert not faults((*prove(item), *prove_with_sympy(item)))
         assert () == audit_item(item_xml(item).encode(), "items/X.xml")[1]
 

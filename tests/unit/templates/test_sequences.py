@@ -8,6 +8,7 @@ import pytest
 
 from itembank.audit.verify import audit_item
 from itembank.errors import Diagnostic, InputError
+from itembank.expressions.display import Maths
 from itembank.expressions.speech import speech
 from itembank.expressions.spelling import plain, terminal
 from itembank.library import draw
@@ -50,9 +51,10 @@ def test_a_general_term_is_shown_spoken_and_read_back(language: str, tmp_path: P
     for drawn in draw(path, count=8, language=language):
         item = drawn.item
         shown = item.parts[0].stem.fillings[0]
-        assert plain(shown).startswith("u_n = ")  # type: ignore[arg-type]
-        assert terminal(shown).startswith("uₙ = ")  # type: ignore[arg-type]
-        assert speech(shown).startswith("u sub n equals ")  # type: ignore[arg-type]
+        assert isinstance(shown, Maths)
+        assert plain(shown).startswith("u_n = ")
+        assert terminal(shown).startswith("uₙ = ")
+        assert speech(shown).startswith("u sub n equals ")
         assert not faults((*prove(item), *prove_with_sympy(item)))
         assert () == audit_item(item_xml(item).encode(), "items/X.xml")[1]
 
