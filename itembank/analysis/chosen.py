@@ -21,7 +21,7 @@ from itembank.analysis.columns import (
 from itembank.analysis.dates import TYPE_AGAIN, is_date
 from itembank.analysis.keys import Keys
 from itembank.analysis.mark_sheet import DASHES, MAXIMUM, marked
-from itembank.analysis.matching import Letters, answered, named_in
+from itembank.analysis.matching import Letters, answered, is_left_to_work_out, named_in
 from itembank.analysis.orders import NUMBERED, Orders
 from itembank.analysis.responses import BLANK, OMITTED, Answer, Record
 from itembank.analysis.tables import Cell, Table, wrong
@@ -127,6 +127,8 @@ class _Reader:
     def __init__(self, path: str, keys: Keys, orders: Orders, found: list[Diagnostic]) -> None:
         self.path, self.keys, self.orders, self.found = path, keys, orders, found
         self.has_typed = self.lacks_version = False
+        self.left: list[Cell] = []
+        """Typed answers that are not worked out."""
 
     def answer(self, cell: Cell | None, place: int, version: str, told: Cell | None = None) -> Answer:
         """The answer of a cell, with the marks of another where there are some."""
@@ -153,6 +155,8 @@ class _Reader:
             message = f"`{cell.text[:60]}` is no option of {question.column}"
             self.found.append(wrong("unknown-option", message, self.path, cell, f"its options: {offered}"))
         self.has_typed |= question.kind == "entry" and mark is None
+        if mark is None and is_left_to_work_out(cell.text, question):
+            self.left.append(cell)
         return answered(question, names, mark)
 
     def _mark(self, cell: Cell, place: int) -> Fraction | None:
@@ -182,6 +186,13 @@ class _Reader:
         """What is doubtful. Raises InputError where anything is wrong."""
         if any(each.level is Level.WRONG for each in self.found):
             raise InputError(self.found)
+        if self.left:
+            also = f", and {len(self.left) - 1} more so" if len(self.left) > 1 else ""
+            message = f"`{self.left[0].text[:20]}` is not worked out, or not as it was asked{also}: no marks are given"
+            hint = (
+                "correct what was mistyped; if marks are due, give them in a column `mark` or as a mark sheet"
+            )
+            self.found.append(wrong("not-worked-out", message, self.path, self.left[0], hint, Level.DOUBTFUL))
         if self.has_typed:
             message = "typed answers earn all their marks or none here, whatever part of them is right"
             hint = "give the marks too, in a column `mark` or as a mark sheet; they count then"

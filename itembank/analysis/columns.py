@@ -12,8 +12,8 @@ from itembank.analysis.tables import Cell, Table, wrong
 from itembank.errors import Diagnostic, InputError, Level
 
 __all__ = [
-    "first_word", "is_summary", "pupil_of", "question_named", "question_numbered", "questions_of", "special_columns",
-    "unknown_item", "version_unknown",
+    "WHO", "first_word", "is_summary", "pupil_of", "question_named", "question_numbered", "questions_of",
+    "special_columns", "unknown_item", "version_unknown",
 ]  # fmt: skip
 
 _NAMES: Final = {
@@ -27,6 +27,8 @@ _NAMES: Final = {
     "answer": "answer", "response": "answer", "chosen": "answer", "option": "answer",
     "mark": "mark", "marks": "mark", "score": "mark",
 }  # fmt: skip
+WHO: Final = frozenset(head for head, what in _NAMES.items() if what in ("pupil", "given", "family"))
+"""What the head of a table says of who a line speaks of."""
 LONGEST_NAME: Final = 120
 _WORDS: Final = re.compile(r"[A-Za-z0-9]+")
 _NUMBERED: Final = re.compile(

@@ -23,7 +23,8 @@ _IN_NUMBERS: Final = re.compile(
     rf"(?:{_YEAR}-[01]?[0-9]-[0-3]?[0-9]|[0-3]?[0-9]([./-])[0-3]?[0-9]\1{_YEAR})(?:[ T][0-9:.]+)?"
 )
 _BY_NAME: Final = re.compile(
-    rf"(?:[0-9]{{1,2}}[-./ ]+)?(?:{_MONTH})[^\W\d_]{{0,7}}\.?(?:[-./, ]+[0-9]{{1,4}})?", re.IGNORECASE
+    rf"(?:[0-9]{{1,2}}[-./ ]+)?(?!marks?\b)(?:{_MONTH})[^\W\d_]{{0,7}}\.?(?:[-./, ]+[0-9]{{1,4}})?",
+    re.IGNORECASE,
 )
 
 
@@ -32,7 +33,7 @@ def is_date(text: str) -> bool:
 
     >>> all(map(is_date, ("03-Feb", "1. März 26", "feb-03", "2026-02-03", "3/2/2026", "01.02.2026 00:00")))
     True
-    >>> any(map(is_date, ("3/2", "2 and 13", "May", "-3", "2026", "1.5", "x = 3")))
+    >>> any(map(is_date, ("3/2", "2 and 13", "May", "-3", "2026", "1.5", "x = 3", "1 mark")))
     False
     """
     if _IN_NUMBERS.fullmatch(text):

@@ -11,9 +11,10 @@ from typing import Any, Final
 from itembank.analysis.keys import ANOTHER, RIGHT, Question
 from itembank.analysis.meanings import Meaning, meaning_of, of_list, of_values, readings
 from itembank.analysis.responses import Answer, State
+from itembank.analysis.worked_out import is_worked_out
 from itembank.items import WORD_NAMES
 
-__all__ = ["Letters", "answered", "entered_as", "known_text", "named_in"]
+__all__ = ["Letters", "answered", "entered_as", "is_left_to_work_out", "known_text", "named_in"]
 
 Letters = Mapping[str, str]
 """Letter as printed -> name of the option in `items.json`."""
@@ -101,6 +102,13 @@ def known_text(text: str) -> str:
     return re.sub(r"\\left|\\right|\\,|\\ |\*(?=[a-zA-Z(])", "", text).casefold()
 
 
+def is_left_to_work_out(text: str, question: Question) -> bool:
+    """Whether what was typed into boxes has the value of a known answer, and is not taken for it: `0-5` for -5."""
+    if question.kind != "entry" or _entered(text, question) != ANOTHER:
+        return False
+    return entered_as(question, _may_mean(text, question)) != ANOTHER
+
+
 def _entered(text: str, question: Question) -> str:
     wanted = known_text(text)
     for offered in question.offered:
@@ -110,11 +118,21 @@ def _entered(text: str, question: Question) -> str:
         word = _word(text, question.blanks[0])
         if word:
             return RIGHT if [word] in question.blanks[0]["values"] else ANOTHER
-    bare = text
-    for unit in (str(blank["unit"]) for blank in question.blanks if blank.get("unit")):
-        bare = re.sub(rf"(?<![^\W\d_]){re.escape(unit)}(?![^\W\d_])", " ", bare, flags=re.IGNORECASE)
+    means = _may_mean(text, question) if is_worked_out(_bare(text, question), question) else ()
+    return entered_as(question, means)
+
+
+def _may_mean(text: str, question: Question) -> set[Meaning]:
+    bare = _bare(text, question)
     listed = of_list(bare, question.blanks, points=question.is_of_points)
-    return entered_as(question, {*readings(text), *readings(bare), *listed})
+    return {*readings(text), *readings(bare), *listed}
+
+
+def _bare(text: str, question: Question) -> str:
+    """The text without the units that stand beside the boxes."""
+    for unit in (str(blank["unit"]) for blank in question.blanks if blank.get("unit")):
+        text = re.sub(rf"(?<![^\W\d_]){re.escape(unit)}(?![^\W\d_])", " ", text, flags=re.IGNORECASE)
+    return text
 
 
 def _word(text: str, blank: Mapping[str, Any]) -> str:

@@ -19,7 +19,16 @@ from itembank.expressions.parser import ExpressionError, parse
 from itembank.expressions.polynomials import Polynomial
 from itembank.expressions.tree import Node
 
-__all__ = ["NONE_TEXTS", "Meaning", "meaning_of", "of_boxes", "of_list", "of_values", "readings"]
+__all__ = [
+    "NONE_TEXTS",
+    "Meaning",
+    "meaning_of",
+    "of_boxes",
+    "of_list",
+    "of_values",
+    "pieces_typed",
+    "readings",
+]
 
 Meaning: TypeAlias = tuple[str, object]
 """("set", solutions), each a tuple of values, ("conditions", ...) of inequalities that hold together, ("either",
@@ -37,15 +46,17 @@ _SPELT: Final = (("−", "-"), ("–", "-"), ("·", "*"), ("⋅", "*"), ("×", "
 _ROOT: Final = re.compile(r"(?:√|sqrt)\s*(?:\(|([0-9]+|[a-z]))")
 _PLUS: Final = re.compile(r"(^|[=<>,;(]\s*)\+\s*")
 _THOUSANDS: Final = re.compile(r"(?<![0-9.,])[0-9]{1,3}(?:,[0-9]{3})+(?=\.[0-9])")
-_AND: Final = re.compile(r"\b(?:and|y)\b")
+_INDEX: Final = re.compile(r"\b([a-z])_?[0-9₀-₉](?=\s*=(?!=))")
+_AND: Final = re.compile(r"\b(?:and|y)\b|&")
 _OR: Final = re.compile(r"\b(?:or|o)\b")
 _EITHER: Final = re.compile(r"\s*(?:;|\n|\b(?:or|o)\b)\s*")
 _BRACES: Final = re.compile(r"(?:[a-z]\s*[=∈]\s*)?\{([^{}]*)\}")
-_BETWEEN: Final = re.compile(r"\s*(?:[,;]|\band\b|\bor\b|\by\b|\bo\b)\s*")
+_BETWEEN: Final = re.compile(r"\s*(?:[,;&]|\band\b|\bor\b|\by\b|\bo\b)\s*")
 _MIXED: Final = re.compile(r"(?<![0-9.,])([0-9]+)\s+([0-9]+)/([0-9]+)(?![0-9.,])")
 _PART: Final = re.compile(r"([0-9]*)([½¼¾])")
 _PARTS: Final = {"½": "1/2", "¼": "1/4", "¾": "3/4"}
 _LISTED: Final = re.compile(r"\s*(?:[,;\n]|\b(?:and|or|o)\b|\by\b(?!\s*=))\s*|\s+(?=[A-Za-z]\w*\s*=)")
+_WHOLE_NUMBERS: Final = re.compile(r"-?[0-9]+(?:\s+-?[0-9]+)+")
 _NUMBERS: Final = re.compile(r"-?[0-9./]+(?:\s+-?[0-9./]+)+")
 _TOLD: Final = re.compile(r"([A-Za-z]\w*)\s*=\s*(.+)")
 _NEXT_POINT: Final = re.compile(r"(?<=\))\s*(?:[,;\n]|\b(?:and|or|y|o)\b)?\s*(?=\()")
@@ -95,6 +106,7 @@ def _spelt(text: str) -> Iterator[str]:
     """The language's own spelling of what is typed, with commas as they stand and as decimal points."""
     for old, new in _SPELT:
         text = text.replace(old, new)
+    text = _INDEX.sub(r"\1", text)
     text = _PART.sub(lambda found: _mixed(found[1], *_PARTS[found[2]].split("/")), text)
     text = _THOUSANDS.sub(lambda found: found[0].replace(",", ""), _PLUS.sub(r"\1", text.strip()))
     text = _ROOT.sub(lambda found: f"sqrt({found[1]})" if found[1] else "sqrt(", text).strip().rstrip(".")
@@ -155,8 +167,8 @@ def _of_one_or_many(text: str) -> Iterator[Meaning]:
     whole = meaning_of(text)
     if whole is not None:
         yield whole
-    listed = [piece for piece in _BETWEEN.split(text) if piece]
-    if len(listed) > 1 and "(" not in text.replace("sqrt(", ""):
+    listed = _outside_brackets(text)
+    if len(listed) > 1:
         found = [meaning_of(piece) for piece in listed]
         if all(each is not None and each[0] == "set" for each in found):
             yield "set", frozenset(s for each in found if each for s in each[1])  # type: ignore[attr-defined]
@@ -166,6 +178,49 @@ def _of_one_or_many(text: str) -> Iterator[Meaning]:
                 yield _together(told)
             if not _OR.search(text):
                 yield _all_of(told)
+
+
+def _outside_brackets(text: str) -> list[str]:
+    """The pieces between commas, semicolons and words that stand in no bracket; whole numbers alone may stand apart by
+    blanks.
+
+    >>> _outside_brackets("(1 + sqrt(2))/3, (x, y)"), _outside_brackets("-3 4")
+    (['(1 + sqrt(2))/3', '(x, y)'], ['-3', '4'])
+    """
+    if _WHOLE_NUMBERS.fullmatch(text):
+        return text.split()
+    pieces, begun = [], 0
+    for found in _BETWEEN.finditer(text):
+        if text.count("(", 0, found.start()) <= text.count(")", 0, found.start()):
+            pieces.append(text[begun : found.start()])
+            begun = found.end()
+    return [piece for piece in (*pieces, text[begun:]) if piece]
+
+
+def pieces_typed(text: str) -> Iterator[Node]:
+    """The trees of what a pupil typed, piece by piece; what cannot be read is left out.
+
+    >>> [type(node).__name__ for node in pieces_typed("x = 0-5, 7^2")]
+    ['Sum', 'Power']
+    """
+    for piece in _outside_brackets(next(_spelt(_MIXED.sub(lambda found: _mixed(*found.groups()), text)))):
+        try:
+            node = parse(piece)
+        except (ExpressionError, DomainError):
+            continue
+        yield from _terms(node)
+
+
+def _terms(node: Node) -> Iterator[Node]:
+    """The sides of equations and inequalities, without letters alone."""
+    match node:
+        case tree.Or(parts) | tree.And(parts) | tree.Relation(parts, _):
+            for part in parts:
+                yield from _terms(part)
+        case tree.Name():
+            return
+        case _:
+            yield node
 
 
 def _meaning(node: Node) -> Meaning:

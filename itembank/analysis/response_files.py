@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Final
 
 from itembank.analysis.chosen import is_long, looks_like_marks, read_chosen, read_long
+from itembank.analysis.columns import WHO
 from itembank.analysis.keys import Keys, read_keys
 from itembank.analysis.mark_sheet import read_mark_sheet
 from itembank.analysis.orders import Orders, read_options, read_orders
@@ -152,7 +153,7 @@ def _refuse_documents(path: Path, data: bytes) -> None:
 
 
 def _of_table(path: str, data: bytes, keys: Keys, orders: Orders) -> _Read:
-    table = read_table(path, data)
+    table = read_table(path, data, WHO)
     if is_long(table):
         return read_long(table, keys, orders)
     are_marks = looks_like_marks(table, keys)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import codecs
 import re
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from typing import Final, NamedTuple
 
@@ -19,6 +19,8 @@ __all__ = ["MOST_BYTES", "Cell", "Table", "read_table", "wrong"]
 MOST_BYTES: Final = 32 << 20
 MOST_CELLS: Final = 5_000_000
 _SEPARATORS: Final = ",;\t"
+_LINES_ABOVE: Final = 12
+"""Lines with several cells among which the head is looked for."""
 _HELD: Final = re.compile('="([^"]*)"')
 """A text that is kept from a spreadsheet's hands, as platforms write it."""
 
@@ -51,8 +53,11 @@ def wrong(
     return Diagnostic(code, message, Span(path, line, column, column + max(width, 1)), level, hint=hint)
 
 
-def read_table(path: str, data: bytes) -> Table:
-    """The table of a file. path: for messages.
+def read_table(path: str, data: bytes, heads: Collection[str] = ()) -> Table:
+    """The table of a file. path: for messages; heads: in small letters, what one cell of its head says.
+
+    The head is the first line that says so, else the first with more than one cell: titles may stand above it, and
+    headings of several columns too.
 
     Raises InputError: `too-large`, `not-utf-8`, `no-table`, `open-quotation`, `too-many-cells`.
 
@@ -76,7 +81,13 @@ def read_table(path: str, data: bytes) -> Table:
         raise InputError(
             wrong("no-table", "the file holds no table", path, None, "a line of column names first")
         )
-    begin = next((at for at, row in enumerate(rows) if _filled(row) > 1), 0)  # titles may stand above
+    filled = [at for at, row in enumerate(rows) if _filled(row) > 1]
+    named = (
+        at
+        for at in filled[:_LINES_ABOVE]
+        if any(" ".join(c.text.casefold().split()) in heads for c in rows[at])
+    )
+    begin = next(named, filled[0] if filled else 0)
     head = rows[begin]
     while head and not head[-1].text:
         head = head[:-1]

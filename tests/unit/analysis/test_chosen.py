@@ -67,6 +67,21 @@ ROUNDED = Question(
     "ROUNDED", "", "t", "Round", 2, "entry", (Offered(RIGHT, "x = (5 ± sqrt(41))/4", is_right=True),),
     blanks=({"unknown": "x", "form": "decimal", "boxes": ["value"], "slots": 2, "values": [["-0.35"], ["2.85"]]},),
 )  # fmt: skip
+BRACKETS = Question(
+    "BRACKETS", "", "t", "Factorise", 2, "entry",
+    (Offered(RIGHT, "3*(x - 2)*(x + 1)", is_right=True), Offered("lost", "(x - 2)*(x + 1)", slip="lost")),
+    blanks=({"unknown": "", "form": "brackets", "boxes": list("kabcd"), "slots": 1, "values": [[3, 1, -2, 1, 1]],
+             "letter": "x"},),
+)  # fmt: skip
+WHOLE = Question(
+    "WHOLE", "", "t", "Solve", 2, "entry",
+    (Offered(RIGHT, "x = -5 or x = 49", is_right=True), Offered("signs", "x = 5 or x = -49", slip="signs")),
+    blanks=({"unknown": "x", "form": "integer", "boxes": ["value"], "slots": 2, "values": [[-5], [49]]},),
+)  # fmt: skip
+SURDS = Question(
+    "SURDS", "", "t", "Solve", 2, "entry", (Offered(RIGHT, "x = (-7 ± sqrt(73))/4", is_right=True),),
+    blanks=({"unknown": "x", "form": "surd", "boxes": list("pqrs"), "slots": 1, "values": [[-7, 1, 73, 4]]},),
+)  # fmt: skip
 LINE = Question(
     "LINE", "", "t", "Which line", 1, "wrong-line",
     (Offered("1", "a"), Offered("2", "Add. 3*x = 7", "3*x = 7", is_right=True)),
@@ -309,3 +324,45 @@ def test_marks_of_one_file_and_choices_of_another_are_one_answer() -> None:
     assert (Fraction(1), ("sign-of-half",)) == (cas.answers[2].mark, cas.answers[2].names)
     with pytest.raises(InputError, match="stands here"):
         combine(KEYS, [*chosen, *chosen])
+
+
+@pytest.mark.parametrize(
+    ("question", "text", "name"),
+    [
+        (WHOLE, "0-5, 49", ANOTHER),
+        (WHOLE, "-5, 7^2", ANOTHER),
+        (WHOLE, "-10/2, 49", ANOTHER),
+        (WHOLE, "-5 and sqrt(2401)", ANOTHER),
+        (WHOLE, "22 ± 27", ANOTHER),
+        (WHOLE, "5 or 0-49", ANOTHER),
+        (WHOLE, "-5 & 49", RIGHT),
+        (WHOLE, "-5 49", RIGHT),
+        (WHOLE, "x₁ = -5; x₂ = 49", RIGHT),
+        (WHOLE, "x1 = -5, x_2 = 49", RIGHT),
+        (SURDS, "(-7 + sqrt(73))/4, (-7 - sqrt(73))/4", RIGHT),
+        (SURDS, "x = (-7+√73)/4; x = (-7-√73)/4", RIGHT),
+        (SURDS, "(-7 + sqrt(73))/4", ANOTHER),
+        (ROUNDED, "(5 ± sqrt(41))/4", ANOTHER),
+        (BRACKETS, "3(x+1)(x-2)", RIGHT),
+        (BRACKETS, "-3(2-x)(x+1)", RIGHT),
+        (BRACKETS, "3x^2-3x-6", ANOTHER),
+        (BRACKETS, "3(x^2-x-2)", ANOTHER),
+        (BRACKETS, "(3x-6)(x+1)", ANOTHER),
+        (BRACKETS, "x^2-x-2", ANOTHER),
+        (BRACKETS, "(x+1)(x-2)", "lost"),
+    ],
+)
+def test_what_is_typed_has_to_be_worked_out_as_boxes_ask(question: Question, text: str, name: str) -> None:
+    assert (name,) == named_in(text, question, {})
+
+
+def test_what_is_not_worked_out_is_told_once_with_how_many() -> None:
+    table = read_table(
+        "c.csv", b"pupil,WHOLE\nanswers\nAnn,0-5 and 49\nBen,-5 and 7^2\nCas,3 and 4\nDan,-5 and 49\n"
+    )
+    records, doubts = read_chosen(table, Keys("", (WHOLE,)), Orders())
+    assert [0, 0, 0, 2] == [record.answers[0].mark for record in records]
+    told = [each for each in doubts if each.code == "not-worked-out"]
+    assert [(3, "1 more")] == [
+        (each.span.line, "1 more") for each in told if each.span and "1 more" in each.message
+    ]

@@ -6,6 +6,7 @@ from fractions import Fraction
 
 import pytest
 
+from itembank.analysis.columns import WHO
 from itembank.analysis.keys import Keys, Offered, Question
 from itembank.analysis.mark_sheet import read_mark_sheet
 from itembank.analysis.orders import Orders, read_orders
@@ -21,7 +22,7 @@ HEAD = "pupil,ITEM00,ITEM01,ITEM02,total\nmaximum,2,1,3,6\n"
 
 def read(text: str | bytes, orders: Orders | None = None) -> Results:
     data = text.encode() if isinstance(text, str) else text
-    records, doubts = read_mark_sheet(read_table("m.csv", data), KEYS, orders or Orders())
+    records, doubts = read_mark_sheet(read_table("m.csv", data, WHO), KEYS, orders or Orders())
     return combine(KEYS, records, doubts)
 
 
@@ -52,6 +53,7 @@ def marks(results: Results, pupil: int = 0) -> list[Fraction | None]:
         ("Unit 4;;;;\n\n" + (HEAD + "Ann,1.5,0,3,4.5\n").replace(",", ";")).encode(),
         ("Unit 4, evening\n" + HEAD + "Ann,1.5,0,3,4.5\n").replace("Unit 4, evening", "Unit 4").encode(),
         b"Family name,First name,ITEM00,ITEM01,ITEM02\nmaximum,,2,1,3\nquestion,,1,2,3\nReed,Ann,1.5,0,3\n",
+        (";Part 1;;Part 2\n;;;\n" + (HEAD + "Ann,1.5,0,3,4.5\n").replace(",", ";")).encode(),
         b"No,pupil,ITEM00,ITEM01,ITEM02,total\n,maximum,2,1,3,6\n1,Ann,1.5,0,3,4.5\n",
     ],
     ids=[
@@ -65,6 +67,7 @@ def marks(results: Results, pupil: int = 0) -> list[Fraction | None]:
         "above",
         "title",
         "names",
+        "headings",
         "second",
     ],
 )
