@@ -103,7 +103,7 @@ def _still_doubtful(records: Sequence[Record], doubts: Sequence[Diagnostic]) -> 
         for record in records
         if any(answer.mark and not answer.names for answer in record.answers.values())
     }
-    lacking = ("typed-answers", "missing-column")
+    lacking = ("typed-answers", "missing-column", "not-worked-out")
     return [
         each
         for each in doubts
