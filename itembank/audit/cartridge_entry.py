@@ -94,12 +94,14 @@ def check_typed(question: Question, view: PartView, facts: Facts) -> Iterator[Fa
         near = exact or any(_is_near(question.gaps, typed, each) for each in dict.fromkeys(keyed))
         if near:
             full[typed] = None
-        yield from _earned(question, view, text, near, equal)
+        alone = Fraction(0) if equal else _earned_alone(question, view, typed, keyed)
+        yield from _earned(question, view, text, near, equal, alone)
     if not full:
         yield from _nothing_right(question, judge)
         yield Fault("no-key", "no listed answer is the key", place=view.place)
     yield from _missing(question, view, list(full))
-    yield from _probes(question, judge, list(full))
+    yield from _probes(question, judge, keyed, list(full))
+    yield from _shares(question, view, keyed)
     yield from check_nothing(question)
     marks = sum(mark.worth for line in view.part.lines for mark in line.marks)
     # beside words that a question of their own asks for, the lines bear the marks of both
@@ -138,8 +140,10 @@ def _at_places(number: str, places: int) -> str:
     return number if "/" in number or len(after) >= places else f"{whole}.{after.ljust(places, '0')}"
 
 
-def _earned(question: Question, view: PartView, text: str, exact: bool, equal: bool) -> Iterator[Fault]:
-    """Whether a listed answer earns and shows what it should."""
+def _earned(
+    question: Question, view: PartView, text: str, exact: bool, equal: bool, alone: Fraction
+) -> Iterator[Fault]:
+    """Whether a listed answer earns and shows what it should; alone: the marks of what is right in a wrong one."""
     score, shown = run(question, frozenset({text}))
     place = f"{view.place} answer {text!r}".strip()
     if exact:
@@ -157,8 +161,18 @@ def _earned(question: Question, view: PartView, text: str, exact: bool, equal: b
             message = "an equal value that is not in simplest form does not earn one mark less"
             yield Fault("unsimplified-mark", message, place=place)
     else:
-        if score:
-            yield Fault("wrong-entry-earns", "a wrong answer earns marks", place=place)
+        wanted = 100 * alone / max(question.weight, 1)
+        if score > wanted + _ROUNDED:
+            message = (
+                "a wrong answer earns more marks than what is right in it"
+                if wanted
+                else "a wrong answer earns marks"
+            )
+            yield Fault("wrong-entry-earns", message, place=place)
+        if score < wanted - _ROUNDED:
+            yield Fault(
+                "part-marks-lost", "what is right in a wrong answer does not earn its marks", place=place
+            )
         if not shown or not set(shown).isdisjoint({"F0", "FU"}):
             yield Fault("wrong-feedback", "a wrong answer is not told what it is", place=place)
 
@@ -205,14 +219,57 @@ def _reordered(gaps: tuple[Gap, ...], typed: Typed) -> Iterator[Typed]:
         yield tuple(number for piece in order for number in piece)
 
 
-def _probes(question: Question, judge: _Judge, full: list[Typed]) -> Iterator[Fault]:
-    """One number wrong at a time: nothing is earned."""
+def _shares(question: Question, view: PartView, keyed: list[Typed]) -> Iterator[Fault]:
+    """Whether the marks told at the gaps come to those of the question."""
+    each = {gap.unknown: gap.marks for gap in question.gaps}
+    if not any(each.values()):
+        return
+    if is_points(view):
+        told = max(each.values()) * max((len(set(_points(typed))) for typed in keyed), default=0)
+    else:
+        told = sum(each.values(), Fraction(0))
+    if told != question.weight:
+        message = f"the marks at the gaps come to {told}, the answer earns {question.weight}"
+        yield Fault("marks-do-not-sum", message, place=view.place)
+
+
+def _points(typed: Typed) -> list[Typed]:
+    """Numbers by twos, in order."""
+    return [typed[start : start + 2] for start in range(0, len(typed), 2)]
+
+
+def _earned_alone(question: Question, view: PartView, typed: Typed, keyed: list[Typed]) -> Fraction:
+    """What the unknowns or points that are right earn in a wrong answer; 0 where the gaps tell no marks."""
+    if not any(gap.marks for gap in question.gaps):
+        return Fraction(0)
+    if is_points(view):
+        entered, right = set(_points(typed)), {each for way in keyed for each in _points(way)}
+        if len(right) < len({gap.slot for gap in question.gaps}) and not entered <= right:
+            return Fraction(0)
+        return question.gaps[0].marks * len(entered & right)
+    alone = [Fraction(0)]
+    for way in keyed:
+        if len(way) != len(typed) or len(way) > len(question.gaps):
+            continue
+        marks = {gap.unknown: gap.marks for gap in question.gaps}
+        for gap, number, wanted in zip(question.gaps, typed, way, strict=False):
+            if Fraction(number) != Fraction(wanted):
+                marks[gap.unknown] = Fraction(0)
+        alone.append(sum(marks.values(), Fraction(0)))
+    return max(alone)
+
+
+def _probes(question: Question, judge: _Judge, keyed: list[Typed], full: list[Typed]) -> Iterator[Fault]:
+    """One number wrong at a time: nothing is earned but what the others earn alone."""
     for typed in full[:1]:
         for index, number in enumerate(typed):
             for other in (_raised(number), f"-{number}".replace("--", "")):
                 changed = (*typed[:index], other, *typed[index + 1 :])
                 score, _ = run(question, frozenset({", ".join(changed)}))
                 if score and not judge.is_right(changed)[1]:
+                    alone = _earned_alone(question, judge.view, changed, keyed)
+                    if score <= 100 * alone / max(question.weight, 1) + _ROUNDED:
+                        continue
                     message = "a wrong number in the answer earns marks"
                     yield Fault("wrong-entry-earns", message, place=f"gap {index + 1}")
 

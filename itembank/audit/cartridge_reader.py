@@ -73,7 +73,10 @@ class Condition:
 
 @dataclass(frozen=True, slots=True)
 class Gap:
-    """A numbered gap: which boxes the number in it fills. roles: two for a fraction; tolerance: of a decimal."""
+    """A numbered gap: which boxes the number in it fills. roles: two for a fraction; tolerance: of a decimal.
+
+    marks: what the values of its unknown, or its point, earn where others are wrong.
+    """
 
     unknown: str
     form: str
@@ -81,6 +84,7 @@ class Gap:
     slot: int
     responses: tuple[str, ...]
     tolerance: Fraction = Fraction(0)
+    marks: Fraction = Fraction(0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -389,11 +393,13 @@ def _gaps(body: etree._Element, label: str) -> Iterator[Gap]:
             etree.SubElement(holder, f"{{{QTI}}}qti-text-entry-interaction").set("response-identifier", name)
         del span.attrib["data-box"]
         within = span.get("data-tolerance", "0")
+        marks = span.get("data-marks", "0")
         if not _DECIMAL.match(within):
             raise Fault("unclear-box", f"the tolerance {within!r} is no decimal")
-        yield Gap(
-            letter(span.get("data-unknown", "")), form, roles, int(slot), tuple(names), Fraction(within)
-        )
+        if not _DECIMAL.match(marks):
+            raise Fault("unclear-box", f"the marks {marks!r} of a gap are no decimal")
+        unknown = letter(span.get("data-unknown", ""))
+        yield Gap(unknown, form, roles, int(slot), tuple(names), Fraction(within), Fraction(marks))
 
 
 def _conditions(item: etree._Element) -> Iterator[Condition]:

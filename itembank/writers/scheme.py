@@ -7,7 +7,7 @@ blank that is right its own marks, everything else none.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
@@ -45,8 +45,8 @@ from itembank.writers.paper import worked_rows
 from itembank.writers.points import right_points
 
 __all__ = [
-    "Alternative", "SchemeRow", "SlipScore", "alternatives", "mark_words", "scheme_rows", "score_words", "slip_score",
-    "slip_score_words",
+    "Alternative", "SchemeRow", "SlipScore", "alternatives", "entered_score", "mark_words", "scheme_rows",
+    "score_words", "slip_score", "slip_score_words",
 ]  # fmt: skip
 
 
@@ -198,18 +198,29 @@ def slip_score(part: Part, slip: Slip) -> SlipScore:
     if not isinstance(response, EntryResponse | WrittenResponse):
         return SlipScore(0, 0)
     alone: int | Fraction = 0
-    if isinstance(response, EntryResponse) and response.points:
+    if isinstance(response, EntryResponse):
         entered = next((entry.values for entry in response.recognised if entry.slip.name == slip.name), ())
-        alone = response.share * right_points(response, entered)
-    elif isinstance(response, EntryResponse) and len(response.blanks) > 1:
-        entered = next((entry.values for entry in response.recognised if entry.slip.name == slip.name), ())
-        alone = sum(
-            blank.worth
-            for blank, values in zip(response.blanks, entered, strict=False)
-            if sorted(map(repr, blank.values)) == sorted(map(repr, values))
-        )
+        alone = entered_score(response, entered)
     method = sum(mark.worth for line in part.solution for mark in line.marks if mark.kind in {"M", "B"})
     return SlipScore(alone, max(alone, min(method, response.marks - 1)))
+
+
+def entered_score(
+    response: EntryResponse, entered: Sequence[Sequence[tuple[BoxValue, ...]]]
+) -> int | Fraction:
+    """What a known wrong entry scores: the marks of the blanks, or the shares of the points, that are right in it.
+
+    entered: for each blank its values.
+    """
+    if response.points:
+        return response.share * right_points(response, entered)
+    if len(response.blanks) < 2:
+        return 0
+    return sum(
+        blank.worth
+        for blank, values in zip(response.blanks, entered, strict=False)
+        if sorted(map(repr, blank.values)) == sorted(map(repr, values))
+    )
 
 
 def score_words(count: int, marks: int, words: Words) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 from functools import cache
@@ -120,8 +121,20 @@ def expected(response: EntryResponse, text: str) -> int:
         if len(typed) != gaps:
             return 0
         worth = [_blank(blank, [each]) for blank, each in zip(response.blanks, typed, strict=True)]
-        return sum(worth) if all(worth) else 0
+        return sum(worth) if all(worth) or _is_known(response, typed) else 0
     return _blank(response.blanks[0], typed)
+
+
+def _is_known(response: EntryResponse, typed: list[str]) -> bool:
+    """Whether a typed answer is one of the known wrong ones, in which each blank that is right earns its marks."""
+    return any(
+        all(
+            _blank(replace(blank, values=values), [each]) == blank.worth
+            for blank, values, each in zip(response.blanks, entry.values, typed, strict=True)
+        )
+        for entry in response.recognised
+        if entry.slip.pupil is not None
+    )
 
 
 def _blank(blank: Blank, typed: list[str]) -> int:
@@ -276,7 +289,9 @@ def test_anything_else_earns_nothing(text: str) -> None:
 
 
 @pytest.mark.parametrize("make", [each for each in TYPED if each is not qti_items.single_surd_item])
-def test_a_known_wrong_entry_earns_nothing_and_is_told_its_sentence(make: Callable[[], Item]) -> None:
+def test_a_known_wrong_entry_earns_what_is_right_of_it_and_is_told_its_sentence(
+    make: Callable[[], Item],
+) -> None:
     response, asked = make().parts[0].response, question(make)
     assert isinstance(response, EntryResponse)
     for number_, wrong in enumerate(response.recognised, start=1):
@@ -286,7 +301,9 @@ def test_a_known_wrong_entry_earns_nothing_and_is_told_its_sentence(make: Callab
                 tokens += [value] if blank.form == "fraction" else [(each,) for each in value]
         for text in spellings(tokens):  # type: ignore[arg-type]
             result = asked.answer(text)
-            assert (Decimal(0), (f"F{number_}",)) == (result.score, result.feedback)
+            assert (f"F{number_}",) == result.feedback
+            assert percent(expected(response, text), response.marks) == result.score
+            assert result.score < 100
 
 
 def test_no_real_solution_is_typed_in_words() -> None:

@@ -71,6 +71,7 @@ def _lines(
             "span", words(f"[{number}]"), class_="gap",
             data_unknown=gap.unknown, data_form=gap.form, data_box=gap.role, data_slot=str(gap.slot),
             **({"data_tolerance": gap.tolerance} if gap.tolerance else {}),
+            **({"data_marks": gap.marks} if gap.marks else {}),
         )  # fmt: skip
         by_value.setdefault((gap.unknown, gap.slot), {})[gap.role] = held
     unknowns = list(dict.fromkeys(gap.unknown for gap in gaps_))

@@ -10,16 +10,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cache
 from itertools import permutations, product
 from math import gcd
 from typing import Final, NamedTuple
 
 from itembank.expressions.display import Decimal
-from itembank.items import Blank, BoxValue, EntryResponse
+from itembank.items import Blank, BoxValue, EntryResponse, marks_text
 from itembank.writers.common_cartridge.inequalities import inequalities, is_typed
 from itembank.writers.common_cartridge.spellings import Token, has_decimal_comma, no_solution, spellings
 from itembank.writers.phrases import Phrases, phrases
+from itembank.writers.scheme import entered_score
 
 __all__ = ["FORMS", "Cause", "Gap", "NotListed", "Typed", "gaps", "typed"]
 
@@ -36,20 +38,21 @@ class NotListed(Exception):
 
 class Gap(NamedTuple):
     """A numbered gap: what belongs in it. role: `value`, `fraction`, or of a surd `p q r s`; slot counts from 1;
-    tolerance: of a decimal, "" for none."""
+    tolerance: of a decimal, "" for none; marks: what its value, or its point, earns alone, "" for nothing."""
 
     unknown: str
     form: str
     role: str
     slot: int
     tolerance: str = ""
+    marks: str = ""
 
 
 class Cause(NamedTuple):
     """Spellings of one meaning. marks: what they earn; feedback: what they show, "" for nothing."""
 
     spellings: tuple[str, ...]
-    marks: int
+    marks: int | Fraction
     feedback: str
 
 
@@ -67,8 +70,10 @@ def gaps(response: EntryResponse) -> tuple[Gap, ...]:
     for blank in response.blanks:
         roles = ("fraction",) if blank.form == "fraction" else blank.boxes
         within = "" if blank.tolerance is None else str(blank.tolerance)
+        alone = response.share if response.points else blank.worth if len(response.blanks) > 1 else 0
+        marks = marks_text(Fraction(alone)) if alone else ""
         found += [
-            Gap(blank.unknown, blank.form, role, slot, within)
+            Gap(blank.unknown, blank.form, role, slot, within, marks)
             for slot in range(1, blank.slots + 1)
             for role in roles
         ]
@@ -78,7 +83,7 @@ def gaps(response: EntryResponse) -> tuple[Gap, ...]:
 def typed(response: EntryResponse, language: str) -> Typed:
     """What a response comes to as one typed answer. Raises NotListed."""
     comma, said = has_decimal_comma(language), phrases(language)
-    earned: dict[str, tuple[int, str]] = {}
+    earned: dict[str, tuple[int | Fraction, str]] = {}
     if len(response.blanks) == 1 and is_typed(response.blanks[0]):
         return _typed_inequalities(response, response.blanks[0], said)
     if not {blank.form for blank in response.blanks} <= FORMS:
@@ -104,16 +109,24 @@ def typed(response: EntryResponse, language: str) -> Typed:
         if len(earned) + len(texts) > MOST_RULES:
             lost.append("a known wrong entry with too many spellings is not recognised")
             continue
+        alone = entered_score(response, entry.values) if _is_plain(response, entry.values) else 0
         for text in texts:
-            earned.setdefault(text, (0, told))
+            earned.setdefault(text, (alone, told))
     return Typed(tuple(_gathered(earned)), tuple(dict.fromkeys(lost)))
+
+
+def _is_plain(response: EntryResponse, values: Sequence[Sequence[tuple[BoxValue, ...]]]) -> bool:
+    """Whether it is plain which number of a typed entry belongs to which unknown."""
+    return bool(response.points) or all(
+        len(entered) == len(blank.values) for entered, blank in zip(values, response.blanks, strict=True)
+    )
 
 
 def _typed_inequalities(response: EntryResponse, blank: Blank, said: Phrases) -> Typed:
     """An interval as typed inequalities."""
     spelt = inequalities(blank.unknown, blank.values, blank.join, said) if blank.values else ()
     right = no_solution(said) if response.tick_is_right else spelt
-    earned = dict.fromkeys(right, (response.marks, "F0"))
+    earned: dict[str, tuple[int | Fraction, str]] = dict.fromkeys(right, (response.marks, "F0"))
     lost = ["inequalities are typed, which counts in the listed spellings only"]
     if blank.ends == "fraction":
         lost.append("an equal fraction that is not in lowest terms earns nothing")
@@ -135,8 +148,8 @@ def _has_empty_boxes_between(response: EntryResponse) -> bool:
     return any(blank.slots != len(blank.values) for blank in response.blanks)
 
 
-def _gathered(earned: dict[str, tuple[int, str]]) -> Iterator[Cause]:
-    grouped: dict[tuple[int, str], list[str]] = {}
+def _gathered(earned: dict[str, tuple[int | Fraction, str]]) -> Iterator[Cause]:
+    grouped: dict[tuple[int | Fraction, str], list[str]] = {}
     for text, meaning in earned.items():
         grouped.setdefault(meaning, []).append(text)
     for (marks, told), texts in sorted(grouped.items(), key=lambda each: (-each[0][0], each[0][1])):
@@ -323,7 +336,9 @@ def _told(
 ) -> tuple[str, ...]:
     told = ["boxes become one typed answer, which counts in the listed spellings only"]
     if has_several:
-        told.append(f"marks for single {what} are not given, the typed answer counts as a whole")
+        told.append(
+            f"marks for single {what} are given in listed wrong answers only, all others count as a whole"
+        )
     if "fraction" in forms:
         told.append("an equal fraction that is not in lowest terms earns nothing")
     if "surd" in forms and has_scale:

@@ -180,6 +180,10 @@ SPOILINGS = (
     Spoiling("a line of the solution is gone", "K7Q2M", lambda t: re.sub(r'&lt;li data-role="line" data-kind="main" data-marks=""&gt;.*?&lt;/li&gt;', "", t, count=1), "incomplete-solution"),
     Spoiling("other marks are shown at a line", "T4W9C", in_solution('class="marks"&gt;M1', 'class="marks"&gt;B1'), "unclear-marks"),
     Spoiling("how to type the answer is not told", "B2H6R", lambda t: re.sub(r'&lt;p class="typed"&gt;.*?&lt;/p&gt;', "", t), "no-instruction"),
+    Spoiling("what is right in a known wrong answer earns nothing", "F5J7X", rule("3, 2", score="0"), "part-marks-lost"),
+    Spoiling("a known wrong answer earns more than what is right in it", "F5J7X", rule("3, 2", score="75"), "wrong-entry-earns"),
+    Spoiling("the marks at the gaps come to more", "F5J7X", lambda t: spoiled(t, 'data-marks="1"&gt;[1]', 'data-marks="2"&gt;[1]'), "marks-do-not-sum"),
+    Spoiling("the marks at a gap are no number", "F5J7X", lambda t: spoiled(t, 'data-marks="1"&gt;[1]', 'data-marks="one"&gt;[1]'), "unclear-box"),
     Spoiling("marks that do not fit the lines", "T4W9C", swap("cc_weighting</fieldlabel><fieldentry>3<", "cc_weighting</fieldlabel><fieldentry>4<"), "marks-do-not-sum"),
 )  # fmt: skip
 

@@ -167,7 +167,7 @@ def test_an_entry_that_cannot_be_listed_is_left_out_and_told(item: Item, reason:
 def test_what_a_typed_answer_loses_is_told() -> None:
     lost = " ".join(cc.shortfalls(samples.identity_item()))
     assert "boxes become one typed answer" in lost
-    assert "marks for single boxes are not given" in lost
+    assert "marks for single boxes are given in listed wrong answers only" in lost
     assert "not in lowest terms earns nothing" in lost
 
     assert "more places than asked for" in " ".join(cc.shortfalls(qti_items.decimals_item()))
