@@ -6,6 +6,7 @@ from collections import deque
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple, TypeAlias
+from zlib import crc32
 
 from itembank.bank.bank import Bank, Entry
 from itembank.errors import Diagnostic, NotEnoughItems, Span
@@ -99,7 +100,7 @@ def pool(
     """
     found: list[Selected] = []
     for number, (entry, most) in enumerate(zip(bank.used(), of_each, strict=True)):
-        wanted = _in_turn(entry.recipe.bands, most)
+        wanted = _in_turn(entry.recipe, most)
         supply = _Supply(bounds[number], allowed(bounds[number], seed), wanted, True, [], deque(), is_free)
         _fill(number, supply)
         found.extend(sorted(supply.taken, key=lambda selected: selected.position))
@@ -157,14 +158,20 @@ def _shares(bank: Bank, entries: tuple[Entry, ...], count: int | None) -> list[t
             continue
         share = left // len(free) + (rank < left % len(free))
         rank += 1
-        shares.append((_in_turn(entry.recipe.bands, share), True))
+        shares.append((_in_turn(entry.recipe, share), True))
     return shares
 
 
-def _in_turn(bands: tuple[str, ...], share: int) -> dict[str, int]:
+def _in_turn(recipe: Recipe, share: int) -> dict[str, int]:
+    """So many of each band. What is left over begins at a band that the template's name decides: where templates
+    have few items each, the bank has the first bands no more often than the others, and a template that comes or
+    goes changes none of another's."""
+    bands = recipe.bands
     if not bands:
         return {"": share}
-    return {band: share // len(bands) + (index < share % len(bands)) for index, band in enumerate(bands)}
+    even, left = divmod(share, len(bands))
+    first = crc32(recipe.template.name.encode())
+    return {band: even + ((index - first) % len(bands) < left) for index, band in enumerate(bands)}
 
 
 def _fill(number: int, supply: _Supply) -> int:

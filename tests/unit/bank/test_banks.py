@@ -233,6 +233,30 @@ def test_a_band_that_cannot_give_its_count_is_told_with_the_number_there_is(fold
     assert "bank/templates/choice.yaml" == told.span.path
 
 
+def test_what_is_left_over_goes_to_no_band_more_than_to_another(folder: Path) -> None:
+    text = (folder / "bank.yaml").read_text("utf-8")
+    (folder / "bank.yaml").write_text(text.partition("templates:")[0], "utf-8")
+    templates = folder / "templates"
+    choice = (templates / "choice.yaml").read_text("utf-8")
+    for at in range(16):
+        named = choice.replace("template: good-choice", f"template: choice-{at}")
+        (templates / f"choice-{at}.yaml").write_text(named, "utf-8")
+
+    def bands(count: int) -> dict[str, str]:
+        bank = read(folder)
+        chosen = select(bank, [Bound(entry.recipe) for entry in bank.used()], 1, count)
+        names = [entry.recipe.template.name for entry in bank.used()]
+        return {names[each.entry]: each.band for each in chosen if each.band}
+
+    all_of_them = bands(18)
+    assert 17 == len(all_of_them)
+    assert {"easier", "harder"} == set(all_of_them.values())
+    assert 5 <= list(all_of_them.values()).count("easier") <= 12
+    (templates / "choice-3.yaml").unlink()
+    left = bands(17)
+    assert left == {name: band for name, band in all_of_them.items() if name != "choice-3"}
+
+
 def rare(tmp_path: Path) -> Entry:
     """A template that fulfils its only line at one of 10 000 assignments."""
     text = (GOOD / "entry.yaml").read_text("utf-8")
