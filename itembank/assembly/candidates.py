@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from itembank.assembly.blueprint import Where
+from itembank.assembly.information import information
 from itembank.items import Item
 
 __all__ = ["Candidate", "candidate", "fits"]
@@ -14,7 +15,7 @@ __all__ = ["Candidate", "candidate", "fits"]
 @dataclass(frozen=True, slots=True)
 class Candidate:
     """An item to choose from. minutes: in tenths; difficulty: in thousandths of a logit; asked: equal for enemies,
-    items that ask the same problems.
+    items that ask the same problems; steps: how much harder than the item each of its marks is, () for unknown.
     """
 
     code: str
@@ -31,15 +32,26 @@ class Candidate:
     minutes: int
     difficulty: int
     asked: bytes
+    steps: tuple[int, ...] = ()
+
+    def information_at(self, ability: int) -> int:
+        """Its information, in millionths, at an ability in thousandths of a logit."""
+        return information(self.difficulty, ability, self.steps)
 
 
-def candidate(item: Item, strand: str, kinds: tuple[str, ...], asked: bytes) -> Candidate:
-    """What of an item matters. Items that say no minutes, or have no predicted difficulty, count with 0."""
+def candidate(
+    item: Item, strand: str, kinds: tuple[str, ...], asked: bytes, steps: tuple[int, ...] = ()
+) -> Candidate:
+    """What of an item matters. Items that say no minutes, or have no predicted difficulty, count with 0.
+
+    steps: as observed of its template; of other marks than the item has they say nothing.
+    """
     about = item.about
     return Candidate(
         item.code, item.address.template, strand, item.band, about.topics, about.curriculum, about.level, about.demand,
         about.calculator, kinds, item.marks, int(10 * Fraction(about.minutes or "0")),
         item.difficulty.thousandths if item.difficulty is not None else 0, asked,
+        steps if len(steps) == item.marks else (),
     )  # fmt: skip
 
 

@@ -7,7 +7,6 @@ from dataclasses import replace
 
 from itembank.assembly.blueprint import Blueprint, Place, Range, Row
 from itembank.assembly.candidates import Candidate, fits
-from itembank.assembly.information import information
 from itembank.assembly.programme import Choice, Problem, Rule, Undecided, chosen
 from itembank.errors import Diagnostic, InputError
 
@@ -17,7 +16,7 @@ ABILITIES = (-1000, 0, 1000)
 """Where forms are to tell equally much, in thousandths of a logit: below, at and above the middle of a bank."""
 _WEIGHED = 100
 """A thousandth of a logit of one item's difficulty weighs as much as so many millionths of its information: by no more
-than that does an item's information change with its difficulty.
+than that does the information of an item of one mark change with its difficulty.
 """
 _NO_MATTER = 10
 """Thousandths of a logit of a form's mean difficulty; forms that differ by so little are as good as equal."""
@@ -63,10 +62,10 @@ def problem_of(blueprint: Blueprint, candidates: Sequence[Candidate]) -> Problem
         near=(
             tuple(_WEIGHED * difficulty for difficulty in difficulties),
             tuple(100 * _WEIGHED * each.minutes for each in candidates),
-            *(tuple(information(each, ability) for each in difficulties) for ability in ABILITIES),
+            *(tuple(each.information_at(ability) for each in candidates) for ability in ABILITIES),
         ) if blueprint.forms > 1 else (),
         most_of=tuple(
-            tuple(information(each, ability) for each in difficulties)
+            tuple(each.information_at(ability) for each in candidates)
             for ability in blueprint.most_information_at
         ),
         shared=blueprint.shared,

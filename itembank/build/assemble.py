@@ -25,6 +25,7 @@ from itembank.build.part_of_bank import own_facts
 from itembank.build.production import Wanted, problem_mark
 from itembank.build.stock import Stock, stock_of
 from itembank.build.writing import USUAL_FORMATS, Writing, must_be_printed, work_for
+from itembank.difficulty.observed import NOTHING_OBSERVED
 from itembank.errors import Diagnostic, InputError, Level, Span
 from itembank.items import Item
 from itembank.output_folder import whole_folder
@@ -162,7 +163,9 @@ def _pool(stock: Stock, secret: bytes, blueprint: Blueprint) -> _Drawn:
         kinds = tuple(dict.fromkeys(part.response.kind for part in entry.recipe.template.parts))
         drawn.selected.append(each)
         drawn.items.append(item)
-        drawn.candidates.append(candidate(item, entry.strand, kinds, problem_mark(item)))
+        observed = entry.weights.observed if entry.weights is not None else NOTHING_OBSERVED
+        steps = observed.steps.get(entry.recipe.template.name, ())
+        drawn.candidates.append(candidate(item, entry.strand, kinds, problem_mark(item), steps))
     return drawn
 
 

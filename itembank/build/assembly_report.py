@@ -10,7 +10,6 @@ from fractions import Fraction
 from itembank import __version__
 from itembank.assembly.blueprint import Blueprint
 from itembank.assembly.candidates import Candidate, fits
-from itembank.assembly.information import information
 from itembank.assembly.selection import ABILITIES
 from itembank.build.report import passed_over
 from itembank.difficulty.spread import logits
@@ -20,13 +19,16 @@ __all__ = ["AssemblyReport", "FormTally", "tally"]
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """An item of a form. difficulty: predicted, in thousandths of a logit; shared: it is in every form."""
+    """An item of a form. difficulty: predicted, in thousandths of a logit; by_steps: its information counts its
+    marks by the calibration's steps.
+    """
 
     number: int
     code: str
     template: str
     marks: int
     difficulty: int
+    by_steps: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,8 +74,8 @@ def tally(form: str, blueprint: Blueprint, held: Sequence[Candidate]) -> FormTal
         rows.append((str(row.where), len(of_row), sum(each.marks for each in of_row)))
     return FormTally(
         form, len(held), sum(each.marks for each in held), sum(each.minutes for each in held), mean,
-        tuple(sum(information(each.difficulty, ability) for each in held) for ability in ABILITIES), tuple(rows),
-        tuple(Question(number, each.code, each.template, each.marks, each.difficulty)
+        tuple(sum(each.information_at(ability) for each in held) for ability in ABILITIES), tuple(rows),
+        tuple(Question(number, each.code, each.template, each.marks, each.difficulty, len(each.steps) > 1)
               for number, each in enumerate(held, 1)),
     )  # fmt: skip
 
@@ -112,6 +114,19 @@ class AssemblyReport:
             return "the solver found no forms of this pool that are more alike by what would matter (0.01 logits)"
         return "the most alike forms that the solver found; it was stopped before it had looked at all"
 
+    def how_informed(self) -> str:
+        """By what model items of several marks count in the information of forms, in a sentence."""
+        several = [each for form in self.forms for each in form.questions if each.marks > 1]
+        known = sorted({each.template for each in several if each.by_steps})
+        other = sorted({each.template for each in several if not each.by_steps})
+        if not several:
+            return "by the Rasch model"
+        as_one = "items of several marks count as right or wrong, by the Rasch model"
+        if not known:
+            return f"{as_one}, for the bank's calibration knows no steps of theirs"
+        told = f"by the partial credit model, on the calibration's steps for the marks of {', '.join(known)}"
+        return f"{told}; those of {', '.join(other)} count as right or wrong" if other else told
+
     def as_markdown(self) -> str:
         """For people."""
         lines = [
@@ -120,8 +135,8 @@ class AssemblyReport:
             f"written by itembank {self.program}.", "",
             f"- {len(self.forms)} form{'s' * (len(self.forms) != 1)}, chosen from {self.pool} items",
             f"- {self.how_alike()}",
-            "- difficulty: the mean of what is predicted of the items, in logits; information: of a form, by the Rasch "
-            "model, from the same predictions",
+            "- difficulty: the mean of what is predicted of the items, in logits",
+            f"- information: of a form, from the same predictions; {self.how_informed()}",
         ]  # fmt: skip
         if self.used_before is not None:
             lines.append(f"- {passed_over(self.used_before)}")

@@ -29,13 +29,21 @@ _MOST_ITEMS: Final = 400
 
 @dataclass(frozen=True, slots=True)
 class FoundItem:
-    """An item on the scale. pupils: who took it and some other; difficulty, error: in logits; fit: None for none."""
+    """An item on the scale. pupils: who took it and some other; difficulty, error: in logits; fit: None for none.
+
+    least, most: the marks between which pupils scored; of what nobody scored the difficulty says nothing. steps: how
+    much harder than the item each of its marks is, in logits, together 0; () where pupils did not score every whole
+    mark and no other.
+    """
 
     item: SampleItem
     pupils: int
     difficulty: Decimal
     error: Decimal
     fit: Fit | None
+    least: Fraction = Fraction(0)
+    most: Fraction | None = None
+    steps: tuple[Decimal, ...] = ()
 
     @property
     def is_kept(self) -> bool:
@@ -67,12 +75,16 @@ class DroppedMark:
 
 @dataclass(frozen=True, slots=True)
 class FoundTemplate:
-    """How much harder than predicted the kept items of a template were, in the mean, in logits."""
+    """How much harder than predicted the kept items of a template were, in the mean, in logits.
+
+    steps: those of its kept items, in the mean, where they have equally many; () for none, and where there is one mark.
+    """
 
     template: str
     items: int
     beyond: Decimal
     error: Decimal
+    steps: tuple[Decimal, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -239,6 +251,9 @@ class _Scale:
                 difficulty * found.unit + self.zero,
                 self.estimates.errors[place] * found.unit,
                 self.fits[place],
+                Fraction(min(self.estimates.weights[place]), found.unit),
+                Fraction(max(self.estimates.weights[place]), found.unit),
+                _steps(self.estimates.weights[place], found.items[place].maximum, found.unit),
             )
             yield place, item
 
@@ -246,6 +261,15 @@ class _Scale:
         """The weights of a form's items; None where one of them is not on this scale."""
         mine = self.estimates.weights
         return [mine[place] for place in places] if all(place in mine for place in places) else None
+
+
+def _steps(weights: Mapping[int, Decimal], maximum: int, unit: int) -> tuple[Decimal, ...]:
+    """From mark to mark, how much harder than the whole. weights: logarithms, by scores in units."""
+    if list(weights) != [unit * marks for marks in range(maximum + 1)]:
+        return ()
+    found = [weights[unit * marks] - weights[unit * (marks + 1)] for marks in range(maximum)]
+    mean = sum(found, Decimal(0)) / maximum
+    return tuple(each - mean for each in found)
 
 
 def _reason(found: Sample, place: int, *, undecided: bool) -> str:
@@ -277,8 +301,16 @@ def _templates(items: Sequence[FoundItem]) -> tuple[FoundTemplate, ...]:
         if told:
             mean = sum((beyond for beyond, _ in told), Decimal(0)) / len(told)
             error = sum((error**2 for _, error in told), Decimal(0)).sqrt() / len(told)
-            found.append(FoundTemplate(name, len(told), mean, error))
+            found.append(FoundTemplate(name, len(told), mean, error, _mean_steps(items, name)))
     return tuple(found)
+
+
+def _mean_steps(items: Sequence[FoundItem], template: str) -> tuple[Decimal, ...]:
+    mine = [each for each in items if each.item.template == template and each.is_kept]
+    known = [each.steps for each in mine if len(each.steps) > 1]
+    if not known or len({each.item.maximum for each in mine}) > 1:
+        return ()
+    return tuple(sum(step, Decimal(0)) / len(known) for step in zip(*known, strict=True))
 
 
 def _drifts(found: Sample, scale: _Scale) -> Iterator[Drift]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from decimal import Decimal
 
 from itembank.calibration.calibrated import Calibration, thousandths
 
@@ -32,11 +33,15 @@ def calibration_yaml(found: Calibration, sittings: Sequence[str]) -> str:
         "templates",
         [
             f"{{template: {each.template}, adds: {thousandths(each.beyond)}, error: {thousandths(each.error)}, "
-            f"items: {each.items}}}"
+            f"items: {each.items}{_steps(each.steps)}}}"
             for each in sorted(found.templates, key=lambda each: each.template)
         ],
     )
     return _HEAD + "\n".join(lines) + "\n"
+
+
+def _steps(steps: Sequence[Decimal]) -> str:
+    return f", steps: [{', '.join(str(thousandths(each)) for each in steps)}]" if steps else ""
 
 
 def _list(key: str, rows: Sequence[str]) -> list[str]:

@@ -108,6 +108,7 @@ def _about(each: FoundItem) -> Iterator[str]:
     if each.beyond is not None and abs(each.beyond) > max(_FAR, _ERRORS * each.error):
         how = "harder" if each.beyond > 0 else "easier"
         yield f"{name}: {figure(abs(each.beyond))} logits {how} than predicted"
+    yield from _unseen(each, name)
     if each.fit is not None:
         beyond = each.fit.infit - 1
         if abs(beyond) > max(_STRAYS, _SURE * each.fit.error):
@@ -117,6 +118,20 @@ def _about(each: FoundItem) -> Iterator[str]:
                 else "sharper than the others; does another item lead to its answer?"
             )
             yield f"{name}: infit {figure(each.fit.infit)}, {why}"
+
+
+def _unseen(each: FoundItem, name: str) -> Iterator[str]:
+    """What nobody scored at either end, for of that the difficulty says nothing."""
+    if each.least > 0:
+        yield (
+            f"{name}: nobody scored less than {marks_told(each.least)} of {each.item.maximum} marks, so its difficulty "
+            "is that of the marks above; as a whole it is easier"
+        )
+    if each.most is not None and each.most < each.item.maximum:
+        yield (
+            f"{name}: nobody scored more than {marks_told(each.most)} of {each.item.maximum} marks, so its difficulty "
+            "is that of the marks below; as a whole it is harder"
+        )
 
 
 def _items(items: Sequence[FoundItem]) -> Table:

@@ -56,6 +56,7 @@ def command(
     for line in lines:
         report.say("  ".join(map(str.rjust, line, widths)))
     report.say(f"chosen from {made.pool} items; {made.how_alike()}")
+    report.say(f"information: {made.how_informed()}")
     if made.used_before is not None:
         report.say(passed_over(made.used_before))
     if result.left_out:

@@ -25,12 +25,14 @@ class ObservedOf(NamedTuple):
 @dataclass(frozen=True, slots=True)
 class Observed:
     """items: address -> difficulty; templates: name -> how much harder than predicted its items were. Both in
-    thousandths of a logit. source: which sittings, for people.
+    thousandths of a logit. source: which sittings, for people. steps: name -> how much harder than its items each of
+    their marks is, in thousandths of a logit too, where that is known.
     """
 
     items: Mapping[str, int] = field(default_factory=dict)
     templates: Mapping[str, int] = field(default_factory=dict)
     source: str = ""
+    steps: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
 
     def items_of(self, template: str) -> dict[str, int]:
         """The difficulties of a template's items, by their addresses."""

@@ -49,6 +49,12 @@ class TemplateShape(Shape):
     )
     error: _Positive = Field(0, description="the standard error of that, in thousandths of a logit")
     items: _Positive = Field(0, description="how many of its items were sat")
+    steps: list[_Logits] = Field(
+        [],
+        description="how much harder than an item each of its marks is, from the first on, in thousandths of a logit; "
+        "nothing where that is not known. `assemble` builds the information of new items on them",
+        max_length=100,
+    )
 
 
 class CalibrationShape(Shape):
@@ -67,6 +73,7 @@ class CalibrationShape(Shape):
             {each.item: each.difficulty for each in self.items},
             {each.template: each.adds for each in self.templates},
             self.calibration,
+            {each.template: tuple(each.steps) for each in self.templates if each.steps},
         )
 
 

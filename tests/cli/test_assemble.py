@@ -202,6 +202,30 @@ def test_forms_tell_most_where_that_is_asked(program: Program) -> None:
         assert all(abs(question["difficulty"] - 500) <= 300 for question in form["questions"])
 
 
+def test_items_of_several_marks_tell_by_their_steps_where_a_calibration_knows_them(program: Program) -> None:
+    text = "blueprint: steps\ntitle: Steps\nholds:\n  - {template: [vertex-form, equal-roots], items: 2}\n"
+    without = made(program, text=text, out="without")["forms"][0]
+    kept = program.folder / "bank" / "calibration.yaml"
+    kept.write_text(
+        "calibration: Autumn\ntemplates:\n  - {template: vertex-form, adds: 0, steps: [-500, 0, 500]}\n"
+        "  - {template: equal-roots, adds: 0, steps: [-500, 500]}\n",
+        "utf-8",
+    )
+    by_steps = made(program, text=text)["forms"][0]
+    told = program.run("assemble", write(program, text), "--out", "out", "--formats", "json", left=None).out
+    kept.unlink()
+
+    assert [False, False] == [each["by_steps"] for each in without["questions"]]
+    assert {"vertex-form": True, "equal-roots": False} == {
+        each["template"]: each["by_steps"] for each in by_steps["questions"]
+    }, "steps of two marks say nothing of an item of three"
+    assert by_steps["information"][1] > 2 * without["information"][1]
+    assert (
+        "information: by the partial credit model, on the calibration's steps for the marks of vertex-form; "
+        "those of equal-roots count as right or wrong"
+    ) in told
+
+
 IN_SPANISH = "blueprint: es\ntitle: {en: Short, es: Breve}\nforms: 2\nitems: 3\n"
 
 
@@ -275,7 +299,8 @@ def test_the_marks_of_a_form_are_analysed_without_a_word_about_versions(program:
 def test_it_says_what_it_made(program: Program) -> None:
     ended = program.run("assemble", write(program), "--out", "out", "--formats", "json", left=None)
 
-    head, first, second, chosen, files = ended.out.splitlines()
+    head, first, second, chosen, informed, files = ended.out.splitlines()
+    assert informed.startswith("information: items of several marks count as right or wrong")
     assert head.split()[:5] == ["form", "items", "marks", "minutes", "difficulty"]
     assert ["A", "6"] == first.split()[:2]
     assert ["B", "6"] == second.split()[:2]

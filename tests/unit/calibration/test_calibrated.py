@@ -337,6 +337,63 @@ def test_what_is_kept_reads_back_as_it_was_found(tmp_path: Path) -> None:
     assert ["even", "odd"] == sorted(observed.templates)
 
 
+def in_steps(count: int, steps: Sequence[float]) -> list[list[int]]:
+    """Marks of a class by the partial credit model at two items with these steps, and at two of one mark."""
+    draw = random.Random(7)
+    rows = []
+    for _ in range(count):
+        ability = draw.gauss(0, 1)
+        row = []
+        for of_item in (steps, steps, (0.0,), (0.0,)):
+            weights = [1.0]
+            for step in of_item:
+                weights.append(weights[-1] * exp(ability - step))
+            row.append(draw.choices(range(len(weights)), weights)[0])
+        rows.append(row)
+    return rows
+
+
+def test_steps_of_marks_are_found_and_a_bank_keeps_them_for_each_template(tmp_path: Path) -> None:
+    questions = [question(0, 3), question(2, 3), question(1), question(3)]
+    found = calibrate([sat(questions, in_steps(1500, (-1.0, 0.0, 1.0)))])
+    path = tmp_path / "calibration.yaml"
+    path.write_text(calibration_yaml(found, ["a"]), "utf-8")
+    kept = load_calibration(path, "calibration.yaml").observed.steps
+
+    assert [3, 3, 1, 1] == [len(each.steps) for each in found.items]
+    assert all(abs(sum(each.steps)) < Decimal("1e-20") for each in found.items)
+    assert ["even"] == list(kept)
+    assert [-1000, 0, 1000] == pytest.approx(kept["even"], abs=150)
+
+
+def test_steps_stay_those_of_whole_marks_where_other_items_have_halves() -> None:
+    """Half marks at one item alone would be told by the totals, and left out; here two items have them."""
+    rows = in_steps(600, (-0.5, 0.5))
+    questions = [question(0, 2), question(2, 2), question(1), question(3)]
+    half = Fraction(1, 2)
+    halved = [
+        [half, *row[1:]] if number % 8 == 0 else [*row[:3], half] if number % 8 == 4 else row
+        for number, row in enumerate(rows)
+    ]
+    whole = calibrate([sat(questions, rows)])
+    found = calibrate([sat(questions, halved)])
+
+    assert [0, 2, 1, 0] == [len(each.steps) for each in found.items]
+    assert float(whole.items[1].steps[1]) == pytest.approx(float(found.items[1].steps[1]), abs=0.2)
+
+
+def test_what_nobody_scored_is_told_for_the_difficulty_says_nothing_of_it() -> None:
+    rows = in_steps(400, (-1.0, 1.0))
+    questions = [question(0, 2), question(2, 2), question(1), question(3)]
+    found = calibrate([sat(questions, [[max(row[0], 1), min(row[1], 1), *row[2:]] for row in rows])])
+    told = str(report(found))
+
+    assert "ITEM00 (even): nobody scored less than 1 of 2 marks" in told
+    assert "ITEM02 (even): nobody scored more than 1 of 2 marks" in told
+    assert [(), ()] == [each.steps for each in found.items[:2]]
+    assert "nobody scored" not in str(report(calibrate([sat(questions, rows)])))
+
+
 def test_the_sample_rows_of_other_tests_have_no_address_and_are_told_apart() -> None:
     found = sample([SatBuild("a", "a", results_of([[1, 0], [0, 1]]))])
 
