@@ -35,7 +35,7 @@ from itembank.audit.choice_check import check_choice
 from itembank.audit.choices_check import CHOICES_KINDS, check_choices
 from itembank.audit.facts import Facts
 from itembank.audit.figure_check import check_figures
-from itembank.audit.findings import CannotTell, Fault, Finding
+from itembank.audit.findings import STUCK, Fault, Finding, why_stuck
 from itembank.audit.fragments import Fragments
 from itembank.audit.match_check import MATCH_KINDS
 from itembank.audit.mathematics import Mathematics
@@ -56,7 +56,6 @@ _SNIFFED: Final = 2048
 _ITEM: Final = f"{{{ASI}}}item"
 _OF_OPTIONS: Final = {"choice": check_choice, "words": check_choice, "wrong-line": check_wrong_line}
 _OF_A_FORMULA: Final = b'class="formula"'
-_STUCK: Final = (CannotTell, ArithmeticError, RecursionError, ValueError)
 
 
 def is_cartridge(package: Package) -> bool:
@@ -182,8 +181,8 @@ def _item(item: etree._Element, files: _Files, thorough: bool) -> Iterator[Fault
     except Fault as wrong:
         yield wrong
         return
-    except _STUCK as stuck:
-        yield Fault("cannot-tell", f"the item cannot be decided: {stuck}")
+    except STUCK as stuck:
+        yield Fault("cannot-tell", f"the item cannot be decided: {why_stuck(stuck)}")
         return
     if files.pictures is not None:
         yield from check_figures(facts, PurePosixPath(""), files.members, files.package.read)
@@ -243,8 +242,8 @@ def _guarded(check: Callable[[PartView], Iterator[Fault]], view: PartView) -> It
         yield from check(view)
     except Fault as wrong:
         yield wrong
-    except _STUCK as stuck:
-        yield Fault("cannot-tell", f"the part cannot be decided: {stuck}", place=view.place)
+    except STUCK as stuck:
+        yield Fault("cannot-tell", f"the part cannot be decided: {why_stuck(stuck)}", place=view.place)
 
 
 def _finding(fault: Fault, item: str, member: str) -> Finding:

@@ -10,10 +10,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Final
 
 from itembank.errors import ItembankError
 
-__all__ = ["CannotTell", "Fault", "Finding", "Report", "Unread", "reported"]
+__all__ = ["STUCK", "CannotTell", "Fault", "Finding", "Report", "Unread", "reported", "why_stuck"]
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -106,6 +107,22 @@ class Unread(Fault):
 
 class CannotTell(ItembankError):
     """This method cannot decide; the reason is its text."""
+
+
+STUCK: Final = (CannotTell, ArithmeticError, RecursionError, LookupError, ValueError)
+"""What may end the checks of a file: what this method cannot decide, and what one part of a spoilt file says of another
+part that is not there, which no check has to foresee."""
+
+
+def why_stuck(stuck: BaseException) -> str:
+    """Why a check ended with one of `STUCK`, for a sentence.
+
+    >>> why_stuck(KeyError("x"))
+    'what it says of one part fits no other part'
+    """
+    if isinstance(stuck, LookupError | ValueError):
+        return "what it says of one part fits no other part"
+    return str(stuck)
 
 
 def reported(fault: Fault, item: str, member: str) -> Finding:

@@ -14,7 +14,7 @@ from lxml import etree
 from itembank.audit.dialects import QTI_2_1, Version, as_3_0
 from itembank.audit.facts import Facts
 from itembank.audit.figure_check import check_figures
-from itembank.audit.findings import CannotTell, Fault, Finding, reported
+from itembank.audit.findings import STUCK, Fault, Finding, reported, why_stuck
 from itembank.audit.fragments import Fragments
 from itembank.audit.frames import Cut
 from itembank.audit.grammar import check_grammar
@@ -219,8 +219,8 @@ def _audited_item(data: bytes, at: _Place, fragments: Fragments | None = None) -
             faults += check_figures(facts, PurePosixPath(member).parent, members, read)
     except Fault as wrong:
         faults.append(wrong)
-    except (CannotTell, ArithmeticError, RecursionError) as stuck:
-        faults.append(Fault("cannot-tell", f"the item cannot be decided: {stuck}"))
+    except STUCK as stuck:
+        faults.append(Fault("cannot-tell", f"the item cannot be decided: {why_stuck(stuck)}"))
     findings = tuple(dict.fromkeys(reported(fault, code, member) for fault in faults))
     return _Found(code, findings, worth, facts)
 

@@ -9,7 +9,7 @@ from itembank.audit.choice_check import check_choice
 from itembank.audit.choices_check import CHOICES_KINDS, check_choices
 from itembank.audit.entry_check import check_entry, entry_values
 from itembank.audit.facts import Facts
-from itembank.audit.findings import CannotTell, Fault
+from itembank.audit.findings import STUCK, Fault, why_stuck
 from itembank.audit.follow_check import check_follow
 from itembank.audit.interval_check import interval_values, is_interval
 from itembank.audit.marking_check import check_marking
@@ -90,5 +90,5 @@ def _guarded(faults: Iterator[Fault], view: PartView) -> Iterator[Fault]:
         yield from faults
     except Fault as wrong:
         yield wrong
-    except (CannotTell, ArithmeticError, RecursionError) as stuck:
-        yield Fault("cannot-tell", f"the part cannot be decided: {stuck}", place=view.place)
+    except STUCK as stuck:
+        yield Fault("cannot-tell", f"the part cannot be decided: {why_stuck(stuck)}", place=view.place)

@@ -138,6 +138,9 @@ def _trials(keyed: Sequence[Entry], slots: int) -> Iterator[tuple[list[tuple[Ent
     halves: tuple[Entry, Entry] = ((first[0], {}), ({}, first[1]))
     for half in halves:
         yield numbered(half, *rest), "half a point does not earn what it should"
+        if slots > len(keyed):
+            for more in ([*keyed, half], [half, *keyed]):
+                yield numbered(*more), "half a point more does not earn what it should"
     message = "an equal value that is not in simplest form does not earn one mark less"
     for other in _unsimplified(first):
         yield numbered(other, *rest), message

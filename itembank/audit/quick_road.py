@@ -35,7 +35,7 @@ from lxml import etree
 from itembank.audit.dialects import QTI_2_1, Version, as_3_0
 from itembank.audit.facts import Facts
 from itembank.audit.figure_check import check_figures
-from itembank.audit.findings import CannotTell, Fault
+from itembank.audit.findings import STUCK, CannotTell, Fault
 from itembank.audit.formula import Letter
 from itembank.audit.formulas import MATH
 from itembank.audit.fragments import Fragments
@@ -214,7 +214,7 @@ class QuickRoad:
             known = filled or self.filled(found, member)
             folder = _folder(member.rpartition("/")[0])
             return known.frame.passed if known is not None and self._in_order(known, folder) else None
-        except (Fault, CannotTell, ArithmeticError, RecursionError):
+        except (Fault, *STUCK):
             return None
 
     def remember(self, data: bytes, member: str, usual: Facts | None = None) -> None:

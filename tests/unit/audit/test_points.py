@@ -162,3 +162,17 @@ def test_a_wrong_point_more_costs_the_only_one() -> None:
     found = audit_item(spoiled.encode(), "items/X.xml", thorough=False)[1]
 
     assert "wrong-entry-earns" in {fault.code for fault in found}, found
+
+
+@pytest.mark.parametrize("box", [1, 2, 3, 4])
+def test_half_a_point_more_costs_the_only_one(box: int) -> None:
+    """A point's boxes may stay empty, but both of them: rules that look at one of them only are found."""
+    text = item_xml(the_item("points-touching", 1))
+    other = box + 1 if box % 2 else box - 1
+    looked_at = f'<qti-is-null><qti-variable identifier="BOX_{box}"/></qti-is-null>'
+    spoiled = text.replace(looked_at, looked_at.replace(f"BOX_{box}", f"BOX_{other}"))
+    assert text != spoiled
+
+    found = audit_item(spoiled.encode(), "items/X.xml", thorough=False)[1]
+
+    assert "wrong-entry-earns" in {fault.code for fault in found}, found

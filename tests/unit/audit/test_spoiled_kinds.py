@@ -279,3 +279,36 @@ def test_the_steps_of_a_linear_equation_have_one_order_on_both_roads(tmp_path: P
         text = qti3.item_xml(item)
         assert set() == told(text)
         assert "wrong-order-keyed" in told(first_two_swapped(text))
+
+
+PARTS_THAT_DO_NOT_FIT = {
+    "a right option that is none": (
+        "all-solutions",
+        once(r'(<qti-value>([A-Z])</qti-value>.*?<qti-simple-choice identifier=")\2"', r'\1Z"'),
+        "misfit-value",
+    ),
+    "a coordinate of no unknown": (
+        "line-and-parabola",
+        lambda text: text.replace('data-unknown="x"', 'data-unknown="w"'),
+        "unclear-box",
+    ),
+    "a box of no role": ("line-and-parabola", once('data-box="value"', 'data-box="worth"'), "unclear-box"),
+    "a line of no kind": (
+        "in-writing",
+        once(r'(data-role="line" data-kind=")main', r"\1mian"),
+        "unclear-line",
+    ),
+    "a pair without its second": (
+        "equations-and-solutions",
+        once(r"(<qti-correct-response><qti-value>R1) [A-Z]", r"\1 "),
+        "misfit-value",
+    ),
+}
+
+
+@pytest.mark.parametrize("what", PARTS_THAT_DO_NOT_FIT)
+def test_parts_that_do_not_fit_each_other_are_told_and_end_nothing(what: str) -> None:
+    """What later checks make of such an item is no matter, but they come to an end."""
+    name, spoil, found = PARTS_THAT_DO_NOT_FIT[what]
+
+    assert found in told(spoil(written(name)))
