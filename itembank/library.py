@@ -22,6 +22,7 @@ from typing import Any, NamedTuple, TypeVar
 
 from itembank.analysis.analysis import Analysis
 from itembank.analysis.analysis import analyse as _analyse
+from itembank.analysis.groups_file import read_groups
 from itembank.analysis.learnt import Learning, Rule
 from itembank.analysis.learnt import who_has_learnt as _who_has_learnt
 from itembank.analysis.response_files import read_build, read_results
@@ -166,15 +167,17 @@ def verify(*paths: str | Path, thorough: bool = False, workers: int = 1) -> Sequ
     return verify_all([Path(path) for path in paths], thorough=thorough, workers=workers)
 
 
-def analyse(build: str | Path, *responses: str | Path) -> Analysis:
+def analyse(build: str | Path, *responses: str | Path, groups: str | Path | None = None) -> Analysis:
     """Which items of a build worked: figures and findings of results, exactly.
 
-    build: the folder that a build wrote; responses: files as `itembank analyse` takes them. Figures are exact: a
+    build: the folder that a build wrote; responses: files as `itembank analyse` takes them; groups: a
+    table that tells the group of each pupil, to hold them against each other. Figures are exact: a
     Fraction, a Root, or CannotTell with the reason. `itembank.analysis.report_data.as_data` makes JSON of it. Raises
     InputError with everything that is wrong in any file.
     """
     keys, orders = read_build(Path(build))
-    return _analyse(read_results(keys, orders, [Path(path) for path in responses]))
+    results = read_results(keys, orders, [Path(path) for path in responses])
+    return _analyse(results, read_groups(Path(groups), results)[0] if groups is not None else None)
 
 
 def calibrate(

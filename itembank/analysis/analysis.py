@@ -14,6 +14,7 @@ from itembank.analysis.distractors import (
 )
 from itembank.analysis.exact import CannotTell, mean
 from itembank.analysis.findings import Evidence, Finding, find
+from itembank.analysis.group_differences import Difference, GroupFigures, Groups, differences, group_figures
 from itembank.analysis.item_statistics import ItemFigures, item_figures
 from itembank.analysis.predictions import Predicted, compare
 from itembank.analysis.reliability import WholeFigures, whole_figures
@@ -45,24 +46,28 @@ class Analysis:
     slips: tuple[SlipFigures, ...]
     predicted: Predicted
     findings: tuple[Finding, ...]
+    groups: tuple[GroupFigures, ...] = ()
+    differences: tuple[Difference, ...] = ()
 
 
-def analyse(results: Results) -> Analysis:
-    """All figures and findings."""
+def analyse(results: Results, groups: Groups | None = None) -> Analysis:
+    """All figures and findings. groups: of pupils, to be held against each other."""
     whole = whole_figures(results)
     questions = tuple(
         item_figures(results, (place,), question.column) for place, question in enumerate(results.questions)
     )
     several = {code: places for code, places in results.items().items() if len(places) > 1}
     items = tuple(item_figures(results, places, code) for code, places in several.items())
-    groups = thirds(results)
-    made = (question_choices(results, place, groups) for place in range(len(results.questions)))
+    by_thirds = thirds(results)
+    made = (question_choices(results, place, by_thirds) for place in range(len(results.questions)))
     choices = tuple(each for each in made if each is not None)
     slips = slip_figures(results)
     evidence = Evidence(results, whole, questions, {each.name: each for each in choices}, slips)
     return Analysis(
         results, whole, questions, items, _templates(results, questions), choices, slips, compare(questions),
         find(evidence),
+        group_figures(results, groups) if groups else (),
+        differences(results, groups) if groups else (),
     )  # fmt: skip
 
 

@@ -23,6 +23,7 @@ _NAMES: Final = {
     "family name": "family", "last name": "family", "surname": "family", "apellidos": "family", "apellido": "family",
     "version": "version", "versión": "version",
     "total": "total",
+    "group": "group", "class": "group", "set": "group", "grupo": "group", "clase": "group",
     "item": "item", "question": "item", "code": "item",
     "answer": "answer", "response": "answer", "chosen": "answer", "option": "answer",
     "mark": "mark", "marks": "mark", "score": "mark",

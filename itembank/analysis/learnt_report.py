@@ -6,9 +6,9 @@ from collections.abc import Iterator, Sequence
 from decimal import Decimal
 from typing import Any, Final
 
+from itembank.analysis.blocks import Block, Heading, Lines, Report, Table, counted
 from itembank.analysis.exact import marks_told, rounded
 from itembank.analysis.learnt import Group, Learning, Method, Standing, Verdict
-from itembank.analysis.report import Block, Heading, Lines, Report, Table, counted
 
 __all__ = ["as_data", "report"]
 

@@ -8,7 +8,7 @@ from html import escape
 from typing import Final
 
 from itembank import spreadsheets
-from itembank.analysis.report import ON_PAPER, Heading, Lines, Report, Table
+from itembank.analysis.blocks import ON_PAPER, Heading, Lines, Report, Table
 
 __all__ = ["as_csv", "as_markdown", "as_page", "as_text"]
 

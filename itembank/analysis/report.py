@@ -7,53 +7,20 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from decimal import Decimal
 from fractions import Fraction
-from typing import Final, TypeAlias
+from typing import Final
 
 from itembank.analysis.analysis import Analysis
+from itembank.analysis.blocks import ON_PAPER, UNTOLD, Block, Heading, Lines, Report, Table, counted, shown
 from itembank.analysis.distractors import QuestionChoices, SlipFigures
-from itembank.analysis.exact import CannotTell, Statistic, marks_told, rounded
+from itembank.analysis.exact import CannotTell, marks_told, rounded
 from itembank.analysis.findings import RULES
+from itembank.analysis.group_report import group_blocks, group_notes
 from itembank.analysis.item_statistics import ItemFigures
 from itembank.analysis.reliability import BANDS
 from itembank.analysis.shown import text_shown
 
-__all__ = ["ON_PAPER", "Block", "Heading", "Lines", "Report", "Table", "counted", "report"]
-
-UNTOLD: Final = "?"
-ON_PAPER: Final = "on paper"
-"""The head of columns that tell where something stands in the paper."""
-
-
-@dataclass(frozen=True, slots=True)
-class Heading:
-    """The title of what follows; level 1 is the report's own."""
-
-    text: str
-    level: int = 2
-
-
-@dataclass(frozen=True, slots=True)
-class Lines:
-    """Sentences, each on a line of its own."""
-
-    lines: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Table:
-    """name: of its file; head, and rows of as many cells. texts: how many columns, from the left, hold words."""
-
-    name: str
-    head: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    texts: int = 1
-
-
-Block: TypeAlias = Heading | Lines | Table
-Report: TypeAlias = tuple[Block, ...]
+__all__ = ["report"]
 
 
 def report(analysis: Analysis, title: str, *, options: bool = True, pupils: bool = False) -> Report:
@@ -72,30 +39,13 @@ def report(analysis: Analysis, title: str, *, options: bool = True, pupils: bool
     blocks += [Heading("Templates"), _template_table(analysis)]
     if options and analysis.choices:
         blocks += [Heading("Answers"), _choice_table(analysis)]
+    if analysis.groups:
+        blocks += group_blocks(analysis.groups, analysis.differences, _printed(analysis))
     blocks += [Heading("Predicted and observed difficulty"), Lines(tuple(_predicted(analysis)))]
     if pupils:
         blocks += [Heading("Pupils"), _pupil_table(analysis)]
     blocks += [Heading("How it is worked out"), Lines(tuple(_notes(analysis)))]
     return tuple(blocks)
-
-
-def shown(value: Statistic | Decimal, places: int = 2) -> str:
-    """A figure for people; `?` where it cannot be told."""
-    match value:
-        case CannotTell():
-            return UNTOLD
-        case Decimal():
-            return str(value)
-        case _:
-            return str(rounded(value, places))
-
-
-def counted(number: int, word: str) -> str:
-    """
-    >>> counted(1, "pupil"), counted(2, "pupil")
-    ('1 pupil', '2 pupils')
-    """
-    return f"{number} {word}{'s' * (number != 1)}"
 
 
 def _percent(part: int, whole: int) -> str:
@@ -147,11 +97,16 @@ def _mark(value: Fraction) -> str:
 def _findings(analysis: Analysis) -> Iterator[str]:
     if not analysis.findings:
         yield "Nothing stands out."
-    printed = {each.name: each.printed for each in (*analysis.questions, *analysis.items) if each.printed}
+    printed = _printed(analysis)
     for finding in analysis.findings:
         names = (f"question {printed[name]} ({name})" if name in printed else name for name in finding.about)
         about = f" {', '.join(names)}" if finding.about else ""
         yield f"{finding.rule}{about}: {finding.message}. {finding.hint[:1].upper()}{finding.hint[1:].rstrip('.')}."
+
+
+def _printed(analysis: Analysis) -> dict[str, str]:
+    """Questions and items of several with their numbers on paper, so far as they have any."""
+    return {each.name: each.printed for each in (*analysis.questions, *analysis.items) if each.printed}
 
 
 def _reteach(slips: Sequence[SlipFigures]) -> Iterator[str]:
@@ -276,6 +231,8 @@ def _notes(analysis: Analysis) -> Iterator[str]:
             "mean rest: share of marks in all other items"
         )
         yield "on paper: number and letter there; of several versions, the version's letter first"
+    if analysis.groups:
+        yield from group_notes()
     reasons: dict[str, int] = {}
     for each in analysis.questions:
         for name, value in (("facility", each.facility), ("discrimination", each.discrimination),

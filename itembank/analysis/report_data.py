@@ -9,6 +9,7 @@ from typing import Any
 from itembank.analysis.analysis import Analysis
 from itembank.analysis.distractors import QuestionChoices
 from itembank.analysis.exact import CannotTell, Root, Statistic, rounded
+from itembank.analysis.group_report import group_data
 from itembank.analysis.item_statistics import ItemFigures
 
 __all__ = ["as_data"]
@@ -57,6 +58,8 @@ def as_data(analysis: Analysis, title: str, *, pupils: bool = False) -> dict[str
             ],
         },
     }  # fmt: skip
+    if analysis.groups:
+        data |= group_data(analysis.groups, analysis.differences)
     if pupils:
         data["by_pupil"] = [
             {"pupil": s.pupil, **_told(marks=s.total), "of": s.most,

@@ -21,7 +21,7 @@ from itembank.analysis.mark_sheet import read_mark_sheet
 from itembank.analysis.orders import Orders, read_options, read_orders
 from itembank.analysis.responses import Record, Results, combine
 from itembank.analysis.result_reports import is_xml, read_report
-from itembank.analysis.tables import MOST_BYTES, read_table, wrong
+from itembank.analysis.tables import MOST_BYTES, Table, read_table, wrong
 from itembank.errors import Diagnostic, InputError, Level, Span
 
 __all__ = ["read_build", "read_results"]
@@ -150,6 +150,13 @@ def _refuse_documents(path: Path, data: bytes) -> None:
     if told:
         hint = "open it in the spreadsheet program, save the sheet as CSV (UTF-8), and name that file"
         raise InputError(wrong("no-table", f"the file is {told} and no table in text", str(path), None, hint))
+
+
+def read_whole_table(path: Path) -> Table:
+    """The table of a file. Raises InputError where it is none."""
+    data = _bytes(path, MOST_BYTES)
+    _refuse_documents(path, data)
+    return read_table(str(path), data, WHO)
 
 
 def _of_table(path: str, data: bytes, keys: Keys, orders: Orders) -> _Read:

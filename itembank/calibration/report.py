@@ -7,8 +7,8 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Final
 
+from itembank.analysis.blocks import UNTOLD, Block, Heading, Lines, Report, Table
 from itembank.analysis.exact import marks_told, rounded
-from itembank.analysis.report import UNTOLD, Block, Heading, Lines, Report, Table
 from itembank.calibration.calibrated import (
     FEWEST,
     Calibration,

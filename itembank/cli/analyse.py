@@ -21,6 +21,10 @@ from itembank.output_folder import restore
 @click.option(
     "--out", type=click.Path(path_type=Path), help="Folder for the report and its tables; replaced whole."
 )
+@click.option(
+    "--groups", type=click.Path(path_type=Path), metavar="FILE",
+    help="Also compare groups of pupils, each question at equal totals: a table with the columns pupil and group.",
+)  # fmt: skip
 @click.option("--options", is_flag=True, help="Also every answer to every question, with who chose it.")
 @click.option(
     "--pupils", is_flag=True, help="Also each pupil by name, with marks and slips. Keep what holds them safe."
@@ -31,6 +35,7 @@ def command(
     more: tuple[Path, ...],
     responses: tuple[Path, ...],
     out: Path | None,
+    groups: Path | None,
     options: bool,
     pupils: bool,
     as_json: bool,
@@ -40,8 +45,9 @@ def command(
     BUILD: the folder that `itembank build` wrote, whose staff files hold the keys.
     """
     from itembank.analysis.analysis import analyse
+    from itembank.analysis.blocks import counted
+    from itembank.analysis.groups_file import read_groups
     from itembank.analysis.rendering import as_text
-    from itembank.analysis.report import counted
     from itembank.analysis.report import report as told
     from itembank.analysis.report_data import as_data
     from itembank.analysis.response_files import read_build, read_results
@@ -51,12 +57,13 @@ def command(
     restore(build)
     keys, orders = read_build(build)
     results = read_results(keys, orders, (*responses, *more))
-    found = analyse(results)
+    grouped, doubts = read_groups(groups, results) if groups is not None else (None, [])
+    found = analyse(results, grouped)
     if out is not None:
         blocks, data = told(found, keys.title, pupils=pupils), as_data(found, keys.title, pupils=pupils)
         written = report.write_report(out, blocks, data, "the analysis")
-    if results.doubts:
-        report.tell_diagnostics(results.doubts)
+    if results.doubts or doubts:
+        report.tell_diagnostics([*results.doubts, *doubts])
     if as_json:
         report.say(report.figures_json(as_data(found, keys.title, pupils=pupils)))
     elif out is None:

@@ -124,11 +124,11 @@ def _write(
     request: PracticeRequest | None,
 ) -> list[str]:
     """The report, what pupils are handed back, and practice where it is asked for; what is said of it."""
+    from itembank.analysis.blocks import counted
     from itembank.analysis.feedback import feedback
     from itembank.analysis.feedback_page import as_feedback_page
     from itembank.analysis.learnt_report import as_data
     from itembank.analysis.learnt_report import report as told
-    from itembank.analysis.report import counted
     from itembank.build.own_work import refuse_own_work
     from itembank.build.practice import write_practice
     from itembank.output_folder import whole_folder

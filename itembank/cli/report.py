@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from itembank.errors import Contradiction, Diagnostic, Level, Span
 
 if TYPE_CHECKING:
-    from itembank.analysis.report import Block
+    from itembank.analysis.blocks import Block
 
 T = TypeVar("T")
 
@@ -168,8 +168,8 @@ def write_report(out: Path, blocks: Sequence[Block], data: dict[str, Any], what:
 
 def write_report_files(folder: Path, blocks: Sequence[Block], data: dict[str, Any]) -> int:
     """A report with its tables into a folder: Markdown, a page that prints, data, CSV; how many files."""
+    from itembank.analysis.blocks import Table
     from itembank.analysis.rendering import as_csv, as_markdown, as_page
-    from itembank.analysis.report import Table
 
     told = tuple(blocks)
     files = {

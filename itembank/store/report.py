@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from itembank.analysis.report import Block, Heading, Lines, Report, Table
+from itembank.analysis.blocks import Block, Heading, Lines, Report, Table
 from itembank.store.exposure import Exposure
 from itembank.store.record import Record, Uses
 

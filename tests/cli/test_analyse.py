@@ -385,3 +385,24 @@ def _options(built: Path) -> dict[str, list[dict[str, str]]]:
 def _without_version(path: Path) -> str:
     rows = list(csv.reader(path.read_text("utf-8").splitlines()))
     return write_csv(path.with_name("bare.csv"), [[row[0], *row[2:]] for row in rows]).name
+
+
+def test_groups_are_held_against_each_other_and_who_has_none_is_told(program: Program) -> None:
+    head, maximum, *pupils = marks_of_a_class(program.folder / "built", 90, seed=5)
+    write_csv(program.folder / "marks.csv", [head, maximum, *pupils])
+    lines = [[pupil[0], "Monday" if number % 2 else "Tuesday"] for number, pupil in enumerate(pupils[:-1])]
+    write_csv(program.folder / "groups.csv", [["pupil", "class"], *lines])
+    call = ("analyse", "built", "--responses", "marks.csv", "--groups", "groups.csv")
+    plain = program.run(*call, err=None)
+    told = json.loads(program.run(*call, "--json", err=None).out)
+    program.run(*call, "--out", "report", err=None, left=None)
+
+    assert "groups.csv:1:7: doubtful: no-group" in plain.err
+    assert "1 of 90 pupils with results have no group here" in plain.err
+    assert [("Monday", 44), ("Tuesday", 45)] == [(each["group"], each["pupils"]) for each in told["groups"]]
+    assert {("Monday", "Tuesday")} == {(each["group"], each["beside"]) for each in told["differences"]}
+    assert "Questions in the hands of groups" in plain.out
+    assert (program.folder / "report" / "differences.csv").is_file()
+    assert "groups" not in json.loads(
+        program.run("analyse", "built", "--responses", "marks.csv", "--json").out
+    )

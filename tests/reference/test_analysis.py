@@ -7,6 +7,10 @@
 - Anscombe 1973: four sets of eleven pairs with equal means (9; 7.50), variances (11; 4.12 or 4.13) and correlation
   (0.816). From memory; the agreement of all four speaks for the data.
 - A rank correlation that textbooks work out, of ten pairs: -29/165. From memory.
+- Bickel, Hammel & O'Connell 1975, Science 187, 398-404: admissions to six departments of a university, of men and
+  women. That the common odds ratio is 0.9046968, from 0.7719074 to 1.0603298 at 95 %, and chi-square 1.4269 with the
+  correction for continuity and 1.5246 without, is what the statistical language R prints of them. All from memory; that
+  every digit comes out speaks for the data.
 - Kelley 1939: 27 %; the share q of a normal distribution in either tail for which pdf(z)^2 / q is greatest. Worked out
   here from the standard library's normal distribution.
 """
@@ -14,6 +18,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from math import exp, log, sqrt
 from statistics import NormalDist
 
 import pytest
@@ -22,6 +27,7 @@ from itembank.analysis.analysis import analyse
 from itembank.analysis.exact import Root, correlation, mean, ranks, rounded, variance
 from itembank.analysis.item_statistics import GROUP
 from itembank.analysis.reliability import alpha, standard_error
+from itembank.analysis.two_groups import Likelihoods, Shift, Stratum, likelihoods, shift
 from tests.analysis_samples import results_of
 
 PATTERNS = {
@@ -117,3 +123,27 @@ def test_groups_of_27_per_cent_tell_most_of_a_normal_class() -> None:
 
     assert 270 == max(range(200, 350), key=sureness)
     assert Fraction(270, 1000) == GROUP
+
+
+ADMISSIONS = (
+    ((512, 313), (89, 19)), ((353, 207), (17, 8)), ((120, 205), (202, 391)), ((138, 279), (131, 244)),
+    ((53, 138), (94, 299)), ((22, 351), (24, 317)),
+)  # fmt: skip
+"""Of each department men and women, admitted and rejected."""
+
+
+def test_admissions_of_men_and_women_have_the_published_odds_ratio_interval_and_test() -> None:
+    def side(counts: tuple[int, int]) -> list[Fraction]:
+        return [Fraction(1)] * counts[0] + [Fraction(0)] * counts[1]
+
+    strata = [Stratum(side(women), side(men)) for men, women in ADMISSIONS]
+    odds, found = likelihoods(strata), shift(strata)
+
+    assert isinstance(odds, Likelihoods)
+    assert isinstance(found, Shift)
+    assert "0.9046968" == str(rounded(odds.odds, 7))
+    reach = NormalDist().inv_cdf(0.975) * sqrt(odds.variance)
+    assert (0.7719074, 1.0603298) == pytest.approx(
+        (exp(log(odds.odds) - reach), exp(log(odds.odds) + reach)), abs=5e-8
+    )
+    assert ("1.5246", "1.4269") == (str(rounded(found.chi_square, 4)), str(rounded(found.corrected, 4)))

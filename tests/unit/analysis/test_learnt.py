@@ -8,11 +8,11 @@ from fractions import Fraction
 
 import pytest
 
+from itembank.analysis.blocks import Lines, Table
 from itembank.analysis.keys import Keys, Offered, Question
 from itembank.analysis.learnt import Learning, Rule, Verdict, who_has_learnt
 from itembank.analysis.learnt_report import as_data, report
 from itembank.analysis.rendering import as_csv, as_markdown, as_text
-from itembank.analysis.report import Lines, Table
 from itembank.analysis.responses import Answer, Record, Results, State, combine
 from itembank.errors import Span
 from tests.analysis_samples import question

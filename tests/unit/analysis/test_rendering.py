@@ -9,9 +9,10 @@ from dataclasses import replace
 from lxml import etree
 
 from itembank.analysis.analysis import analyse
+from itembank.analysis.blocks import Heading, Lines, Table
 from itembank.analysis.keys import Offered
 from itembank.analysis.rendering import as_csv, as_markdown, as_page, as_text
-from itembank.analysis.report import Heading, Lines, Table, report
+from itembank.analysis.report import report
 from itembank.analysis.report_data import as_data
 from tests.analysis_samples import chosen_results, question, results_of
 

@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
+from itembank.analysis.blocks import Lines
 from itembank.analysis.keys import Keys, Question
-from itembank.analysis.report import Lines
 from itembank.analysis.responses import BLANK, Answer, Record, State, combine
 from itembank.bank.bank import read_bank
 from itembank.calibration import calibrated

@@ -1,0 +1,158 @@
+"""Groups of pupils beside each other: how they did in all, and questions that were harder for one at equal totals."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Final
+
+from itembank.analysis.exact import CannotTell, Root, mean
+from itembank.analysis.reliability import deviation
+from itembank.analysis.responses import Results, Sitting
+from itembank.analysis.two_groups import Likelihoods, Shift, Size, Stratum, likelihoods, shift, size_of
+
+__all__ = [
+    "ENOUGH",
+    "FEWEST",
+    "OTHERS",
+    "Difference",
+    "GroupFigures",
+    "Groups",
+    "differences",
+    "group_figures",
+]
+
+Groups = Mapping[str, str]
+"""The name of a pupil, in small letters and with single blanks -> the group."""
+FEWEST: Final = 30
+"""Pupils below which a group is not compared (house rule)."""
+ENOUGH: Final = 200
+"""Pupils of the smaller side below which a difference is told with a reservation. Source: Zwick 2012, ETS Research
+Report 12-08 (from memory)."""
+OTHERS: Final = "all others"
+
+
+@dataclass(frozen=True, slots=True)
+class GroupFigures:
+    """A group as a whole. mean, deviation: of the shares of the marks that each pupil could get."""
+
+    group: str
+    pupils: int
+    mean: Fraction
+    deviation: Root | CannotTell
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """An item in the hands of a group, beside others with the same totals.
+
+    code: of the item; name: as its figures are called. others: the group it is compared with, or OTHERS. odds: of
+    items of one mark.
+    """
+
+    code: str
+    name: str
+    template: str
+    maximum: int
+    group: str
+    others: str
+    shift: Shift
+    odds: Likelihoods | CannotTell
+    size: Size
+
+
+def group_figures(results: Results, groups: Groups) -> tuple[GroupFigures, ...]:
+    """Each group, by name. Pupils without a group are in none."""
+    found = []
+    for group, members in sorted(_members(results, groups).items()):
+        shares = [results.share(sitting) or Fraction(0) for sitting in members]
+        found.append(GroupFigures(group, len(members), mean(shares), deviation(shares)))
+    return tuple(found)
+
+
+def differences(results: Results, groups: Groups) -> tuple[Difference, ...]:
+    """Every item for every group that is large enough, the largest shift first.
+
+    Of two groups the smaller is held against the larger, of more each against all others. Pupils are equal where they
+    had the same questions and the same total, in which the item counts too; what was found to differ much does not
+    count in the totals of other items, for it would shift these the other way (both Holland & Thayer 1988, from
+    memory). Who did not reach an item is left out there.
+    """
+    members = {group: found for group, found in _members(results, groups).items() if len(found) >= FEWEST}
+    told = [each for pair in _pairs(members) for each in _twice(results, pair)]
+    return tuple(sorted(told, key=lambda each: (-each.shift.ratio, each.name, each.group)))
+
+
+def _members(results: Results, groups: Groups) -> dict[str, list[Sitting]]:
+    members: dict[str, list[Sitting]] = {}
+    for sitting in results.sittings:
+        group = groups.get(" ".join(sitting.pupil.split()).casefold())
+        if group is not None:
+            members.setdefault(group, []).append(sitting)
+    return members
+
+
+_Pair = tuple[str, Sequence[Sitting], str, Sequence[Sitting]]
+
+
+def _pairs(members: Mapping[str, list[Sitting]]) -> Iterator[_Pair]:
+    names = sorted(members)
+    if len(names) == 2:
+        smaller, larger = sorted(names, key=lambda name: (len(members[name]), name))
+        yield smaller, members[smaller], larger, members[larger]
+    elif len(names) > 2:
+        for name in names:
+            others = [sitting for other in names if other != name for sitting in members[other]]
+            yield name, members[name], OTHERS, others
+
+
+def _twice(results: Results, pair: _Pair) -> list[Difference]:
+    first = list(_compared(results, pair, frozenset()))
+    items = results.items()
+    large = [each.code for each in first if each.size is Size.LARGE]
+    if not large or 2 * len(large) > len(items):
+        return first
+    return list(_compared(results, pair, frozenset(place for code in large for place in items[code])))
+
+
+def _compared(results: Results, pair: _Pair, not_matched: frozenset[int]) -> Iterator[Difference]:
+    """not_matched: places of questions that count in the totals of their own item only."""
+    group, mine, name, others = pair
+    for code, places in results.items().items():
+        questions = [results.questions[place] for place in places]
+        maximum = sum(question.maximum for question in questions)
+        matched = [
+            place for place in range(len(results.questions)) if place not in not_matched or place in places
+        ]
+        by_total: dict[object, tuple[list[Fraction], list[Fraction]]] = {}
+        for at, sittings in enumerate((mine, others)):
+            for sitting in sittings:
+                marks = [_mark(sitting, place) for place in places]
+                if None not in marks:
+                    counted = [sitting.answers[place].mark for place in matched]
+                    had = tuple(mark is not None for mark in counted)
+                    sides = by_total.setdefault((had, _sum(counted)), ([], []))
+                    sides[at].append(_sum(marks))
+        strata = [Stratum(*sides) for sides in by_total.values()]
+        found = shift(strata)
+        if isinstance(found, CannotTell):
+            continue
+        is_right_or_wrong = maximum == 1 and all(
+            mark in (0, 1) for stratum in strata for side in stratum for mark in side
+        )
+        odds = likelihoods(strata) if is_right_or_wrong else CannotTell("not right or wrong")
+        column = questions[0].column if len(questions) == 1 else code
+        yield Difference(
+            code, column, questions[0].template, maximum, group, name, found, odds, size_of(found, odds)
+        )
+
+
+def _mark(sitting: Sitting, place: int) -> Fraction | None:
+    """What was earned at a question that was reached and marked."""
+    answer = sitting.answers[place]
+    return answer.mark if answer.is_reached else None
+
+
+def _sum(marks: Sequence[Fraction | None]) -> Fraction:
+    return sum((mark for mark in marks if mark is not None), Fraction(0))

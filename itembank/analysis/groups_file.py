@@ -1,0 +1,70 @@
+"""A table that tells the group of each pupil: a class list, or the mark sheet itself with a column `group`."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from pathlib import Path
+
+from itembank.analysis.columns import first_word, pupil_of, special_columns
+from itembank.analysis.group_differences import Groups
+from itembank.analysis.mark_sheet import MAXIMUM
+from itembank.analysis.orders import NUMBERED
+from itembank.analysis.response_files import read_whole_table
+from itembank.analysis.responses import Results
+from itembank.analysis.tables import Cell, Table, wrong
+from itembank.errors import Diagnostic, InputError, Level
+
+__all__ = ["groups_of", "read_groups"]
+
+MOST_GROUPS = 40
+
+
+def read_groups(path: Path, results: Results) -> tuple[Groups, list[Diagnostic]]:
+    """The groups of the pupils of some results, and what is doubtful.
+
+    Raises InputError as tables of results do, and as `groups_of`.
+    """
+    names = [" ".join(sitting.pupil.split()).casefold() for sitting in results.sittings]
+    return groups_of(read_whole_table(path), names)
+
+
+def groups_of(table: Table, pupils: Collection[str]) -> tuple[Groups, list[Diagnostic]]:
+    """Pupil -> group, and what is doubtful. pupils: those with results, in small letters.
+
+    Raises InputError `no-pupil-column`, `no-group-column`, `no-pupil`, `same-pupil-twice`, `too-many-groups`, and
+    `no-pupil-grouped` where nobody with results has a group.
+    """
+    found: list[Diagnostic] = []
+    special = special_columns(table, found)
+    if "group" not in special:
+        message = "no column tells the group of pupils"
+        hint = "call one column of the table `group` (or `class`): what stands there is the group"
+        raise InputError(wrong("no-group-column", message, table.path, table.head[0], hint))
+    column = special["group"]
+    groups: dict[str, str] = {}
+    seen: dict[str, Cell] = {}
+    for row in table.rows:
+        word = first_word(row, special)
+        if word in MAXIMUM or NUMBERED.fullmatch(word):
+            continue
+        name, _ = pupil_of(table.path, row, special, seen, found)
+        group = " ".join(row[column].text.split()) if column < len(row) else ""
+        if group:
+            groups.setdefault(name.casefold(), group)
+    if found:
+        raise InputError(found)
+    if len(set(groups.values())) > MOST_GROUPS:
+        message = f"there are more than {MOST_GROUPS} groups"
+        hint = "look whether the column is the right one; a group is what many pupils have in common"
+        raise InputError(wrong("too-many-groups", message, table.path, table.head[column], hint))
+    without = [name for name in pupils if name not in groups]
+    if len(without) == len(pupils):
+        message = "nobody with results has a group in this table"
+        hint = "write names in it as the results have them"
+        raise InputError(wrong("no-pupil-grouped", message, table.path, table.head[column], hint))
+    doubts = []
+    if without:
+        message = f"{len(without)} of {len(pupils)} pupils with results have no group here, and are in no comparison"
+        hint = "write their names as the results have them, and a group"
+        doubts.append(wrong("no-group", message, table.path, table.head[column], hint, Level.DOUBTFUL))
+    return {name: groups[name] for name in pupils if name in groups}, doubts
