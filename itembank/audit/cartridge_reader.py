@@ -36,7 +36,7 @@ _ELEMENTS: Final = frozenset(
         "div", "p", "span", "strong", "em", "br", "ul", "ol", "li", "table", "thead", "tbody", "tr", "th", "td",
     }
 )  # fmt: skip
-_ATTRIBUTES: Final = frozenset({"class", "lang", "scope", "start", "style"})
+_ATTRIBUTES: Final = frozenset({"class", "dir", "lang", "scope", "start", "style"})
 _STYLE: Final = re.compile(r"text-align: (?:left|right|center)\Z")
 _OF_IMAGES: Final = frozenset({"src", "alt", "class", "width", "height", "style", "lang"})
 _ON_THE_LINE: Final = re.compile(r"height:[0-9.]{1,6}em;vertical-align:-?[0-9.]{1,6}em\Z")

@@ -29,7 +29,8 @@ class Dialect:
     what a manifest calls a package of items, and one with a test; version: its schema version. item_type, test_type:
     of resources. metadata: namespace of what is said of items. standards: namespace of curriculum statements, "" where
     the dialect has none that we write. maths_in_lists: formulas may stand in a list to choose from. has_aria: content
-    may say what a screen reader speaks. has_external_scoring: an outcome may say that people mark.
+    may say what a screen reader speaks. has_external_scoring: an outcome may say that people mark. has_direction:
+    content may say which way it is written.
     """
 
     name: str
@@ -48,6 +49,7 @@ class Dialect:
     maths_in_lists: bool
     has_aria: bool
     has_external_scoring: bool
+    has_direction: bool
 
 
 QTI_3_0: Final = Dialect(
@@ -65,7 +67,7 @@ QTI_3_0: Final = Dialect(
     bank="QTI Item Bank", quiz="QTI Test", version="3.0.0",
     item_type="imsqti_item_xmlv3p0", test_type="imsqti_test_xmlv3p0", metadata=f"{_QTI2}/imsqti_metadata_v3p0",
     standards=f"{_QTI2}/qti/qtiv3p0/imscsmd_v1p1", maths_in_lists=True, has_aria=True,
-    has_external_scoring=True,
+    has_external_scoring=True, has_direction=True,
 )  # fmt: skip
 
 QTI_2_2: Final = Dialect(
@@ -82,7 +84,7 @@ QTI_2_2: Final = Dialect(
     bank="QTIv2.2 Item Bank Package", quiz="QTIv2.2 Package", version="1.0.0",
     item_type="imsqti_item_xmlv2p2", test_type="imsqti_test_xmlv2p2", metadata=f"{_QTI2}/imsqti_metadata_v2p2",
     standards="", maths_in_lists=True, has_aria=True,
-    has_external_scoring=True,
+    has_external_scoring=True, has_direction=True,
 )  # fmt: skip
 
 QTI_2_1: Final = Dialect(
@@ -99,7 +101,7 @@ QTI_2_1: Final = Dialect(
     bank="QTIv2.1 Package", quiz="QTIv2.1 Package", version="1.0.0",
     item_type="imsqti_item_xmlv2p1", test_type="imsqti_test_xmlv2p1", metadata=f"{_QTI2}/imsqti_metadata_v2p1",
     standards="", maths_in_lists=False, has_aria=False,
-    has_external_scoring=False,
+    has_external_scoring=False, has_direction=False,
 )  # fmt: skip
 
 DIALECTS: Final = {dialect.name: dialect for dialect in (QTI_3_0, QTI_2_2, QTI_2_1)}

@@ -7,6 +7,7 @@ from functools import cache
 from typing import NamedTuple
 
 from itembank.items import About, Item, Part
+from itembank.words.direction import is_right_to_left
 from itembank.writers.common_cartridge.markup import element, field, html, material, words
 from itembank.writers.common_cartridge.pictures import images
 from itembank.writers.common_cartridge.pieces import LeftOut, Response, paragraph
@@ -100,7 +101,16 @@ def _item(
         xml__lang=item.about.language,
     )  # fmt: skip
     # no word of an author can look like this: its own `<` is escaped once more
-    return made.replace("&lt;math ", f'&lt;math xml:lang="{said.foreign}" ') if said.foreign else made
+    if said.foreign:
+        made = made.replace("&lt;math ", f'&lt;math xml:lang="{said.foreign}" ')
+    return _turned(made) if is_right_to_left(item.about.language) else made
+
+
+def _turned(made: str) -> str:
+    """The item of a language that is written from right to left: its texts run so, lines of gaps do not."""
+    for name in ("p", "ul", "ol", "table"):
+        made = made.replace(f"&lt;{name}&gt;", f'&lt;{name} dir="rtl"&gt;')
+    return made
 
 
 def _at_lines(part: Part, number: int, images: Mapping[tuple[int, int], str]) -> tuple[str, ...]:

@@ -30,6 +30,7 @@ from itembank.writers.pages.responses import (
     slip_room,
     working,
 )
+from itembank.writers.pages.tongues import own_tongue, runs_left, turned
 from itembank.writers.paper import (
     DOCUMENTS,
     SITTING,
@@ -160,7 +161,7 @@ def _environment(words: Words) -> Environment:
         "follow_marks": follow_marks, "foot_of": _foot, "has_kind": has_kind,
         "key_alone": key_alone, "key_letters": key_letters, "key_of": key_answer, "key_place": key_place,
         "key_rows": key_rows, "mark_columns": mark_columns, "marks": _marks,
-        "marks_room": marks_room,
+        "marks_room": marks_room, "own_tongue": own_tongue, "runs_left": runs_left, "turned": turned,
         "number": _number, "picture": partial(picture, said=words),
         "printed_options": printed_options, "rows_to_match": rows_to_match,
         "pictured": lines_with_pictures, "room": room, "scheme_rows": scheme_rows, "scores": score_words,

@@ -23,6 +23,7 @@ __all__ = ["Translated", "translate"]
 ALIGNMENT: Final = "how the columns of a table are aligned is left to the platform"
 LABELS: Final = "whether options are lettered is left to the platform"
 SPOKEN: Final = "what a screen reader says of a box or of a list of options is not carried"
+DIRECTION: Final = "which way a language is written is left to the platform"
 PEOPLE: Final = "that people mark an answer is not declared, its rubric says so"
 CATALOG: Final = "spoken text is carried by the formulas' alternative text only"
 MATHS_IN_LIST: Final = "formulas in a list to choose from are shown as plain text"
@@ -140,6 +141,11 @@ def _attributes(
                 kept[camel(key)] = value
             else:
                 lost[PEOPLE] = None
+        elif key == "dir":
+            if dialect.has_direction:
+                kept[key] = value
+            else:
+                lost[DIRECTION] = None
         elif key == "use":
             words.append(class_word(key, unescape(value)))
         elif key in element.attributes:

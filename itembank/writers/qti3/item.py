@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache
 from typing import Final, assert_never
 
@@ -19,6 +20,7 @@ from itembank.items import (
     WrittenResponse,
     WrongLineResponse,
 )
+from itembank.words.direction import is_right_to_left
 from itembank.writers import pictures
 from itembank.writers.base import has_decimal_comma, xml_attribute
 from itembank.writers.dialects import TOOL
@@ -41,6 +43,10 @@ __all__ = ["NAMESPACE", "item_xml"]
 
 NAMESPACE: Final = "http://www.imsglobal.org/xsd/imsqtiasi_v3p0"
 _SCHEMA: Final = "https://purl.imsglobal.org/spec/qti/v3p0/schema/xsd/imsqti_asiv3p0_v1p0.xsd"
+_INSTRUCTION: Final = '<div class="instruction"'
+_FEEDBACK: Final = re.compile(
+    r"(<qti-modal-feedback [^>]*><qti-content-body>)(.*?)(</qti-content-body>)", re.DOTALL
+)
 _INSTANCE: Final = "http://www.w3.org/2001/XMLSchema-instance"
 
 
@@ -67,12 +73,34 @@ def item_xml(item: Item) -> str:
     document = fill(_frame(item.about, item.marks, labelled, by_hand), filled)
     if has_pictures(item):
         document = _pictured(document, item)
-    return _tongued(document, said.foreign) if said.foreign else document
+    if said.foreign:
+        document = _tongued(document, said.foreign)
+    return _turned(document, said.foreign) if is_right_to_left(item.about.language) else document
 
 
 def _tongued(document: str, language: str) -> str:
-    """The document with its formulas marked as what they are spoken in. No text can hold a bare `<`."""
-    return document.replace("<math ", f'<math xml:lang="{language}" ')
+    """The document with its formulas and our own sentence above boxes marked as what they are in.
+
+    No text can hold a bare `<`.
+    """
+    document = document.replace("<math ", f'<math xml:lang="{language}" ')
+    return document.replace(_INSTRUCTION, f'{_INSTRUCTION} xml:lang="{language}"')
+
+
+def _turned(document: str, foreign: str) -> str:
+    """The document of a language that is written from right to left: all texts run so, lines of boxes do not.
+
+    foreign: the language of what we say ourselves where it is not the item's; such sentences keep their own way. Of
+    feedback an element of its own tells it, since older versions have no other that could.
+    """
+    document = document.replace("<qti-item-body>", '<qti-item-body dir="rtl">')
+    document = document.replace('<p class="boxes"', '<p dir="ltr" class="boxes"')
+    document = _FEEDBACK.sub(r'\1<div dir="rtl">\2</div>\3', document)
+    return (
+        document.replace(f' xml:lang="{foreign}">', f' xml:lang="{foreign}" dir="ltr">')
+        if foreign
+        else document
+    )
 
 
 def _typed(item: Item) -> Typed:

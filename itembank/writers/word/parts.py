@@ -39,11 +39,13 @@ from itembank.figures.drawingml import drawingml
 from itembank.figures.lettering import lettering
 from itembank.items import Blank
 from itembank.words import Words
+from itembank.words.direction import is_right_to_left
 from itembank.writers.facts import PaperFacts
 from itembank.writers.paper import letter
 from itembank.writers.points import PointBlank, pair
 from itembank.writers.space import enlarged
 from itembank.writers.word.characters import plain
+from itembank.writers.word.direction import run_their_way, runs_left
 
 if TYPE_CHECKING:
     from docx.document import Document as Docx
@@ -151,6 +153,8 @@ def finished(document: Docx, facts: PaperFacts) -> bytes:
         height.set(qn("w:val"), size)
         looks.extend((fonts, height))
         run[-1].addprevious(looks)  # between what is said of the mathematics and its text
+    if is_right_to_left(facts.language):
+        run_their_way(document, facts.language)
     out = io.BytesIO()
     document.save(out)
     return out.getvalue()
@@ -302,12 +306,15 @@ def _inlines(
 
 def _closed(line: Line, text: str) -> str:
     """A text without the marks that close a formula right before it: they go into the formula, for some word processors
-    begin a new line between the two."""
+    begin a new line between the two. In a line that runs to the left they would come to stand before it."""
     before = line._p[-1] if len(line._p) else None
     if before is None or not str(before.tag).endswith("}oMath"):
         return text
     rest = text.lstrip(".,;:?!")
-    if closing := text[: len(text) - len(rest)]:
+    closing = text[: len(text) - len(rest)]
+    if closing and runs_left(line.text):
+        return text
+    if closing:
         run = omml.words_run(closing).replace("<m:r>", f'<m:r xmlns:m="{omml.NAMESPACE}">', 1)
         before.append(parse_xml(run))
     return rest

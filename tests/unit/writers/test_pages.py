@@ -336,9 +336,9 @@ def test_words_of_a_solution_without_a_line_have_the_room_of_one() -> None:
     page = _document("worked-solutions", item)
 
     assert 1 == page.count(
-        '<div class="words alone" role="cell" aria-colspan="3">It is zero at both ends.</div>'
+        '<div class="words alone" role="cell" aria-colspan="3" dir="auto">It is zero at both ends.</div>'
     )
-    assert 1 == page.count('<div class="words" role="cell">Solve it.</div>')
+    assert 1 == page.count('<div class="words" role="cell" dir="auto">Solve it.</div>')
     assert 1 == page.count('<div class="left" role="cell">')
 
 
