@@ -42,6 +42,14 @@ _WITH_A_NEW_LETTER = (
     "below, with `rejects:`"
 )
 _GIVEN_UP = "what `rejects:` gives up is no solution: it lies outside the domain, or the working brings it in"
+_NOT_DETERMINED = (
+    "there must be as many equations as unknowns; where only some values leave too few, as a coefficient of 0 does, "
+    "leave these out (leaving_out: [0]) or reject them by a constraint"
+)
+_SIDE_CONDITION = (
+    "a line says all that the problem says; let the unknown carry the condition, as in unknowns: {x: x > 0}, and give "
+    "up the other root in a line with `rejects:`"
+)
 _MODULUS = (
     "let the problem say it without `abs`, and the stem with it: for abs(x - a) < k the problem "
     "-k < x - a and x - a < k, for abs(x - a) = k the problem x - a = k or x - a = -k"
@@ -108,6 +116,14 @@ def _hint(template: Template, item: Item, finding: Finding, code: str) -> str:
         return _AFTER_THE_SLIP if goes_on else ""
     if code == "wrong-key" and _has_some_solutions(item.parts[finding.part]):
         return f"{_HINTS[code]}; where only some are asked for, give the unknown a domain: unknowns: {{x: x > 0}}"
+    if (
+        code == "problem-not-solved"
+        and isinstance(finding.verdict, Undecided)
+        and finding.verdict.reason.endswith("is not determined")
+    ):
+        return _NOT_DETERMINED
+    if code == "solution-line" and _has_a_side_condition(template.parts[finding.part]):
+        return _SIDE_CONDITION
     is_formula = template.parts[finding.part].shape == SUBJECT
     if code == "solution-line" and finding.subject == "line":
         line = written_lines(template, item, finding.part)[finding.place]
@@ -116,6 +132,17 @@ def _hint(template: Template, item: Item, finding: Finding, code: str) -> str:
     if code == "solution-line" and any(line.kind == "let" for line in template.parts[finding.part].solution):
         return _WITH_A_NEW_LETTER
     return (_HINTS_OF_FORMULAS if is_formula and code in _HINTS_OF_FORMULAS else _HINTS).get(code, "")
+
+
+def _has_a_side_condition(part: PartTemplate) -> bool:
+    """Whether the problem joins an equation and an inequality in its one unknown."""
+    node = part.problem.node
+    operators = {
+        sign
+        for each in (node.parts if isinstance(node, tree.And) else ())
+        for sign in (each.operators if isinstance(each, tree.Relation) else ())
+    }
+    return len(part.unknowns) == 1 and "=" in operators and not operators.isdisjoint({"<", ">", "<=", ">="})
 
 
 def _is_a_modulus(template: Template, finding: Finding) -> bool:

@@ -76,6 +76,8 @@ class Review:
 
     difficulty: as predicted over the items looked at: of all of them, and of each band, from the easiest on.
     observed: what the bank keeps of sittings, None for nothing.
+    proved: how many items were looked at and found right in everything they claim.
+    unfit: an assignment that was counted makes no item, which is told; the count is then only the most there can be.
     """
 
     template: Template
@@ -83,6 +85,7 @@ class Review:
     lines: list[LineShare] = field(default_factory=list)
     slips: list[SlipShare] = field(default_factory=list)
     proved: int = 0
+    unfit: bool = False
     all_values: list[str] = field(default_factory=list)
     diagnostics: list[Diagnostic] = field(default_factory=list)
     sample: Sample | None = None
@@ -106,6 +109,7 @@ class _Reviewer:
         self.lines_read: dict[int, Arguments] = {}
         self.made: list[Item] = []
         self.drawn: list[Item] = []
+        self.unfit = False
 
     def say(
         self,
@@ -146,6 +150,7 @@ class _Reviewer:
                 self.say("empty-band", f"no item belongs to the band `{name}`", span, hint="loosen its lines")
         self._twins()
         result.proved = self._prove()
+        result.unfit = self.unfit
         looked_at = self.drawn if len(self.drawn) >= FOR_LINT else self.made
         result.difficulty = spreads(predictions(looked_at), self.weights)
         if not any(diagnostic.level is Level.WRONG for diagnostic in self.found):
@@ -386,11 +391,12 @@ class _Reviewer:
         instantiator = Instantiator(self.bound, 0, self.weights)
         told: set[tuple[str, str, int | Span, int]] = set()
         doubts: Tally[tuple[str, Span]] = Tally()
-        proved = 0
+        looked_at = proved = 0
         for position, made in self._drafts():
             try:
                 item = instantiator.item(max(position, 0), made, "CHECK", self._band(made.arguments))
             except NotAnItem as wrong:
+                self.unfit = True
                 if (wrong.code, "", wrong.part, 0) not in told:
                     told.add((wrong.code, "", wrong.part, 0))
                     values = {
@@ -399,16 +405,20 @@ class _Reviewer:
                     self.found.append(not_an_item(self.template, values, wrong))
                 continue
             except DomainError as impossible:
+                self.unfit = True
                 self.found.append(not_showable(self.bound, made, str(impossible)))
                 break
-            proved += 1
+            looked_at += 1
             self._look_at_pictures(item, made)
             for kept in (self.made, self.drawn) if position >= 0 else (self.made,):
                 if len(kept) < 2 * FOR_LINT:
                     kept.append(item)
+            is_solved = is_right = True
             for finding in prove(item):
                 if finding.holds:
                     continue
+                is_right = False
+                is_solved &= finding.code != "problem-not-solved"
                 of_slip = finding.subject == "slip"  # its place is among the slips of the item
                 place = place_of(self.template, item, finding) if of_slip else finding.place
                 mark = (finding.code, finding.subject, place, finding.part)
@@ -419,7 +429,8 @@ class _Reviewer:
                 if isinstance(diagnosis, Contradiction):
                     raise diagnosis
                 self.found.append(diagnosis)
-            for number in range(len(item.parts)):
+            proved += is_right
+            for number in range(len(item.parts) if is_solved else 0):
                 for doubt, span in self._looks(number, item):
                     doubts[(doubt, span)] += 1
                     if doubts[(doubt, span)] == 1:
@@ -430,7 +441,7 @@ class _Reviewer:
                             level=Level.DOUBTFUL,
                             hint=_OF_LOOKS.get(doubt, "constrain the parameters, or write it another way"),
                         )
-        self._tell_of_pictures(proved)
+        self._tell_of_pictures(looked_at)
         return proved
 
     def _band(self, arguments: Arguments) -> str:
@@ -450,7 +461,7 @@ class _Reviewer:
                 times, label, arguments = self.pictures.get(number, (0, shown[0], made.arguments))
                 self.pictures[number] = (times + 1, label, arguments)
 
-    def _tell_of_pictures(self, proved: int) -> None:
+    def _tell_of_pictures(self, looked_at: int) -> None:
         """By design where most do it; a coincidence of numbers where few do."""
         silenced = {name for name, _, _ in self.template.silenced}
         for number, arguments in self.lines_read.items():
@@ -469,12 +480,12 @@ class _Reviewer:
             assert figure is not None
             self.say(
                 "figure-shows-answer",
-                f"the picture of the stem shows the answer in {times} of {proved} items: "
+                f"the picture of the stem shows the answer in {times} of {looked_at} items: "
                 f"its label {label} (as at {self._told(arguments)})",
                 figure.span,
-                level=Level.WRONG if 2 * times >= proved else Level.DOUBTFUL,
+                level=Level.WRONG if 2 * times >= looked_at else Level.DOUBTFUL,
                 hint="show less of it, or move it to a line of the solution"
-                if 2 * times >= proved
+                if 2 * times >= looked_at
                 else "constrain the parameters",
             )
 
@@ -501,11 +512,16 @@ class _Reviewer:
                     "twins",
                     f"two assignments make the same question: {self._told(other)}, and {self._told(arguments)}",
                     self.template.parts[0].stem.source.span,
-                    hint=twins.remedy(self.template),
+                    hint=twins.remedy(self.template, self._apart(other, arguments)),
                 )
                 return
             if len(stems) >= COMPARED:
                 return
+
+    def _apart(self, one: Arguments, other: Arguments) -> list[str]:
+        first, second = self.bound.values(one), self.bound.values(other)
+        parameters = (parameter.name for parameter in self.template.parameters if parameter.name in first)
+        return [name for name in parameters if first[name] != second[name]]
 
     def _pictures(self, arguments: Arguments) -> tuple[Figure, ...]:
         """The pictures of the stems; () where one cannot be drawn, which is told at its place."""

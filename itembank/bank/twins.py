@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from itembank.expressions import tree
 from itembank.templates.template import Expression, PartTemplate, Template
@@ -12,14 +12,32 @@ __all__ = ["remedy"]
 _USUAL = "show every parameter in the stem, or constrain one of them (p < q)"
 
 
-def remedy(template: Template) -> str:
-    """The hint; where a stem works numbers out, so that unequal ones look the same, it names what would hold them."""
+def remedy(template: Template, apart: Sequence[str] = ()) -> str:
+    """The hint; where a stem works numbers out, so that unequal ones look the same, it names what would hold them.
+
+    apart: the parameters in which the two assignments differ.
+    """
+    if len(apart) == 1 and not _is_used(template, apart[0]):
+        return f"nothing uses `{apart[0]}`, in which alone they differ: take it out"
     if not any(isinstance(hole, Expression) for part in template.parts for hole in part.stem.holes):
         return "the stem shows no mathematics: what stands between two $ is shown, as in: Solve $problem$."
     for part in template.parts:
         for text in _worked_out(part, template.letters):
             return f"the stem shows the value of `{text}`: write keep({text}) to show it as it stands; or {_USUAL}"
-    return _USUAL
+    return (
+        f"they differ in {apart[0]} alone: show it in the stem, or constrain it"
+        if len(apart) == 1
+        else _USUAL
+    )
+
+
+def _is_used(template: Template, name: str) -> bool:
+    """Whether anything but a range of values speaks of a parameter."""
+    written = [*template.constraints, *template.guarantees, *(each.expression for each in template.derived)]
+    for part in template.parts:
+        written += [part.problem, *(hole for hole in part.stem.holes if isinstance(hole, Expression))]
+        written += [part.key] if isinstance(part.key, Expression) else []
+    return any(name in tree.names(each.node) for each in written)
 
 
 def _worked_out(part: PartTemplate, letters: tuple[str, ...]) -> Iterator[str]:

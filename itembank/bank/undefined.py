@@ -73,7 +73,9 @@ def not_showable(bound: Bound, made: Draft, reason: str) -> Diagnostic:
         f"{reason} (at {in_words(bound, made.arguments)})",
         span,
         excerpt=template.excerpt(span),
-        hint="constrain the parameters, or write it another way",
+        hint="leave such values out, or reject them by a constraint"
+        if "division by zero" in reason
+        else "constrain the parameters, or write it another way",
     )
 
 

@@ -56,7 +56,7 @@ def command(paths: tuple[Path, ...], workers: int | None, as_json: bool) -> int:
 
 def _say(found: Review) -> None:
     count = found.count
-    about = "" if count.exact else "about "
+    about = "at most " if found.unfit else "" if count.exact else "about "
     report.say(
         f"{found.template.name}: {about}{count.feasible} items of {count.size} assignments, "
         f"{found.proved} of them proved"

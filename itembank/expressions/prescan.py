@@ -53,6 +53,8 @@ _REFUSED = (
     _Refused(r"\\[A-Za-z]*", "latex", "LaTeX is not read", "write a/b, sqrt(a), a^2, ±, <="),
     _Refused(r"(?<![A-Za-z_0-9])in(?=\s*[\[(])", "interval", "`in` is not read",
              "write 2 <= x < 5, with `or` between two intervals"),
+    _Refused(r"(?<![A-Za-z_0-9)])\[(?=[^\[\]]*,)", "wrong-bracket", "intervals in brackets are not read",
+             "write the ends with signs: 2 <= x <= 5 for those from 2 to 5"),
     _Refused(r"[\[\]{}]", "wrong-bracket", "only round brackets are read", "write ( and )"),
     _Refused(r"[0-9]+(?:\.[0-9]+){2,}", "two-points", "a number has one decimal point",
              "leave the second point out"),

@@ -208,7 +208,9 @@ def unknown_function(name: str, start: int, arguments: int = 1) -> ExpressionErr
             f"only a text may speak of an inverse, here write what it is worth; for a power write {name}*(...)",
         )  # fmt: skip
     hints = []
-    if len(name) <= 2 or (name.count("_") == 1 and name[-1].isdigit()):
+    if 1 < len(name) < 4 and set(name) <= set("fgh"):
+        hints.append(f"one function of another is written {'('.join(name)}(x){')' * (len(name) - 1)}")
+    elif len(name) <= 2 or (name.count("_") == 1 and name[-1].isdigit()):
         hints.append(f"for a product write {name}*(...)")
     if name in NAMED:
         hints.append(f"only a text may call a function {name}, here write what it is worth")

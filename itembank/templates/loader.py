@@ -22,7 +22,7 @@ from itembank.templates.reading import Findings, at, key_span, validated
 from itembank.templates.scope import Names, Scope
 from itembank.templates.slips import Catalogue, CatalogueSlip
 from itembank.templates.template import Derived, Expression, PartTemplate, Template
-from itembank.yaml_source import Document, Mapping, Scalar, Sequence, load
+from itembank.yaml_source import Document, Mapping, Node, Scalar, Sequence, load
 
 RESERVED = {"problem", "none", "and", "or", "not"}
 
@@ -78,14 +78,25 @@ def _translation(read: frozenset[str], own: str, wanted: str) -> str:
     return min(read) if len(read) == 1 else wanted
 
 
+def _has_parts(root: Node) -> bool:
+    """Whether a template has several parts, though their key be misspelt."""
+    if not isinstance(root, Mapping) or root.get("parts") is not None:
+        return isinstance(root, Mapping)
+    return root.get("problem") is None and any(
+        isinstance(item, Mapping) and item.get("problem") is not None
+        for _, node in root.entries
+        if isinstance(node, Sequence)
+        for item in node.items
+    )
+
+
 def _read(
     document: Document, texts: ByLanguage, language: str, catalogue: Catalogue, findings: Findings
 ) -> tuple[Template | None, _Loader]:
     """The template with its texts in one language. Raises InputError where its shape is wrong."""
     root, told = texts.read_in(language)
-    has_parts = hasattr(root, "get") and root.get("parts") is not None
     shape: Whole | None
-    if has_parts:
+    if _has_parts(root):
         shape = validated(root, model.PartsTemplateShape, findings)
     else:
         shape = validated(root, model.TemplateShape, findings)

@@ -346,7 +346,7 @@ class PartReader:
 
     def _check_follow_through(self, response: ResponseTemplate | None, key: Expression | None) -> None:
         """A mark follows through where the key is told in what was found before."""
-        if response is None or (key is not None and self.earlier & set(tree.names(key.node))):
+        if response is None or key is None or (self.earlier & set(tree.names(key.node))):
             return
         for blank in response.blanks:
             if any(mark.follow_through for mark in blank.marks):

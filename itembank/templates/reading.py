@@ -11,7 +11,7 @@ from pydantic import BaseModel, ValidationError
 
 from itembank.errors import Diagnostic, Level, Span
 from itembank.expressions.vocabulary import nearest
-from itembank.yaml_source import Mapping, Node, Scalar, Sequence, Source
+from itembank.yaml_source import Mapping, Node, Scalar, Sequence, Source, Style
 
 Model = TypeVar("Model", bound=BaseModel)
 
@@ -121,9 +121,20 @@ def validated(root: Node, model: type[Model], findings: Findings) -> Model | Non
     try:
         return model.model_validate(as_data(root))
     except ValidationError as invalid:
-        for error in invalid.errors(include_url=False):
-            _tell(root, model, error, findings)
+        errors = [(_path(error), error) for error in invalid.errors(include_url=False)]
+        spelled = {
+            (*path[:-1], _meant(str(path[-1]), _known_keys(model, path[:-1])))
+            for path, error in errors
+            if error["type"] == "extra_forbidden"
+        }
+        for path, error in errors:
+            if error["type"] != "missing" or path not in spelled:
+                _tell(root, model, path, error, findings)
         return None
+
+
+def _path(error: Any) -> tuple[str | int, ...]:
+    return tuple(step for step in error["loc"] if step != "[key]")
 
 
 def _form_of_an_entry(root: Node, path: tuple[str | int, ...], given: str) -> str:
@@ -134,13 +145,22 @@ def _form_of_an_entry(root: Node, path: tuple[str | int, ...], given: str) -> st
     return f"an entry has its forms at its blanks: blanks: {{x: {{form: {given}}}}}"
 
 
-def _tell(root: Node, model: type[BaseModel], error: Any, findings: Findings) -> None:
-    path = tuple(step for step in error["loc"] if step != "[key]")
+def _tell(
+    root: Node, model: type[BaseModel], path: tuple[str | int, ...], error: Any, findings: Findings
+) -> None:
     kind = error["type"]
     node = at(root, path)
     name = next((str(step) for step in reversed(path) if isinstance(step, str)), "")
     where = f"`{name}`" if name else "this"
-    if kind == "extra_forbidden":
+    if kind == "extra_forbidden" and (before := _cut_by_comma(root, path))[0]:
+        findings.add(
+            "unknown-key",
+            f"the comma before `{path[-1]}` ends the text of `{before[0]}`: in curly brackets every comma does",
+            key_span(root, path),
+            hint=f"put the whole text in quotes: {before[0]}: '{before[1].replace(chr(39), 2 * chr(39))}'",
+            cause=f"cut {path[:-1]} {before[0]}",
+        )
+    elif kind == "extra_forbidden":
         known = _known_keys(model, path[:-1])
         near = _meant(str(path[-1]), known)
         within = _within(model, path)
@@ -191,10 +211,28 @@ def _tell(root: Node, model: type[BaseModel], error: Any, findings: Findings) ->
         findings.add("wrong-value", f"{where}: {error['ctx']['error']}", _error_span(root, error, node))
     elif kind == "string_pattern_mismatch":
         given = node.text if isinstance(node, Scalar) else "this"
-        hint = _PATTERNS_IN_WORDS.get(path[-1], "") if path else ""
+        hint = _PATTERNS_IN_WORDS.get(str(path[-1]), "") if path else ""
         findings.add("wrong-value", f"{where} cannot be `{given}`", _error_span(root, error, node), hint=hint)
     else:
         findings.add("wrong-value", f"{where}: {error['msg']}", node.span)
+
+
+def _cut_by_comma(root: Node, path: tuple[str | int, ...]) -> tuple[str, str]:
+    """The key whose text a comma in curly brackets has cut, and the whole text; ("", "") where none has."""
+    above = at(root, path[:-1])
+    if not isinstance(above, Mapping) or not above.is_flow:
+        return "", ""
+    cut, whole, is_cut = "", "", False
+    for key, value in above.entries:
+        if isinstance(value, Scalar) and value.is_empty and cut:
+            whole += f", {key.text}"
+            is_cut |= key.text == path[-1]
+        elif is_cut:
+            break
+        else:
+            is_text = isinstance(value, Scalar) and value.style is Style.PLAIN and not value.is_empty
+            cut, whole = (key.text, value.text) if isinstance(value, Scalar) and is_text else ("", "")
+    return (cut, whole) if is_cut else ("", "")
 
 
 _BOUNDS = {

@@ -290,11 +290,16 @@ class ResponseReader:
         if bare:
             left = total - given
             if left < len(bare) or left % len(bare):
+                named = ", ".join(f"`{blank.unknown or 'answer'}`" for blank in bare)
                 self.findings.add(
                     "marks-do-not-sum",
-                    f"{total} {'mark' if total == 1 else 'marks'} cannot be shared evenly over the blanks",
+                    f"the other blanks have their marks, and none is left for {named}"
+                    if given and not left
+                    else f"{total} {'mark' if total == 1 else 'marks'} cannot be shared evenly over the blanks",
                     span,
-                    hint=_shared_out(left, bare),
+                    hint=_shared_out(left, bare)
+                    if left or not given
+                    else f"give it marks too, as in {bare[0].unknown or 'answer'}: {{..., marks: B1}}",
                 )
                 return None, ()
             blanks = [b if b.marks else replace(b, marks=(Mark("B", left // len(bare)),)) for b in blanks]

@@ -331,8 +331,20 @@ class Scope:
         name, dot, column = text.strip().partition(".")
         if dot and name in self.wrong:
             return False
-        if not dot or name not in self.rows:
-            return None
+        if name not in self.rows:
+            if not re.fullmatch(r"[A-Za-z_]+\.[A-Za-z_]+", text.strip()):
+                return None
+            meant = nearest(name, self.rows) or next(iter(self.rows), "")
+            self.findings.add(
+                "unknown-column",
+                f"`{name}` is no parameter with rows of words",
+                source.place(offset, len(text)),
+                hint=f"write ${meant}.{column}$"
+                if meant
+                else f"give it rows: {name}: {{rows: [{{{column}: ...}}]}}",
+                cause=name,
+            )
+            return False
         self.used.add(name)
         columns = self.rows[name].rows[0]
         if column not in columns:

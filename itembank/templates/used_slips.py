@@ -55,9 +55,14 @@ class SlipReader:
         if entry is None:
             near = nearest(shape.slip, self.catalogue)
             hint = f"nearest known slip: {near}" if near else "add it to slips.yaml"
-            if shape.value is None and shape.at is None:
+            is_changed = self.shape.response.kind == "wrong-line" and (shape.change or shape.turned)
+            if shape.value is None and shape.at is None and not is_changed:
+                own = "at: 2, change: {h: -h}" if self.shape.response.kind == "wrong-line" else "value: ..."
                 self.findings.add(
-                    "unknown-slip", f"`{shape.slip}` is no slip of this bank's slip file", span, hint=hint
+                    "unknown-slip",
+                    f"`{shape.slip}` is no slip of this bank's slip file",
+                    span,
+                    hint=f"{hint}, or say here what it leads to: {own}",
                 )
                 return None
             if self.catalogue and shape.pupil is None and shape.teacher is None:
@@ -79,11 +84,11 @@ class SlipReader:
             value, change = changed if changed is not None else (None, ())
         else:
             value = self._slip_value(shape, entry, path, span, bound)
-        if value is None or (shape.when is not None and when is None):
-            return None
         kept = entry.sentences(self.scope.language) if entry else (None, None)
         pupil = self._sentence("pupil", shape.pupil, kept[0], path, bound)
         teacher = self._sentence("teacher", shape.teacher, kept[1], path, bound)
+        if value is None or (shape.when is not None and when is None):
+            return None
         language = self.scope.language
         title = (
             entry.title(language)
