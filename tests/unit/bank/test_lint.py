@@ -103,12 +103,37 @@ solution:""",
     .replace("marks: 1\n  - math", "marks: M1\n  - math")
     .replace("marks: 1", "marks: A1")
 )
+PARTS = """template: sample
+version: 1
+title: Take apart, then solve
+letters: [x]
+parameters:
+  p: {from: -6, to: 6, leaving_out: [0]}
+  q: {from: -14, to: 14, leaving_out: [0]}
+constraints: [abs(p) < abs(q)]
+parts:
+  - unknowns: [s]
+    problem: p + q = s
+    stem: What is $s$, where $p + x + q = s + x$ for every $x$?
+    response: {kind: entry, blanks: {s: {form: integer}}}
+    key: s = p + q
+  - problem: x^2 + (p + q)*x + p*q
+    stem: Factorise $x^2 + s*x + value(p*q)$.
+    response: {kind: entry, blanks: {answer: {form: brackets}}}
+    key: (x + p)*(x + q)
+  - unknowns: [y]
+    problem: (y + p)*(y + q) = 0
+    stem: Where does your product become 0? Write $y$ for $x$, and give every such $y$.
+    response: {kind: entry, blanks: {y: {form: integer}}}
+    key: y = -p or y = -q
+"""
 FIRES: dict[str, tuple[str, str, str]] = {
     "absolute-words": (WORDS, "text: two roots", "text: always two roots"),
     "bands-out-of-order": (BANDS, "easier: [p <= 10 and q <= 10]\n  harder: [p > 10]",
                            "easier: [p > 13 and q > 13]\n  harder: [p < 13 and q < 13]"),
     "context-gives-key": (STORY, "are still in the bag", "of the $value(p + q)$ are still in the bag"),
     "doubled-word": (ROOTS, "say: Take square roots.", "say: Take the the square roots."),
+    "earlier-answer-shown": (PARTS, "x^2 + s*x", "x^2 + value(p + q)*x"),
     "form-not-asked": (ROOTS, " Give your answer in simplest surd form.", ""),
     "grammar-clue": (
         WORDS,
@@ -170,6 +195,7 @@ def changed(text: str, old: str, new: str) -> str:
         BANDS,
         STORY,
         ASCENDING,
+        PARTS,
         BOXES.replace(
             "Solve $problem$.",
             "A board of $q$ cm is left of one of which $p$ cm were cut off. "
@@ -177,7 +203,7 @@ def changed(text: str, old: str, new: str) -> str:
         ),
         BOXES.replace("Solve $problem$.", "A second number is added to the first one. Solve $problem$."),
     ],
-    ids=["roots", "words", "boxes", "bands", "story", "ascending", "units", "second is no unit"],
+    ids=["roots", "words", "boxes", "bands", "story", "ascending", "parts", "units", "second is no unit"],
 )
 def test_no_rule_has_anything_to_say_of_a_sound_template(text: str, tmp_path: Path) -> None:
     assert codes(tmp_path, text) == set()
@@ -466,3 +492,29 @@ solution: [{math: x - b = m, marks: M1}, {math: x = m + b, marks: A1}]
     slips = "slips: [{slip: sign-lost, at: 2, change: {b: -b}}]" if kind == "wrong-line" else ""
 
     assert told == ("negative-stem" in codes(tmp_path, text.replace("KIND", kind).replace("SLIPS", slips)))
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("Where does your product become 0?", "Where is $(x + p)*(x + q) = 0$?"),
+        ("Write $y$ for $x$,", "Write $y$ for $x$, think of $x - (p + q)$"),
+        ("Factorise $x^2 + s*x", "Factorise $x^2 + (q + p)*x"),
+    ],
+)
+def test_an_answer_of_an_earlier_part_is_found_however_it_is_written(
+    old: str, new: str, tmp_path: Path
+) -> None:
+    assert {"earlier-answer-shown"} == codes(tmp_path, changed(PARTS, old, new))
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("What is $s$, where", "Let $value(p + q)$ be called $s$, what is it then? Here"),
+        ("Write $y$ for $x$,", "Write $y$ for $x$, think of $2*(p + q)*x$"),
+        ("Write $y$ for $x$,", "Write $y$ for $x$, think of $x^2 - 14$"),
+    ],
+)
+def test_a_number_that_is_given_or_another_one_is_no_answer_shown(old: str, new: str, tmp_path: Path) -> None:
+    assert "earlier-answer-shown" not in codes(tmp_path, changed(PARTS, old, new))
