@@ -32,12 +32,16 @@ class Lines:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """name: of its file; head, and rows of as many cells. texts: how many columns, from the left, hold words."""
+    """name: of its file; head, and rows of as many cells. texts: how many columns, from the left, hold words.
+
+    bars: the column whose numbers a page draws as bars, too.
+    """
 
     name: str
     head: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     texts: int = 1
+    bars: int | None = None
 
 
 Block: TypeAlias = Heading | Lines | Table

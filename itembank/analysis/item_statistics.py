@@ -148,11 +148,13 @@ def upper_lower_index(pairs: Sequence[tuple[Fraction, Fraction]], maximum: int) 
 
 def _of_weakest(pairs: Sequence[tuple[Fraction, Fraction]], size: Fraction) -> tuple[Fraction, Fraction]:
     """The marks of the `size` pupils with the smallest shares, and the share at the border."""
+    equal: dict[Fraction, list[Fraction]] = {}
+    for share, mark in pairs:
+        equal.setdefault(share, []).append(mark)
     left, total, border = size, Fraction(0), Fraction(0)
-    for border in sorted({share for share, _ in pairs}):
-        equal = [mark for share, mark in pairs if share == border]
-        inside = min(left, Fraction(len(equal)))
-        total += inside * mean(equal)
+    for border in sorted(equal):
+        inside = min(left, Fraction(len(equal[border])))
+        total += inside * mean(equal[border])
         left -= inside
         if not left:
             break

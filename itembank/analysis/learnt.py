@@ -9,7 +9,7 @@ question. That the border is 80 % of the marks is common practice, no source; th
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import Enum
 from fractions import Fraction
 from typing import Final
@@ -20,7 +20,18 @@ from itembank.analysis.keys import Question
 from itembank.analysis.responses import Answer, Results, State
 from itembank.errors import DomainError
 
-__all__ = ["BY", "Group", "Learning", "Method", "Rule", "Standing", "Verdict", "same_name", "who_has_learnt"]
+__all__ = [
+    "BY",
+    "MOST_ASKED",
+    "Group",
+    "Learning",
+    "Method",
+    "Rule",
+    "Standing",
+    "Verdict",
+    "same_name",
+    "who_has_learnt",
+]
 
 BY: Final = ("topic", "template", "statement")
 """What a method may be: a topic of the templates, one template, a statement of the curriculum."""
@@ -49,6 +60,8 @@ class Rule:
 
 
 USUAL: Final = Rule()
+MOST_ASKED: Final = 12
+"""Questions of one method that a test may have; more are not tried."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +105,8 @@ class Group:
 class Learning:
     """pupils: by name; standings: for each pupil one in each method, in the order of `methods`.
 
-    tells_slips: whether the results tell what was chosen or typed, and so which slips were made.
+    tells_slips: whether the results tell what was chosen or typed, and so which slips were made. enough: for each
+    method how many questions like its own would tell of most who have learnt it that it is so, None for too many.
     """
 
     by: str
@@ -102,6 +116,7 @@ class Learning:
     standings: tuple[tuple[Standing, ...], ...]
     groups: tuple[Group, ...]
     tells_slips: bool = True
+    enough: tuple[int | None, ...] = ()
 
     def of(self, place: int, verdict: Verdict) -> tuple[str, ...]:
         """The pupils of whom this is said in a method."""
@@ -155,7 +170,10 @@ def who_has_learnt(sittings: Sequence[Results], by: str = "topic", rule: Rule = 
     )
     groups = tuple(_groups(pupils, methods, standings, by))
     tells_slips = any(answer.names for pupil in pupils for _, answer in pupil.answers)
-    return Learning(by, rule, methods, tuple(pupil.pupil for pupil in pupils), standings, groups, tells_slips)
+    asked = [[each for each in questions.values() if method.name in _names(each, by)] for method in methods]
+    enough = tuple(map(judge.enough, asked))
+    names = tuple(pupil.pupil for pupil in pupils)
+    return Learning(by, rule, methods, names, standings, groups, tells_slips, enough)
 
 
 def _names(question: Question, by: str) -> tuple[str, ...]:
@@ -246,6 +264,26 @@ class _Judge:
         return Verdict.CANNOT_TELL, (
             f"who has learnt it, and slips in {slips} of questions, gets no more in {_per_cent(unlucky)} of cases"
         )
+
+    def enough(self, like: Sequence[Question]) -> int | None:
+        """The fewest questions of these kinds, in turn, that tell of somebody who has learnt the method that it is so.
+
+        In all cases but those of doubt: who slips now and then may do so twice. Marks are taken as equal, since one
+        question of many marks makes a slip weigh more. Of five, of which four are enough, that is 0.9^5 + 5 * 0.9^4 *
+        0.1 = 0.92 of cases.
+        """
+        like = [replace(each, maximum=1, share="") for each in like]
+        for number in range(self.rule.fewest, MOST_ASKED + 1):
+            asked = tuple(like[at % len(like)] for at in range(number))
+            most = sum(question.maximum for question in asked)
+            told = sum(
+                chance
+                for got, chance in self._knowing(asked).items()
+                if self._verdict(asked, got, most)[0] is Verdict.LEARNT
+            )
+            if told >= 1 - self.rule.doubt:
+                return number
+        return None
 
     def _guessing(self, asked: tuple[Question, ...]) -> Chances:
         if asked not in self._lucky:

@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from itembank.analysis.blocks import Block, Heading, Lines, Report, Table, counted
 from itembank.analysis.exact import marks_told, rounded
-from itembank.analysis.learnt import Group, Learning, Method, Standing, Verdict
+from itembank.analysis.learnt import MOST_ASKED, Group, Learning, Method, Standing, Verdict
 
 __all__ = ["as_data", "report"]
 
@@ -49,6 +49,21 @@ def _whole(learning: Learning) -> Iterator[str]:
     if thin:
         told = f"{thin} of them with fewer than {learning.rule.fewest} questions for a pupil, which say too little"
         yield told if learning.by == "topic" else f"{told}: by topic, more questions stand together"
+    yield from _next_test(learning)
+
+
+def _next_test(learning: Learning) -> Iterator[str]:
+    """How many questions the next test needs, where a third of all cases or more cannot be told."""
+    told = [standing.verdict for row in learning.standings for standing in row if standing.questions]
+    open_ones = told.count(Verdict.CANNOT_TELL)
+    known = [number for number in learning.enough if number is not None]
+    if known and 3 * open_ones >= len(told) > 0:
+        least, most = min(known), max(known)
+        number = str(least) if least == most else f"{least} to {most}"
+        yield (
+            f"of {len(told)} cases {open_ones} cannot be told: ask {number} questions of a method in the next test, of "
+            "equal marks, as the table says under `would tell` (a blueprint can ask for them)"
+        )
 
 
 def _numbers(methods: Sequence[Method]) -> Iterator[tuple[str, Method]]:
@@ -65,11 +80,21 @@ def _method_table(learning: Learning) -> Table:
             number, method.name, str(len(method.questions)),
             *((str(learning.most_asked(place)),) if of_forms else ()), str(method.marks),
             *(str(len(learning.of(place, verdict))) for verdict in Verdict),
+            str(len(learning.to_practise(place))), str(learning.enough[place] or f"> {MOST_ASKED}"),
         )
         for place, (number, method) in enumerate(_numbers(learning.methods))
     )  # fmt: skip
     each = ("of a pupil",) if of_forms else ()
-    head = ("no.", learning.by, "questions", *each, "marks", *(verdict.value for verdict in Verdict))
+    head = (
+        "no.",
+        learning.by,
+        "questions",
+        *each,
+        "marks",
+        *(verdict.value for verdict in Verdict),
+        "to practise",
+        "would tell",
+    )
     return Table("methods", head, rows, 2)
 
 
@@ -127,6 +152,11 @@ def _notes(learning: Learning) -> Iterator[str]:
         f"not yet: fewer marks, and who has learnt the method but slips in {slipping} of questions would get so few "
         f"in {doubt} of cases at most"
     )
+    yield (
+        "to practise: pupils who lost marks there and have not learnt it for certain; would tell: with so many "
+        f"questions of these kinds, of equal marks, {rounded(100 * (1 - rule.doubt), 0)} % of those who have learnt it "
+        "are told so"
+    )
     yield "?: neither, more questions would tell; -: was given no such question, did not reach it, or is not marked"
     yield (
         "Who guesses takes every option equally often; what is typed is not guessed. Omitted counts as 0 marks, what "
@@ -150,7 +180,8 @@ def as_data(learning: Learning, title: str) -> dict[str, Any]:
         "methods": [
             {"name": method.name, "questions": list(method.questions), "templates": list(method.templates),
              "marks": method.marks,
-             **{verdict.name.lower(): len(learning.of(place, verdict)) for verdict in Verdict}}
+             **{verdict.name.lower(): len(learning.of(place, verdict)) for verdict in Verdict},
+             "to_practise": len(learning.to_practise(place)), "would_tell": learning.enough[place]}
             for place, method in enumerate(learning.methods)
         ],
         "pupils": [

@@ -79,10 +79,15 @@ th, td { text-align: left; vertical-align: baseline; padding: 0.2rem 0.8rem 0.2r
 thead th { border-bottom: 1px solid #1b1b1b; }
 tbody th { font-weight: normal; }
 tbody tr + tr > * { border-top: 1px solid #d0d0d0; }
+.bar { display: inline-block; border-bottom: 0.7em solid #4a5a6a; }
 .number { text-align: right; white-space: nowrap; }
 tr { break-inside: avoid; }
 @media print { body { margin: 0; padding: 0; max-width: none; font-size: 10pt; } .wide { overflow: visible; } }
 """
+
+
+_BAR: Final = 200
+"""Tenths of an em of the longest bar; a border, since browsers print no backgrounds."""
 
 
 def as_page(blocks: Report) -> str:
@@ -108,11 +113,20 @@ def _in_html(table: Table) -> Iterator[str]:
     numbers = ["" if at < table.texts else ' class="number"' for at in range(len(table.head))]
     heads = zip(table.head, numbers, strict=True)
     yield '<div class="wide">\n<table>\n<thead>'
-    yield "<tr>" + "".join(f'<th scope="col"{number}>{escape(cell)}</th>' for cell, number in heads) + "</tr>"
+    bars = "" if table.bars is None else "<td></td>"
+    yield (
+        "<tr>"
+        + "".join(f'<th scope="col"{number}>{escape(cell)}</th>' for cell, number in heads)
+        + f"{bars}</tr>"
+    )
     yield "</thead>\n<tbody>"
+    most = max((int(row[table.bars]) for row in table.rows), default=0) if table.bars is not None else 0
     for row in table.rows:
         rest = zip(table.head[1:], row[1:], numbers[1:], strict=True)
         cells = "".join(f"<td{number}>{_cell(head, cell)}</td>" for head, cell, number in rest)
+        if most and table.bars is not None:
+            length = _BAR * int(row[table.bars]) // most
+            cells += f'<td><span class="bar" style="width: {length / 10}em"></span></td>'
         yield f'<tr><th scope="row">{escape(row[0])}</th>{cells}</tr>'
     yield "</tbody>\n</table>\n</div>"
 

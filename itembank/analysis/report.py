@@ -13,11 +13,11 @@ from typing import Final
 from itembank.analysis.analysis import Analysis
 from itembank.analysis.blocks import ON_PAPER, UNTOLD, Block, Heading, Lines, Report, Table, counted, shown
 from itembank.analysis.distractors import QuestionChoices, SlipFigures
-from itembank.analysis.exact import CannotTell, marks_told, rounded
+from itembank.analysis.exact import CannotTell, Root, marks_told, rounded
 from itembank.analysis.findings import RULES
 from itembank.analysis.group_report import group_blocks, group_notes
 from itembank.analysis.item_statistics import ItemFigures
-from itembank.analysis.reliability import BANDS
+from itembank.analysis.reliability import BANDS, WholeFigures
 from itembank.analysis.shown import text_shown
 
 __all__ = ["report"]
@@ -25,7 +25,11 @@ __all__ = ["report"]
 
 def report(analysis: Analysis, title: str, *, options: bool = True, pupils: bool = False) -> Report:
     """The report. options: with a table of all options; pupils: with names, totals and slips of each pupil."""
-    blocks: list[Block] = [Heading(f"Results: {title}" if title else "Results", 1), Lines(_whole(analysis))]
+    blocks: list[Block] = [
+        Heading(f"Results: {title}" if title else "Results", 1),
+        Lines(_whole(analysis)),
+        _totals(analysis.whole),
+    ]
     blocks += [Heading("Look at these"), Lines(tuple(_findings(analysis)))]
     if analysis.slips:
         blocks += [
@@ -83,11 +87,28 @@ def _whole(analysis: Analysis) -> tuple[str, ...]:
         told = f"cannot tell, {error.reason}" if isinstance(error, CannotTell) else f"{shown(error)} marks"
         rough = "; rough, of fewer than 30 pupils" if whole.complete < 30 else ""
         lines.append(f"reliability: alpha {shown(whole.alpha)}, standard error of measurement {told}{rough}")
-    tenths = ", ".join(
-        f"{100 * at // BANDS}-{100 * (at + 1) // BANDS} %: {n}" for at, n in enumerate(whole.bands) if n
-    )
-    lines.append(f"pupils by share of marks: {tenths}")
+        if not isinstance(error, CannotTell):
+            lines.append(
+                f"so a total may be off by {shown(error)} marks either way in two of three cases, and by "
+                f"{shown(Root(error.square * _SURE**2))} in nineteen of twenty"
+            )
+    if whole.pupils > 1:
+        by_chance = Root(Fraction(1, whole.pupils) * _SURE**2)
+        lines.append(
+            f"of {whole.pupils} pupils, chance alone moves a facility by up to {shown(Root(by_chance.square / 4))} "
+            f"either way, and a discrimination by about {shown(by_chance)}"
+        )
     return tuple(lines)
+
+
+def _totals(whole: WholeFigures) -> Table:
+    """Pupils by share of marks, from the least tenth that anybody is in to the highest."""
+    filled = [at for at, number in enumerate(whole.bands) if number]
+    rows = tuple(
+        (f"{100 * at // BANDS} to {100 * (at + 1) // BANDS} %", str(whole.bands[at]))
+        for at in range(filled[0], filled[-1] + 1)
+    )
+    return Table("totals", ("share of marks", "pupils"), rows, bars=1)
 
 
 def _mark(value: Fraction) -> str:
@@ -129,6 +150,9 @@ def _slip_table(slips: Sequence[SlipFigures]) -> Table:
 
 
 _LAST: Final = 1_000_000
+_SURE: Final = Fraction("1.96")
+"""Standard errors that chance goes beyond once in twenty times."""
+_FEW_RANKS: Final = 10
 _FIGURE_HEAD: Final = (
     "question", ON_PAPER, "template", "marks", "taken", "omitted", "not reached", "facility", "discrimination",
     "upper-lower", "predicted", "observed",
@@ -199,7 +223,10 @@ def _predicted(analysis: Analysis) -> Iterator[str]:
     if isinstance(found.agreement, CannotTell):
         yield f"rank correlation: cannot tell, {found.agreement.reason}"
     else:
-        yield f"rank correlation {shown(found.agreement)} over {len(found.items)} items (1: the same order)"
+        yield (
+            f"rank correlation {shown(found.agreement)} over {len(found.items)} items (1: the same order)"
+            + (f"; fewer than {_FEW_RANKS} items say little" if len(found.items) < _FEW_RANKS else "")
+        )
     yield "observed: ln((1 - facility) / facility) in logits; unlike the prediction's, its zero depends on the class"
 
 
@@ -222,7 +249,10 @@ def _notes(analysis: Analysis) -> Iterator[str]:
         "Omitted counts as 0 marks. Not reached (nothing stands there nor later in the paper) counts as 0 in totals "
         "and enters no figure of the question. The order is the paper's, or of columns if none is known."
     )
-    yield "facility: mean mark by maximum, of those who took it"
+    yield (
+        "facility: mean mark by maximum, of those who took it; of n pupils by chance up to 1.96 / (2 sqrt(n)) from "
+        "that of all such pupils, in nineteen cases of twenty; a discrimination near 0 by 1.96 / sqrt(n)"
+    )
     yield "discrimination: correlation with the share of marks in all other items"
     yield "upper-lower: facility in the strongest 27 % less that in the weakest 27 %"
     if analysis.choices:

@@ -114,6 +114,7 @@ def test_no_name_leaves_unless_it_is_asked_for(program: Program) -> None:
         "report.json",
         "questions.csv",
         "templates.csv",
+        "totals.csv",
         ".itembank-output",
     } == {path.name for path in out.iterdir()}
     assert not any("Pupil" in text for text in texts)

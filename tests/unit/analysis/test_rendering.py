@@ -101,3 +101,36 @@ def test_what_cannot_be_told_has_its_reason_beside_it() -> None:
     assert data["questions"][0]["discrimination"] is None
     assert "fewer than three pairs" == data["questions"][0]["cannot_tell"]["discrimination"]
     assert "? in discrimination: fewer than three pairs (2 questions)" in text
+
+
+def test_bars_are_as_long_as_their_numbers() -> None:
+    table = Table(
+        "t", ("share", "pupils"), (("0 to 10 %", "4"), ("10 to 20 %", "0"), ("20 to 30 %", "8")), bars=1
+    )
+    root = etree.fromstring(as_page((Heading("T", 1), table)).encode(), etree.HTMLParser(recover=False))
+
+    assert ["width: 10.0em", "width: 0.0em", "width: 20.0em"] == [
+        each.get("style") for each in root.iter("span")
+    ]
+    assert ["4", "0", "8"] == [each.text for each in root.iterfind(".//td[@class='number']")]
+
+
+def test_totals_stand_in_tenths_from_the_least_to_the_greatest() -> None:
+    found = analyse(results_of([[1, 0, 0, 0], [1, 1, 0, 0], [1, 1, 1, 1], [1, 1, 1, 1]]))
+    (table,) = [block for block in report(found, "") if isinstance(block, Table) and block.name == "totals"]
+
+    assert ("20 to 30 %", "1") == table.rows[0]
+    assert ("90 to 100 %", "2") == table.rows[-1]
+    assert 8 == len(table.rows)
+
+
+def test_what_chance_does_to_figures_stands_with_them() -> None:
+    """1.96 / (2 sqrt(16)) and 1.96 / sqrt(16); the standard error and 1.96 of it."""
+    rows = [[int(pupil > item) for item in range(0, 16, 2)] for pupil in range(16)]
+    told = "\n".join(as_text(report(analyse(results_of(rows)), "")))
+    few = "\n".join(as_text(report(analyse(results_of([[1, 0]])), "")))
+
+    assert "of 16 pupils, chance alone moves a facility by up to 0.25 either way" in told
+    assert "and a discrimination by about 0.49" in told
+    assert "may be off by" in told
+    assert "chance alone" not in few
