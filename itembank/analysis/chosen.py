@@ -20,7 +20,7 @@ from itembank.analysis.columns import (
 )
 from itembank.analysis.dates import TYPE_AGAIN, is_date
 from itembank.analysis.keys import Keys
-from itembank.analysis.mark_sheet import DASHES, MAXIMUM, marked
+from itembank.analysis.mark_sheet import DASHES, MAXIMUM, marked, was_absent
 from itembank.analysis.matching import Letters, answered, is_left_to_work_out, named_in
 from itembank.analysis.orders import NUMBERED, Orders
 from itembank.analysis.responses import BLANK, OMITTED, Answer, Record
@@ -77,10 +77,10 @@ def read_chosen(table: Table, keys: Keys, orders: Orders) -> tuple[list[Record],
         if is_summary(table.path, row, special, found):
             continue
         pupil, version = pupil_of(table.path, row, special, seen, found, orders.versions)
-        answers = {
-            place: reader.answer(row[column] if column < len(row) else None, place, version)
-            for column, place in columns.items()
-        }
+        cells = {place: row[column] for column, place in columns.items() if column < len(row)}
+        if was_absent(cells.values(), are_marks=False):
+            cells = {}
+        answers = {place: reader.answer(cells.get(place), place, version) for place in columns.values()}
         place = Span(table.path, row[0].line, row[0].column)
         records.append(Record(pupil, place, answers, orders.of_pupil(version, order), version))
     return records, reader.finished()
@@ -153,7 +153,15 @@ class _Reader:
                 named.sort()
             offered = ", ".join(f"{name} ({text})" for name, text in named)
             message = f"`{cell.text[:60]}` is no option of {question.column}"
-            self.found.append(wrong("unknown-option", message, self.path, cell, f"its options: {offered}"))
+            self.found.append(
+                wrong(
+                    "unknown-option",
+                    message,
+                    self.path,
+                    cell,
+                    f"its options: {offered}; nothing, or -, for none",
+                )
+            )
         self.has_typed |= question.kind == "entry" and mark is None
         if mark is None and is_left_to_work_out(cell.text, question):
             self.left.append(cell)

@@ -23,7 +23,7 @@ from itembank.analysis.responses import BLANK, OMITTED, Answer, Record, State
 from itembank.analysis.tables import Cell, Table, wrong
 from itembank.errors import Diagnostic, InputError, Level, Span
 
-__all__ = ["MAXIMUM", "marked", "read_mark_sheet"]
+__all__ = ["MAXIMUM", "marked", "read_mark_sheet", "was_absent"]
 
 MAXIMUM: Final = ("maximum", "máximo")
 TICKS: Final = tuple("✓✔√☑✅xX✗✘✕×☒")
@@ -31,6 +31,7 @@ DASHES: Final = ("-", "–", "—", "−")
 _ABSENT: Final = frozenset(
     ("a", "ab", "abs", "absent", "away", "ill", "sick", "n/a", "na", "ausente", "aus", "falta")
 )
+_LETTERS: Final = frozenset(("a", "ab"))
 _WHOLE: Final = re.compile(r"[0-9]{1,4}")
 _PARTS: Final = {"¼": Fraction(1, 4), "½": Fraction(1, 2), "¾": Fraction(3, 4)}
 _MARK: Final = re.compile(r"([0-9]{1,4})(?:[.,]([0-9]{1,6}))?")
@@ -75,7 +76,7 @@ def read_mark_sheet(table: Table, keys: Keys, orders: Orders) -> tuple[list[Reco
         so_far = len(found)
         cells = {place: row[column] for column, place in columns.items() if column < len(row)}
         answers: dict[int, Answer] = {}
-        if not _was_absent(cells.values()):
+        if not was_absent(cells.values()):
             answers = {
                 place: _answer(table.path, cell, keys.questions[place], found)
                 for place, cell in cells.items()
@@ -92,10 +93,13 @@ def read_mark_sheet(table: Table, keys: Keys, orders: Orders) -> tuple[list[Reco
     return records, found
 
 
-def _was_absent(cells: Iterable[Cell]) -> bool:
-    """Whether a line has nothing but words that say so: a pupil without a mark, as one whose line is empty."""
+def was_absent(cells: Iterable[Cell], *, are_marks: bool = True) -> bool:
+    """Whether a line has nothing but words that say so: a pupil without a mark, as one whose line is empty.
+
+    are_marks: else `a` and `ab` are letters of options.
+    """
     words = {cell.text.casefold().rstrip(".") for cell in cells if cell.text}
-    return bool(words) and words <= _ABSENT
+    return bool(words) and words <= (_ABSENT if are_marks else _ABSENT - _LETTERS)
 
 
 def _answer(path: str, cell: Cell, question: Question, found: list[Diagnostic]) -> Answer:

@@ -118,8 +118,10 @@ def _entered(text: str, question: Question) -> str:
         word = _word(text, question.blanks[0])
         if word:
             return RIGHT if [word] in question.blanks[0]["values"] else ANOTHER
-    means = _may_mean(text, question) if is_worked_out(_bare(text, question), question) else ()
-    return entered_as(question, means)
+    name = entered_as(question, _may_mean(text, question))
+    if name != ANOTHER and not is_worked_out(_bare(text, question), question, is_right=name == RIGHT):
+        return ANOTHER
+    return name
 
 
 def _may_mean(text: str, question: Question) -> set[Meaning]:

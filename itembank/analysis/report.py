@@ -92,7 +92,9 @@ def _whole(analysis: Analysis) -> tuple[str, ...]:
                 f"so a total may be off by {shown(error)} marks either way in two of three cases, and by "
                 f"{shown(Root(error.square * _SURE**2))} in nineteen of twenty"
             )
-    if whole.pupils > 1:
+    if whole.pupils < _FEW_PUPILS:
+        lines.append(f"figures of single questions say little of fewer than {_FEW_PUPILS} pupils")
+    else:
         by_chance = Root(Fraction(1, whole.pupils) * _SURE**2)
         lines.append(
             f"of {whole.pupils} pupils, chance alone moves a facility by up to {shown(Root(by_chance.square / 4))} "
@@ -153,6 +155,7 @@ _LAST: Final = 1_000_000
 _SURE: Final = Fraction("1.96")
 """Standard errors that chance goes beyond once in twenty times."""
 _FEW_RANKS: Final = 10
+_FEW_PUPILS: Final = 10
 _FIGURE_HEAD: Final = (
     "question", ON_PAPER, "template", "marks", "taken", "omitted", "not reached", "facility", "discrimination",
     "upper-lower", "predicted", "observed",

@@ -75,8 +75,17 @@ BRACKETS = Question(
 )  # fmt: skip
 WHOLE = Question(
     "WHOLE", "", "t", "Solve", 2, "entry",
-    (Offered(RIGHT, "x = -5 or x = 49", is_right=True), Offered("signs", "x = 5 or x = -49", slip="signs")),
+    (Offered(RIGHT, "x = -5 or x = 49", is_right=True), Offered("signs", "x = 5 or x = -49", slip="signs"),
+     Offered("odd", "x = 7/2 or x = sqrt(3)", slip="odd")),
     blanks=({"unknown": "x", "form": "integer", "boxes": ["value"], "slots": 2, "values": [[-5], [49]]},),
+)  # fmt: skip
+ROOT = Question(
+    "ROOT", "", "t", "Simplify", 2, "entry", (Offered(RIGHT, "answer = 6*sqrt(2)", is_right=True),),
+    blanks=({"unknown": "answer", "form": "surd", "boxes": list("qr"), "slots": 1, "values": [[6, 2]]},),
+)  # fmt: skip
+ENDS = Question(
+    "ENDS", "", "t", "Solve", 2, "entry", (Offered(RIGHT, "-sqrt(5) < x < sqrt(5)", is_right=True),),
+    blanks=({"unknown": "x", "form": "interval", "ends": "surd", "boxes": list("sqr"), "slots": 2},),
 )  # fmt: skip
 SURDS = Question(
     "SURDS", "", "t", "Solve", 2, "entry", (Offered(RIGHT, "x = (-7 ± sqrt(73))/4", is_right=True),),
@@ -295,7 +304,10 @@ def test_the_options_there_are_have_the_letters_of_the_version() -> None:
         each for each in refused("pupil,version,CHOICE\nAnn,B,E\n", VERSIONS) if each.code == "unknown-option"
     ]
 
-    assert "its options: A (two different real roots), B (x = -3), C (x = 3)" == found.hint
+    assert (
+        "its options: A (two different real roots), B (x = -3), C (x = 3); nothing, or -, for none"
+        == found.hint
+    )
 
 
 @pytest.mark.parametrize(
@@ -336,18 +348,39 @@ def test_marks_of_one_file_and_choices_of_another_are_one_answer() -> None:
         (WHOLE, "22 ± 27", ANOTHER),
         (WHOLE, "5 or 0-49", ANOTHER),
         (WHOLE, "-5 & 49", RIGHT),
+        (WHOLE, "7/2, √3", "odd"),
+        (WHOLE, "3.5, sqrt(3)", "odd"),
+        (WHOLE, "3 + 1/2 and √3", ANOTHER),
         (WHOLE, "-5 49", RIGHT),
         (WHOLE, "x₁ = -5; x₂ = 49", RIGHT),
         (WHOLE, "x1 = -5, x_2 = 49", RIGHT),
         (SURDS, "(-7 + sqrt(73))/4, (-7 - sqrt(73))/4", RIGHT),
         (SURDS, "x = (-7+√73)/4; x = (-7-√73)/4", RIGHT),
         (SURDS, "(-7 + sqrt(73))/4", ANOTHER),
+        (SURDS, "-7/4 ± √73/4", RIGHT),
+        (SURDS, "(-14 ± 2√73)/8", RIGHT),
+        (SURDS, "(-14 ± sqrt(292))/8", ANOTHER),
+        (SURDS, "(-3-4 ± sqrt(73))/4", ANOTHER),
+        (ROOT, "6√2", RIGHT),
+        (ROOT, "6 × √2", RIGHT),
+        (ROOT, "√2·6", RIGHT),
+        (ROOT, "12/2 √2", ANOTHER),
+        (ROOT, "√72", ANOTHER),
+        (ROOT, "√6·√12", ANOTHER),
+        (ROOT, "12/√2", ANOTHER),
+        (ROOT, "6√200000000000000000000000", ANOTHER),
+        (ROOT, "sqrt(72000000000000000002)", ANOTHER),
+        (BRACKETS, "3(x-2)(x+1)^60", ANOTHER),
+        (ROOT, "3√2 + 3√2", ANOTHER),
+        (ENDS, "-√5 < x < √5", RIGHT),
+        (ENDS, "-√5 < x < √(10/2)", ANOTHER),
         (ROUNDED, "(5 ± sqrt(41))/4", ANOTHER),
         (BRACKETS, "3(x+1)(x-2)", RIGHT),
         (BRACKETS, "-3(2-x)(x+1)", RIGHT),
         (BRACKETS, "3x^2-3x-6", ANOTHER),
         (BRACKETS, "3(x^2-x-2)", ANOTHER),
         (BRACKETS, "(3x-6)(x+1)", ANOTHER),
+        (BRACKETS, "(2x-4)(x+1)/2", ANOTHER),
         (BRACKETS, "x^2-x-2", ANOTHER),
         (BRACKETS, "(x+1)(x-2)", "lost"),
     ],
@@ -366,3 +399,10 @@ def test_what_is_not_worked_out_is_told_once_with_how_many() -> None:
     assert [(3, "1 more")] == [
         (each.span.line, "1 more") for each in told if each.span and "1 more" in each.message
     ]
+
+
+def test_who_was_absent_has_words_that_say_so_and_no_answer() -> None:
+    table = read_table("c.csv", b"pupil,CHOICE,ENTRY\nAnn,absent,\nBen,A,none\nCas,ill,ill\n")
+    records, doubts = read_chosen(table, Keys("", (CHOICE, ENTRY)), Orders())
+
+    assert 2 == combine(Keys("", (CHOICE, ENTRY)), records, doubts).absent

@@ -134,3 +134,4 @@ def test_what_chance_does_to_figures_stands_with_them() -> None:
     assert "and a discrimination by about 0.49" in told
     assert "may be off by" in told
     assert "chance alone" not in few
+    assert "figures of single questions say little of fewer than 10 pupils" in few
