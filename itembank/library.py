@@ -15,10 +15,9 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
-from typing import Any, NamedTuple, TypeVar
+from typing import Any, NamedTuple
 
 from itembank.analysis.analysis import Analysis
 from itembank.analysis.analysis import analyse as _analyse
@@ -46,7 +45,15 @@ from itembank.build.staff_text import plain_text
 from itembank.calibration.calibrated import Calibration
 from itembank.calibration.calibrated import calibrate as _calibrate
 from itembank.calibration.reading import read_sittings
-from itembank.errors import Contradiction, Diagnostic, InputError, ItembankError, NotEnoughItems, Span
+from itembank.errors import (
+    Contradiction,
+    Diagnostic,
+    DomainError,
+    InputError,
+    ItembankError,
+    NotEnoughItems,
+    Span,
+)
 from itembank.expressions.latex import latex
 from itembank.expressions.mathml import mathml
 from itembank.expressions.speech import speech as spoken
@@ -78,8 +85,8 @@ from itembank.store.recording import restore as _restore
 
 __all__ = [
     "Analysis", "AssembleRequest", "AssembleResult", "BuildRequest", "BuildResult", "Calibration",
-    "Checked", "ChoiceResponse", "ChoicesResponse", "Contradiction", "Diagnostic", "Drawn", "EntryResponse",
-    "Exposure", "Finding", "InputError", "Item", "ItembankError", "Kept", "Learning", "LeaveOut",
+    "Checked", "ChoiceResponse", "ChoicesResponse", "Contradiction", "Diagnostic", "DomainError", "Drawn",
+    "EntryResponse", "Exposure", "Finding", "InputError", "Item", "ItembankError", "Kept", "Learning", "LeaveOut",
     "MatchResponse", "NotEnoughItems", "Option", "OrderResponse", "Part", "Record", "Response", "Sitting",
     "Slip", "Span", "WrittenResponse", "WrongLineResponse", "analyse", "assemble", "build", "calibrate",
     "check", "draw", "exposure", "latex", "learnt", "mathml", "plain", "plain_text", "record", "restore",
@@ -114,7 +121,8 @@ def draw(
     too. The same input gives the same items, under the codes of the build once the bank has its secret.
 
     Raises InputError for what is wrong with the path or a template, NotEnoughItems where there are fewer, Contradiction
-    where two of our own roads disagree; all but what concerns a single item before the first one comes.
+    where two of our own roads disagree, DomainError for a count below 1; all but what concerns a single item before the
+    first one comes.
     """
     bank = _bank(Path(path), language)
     chosen_seed = bank.facts.seed if seed is None else seed
@@ -133,21 +141,21 @@ def _quiet(products: Iterable[Product], total: int) -> Iterable[Product]:
 def build(request: BuildRequest, progress: Progress = _quiet) -> BuildResult:
     """A bank's items as a whole folder of files: packages, papers, what staff needs, a report; or nothing.
 
-    request: as `BuildRequest(Path("banks/quadratics"), Path("out"), count=24, formats=("qti3", "json"))`; a text is
-    taken as a path. progress: wraps what is made one by one, of so many. Raises InputError for what is wrong with the
-    bank, the request or the folder, NotEnoughItems where more items are asked for than there are, Contradiction where
-    two of our own roads disagree.
+    request: as `BuildRequest("banks/quadratics", "out", count=24, formats=["qti3", "json"])`. progress: wraps what is
+    made one by one, of so many. Raises InputError for what is wrong with the bank, the request or the folder,
+    NotEnoughItems where more items are asked for than there are, Contradiction where two of our own roads disagree,
+    DomainError for a number of items or versions, or a way of writing, that there is not.
     """
-    return _build(_with_paths(request), progress)
+    return _build(request, progress)
 
 
 def assemble(request: AssembleRequest, progress: Progress = _quiet) -> AssembleResult:
     """Parallel forms of a blueprint in one folder, each a whole build; or nothing.
 
-    request: as `AssembleRequest(Path("banks/quadratics/blueprints/half-term.yaml"), Path("out"), forms=2)`. progress,
+    request: as `AssembleRequest("banks/quadratics/blueprints/half-term.yaml", "out", forms=2)`. progress,
     and what is raised: as `build`; also what is wrong with the blueprint, and why there are no such forms.
     """
-    return _assemble(_with_paths(request), progress)
+    return _assemble(request, progress)
 
 
 def check(*paths: str | Path, workers: int = 1) -> Checked:
@@ -221,8 +229,8 @@ def record(build: str | Path, *, into: str | Path, group: str, on: str, note: st
 def used(bank: str | Path, *, by: Sequence[str] = (), since: str = "") -> Record:
     """What was sat of a bank: sittings, their items, and the uses of each item.
 
-    by: of these groups alone; since: on this day (year-month-day) or later. Raises InputError with everything that is
-    damaged in the record.
+    by: of these groups alone; since: on this day (year-month-day) or later. Raises InputError for what is no day, and
+    with everything that is damaged in the record.
     """
     return read_record(Path(bank)).among(by, since)
 
@@ -253,17 +261,6 @@ def restore(bank: str | Path, sitting: str, out: str | Path, *, formats: Sequenc
 def unrecord(bank: str | Path, sitting: str) -> Sitting:
     """Take a sitting back that was recorded by mistake; what it was. Raises InputError where there is none."""
     return take_back(Path(bank), sitting)
-
-
-_Request = TypeVar("_Request", BuildRequest, AssembleRequest)
-
-
-def _with_paths(request: _Request) -> _Request:
-    """A request with texts taken as paths, as everywhere at this door."""
-    names = ("bank", "blueprint", "out", "class_list")
-    given = {name: getattr(request, name, None) for name in names}
-    paths: dict[str, Any] = {name: Path(value) for name, value in given.items() if isinstance(value, str)}
-    return replace(request, **paths, not_again=tuple(map(Path, request.not_again)))
 
 
 def _bank(path: Path, language: str) -> Bank:

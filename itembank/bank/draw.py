@@ -9,7 +9,7 @@ from typing import NamedTuple, TypeAlias
 from zlib import crc32
 
 from itembank.bank.bank import Bank, Entry
-from itembank.errors import Diagnostic, NotEnoughItems, Span
+from itembank.errors import Diagnostic, DomainError, NotEnoughItems, Span
 from itembank.garbage import collect_seldom
 from itembank.generator.bound import Bound
 from itembank.generator.instantiate import Draft, draft
@@ -56,8 +56,10 @@ def select(
 
     count: the total, shared evenly over the templates; None: what the bank file says. workers: processes that look for
     many, where all may be taken; the result is the same. Raises NotEnoughItems where there are fewer, with
-    the number that is possible.
+    the number that is possible, DomainError for a total below 1.
     """
+    if count is not None and count < 1:
+        raise DomainError(f"there are 1 or more items in a build, not {count}")
     entries = bank.used()
     shares = _shares(bank, entries, count)
     if workers > 1 and is_free is None and sum(sum(wanted.values()) for wanted, _ in shares) >= MANY:

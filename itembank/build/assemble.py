@@ -26,7 +26,7 @@ from itembank.build.production import Wanted, problem_mark
 from itembank.build.stock import Stock, stock_of
 from itembank.build.writing import USUAL_FORMATS, Writing, must_be_printed, work_for
 from itembank.difficulty.observed import NOTHING_OBSERVED
-from itembank.errors import Diagnostic, InputError, Level, Span
+from itembank.errors import Diagnostic, DomainError, InputError, Level, Span
 from itembank.items import Item
 from itembank.output_folder import whole_folder
 from itembank.writers.order import LETTERS, Steps, in_order
@@ -42,13 +42,13 @@ class AssembleRequest(Writing):
     neither; class_list: a CSV file of pupils, for papers with their names, the forms going round.
     """
 
-    blueprint: Path
-    out: Path
-    bank: Path | None = None
+    blueprint: str | Path
+    out: str | Path
+    bank: str | Path | None = None
     forms: int | None = None
     seed: int | None = None
-    class_list: Path | None = None
-    not_again: tuple[Path, ...] = ()
+    class_list: str | Path | None = None
+    not_again: Sequence[str | Path] = ()
     leave_out: LeaveOut | None = None
 
 
@@ -77,27 +77,32 @@ class _Drawn:
 def assemble(
     request: AssembleRequest, progress: Progress = lambda products, total: products
 ) -> AssembleResult:
-    """Parallel forms of a blueprint in one folder, each whole, or nothing.
+    """Parallel forms of a blueprint in one folder, each a whole build; or nothing.
+
+    request: as `AssembleRequest("banks/quadratics/blueprints/half-term.yaml", "out", forms=2)`. progress: as `build`.
 
     Raises InputError for what is wrong with the blueprint, the bank, the request or the folder, and where there are no
-    such forms, Contradiction where two of our own roads disagree.
+    such forms, Contradiction where two of our own roads disagree, DomainError for a number of forms, or a way of
+    writing, that there is not.
     """
-    folder = request.bank or bank_folder(request.blueprint)
+    out = Path(request.out)
+    class_list = None if request.class_list is None else Path(request.class_list)
+    folder = bank_folder(Path(request.blueprint)) if request.bank is None else Path(request.bank)
     bank = load_bank(folder, str(folder), request.language)
     blueprint, paper = _blueprint(request)
     unknown = unknown_names(blueprint, bank)
     if unknown:
         raise InputError(unknown)
-    keep_out_of_the_templates(folder, request.out)
-    refuse_own_work(request.out, "the forms")
+    keep_out_of_the_templates(folder, out)
+    refuse_own_work(out, "the forms")
     seed = next(each for each in (request.seed, blueprint.seed, bank.facts.seed) if each is not None)
     rule = request.leave_out or blueprint.leave_out or bank.facts.leave_out
-    stock = stock_of(bank, seed, rule, request.not_again)
-    pupils = read_class_list(request.class_list, blueprint.forms) if request.class_list is not None else ()
+    stock = stock_of(bank, seed, rule, [Path(each) for each in request.not_again])
+    pupils = () if class_list is None else read_class_list(class_list, blueprint.forms)
     formats = request.formats or bank.facts.formats or USUAL_FORMATS
-    must_be_printed(formats, request.class_list)
+    must_be_printed(formats, class_list)
     work = work_for(request, bank, formats)
-    with whole_folder(request.out, "the forms") as new:
+    with whole_folder(out, "the forms") as new:
         secret, own = secret_of(bank, create=True)
         work = replace(work, own_secret=own)
         drawn = _pool(stock, secret, blueprint)
@@ -125,13 +130,13 @@ def assemble(
         (new / "report.md").write_text(report.as_markdown(), "utf-8", newline="\n")
     write_lock(bank, bank.used())
     doubts = stock.doubts
-    if request.class_list is not None:
-        doubts += same_names(request.class_list, pupils)
-    return AssembleResult(report, doubts, request.out, bank.left_out)
+    if class_list is not None:
+        doubts += same_names(class_list, pupils)
+    return AssembleResult(report, doubts, out, bank.left_out)
 
 
 def _blueprint(request: AssembleRequest) -> tuple[Blueprint, PaperSettings | None]:
-    blueprint, paper = read_blueprint(request.blueprint, request.language)
+    blueprint, paper = read_blueprint(Path(request.blueprint), request.language)
     if paper is not None and paper.versions > 1:
         span, line = blueprint.place("paper", "versions") or (Span(str(request.blueprint), 1, 1), "")
         told = "forms have no versions: each form is a paper of its own"
@@ -141,6 +146,8 @@ def _blueprint(request: AssembleRequest) -> tuple[Blueprint, PaperSettings | Non
             )
         )
     if request.forms is not None:
+        if request.forms < 1:
+            raise DomainError(f"there are 1 or more forms, not {request.forms}")
         blueprint = replace(
             blueprint, forms=request.forms, shared=blueprint.shared if request.forms > 1 else 0
         )

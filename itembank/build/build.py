@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from itembank.bank.bank import TEMPLATE_FOLDER, Bank, LeaveOut
+from itembank.bank.bank import TEMPLATE_FOLDER, LeaveOut
 from itembank.bank.cache import load_bank
 from itembank.bank.draw import select
 from itembank.bank.lock import write_lock
@@ -35,13 +36,13 @@ class BuildRequest(Writing):
     be used again; leave_out: which items of the bank's record neither.
     """
 
-    bank: Path
-    out: Path
+    bank: str | Path
+    out: str | Path
     count: int | None = None
     seed: int | None = None
     versions: int | None = None
-    class_list: Path | None = None
-    not_again: tuple[Path, ...] = ()
+    class_list: str | Path | None = None
+    not_again: Sequence[str | Path] = ()
     leave_out: LeaveOut | None = None
 
 
@@ -60,39 +61,48 @@ class BuildResult:
 
 
 def build(request: BuildRequest, progress: Progress = lambda products, total: products) -> BuildResult:
-    """Builds a bank into a folder: all of it, or nothing.
+    """A bank's items as a whole folder of files: packages, papers, what staff needs, a report; or nothing.
+
+    request: as `BuildRequest("banks/quadratics", "out", count=24, formats=["qti3", "json"])`. progress: wraps what is
+    made one by one, of so many.
 
     Raises InputError for what is wrong with the bank, the request or the folder, NotEnoughItems where more items
-    were asked for than there are, Contradiction where two of our own proofs disagree.
+    were asked for than there are, Contradiction where two of our own proofs disagree,
+    DomainError for a number of items or versions, or a way of writing, that there is not.
     """
-    bank = load_bank(request.bank, str(request.bank), request.language)
-    keep_out_of_the_templates(request.bank, request.out)
-    refuse_own_work(request.out, "the build")
+    bank_folder, out = Path(request.bank), Path(request.out)
+    class_list = None if request.class_list is None else Path(request.class_list)
+    bank = load_bank(bank_folder, str(bank_folder), request.language)
+    keep_out_of_the_templates(bank_folder, out)
+    refuse_own_work(out, "the build")
     seed = bank.facts.seed if request.seed is None else request.seed
     formats = request.formats or bank.facts.formats or USUAL_FORMATS
-    must_be_printed(formats, request.class_list)
-    pupils = _pupils(request, bank)
-    work = work_for(request, bank, formats, versions=request.versions, pupils=pupils)
-    stock = stock_of(bank, seed, request.leave_out or bank.facts.leave_out, request.not_again)
+    must_be_printed(formats, class_list)
+    versions = bank.facts.paper.versions if request.versions is None else request.versions
+    pupils = () if class_list is None else _pupils(class_list, versions)
+    work = work_for(request, bank, formats, versions=versions, pupils=pupils)
+    stock = stock_of(
+        bank, seed, request.leave_out or bank.facts.leave_out, [Path(each) for each in request.not_again]
+    )
     try:
         selected = select(bank, stock.bounds, seed, request.count, request.workers, stock.free)
     except NotEnoughItems as few:
         raise stock.told(few) from None
-    with whole_folder(request.out, "the build") as folder:
+    with whole_folder(out, "the build") as folder:
         secret, own = secret_of(bank, create=True)
         work = replace(work, own_secret=own)
         report = write_items(
             folder, stock.maker(secret, work.wanted()), selected, work, request.workers, progress,
             used_before=stock.passed_over,
         )  # fmt: skip
-        found = _told_changes(request.out / "staff", folder / "staff")
+        found = _told_changes(out / "staff", folder / "staff")
     write_lock(bank, bank.used())
     doubts = stock.doubts
-    if request.class_list is not None:
+    if class_list is not None:
         from itembank.build.class_list import same_names
 
-        doubts += same_names(request.class_list, pupils)
-    return BuildResult(report, doubts, request.out, found, bank.left_out)
+        doubts += same_names(class_list, pupils)
+    return BuildResult(report, doubts, out, found, bank.left_out)
 
 
 def keep_out_of_the_templates(bank: Path, out: Path) -> None:
@@ -126,10 +136,8 @@ def _told_changes(old: Path, new: Path) -> Changes | None:
     return found
 
 
-def _pupils(request: BuildRequest, bank: Bank) -> tuple[Pupil, ...]:
+def _pupils(class_list: Path, versions: int) -> tuple[Pupil, ...]:
     """Whose names stand on papers."""
-    if request.class_list is None:
-        return ()
-    from itembank.build.class_list import read_class_list
+    from itembank.build.class_list import read_class_list  # papers without names need no tables
 
-    return read_class_list(request.class_list, request.versions or bank.facts.paper.versions)
+    return read_class_list(class_list, versions)

@@ -111,7 +111,7 @@ def write_papers(
 ) -> None:
     """Every document in every printed format, below `pupils/` and `staff/` of a folder."""
     shared = paper_facts(facts, items, request)
-    count = request.versions or facts.paper.versions
+    count = facts.paper.versions if request.versions is None else request.versions
     papers = _papers(facts, items, shared, count, request)
     stem = file_name(facts.name, "")
     whole = _Paper(shared, in_order(papers[0].items, by=_steps(facts.paper.order)), "")

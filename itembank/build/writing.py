@@ -32,7 +32,7 @@ class Writing:
     language: what texts are to be in, "" for the files' own.
     """
 
-    formats: tuple[str, ...] | None = None
+    formats: Sequence[str] | None = None
     full_proof: bool = False
     workers: int = 1
     paper_size: str | None = None

@@ -6,9 +6,10 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
+from itembank.errors import Diagnostic, InputError
 from itembank.store.items import RecordedItem
 
-__all__ = ["Record", "SatForm", "Sitting", "Uses", "group_key", "same_group"]
+__all__ = ["Record", "SatForm", "Sitting", "Uses", "group_key", "must_be_a_day", "same_group"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +59,16 @@ class Uses:
         return tuple(told.values())
 
 
+def must_be_a_day(text: str) -> None:
+    """Raise InputError `no-such-day` for a text that names no day of the calendar as year-month-day."""
+    from itembank.templates.record_model import a_day
+
+    try:
+        a_day(text)
+    except ValueError as wrong:
+        raise InputError(Diagnostic("no-such-day", f"`{text}`: {wrong}")) from None
+
+
 @dataclass(frozen=True, slots=True)
 class Record:
     """What a bank knows of the use of its items. sittings: from the first to the last; items: form -> its items."""
@@ -74,7 +85,9 @@ class Record:
         return tuple(found.values())
 
     def among(self, groups: Iterable[str] = (), since: str = "") -> Record:
-        """The sittings of some groups, () for all, on a day or later, "" for ever."""
+        """The sittings of some groups, () for all, on a day or later, "" for ever. Raises InputError for no day."""
+        if since:
+            must_be_a_day(since)
         wanted = {group_key(group) for group in groups}
         kept = tuple(
             each

@@ -31,7 +31,7 @@ from itembank.store.reading import (
     read_table,
     sitting_yaml,
 )
-from itembank.store.record import Record, SatForm, Sitting, same_group
+from itembank.store.record import Record, SatForm, Sitting, must_be_a_day, same_group
 from itembank.whole_file import put_whole
 
 __all__ = ["Kept", "folder_of", "keep", "restore", "sitting_named", "staff_files", "take_back"]
@@ -94,12 +94,7 @@ def _mend(folder: Path, record: Record) -> None:
 
 
 def _refuse_words(group: str, on: str) -> None:
-    from itembank.templates.record_model import a_day
-
-    try:
-        a_day(on)
-    except ValueError as wrong:
-        raise InputError(Diagnostic("no-such-day", f"`{on}`: {wrong}")) from None
+    must_be_a_day(on)
     if not any(letter.isalnum() for letter in group):
         hint = "say who sat it, such as: Evening algebra, group B"
         raise InputError(Diagnostic("no-group", "the name of a group is needed", hint=hint))

@@ -15,11 +15,11 @@ import pytest
 
 from itembank import library
 from itembank.analysis.learnt import Verdict
-from itembank.errors import DomainError
 from itembank.library import (
     AssembleRequest,
     BuildRequest,
     ChoiceResponse,
+    DomainError,
     InputError,
     NotEnoughItems,
     analyse,
@@ -27,12 +27,14 @@ from itembank.library import (
     build,
     check,
     draw,
+    exposure,
     latex,
     learnt,
     mathml,
     plain,
     plain_text,
     spoken,
+    used,
     verify,
 )
 
@@ -58,12 +60,37 @@ def test_texts_are_taken_as_paths_everywhere(tmp_path: Path) -> None:
     built = build(asked)
     forms = AssembleRequest(
         str(bank / "blueprints" / "half-term.yaml"), str(tmp_path / "forms"), formats=("json",),
-        not_again=(str(built.out),),
+        not_again=[str(built.out)],
     )  # fmt: skip
 
     assert 12 == built.report.items
     assert (tmp_path / "out" / "staff" / "items.json").is_file()
     assert 3 == len(assemble(forms).report.forms)
+
+
+@pytest.mark.parametrize("asked", [{"count": 0}, {"count": -1}, {"count": 11, "versions": 0}])
+def test_a_build_of_nothing_is_refused(asked: dict[str, int], tmp_path: Path) -> None:
+    with pytest.raises(DomainError, match=f"not {list(asked.values())[-1]}$"):
+        build(BuildRequest(str(ROOT / "banks" / "kinds"), tmp_path / "out", **asked))
+
+    assert not (tmp_path / "out").exists()
+
+
+def test_drawing_or_assembling_nothing_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(DomainError, match="not 0"):
+        draw(DEMO, count=0)
+    with pytest.raises(DomainError, match="not 0"):
+        assemble(AssembleRequest(DEMO / "blueprints" / "half-term.yaml", tmp_path / "forms", forms=0))
+
+    assert not (tmp_path / "forms").exists()
+
+
+def test_uses_since_no_day_are_refused() -> None:
+    """Days are compared as texts: whatever stood there would else be taken for one."""
+    with pytest.raises(InputError, match="yesterday"):
+        used(DEMO, since="yesterday")
+    with pytest.raises(InputError, match="calendar"):
+        exposure(DEMO, since="2026-02-30")
 
 
 def test_items_are_told_apart_by_what_they_take() -> None:
