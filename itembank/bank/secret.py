@@ -8,7 +8,7 @@ from pathlib import Path
 
 from itembank.bank.bank import Bank
 from itembank.errors import Diagnostic, InputError, Span
-from itembank.generator.codes import OPEN_SECRET
+from itembank.generator.item_codes import OPEN_SECRET
 
 
 def secret_of(bank: Bank, *, create: bool) -> tuple[bytes, bool]:

@@ -14,8 +14,8 @@ from itembank.build.packages import Packed, pack
 from itembank.expressions import spelling
 from itembank.garbage import collect_seldom
 from itembank.generator.bound import Bound
-from itembank.generator.codes import item_code
 from itembank.generator.instantiate import Draft, Instantiator, draft
+from itembank.generator.item_codes import item_code
 from itembank.items import Item, MatchResponse, OrderResponse
 from itembank.proof.findings import Finding
 from itembank.proof.prover import faults

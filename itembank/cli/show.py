@@ -23,8 +23,8 @@ from itembank.expressions.conventions import conventions_of
 from itembank.expressions.display import Maths
 from itembank.figures import Figure, drawing
 from itembank.generator.bound import Bound
-from itembank.generator.codes import OPEN_SECRET, item_code
 from itembank.generator.instantiate import Instantiator
+from itembank.generator.item_codes import OPEN_SECRET, item_code
 from itembank.generator.space import walk
 from itembank.items import (
     ChoiceResponse,

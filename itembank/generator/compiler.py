@@ -22,7 +22,6 @@ from itembank.generator.answers import (
     formula_answers,
 )
 from itembank.generator.changed import changed, slip_node
-from itembank.generator.code import TemplateCode
 from itembank.generator.key_points import check_points, has_points
 from itembank.generator.recipe import (
     FigureRecipe,
@@ -36,6 +35,7 @@ from itembank.generator.recipe import (
     WordsRecipe,
 )
 from itembank.generator.surd_boxes import surd_parts
+from itembank.generator.template_code import TemplateCode
 from itembank.templates.template import (
     NO_SOLUTION,
     SUBJECT,

@@ -23,13 +23,13 @@ from itembank.expressions import tree
 from itembank.expressions.integer_code import NotCompilable
 from itembank.expressions.plan import FACTORS
 from itembank.generator.bound import Arguments, Bound
-from itembank.generator.code import TemplateCode
 from itembank.generator.compiler import main_letter
 from itembank.generator.distractors import fates
 from itembank.generator.enough import may_lack
 from itembank.generator.instantiate import draft, key_forms
 from itembank.generator.recipe import shown_leaves
 from itembank.generator.space import allowed as allowed_positions
+from itembank.generator.template_code import TemplateCode
 
 BLOCK = 1 << 20
 """Largest array of assignments looked at together."""

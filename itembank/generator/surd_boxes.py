@@ -14,7 +14,7 @@ from itembank.errors import BoundExceeded, DomainError
 from itembank.expressions import tree
 from itembank.expressions.expand import coefficients, expanded
 from itembank.expressions.tree import Node
-from itembank.generator.code import TemplateCode, radical_parts
+from itembank.generator.template_code import TemplateCode, radical_parts
 from itembank.templates.template import PartTemplate, Template
 
 __all__ = ["surd_parts"]

@@ -5,19 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from itembank.content import Content, said
 from itembank.errors import DomainError
 from itembank.expressions import spelling
 from itembank.expressions.display import Maths
 from itembank.items import ChoicesResponse, Item, Option, Part
 from itembank.proof import identity, meaning
 from itembank.proof.answer_wording import told
-from itembank.proof.answers import answer_identity, option_letter, single_value
+from itembank.proof.answers import answer_identity, option_letter
 from itembank.proof.findings import Finding
-from itembank.proof.guarantees import row_holds
 from itembank.proof.identity import Identity
 from itembank.proof.rounding import problem_solutions
 from itembank.proof.solver import CannotDecide
+from itembank.proof.word_options import prove_word_options
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 
 _SAYS_THE_SAME = Proved("it says the same as the problem")
@@ -26,7 +25,6 @@ _IS_ONE = Proved("put into the problem, it is a solution")
 _IS_NONE = Proved("put into the problem, it is no solution")
 _ALL = Proved("the right options together are all solutions of the problem")
 _SHARED = Proved("the shares of the right options come to the total, and no answer earns more")
-_TRUE, _FALSE = Proved("its row is true"), Proved("its row is false")
 _RIGHT_CLAIM, _WRONG_CLAIM = "the keyed option is right", "the option is wrong"
 
 
@@ -39,7 +37,7 @@ def prove_choices(part: Part, response: ChoicesResponse, wanted: Identity, item:
         return
     yield _shares(response, right)
     if response.sense == "words":
-        yield from _words(part, response, wanted, item)
+        yield from prove_word_options(part, response, wanted, item, "the row of a right option is true")
         return
     looks: dict[str, int] = {}
     for index, option in enumerate(response.options):
@@ -113,40 +111,3 @@ def _complete(part: Part, response: ChoicesResponse) -> Verdict:
     if not missing:
         return _ALL
     return Refuted(f"{told(identity.of_set(frozenset(missing), len(part.problem.unknowns)))} is not")
-
-
-def _words(part: Part, response: ChoicesResponse, wanted: Identity, item: Item) -> Iterator[Finding]:
-    value = single_value(wanted)
-    if value is None or len(part.problem.unknowns) != 1:
-        fault = Refuted(f"it has {told(wanted)}")
-        yield Finding("words", "the problem has one rational value", fault, "response")
-        return
-    answer = {part.problem.unknowns[0]: value}
-    texts: dict[object, int] = {}
-    for index, (option, row) in enumerate(zip(response.options, response.rows, strict=True)):
-        holds = row_holds(row, item, part, answer)
-        claim = "the row of a right option is true" if option.is_key else "the row is false"
-        verdict: Verdict = _TRUE if option.is_key else _FALSE
-        if holds is None:
-            verdict = Undecided("its condition cannot be decided")
-        elif holds != option.is_key:
-            verdict = Refuted(f"it is {'true' if holds else 'false'} for {spelling.terminal(part.key)}")
-        elif isinstance(option.content, Content) and texts.setdefault(said(option.content), index) != index:
-            verdict = Refuted("two rows have the same words")
-        elif option.slip is not None:
-            verdict = _led_to(part, response, index, item) or verdict
-        yield Finding("option", claim, verdict, "option", index)
-
-
-def _led_to(part: Part, response: ChoicesResponse, index: int, item: Item) -> Verdict | None:
-    """What is wrong where a slip's answer does not make its row true."""
-    slip = response.options[index].slip
-    assert slip is not None
-    try:
-        value = single_value(answer_identity(part, slip.answer))
-    except (CannotDecide, DomainError) as stuck:
-        return Undecided(str(stuck))
-    reached = value is not None and row_holds(
-        response.rows[index], item, part, {part.problem.unknowns[0]: value}
-    )
-    return None if reached is True else Refuted(f"the slip {slip.name} does not lead to this row")

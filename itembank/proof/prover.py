@@ -8,11 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import assert_never
 
-from itembank.content import Content, said
 from itembank.errors import DomainError
 from itembank.expressions import spelling
 from itembank.expressions.display import Maths
-from itembank.expressions.tree import Node
 from itembank.items import (
     ChoiceResponse,
     ChoicesResponse,
@@ -26,13 +24,13 @@ from itembank.items import (
     WrongLineResponse,
 )
 from itembank.proof import meaning, subject
-from itembank.proof.answer_wording import comes_to, told, worth
-from itembank.proof.answers import answer_identity, option_letter, problem_identity, single_value
+from itembank.proof.answer_wording import comes_to, worth
+from itembank.proof.answers import answer_identity, option_letter, problem_identity
 from itembank.proof.choices import prove_choices
 from itembank.proof.entries import entry_faults, entry_set
 from itembank.proof.findings import SHOWN_AS_ENTERED, SOLVED_FOR_SUBJECT, Finding
 from itembank.proof.follow_through import prove_follow_through
-from itembank.proof.guarantees import prove_claim, row_holds
+from itembank.proof.guarantees import prove_claim
 from itembank.proof.identity import Identity
 from itembank.proof.match import prove_match
 from itembank.proof.one_of import prove_words, without_words
@@ -42,6 +40,7 @@ from itembank.proof.rounding import prove_entered, prove_key_rounded
 from itembank.proof.solution import prove_lines
 from itembank.proof.solver import CannotDecide
 from itembank.proof.stem import prove_stem
+from itembank.proof.word_options import prove_word_options
 from itembank.proof.written import prove_written
 from itembank.proof.wrong_line import prove_wrong_line
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
@@ -152,7 +151,7 @@ def _choice(part: Part, response: ChoiceResponse, wanted: Identity, item: Item) 
         )
         return
     if response.by_words:
-        yield from _words(part, response, item, wanted)
+        yield from prove_word_options(part, response, wanted, item, "the row of the key is true")
         return
     seen: dict[Identity, int] = {}
     looks: dict[str, int] = {}
@@ -191,41 +190,6 @@ def _option(
     if option.is_key:
         return _EQUAL if found == wanted else Refuted(f"the key is not {spelling.terminal(option.content)}")
     return _OTHER if found != wanted else Refuted(f"{spelling.terminal(option.content)} is right")
-
-
-def _words(part: Part, response: ChoiceResponse, item: Item, wanted: Identity) -> Iterator[Finding]:
-    value = single_value(wanted)
-    if value is None or len(part.problem.unknowns) != 1:
-        yield Finding(
-            "words", "the problem has one rational value", Refuted(f"it has {told(wanted)}"), "response"
-        )
-        return
-    answer = {part.problem.unknowns[0]: value}
-    texts: dict[object, int] = {}
-    for index, (option, row) in enumerate(zip(response.options, response.rows, strict=True)):
-        holds = row_holds(row, item, part, answer)
-        claim = "the row of the key is true" if option.is_key else "the row is false"
-        verdict: Verdict = _OTHER if not option.is_key else _EQUAL
-        if holds is None:
-            verdict = Undecided("its condition cannot be decided")
-        elif holds != option.is_key:
-            verdict = Refuted(f"it is {'true' if holds else 'false'} for {spelling.terminal(part.key)}")
-        elif isinstance(option.content, Content) and texts.setdefault(said(option.content), index) != index:
-            verdict = Refuted("two rows have the same words: make them one, its conditions joined by `or`")
-        elif option.slip is not None:
-            verdict = _slip_row(part, option, row, item) or verdict
-        yield Finding("option", claim, verdict, "option", index)
-
-
-def _slip_row(part: Part, option: Option, row: Node, item: Item) -> Verdict | None:
-    assert option.slip is not None
-    try:
-        value = single_value(answer_identity(part, option.slip.answer))
-    except (CannotDecide, DomainError) as stuck:
-        return Undecided(str(stuck))
-    if value is None or row_holds(row, item, part, {part.problem.unknowns[0]: value}) is not True:
-        return Refuted(f"the slip {option.slip.name} does not lead to this row")
-    return None
 
 
 def _entry(part: Part, response: EntryResponse, wanted: Identity) -> Iterator[Finding]:

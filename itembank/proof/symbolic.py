@@ -12,7 +12,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import assert_never
 
-from itembank.content import Content, said
 from itembank.expressions import spelling
 from itembank.expressions.display import Maths
 from itembank.items import (
@@ -21,7 +20,6 @@ from itembank.items import (
     EntryResponse,
     Item,
     MatchResponse,
-    Option,
     OrderResponse,
     Part,
     WrittenResponse,
@@ -29,8 +27,8 @@ from itembank.items import (
 )
 from itembank.proof.findings import SHOWN_AS_ENTERED, SOLVED_FOR_SUBJECT, Finding
 from itembank.proof.one_of import without_words
-from itembank.proof.symbolic_choices import prove_choices, single_value
-from itembank.proof.symbolic_claims import claim_holds, prove_claim
+from itembank.proof.symbolic_choices import prove_choices
+from itembank.proof.symbolic_claims import prove_claim
 from itembank.proof.symbolic_entries import entered, entry_fault
 from itembank.proof.symbolic_follow import prove_follow_through
 from itembank.proof.symbolic_lines import prove_lines
@@ -44,6 +42,7 @@ from itembank.proof.symbolic_regions import Stretches
 from itembank.proof.symbolic_rounding import prove_entered, prove_key_rounded
 from itembank.proof.symbolic_sets import Points, count_real_roots, satisfied, systems
 from itembank.proof.symbolic_subject import is_told_alone
+from itembank.proof.symbolic_word_options import prove_word_options
 from itembank.proof.symbolic_wrong_line import prove_wrong_line
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 
@@ -171,7 +170,7 @@ def _choice(asked: Asked, response: ChoiceResponse, wanted: Answer, item: Item) 
         yield Finding("one-key", "exactly one option is the key", Refuted(f"{keyed} options are"), "response")
         return
     if response.by_words:
-        yield from _words(asked, response, wanted, item)
+        yield from prove_word_options(asked, response, wanted, item, "the row of the key is true")
         return
     seen: list[Answer] = []
     for index, option in enumerate(response.options):
@@ -194,40 +193,6 @@ def _option(asked: Asked, shown: Maths, is_key: bool, wanted: Answer, seen: list
     if same(found, wanted) != is_key:
         return Refuted(f"{spelling.terminal(shown)} is {'not the key' if is_key else 'right'}")
     return _EQUAL if is_key else _OTHER
-
-
-def _words(asked: Asked, response: ChoiceResponse, wanted: Answer, item: Item) -> Iterator[Finding]:
-    value = single_value(wanted)
-    if value is None:
-        fault = Refuted("it has not")
-        yield Finding("words", "the problem has one rational value", fault, "response")
-        return
-    texts: list[object] = []
-    for index, option in enumerate(response.options):
-        claim = "the row of the key is true" if option.is_key else "the row is false"
-        try:
-            verdict = _row(asked, response, index, value, item)
-        except CannotTell:
-            verdict = Undecided("its condition cannot be decided")
-        words = said(option.content) if isinstance(option.content, Content) else option.content
-        if isinstance(verdict, Proved) and words in texts:
-            verdict = Refuted("two rows have the same words")
-        texts.append(words)
-        yield Finding("option", claim, verdict, "option", index)
-
-
-def _row(asked: Asked, response: ChoiceResponse, index: int, value: Rooted, item: Item) -> Verdict:
-    (unknown,) = asked.unknowns
-    option: Option = response.options[index]
-    holds = claim_holds(response.rows[index], item, asked, {unknown: value})
-    if holds != option.is_key:
-        told = "true" if holds else "false"
-        return Refuted(f"it is {told} for {spelling.terminal(asked.part.key)}")
-    if option.slip is not None:
-        led = single_value(asked.answer(asked.read(option.slip.answer)))
-        if led is None or not claim_holds(response.rows[index], item, asked, {unknown: led}):
-            return Refuted(f"the slip {option.slip.name} does not lead to this row")
-    return _EQUAL if option.is_key else _WRONG
 
 
 def _entry(asked: Asked, response: EntryResponse, wanted: Answer) -> Iterator[Finding]:

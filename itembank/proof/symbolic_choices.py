@@ -4,18 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from itembank.content import Content, said
 from itembank.expressions import spelling
 from itembank.expressions.display import Maths
 from itembank.items import ChoicesResponse, Item, Option
 from itembank.proof.findings import Finding
-from itembank.proof.symbolic_claims import claim_holds
 from itembank.proof.symbolic_numbers import CannotTell, Rooted
 from itembank.proof.symbolic_part import Answer, Asked, same
-from itembank.proof.symbolic_regions import Stretches
+from itembank.proof.symbolic_word_options import prove_word_options
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 
-__all__ = ["prove_choices", "single_value"]
+__all__ = ["prove_choices"]
 
 _RIGHT = Proved("read back, it is right (sympy)")
 _WRONG = Proved("read back, it is wrong (sympy)")
@@ -24,7 +22,7 @@ _WRONG = Proved("read back, it is wrong (sympy)")
 def prove_choices(asked: Asked, response: ChoicesResponse, wanted: Answer, item: Item) -> Iterator[Finding]:
     """The claims of a response with several right options, marks apart."""
     if response.sense == "words":
-        yield from _words(asked, response, wanted, item)
+        yield from prove_word_options(asked, response, wanted, item, "the row of a right option is true")
         return
     points: set[tuple[Rooted, ...]] = set()
     texts: list[str] = []
@@ -65,44 +63,3 @@ def _option(
     if right != option.is_key:
         return Refuted(f"{spelling.terminal(shown)} is {'right' if right else 'wrong'}")
     return _RIGHT if right else _WRONG
-
-
-def _words(asked: Asked, response: ChoicesResponse, wanted: Answer, item: Item) -> Iterator[Finding]:
-    value = single_value(wanted)
-    if value is None:
-        fault = Refuted("it has not")
-        yield Finding("words", "the problem has one rational value", fault, "response")
-        return
-    texts: list[object] = []
-    for index, option in enumerate(response.options):
-        claim = "the row of a right option is true" if option.is_key else "the row is false"
-        try:
-            verdict = _row(asked, response, index, value, item)
-        except CannotTell:
-            verdict = Undecided("its condition cannot be decided")
-        words = said(option.content) if isinstance(option.content, Content) else option.content
-        if isinstance(verdict, Proved) and words in texts:
-            verdict = Refuted("two rows have the same words")
-        texts.append(words)
-        yield Finding("option", claim, verdict, "option", index)
-
-
-def _row(asked: Asked, response: ChoicesResponse, index: int, value: Rooted, item: Item) -> Verdict:
-    (unknown,) = asked.unknowns
-    option, row = response.options[index], response.rows[index]
-    holds = claim_holds(row, item, asked, {unknown: value})
-    if holds != option.is_key:
-        return Refuted(f"it is {'true' if holds else 'false'} for {spelling.terminal(asked.part.key)}")
-    if option.slip is not None:
-        led = single_value(asked.answer(asked.read(option.slip.answer)))
-        if led is None or not claim_holds(row, item, asked, {unknown: led}):
-            return Refuted(f"the slip {option.slip.name} does not lead to this row")
-    return _RIGHT if option.is_key else _WRONG
-
-
-def single_value(answer: Answer) -> Rooted | None:
-    """The value where there is exactly one, of one unknown, and it is rational."""
-    if isinstance(answer, Rooted | Stretches) or len(answer) != 1:
-        return None
-    (point,) = answer
-    return point[0] if len(point) == 1 and point[0].is_rational() else None

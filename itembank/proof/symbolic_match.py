@@ -9,10 +9,9 @@ from itembank.expressions import spelling
 from itembank.expressions.display import Maths
 from itembank.items import Item, MatchResponse, MatchRow
 from itembank.proof.findings import Finding
-from itembank.proof.symbolic_choices import single_value
 from itembank.proof.symbolic_claims import claim_holds
 from itembank.proof.symbolic_numbers import CannotTell
-from itembank.proof.symbolic_part import Answer, Asked, same
+from itembank.proof.symbolic_part import Answer, Asked, same, single_value
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 
 __all__ = ["prove_match"]

@@ -8,10 +8,9 @@ from itembank.expressions import spelling
 from itembank.items import WORD_NAMES, Blank, EntryResponse, Item, RecognisedEntry
 from itembank.proof.findings import Finding
 from itembank.proof.one_of import keyed_fault
-from itembank.proof.symbolic_choices import single_value
 from itembank.proof.symbolic_claims import claim_holds
 from itembank.proof.symbolic_numbers import CannotTell, Rooted
-from itembank.proof.symbolic_part import Answer, Asked
+from itembank.proof.symbolic_part import Answer, Asked, single_value
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 
 __all__ = ["prove_words"]

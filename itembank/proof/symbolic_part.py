@@ -17,7 +17,7 @@ from itembank.proof.symbolic_sets import Points, solutions
 from itembank.proof.symbolic_subject import solved
 from itembank.proof.symbolic_text import Piece, piece
 
-__all__ = ["Answer", "Asked"]
+__all__ = ["Answer", "Asked", "same", "single_value"]
 
 Answer: TypeAlias = Points | Rooted | Fraction | Stretches
 """The solutions of a statement, in stretches where it is an inequality; the value of an expression to be rewritten,
@@ -118,3 +118,11 @@ def same(first: Answer, second: Answer) -> bool:
 
 def _fraction(answer: Rooted | Fraction) -> Fraction:
     return Fraction(answer, rational(1)) if isinstance(answer, Rooted) else answer
+
+
+def single_value(answer: Answer) -> Rooted | None:
+    """The value where there is exactly one, of one unknown, and it is rational."""
+    if isinstance(answer, Rooted | Stretches) or len(answer) != 1:
+        return None
+    (point,) = answer
+    return point[0] if len(point) == 1 and point[0].is_rational() else None

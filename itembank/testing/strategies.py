@@ -12,8 +12,8 @@ from itembank.bank.bank import Entry
 from itembank.bank.sources import entries_of
 from itembank.errors import Diagnostic, InputError, Span
 from itembank.generator.bound import Bound
-from itembank.generator.codes import OPEN_SECRET, item_code
 from itembank.generator.instantiate import Draft, Instantiator, draft
+from itembank.generator.item_codes import OPEN_SECRET, item_code
 from itembank.generator.space import simplest, walk
 from itembank.items import Item
 

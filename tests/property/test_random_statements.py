@@ -19,9 +19,9 @@ from hypothesis import strategies as st
 
 from itembank.audit.verify import audit_item
 from itembank.generator.bound import Bound
-from itembank.generator.codes import OPEN_SECRET, item_code
 from itembank.generator.compiler import make_recipe
 from itembank.generator.instantiate import Instantiator
+from itembank.generator.item_codes import OPEN_SECRET, item_code
 from itembank.generator.space import walk
 from itembank.items import Item
 from itembank.proof.prover import faults, prove

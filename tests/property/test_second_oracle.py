@@ -21,9 +21,9 @@ import yaml
 
 from itembank.build import staff
 from itembank.generator.bound import Bound
-from itembank.generator.codes import OPEN_SECRET, item_code
 from itembank.generator.counting import Counter
 from itembank.generator.instantiate import Instantiator
+from itembank.generator.item_codes import OPEN_SECRET, item_code
 from itembank.generator.space import walk
 from itembank.proof.prover import faults, prove
 from tests.property import flint_oracle

@@ -13,9 +13,9 @@ import yaml
 
 from itembank.build import staff
 from itembank.generator.bound import Bound
-from itembank.generator.codes import OPEN_SECRET, item_code
 from itembank.generator.compiler import make_recipe
 from itembank.generator.instantiate import Instantiator
+from itembank.generator.item_codes import OPEN_SECRET, item_code
 from itembank.generator.space import walk
 from itembank.items import Item
 from itembank.templates.loader import load_template

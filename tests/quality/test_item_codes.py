@@ -7,7 +7,7 @@ from itertools import product
 
 import pytest
 
-from itembank.generator.codes import (
+from itembank.generator.item_codes import (
     ALPHABET,
     LENGTH,
     LETTERS,

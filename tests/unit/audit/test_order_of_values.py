@@ -6,9 +6,9 @@ import pytest
 
 from itembank.audit.verify import audit_item
 from itembank.generator.bound import Bound
-from itembank.generator.codes import OPEN_SECRET, item_code
 from itembank.generator.compiler import make_recipe
 from itembank.generator.instantiate import Instantiator
+from itembank.generator.item_codes import OPEN_SECRET, item_code
 from itembank.generator.space import walk
 from itembank.templates.loader import read_template
 from itembank.templates.slips import NO_SLIPS

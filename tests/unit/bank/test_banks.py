@@ -19,8 +19,8 @@ from itembank.bank.secret import secret_of
 from itembank.errors import InputError, NotEnoughItems
 from itembank.generator import counting, space
 from itembank.generator.bound import Bound
-from itembank.generator.codes import OPEN_SECRET
 from itembank.generator.compiler import make_recipe
+from itembank.generator.item_codes import OPEN_SECRET
 from itembank.templates.loader import load_template
 
 QUADRATICS = Path(__file__).resolve().parents[3] / "banks" / "quadratics"

@@ -10,9 +10,9 @@ from itembank.bank.review import review
 from itembank.errors import Diagnostic, Level
 from itembank.expressions.spelling import plain
 from itembank.generator.bound import Bound
-from itembank.generator.codes import OPEN_SECRET, item_code
 from itembank.generator.compiler import make_recipe
 from itembank.generator.instantiate import Instantiator
+from itembank.generator.item_codes import OPEN_SECRET, item_code
 from itembank.generator.space import walk
 from itembank.items import ChoiceResponse
 from itembank.proof.prover import faults, prove

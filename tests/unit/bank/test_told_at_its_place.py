@@ -9,7 +9,7 @@ import pytest
 
 from itembank.bank.bank import read_bank
 from itembank.build.production import Maker, Wanted
-from itembank.generator.codes import OPEN_SECRET
+from itembank.generator.item_codes import OPEN_SECRET
 from itembank.generator.space import walk
 from itembank.library import BuildRequest, InputError, build, check
 from itembank.proof.prover import faults, prove
