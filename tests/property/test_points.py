@@ -24,7 +24,7 @@ from tests.property import flint_oracle
 from tests.qti_scorer import ARITHMETIC, ScoredItem
 from tests.template_items import items
 
-NAMES = ("points", "points-touching", "points-fractions", "points-surds")
+NAMES = ("points", "points-touching", "points-fractions", "points-surds", "points-half-marks")
 ITEMS = 12
 Entry = tuple[tuple[Any, ...], tuple[Any, ...]]
 """What stands in the boxes of both coordinates of a point; None where a box stays empty."""

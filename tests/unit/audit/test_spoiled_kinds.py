@@ -312,3 +312,10 @@ def test_parts_that_do_not_fit_each_other_are_told_and_end_nothing(what: str) ->
     name, spoil, found = PARTS_THAT_DO_NOT_FIT[what]
 
     assert found in told(spoil(written(name)))
+
+
+def test_neighbours_of_one_value_have_one_target() -> None:
+    text = written(MATCH_WORDS, 4)
+    assert re.findall("<qti-value>(R[0-9] [A-E])</qti-value>", text) == ["R1 A", "R2 A", "R3 C"]
+
+    assert "wrong-pair-keyed" in told(text.replace("R2 A", "R2 B").replace("R2-A", "R2-B"))

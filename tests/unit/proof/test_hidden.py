@@ -392,3 +392,18 @@ def test_only_a_problem_that_can_have_false_roots_lets_them_be_given_up() -> Non
     line = SolutionLine("rejects", part.solution[-1].say, part.slips[0].answer)
     told = replace(item, parts=(replace(part, solution=(*part.solution, line)),))
     assert ("solution-line", len(part.solution)) in verdicts(told, prove)
+
+
+@pytest.mark.parametrize(
+    ("text", "x", "holds"),
+    [
+        ("root(x, 3) = 2", 8, True), ("root(x, 3) = 2", -8, False), ("root(x, 3) = -2", -8, True),
+        ("sqrt(x) = 2", 4, True), ("sqrt(x) = 2", -4, False), ("sqrt(x) = -2", 4, False),
+        ("1/(root(x, 3) - 2) = 1", 27, True), ("1/(root(x, 3) - 2) = 1", 8, False),
+        ("2^x = 8", 3, True), ("2^x = 8", 2, False),
+    ],
+)  # fmt: skip
+def test_what_is_put_in_is_put_below_every_root(text: str, x: int, holds: bool) -> None:
+    (system,) = meaning.systems(maths(text))
+
+    assert holds is system.holds({"x": x})
