@@ -9,12 +9,17 @@ from itembank.templates.template import ChoicesTemplate, MatchTemplate, PartTemp
 
 
 def has_points(part: PartTemplate) -> bool:
-    """Whether a part's answers are any number of points: its boxes ask for points, or an answer has several."""
+    """Whether a part's answers are any number of points: its boxes ask for points, or an answer has several.
+
+    So are the options of a choice whose key is written as a point: (x, y) = (2, 5) is shown so, not as x and y.
+    """
     if len(part.unknowns) < 2 or part.for_every:
         return False
     more = part.response.more
     each_an_option = isinstance(more, ChoicesTemplate) and not more.right and not part.response.words
     if part.response.points or part.key is None or each_an_option:
+        return len(part.unknowns) == 2
+    if part.response.kind == "choice" and not part.response.words and tree.coordinates(part.key.node):
         return len(part.unknowns) == 2
     rows = more.rows if isinstance(more, MatchTemplate) else ()
     return any(_is_several(key.node, part) for key in (part.key, *(row for _, row in rows)))

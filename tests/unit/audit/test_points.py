@@ -8,13 +8,23 @@ from collections.abc import Callable
 import pytest
 
 from itembank.audit.verify import audit_item
-from itembank.items import EntryResponse, Item
+from itembank.expressions.display import Maths
+from itembank.expressions.spelling import plain
+from itembank.items import ChoiceResponse, EntryResponse, Item
 from itembank.proof.prover import faults, prove
 from itembank.proof.symbolic import prove_with_sympy
 from itembank.writers.qti3 import item_xml
 from tests.template_items import items
 
-NAMES = ("points", "points-touching", "points-fractions", "points-surds", "points-choice", "points-choices")
+NAMES = (
+    "points",
+    "points-touching",
+    "points-fractions",
+    "points-surds",
+    "points-choice",
+    "points-choices",
+    "point-choice",
+)
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -25,6 +35,15 @@ def test_items_as_written_pass(name: str, thorough: bool) -> None:
         assert () == faults(prove(item))
         if thorough:
             assert () == faults(prove_with_sympy(item))
+
+
+def test_an_option_is_shown_as_a_point_where_the_key_is_written_as_one() -> None:
+    for item in items("point-choice", 20):
+        response = item.parts[0].response
+        assert isinstance(response, ChoiceResponse)
+        shown = [plain(option.content) for option in response.options if isinstance(option.content, Maths)]
+        assert 3 == len(shown)
+        assert all(re.fullmatch(r"\(x, y\) = \(-?[0-9]+, -?[0-9]+\)", each) for each in shown)
 
 
 def the_item(name: str, points: int = 2) -> Item:
