@@ -6,10 +6,11 @@ import re
 from collections.abc import Iterator
 
 from itembank.bank.lint.remark import Remark, Rule, Sample
+from itembank.bank.lint.showing import sides, written_sides
 from itembank.content import Content, Emphasis, Hole, Inline, Listing, Paragraph, Text
 from itembank.errors import Span
 from itembank.expressions import spelling, tree
-from itembank.expressions.display import Compared, Decimal, Display, Joined, Maths, Numeral, Over
+from itembank.expressions.display import Decimal, Display, Maths, Numeral, Over
 from itembank.generator.lines import written_lines
 from itembank.items import Item
 from itembank.templates.template import Expression, PartTemplate
@@ -49,9 +50,9 @@ def _in_lines(sample: Sample, part: PartTemplate, item: Item, number: int) -> It
     for line, made in zip(lines, item.parts[number].solution, strict=True):
         if line.maths is None or made.maths is None:
             continue
-        shown = list(_sides(made.maths.shape.display))
+        shown = list(sides(made.maths.shape.display))
         source = part.problem if line.maths.raw == tree.Name("problem") else line.maths
-        written = list(_written_sides(source.raw or source.node))
+        written = list(written_sides(source.raw or source.node))
         for place, side in enumerate(shown):
             if _is_odd(side, made.maths):
                 start, end = written[place].place if len(written) == len(shown) else (0, 0)
@@ -66,28 +67,6 @@ def _remark(span: Span, shown: str, text: str) -> Remark:
         f"a sum of money is not shown with two decimal places: {shown}",
         f"write round({text}, 2), after = where that is exact and after ≈ where it rounds",
     )
-
-
-def _written_sides(node: tree.Node) -> Iterator[tree.Node]:
-    match node:
-        case tree.And(parts) | tree.Or(parts):
-            for each in parts:
-                yield from _written_sides(each)
-        case tree.Relation(operands):
-            yield from operands
-        case _:
-            yield node
-
-
-def _sides(node: Display) -> Iterator[Display]:
-    match node:
-        case Joined():
-            for each in node.parts:
-                yield from _sides(each)
-        case Compared():
-            yield from node.operands
-        case _:
-            yield node
 
 
 def _is_odd(node: Display, maths: Maths) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from itembank.content import Content, Emphasis, Hole, Inline, Listing, Paragraph, Text
-from itembank.expressions import spelling
+from itembank.expressions import spelling, tree
 from itembank.expressions.display import (
     Compared,
     Display,
@@ -180,3 +180,27 @@ def asks(part: PartTemplate) -> str:
     # money is \$ and opens no mathematics
     pieces = part.stem.source.text.replace("\\$", " ").split("$")
     return " ".join(pieces[::2])
+
+
+def written_sides(node: tree.Node) -> Iterator[tree.Node]:
+    """The sides of what a statement joins, as its author wrote them."""
+    match node:
+        case tree.And(parts) | tree.Or(parts):
+            for each in parts:
+                yield from written_sides(each)
+        case tree.Relation(operands):
+            yield from operands
+        case _:
+            yield node
+
+
+def sides(node: Display) -> Iterator[Display]:
+    """The sides of what a displayed statement joins."""
+    match node:
+        case Joined():
+            for each in node.parts:
+                yield from sides(each)
+        case Compared():
+            yield from node.operands
+        case _:
+            yield node

@@ -127,6 +127,23 @@ parts:
     response: {kind: entry, blanks: {y: {form: integer}}}
     key: y = -p or y = -q
 """
+DECIMALS = """template: sample
+version: 1
+title: Grow
+unknowns: [x]
+parameters:
+  w: {from: 55, to: 95, step: 10}
+  r: [2, 4, 6]
+problem: x = w*(1 + r/100)
+stem: A dough of $w$ kg grows by $r$ %. How heavy is it then?
+response: {kind: entry, blanks: {x: {form: decimal, places: 2, unit: kg, marks: 2}}}
+key: x = w*(1 + r/100)
+solution:
+  - math: x = keep(w + w*r/100)
+    marks: 1
+  - math: x = round(w + w*r/100, 2)
+    marks: 1
+"""
 FIRES: dict[str, tuple[str, str, str]] = {
     "absolute-words": (WORDS, "text: two roots", "text: always two roots"),
     "bands-out-of-order": (BANDS, "easier: [p <= 10 and q <= 10]\n  harder: [p > 10]",
@@ -134,6 +151,7 @@ FIRES: dict[str, tuple[str, str, str]] = {
     "context-gives-key": (STORY, "are still in the bag", "of the $value(p + q)$ are still in the bag"),
     "doubled-word": (ROOTS, "say: Take square roots.", "say: Take the the square roots."),
     "earlier-answer-shown": (PARTS, "x^2 + s*x", "x^2 + value(p + q)*x"),
+    "fraction-for-decimal": (DECIMALS, "round(w + w*r/100, 2)", "w + w*r/100"),
     "form-not-asked": (ROOTS, " Give your answer in simplest surd form.", ""),
     "grammar-clue": (
         WORDS,
@@ -196,6 +214,7 @@ def changed(text: str, old: str, new: str) -> str:
         STORY,
         ASCENDING,
         PARTS,
+        DECIMALS,
         BOXES.replace(
             "Solve $problem$.",
             "A board of $q$ cm is left of one of which $p$ cm were cut off. "
@@ -203,7 +222,18 @@ def changed(text: str, old: str, new: str) -> str:
         ),
         BOXES.replace("Solve $problem$.", "A second number is added to the first one. Solve $problem$."),
     ],
-    ids=["roots", "words", "boxes", "bands", "story", "ascending", "parts", "units", "second is no unit"],
+    ids=[
+        "roots",
+        "words",
+        "boxes",
+        "bands",
+        "story",
+        "ascending",
+        "parts",
+        "decimals",
+        "units",
+        "second is no unit",
+    ],
 )
 def test_no_rule_has_anything_to_say_of_a_sound_template(text: str, tmp_path: Path) -> None:
     assert codes(tmp_path, text) == set()
