@@ -47,6 +47,14 @@ _MARKUP = (
     (re.compile(r"`[^`\n]+`"), "code is not marked: write the words alone, mathematics between two $"),
     (re.compile(r"&(?:#[0-9]+|#x[0-9A-Fa-f]+|[A-Za-z][A-Za-z0-9]*);"), "write the character itself"),
 )
+_BARE = re.compile(
+    r"(?<![\w*^\\])(?:[A-Za-z0-9]|[A-Za-z0-9)]+\))\^[-(]?\w+"
+    r"|(?<![\w\\])(?:sqrt|surd)\("
+    r"|(?<![\w\\])[A-Za-z]_[0-9a-z](?!\w)"
+    r"|(?<![\w*\\])[A-Za-z0-9]\*[A-Za-z0-9](?![\w*])"
+    r"|[<>!]="
+)
+"""Mathematics as it is typed in the expression language, but outside the dollars."""
 _IN_BRACES = re.compile(r"\{\{?\s*([A-Za-z][A-Za-z0-9_]*)\s*\}\}?")
 _CLOSING = re.compile(r"(?<!\\)\$")
 _DOLLAR = chr(_FIRST_HOLE + _MOST_HOLES)
@@ -103,6 +111,9 @@ def foreign_markup(text: str, names: Collection[str] = ()) -> Iterator[tuple[int
     for pattern, hint in _MARKUP:
         for found in pattern.finditer(prose):
             yield found.start(), found[0], hint
+    bare = _BARE.search(prose)
+    if bare is not None:
+        yield bare.start(), bare[0], "mathematics stands between two $, as in: Solve $x^2 = 3$."
     for found in _IN_BRACES.finditer(prose):
         if found[1] in names:
             yield found.start(), found[0], f"what a name stands for is shown between two $: ${found[1]}$"

@@ -14,6 +14,7 @@ from itembank.errors import Diagnostic, InputError
 from itembank.generator.compiler import make_recipe
 from itembank.templates.loader import Loaded, load_template
 from itembank.templates.slips import load_slips
+from itembank.templates.text import foreign_markup
 
 GOOD = Path(__file__).parents[2] / "templates" / "good"
 
@@ -48,6 +49,8 @@ SLIPS = (
     Slip("whole", "m: {from: 2, to: 5}", "m: {from: 0, to: 5}", "problem-not-solved", "leaving_out: [0]"),
     Slip("domain", "unknowns: {w: w > 0}\n", "unknowns: [w]\n", "wrong-key", "unknowns: {x: x > 0}"),
     Slip("choice", "stem: |", "stem: |\n  $x/(h - 1)$.", "cannot-be-shown", "leave such values out"),
+    Slip("whole", "Solve $problem$.", "Solve $problem$ for x >= 0.", "markup", "mathematics stands between two $"),
+    Slip("choice", "Move the constant $c$", "Halve b*x and move $c$", "markup", "mathematics stands between two $"),
     Slip("whole", "n: {from: 1, to: 9}", "n: {from: 1, to: 9}\n  u: [1, 2]", "twins", "nothing uses `u`"),
     Slip("whole", "Solve $problem$.", "Solve it for $m$.", "twins", "they differ in n alone"),
 )  # fmt: skip
@@ -77,7 +80,14 @@ def test_a_slip_of_the_author_is_told_with_what_would_be_right(slip: Slip, tmp_p
     assert slip.code not in _OF_THE_SHAPE or 1 == len(found)
 
 
-_OF_THE_SHAPE = {"unknown-key", "number-after-letter", "unknown-column", "unknown-function", "missing-key"}
+_OF_THE_SHAPE = {
+    "unknown-key",
+    "number-after-letter",
+    "unknown-column",
+    "unknown-function",
+    "missing-key",
+    "markup",
+}
 
 
 def _changed(base: str, replace: str, by: str, path: Path) -> tuple[list[Diagnostic], Review | None]:
@@ -130,3 +140,25 @@ def test_what_cannot_be_shown_is_not_counted_on(tmp_path: Path) -> None:
 
     assert found is not None
     assert found.unfit
+
+
+@pytest.mark.parametrize(
+    "typed", ["x^2", "(x + 1)^2", "2^x", "sqrt(5)", "u_n", "x_1", "3*x", "n <= 4", "x != 3"]
+)
+def test_mathematics_typed_outside_the_dollars_is_told_once(typed: str) -> None:
+    assert 1 == len(list(foreign_markup(f"Look at {typed}, then at {typed} and solve $x^2 = 3*x$.", [])))
+
+
+@pytest.mark.parametrize(
+    "prose",
+    [
+        "*Solve* $x^2 = 3*x$.",
+        "a *b* c **d** e",
+        "is x < 3 or x = 4?",
+        "3 * 4, *a*b",
+        "read snake_case, H2O",
+        "Wow!",
+    ],
+)
+def test_prose_is_no_mathematics(prose: str) -> None:
+    assert [] == list(foreign_markup(prose, []))
