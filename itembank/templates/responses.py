@@ -270,7 +270,7 @@ class ResponseReader:
         unit = blank.unit or ""
         enclosed = re.fullmatch(r"\$(.+)\$", unit)
         raised = (enclosed[1] if enclosed else unit).replace("^2", "²").replace("^3", "³")
-        if "^" in unit or enclosed:
+        if "^" in unit or (enclosed and "." not in raised):
             self.findings.add(
                 "unit-not-as-shown",
                 "a unit is shown as it stands here, and is no maths",
@@ -278,6 +278,14 @@ class ResponseReader:
                 hint=f"write unit: {raised}"
                 if "^" not in raised
                 else "write it as pupils shall read it, such as m²",
+            )
+        row, dot, _ = (enclosed[1] if enclosed else unit).partition(".")
+        if dot and row in self.scope.rows:
+            self.findings.add(
+                "unit-not-as-shown",
+                "a unit is the same in every item, and is no word of a row",
+                at(self.scope.root, (*here, "unit")).span,
+                hint="write the unit itself, such as m; a text can show the word of a row",
             )
 
     def _entry_marks(

@@ -12,6 +12,7 @@ from functools import cache, lru_cache
 from typing import Final, TypeAlias
 
 from itembank.content import Content, Emphasis, Hole, Inline, LineBreak, Paragraph, of_text
+from itembank.expressions import spelling
 from itembank.expressions.display import (
     Compared,
     Decimal,
@@ -301,7 +302,7 @@ def unit(part: Part) -> str:
     if len(units) == 1:
         told = list(units - {""})
     else:
-        told = [f"{blank.unknown}: {blank.unit}" for blank in numbers if blank.unit]
+        told = [f"{spelling.letter(blank.unknown)}: {blank.unit}" for blank in numbers if blank.unit]
     told += [blank.words[blank.chosen].text for blank in blanks if blank.words]
     return f"({'; '.join(told)})" if told else ""
 

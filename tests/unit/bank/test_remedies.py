@@ -162,3 +162,16 @@ def test_mathematics_typed_outside_the_dollars_is_told_once(typed: str) -> None:
 )
 def test_prose_is_no_mathematics(prose: str) -> None:
     assert [] == list(foreign_markup(prose, []))
+
+
+@pytest.mark.parametrize("unit", ["t.u", "$t.u$"])
+def test_a_unit_is_no_word_of_a_row(unit: str, tmp_path: Path) -> None:
+    text = (GOOD / "units.yaml").read_text("utf-8")
+    text = text.replace("to: 30}", "to: 30}\n  t: {rows: [{u: m}, {u: cm}]}")
+    path = tmp_path / "slip.yaml"
+    path.write_text(text.replace("unit: m", f"unit: {unit}").replace("metres.", "metres in $t.u$."), "utf-8")
+
+    (found,) = told(path)[0]
+
+    assert "unit-not-as-shown" == found.code
+    assert "write the unit itself" in found.hint
