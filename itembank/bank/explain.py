@@ -46,6 +46,10 @@ _NOT_DETERMINED = (
     "there must be as many equations as unknowns; where only some values leave too few, as a coefficient of 0 does, "
     "leave these out (leaving_out: [0]) or reject them by a constraint"
 )
+_HIDDEN_STEPS = (
+    "steps with the unknown under a root or in an exponent are not put into order; ask for them in writing "
+    "(kind: written), or for numbers in order of size (values: [...])"
+)
 _SIDE_CONDITION = (
     "a line says all that the problem says; let the unknown carry the condition, as in unknowns: {x: x > 0}, and give "
     "up the other root in a line with `rejects:`"
@@ -124,6 +128,8 @@ def _hint(template: Template, item: Item, finding: Finding, code: str) -> str:
         return _NOT_DETERMINED
     if code == "solution-line" and _has_a_side_condition(template.parts[finding.part]):
         return _SIDE_CONDITION
+    if code == "order" and str(getattr(finding.verdict, "reason", "")).startswith("a letter under a root"):
+        return _HIDDEN_STEPS
     is_formula = template.parts[finding.part].shape == SUBJECT
     if code == "solution-line" and finding.subject == "line":
         line = written_lines(template, item, finding.part)[finding.place]
@@ -238,6 +244,8 @@ def _has_some_solutions(part: Part) -> bool:
 
 def _other_response(part: PartTemplate, reason: str) -> str:
     """What to ask for instead, where that is plain."""
+    if "cannot be shared over" in reason:
+        return "give marks that can be shared, such as one for each, or say `credit: all`"
     asked = {blank.ends or blank.form for blank in part.response.blanks}
     key = "ends" if any(blank.ends for blank in part.response.blanks) else "form"
     if "is no whole number" in reason and "integer" in asked:

@@ -85,18 +85,27 @@ def _schema(title: str, description: str, *shapes: type[Shape]) -> dict[str, Any
     return {**whole, **about, "$defs": {name: _loosened(value) for name, value in definitions.items()}}
 
 
-_NEEDS: Mapping[str, tuple[tuple[str, str, str], ...]] = {
-    "ResponseShape": (("kind", "entry", "blanks"), ("kind", "match", "rows")),
-    "BlankShape": (("form", "decimal", "places"), ("form", "one-of", "words")),
-    "ParameterShape": (("from", "", "to"), ("to", "", "from")),
+_NEEDS: Mapping[str, tuple[tuple[str, str, str, str], ...]] = {
+    "ResponseShape": (
+        ("kind", "entry", "blanks", ""),
+        ("kind", "match", "rows", ""),
+        ("kind", "choice", "options", "words"),
+        ("kind", "choices", "right", "words"),
+        ("kind", "choices", "options", "words"),
+    ),
+    "BlankShape": (("form", "decimal", "places", ""), ("form", "one-of", "words", "")),
+    "ParameterShape": (("from", "", "to", ""), ("to", "", "from", "")),
 }
-"""Shape -> (key, its word, what has to stand beside it then); "" for any word. The loader says the same, and more."""
+"""Shape -> (key, its word, what has to stand beside it then, what may stand in its place); "" for any word, and for
+nothing. The loader says the same, and more."""
 
 
-def _needed(key: str, word: str, beside: str) -> dict[str, Any]:
+def _needed(key: str, word: str, beside: str, instead: str) -> dict[str, Any]:
     stands: dict[str, Any] = {"required": [key]}
     if word:
         stands["properties"] = {key: {"const": word}}
+    if instead:
+        stands["not"] = {"required": [instead]}
     return {"if": stands, "then": {"required": [beside]}}
 
 

@@ -44,7 +44,9 @@ class WrongLineReader:
                     "line-not-shown",
                     "every line of this solution is shown to the pupil and needs `math:` with a statement",
                     at(self.context.scope.root, (*self.context.path, "solution", index)).span,
-                    hint="put what is said into the line above or below",
+                    hint="put what is said into the line above or below"
+                    if line.let is None
+                    else "no new letter can be named where pupils see the lines: write them in the unknown itself",
                 )
         return ResponseTemplate("wrong-line", 0, (), (), shape.response.marks or 1, False, "", span)
 

@@ -505,7 +505,17 @@ def test_the_schema_accepts_every_demo_template_and_refuses_what_is_misspelt(pro
     assert not validator.is_valid({**choice, "response": {"kind": "choice", "option": 3}})
 
 
-@pytest.mark.parametrize("name", ["missing-blanks", "missing-places", "missing-rows"])
+@pytest.mark.parametrize(
+    "name",
+    [
+        "missing-blanks",
+        "missing-places",
+        "missing-rows",
+        "missing-options",
+        "missing-right",
+        "missing-options-of-choices",
+    ],
+)
 def test_the_schema_refuses_what_lacks_a_key_that_another_needs(program: Program, name: str) -> None:
     validator = jsonschema.Draft202012Validator(json.loads(program.run("schema").out))
     bad = Path(__file__).parents[1] / "templates" / "bad" / f"{name}.yaml"

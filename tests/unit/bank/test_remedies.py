@@ -51,6 +51,7 @@ SLIPS = (
     Slip("choice", "stem: |", "stem: |\n  $x/(h - 1)$.", "cannot-be-shown", "leave such values out"),
     Slip("whole", "Solve $problem$.", "Solve $problem$ for x >= 0.", "markup", "mathematics stands between two $"),
     Slip("choice", "Move the constant $c$", "Halve b*x and move $c$", "markup", "mathematics stands between two $"),
+    Slip("wrong-line", "  - math: x^2 + b*x = -c", "  - let: u = x^2", "line-not-shown", "no new letter"),
     Slip("whole", "n: {from: 1, to: 9}", "n: {from: 1, to: 9}\n  u: [1, 2]", "twins", "nothing uses `u`"),
     Slip("whole", "Solve $problem$.", "Solve it for $m$.", "twins", "they differ in n alone"),
 )  # fmt: skip
