@@ -578,6 +578,7 @@ _POLYNOMIALS = (
     "under a root or in an exponent"
 )
 _REMEDIES = {
+    "is not determined": "each alternative must say every unknown: x = p or x = q",
     "a letter stands where a number is needed": _POLYNOMIALS,
     "a letter under a root or in an exponent may stand in an equation only": _POLYNOMIALS,
     "this nested root does not simplify": "`surd(k)` is the root of k already, in simplest form: write surd(k) for "

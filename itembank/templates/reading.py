@@ -127,8 +127,12 @@ def validated(root: Node, model: type[Model], findings: Findings) -> Model | Non
             for path, error in errors
             if error["type"] == "extra_forbidden"
         }
+        lists = {path for path, error in errors if error["type"] in _LISTS}
         for path, error in errors:
-            if error["type"] != "missing" or path not in spelled:
+            is_cut = (
+                error["type"] == "extra_forbidden" and (*path[:-1], _cut_by_comma(root, path)[0]) in lists
+            )
+            if not is_cut and (error["type"] != "missing" or path not in spelled):
                 _tell(root, model, path, error, findings)
         return None
 
@@ -157,7 +161,7 @@ def _tell(
             "unknown-key",
             f"the comma before `{path[-1]}` ends the text of `{before[0]}`: in curly brackets every comma does",
             key_span(root, path),
-            hint=f"put the whole text in quotes: {before[0]}: '{before[1].replace(chr(39), 2 * chr(39))}'",
+            hint=_uncut(*before),
             cause=f"cut {path[:-1]} {before[0]}",
         )
     elif kind == "extra_forbidden":
@@ -184,7 +188,7 @@ def _tell(
     elif kind in {"string_type", "int_type"}:
         hint = _quoting(node, str(path[-1]) if path else "")
         findings.add("text-needed", f"{where} needs one text, not {_kind(node)}", node.span, hint=hint)
-    elif kind in {"list_type", "tuple_type"}:
+    elif kind in _LISTS:
         findings.add(
             "list-needed",
             f"{where} needs a list, not {_kind(node)}",
@@ -235,6 +239,20 @@ def _cut_by_comma(root: Node, path: tuple[str | int, ...]) -> tuple[str, str]:
     return (cut, whole) if is_cut else ("", "")
 
 
+def _uncut(key: str, whole: str) -> str:
+    """What to write where a comma has cut a text, a decimal with a comma, or a list without brackets."""
+    pieces = whole.split(", ")
+    if not all(re.fullmatch(r"-?[0-9./]+", piece) for piece in pieces):
+        return f"put the whole text in quotes: {key}: '{whole.replace(chr(39), 2 * chr(39))}'"
+    listed = f"a list in square brackets, {key}: [{whole}]"
+    return (
+        f"write {listed}; or a decimal with a point, {'.'.join(pieces)}"
+        if len(pieces) == 2
+        else f"write {listed}"
+    )
+
+
+_LISTS = {"list_type", "tuple_type"}
 _BOUNDS = {
     "greater_than_equal": (False, "{} or more"),
     "less_than_equal": (True, "{} or less"),
@@ -305,6 +323,8 @@ def _mapping(path: tuple[str | int, ...], node: Node) -> str:
         return f"write {{{changed[1]}: {changed[2]}}}"
     if isinstance(node, Sequence) and node.items and all(isinstance(item, Mapping) for item in node.items):
         return "take the dashes and brackets of the list out: each name stands for itself"
+    if path[-2:-1] == ("parameters",) and isinstance(node, Scalar) and "," in node.text:
+        return f"write a list in square brackets: [{node.text}]"
     if path[-2:-1] == ("parameters",):
         return "write {from: 2, to: 9}, or a list of values"
     if path[-1:] == ("response",):

@@ -47,6 +47,10 @@ SLIPS = (
     Slip("choice", "  - sign-of-half", "  - both-wrong", "unknown-slip", "or say here what it leads to: value: ..."),
     Slip("inequality", "key: a < x and x < b", "key: '[a, b]'", "wrong-bracket", "2 <= x <= 5"),
     Slip("whole", "m: {from: 2, to: 5}", "m: {from: 0, to: 5}", "problem-not-solved", "leaving_out: [0]"),
+    Slip("decimals", "tolerance: 0.01", "tolerance: 0,01", "unknown-key", "a decimal with a point, 0.01"),
+    Slip("whole", "m: {from: 2, to: 5}", "m: {values: 2, 3}", "list-needed", "[a, b]"),
+    Slip("whole", "m: {from: 2, to: 5}", "m: 2, 3", "mapping-needed", "[2, 3]"),
+    Slip("whole", "key: x = ±n", "key: x = n or n = m", "undefined", "each alternative must say every unknown"),
     Slip("domain", "unknowns: {w: w > 0}\n", "unknowns: [w]\n", "wrong-key", "unknowns: {x: x > 0}"),
     Slip("choice", "stem: |", "stem: |\n  $x/(h - 1)$.", "cannot-be-shown", "leave such values out"),
     Slip("whole", "Solve $problem$.", "Solve $problem$ for x >= 0.", "markup", "mathematics stands between two $"),
@@ -82,6 +86,8 @@ def test_a_slip_of_the_author_is_told_with_what_would_be_right(slip: Slip, tmp_p
 
 
 _OF_THE_SHAPE = {
+    "list-needed",
+    "mapping-needed",
     "unknown-key",
     "number-after-letter",
     "unknown-column",
