@@ -40,6 +40,8 @@ _ATTRIBUTES: Final = frozenset({"class", "dir", "lang", "scope", "start", "style
 _STYLE: Final = re.compile(r"text-align: (?:left|right|center)\Z")
 _OF_IMAGES: Final = frozenset({"src", "alt", "class", "width", "height", "style", "lang"})
 _ON_THE_LINE: Final = re.compile(r"height:[0-9.]{1,6}em;vertical-align:-?[0-9.]{1,6}em\Z")
+_NO_WIDER: Final = "max-width:100%;height:auto"
+"""How a picture says that it shrinks with the screen."""
 _BASE: Final = "$IMS-CC-FILEBASE$"
 _FOLDERS: Final = re.compile(r"\.\./(?!\.)[A-Za-z0-9_.-]+(?:/(?!\.)[A-Za-z0-9_.-]+)*\Z")
 _DECIMAL: Final = re.compile(r"[0-9]{1,9}(?:\.[0-9]{1,9})?\Z")
@@ -250,13 +252,18 @@ def _allowed(element: etree._Element, place: str) -> None:
 def _image(element: etree._Element, place: str) -> None:
     """A picture of the cartridge; its address becomes that of the file. Raises Fault for any other."""
     for attribute, value in element.attrib.items():
-        fits = _ON_THE_LINE.match(str(value)) if attribute == "style" else attribute in _OF_IMAGES
+        fits = _is_look(str(value)) if attribute == "style" else attribute in _OF_IMAGES
         if not fits:
             raise Fault("unknown-element", f"img cannot have the attribute {attribute!s}", place=place)
     address = element.get("src", "")
     if not address.startswith(_BASE) or not _FOLDERS.match(address.removeprefix(_BASE)):
         raise Fault("unsafe-reference", f"the picture {address!r} does not lie in the cartridge", place=place)
     element.set("src", address.removeprefix(_BASE).removeprefix("../"))
+
+
+def _is_look(style: str) -> bool:
+    """Whether a style says where on the line a formula stands, or that a picture shrinks with the screen."""
+    return style == _NO_WIDER or _ON_THE_LINE.match(style) is not None
 
 
 def _does_something(attribute: str) -> bool:

@@ -66,7 +66,7 @@ class _Reader:
 
     def __init__(self, tokens: list[str], words: Tongue) -> None:
         self._words = words
-        self._either, self._both = (rf"\text{{{words.typed(join)}}}" for join in ("or", "and"))
+        self._joins = {rf"\text{{{word}}}": join for word, join in words.joins.items()}
         self._tokens = tokens
         self._at = 0
         self._depth = 0
@@ -80,6 +80,9 @@ class _Reader:
             return False
         self._at += len(wanted)
         return True
+
+    def _takes_word(self, join: str) -> bool:
+        return self._joins.get(self.next()) == join and self._take(self.next())
 
     def _expect(self, *wanted: str) -> None:
         if not self._take(*wanted):
@@ -107,13 +110,13 @@ class _Reader:
     def statement(self) -> Node:
         """Statements joined by `or`, or one of them, or an expression."""
         parts = [self._conjunction()]
-        while self._take(self._either):
+        while self._takes_word("or"):
             parts.append(self._conjunction())
         return formula.any_of(_all_statements(parts))
 
     def _conjunction(self) -> Node:
         parts = [self._relation()]
-        while self._take(self._both):
+        while self._takes_word("and"):
             parts.append(self._relation())
         return formula.all_of(_all_statements(parts))
 

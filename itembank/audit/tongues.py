@@ -51,7 +51,7 @@ ENGLISH: Final = Tongue(
     },
 )  # fmt: skip
 _SPANISH: Final = Tongue(
-    "es", ",", ";", {"y": "and", "o": "or"}, "sin solución real",
+    "es", ",", ";", {"y": "and", "e": "and", "o": "or"}, "sin solución real",
     {"discriminante": "discriminant", "mcd": "gcd", "mcm": "lcm", "mín": "min", "máx": "max"},
     ("ninguna", "sin solución real", "sin solucion real"),
     {

@@ -8,10 +8,12 @@ from functools import lru_cache
 from types import MappingProxyType
 from typing import Final
 
+from itembank.expressions.display import Display, first_letter
 from itembank.words import Words, base_language, words
 
 __all__ = ["FUNCTIONS", "USUAL", "Conventions", "conventions", "conventions_of"]
 
+_BEFORE_Y: Final = frozenset({"y", "Y", "i", "I"})
 FUNCTIONS: Final = ("discriminant", "gcd", "lcm", "min", "max")
 """The functions whose printed name a language may have a word of its own for."""
 
@@ -21,9 +23,9 @@ class Conventions:
     """Signs and words within mathematics.
 
     point: before decimal places. times: between numbers. pair: between what stands in brackets. either, both: between
-    statements. nothing: where there is no solution. functions: printed names, by ours. voice: the language in which
-    formulas are spoken. There is one object for a language (see `conventions`), so that it can stand for it in
-    remembered patterns.
+    statements; both_before_y: the same before one that begins with y or i. nothing: where there is no solution.
+    functions: printed names, by ours. voice: the language in which formulas are spoken. There is one object for a
+    language (see `conventions`), so that it can stand for it in remembered patterns.
     """
 
     point: str = "."
@@ -34,10 +36,20 @@ class Conventions:
     nothing: str = "no real solution"
     functions: Mapping[str, str] = field(default_factory=dict)
     voice: str = "en"
+    both_before_y: str = ""
 
     def word(self, join: str) -> str:
         """The word between statements joined by `and` or `or`."""
         return self.either if join == "or" else self.both if join == "and" else join
+
+    def between(self, join: str, statement: Display) -> str:
+        """The same, before this statement: Spanish says *e* for *y* before the sound of i, as of the letter y.
+
+        Source: Real Academia Española, Diccionario panhispánico de dudas, y² (from memory).
+        """
+        if join == "and" and self.both_before_y and first_letter(statement)[:1] in _BEFORE_Y:
+            return self.both_before_y
+        return self.word(join)
 
     def function(self, name: str) -> str:
         """The printed name of a function."""
@@ -60,6 +72,7 @@ def conventions_of(said: Words) -> Conventions:
     return Conventions(
         said.decimal_mark, said.multiplication_sign, ";" if said.decimal_mark == "," else ",", said("or"), said("and"),
         said("no-real-solution"), MappingProxyType(names), base_language(said.language),
+        "" if said("and-before-y") == said("and") else said("and-before-y"),
     )  # fmt: skip
 
 

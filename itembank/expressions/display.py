@@ -219,6 +219,23 @@ def parts(display: Display) -> tuple[Display, ...]:
             return statements
 
 
+def first_letter(shown: Display) -> str:
+    """The letter that shown mathematics begins with, "" where it begins with anything else.
+
+    >>> first_letter(Compared((Factors((Letter("y"), Letter("x")), (False,)), Numeral(0)), ("=",)))
+    'y'
+    """
+    match shown:
+        case Letter(name):
+            return name
+        case Terms(((sign, first), *_)):
+            return first_letter(first) if sign == "+" else ""
+        case Factors((first, *_)) | Compared((first, *_)) | Joined(_, (first, *_)) | Raised(first):
+            return first_letter(first)
+        case _:
+            return ""
+
+
 _MARK = re.compile("\x01([0-9]+)\x02")
 
 

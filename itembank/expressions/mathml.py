@@ -148,8 +148,11 @@ class _Presenter:
                 return self.present(operands[0]) + "".join(tail)
             case display.Joined(word, statements):
                 space = '<mspace width="0.5em"/>'
-                between = f"{space}<mtext>{self.conventions.word(word)}</mtext>{space}"
-                return between.join(self.present(part) for part in statements)
+                tail = (
+                    f"{space}<mtext>{self.conventions.between(word, part)}</mtext>{space}{self.present(part)}"
+                    for part in statements[1:]
+                )
+                return self.present(statements[0]) + "".join(tail)
             case display.Nothing():
                 return f"<mtext>{self.conventions.nothing}</mtext>"
 

@@ -105,9 +105,11 @@ class _Reader:
                 tail = (run(_RELATIONS[sign]) + self.read(operand) for sign, operand in pairs)
                 return self.read(operands[0]) + "".join(tail)
             case display.Joined(word, statements):
-                return words_run(f" {self.conventions.word(word)} ").join(
-                    self.read(part) for part in statements
+                tail = (
+                    words_run(f" {self.conventions.between(word, part)} ") + self.read(part)
+                    for part in statements[1:]
                 )
+                return self.read(statements[0]) + "".join(tail)
             case display.Nothing():
                 return words_run(self.conventions.nothing)
 

@@ -102,7 +102,8 @@ class _Line:
                 )
                 return self.read(operands[0]) + "".join(tail)
             case display.Joined(word, statements):
-                return f" {self.word(word)} ".join(self.read(part) for part in statements)
+                tail = (f" {self.word(word, part)} {self.read(part)}" for part in statements[1:])
+                return self.read(statements[0]) + "".join(tail)
             case display.Nothing():
                 return self.nothing()
 
@@ -135,7 +136,7 @@ class _Line:
     def sign(self, sign: str) -> str:
         return sign
 
-    def word(self, word: str) -> str:
+    def word(self, word: str, statement: Display) -> str:
         return word
 
     def bars(self, inner: Display) -> str:
@@ -183,8 +184,8 @@ class _Terminal(_Line):
     def function(self, name: str) -> str:
         return f"{INVERSES[name]}⁻¹" if name in INVERSES else self.conventions.function(name)
 
-    def word(self, word: str) -> str:
-        return self.conventions.word(word)
+    def word(self, word: str, statement: Display) -> str:
+        return self.conventions.between(word, statement)
 
     def sign(self, sign: str) -> str:
         return _TERMINAL_SIGNS.get(sign, sign)

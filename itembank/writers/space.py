@@ -19,7 +19,7 @@ from itembank.writers.facts import Looks
 from itembank.writers.paper import working_millimetres
 
 __all__ = [
-    "SPACES", "Space", "enlarged", "has_squares", "lines_apart", "space_of", "squared_paper",
+    "NO_DRAWING", "SPACES", "Space", "enlarged", "has_squares", "lines_apart", "space_of", "squared_paper",
     "writes_on_lines",
 ]  # fmt: skip
 
@@ -55,6 +55,10 @@ class Space:
     squares: int = 0
     across: int = 0
     scale: Fraction = Fraction(1)
+
+
+NO_DRAWING: Final = "a drawing is asked for, and there is a box for typed text only: have it drawn on paper"
+"""What a platform cannot do with an answer in writing that has squared paper or axes."""
 
 
 def space_of(part: Part, looks: Looks) -> Space:

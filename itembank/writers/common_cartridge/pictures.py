@@ -36,6 +36,7 @@ def image(picture: pictures.Picture) -> str:
         alt=picture.description,
         width=str(width),
         height=str(height),
+        style="max-width:100%;height:auto",
         **tongue,
     )
     return html("p", shown, class_="picture")

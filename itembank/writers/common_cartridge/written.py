@@ -13,6 +13,7 @@ from itembank.writers.common_cartridge.markup import element
 from itembank.writers.common_cartridge.pieces import Response, phrase
 from itembank.writers.common_cartridge.processing import RESPONSE, unmarked
 from itembank.writers.phrases import Phrases
+from itembank.writers.space import NO_DRAWING, has_squares
 
 __all__ = ["essay"]
 
@@ -21,9 +22,12 @@ _NO_NOTES = "what staff are told of known slips is left out, the profile has no 
 
 def essay(part: Part, response: WrittenResponse, said: Phrases) -> Response:
     """A part that a person marks."""
+    lost = [_NO_NOTES] if any(slip.teacher is not None for slip in part.slips) else []
+    if has_squares(part):
+        lost.append(NO_DRAWING)
     return Response(
         "cc.essay.v0p1", "written", phrase("type-essay", said, class_="typed"), _box(response.lines),
-        unmarked(), (), (_NO_NOTES,) if any(slip.teacher is not None for slip in part.slips) else (),
+        unmarked(), (), tuple(lost),
         for_markers=phrase("marked-by-hand", said, data_role="scoring"),
     )  # fmt: skip
 

@@ -136,14 +136,26 @@ def shortfalls(item: Item) -> tuple[str, ...]:
     return document_shortfalls("".join(document(name, (item,), facts) for name in DOCUMENTS))
 
 
+_NAMED: Final = 6
+"""Characters that are named one by one; of a whole alphabet nobody reads them."""
+
+
 def document_shortfalls(source: str) -> tuple[str, ...]:
     r"""What a finished document could not carry, of its items and of the words around them.
 
     >>> document_shortfalls(r"\Unknown{05D0}\Unknown{1F600}")
     ('the usual TeX fonts have no sign for U+05D0, U+1F600: printed as framed codes',)
     """
-    codes = ", ".join(f"U+{ord(character):04X}" for character in unknown_characters(source))
-    return (f"the usual TeX fonts have no sign for {codes}: printed as framed codes",) if codes else ()
+    unknown = unknown_characters(source)
+    codes = ", ".join(f"U+{ord(character):04X}" for character in unknown[:_NAMED])
+    if not codes:
+        return ()
+    if len(unknown) <= _NAMED:
+        return (f"the usual TeX fonts have no sign for {codes}: printed as framed codes",)
+    return (
+        f"the usual TeX fonts have no sign for {codes} and {len(unknown) - _NAMED} more: printed as framed codes; "
+        "the formats html and docx have them all",
+    )
 
 
 @cache

@@ -41,9 +41,11 @@ _DEEPEST_INDENT = 4
 _CONVENTIONAL: Final = re.compile(
     r"(?<=[0-9])\.(?=[0-9])|\\times(?![a-zA-Z])|,\\, |\\ \\text\{or\}\\ |\\ \\text\{and\}\\ |\\text\{no real solution\}"
 )
+_AND: Final = r"\ \text{and}\ "
+_BEFORE_Y: Final = frozenset("yYiI")
 _MACROS: Final = {
     ".": r"\Point ", r"\times": r"\Times", r",\, ": r"\PairMark\, ", r"\ \text{or}\ ": r"\OrWord ",
-    r"\ \text{and}\ ": r"\AndWord ", r"\text{no real solution}": r"\NoSolution ",
+    _AND: r"\AndWord ", r"\text{no real solution}": r"\NoSolution ",
 }  # fmt: skip
 
 
@@ -55,7 +57,12 @@ def maths_source(maths: Maths) -> Source:
     >>> maths_source(Maths(Shape(Numeral(0), 1), (Decimal(Fraction(3, 2), 1),)))
     '1\\Point 5'
     """
-    return Source(_CONVENTIONAL.sub(lambda found: _MACROS[found[0]], latex(maths)))
+    return Source(_CONVENTIONAL.sub(_macro, latex(maths)))
+
+
+def _macro(found: re.Match[str]) -> str:
+    is_before_y = found[0] == _AND and found.string[found.end() : found.end() + 1] in _BEFORE_Y
+    return r"\AndBeforeY " if is_before_y else _MACROS[found[0]]
 
 
 def inline_maths(maths: Maths) -> Source:

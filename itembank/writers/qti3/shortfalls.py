@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from itembank.items import EntryResponse, Item
+from itembank.items import EntryResponse, Item, WrittenResponse
 from itembank.writers.base import has_decimal_comma
 from itembank.writers.phrases import phrases
 from itembank.writers.pictures import has_pictures, pictures
 from itembank.writers.qti3.follow import follow_shortfalls
 from itembank.writers.qti3.forms import LARGEST
 from itembank.writers.qti3.looks import entry_facts
+from itembank.writers.space import NO_DRAWING, has_squares
 
 __all__ = ["shortfalls"]
 
@@ -33,6 +34,8 @@ def shortfalls(item: Item) -> tuple[str, ...]:
             if has_decimal_comma(item.about.language):
                 found.extend(_of_comma(part.response))
             found.extend(follow_shortfalls(part, item.parts[:index]))
+        elif isinstance(part.response, WrittenResponse) and has_squares(part):
+            found.append(NO_DRAWING)
     return tuple(dict.fromkeys(found)) if found else ()
 
 

@@ -42,7 +42,7 @@ from itembank.items import (
 from itembank.writers import latex
 from itembank.writers.base import Writer
 from itembank.writers.latex.characters import escape, unknown_characters
-from itembank.writers.latex.content import blocks, in_line
+from itembank.writers.latex.content import blocks, in_line, maths_source
 from itembank.writers.latex.responses import answer_boxes, options
 from itembank.writers.paper import DOCUMENTS, PaperFacts
 from tests import kinds_bank, samples, template_items
@@ -397,6 +397,21 @@ def test_what_is_lost_of_an_item_is_told() -> None:
     assert ("the usual TeX fonts have no sign for U+05D0: printed as framed codes",) == latex.shortfalls(
         with_stem(of_text("א"))
     )
+
+
+def test_of_a_whole_alphabet_a_few_characters_are_named_and_where_to_turn_is_said() -> None:
+    (told,) = latex.shortfalls(with_stem(of_text("אבגדהוזחט")))
+    assert "U+05D0, U+05D1" in told
+    assert "U+05D8" not in told
+    assert "and 3 more: printed as framed codes; the formats html and docx" in told
+
+
+def test_and_before_the_letter_y_is_a_macro_of_its_own() -> None:
+    assert r"\AndBeforeY y" in maths_source(samples.maths("x = 2 and y = 3"))
+    assert r"\AndWord x" in maths_source(samples.maths("y = 2 and x = 3"))
+    for language, word in (("es", "e"), ("en", "and"), ("de", "and")):
+        paper = _document("question-paper", facts=PaperFacts("a", language=language))
+        assert rf"\newcommand\AndBeforeY{{\ \text{{{word}}}" in paper
 
 
 def test_the_module_is_a_writer() -> None:

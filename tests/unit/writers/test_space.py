@@ -12,8 +12,9 @@ import pytest
 from lxml import etree
 
 from itembank.items import SPACES, EntryResponse, Item, WrittenResponse
-from itembank.writers import latex, pages, word
+from itembank.writers import common_cartridge, latex, pages, qti3, word
 from itembank.writers.facts import Looks
+from itembank.writers.qti2 import WRITER_2_1
 from itembank.writers.space import lines_apart, space_of, squared_paper
 from tests import kinds_bank, samples
 from tests.paper_items import FACTS
@@ -150,3 +151,16 @@ def test_room_and_the_lines_in_it_grow_with_large_print(kind: str) -> None:
         lines_apart(Looks(large=True)),
         lines_apart(Looks(large=True), written=True),
     )
+
+
+def test_that_a_platform_has_no_room_for_a_drawing_is_told_of_every_package() -> None:
+    (sketch, *_), (text, *_) = kinds_bank.items("curve-to-sketch", 1), kinds_bank.items("in-writing", 1)
+    for told in (qti3.shortfalls, WRITER_2_1.shortfalls, common_cartridge.shortfalls):
+        assert any("a drawing is asked for" in each for each in told(sketch))
+        assert not any("a drawing is asked for" in each for each in told(text))
+
+
+def test_a_picture_of_a_cartridge_shrinks_with_the_screen() -> None:
+    (sketch, *_) = kinds_bank.items("curve-to-sketch", 1)
+    (question,) = common_cartridge.written(sketch).items
+    assert re.search(r'&lt;img [^>]*style="max-width:100%;height:auto"', question)
