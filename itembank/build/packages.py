@@ -18,7 +18,7 @@ from itembank.writers.dialects import DIALECTS, QTI_3_0, Dialect
 from itembank.writers.formula_pictures import FormulaPicture
 from itembank.writers.formulas import FOLDER, MATHML, STYLE_NAME, Notation, in_package, style_sheet
 from itembank.writers.package import Member, PackagePath, PackageWriter, compress, file_name
-from itembank.writers.pictures import file_of, has_pictures, pictures
+from itembank.writers.pictures import STYLE_FILE, STYLE_SHEET, file_of, has_pictures, pictures
 
 if TYPE_CHECKING:
     from itembank.build.production import Product
@@ -90,6 +90,8 @@ def _written(
         resource = qti3.manifest_resource(item, dialect=dialect, publication=publication)
         written, drawn = in_package(written, notation)
         shared = (*map(_pressed_formula, drawn), _style_member()) if drawn else ()
+        if shown:
+            shared = (*shared, _picture_style())
         if shared:
             resource = qti_manifest.depending(resource, [str(member.path) for member in shared])
         drafts.append(_Draft(path, written, resource, shown, shared))
@@ -122,6 +124,11 @@ def _pressed_formula(picture: FormulaPicture) -> Member:
 @cache
 def _style_member() -> Member:
     return compress(PackagePath(f"{_FORMULAS}/{STYLE_NAME}"), style_sheet().encode())
+
+
+@cache
+def _picture_style() -> Member:
+    return compress(PackagePath(f"items/{STYLE_FILE}"), STYLE_SHEET.encode())
 
 
 class Shelf(NamedTuple):

@@ -14,10 +14,16 @@ from itembank.words import Words, base_language, words
 if TYPE_CHECKING:
     from itembank.figures import Figure
 
-__all__ = ["FOLDER", "Picture", "file_of", "has_pictures", "lines_with_pictures", "pictures"]
+__all__ = [
+    "FOLDER", "STYLE_FILE", "STYLE_SHEET", "Picture", "file_of", "has_pictures", "lines_with_pictures", "pictures",
+]  # fmt: skip
 
 FOLDER: Final = "figures"
 """Where the files stand, beside those of items."""
+
+STYLE_FILE: Final = f"{FOLDER}/figures.css"
+STYLE_SHEET: Final = ".picture img { max-width: 100%; height: auto; }\n"
+"""A picture is no wider than the screen it is seen on."""
 
 
 class Picture(NamedTuple):

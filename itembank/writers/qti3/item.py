@@ -43,6 +43,7 @@ __all__ = ["NAMESPACE", "item_xml"]
 
 NAMESPACE: Final = "http://www.imsglobal.org/xsd/imsqtiasi_v3p0"
 _SCHEMA: Final = "https://purl.imsglobal.org/spec/qti/v3p0/schema/xsd/imsqti_asiv3p0_v1p0.xsd"
+_STYLED: Final = tag("qti-stylesheet", href=pictures.STYLE_FILE, type="text/css")
 _INSTRUCTION: Final = '<div class="instruction"'
 _FEEDBACK: Final = re.compile(
     r"(<qti-modal-feedback [^>]*><qti-content-body>)(.*?)(</qti-content-body>)", re.DOTALL
@@ -171,7 +172,7 @@ def _pictured(document: str, item: Item) -> str:
     shown = sorted(
         pictures.pictures(item), key=lambda picture: (picture.line >= 0, picture.part, picture.line)
     )
-    written = [pieces[0]]
+    written = [pieces[0].replace("<qti-item-body>", f"{_STYLED}<qti-item-body>", 1)]
     for picture, piece in zip(shown, pieces[1:], strict=True):
         width, height = picture.size
         tongue = {"xml__lang": picture.foreign} if picture.foreign else {}

@@ -17,7 +17,8 @@ from itembank.items import Item
 from itembank.publication import Publication
 from itembank.words import words
 from itembank.writers import qti3
-from itembank.writers.pictures import file_of, pictures
+from itembank.writers.pictures import STYLE_FILE, STYLE_SHEET, file_of, pictures
+from itembank.writers.qti_manifest import depending, shared_resource
 from tests.audit_samples import write_zip
 from tests.figure_samples import FIGURES, SIGN_TABLES, number_line, sign_table
 from tests.qti_items import pictured_item
@@ -29,12 +30,16 @@ WORDS = in_words(drawing(FIGURE))
 
 def members(item: Item) -> dict[str, str]:
     """The package of one item."""
+    style = f"items/{STYLE_FILE}"
     whole = (
-        qti3.manifest_head(Publication("quiz", "Quiz")) + qti3.manifest_resource(item) + qti3.manifest_tail()
+        qti3.manifest_head(Publication("quiz", "Quiz"))
+        + depending(qti3.manifest_resource(item), [style])
+        + shared_resource(style)
+        + qti3.manifest_tail()
     )
     named = zip(qti3.picture_names(item), pictures(item), strict=True)
     files = {name: file_of(picture.figure, picture.said).decode() for name, picture in named}
-    return {"imsmanifest.xml": whole, qti3.item_name(item): qti3.item_xml(item), **files}
+    return {"imsmanifest.xml": whole, qti3.item_name(item): qti3.item_xml(item), style: STYLE_SHEET, **files}
 
 
 def codes(path: Path) -> list[str]:

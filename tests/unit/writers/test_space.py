@@ -14,6 +14,7 @@ from lxml import etree
 from itembank.items import SPACES, EntryResponse, Item, WrittenResponse
 from itembank.writers import common_cartridge, latex, pages, qti3, word
 from itembank.writers.facts import Looks
+from itembank.writers.pictures import STYLE_SHEET
 from itembank.writers.qti2 import WRITER_2_1
 from itembank.writers.space import lines_apart, space_of, squared_paper
 from tests import kinds_bank, samples
@@ -158,6 +159,16 @@ def test_that_a_platform_has_no_room_for_a_drawing_is_told_of_every_package() ->
     for told in (qti3.shortfalls, WRITER_2_1.shortfalls, common_cartridge.shortfalls):
         assert any("a drawing is asked for" in each for each in told(sketch))
         assert not any("a drawing is asked for" in each for each in told(text))
+
+
+def test_an_item_with_a_picture_has_a_style_sheet_by_which_it_shrinks_with_the_screen() -> None:
+    (sketch, *_), (text, *_) = kinds_bank.items("curve-to-sketch", 1), kinds_bank.items("in-writing", 1)
+    made = qti3.item_xml(sketch)
+    assert '<qti-stylesheet href="figures/figures.css" type="text/css"/><qti-item-body>' in made
+    assert '<stylesheet href="figures/figures.css" type="text/css"/><itemBody>' in WRITER_2_1.item_xml(sketch)
+    assert STYLE_SHEET.startswith(".picture img { max-width: 100%;")
+    assert '<p class="picture"><img ' in made
+    assert "stylesheet" not in qti3.item_xml(text)
 
 
 def test_a_picture_of_a_cartridge_shrinks_with_the_screen() -> None:
