@@ -170,7 +170,11 @@ def _hint(text: str, keys: Keys) -> str:
 
     codes = [word for word in _WORDS.findall(text) if len(word) > 3]
     near = nearest(codes[0].upper() if codes else text, keys.by_column())
-    return f"nearest: {near}" if near else "columns have the codes of staff/mark-sheet.csv"
+    if near:
+        return f"nearest: {near}"
+    numbers = [int(number) for number in keys.by_number() if number.isdigit()]
+    paper = f", or the numbers of the paper, {min(numbers)} to {max(numbers)}" if numbers else ""
+    return f"items have the codes of staff/mark-sheet.csv{paper}"
 
 
 def pupil_of(

@@ -166,12 +166,15 @@ def _alike(evidence: Evidence, fewest: int) -> Iterator[Finding]:
         for code, places in codes.items()
         if len(places) == 1 and _is_in_the_middle(by_name[results.questions[places[0]].column])
     ]
-    for (first, one), (second, other) in combinations(single, 2):
-        pairs = [
-            (a.mark, b.mark)
-            for a, b in ((s.answers[one], s.answers[other]) for s in results.sittings)
-            if a.is_reached and b.is_reached and a.mark is not None and b.mark is not None
+    marks = {
+        place: [
+            each.answers[place].mark if each.answers[place].is_reached else None for each in results.sittings
         ]
+        for _, place in single
+    }
+    for (first, one), (second, other) in combinations(single, 2):
+        both = zip(marks[one], marks[other], strict=True)
+        pairs = [(a, b) for a, b in both if a is not None and b is not None]
         if len(pairs) < fewest:
             continue
         r = correlation([a for a, _ in pairs], [b for _, b in pairs])

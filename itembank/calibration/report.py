@@ -27,6 +27,7 @@ _LARGE: Final = Decimal("0.64")
 """Logits by which one group finds an item harder than another before that counts as large: 1.5 on the delta scale, of
 which 2.35 make a logit. Source: Zwick & Ercikan 1989 (from memory)."""
 _STRAYS: Final = Decimal("0.2")
+_THAN_PREDICTED: Final = " than predicted"
 _SURE: Final = Decimal("2.58")
 """Standard errors that chance goes beyond once in a hundred times."""
 
@@ -97,6 +98,11 @@ def _findings(found: Calibration) -> Iterator[str]:
         if abs(each.beyond) > max(_LARGE, _SURE * each.error)
     ]
     yield from told or ["Nothing stands out."]
+    if any(line.endswith(_THAN_PREDICTED) for line in told):
+        yield (
+            "Predictions order items and measure none: `--into BANK` lets the bank go by what was found. What is far "
+            "off may have been taught otherwise, or ask for more than it seems to."
+        )
 
 
 def _named(item: SampleItem) -> str:
@@ -107,7 +113,7 @@ def _about(each: FoundItem) -> Iterator[str]:
     name = _named(each.item)
     if each.beyond is not None and abs(each.beyond) > max(_FAR, _ERRORS * each.error):
         how = "harder" if each.beyond > 0 else "easier"
-        yield f"{name}: {figure(abs(each.beyond))} logits {how} than predicted"
+        yield f"{name}: {figure(abs(each.beyond))} logits {how}{_THAN_PREDICTED}"
     yield from _unseen(each, name)
     if each.fit is not None:
         beyond = each.fit.infit - 1

@@ -304,3 +304,12 @@ def test_cells_that_are_kept_from_a_spreadsheets_hands_are_read_as_what_they_hol
     assert [each.answers for each in read(HEAD + "Ann,1,0,3,\n").sittings] == [
         each.answers for each in read(held + "\n").sittings
     ]
+
+
+def test_a_column_that_is_no_item_is_told_with_what_columns_may_be_called() -> None:
+    printed = KEYS.printed_as({0: "3", 1: "1", 2: "2"})
+    with pytest.raises(InputError) as raised:
+        read_mark_sheet(read_table("m.csv", b"pupil,Q9,ITEM00\nAnn,1,1\n", WHO), printed, Orders())
+
+    told = next(each for each in raised.value.diagnostics if each.code == "unknown-item")
+    assert "items have the codes of staff/mark-sheet.csv, or the numbers of the paper, 1 to 3" == told.hint

@@ -337,6 +337,18 @@ def test_what_is_kept_reads_back_as_it_was_found(tmp_path: Path) -> None:
     assert ["even", "odd"] == sorted(observed.templates)
 
 
+def test_items_far_from_their_predictions_are_told_with_what_to_do() -> None:
+    questions = [question(n, predicted=3000 if n == 3 else 0) for n in range(5)]
+    rows = class_of([0, 1, 2, 3, 4], 150)
+    plain = calibrate([sat([question(n) for n in range(5)], rows)])
+
+    assert "logits easier than predicted" in str(report(calibrate([sat(questions, rows)])))
+    assert "`--into BANK` lets the bank go by what was found" in str(
+        report(calibrate([sat(questions, rows)]))
+    )
+    assert "--into BANK" not in str(report(plain))
+
+
 def in_steps(count: int, steps: Sequence[float]) -> list[list[int]]:
     """Marks of a class by the partial credit model at two items with these steps, and at two of one mark."""
     draw = random.Random(7)
