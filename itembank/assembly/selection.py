@@ -119,7 +119,8 @@ def _ranges(
             weights = tuple(
                 measure(each) if is_meant else 0 for each, is_meant in zip(candidates, meant, strict=True)
             )
-            told = f"{said} {_in_words(found, unit)} {key}"
+            words = _in_words(found, unit)
+            told = f"{said} {words} {key.removesuffix('s') if words in ('1', 'at most 1', 'at least 1') else key}"
             yield Rule(told, weights, found.least, found.most, blueprint.place(*path, key))
     if asked.difficulty is not None:
         yield from _means(asked.difficulty, candidates, meant, said, blueprint.place(*path, "difficulty"))

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import pytest
 
 from itembank.assembly import selection
-from itembank.assembly.blueprint import Blueprint, Range
+from itembank.assembly.blueprint import Blueprint, Range, Row, Where
 from itembank.assembly.candidates import Candidate
 from itembank.assembly.programme import Undecided
 from itembank.assembly.selection import select_forms
@@ -41,3 +41,14 @@ def test_a_single_form_of_everything_there_is() -> None:
     choice = select_forms(Blueprint("b", "B", items=Range(6, 6)), list(candidates(6)))
 
     assert choice.forms == ((0, 1, 2, 3, 4, 5),)
+
+
+@pytest.mark.parametrize(
+    ("number", "said"), [(1, "has 1 item, but no item fits"), (2, "has 2 items, but no item fits")]
+)
+def test_one_item_is_no_items(number: int, said: str) -> None:
+    blueprint = Blueprint("b", "B", rows=(Row(Where(template=("lost",)), Range(number, number)),))
+    with pytest.raises(InputError) as told:
+        select_forms(blueprint, list(candidates(3)))
+
+    assert told.value.diagnostics[0].message.endswith(said)
