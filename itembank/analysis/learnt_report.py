@@ -62,7 +62,7 @@ def _next_test(learning: Learning) -> Iterator[str]:
         number = str(least) if least == most else f"{least} to {most}"
         yield (
             f"of {len(told)} cases {open_ones} cannot be told: ask {number} questions of a method in the next test, of "
-            "equal marks, as the table says under `would tell` (a blueprint can ask for them)"
+            "equal marks, as the last column below says (a blueprint can ask for them)"
         )
 
 

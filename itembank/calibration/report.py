@@ -100,8 +100,8 @@ def _findings(found: Calibration) -> Iterator[str]:
     yield from told or ["Nothing stands out."]
     if any(line.endswith(_THAN_PREDICTED) for line in told):
         yield (
-            "Predictions order items and measure none: `--into BANK` lets the bank go by what was found. What is far "
-            "off may have been taught otherwise, or ask for more than it seems to."
+            "Predictions order items and measure none: with --into BANK, calibrate lets the bank go by what was found. "
+            "What is far off may have been taught otherwise, or ask for more than it seems to."
         )
 
 

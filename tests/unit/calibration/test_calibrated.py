@@ -343,7 +343,7 @@ def test_items_far_from_their_predictions_are_told_with_what_to_do() -> None:
     plain = calibrate([sat([question(n) for n in range(5)], rows)])
 
     assert "logits easier than predicted" in str(report(calibrate([sat(questions, rows)])))
-    assert "`--into BANK` lets the bank go by what was found" in str(
+    assert "--into BANK, calibrate lets the bank go by what was found" in str(
         report(calibrate([sat(questions, rows)]))
     )
     assert "--into BANK" not in str(report(plain))
