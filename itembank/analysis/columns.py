@@ -13,7 +13,7 @@ from itembank.errors import Diagnostic, InputError, Level
 
 __all__ = [
     "WHO", "first_word", "is_summary", "pupil_of", "question_named", "question_numbered", "questions_of",
-    "special_columns", "unknown_item", "version_unknown",
+    "special_columns", "unknown_item", "version_unknown", "with_second_head",
 ]  # fmt: skip
 
 _NAMES: Final = {
@@ -157,6 +157,24 @@ def questions_of(
         hint = "name columns by the codes of items where they are not"
         found.append(wrong("taken-for-numbers", message, table.path, by_number[0], hint, Level.DOUBTFUL))
     return columns
+
+
+def with_second_head(table: Table, keys: Keys) -> Table:
+    """The table with its second line put into the head where only that one names questions, below merged headings."""
+    if not table.rows or any(_is_question(cell, keys) for cell in table.head):
+        return table
+    second, *rows = table.rows
+    if not any(_is_question(cell, keys) for cell in second):
+        return table
+    head = tuple(
+        second[column] if column < len(second) and second[column].text else cell
+        for column, cell in enumerate(table.head)
+    )
+    return Table(table.path, head, tuple(rows))
+
+
+def _is_question(cell: Cell, keys: Keys) -> bool:
+    return question_named(cell.text, keys) is not None or question_numbered(cell.text, keys) is not None
 
 
 def unknown_item(path: str, cell: Cell, keys: Keys) -> Diagnostic:

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Final
 
 from itembank.analysis.chosen import is_long, looks_like_marks, read_chosen, read_long
-from itembank.analysis.columns import WHO
+from itembank.analysis.columns import WHO, with_second_head
 from itembank.analysis.keys import Keys, read_keys
 from itembank.analysis.mark_sheet import read_mark_sheet
 from itembank.analysis.orders import Orders, read_options, read_orders
@@ -160,7 +160,7 @@ def read_whole_table(path: Path) -> Table:
 
 
 def _of_table(path: str, data: bytes, keys: Keys, orders: Orders) -> _Read:
-    table = read_table(path, data, WHO)
+    table = with_second_head(read_table(path, data, WHO), keys)
     if is_long(table):
         return read_long(table, keys, orders)
     are_marks = looks_like_marks(table, keys)

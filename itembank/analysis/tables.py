@@ -89,13 +89,22 @@ def read_table(path: str, data: bytes, heads: Collection[str] = ()) -> Table:
     )
     begin = next(named, filled[0] if filled else 0)
     head = rows[begin]
-    while head and not head[-1].text:
-        head = head[:-1]
+    width = _width(head)
+    if (
+        begin + 1 < len(rows) and not rows[begin + 1][0].text
+    ):  # headings over several columns, names below them
+        width = max(width, min(_width(rows[begin + 1]), len(head)))
+    head = head[:width]
     return Table(path, head, tuple(_as_wide(path, row, len(head)) for row in rows[begin + 1 :]))
 
 
 def _separators(line: str) -> int:
     return max(map(_outside_quotes(line).count, _SEPARATORS))
+
+
+def _width(row: tuple[Cell, ...]) -> int:
+    """How many cells a row has, without empty ones at its end."""
+    return max((at for at, cell in enumerate(row, 1) if cell.text), default=0)
 
 
 def _filled(row: tuple[Cell, ...]) -> int:

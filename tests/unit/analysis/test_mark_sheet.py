@@ -6,7 +6,7 @@ from fractions import Fraction
 
 import pytest
 
-from itembank.analysis.columns import WHO
+from itembank.analysis.columns import WHO, with_second_head
 from itembank.analysis.keys import Keys, Offered, Question
 from itembank.analysis.mark_sheet import read_mark_sheet
 from itembank.analysis.orders import Orders, read_orders
@@ -313,3 +313,29 @@ def test_a_column_that_is_no_item_is_told_with_what_columns_may_be_called() -> N
 
     told = next(each for each in raised.value.diagnostics if each.code == "unknown-item")
     assert "items have the codes of staff/mark-sheet.csv, or the numbers of the paper, 1 to 3" == told.hint
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "pupil,Part 1,,Part 2,total\n,ITEM00,ITEM01,ITEM02,\nmaximum,2,1,3,6\nAnn,1.5,0,3,4.5\n",
+        "pupil,Part 1,,Part 2\n,1,2,3\nAnn,1.5,0,3\n",
+        "pupil;Part 1;;\n;1;2;3\nAnn;1,5;0;3\n",
+    ],
+)
+def test_names_of_questions_may_stand_below_merged_headings(text: str) -> None:
+    keys = KEYS.printed_as({0: "1", 1: "2", 2: "3"})
+    records, _ = read_mark_sheet(
+        with_second_head(read_table("m.csv", text.encode(), WHO), keys), keys, Orders()
+    )
+
+    assert [("Ann", [Fraction(3, 2), 0, 3])] == [
+        (each.pupil, [each.answers[place].mark for place in range(3)]) for each in records
+    ]
+
+
+@pytest.mark.parametrize("text", ["pupil,ITEM00\n1,2\n", "pupil,AB\nAnn,Ben\n", "pupil,AB\n"])
+def test_a_head_that_names_questions_or_nothing_stays_as_it_is(text: str) -> None:
+    table = read_table("m.csv", text.encode(), WHO)
+
+    assert table == with_second_head(table, KEYS)
