@@ -21,7 +21,7 @@ from itembank.analysis.columns import (
 from itembank.analysis.dates import TYPE_AGAIN, is_date
 from itembank.analysis.keys import Keys
 from itembank.analysis.mark_sheet import DASHES, MAXIMUM, marked, was_absent
-from itembank.analysis.matching import Letters, answered, is_left_to_work_out, named_in
+from itembank.analysis.matching import Letters, answered, entry_mark, is_left_to_work_out, named_in
 from itembank.analysis.orders import NUMBERED, Orders
 from itembank.analysis.responses import BLANK, OMITTED, Answer, Record
 from itembank.analysis.tables import Cell, Table, wrong
@@ -165,7 +165,7 @@ class _Reader:
         self.has_typed |= question.kind == "entry" and mark is None
         if mark is None and is_left_to_work_out(cell.text, question):
             self.left.append(cell)
-        return answered(question, names, mark)
+        return answered(question, names, mark if mark is not None else entry_mark(cell.text, question))
 
     def _mark(self, cell: Cell, place: int) -> Fraction | None:
         question = self.keys.questions[place]
@@ -202,7 +202,7 @@ class _Reader:
             )
             self.found.append(wrong("not-worked-out", message, self.path, self.left[0], hint, Level.DOUBTFUL))
         if self.has_typed:
-            message = "typed answers earn all their marks or none here, whatever part of them is right"
+            message = "typed answers earn all their marks here, one less if not simplified, or none: nothing for a part"
             hint = "give the marks too, in a column `mark` or as a mark sheet; they count then"
             self.found.append(wrong("typed-answers", message, self.path, None, hint, Level.DOUBTFUL))
         return self.found

@@ -11,10 +11,10 @@ from typing import Any, Final
 from itembank.analysis.keys import ANOTHER, RIGHT, Question
 from itembank.analysis.meanings import Meaning, meaning_of, of_list, of_values, readings
 from itembank.analysis.responses import Answer, State
-from itembank.analysis.worked_out import is_worked_out
+from itembank.analysis.worked_out import Looks, looks_of
 from itembank.items import WORD_NAMES
 
-__all__ = ["Letters", "answered", "entered_as", "is_left_to_work_out", "known_text", "named_in"]
+__all__ = ["Letters", "answered", "entered_as", "entry_mark", "is_left_to_work_out", "known_text", "named_in"]
 
 Letters = Mapping[str, str]
 """Letter as printed -> name of the option in `items.json`."""
@@ -109,19 +109,36 @@ def is_left_to_work_out(text: str, question: Question) -> bool:
     return entered_as(question, _may_mean(text, question)) != ANOTHER
 
 
-def _entered(text: str, question: Question) -> str:
+def entry_mark(text: str, question: Question) -> Fraction | None:
+    """The marks of an entry that is right and not simplified, one less than all; None for every other."""
+    if question.kind != "entry" or _as_known(text, question) or _entered(text, question) != RIGHT:
+        return None
+    if looks_of(_bare(text, question), question) is not Looks.ALIKE:
+        return None
+    return Fraction(question.maximum - 1)
+
+
+def _as_known(text: str, question: Question) -> str:
+    """The name of the answer that stands there word for word, "" for none."""
     wanted = known_text(text)
     for offered in question.offered:
         if wanted in {known_text(each) for each in (offered.text, offered.latex, offered.mathml) if each}:
             return offered.name
+    return ""
+
+
+def _entered(text: str, question: Question) -> str:
+    if known := _as_known(text, question):
+        return known
     if len(question.blanks) == 1 and question.blanks[0]["form"] == "one-of" and text.strip():
         word = _word(text, question.blanks[0])
         if word:
             return RIGHT if [word] in question.blanks[0]["values"] else ANOTHER
     name = entered_as(question, _may_mean(text, question))
-    if name != ANOTHER and not is_worked_out(_bare(text, question), question, is_right=name == RIGHT):
-        return ANOTHER
-    return name
+    if name == ANOTHER:
+        return name
+    looks = looks_of(_bare(text, question), question, is_right=name == RIGHT)
+    return ANOTHER if looks is Looks.LEFT else name
 
 
 def _may_mean(text: str, question: Question) -> set[Meaning]:

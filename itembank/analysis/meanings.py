@@ -55,7 +55,7 @@ _BETWEEN: Final = re.compile(r"\s*(?:[,;&]|\band\b|\bor\b|\by\b|\bo\b)\s*")
 _MIXED: Final = re.compile(r"(?<![0-9.,])([0-9]+)\s+([0-9]+)/([0-9]+)(?![0-9.,])")
 _PART: Final = re.compile(r"([0-9]*)([½¼¾])")
 _PARTS: Final = {"½": "1/2", "¼": "1/4", "¾": "3/4"}
-_LISTED: Final = re.compile(r"\s*(?:[,;\n]|\b(?:and|or|o)\b|\by\b(?!\s*=))\s*|\s+(?=[A-Za-z]\w*\s*=)")
+_LISTED: Final = re.compile(r"\s*(?:[,;&\n]|\b(?:and|or|o)\b|\by\b(?!\s*=))\s*|\s+(?=[A-Za-z]\w*\s*=)")
 _WHOLE_NUMBERS: Final = re.compile(r"-?[0-9]+(?:\s+-?[0-9]+)+")
 _NUMBERS: Final = re.compile(r"-?[0-9./]+(?:\s+-?[0-9./]+)+")
 _TOLD: Final = re.compile(r"([A-Za-z]\w*)\s*=\s*(.+)")
@@ -180,7 +180,7 @@ def _of_one_or_many(text: str) -> Iterator[Meaning]:
                 yield _all_of(told)
 
 
-def _outside_brackets(text: str) -> list[str]:
+def _outside_brackets(text: str, between: re.Pattern[str] = _BETWEEN) -> list[str]:
     """The pieces between commas, semicolons and words that stand in no bracket; whole numbers alone may stand apart by
     blanks.
 
@@ -190,7 +190,7 @@ def _outside_brackets(text: str) -> list[str]:
     if _WHOLE_NUMBERS.fullmatch(text):
         return text.split()
     pieces, begun = [], 0
-    for found in _BETWEEN.finditer(text):
+    for found in between.finditer(text):
         if text.count("(", 0, found.start()) <= text.count(")", 0, found.start()):
             pieces.append(text[begun : found.start()])
             begun = found.end()
@@ -203,7 +203,8 @@ def pieces_typed(text: str) -> Iterator[Node]:
     >>> [type(node).__name__ for node in pieces_typed("x = 0-5, 7^2")]
     ['Sum', 'Power']
     """
-    for piece in _outside_brackets(next(_spelt(_MIXED.sub(lambda found: _mixed(*found.groups()), text)))):
+    spelt = next(_spelt(_MIXED.sub(lambda found: _mixed(*found.groups()), text)))
+    for piece in _outside_brackets(spelt, _LISTED):
         try:
             node = parse(piece)
         except (ExpressionError, DomainError):

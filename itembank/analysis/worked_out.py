@@ -1,12 +1,14 @@
-"""Whether a typed answer is worked out: `7^2` is no integer, and neither `sqrt(72)` nor what is expanded is an answer.
+"""Whether a typed answer is worked out: `7^2` is no integer, and what is expanded is not factorised.
 
 By value alone a pupil who copies the question would be right. It is asked of what matches a known answer by its value
-only; fractions that are not in lowest terms are let pass.
+only. As on platforms, equal fractions, surds and brackets that are not simplified earn one mark less.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from enum import Enum
+from fractions import Fraction
 from math import gcd
 from typing import Any, Final
 
@@ -17,37 +19,91 @@ from itembank.expressions import exact, tree
 from itembank.expressions.numbers import square_root_parts
 from itembank.expressions.tree import Node
 
-__all__ = ["is_worked_out"]
+__all__ = ["Looks", "looks_of"]
 
 _PLAIN: Final = frozenset(("integer", "fraction", "decimal"))
 
 
-def is_worked_out(text: str, question: Question, *, is_right: bool = True) -> bool:
+class Looks(Enum):
+    """How a typed answer looks that has the value of a known one."""
+
+    SIMPLEST = "as it was asked for"
+    ALIKE = "equal, not simplified"
+    LEFT = "left to be worked out"
+
+
+def looks_of(text: str, question: Question, *, is_right: bool = True) -> Looks:
     """Whether what was typed has the looks that the boxes of the question ask for.
 
     Numbers without roots: no sum, product, power or root is left, and where whole numbers are asked for no quotient
-    that is one. Surds: one root of a number without square factors, in a sum with one other number at most, and none
-    below a fraction line. Brackets: a product of factors of the first degree, with nothing in common within one where
-    the key has nothing. Whatever cannot be read, and other boxes, pass. is_right: whether it has the value of the key;
-    a slip may lead to a fraction or a root where whole numbers are asked for.
+    that is one. Surds: one root, in a sum with one other number at most, and none below a fraction line. Brackets: a
+    product of factors of the first degree. Whatever cannot be read, and other boxes, pass. ALIKE are fractions that can
+    be cancelled, roots of numbers with square factors, and brackets with a common factor where the key has none.
+    is_right: whether it has the value of the key; a slip may lead to a fraction or a root where whole numbers are asked
+    for.
     """
-    try:
-        return _is_worked_out(text, question, is_right=is_right)
-    except DomainError:  # numbers beyond what is looked into
-        return False
-
-
-def _is_worked_out(text: str, question: Question, *, is_right: bool) -> bool:
     forms = {_form(blank) for blank in question.blanks} - {"one-of"}
-    nodes = list(pieces_typed(text))
-    if forms == {"brackets"}:
-        common = all(_is_primitive(blank["values"][0]) for blank in question.blanks if blank.get("values"))
-        return all(_is_factorised(node, primitive=common and is_right) for node in nodes)
-    if forms and forms <= _PLAIN and is_right:
-        return not any(_is_left(node, whole=forms == {"integer"}) for node in nodes)
-    if forms and forms <= {*_PLAIN, "surd"}:
-        return not any(_is_left_of_surd(node) for node in nodes)
-    return True
+    try:
+        nodes = list(pieces_typed(text))
+        if forms == {"brackets"}:
+            common = all(
+                _is_primitive(blank["values"][0]) for blank in question.blanks if blank.get("values")
+            )
+            found = [_bracket_looks(node, primitive=common) for node in nodes]
+        elif forms and forms <= _PLAIN and is_right:
+            whole = forms == {"integer"}
+            found = [Looks.LEFT if _is_left(node, whole=whole) else _fraction_looks(node) for node in nodes]
+        elif forms and forms <= {*_PLAIN, "surd"}:
+            found = [_surd_looks(node) for node in nodes]
+        else:
+            found = []
+    except DomainError:  # numbers beyond what is looked into
+        return Looks.LEFT
+    return next((each for each in (Looks.LEFT, Looks.ALIKE) if each in found), Looks.SIMPLEST)
+
+
+def _bracket_looks(node: Node, *, primitive: bool) -> Looks:
+    if not _is_factorised(node, primitive=False):
+        return Looks.LEFT
+    return Looks.SIMPLEST if not primitive or _is_factorised(node, primitive=True) else Looks.ALIKE
+
+
+def _fraction_looks(node: Node) -> Looks:
+    return Looks.ALIKE if any(map(_cancels, tree.walk(node))) else Looks.SIMPLEST
+
+
+def _surd_looks(node: Node) -> Looks:
+    if _is_left_of_surd(node):
+        return Looks.LEFT
+    roots = [each.arguments[0] for each in tree.walk(node) if isinstance(each, tree.Call)]
+    has_squares = any(
+        isinstance(each, tree.Number) and square_root_parts(int(each.value))[0] > 1 for each in roots
+    )
+    return Looks.ALIKE if has_squares else _fraction_looks(node)
+
+
+def _cancels(node: Node) -> bool:
+    """Whether a fraction has a factor that every term above has in common with what is below."""
+    if not isinstance(node, tree.Quotient) or not isinstance(node.denominator, tree.Number):
+        return False
+    numbers = [node.denominator.value, *_coefficients(node.numerator)]
+    return all(each.denominator == 1 for each in numbers) and gcd(*map(int, numbers)) > 1
+
+
+def _coefficients(node: Node) -> Iterator[Fraction]:
+    match node:
+        case tree.Number(value):
+            yield value
+        case tree.Negation(operand) | tree.PlusMinus(operand):
+            yield from _coefficients(operand)
+        case tree.Sum(first, rest):
+            for term in (first, *(term for _, term in rest)):
+                yield from _coefficients(term)
+        case tree.Product(factors):
+            numbers = [each.value for each in factors if isinstance(each, tree.Number)]
+            yield numbers[0] if numbers else Fraction(1)
+        case _:
+            yield Fraction(1)
 
 
 def _form(blank: Mapping[str, Any]) -> str:
@@ -80,7 +136,7 @@ def _is_left_of_surd(node: Node) -> bool:
         case tree.Point(first, second):
             return _is_left_of_surd(first) or _is_left_of_surd(second)
         case tree.Call("sqrt", (tree.Number(value),)):
-            return not (value.denominator == 1 and value > 1 and square_root_parts(int(value))[0] == 1)
+            return not (value.denominator == 1 and value > 1 and square_root_parts(int(value))[1] > 1)
         case tree.Quotient(above, below):
             return _is_left_of_surd(above) or _is_left(below, whole=True)
         case tree.Product(factors):

@@ -359,13 +359,13 @@ def test_marks_of_one_file_and_choices_of_another_are_one_answer() -> None:
         (SURDS, "(-7 + sqrt(73))/4", ANOTHER),
         (SURDS, "-7/4 ± √73/4", RIGHT),
         (SURDS, "(-14 ± 2√73)/8", RIGHT),
-        (SURDS, "(-14 ± sqrt(292))/8", ANOTHER),
+        (SURDS, "(-14 ± sqrt(292))/8", RIGHT),
         (SURDS, "(-3-4 ± sqrt(73))/4", ANOTHER),
         (ROOT, "6√2", RIGHT),
         (ROOT, "6 × √2", RIGHT),
         (ROOT, "√2·6", RIGHT),
         (ROOT, "12/2 √2", ANOTHER),
-        (ROOT, "√72", ANOTHER),
+        (ROOT, "√72", RIGHT),
         (ROOT, "√6·√12", ANOTHER),
         (ROOT, "12/√2", ANOTHER),
         (ROOT, "6√200000000000000000000000", ANOTHER),
@@ -379,7 +379,7 @@ def test_marks_of_one_file_and_choices_of_another_are_one_answer() -> None:
         (BRACKETS, "-3(2-x)(x+1)", RIGHT),
         (BRACKETS, "3x^2-3x-6", ANOTHER),
         (BRACKETS, "3(x^2-x-2)", ANOTHER),
-        (BRACKETS, "(3x-6)(x+1)", ANOTHER),
+        (BRACKETS, "(3x-6)(x+1)", RIGHT),
         (BRACKETS, "(2x-4)(x+1)/2", ANOTHER),
         (BRACKETS, "x^2-x-2", ANOTHER),
         (BRACKETS, "(x+1)(x-2)", "lost"),
@@ -406,3 +406,35 @@ def test_who_was_absent_has_words_that_say_so_and_no_answer() -> None:
     records, doubts = read_chosen(table, Keys("", (CHOICE, ENTRY)), Orders())
 
     assert 2 == combine(Keys("", (CHOICE, ENTRY)), records, doubts).absent
+
+
+@pytest.mark.parametrize(
+    ("question", "text", "mark"),
+    [
+        (ROOT, "6√2", 2),
+        (ROOT, "2√18", 1),
+        (ROOT, "√72", 1),
+        (ROOT, "√6·√12", 0),
+        (ROOT, "√74", 0),
+        (SURDS, "(-7 ± √73)/4", 2),
+        (SURDS, "(-14 ± 2√73)/8", 1),
+        (SURDS, "(-14 ± √292)/8", 1),
+        (BRACKETS, "3(x+1)(x-2)", 2),
+        (BRACKETS, "(3x+3)(x-2)", 1),
+        (BRACKETS, "3x^2-3x-6", 0),
+        (LINES, "x = -4, y = 1/2", 4),
+        (LINES, "x = -4, y = 2/4", 3),
+        (LINES, "x = -4, y = 0.5", 4),
+        (LINES, "x = -8/2, y = 1/2", 3),
+        (LINES, "x = -4, y = 1 - 1/2", 0),
+        (WHOLE, "-5, 49", 2),
+        (WHOLE, "-10/2, 49", 0),
+    ],
+)
+def test_what_is_equal_and_not_simplified_earns_a_mark_less_as_on_a_platform(
+    question: Question, text: str, mark: int
+) -> None:
+    table = read_table("c.csv", f'pupil,{question.code}\nanswers\nAnn,"{text}"\n'.encode())
+    records, _ = read_chosen(table, Keys("", (question,)), Orders())
+
+    assert mark == records[0].answers[0].mark
