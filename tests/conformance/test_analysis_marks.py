@@ -69,7 +69,8 @@ def tries(question: Question, scored: ScoredItem, draw: random.Random) -> Iterat
                 boxes = [name for name in scored.responses if name.startswith("BOX")]
                 slip = draw.choice([each.text for each in question.offered])
                 numbers = re.findall(r"-?[0-9]+", slip)
-                yield {name: [number] for name, number in zip(boxes, numbers, strict=False)}
+                if numbers:  # a slip in words fills no box
+                    yield {name: [number] for name, number in zip(boxes, numbers, strict=False)}
 
 
 def told(question: Question, keys: Keys, responses: Responses) -> Answer:
