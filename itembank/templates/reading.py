@@ -154,7 +154,7 @@ def _tell(
 ) -> None:
     kind = error["type"]
     node = at(root, path)
-    name = next((str(step) for step in reversed(path) if isinstance(step, str)), "")
+    name = next((str(step) for step in reversed(path) if isinstance(step, str) and step), "")
     where = f"`{name}`" if name else "this"
     if kind == "extra_forbidden" and (before := _cut_by_comma(root, path))[0]:
         findings.add(

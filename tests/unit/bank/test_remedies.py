@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from itembank.bank.bank import Entry
+from itembank.bank.bank_file import read_bank_file
 from itembank.bank.lint import RULES
 from itembank.bank.review import Review, review
 from itembank.errors import Diagnostic, InputError
@@ -182,3 +183,14 @@ def test_a_unit_is_no_word_of_a_row(unit: str, tmp_path: Path) -> None:
 
     assert "unit-not-as-shown" == found.code
     assert "write the unit itself" in found.hint
+
+
+def test_a_number_for_all_sections_is_told_by_the_name_of_its_key(tmp_path: Path) -> None:
+    path = tmp_path / "bank.yaml"
+    path.write_text("bank: evening\ntitle: Evening\nquiz: {select: all}\n", "utf-8")
+
+    with pytest.raises(InputError) as raised:
+        read_bank_file(path, "bank.yaml", "")
+
+    (found,) = raised.value.diagnostics
+    assert "`select`: a whole number is needed, such as 3" == found.message
