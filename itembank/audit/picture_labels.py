@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterator
 from fractions import Fraction
+from itertools import takewhile
 from typing import Final, NamedTuple
 
 from lxml import etree
@@ -12,21 +13,25 @@ from lxml import etree
 from itembank.audit.letters import LOWERED, letter_in_words
 from itembank.audit.xml_reading import local_name
 
-__all__ = ["Group", "groups", "label_faults", "label_of", "read_label"]
+__all__ = ["RAISED", "Group", "groups", "label_faults", "label_of", "level_label_of", "read_label"]
 
 _LABEL: Final = re.compile(r"-?[0-9]+(?:\.[0-9]+)?\Z")
 _BLANKS: Final = re.compile(r"[\s\u00a0\u2009\u202f]+")
 _PARTED: Final = re.compile(r"(?<=[0-9])[\u00a0\u2009\u202f](?=[0-9])")
 _RUN: Final = re.compile("[0-9]+")
 _INDEX: Final = re.compile(f"[{LOWERED}]+")
-_RAISED: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹", "0123456789")
+RAISED: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹", "0123456789")
 
 
 class Group(NamedTuple):
-    """Texts that stand side by side in the file, the index of a letter left out. before: the element they follow."""
+    """Texts that stand side by side in the file, the index of a letter left out. before: the element they follow.
+
+    level: those on the line of the first, up to one above or below it, as at a bar.
+    """
 
     before: etree._Element | None
     texts: tuple[str, ...]
+    level: str
 
     @property
     def text(self) -> str:
@@ -57,7 +62,9 @@ def _group(before: etree._Element | None, texts: list[etree._Element]) -> Group:
         for last, each in zip([None, *texts], texts, strict=False)
         if last is None or not _is_index(each, last)
     ]
-    return Group(before, tuple(_BLANKS.sub("", each.text or "") for each in shown))
+    written = tuple(_BLANKS.sub("", each.text or "") for each in shown)
+    on_line = takewhile(lambda pair: pair[0].get("y") == shown[0].get("y"), zip(shown, written, strict=True))
+    return Group(before, written, "".join(text for _, text in on_line))
 
 
 def _is_index(text: etree._Element, last: etree._Element) -> bool:
@@ -78,6 +85,11 @@ def label_of(tick: etree._Element, all_groups: Collection[Group]) -> str:
     return next((each.text for each in all_groups if each.before is tick), "")
 
 
+def level_label_of(element: etree._Element, all_groups: Collection[Group]) -> str:
+    """What is written after an element of a picture, "" for nothing, and for what is not on one line."""
+    return next((each.text for each in all_groups if each.before is element and each.level == each.text), "")
+
+
 def read_label(text: str) -> Fraction | None:
     """The number a label shows, None where it shows none."""
     plain = text.replace("\u2212", "-").replace(",", ".")
@@ -92,7 +104,7 @@ def label_faults(
     Above and below a bar, or a root and what is before it, stand numerals of their own.
     """
     spaced = _INDEX.sub(lambda index: f" {letter_in_words(index[0])[1:]} ", words)
-    told = set(_RUN.findall(_PARTED.sub("", spaced.translate(_RAISED))))
+    told = set(_RUN.findall(_PARTED.sub("", spaced.translate(RAISED))))
     at_ticks = set(ticks)
     for group in all_groups:
         if group.before in at_ticks:

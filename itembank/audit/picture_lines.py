@@ -11,7 +11,7 @@ from lxml import etree
 
 from itembank.audit.findings import CannotTell
 from itembank.audit.numbers import Number, sign
-from itembank.audit.picture_labels import groups, label_faults
+from itembank.audit.picture_labels import groups, label_faults, level_label_of, read_label
 from itembank.audit.picture_meaning import Piece, pieces_told
 from itembank.audit.xml_reading import local_name
 
@@ -96,7 +96,13 @@ def line_faults(root: etree._Element, words: str, language: str) -> Iterator[str
         [piece for piece in pieces if piece.low is None or piece.low != piece.high], lines, scale
     ):
         yield "its segments are not those that its words name"
-    yield from label_faults(list(groups(root)), words, [each.element for each in _ticks(lines)])
+    written, ticks = list(groups(root)), [each.element for each in _ticks(lines)]
+    for leader in [each for each in lines if each.x == each.to_x and each.element not in ticks]:
+        told = read_label(level_label_of(leader.element, written))
+        ends_there = [end for end in ends if isinstance(end, int | Fraction) and scale.is_at(end, leader.x)]
+        if told is not None and ends_there and told not in ends_there:
+            yield "beside an end it marks stands another number"
+    yield from label_faults(written, words, ticks)
 
 
 def _scale(lines: list[Stroke]) -> _Scale | None:

@@ -91,8 +91,9 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A row of a table: what is written, and its sign in each column."""
+    """A row of a table: what is written, as text and as it is read, and its sign in each column."""
 
+    text: str
     node: Node
     signs: tuple[int, ...]
 
@@ -169,25 +170,26 @@ def table_told(words: str, language: str) -> Table:
     if found is None:
         raise CannotTell("the words of a sign table cannot be read")
     told = [_row(each, found["letter"], language) for each in found["rest"].split("; ")]
-    zeros: tuple[Number, ...] = tuple(ends[0] for _, where, ends in told[0][1] if where == "at")
+    zeros: tuple[Number, ...] = tuple(ends[0] for _, where, ends in told[0][2] if where == "at")
     columns = _columns(zeros)
-    if any([(where, ends) for _, where, ends in row] != columns for _, row in told):
+    if any([(where, ends) for _, where, ends in row] != columns for _, _, row in told):
         raise CannotTell("the columns of a sign table cannot be told apart")
     return Table(
         letter_in_words(found["letter"]),
         zeros,
-        tuple(Row(node, tuple(each for each, _, _ in row)) for node, row in told),
+        tuple(Row(text, node, tuple(each for each, _, _ in row)) for text, node, row in told),
     )
 
 
 _Column: TypeAlias = tuple[int, str, tuple[Number, ...]]
 
 
-def _row(text: str, letter: str, language: str) -> tuple[Node, list[_Column]]:
+def _row(text: str, letter: str, language: str) -> tuple[str, Node, list[_Column]]:
     found = _pattern(language, "row").match(text)
     if found is None:
         raise CannotTell("the words of a sign table cannot be read")
-    return read_text(found["text"], letter), [_column(each, language) for each in found["rest"].split(", ")]
+    columns = [_column(each, language) for each in found["rest"].split(", ")]
+    return found["text"], read_text(found["text"], letter), columns
 
 
 def _column(text: str, language: str) -> _Column:

@@ -15,17 +15,20 @@ from lxml import etree
 
 from itembank.audit import equations, numbers
 from itembank.audit.numbers import Number
-from itembank.audit.picture_labels import groups, label_faults, label_of, read_label
+from itembank.audit.picture_labels import Group, groups, label_faults, label_of, level_label_of, read_label
 from itembank.audit.picture_lines import SVG, line_faults, strokes
 from itembank.audit.picture_tables import table_faults
 from itembank.audit.picture_words import PICTURE_WORDS, PictureWords
 from itembank.audit.plain_text import read_number
 from itembank.audit.tongues import ENGLISH, Tongue
+from itembank.audit.xml_reading import local_name
 
 __all__ = ["number_faults"]
 
 _NEAR: Final = Fraction(5, 100)
 _NUMBER: Final = re.compile(r"-?[0-9]{1,60}(?:/[0-9]{1,60})?\Z")
+_COORDINATES: Final = re.compile(r"\((-?[0-9]{1,60})[,;](-?[0-9]{1,60})\)")
+_AXIS: Final = re.compile(r"[^\W0-9_]=(-?[0-9]{1,60})\Z")
 _CURVE: Final = re.compile(r"M(\S+) (\S+) Q(\S+) (\S+) (\S+) (\S+)\Z")
 
 
@@ -127,11 +130,14 @@ def _parabola(
     if found and frozenset((read_number(found[1]), read_number(found[2]))) != equations.roots(a, b, c):
         yield f"its words say that the curve crosses the horizontal axis at {found[1]} and {found[2]}"
     yield from _curve(root, a, b, c)
-    yield from _written(root, words)
+    yield from _written(root, words, h)
 
 
-def _written(root: etree._Element, words: str) -> Iterator[str]:
-    """Each number below or beside the plot is the one of its place; all others are those of the words."""
+def _written(root: etree._Element, words: str, axis: Fraction) -> Iterator[str]:
+    """Each number below or beside the plot is the one of its place; all others are those of the words.
+
+    axis: where the axis of symmetry is.
+    """
     frames = _outlined(root)
     if not frames:
         return
@@ -150,9 +156,25 @@ def _written(root: etree._Element, words: str) -> Iterator[str]:
         shown = read_label(label)
         if label and (shown is None or abs(shown - at) > _NEAR * (across if below else up)):
             yield f"its scale says {label} where another number is"
+    for group in written:
+        line = _AXIS.match(_signed(group.level))
+        if line and Fraction(line[1]) != axis:
+            yield f"the line {group.level} is written in it, which is not its axis of symmetry"
     if len([tick for tick in ticks if label_of(tick, written)]) < 4:
         yield "its scales do not say two numbers each"
     yield from label_faults(written, words, ticks)
+
+
+def _is_said_beside(dot: etree._Element, here: list[tuple[Number, Fraction]], written: list[Group]) -> bool:
+    """Whether a point's whole coordinates, or those of a root, are its own; what stands above a bar is not read."""
+    ground = dot.getnext()  # of a label on a grid
+    after = ground if ground is not None and local_name(ground) == "rect" else dot
+    pair = next((_COORDINATES.match(_signed(each.level)) for each in written if each.before is after), None)
+    alone = read_label(level_label_of(after, written))
+    if pair:
+        return (Fraction(pair[1]), Fraction(pair[2])) in here
+    known = [at for at, _ in here if isinstance(at, int | Fraction)]
+    return alone is None or not known or alone in known
 
 
 def _are_near(first: Number, second: Number, within: Fraction) -> bool:
@@ -165,7 +187,11 @@ def _pair(found: re.Match[str]) -> tuple[Fraction, Fraction]:
 
 
 def _plain(text: str) -> Fraction:
-    return Fraction(text.replace("−", "-"))
+    return Fraction(_signed(text))
+
+
+def _signed(text: str) -> str:
+    return text.replace("−", "-")
 
 
 def _curve(root: etree._Element, a: Fraction, b: Fraction, c: Fraction) -> Iterator[str]:
@@ -193,10 +219,18 @@ def _curve(root: etree._Element, a: Fraction, b: Fraction, c: Fraction) -> Itera
     middle = -b / (2 * a)
     points: list[tuple[Number, Fraction]] = [(middle, along(middle, middle)), (Fraction(0), c)]
     points += [(crossing, Fraction(0)) for crossing in equations.roots(a, b, c) or ()]
+    written = list(groups(root))
     for dot in root.iter(f"{SVG}circle"):
         x = x_low + (Fraction(dot.get("cx", "")) - left) * across
         y = y_high - (Fraction(dot.get("cy", "")) - top) * up
-        if not any(_are_near(x, at, _NEAR * across) and abs(y - high) <= _NEAR * up for at, high in points):
+        here = [
+            (at, high)
+            for at, high in points
+            if _are_near(x, at, _NEAR * across) and abs(y - high) <= _NEAR * up
+        ]
+        if not here:
             yield "a point it marks is neither the vertex nor on an axis"
+        elif not _is_said_beside(dot, here, written):
+            yield "beside a point it marks stand the numbers of another"
     if abs(x1 - (x0 + x2) / 2) > _NEAR * across or any(abs(drawn - meant) > near for drawn, meant in heights):
         yield "its curve is not the parabola of its numbers"

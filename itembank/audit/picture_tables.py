@@ -12,6 +12,7 @@ from itembank.audit import conditions, real_sets
 from itembank.audit.findings import CannotTell
 from itembank.audit.formula import Numeral, Relation
 from itembank.audit.numbers import Number, sign
+from itembank.audit.picture_labels import RAISED
 from itembank.audit.picture_lines import SVG, strokes
 from itembank.audit.picture_meaning import Row, Table, table_told
 
@@ -36,7 +37,10 @@ def table_faults(root: etree._Element, words: str, language: str) -> Iterator[st
     if len(cells) != len(table.rows) + 1 or any(len(row) != 2 * len(table.zeros) + 2 for row in cells):
         yield "its rows and columns are not those that its words tell of"
         return
-    for row, (_, *drawn) in zip(table.rows, cells[1:], strict=True):
+    for row, (name, *drawn) in zip(table.rows, cells[1:], strict=True):
+        if _signs_of_writing(name) != _signs_of_writing(row.text):
+            yield "an expression before its rows is not the one that its words tell"
+            return
         if drawn != [_SIGNS[each] for each in row.signs]:
             yield "its signs are not those that its words tell"
             return
@@ -73,6 +77,11 @@ def _cells(root: etree._Element) -> list[list[str]]:
 
 def _between(ends: Sequence[Fraction], value: Fraction) -> int | None:
     return next((at for at in range(len(ends) - 1) if ends[at] < value < ends[at + 1]), None)
+
+
+def _signs_of_writing(text: str) -> list[str]:
+    """Digits, letters and signs in any order: powers, roots and fractions are drawn in places of their own."""
+    return sorted(each for each in text.translate(RAISED) if each.isalnum() or each in "+−")
 
 
 def _shows(text: str, number: Number) -> bool:

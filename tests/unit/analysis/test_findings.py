@@ -104,10 +104,11 @@ def test_a_class_that_shows_it_is_told(rule: str) -> None:
 
 
 @pytest.mark.parametrize("rule", CASES)
-def test_a_class_that_is_too_small_is_told_nothing(rule: str) -> None:
+def test_the_smallest_class_is_told_and_one_pupil_fewer_nothing(rule: str) -> None:
     make, _ = CASES[rule]
     fewest = RULES[rule].fewest
 
+    assert named(make(fewest), rule)
     assert [] == named(make(fewest - 1), rule)
     assert fewest >= 5
 

@@ -155,6 +155,13 @@ def test_the_border_can_be_another() -> None:
     assert [LEARNT] == verdicts(who_has_learnt(results, rule=Rule(share=Fraction(1, 2))), "ada")
 
 
+def test_who_lost_no_mark_in_a_question_or_two_is_not_sent_to_practise() -> None:
+    learning = who_has_learnt([sat(asked([[SURDS]]), ada=[1], bo=[0])])
+
+    assert LEARNT not in [verdicts(learning, name)[0] for name in learning.pupils]
+    assert ("bo",) == learning.to_practise(0)
+
+
 def test_groups_hold_who_made_a_slip_and_has_not_learnt_what_was_asked() -> None:
     questions = asked([[SURDS]] * 5, "choice")
     learning = who_has_learnt([sat(questions, ada=list("AAAAB"), bo=list("BBCAA"), cy=list("CBDDD"))])

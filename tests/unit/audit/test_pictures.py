@@ -271,3 +271,26 @@ def test_a_sign_that_is_lost_from_a_scale_is_told(scale: str) -> None:
     )
 
     assert ["picture-numbers"] == [fault.code for fault in faults]
+
+
+WHOLE = Parabola("x", Fraction(1), Fraction(-4), Fraction(-5), ("vertex", "axis", "roots", "intercept"))
+
+
+@pytest.mark.parametrize("figure", [WHOLE, LINE, TABLE], ids=["curve", "line", "table"])
+def test_every_numeral_that_is_drawn_stands_where_it_belongs(figure: Figure) -> None:
+    """Also one that the words have elsewhere: each numeral is exchanged for every other one of the picture."""
+    data, told = file_of(figure, words("en")).decode(), in_words(drawing(figure))
+    drawn = list(re.finditer(r">([0-9]+)</text>", data))
+    others = sorted({each[1] for each in drawn})
+    missed = [
+        (each[1], other)
+        for each in drawn
+        for other in others
+        if other != each[1]
+        and not list(
+            picture_faults(f"{data[: each.start(1)]}{other}{data[each.end(1) :]}".encode(), told, "a.svg")
+        )
+    ]
+
+    assert len(drawn) > 5
+    assert [] == missed
