@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from itembank.items import EntryResponse, Item
-from itembank.writers.qti3 import item_xml
+from itembank.writers.qti3 import item_xml, shortfalls
 from tests.qti_scorer import ARITHMETIC, ScoredItem
 from tests.template_items import items
 
@@ -150,3 +150,16 @@ def test_what_follows_is_told_so_and_the_key_is_told_right() -> None:
     assert {"F0_a", "F0_b", "F0_c"} == scorer.answer(key).feedback
     assert {"FF_b", "F0_c"} == scorer.answer(wrong).feedback
     assert item.marks - 1 == scorer.answer(wrong).score
+
+
+def test_a_decimal_follows_from_nothing_and_the_report_says_so() -> None:
+    for item, scorer in scorers("follow-decimals", 6):
+        (p,), (q,) = keyed(item, 0), keyed(item, 0, 1)
+        right = {"BOX_a_1": str(p), "BOX_a_2": str(q), "BOX_b_1": f"{float(p / 4 + q):.2f}"}
+        follows = {"BOX_a_1": str(p + 4), "BOX_a_2": str(q), "BOX_b_1": f"{float(p / 4 + q + 1):.2f}"}
+
+        assert 3 == scorer.answer(right).score
+        assert 1 == scorer.answer(follows).score
+        assert any(
+            "follow-through marks are given for the right value only" in each for each in shortfalls(item)
+        )
