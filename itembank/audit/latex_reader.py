@@ -23,9 +23,10 @@ __all__ = ["read_latex"]
 
 _TOKEN: Final = re.compile(
     r"\\(?:text|mathrm|mathit)\{[A-Za-zÀ-ɏ\\ ]{1,80}\}|\\[A-Za-z]+|\\[ ,!]"
-    r"|[0-9]{1,30}(?:(?:\.|\{,\})[0-9]{1,30})?|[A-Za-z]|[-+=<>(){}\[\]|^_,;]|\s+"
+    r"|\{(?:-|\\pm)\}|[0-9]{1,30}(?:(?:\.|\{,\})[0-9]{1,30})?|[A-Za-z]|[-+=<>(){}\[\]|^_,;]|\s+"
 )
 _SIGNS: Final = {"+": "+", "-": "-", r"\pm": "±"}
+_GROUPED: Final = {"{-}": "-", r"{\pm}": r"\pm"}
 _RELATIONS: Final = {"=": "=", "<": "<", ">": ">", r"\ne": "≠", r"\le": "≤", r"\ge": "≥", r"\approx": "≈"}
 _GREEK: Final = {rf"\{name}": letter for name, letter in GREEK.items()}
 _SPACES: Final = frozenset({r"\ ", r"\,"})
@@ -57,7 +58,7 @@ def _tokens(source: str) -> list[str]:
             raise Unread(f"{source[at : at + 12]!r} is not known in a formula")
         at = token.end()
         if token[0].strip() and token[0] not in _SPACES:
-            found.append(token[0])
+            found.append(_GROUPED.get(token[0], token[0]))
     return found
 
 

@@ -63,7 +63,8 @@ def _read(node: Display) -> str:
             tail = (f" {_SIGNS[sign]} {_read(part)}" for sign, part in zip(signs, operands[1:], strict=True))
             return _read(operands[0]) + "".join(tail)
         case display.Joined(word, statements):
-            return rf"\ \text{{{word}}}\ ".join(_read(part) for part in statements)
+            first, *later = (_read(part) for part in statements)
+            return rf"\ \text{{{word}}}\ ".join([first, *(_led(part) for part in later)])
         case display.Nothing():
             return r"\text{no real solution}"
 
@@ -74,6 +75,14 @@ def _term(index: int, sign: str, term: Display) -> str:
         return f" {shown} {_read(term)}"
     lead = {"+": "", "-": "-", "±": r"\pm "}[sign]
     return lead + _read(term)
+
+
+def _led(text: str) -> str:
+    """A sign behind a word, in a group: else it would be set as if something were added to the word."""
+    for sign in ("-", r"\pm"):
+        if text.startswith(sign):
+            return f"{{{sign}}}{text.removeprefix(sign)}"
+    return text
 
 
 def _letter(name: str) -> str:

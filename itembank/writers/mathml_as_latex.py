@@ -66,6 +66,9 @@ def _row(elements: Sequence[Element]) -> str:
         before = elements[index - 1] if index else None
         if _name(element) == "mo":
             written, ends = _operator(_text(element), source[begun:], leads=element.get("form") == "prefix")
+            if _comes_after_a_word(elements[:index]):
+                # In a group, since TeX would space a sign behind a word as if something were added to the word.
+                written = written.replace("-", "{-}").replace(r"\pm", r"{\pm}")
             source += written
             begun = len(source) if ends else begun
         elif _name(element) == "mtext":
@@ -82,6 +85,11 @@ def _row(elements: Sequence[Element]) -> str:
         else:
             source += _operand(element)
     return source
+
+
+def _comes_after_a_word(before: Sequence[Element]) -> bool:
+    names = [_name(each) for each in before if _name(each) != "mspace"]
+    return names[-1:] == ["mtext"]
 
 
 def _function(element: Element) -> str:

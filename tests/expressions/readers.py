@@ -117,7 +117,9 @@ class _Row:
 
 # LaTeX
 
-_LATEX_TOKEN = re.compile(r"\s+|[0-9]+(?:\.[0-9]+)?|[A-Za-z]|\\(?:[A-Za-z]+|[ ,])|[-+=<>,(){}^_|\[\]]")
+_LATEX_TOKEN = re.compile(
+    r"\s+|\{(?:-|\\pm)\}|[0-9]+(?:\.[0-9]+)?|[A-Za-z]|\\(?:[A-Za-z]+|[ ,])|[-+=<>,(){}^_|\[\]]"
+)
 _LATEX_SIGNS = {r"\pm": "±", r"\times": "*", r"\ne": "!=", r"\le": "<=", r"\ge": ">=", r"\approx": "≈"}
 
 
@@ -132,7 +134,7 @@ def read_latex(text: str) -> Tree:
         if not match:
             raise ValueError(f"unknown LaTeX: {text[position:]!r}")
         if match[0].strip() or match[0] == r"\ ":
-            pieces.append(match[0])
+            pieces.append({"{-}": "-", r"{\pm}": r"\pm"}.get(match[0], match[0]))
         position = match.end()
     return _Row(_Latex(pieces).row()).whole()
 
