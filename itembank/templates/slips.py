@@ -96,12 +96,16 @@ def load_slips(path: Path, shown_as: str) -> tuple[Catalogue, tuple[Diagnostic, 
     if shape is None:
         raise InputError(findings.diagnostics)
     slips: dict[str, CatalogueSlip] = {}
+    first: dict[str, int] = {}
     for index, entry in enumerate(shape.slips):
         slip = _slip(document.root, index, findings, entry, texts.own)
         place = at(document.root, ("slips", index, "slip")).span
-        if entry.slip in slips:
-            findings.add("duplicate-slip", f"`{entry.slip}` stands twice", place, hint="keep one of them")
-        elif slip is not None:
+        if entry.slip in first:
+            hint = f"it stands in line {first[entry.slip]} already: keep one of them, or give this one another name"
+            findings.add("duplicate-slip", f"`{entry.slip}` stands twice", place, hint=hint)
+            continue
+        first[entry.slip] = place.line
+        if slip is not None:
             slips[entry.slip] = slip
     if findings.wrong:
         raise InputError(findings.diagnostics)
