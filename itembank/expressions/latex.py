@@ -63,8 +63,8 @@ def _read(node: Display) -> str:
             tail = (f" {_SIGNS[sign]} {_read(part)}" for sign, part in zip(signs, operands[1:], strict=True))
             return _read(operands[0]) + "".join(tail)
         case display.Joined(word, statements):
-            first, *later = (_read(part) for part in statements)
-            return rf"\ \text{{{word}}}\ ".join([first, *(_led(part) for part in later)])
+            opening, *later = (_read(part) for part in statements)
+            return rf"\ \text{{{word}}}\ ".join([opening, *(_led(part) for part in later)])
         case display.Nothing():
             return r"\text{no real solution}"
 
