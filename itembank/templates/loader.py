@@ -151,6 +151,7 @@ class _Loader:
         self.scope.rows = {p.name: p for p in kept if p.rows}
         self.scope.wrong = set(shape.parameters) - {p.name for p in kept} - self.numeric
         self._check_names()
+        self._check_topics()
         derived = self._derived()
         part_shapes = shape.parts if isinstance(shape, model.PartsTemplateShape) else [shape]
         base: tuple[str | int, ...] = ("parts",) if isinstance(shape, model.PartsTemplateShape) else ()
@@ -266,6 +267,19 @@ class _Loader:
             if name in seen:
                 self.findings.add("repeated-name", f"`{name}` stands twice", span, hint="take one out")
             seen.add(name)
+
+    def _check_topics(self) -> None:
+        """A line with commas is one text, and seldom meant so."""
+        for key in ("topics", "curriculum"):
+            match self.root.get(key) if isinstance(self.root, Mapping) else None:
+                case Scalar(text, span) if "," in text:
+                    listed = ", ".join(each.strip() for each in text.split(",") if each.strip())
+                    self.findings.doubt(
+                        "list-without-brackets",
+                        f"`{text}` counts as one, commas and all",
+                        span,
+                        hint=f"put a list in brackets: {key}: [{listed}]",
+                    )
 
     def _named(self, path: tuple[str | int, ...]) -> list[tuple[str, Span]]:
         """The names declared at a place, with where each stands: a list, names of lines, or a single one."""

@@ -58,6 +58,9 @@ def _letter(value: Any) -> Any:
             raise ValueError(
                 "only digits follow an underscore, such as x_1; take one letter, or a longer name"
             )
+        if "," in value:
+            listed = ", ".join(each.strip() for each in value.split(",") if each.strip())
+            raise ValueError(f"a list of letters stands in brackets: [{listed}]")
         raise ValueError("letters, perhaps with digits after an underscore, are needed, such as h or x_1")
     return value
 
