@@ -270,8 +270,20 @@ class _Reader:
         if not re.fullmatch("[0-9]{1,4}|[a-z]", index):
             raise Unread("only digits or one letter can be an index")
         self._at += 1
+        if index.isalpha() and self.next() in {"+", "-"}:
+            index = f"({index}{self._step()})"
         self._expect("}")
         return f"{name}_{index}"
+
+    def _step(self) -> str:
+        """A sign and a digit, as in the index of the term after the general one."""
+        sign = self.next()
+        self._at += 1
+        step = self.next()
+        if not re.fullmatch("[1-9]", step):
+            raise Unread("only a digit can be the step of an index")
+        self._at += 1
+        return sign + step
 
 
 def _begins_with_digit(node: Node) -> bool:

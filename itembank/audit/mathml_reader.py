@@ -34,6 +34,8 @@ __all__ = ["read_presentation"]
 
 _NUMERAL = re.compile(r"(?:0|[1-9][0-9]{0,29})(?:\.[0-9]{1,30})?\Z")
 _NAME = re.compile(rf"(?:[A-Za-z]{{1,20}}|[{''.join(GREEK.values())}])\Z")
+_STEPS = {"+": "+", "−": "-"}
+_STEP = re.compile(r"[1-9]\Z")
 _INDICES = {"mn": re.compile(r"[0-9]{1,4}\Z"), "mi": re.compile(r"[a-z]\Z")}
 _ROOT_INDICES = frozenset("23456789")
 
@@ -57,10 +59,9 @@ def _operand(element: etree._Element, depth: int, words: Tongue) -> Node:
             return formula.Letter(f"{function}()" if function else _matching(_NAME, element))
         case "msub":
             letter, index = parts_of(element, 2)
-            known = _INDICES.get(local_name(index))
-            if local_name(letter) != "mi" or known is None:
-                raise Unread("only a letter can have an index, and only digits or one letter can be one")
-            return formula.Letter(f"{_matching(_NAME, letter)}_{_matching(known, index)}")
+            if local_name(letter) != "mi":
+                raise Unread("only a letter can have an index")
+            return formula.Letter(f"{_matching(_NAME, letter)}_{_index(index)}")
         case "mfrac":
             numerator, denominator = parts_of(element, 2)
             return formula.Quotient(_whole(numerator, depth, words), _whole(denominator, depth, words))
@@ -79,6 +80,22 @@ def _operand(element: etree._Element, depth: int, words: Tongue) -> Node:
             return formula.Nothing()
         case _:
             raise Unread(f"the element {name} is not known")
+
+
+def _index(element: etree._Element) -> str:
+    """Digits, a letter, or a letter with a sign and a digit: what stands low at a letter."""
+    if local_name(element) == "mrow":
+        general, sign, step = parts_of(element, 3)
+        if [local_name(each) for each in element] != ["mi", "mo", "mn"]:
+            raise Unread("only digits, a letter, or a letter and a step can be an index")
+        shown = _STEPS.get(content_of(sign), "")
+        if not shown:
+            raise Unread("a step of an index goes up or down")
+        return f"({_matching(_INDICES['mi'], general)}{shown}{_matching(_STEP, step)})"
+    known = _INDICES.get(local_name(element))
+    if known is None:
+        raise Unread("only digits, a letter, or a letter and a step can be an index")
+    return _matching(known, element)
 
 
 def _whole(element: etree._Element, depth: int, words: Tongue) -> Node:

@@ -194,15 +194,27 @@ class _Listener:
             name = self._cased()
         if not self._hears(self._said.below):
             return name
+        opening, closing = self._said.bracket
+        if self._hears(*opening):
+            return f"{name}_({self._general()}{self._step(*closing)})"
         digits = ""
         while self.next().isdecimal():
             digits += self._take()
-        if digits:
-            return f"{name}_{digits}"
+        return f"{name}_{digits or self._general()}"
+
+    def _general(self) -> str:
+        """The index of a general term."""
         index = self._cased()
         if not re.fullmatch("[a-z]", index):
             raise Unread("no index follows the spoken `sub`")
-        return f"{name}_{index}"
+        return index
+
+    def _step(self, *closing: str) -> str:
+        sign = next((sign for words, sign in self._said.between if self._hears(*words)), "")
+        step = self._take()
+        if sign not in {"+", "-"} or not re.fullmatch("[1-9]", step) or not self._hears(*closing):
+            raise Unread("no sign and digit stand in the brackets after the spoken `sub`")
+        return sign + step
 
     def _cased(self) -> str:
         said = self._said

@@ -6,7 +6,7 @@ from functools import cache
 
 from itembank.expressions import display
 from itembank.expressions.display import Display, Maths, Pattern, Shape, hole_mark
-from itembank.expressions.vocabulary import GREEK, INVERSES, NAMED
+from itembank.expressions.vocabulary import GREEK, INVERSES, NAMED, stem_and_index
 
 _SIGNS = {"=": "=", "!=": r"\ne", "<": "<", "<=": r"\le", ">": ">", ">=": r"\ge", "≈": r"\approx"}
 
@@ -86,9 +86,9 @@ def _led(text: str) -> str:
 
 
 def _letter(name: str) -> str:
-    stem, _, index = name.partition("_")
+    stem, index = stem_and_index(name)
     shown = rf"\{stem}" if stem in GREEK else stem if len(stem) == 1 else rf"\mathit{{{stem}}}"
-    return f"{shown}_{{{index}}}" if index else shown
+    return f"{shown}_{{{''.join(index)}}}" if index else shown
 
 
 def _beside(before: str) -> str:

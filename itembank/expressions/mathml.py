@@ -16,7 +16,7 @@ from itembank.errors import DomainError
 from itembank.expressions import content_mathml, display, speech
 from itembank.expressions.conventions import USUAL, Conventions
 from itembank.expressions.display import Display, Filling, Maths, Pattern, Shape, hole_mark, moved
-from itembank.expressions.vocabulary import GREEK, INVERSES
+from itembank.expressions.vocabulary import GREEK, INVERSES, stem_and_index
 
 NAMESPACE = "http://www.w3.org/1998/Math/MathML"
 
@@ -192,7 +192,12 @@ def _is_one_element(node: Display) -> bool:
 
 
 def _letter(name: str) -> str:
-    stem, _, index = name.partition("_")
+    stem, index = stem_and_index(name)
     shown = f"<mi>{GREEK.get(stem, stem)}</mi>"
-    below = f"<mn>{index}</mn>" if index.isdecimal() else f"<mi>{index}</mi>"
-    return f"<msub>{shown}{below}</msub>" if index else shown
+    below = "".join(map(_low, index))
+    return f"<msub>{shown}{below if len(index) == 1 else f'<mrow>{below}</mrow>'}</msub>" if index else shown
+
+
+def _low(piece: str) -> str:
+    element = "mn" if piece.isdecimal() else "mo" if piece in _SIGNS else "mi"
+    return f"<{element}>{_SIGNS.get(piece, piece)}</{element}>"

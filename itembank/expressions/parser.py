@@ -127,7 +127,7 @@ class _Build(Transformer_NonRecursive[Token, Node]):
         return tree.Number(Fraction(text), len(text.partition(".")[2]), _place(meta))
 
     def name(self, meta: Meta, parts: list[Token]) -> Node:
-        return tree.Name(str(parts[0]), _place(meta))
+        return tree.Name(str(parts[0]).replace(" ", ""), _place(meta))
 
     def bracket(self, meta: Meta, parts: list[Node]) -> Node:
         return replace(parts[0], place=_place(meta))

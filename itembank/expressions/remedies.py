@@ -66,7 +66,7 @@ def unknown_character(text: str, offset: int) -> ExpressionError:
     if character == "_" and word is not None and re.search(r"[A-Za-z]_$", text[: offset + 1]):
         return ExpressionError(
             "unknown-character", "only digits, or one small letter, follow an underscore", offset, offset + 1,
-            "write u_1, u_2 and so on, or u_n for the general term; a text can tell the term after it in words",
+            "write u_1, u_2 and so on, u_n for the general term, and u_(n+1) for the one after it",
         )  # fmt: skip
     named = f"`{character}` (U+{ord(character):04X})" if ord(character) > 126 else f"`{character}`"
     return ExpressionError(

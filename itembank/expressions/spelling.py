@@ -13,10 +13,10 @@ from itembank.expressions import display
 from itembank.expressions.conventions import USUAL, Conventions
 from itembank.expressions.display import Display, Maths, Pattern, Shape, hole_mark
 from itembank.expressions.precedence import ATOM, POWER, PRODUCT, strength
-from itembank.expressions.vocabulary import GREEK, INVERSES
+from itembank.expressions.vocabulary import GREEK, INVERSES, stem_and_index
 
 _RAISED = str.maketrans("0123456789-−", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻⁻")
-_LOWERED = str.maketrans("0123456789aehijklmnoprstuvx", "₀₁₂₃₄₅₆₇₈₉ₐₑₕᵢⱼₖₗₘₙₒₚᵣₛₜᵤᵥₓ")
+_LOWERED = dict(zip("0123456789+-aehijklmnoprstuvx", "₀₁₂₃₄₅₆₇₈₉₊₋ₐₑₕᵢⱼₖₗₘₙₒₚᵣₛₜᵤᵥₓ", strict=True))
 _TERMINAL_SIGNS = {"!=": "≠", "<=": "≤", ">=": "≥"}
 
 
@@ -28,12 +28,15 @@ def plain(maths: Maths) -> str:
 def letter(name: str) -> str:
     """A letter as people read it. Some letters have no character that stands low.
 
-    >>> letter("x_1"), letter("theta"), letter("u_n"), letter("u_b")
-    ('x₁', 'θ', 'uₙ', 'u_b')
+    >>> letter("x_1"), letter("theta"), letter("u_n"), letter("u_(n+1)"), letter("u_b"), letter("u_(b-1)")
+    ('x₁', 'θ', 'uₙ', 'uₙ₊₁', 'u_b', 'u_(b−1)')
     """
-    stem, _, index = name.partition("_")
-    lowered = index.translate(_LOWERED)
-    return GREEK.get(stem, stem) + (f"_{index}" if index and lowered == index else lowered)
+    stem, pieces = stem_and_index(name)
+    index = "".join(pieces)
+    shown = GREEK.get(stem, stem)
+    if all(character in _LOWERED for character in index):
+        return shown + "".join(_LOWERED[character] for character in index)
+    return f"{shown}_{index}" if len(pieces) == 1 else f"{shown}_({index})".replace("-", "−")
 
 
 def terminal(maths: Maths, conventions: Conventions = USUAL) -> str:

@@ -127,3 +127,15 @@ def nearest(name: str, known: Iterable[str]) -> str:
 
     found = get_close_matches(name, list(known), n=1, cutoff=0.6)
     return found[0] if found else ""
+
+
+def stem_and_index(name: str) -> tuple[str, tuple[str, ...]]:
+    """A letter, and piece by piece what stands low beside it.
+
+    >>> stem_and_index("x"), stem_and_index("x_12"), stem_and_index("u_(n+1)")
+    (('x', ()), ('x', ('12',)), ('u', ('n', '+', '1')))
+    """
+    stem, _, index = name.partition("_")
+    if index.startswith("("):
+        return stem, tuple(index.strip("()"))
+    return stem, (index,) if index else ()

@@ -15,7 +15,7 @@ from typing import Final, NamedTuple, TypeAlias
 
 from itembank.expressions import display
 from itembank.expressions.display import Display, Filling, Maths
-from itembank.expressions.vocabulary import GREEK
+from itembank.expressions.vocabulary import GREEK, stem_and_index
 
 __all__ = ["Lettering", "Run", "Stroke", "lettering"]
 
@@ -164,11 +164,12 @@ class _Letters:
                 return _run("no real solution", False)
 
     def _letter(self, name: str) -> Lettering:
-        stem, _, below = name.partition("_")
+        stem, below = stem_and_index(name)
         shown = _run(GREEK.get(stem, stem), True)
         if not below:
             return shown
-        index = _run(below, not below.isdecimal()).moved(shown.width, -150, _SMALL)
+        low = _beside([_run(_SIGNS.get(each, each), each.isalpha()) for each in below])
+        index = low.moved(shown.width, -150, _SMALL)
         return Lettering(index.width, shown.above, index.below, (*shown.runs, *index.runs))
 
     def _term(self, index: int, sign: str, term: Display) -> tuple[Lettering, ...]:

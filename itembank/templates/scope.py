@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from itembank.expressions import tree
 from itembank.expressions.parser import ExpressionError, parse
 from itembank.expressions.statement_checks import check_tree
-from itembank.expressions.vocabulary import INVERSES, NAMED, PROPERTY_NAMES, nearest
+from itembank.expressions.vocabulary import INVERSES, NAMED, PROPERTY_NAMES, nearest, stem_and_index
 from itembank.templates.conditions import check_condition
 from itembank.templates.reading import Findings, at
 from itembank.templates.template import Expression, Parameter, TextTemplate, Words
@@ -53,14 +53,26 @@ class Names:
 
 
 def _is_general(name: str) -> bool:
-    """Whether a name is that of a general term, as u_n is."""
-    return name.partition("_")[2].isalpha()
+    """Whether a name is that of a general term, as u_n is, or of one some steps from it."""
+    return any(map(str.isalpha, stem_and_index(name)[1]))
 
 
 def _is_term(name: str, letters: Collection[str]) -> bool:
-    """Whether a name is that of a term, as u_3 is, of a sequence whose general term is among the letters."""
-    stem, _, index = name.partition("_")
-    return index.isdecimal() and any(_is_general(each) and each.startswith(f"{stem}_") for each in letters)
+    """Whether a name is that of a term, u_3 or u_(n+1), of a sequence whose general term is among the letters."""
+    stem, index = stem_and_index(name)
+    if len(index) > 1:
+        return _general_of(name) in letters
+    return (
+        name != stem
+        and index[0].isdecimal()
+        and any(_is_general(each) and each.startswith(f"{stem}_") for each in letters)
+    )
+
+
+def _general_of(name: str) -> str:
+    """The general term that a term is some steps from: `u_n` of `u_(n+1)`, and of itself."""
+    stem, index = stem_and_index(name)
+    return "_".join((stem, *index[:1]))
 
 
 class Scope:
@@ -167,7 +179,7 @@ class Scope:
         self.used.add(name)
         if name == "problem" and (names.problem is not None or names.is_problem_wrong):
             return names.problem is not None
-        if name in names.all or _is_term(name, names.letters):
+        if name in names.all or _is_term(name, {*names.letters, *self.called}):
             return self._has_free_index(part, names, written)
         if name in self.wrong:
             return False
@@ -196,6 +208,9 @@ class Scope:
             hint = f"a column is named behind its rows: write ${columns[0]}.{name}$ in a text. {hint}"
         elif len(name) > 1 and all(letter in names.all for letter in name):
             hint = f"for a product write {'*'.join(name)}. {hint}"
+        elif not names.owner and "_" in name:
+            general = _general_of(name) if _is_general(name) else f"{stem_and_index(name)[0]}_n"
+            hint = f"the terms of a sequence are known by the general one: letters: [{general}]. {hint}"
         elif not names.owner and len(name) == 1:
             hint = (
                 f"what the pupil finds is named in `unknowns: [{name}]`, and what varies below `parameters:`; a letter "
@@ -218,7 +233,7 @@ class Scope:
 
     def _has_free_index(self, part: tree.Name, names: Names, written: Expression) -> bool:
         """Whether the index of a general term is a letter that stays one."""
-        index = part.name.partition("_")[2]
+        index = "".join(stem_and_index(part.name)[1][:1])
         if index not in names.numeric:
             return True
         self.findings.add(
@@ -260,6 +275,8 @@ class Scope:
         self._refuse_markup(source, names)
         for _, text in pieces:
             self._name_functions(text, names)
+            if "_" in text:
+                self._call(text, names)  # the first term may stand before the general one
         holes: list[Expression | Words] = []
         for offset, text in pieces:
             words = self._words(source, offset, text)
@@ -306,15 +323,17 @@ class Scope:
         """Remember the letter by which a text calls an expression in letters: a curve's y, say.
 
         It stands alone on the left-hand side, and is no name of the template's. So does the general term of a
-        sequence, u_n.
+        sequence, u_n, or the one after it, u_(n+1), which follows from the general one.
         """
         with suppress(ExpressionError):
             match parse(text):
                 case tree.Relation((tree.Name(name), said), ("=",)) if len(name) == 1 or _is_general(name):
                     letters = {*names.letters, *names.unknowns}
-                    is_new = name not in names.all and name not in self.rows and name not in self.wrong
+                    called = _general_of(name)
+                    is_new = called not in names.all and called not in self.rows and called not in self.wrong
+                    letters |= {called} - {name}
                     if is_new and not names.owner and not letters.isdisjoint(tree.names(said)):
-                        self.called.add(name)
+                        self.called.add(called)
 
     def _refuse_markup(self, source: Scalar, names: Names) -> None:
         """Markup of other languages, which would be printed as it stands."""

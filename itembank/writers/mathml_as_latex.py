@@ -134,7 +134,7 @@ def _operand(element: Element) -> str:
         case "mi":
             return _letter(_text(element))
         case "msub":
-            return f"{_operand(parts[0])}_{{{_text(parts[1])}}}"
+            return f"{_operand(parts[0])}_{{{''.join(parts[1].itertext()).replace('−', '-')}}}"
         case "mfrac":
             return rf"\frac{{{_whole(parts[0])}}}{{{_whole(parts[1])}}}"
         case "msup":

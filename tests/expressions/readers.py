@@ -212,7 +212,8 @@ class _Latex:
             raise ValueError(f"unknown command {piece}")
         if self.at < len(self.pieces) and self.pieces[self.at] == "_":
             self.next("_")
-            name += "_" + self.raw_group()
+            index = self.raw_group()
+            name += f"_({index})" if len(index) > 1 and not index.isdecimal() else f"_{index}"
         return name
 
 
@@ -293,7 +294,8 @@ def _operand(element: ElementTree.Element) -> Tree:
         case "mi", 0:
             return ("letter", _GREEK_LETTERS.get(element.text or "", element.text))
         case "msub", 2:
-            return ("letter", f"{_operand(parts[0])[1]}_{parts[1].text}")
+            index = "".join(each.text or "" for each in parts[1].iter()).replace("−", "-")
+            return ("letter", f"{_operand(parts[0])[1]}_{f'({index})' if len(parts[1]) else index}")
         case "mfrac", 2:
             return ("over", _single(parts[0]), _single(parts[1]))
         case "msup", 2:

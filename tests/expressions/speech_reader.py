@@ -235,6 +235,13 @@ class _Listener:
             name = self.cased()
         if not self.hears("sub"):
             return name
+        if self.hears("open bracket"):
+            general, sign = self.cased(), "+" if self.hears("plus") else "-"
+            if sign == "-":
+                self.must_hear("minus")
+            step = self.numeral()
+            self.must_hear("close bracket")
+            return f"{name}_({general}{sign}{step})"
         return f"{name}_{self.numeral() if self.words[0].isdecimal() else self.cased()}"
 
     def cased(self) -> str:

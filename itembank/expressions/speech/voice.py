@@ -8,7 +8,7 @@ from typing import Final
 from itembank.expressions import display
 from itembank.expressions.display import Display, hole_mark
 from itembank.expressions.speech.vocabulary import Enclosed, Vocabulary
-from itembank.expressions.vocabulary import GREEK, INVERSES, NAMED
+from itembank.expressions.vocabulary import GREEK, INVERSES, NAMED, stem_and_index
 
 __all__ = ["Voice"]
 
@@ -117,7 +117,7 @@ class Voice:
         return opening or self.words.other_function.format(name=name.replace("_", " "))
 
     def _letter(self, name: str) -> str:
-        stem, _, index = name.partition("_")
+        stem, index = stem_and_index(name)
         if len(stem) == 1 or stem in GREEK:
             said = self._cased(stem)
         elif self._is_word(stem):
@@ -126,7 +126,15 @@ class Voice:
             said = f"{self.words.spelt.opening} {' '.join(map(self._cased, stem))} {self.words.spelt.closing}"
         if not index:
             return said
-        return f"{said} {self.words.below} {self.digits(index) if index.isdecimal() else self._cased(index)}"
+        low = " ".join(map(self._low, index))
+        if len(index) > 1:
+            low = f"{self.words.bracket.opening} {low} {self.words.bracket.closing}"
+        return f"{said} {self.words.below} {low}"
+
+    def _low(self, piece: str) -> str:
+        if piece.isdecimal():
+            return self.digits(piece)
+        return self.words.between.get(piece) or self._cased(piece)
 
     def _cased(self, letter: str) -> str:
         small = letter.lower()

@@ -83,7 +83,7 @@ def test_a_first_word_is_answered_with_the_right_one(old: str, new: str, code: s
         ("stem: Solve", "figure: parabola\nstem: Solve", "mapping-needed", "write {kind: parabola, of: ...}"),
         ("stem: Solve", "lint: [long-stem]\nstem: Solve", "mapping-needed", "{long-stem: why it is so here}"),
         ("unknowns: [x]", "letters: [u_next]\nunknowns: [x]", "wrong-value", "only digits follow an underscore"),
-        ("unknowns: [x]", "letters: u, v\nunknowns: [x]", "wrong-value", "a list of letters stands in brackets: [u, v]"),
+        ("unknowns: [x]", "letters: u, v\nunknowns: [x]", "wrong-value", "stands in brackets: [u, v]"),
         ("key: x = p or x = q", "key: x = p or x = q\nsolution: [{let: x = u^2}]", "shadowed-name", "another letter"),
         ("unknowns: [x]", "letters: [t]\nfor_every: [t]\nunknowns: [x]", "shadowed-name", "take it out of `letters`"),
         ("{kind: entry,", "{kind: entry, unit: s,", "unknown-key", "it belongs into `blanks`"),

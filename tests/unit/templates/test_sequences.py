@@ -79,6 +79,59 @@ def test_another_index_is_found_by_the_audit(old: str, new: str, tmp_path: Path)
     assert () != audit_item(text.replace(old, new, 1).encode(), "items/X.xml")[1]
 
 
+RULE = TEMPLATE.replace(
+    "the general term $u_n = d*n + c$, so that $u_1 = a$", "$u_1 = a$ and $u_( n+1) = u_n + d$"
+).replace(
+    "El término general de una sucesión es $u_n = d*n + c$, de modo que $u_1 = a$",
+    "Una sucesión tiene $u_1 = a$ y $u_(n+1) = u_n + d$",
+)
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_a_rule_for_the_next_term_is_shown_spoken_and_read_back(language: str, tmp_path: Path) -> None:
+    path = tmp_path / "which-term.yaml"
+    path.write_text(RULE, "utf-8")
+
+    for drawn in draw(path, count=8, language=language):
+        item = drawn.item
+        shown = item.parts[0].stem.fillings[1]
+        assert isinstance(shown, Maths)
+        assert plain(shown).startswith("u_(n+1) = u_n + ")
+        assert terminal(shown).startswith("uₙ₊₁ = uₙ + ")
+        assert speech(shown).startswith("u sub open bracket n plus 1 close bracket equals u sub n plus ")
+        assert () == audit_item(item_xml(item).encode(), "items/X.xml")[1]
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("<mi>n</mi><mo>+</mo><mn>1</mn>", "<mi>n</mi><mo>−</mo><mn>1</mn>"),
+        ("<mi>n</mi><mo>+</mo><mn>1</mn>", "<mi>n</mi><mo>+</mo><mn>2</mn>"),
+        ("<mi>n</mi><mo>+</mo><mn>1</mn>", "<mi>n</mi><mo>=</mo><mn>1</mn>"),
+        ("<mi>n</mi><mo>+</mo><mn>1</mn>", "<mi>n</mi><mo>+</mo><mn>12</mn>"),
+        ("<mi>n</mi><mo>+</mo><mn>1</mn>", "<mn>1</mn><mo>+</mo><mi>n</mi>"),
+        ("open bracket n plus 1 close bracket", "open bracket n minus 1 close bracket"),
+        ("open bracket n plus 1 close bracket", "open bracket n plus 1"),
+        ("open bracket n plus 1 close bracket", "n"),
+    ],
+)
+def test_another_step_is_found_by_the_audit(old: str, new: str, tmp_path: Path) -> None:
+    path = tmp_path / "which-term.yaml"
+    path.write_text(RULE, "utf-8")
+    (drawn,) = draw(path, count=1)
+    text = item_xml(drawn.item)
+
+    assert old in text
+    assert () != audit_item(text.replace(old, new, 1).encode(), "items/X.xml")[1]
+
+
+def test_a_step_from_a_general_term_that_is_not_there_is_told_with_what_to_declare() -> None:
+    (told,) = _told("so that $u_1 = a$", "so that $v_(n-1) < a$")
+
+    assert "unknown-name" == told.code
+    assert "letters: [v_n]" in told.hint
+
+
 def test_a_term_is_known_by_its_general_term_only() -> None:
     (told,) = _told("so that $u_1 = a$", "so that $v_1 = a$")
 
@@ -103,7 +156,7 @@ def test_an_index_that_is_a_number_of_the_template_is_told(where: str) -> None:
     assert where.count("u_k") == 1 + len(told.also)
 
 
-@pytest.mark.parametrize("name", ["u_(n + 1)", "u_nn", "u_N", "u_n1"])
+@pytest.mark.parametrize("name", ["u_(n)", "u_(n+k)", "u_(n+10)", "u_nn", "u_N", "u_n1"])
 def test_what_is_no_index_is_told_with_what_to_write(name: str) -> None:
     (told, *_) = _told("$u_1 = a$", f"${name} = a$")
 
