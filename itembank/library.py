@@ -74,6 +74,9 @@ from itembank.items import (
     WrongLineResponse,
 )
 from itembank.proof.findings import Finding
+from itembank.standard_setting.pass_mark import PassMark
+from itembank.standard_setting.ratings_file import Scale
+from itembank.standard_setting.reading import read_pass_mark
 from itembank.store.checking import check as _check
 from itembank.store.exposure import Exposure
 from itembank.store.exposure import exposure as _exposure
@@ -87,10 +90,10 @@ __all__ = [
     "Analysis", "AssembleRequest", "AssembleResult", "BuildRequest", "BuildResult", "Calibration",
     "Checked", "ChoiceResponse", "ChoicesResponse", "Contradiction", "Diagnostic", "DomainError", "Drawn",
     "EntryResponse", "Exposure", "Finding", "InputError", "Item", "ItembankError", "Kept", "Learning", "LeaveOut",
-    "MatchResponse", "NotEnoughItems", "Option", "OrderResponse", "Part", "Record", "Response", "Sitting",
+    "MatchResponse", "NotEnoughItems", "Option", "OrderResponse", "Part", "PassMark", "Record", "Response", "Sitting",
     "Slip", "Span", "WrittenResponse", "WrongLineResponse", "analyse", "assemble", "build", "calibrate",
-    "check", "draw", "exposure", "latex", "learnt", "mathml", "plain", "plain_text", "record", "restore",
-    "spoken", "unrecord", "used", "verify",
+    "check", "draw", "exposure", "latex", "learnt", "mathml", "passmark", "plain", "plain_text", "record",
+    "restore", "spoken", "unrecord", "used", "verify",
 ]  # fmt: skip
 
 
@@ -202,6 +205,26 @@ def calibrate(
     if into is not None:
         keep(found, [build.title for build in builds], Path(into))
     return found
+
+
+def passmark(
+    build: str | Path,
+    *judgements: str | Path,
+    responses: Sequence[str | Path] = (),
+    scale: str = "marks",
+    boundary: str = "",
+) -> PassMark:
+    """Where the pass mark of a build lies, or the mark for a grade, exactly, and what would follow from it.
+
+    judgements: files as `itembank passmark` takes them: ratings of questions, judgements of pupils, what judges would
+    accept. responses: as in `analyse`. scale: what a plain number of a rating is, `marks`, `share` or `percent`.
+    boundary: what the mark is for, "" for a pass. `itembank.standard_setting.report_data.as_data` makes JSON of it.
+    Raises InputError with everything that is wrong in any file, DomainError for another scale.
+    """
+    if scale not in [each.value for each in Scale]:
+        raise DomainError(f"there is no scale {scale}")
+    files, results = ([Path(path) for path in paths] for paths in (judgements, responses))
+    return read_pass_mark(Path(build), files, results, Scale(scale), boundary)[0]
 
 
 def learnt(

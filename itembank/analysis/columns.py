@@ -12,7 +12,7 @@ from itembank.analysis.tables import Cell, Table, wrong
 from itembank.errors import Diagnostic, InputError, Level
 
 __all__ = [
-    "WHO", "first_word", "is_summary", "pupil_of", "question_named", "question_numbered", "questions_of",
+    "SUMMARIES", "WHO", "first_word", "is_summary", "pupil_of", "question_named", "question_numbered", "questions_of",
     "special_columns", "unknown_item", "version_unknown", "with_second_head",
 ]  # fmt: skip
 
@@ -27,6 +27,7 @@ _NAMES: Final = {
     "item": "item", "question": "item", "code": "item",
     "answer": "answer", "response": "answer", "chosen": "answer", "option": "answer",
     "mark": "mark", "marks": "mark", "score": "mark",
+    "judgement": "judgement", "judgment": "judgement",
 }  # fmt: skip
 WHO: Final = frozenset(head for head, what in _NAMES.items() if what in ("pupil", "given", "family"))
 """What the head of a table says of who a line speaks of."""
@@ -35,7 +36,7 @@ _WORDS: Final = re.compile(r"[A-Za-z0-9]+")
 _NUMBERED: Final = re.compile(
     r"(?:question|pregunta|q|no|n)?[.º°\s]*([0-9]{1,3})[\s.]*\(?([a-z]?)\)?", re.IGNORECASE
 )
-_SUMMARIES: Final = frozenset((
+SUMMARIES: Final = frozenset((
     "mean", "average", "median", "total", "totals", "sum", "facility", "standard deviation", "std dev", "stdev",
     "class average", "class mean", "media", "promedio", "mediana", "suma", "totales", "desviación típica",
 ))  # fmt: skip
@@ -96,7 +97,7 @@ def first_word(row: tuple[Cell, ...], special: dict[str, int]) -> str:
 
 def is_summary(path: str, row: tuple[Cell, ...], special: dict[str, int], found: list[Diagnostic]) -> bool:
     """Whether a line is one of means or sums; that it is left out is told."""
-    if first_word(row, special).strip(" .:") not in _SUMMARIES:
+    if first_word(row, special).strip(" .:") not in SUMMARIES:
         return False
     message = f"the line that begins with `{row[0].text[:40]}` is taken for no pupil and left out"
     hint = "if it is a pupil's name, write it with another name before or behind it"

@@ -9,7 +9,7 @@ from __future__ import annotations
 import contextlib
 import zipfile
 import zlib
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Final
@@ -24,7 +24,7 @@ from itembank.analysis.result_reports import is_xml, read_report
 from itembank.analysis.tables import MOST_BYTES, Table, read_table, wrong
 from itembank.errors import Diagnostic, InputError, Level, Span
 
-__all__ = ["read_build", "read_results"]
+__all__ = ["read_build", "read_results", "read_whole_table", "some_of"]
 
 _MOST_OF_A_BUILD: Final = 1 << 30
 MOST_REPORTS: Final = 20_000
@@ -78,11 +78,11 @@ def read_results(keys: Keys, orders: Orders, files: Sequence[Path]) -> Results:
         except InputError as failed:
             faults += failed.diagnostics
     if faults:
-        raise InputError(_some(faults))
+        raise InputError(some_of(faults))
     return combine(keys, records, _still_doubtful(records, doubts))
 
 
-def _some(faults: Sequence[Diagnostic]) -> list[Diagnostic]:
+def some_of(faults: Sequence[Diagnostic]) -> list[Diagnostic]:
     """Of many faults of one kind in one file the first few, and how many more there are."""
     alike: dict[tuple[str, str], list[Diagnostic]] = {}
     for each in faults:
@@ -152,11 +152,11 @@ def _refuse_documents(path: Path, data: bytes) -> None:
         raise InputError(wrong("no-table", f"the file is {told} and no table in text", str(path), None, hint))
 
 
-def read_whole_table(path: Path) -> Table:
-    """The table of a file. Raises InputError where it is none."""
+def read_whole_table(path: Path, heads: Collection[str] = WHO) -> Table:
+    """The table of a file. heads: as in `read_table`. Raises InputError where it is none."""
     data = _bytes(path, MOST_BYTES)
     _refuse_documents(path, data)
-    return read_table(str(path), data, WHO)
+    return read_table(str(path), data, heads)
 
 
 def _of_table(path: str, data: bytes, keys: Keys, orders: Orders) -> _Read:

@@ -1,0 +1,114 @@
+"""`itembank passmark BUILD --judgements FILE`"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from itembank.cli import report
+from itembank.cli.analyse import refuse_a_build
+from itembank.errors import Diagnostic, InputError, Span
+from itembank.output_folder import restore
+from itembank.standard_setting.ratings_file import MOST_ROUNDS, Scale
+
+
+@click.command("passmark")
+@click.argument("build", type=click.Path(path_type=Path))
+@click.option(
+    "--judgements", multiple=True, type=click.Path(path_type=Path), metavar="FILE",
+    help="Ratings of questions by judges, judgements of pupils by teachers, or what judges would accept; repeatable.",
+)  # fmt: skip
+@click.option(
+    "--responses", multiple=True, type=click.Path(path_type=Path), metavar="FILE",
+    help="Results, as `itembank analyse` takes them; repeatable.",
+)  # fmt: skip
+@click.option(
+    "--scale", type=click.Choice([each.value for each in Scale]), default=Scale.MARKS.value,
+    help="What a plain number of a rating is (marks); one with % is always per cent of the marks.",
+)  # fmt: skip
+@click.option("--boundary", default="", metavar="NAME", help="What the mark is for, such as merit (a pass).")
+@click.option(
+    "--form", type=click.Path(path_type=Path), metavar="FILE",
+    help="Write the blank form for judges as CSV, and nothing else; a file that is there is never replaced.",
+)  # fmt: skip
+@click.option("--judges", type=click.IntRange(1, 60), help="Columns for judges in the form (10).")
+@click.option("--rounds", type=click.IntRange(1, MOST_ROUNDS), help="Columns for each judge in the form (1).")
+@click.option(
+    "--out", type=click.Path(path_type=Path), help="Folder for the report and its tables; replaced whole."
+)
+@click.option("--json", "as_json", is_flag=True, help="Everything as JSON.")
+def command(
+    build: Path,
+    judgements: tuple[Path, ...],
+    responses: tuple[Path, ...],
+    scale: str,
+    boundary: str,
+    form: Path | None,
+    judges: int | None,
+    rounds: int | None,
+    out: Path | None,
+    as_json: bool,
+) -> int:
+    """Tell where the pass mark of a BUILD lies, or the mark for a grade, from what judges and teachers say.
+
+    BUILD: the folder that `itembank build` wrote, or a form of `itembank assemble`, whose staff files tell the
+    questions.
+    """
+    from itembank.analysis.rendering import as_text
+    from itembank.standard_setting.reading import read_pass_mark
+    from itembank.standard_setting.report import report as told
+    from itembank.standard_setting.report_data import as_data
+
+    if form is not None:
+        if judgements or responses or out is not None:
+            raise click.UsageError("--form writes the blank form and nothing else: leave the other files out")
+        return _write_form(build, form, judges or 10, rounds or 1, as_json)
+    if not judgements:
+        raise click.UsageError(
+            "name what judges say with --judgements FILE, or write their form with --form FILE"
+        )
+    if judges is not None or rounds is not None:
+        raise click.UsageError("--judges and --rounds are for the form: add --form FILE")
+    if out is not None:
+        refuse_a_build(out, build, "the pass mark")
+    restore(build)
+    found, doubts = read_pass_mark(build, judgements, responses, Scale(scale), " ".join(boundary.split()))
+    if out is not None:
+        written = report.write_report(out, told(found), as_data(found), "the pass mark")
+    if doubts:
+        report.tell_diagnostics(doubts)
+    if as_json:
+        report.say(report.figures_json(as_data(found)))
+    elif out is None:
+        for line in as_text(told(found)):
+            report.say(line)
+    else:
+        for cut in found.cuts:
+            report.say(f"{cut.method}: from {cut.mark} of {found.setting.maximum} marks")
+        report.say(f"{written} files in {out}")
+    return 0
+
+
+def _write_form(build: Path, form: Path, judges: int, rounds: int, as_json: bool) -> int:
+    """Raises InputError `file-exists`: a form that is filled in is not replaced by a blank one."""
+    from itembank.analysis.response_files import read_build
+    from itembank.standard_setting.form import as_form, paper_order
+
+    restore(build)
+    questions = paper_order(*read_build(build))
+    text = as_form(questions, judges, rounds)
+    try:
+        with form.open("x", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+    except FileExistsError:
+        message, hint = f"{form} is there already", "choose another name: it may hold what judges wrote"
+        raise InputError(Diagnostic("file-exists", message, Span(str(form), 1, 1), hint=hint)) from None
+    except OSError as failed:
+        message = f"the form cannot be written: {(failed.strerror or str(failed)).lower()}"
+        raise InputError(Diagnostic("not-writable", message, Span(str(form), 1, 1))) from None
+    if as_json:
+        report.say_json({"form": str(form), "questions": len(questions), "judges": judges, "rounds": rounds})
+    else:
+        report.say(f"{form}: {len(questions)} questions, {judges} judges")
+    return 0

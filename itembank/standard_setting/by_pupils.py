@@ -1,0 +1,122 @@
+"""The pass mark from what teachers say of pupils, beside the marks that these pupils earned."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import Enum
+from fractions import Fraction
+from math import comb
+from typing import Final
+
+from itembank.analysis.exact import CannotTell
+
+__all__ = ["SURE", "Borderline", "Contrast", "Judgement", "Misplaced", "borderline", "contrast"]
+
+SURE: Final = Fraction(95, 100)
+"""How often an interval should hold the median."""
+
+
+class Judgement(Enum):
+    """Where a teacher sees a pupil, whatever the pupil earned in the test."""
+
+    BELOW = "below"
+    BORDERLINE = "borderline"
+    ABOVE = "above"
+
+
+@dataclass(frozen=True, slots=True)
+class Borderline:
+    """The median total of pupils at the border. low, high: totals between which the median lies; sure: how surely."""
+
+    pupils: int
+    median: Fraction
+    low: Fraction | CannotTell
+    high: Fraction | CannotTell
+    sure: Fraction | CannotTell
+
+
+@dataclass(frozen=True, slots=True)
+class Misplaced:
+    """What a pass mark would do: `below` pupils who pass, `above` pupils who do not."""
+
+    mark: int
+    below: int
+    above: int
+
+    @property
+    def pupils(self) -> int:
+        """All who would be misplaced."""
+        return self.below + self.above
+
+
+@dataclass(frozen=True, slots=True)
+class Contrast:
+    """The pass mark that misplaces the fewest. ties: all marks that do so equally well; cut: the middle one of them.
+
+    marks: what each whole mark would do, from 0 to the maximum.
+    """
+
+    below: int
+    above: int
+    cut: int
+    ties: tuple[int, ...]
+    marks: tuple[Misplaced, ...]
+
+    @property
+    def fewest(self) -> int:
+        """Pupils whom the cut misplaces."""
+        return self.marks[self.cut].pupils
+
+
+def borderline(totals: Sequence[Fraction]) -> Borderline | CannotTell:
+    """The borderline-group method: the median of the totals of those who are judged to stand at the border.
+
+    Of an even number, the middle between the two in the middle. The interval is from the k-th total to the k-th from
+    the top, which holds the median of all such pupils with a chance of 1 - 2 P(B < k), B binomial (n, 1/2), whatever
+    the distribution; k is the largest for which that is 95 % or more. Smallest n: 1, for the interval 6.
+    Source: Livingston & Zieky 1982, Passing Scores; the interval: David & Nagaraja 2003, Order Statistics, chapter 7
+    (both from memory).
+
+    >>> found = borderline([*map(Fraction, (9, 12, 10, 14))])
+    >>> found.median, found.low.reason
+    (Fraction(11, 1), 'fewer than six pupils')
+    """
+    if not totals:
+        return CannotTell("nobody is judged to stand at the border")
+    ordered = sorted(totals)
+    number = len(ordered)
+    median = (ordered[number // 2] + ordered[-1 - number // 2]) / 2
+    rank, sure = 0, Fraction(0)
+    for k in range(1, number // 2 + 1):
+        chance = 1 - Fraction(2 * sum(comb(number, below) for below in range(k)), 2**number)
+        if chance < SURE:
+            break
+        rank, sure = k, chance
+    if not rank:
+        few = CannotTell("fewer than six pupils")
+        return Borderline(number, median, few, few, few)
+    return Borderline(number, median, ordered[rank - 1], ordered[-rank], sure)
+
+
+def contrast(below: Sequence[Fraction], above: Sequence[Fraction], maximum: int) -> Contrast | CannotTell:
+    """The method of contrasting groups: the whole mark that misplaces the fewest pupils of two groups.
+
+    below, above: totals of those judged to be clearly below or above; both errors count alike, and whoever stands at
+    the border counts in neither. From the mark on a pupil passes. Of several marks that do equally well the middle one
+    is taken, the lower of two. Smallest n: 1 in each group.
+    Source: Livingston & Zieky 1982; Cizek & Bunch 2007, chapter 8 (both from memory). That the middle of ties is taken:
+    common practice, no source.
+
+    >>> contrast([Fraction(1), Fraction(3)], [Fraction(2), Fraction(5)], 5).ties
+    (2, 4, 5)
+    """
+    if not below or not above:
+        return CannotTell("it takes pupils judged below and pupils judged above")
+    marks = tuple(
+        Misplaced(mark, sum(total >= mark for total in below), sum(total < mark for total in above))
+        for mark in range(maximum + 1)
+    )
+    fewest = min(each.pupils for each in marks)
+    ties = tuple(each.mark for each in marks if each.pupils == fewest)
+    return Contrast(len(below), len(above), ties[(len(ties) - 1) // 2], ties, marks)
