@@ -127,7 +127,7 @@ def _of_borderline(told: Borderline) -> Iterator[str]:
 def _of_contrast(told: Contrast) -> Iterator[str]:
     yield (
         f"contrasting groups: from {counted(told.cut, 'mark')} on, {told.fewest} of {told.below + told.above} pupils "
-        "are misplaced"
+        "stand on the wrong side"
     )
     if len(told.ties) > 1:
         yield f"contrasting groups: just as good are {_runs(told.ties)}; the middle one is taken"
@@ -243,7 +243,7 @@ def _judges(found: PassMark) -> Table:
 def _beside(own: Statistic, cut: Statistic) -> str:
     if not isinstance(own, Fraction) or not isinstance(cut, Fraction):
         return UNTOLD
-    return f"{rounded(own - cut, 2):+}"
+    return shown(own - cut)
 
 
 def _agreement(found: PassMark, at: int) -> Iterator[str]:

@@ -27,6 +27,7 @@ COMMANDS = (
     "analyse",
     "learnt",
     "calibrate",
+    "passmark",
     "record",
     "used",
     "restore",

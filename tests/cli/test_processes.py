@@ -48,6 +48,12 @@ RUNS = {
         ),
     ],
     "calibrate": [BUILD, ("calibrate", "out", "marks.csv", "--out", "calibrated")],
+    "passmark": [
+        BUILD,
+        ("passmark", "out", "--form", "form.csv", "--judges", "2"),
+        ("passmark", "out", "--form", "form.csv"),
+        ("passmark", "out", "--judgements", "judged.csv", "--responses", "marks.csv", "--out", "mark"),
+    ],
     "record": [BUILD, RECORD, RECORD, (*RECORD[:-1], "someday")],
     "used": [("used", "bank"), BUILD, RECORD, ("used", "bank", "--limit", "0")],
     "restore": [
@@ -71,8 +77,11 @@ def ended(
     """How each run ended, and every file in the end."""
     found = []
     for arguments in runs:
-        if arguments[0:1] in {("analyse",), ("calibrate",), ("learnt",)}:
+        if arguments[0:1] in {("analyse",), ("calibrate",), ("learnt",), ("passmark",)}:
             write_csv(program.folder / "marks.csv", marks_of_a_class(program.folder / "out", 60, seed=5))
+            kinds = ("below", "borderline", "above")
+            judged = [[f"Pupil {number:02}", kinds[number % 3]] for number in range(1, 61)]
+            write_csv(program.folder / "judged.csv", [["pupil", "judgement"], *judged])
         found.append(program.run(*arguments, status=None, err=None, left=None, afresh=afresh))
     names = [name for name in program.files() if (program.folder / name).is_file()]
     return found, {name: (program.folder / name).read_bytes() for name in names}

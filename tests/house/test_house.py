@@ -47,6 +47,7 @@ EXACT_ROOMS = (
     "bank",
     "analysis",
     "calibration",
+    "standard_setting",
     "store",
 )
 
@@ -241,6 +242,7 @@ _TOLD = re.compile(
         ("analysis", 18),
         ("assembly", 6),
         ("calibration", 2),
+        ("standard_setting", 18),
         ("store", 10),
     ],
 )

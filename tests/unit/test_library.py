@@ -31,6 +31,7 @@ from itembank.library import (
     latex,
     learnt,
     mathml,
+    passmark,
     plain,
     plain_text,
     spoken,
@@ -191,6 +192,28 @@ def test_who_has_learnt_is_told_as_the_command_does(tmp_path: Path) -> None:
     assert ("Bo",) == found.of(0, Verdict.NOT_YET) == found.to_practise(0)
     with pytest.raises(DomainError, match="not by slip"):
         learnt((out, [tmp_path / "marks.csv"]), by="slip")
+
+
+def test_a_pass_mark_is_told_as_the_command_does(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    build(BuildRequest(ROOT / "banks" / "quadratics", out, 12, formats=("json",)))
+    head, most = (
+        line.split(",") for line in (out / "staff" / "mark-sheet.csv").read_text("utf-8").splitlines()[:2]
+    )
+    rated = [f"{item},{3 * int(marks) / 4}" for item, marks in zip(head[1:-1], most[1:-1], strict=True)]
+    (tmp_path / "ratings.csv").write_text("\n".join(["item,Ms Ash", *rated]), "utf-8")
+    (tmp_path / "shares.csv").write_text(
+        "\n".join(["item,Ms Ash", *(f"{item},0.75" for item in head[1:-1])]), "utf-8"
+    )
+
+    found = passmark(out, tmp_path / "ratings.csv", boundary="merit")
+    shares = passmark(out, tmp_path / "shares.csv", scale="share")
+
+    assert [Fraction(3, 4) * found.setting.maximum] == [cut.value for cut in found.cuts]
+    assert [cut.value for cut in found.cuts] == [cut.value for cut in shares.cuts]
+    assert "merit" == found.setting.boundary
+    with pytest.raises(DomainError, match="no scale"):
+        passmark(out, tmp_path / "ratings.csv", scale="stars")
 
 
 def test_forms_are_assembled_as_the_command_does(tmp_path: Path) -> None:
