@@ -96,7 +96,7 @@ def _lost(lost: Lost, said: Words) -> Iterator[str]:
 
 
 def _marks(got: Fraction, most: int, said: Words) -> str:
-    return said("feedback-marks", got=marks_told(got), marks=said.counted("marks", most))
+    return said.counted("feedback-marks", most, got=marks_told(got))
 
 
 def _shown(right: Offered) -> str:

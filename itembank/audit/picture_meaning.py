@@ -49,6 +49,16 @@ _TOLD: Final = {
         "everywhere": "en todas partes", "below": "por debajo de {low}", "at": "en {low}",
         "inside": "entre {low} y {high}", "above": "por encima de {low}", "curve": "Una parábola que {rest}",
     },
+    "de": {
+        "line": "Zahlengerade für {letter}: {rest}.", "none": "keine Zahl ist markiert", "and": "; und ",
+        "point": "der Punkt {low}", "all": "alle Zahlen", "up-to": "alle Zahlen bis {high}",
+        "from": "alle Zahlen ab {low}", "between": "alle Zahlen von {low} bis {high}",
+        "closed": " (voller Punkt, gehört dazu)", "open": " (leerer Kreis, gehört nicht dazu)",
+        "table": "Vorzeichentabelle für {letter}: {rest}.", "row": "{text} ist {rest}",
+        "negative": "negativ ", "zero": "null ", "positive": "positiv ",
+        "everywhere": "überall", "below": "unterhalb von {low}", "at": "bei {low}",
+        "inside": "zwischen {low} und {high}", "above": "oberhalb von {low}", "curve": "Die Parabel ist {rest}",
+    },
 }  # fmt: skip
 """What is said of pictures, by language, as the audit knows it: its own table."""
 _PLACE: Final = re.compile(r"\\{([a-z]+)\\}")

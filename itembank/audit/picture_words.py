@@ -43,4 +43,13 @@ PICTURE_WORDS: Final = {
         "se abre hacia arriba", "punto más (?:bajo|alto) es ", "corta al eje vertical en ", r"es la recta \S+ = ",
         ", en ", " y ",
     ),
+    "de": PictureWords(
+        "Breite", "Flächeninhalt", "weggenommen",
+        (
+            "und trifft die waagerechte Achse nicht", "und berührt die waagerechte Achse",
+            "und schneidet die waagerechte Achse",
+        ),
+        "nach oben geöffnet", "(?:tiefster|höchster) Punkt ist ", "schneidet die senkrechte Achse in ",
+        r"ist die Gerade \S+ = ", ", bei ", " und ",
+    ),
 }  # fmt: skip

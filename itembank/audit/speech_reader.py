@@ -118,10 +118,15 @@ class _Listener:
     def _product(self) -> Node:
         factors = [self._power()]
         while self._hears(self._said.times) or not (
-            self.next() in self._said.no_factor or self.next().isdecimal()
+            self.next() in self._said.no_factor or self.next().isdecimal() or self._closes()
         ):
             factors.append(self._power())
         return formula.product_of(factors)
+
+    def _closes(self) -> bool:
+        """Whether a bracket closes here: in German a word begins both of its ends."""
+        end = self._said.bracket[1]
+        return tuple(self._words[self._at : self._at + len(end)]) == end
 
     def _power(self) -> Node:
         node = self._operand()

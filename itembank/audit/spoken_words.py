@@ -149,5 +149,55 @@ _SPANISH: Final = Spoken(
     ),
 )  # fmt: skip
 
-SPOKEN: Final = {"en": _ENGLISH, "es": _SPANISH}
+_GERMAN: Final = Spoken(
+    articles=frozenset(),
+    leading=((_p("plus minus"), "±"), (_p("minus"), "-")),
+    between=((_p("plus minus"), "±"), (_p("plus"), "+"), (_p("minus"), "-")),
+    relations=(
+        (_p("ist gleich"), "="), (_p("ist ungleich"), "≠"), (_p("ist kleiner oder gleich"), "≤"),
+        (_p("ist kleiner als"), "<"), (_p("ist größer oder gleich"), "≥"), (_p("ist größer als"), ">"),
+        (_p("ist ungefähr gleich"), "≈"),
+    ),
+    chained=_p("dies"),
+    times="mal",
+    either="oder",
+    both="und",
+    nothing=_p("keine reelle Lösung"),
+    fraction=(_p("Bruch"), _p("durch"), _p("Ende Bruch")),
+    point=(_p("Punkt mit den Koordinaten"), _p("und"), _p("Ende Punkt")),
+    bracket=(_p("Klammer auf"), _p("Klammer zu")),
+    bars=(_p("Betrag von"), _p("Ende Betrag")),
+    argument=_p("Semikolon"),
+    roots={
+        _p("Wurzel aus"): 2,
+        **{
+            _p(f"{name} Wurzel aus"): index
+            for index, name in enumerate(
+                ("dritte", "vierte", "fünfte", "sechste", "siebte", "achte", "neunte"), start=3
+            )
+        },
+    },
+    root_end=_p("Ende Wurzel"),
+    powers=((_p("zum Quadrat"), "2"), (_p("zur dritten Potenz"), "3")),
+    power=(_p("hoch"), _p("Ende Exponent")),
+    functions={
+        _p("Diskriminante von"): "discriminant", _p("größter gemeinsamer Teiler von"): "gcd",
+        _p("kleinstes gemeinsames Vielfaches von"): "lcm", _p("Minimum von"): "min", _p("Maximum von"): "max",
+        **{_p(f"{name} von"): name for name in INVERSES},
+        **{_p(f"Umkehrfunktion {name} von"): inverse for name, inverse in INVERSES.items()},
+    },
+    letters={},
+    greek={name: letter for name, letter in GREEK.items() if name.islower() and name not in {"mu", "nu"}}
+    | {"my": "μ", "ny": "ν"},
+    capital="großes",
+    capital_follows=False,
+    spelt=(_p("Name"), _p("Ende Name")),
+    below="Index",
+    decimal={".": "Punkt", ",": "Komma"},
+    no_factor=frozenset(
+        {"plus", "minus", "mal", "durch", "Ende", "Semikolon", "ist", "dies", "und", "oder", ",", ""}
+    ),
+)  # fmt: skip
+
+SPOKEN: Final = {"en": _ENGLISH, "es": _SPANISH, "de": _GERMAN}
 """The words of each language that the audit can hear."""

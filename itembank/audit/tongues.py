@@ -61,9 +61,21 @@ _SPANISH: Final = Tongue(
         "FL": "Esa línea sí se deduce de lo que hay encima.",
     },
 )  # fmt: skip
-_WITH_A_POINT: Final = replace(_SPANISH, mark=".", pair=",")
-_BY_TAG: Final = {"en": ENGLISH, "es": _SPANISH} | {
-    f"es-{region}": _WITH_A_POINT for region in ("mx", "us", "pr")
+_GERMAN: Final = Tongue(
+    "de", ",", ";", {"und": "and", "oder": "or"}, "keine reelle Lösung",
+    {"Diskriminante": "discriminant", "ggT": "gcd", "kgV": "lcm", "min": "min", "max": "max"},
+    ("keine", "keine reelle lösung", "keine reelle losung", "keine reelle loesung"),
+    {
+        "F0": "Das ist richtig.",
+        "FU": "Der Wert ist richtig, steht aber nicht in der verlangten Form.",
+        "FF": "Das folgt aus deiner früheren Antwort und bringt Punkte; "
+        "sieh dir die frühere Teilaufgabe noch einmal an.",
+        "FL": "Diese Zeile folgt aus dem, was darüber steht.",
+    },
+)  # fmt: skip
+_WITH_A_POINT: Final = (("es-mx", "es-us", "es-pr"), _SPANISH), (("de-ch", "de-li"), _GERMAN)
+_BY_TAG: Final = {"en": ENGLISH, "es": _SPANISH, "de": _GERMAN} | {
+    tag: replace(spoken, mark=".", pair=",") for tags, spoken in _WITH_A_POINT for tag in tags
 }
 
 

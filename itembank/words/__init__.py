@@ -21,10 +21,10 @@ __all__ = ["LANGUAGES", "OWN", "Words", "base_language", "fitting", "words"]
 
 OWN: Final = "en"
 """What the program itself speaks, and what stands in for a language without a file."""
-LANGUAGES: Final = ("en", "en-us", "es", "es-mx")
+LANGUAGES: Final = ("en", "en-us", "es", "es-mx", "de", "de-at", "de-ch")
 """The translation files, by their names."""
 
-_WRITTEN_AS: Final = MappingProxyType({"es-us": "es-mx", "es-pr": "es-mx"})
+_WRITTEN_AS: Final = MappingProxyType({"es-us": "es-mx", "es-pr": "es-mx", "de-li": "de-ch"})
 """Regions that write as another one does. Source: Unicode CLDR, number symbols (from memory)."""
 _TAG: Final = re.compile(r"[a-z]{2,3}(-[a-z0-9]{2,8})*")
 
@@ -90,7 +90,7 @@ def base_language(tag: str) -> str:
 def fitting(wanted: str, known: tuple[str, ...]) -> str | None:
     """The tag among `known` that serves a reader of `wanted`: itself, a shorter one, or one of the same language.
 
-    >>> fitting("en-US", ("es", "en")), fitting("es", ("en", "es-MX")), fitting("de", ("en",))
+    >>> fitting("en-US", ("es", "en")), fitting("es", ("en", "es-MX")), fitting("fr", ("en",))
     ('en', 'es-MX', None)
     """
     by_lower = {tag.lower(): tag for tag in known}

@@ -119,7 +119,7 @@ def _meant(language: str) -> str:
 def has_words(tag: str) -> bool:
     """Whether papers and packages have words of their own in the language of a tag.
 
-    >>> has_words("es-CO"), has_words("de")
+    >>> has_words("es-CO"), has_words("fr")
     (True, False)
     """
     return base_language(tag) in {base_language(each) for each in LANGUAGES}
@@ -127,4 +127,5 @@ def has_words(tag: str) -> bool:
 
 def in_words() -> str:
     """The languages that have words, listed."""
-    return " and ".join(dict.fromkeys(base_language(each) for each in LANGUAGES))
+    *others, last = dict.fromkeys(base_language(each) for each in LANGUAGES)
+    return f"{', '.join(others)} and {last}"

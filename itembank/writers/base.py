@@ -15,14 +15,14 @@ from itembank.words import base_language, words
 __all__ = ["Writer", "has_decimal_comma", "xml_attribute", "xml_text"]
 
 
-# Source: Unicode CLDR, number symbols of these languages (from memory); a region can differ (de-CH).
+# Source: Unicode CLDR, number symbols of these languages (from memory); a region can differ (it-CH).
 _COMMA_LANGUAGES: Final = frozenset(
     {
-        "bg", "ca", "cs", "da", "de", "el", "et", "fi", "fr", "hr", "hu", "is", "it", "lt", "lv", "nb", "nl", "nn",
+        "bg", "ca", "cs", "da", "el", "et", "fi", "fr", "hr", "hu", "is", "it", "lt", "lv", "nb", "nl", "nn",
         "no", "pl", "pt", "ro", "ru", "sk", "sl", "sr", "sv", "tr", "uk",
     }
 )  # fmt: skip
-_POINT_REGIONS: Final = frozenset({"de-ch", "de-li", "it-ch"})
+_POINT_REGIONS: Final = frozenset({"it-ch"})
 
 
 def has_decimal_comma(language: str) -> bool:

@@ -52,7 +52,7 @@ class Phrases:
 def phrases(language: str) -> Phrases:
     """The words for items in a language (a tag of BCP 47): equal tags have the same object.
 
-    >>> phrases("es-MX").foreign, phrases("de").foreign
+    >>> phrases("es-MX").foreign, phrases("fr").foreign
     ('', 'en')
     """
     return _phrases(language.lower())

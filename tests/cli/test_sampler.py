@@ -76,21 +76,36 @@ def test_a_bank_that_is_not_there_is_told(program: Program) -> None:
     assert "nowhere" in wrong.err
 
 
-def test_the_sampler_speaks_the_language_that_is_asked_for(program: Program) -> None:
-    made = program.run("sampler", "bank", "--out", "out", "--language", "es", left=LEFT).out
+SPANISH = (
+    "Muestra:",
+    "Lo que debe verse",
+    "Solo para el profesorado.",
+    "elige C",
+    "no respondas nada",
+    "nada",
+    "Notas",
+)
+GERMAN = (
+    "Muster:",
+    "Was zu sehen sein soll",
+    "Nur für Lehrkräfte.",
+    "wähle C",
+    "gib keine Antwort",
+    "nichts",
+    "Notizen",
+)
+
+
+@pytest.mark.parametrize(("language", "said"), [("es", SPANISH), ("de", GERMAN)])
+def test_the_sampler_speaks_the_language_that_is_asked_for(
+    program: Program, language: str, said: tuple[str, ...]
+) -> None:
+    made = program.run("sampler", "bank", "--out", "out", "--language", language, left=LEFT).out
     page = (program.folder / PAGE).read_text("utf-8")
     told = re.sub(r'<(li|span) lang="en">.*?</\1>|<style>.*?</style>|<[^>]*>', " ", page, flags=re.DOTALL)
 
-    assert '<html lang="es">' in page
-    for words in (
-        "Muestra:",
-        "Lo que debe verse",
-        "Solo para el profesorado.",
-        "elige C",
-        "no respondas nada",
-        "nada",
-        "Notas",
-    ):
+    assert f'<html lang="{language}">' in page
+    for words in said:
         assert words in told, words
     english = re.findall(r"\b(?:the|and|choose|enter|answer|nothing|boxes|marks?|order|row|tick)\b", told)
     assert [] == english

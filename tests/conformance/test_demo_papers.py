@@ -88,10 +88,15 @@ def test_every_kind_of_response_is_set_in_large_print(name: str, tmp_path: Path)
     assert [] == _faults("pdflatex", latex.document(name, items, facts), tmp_path)
 
 
+@pytest.mark.parametrize(
+    ("language", "title"), [("es", "Completar el cuadrado"), ("de", "Quadratische Ergänzung")]
+)
 @pytest.mark.parametrize("name", DOCUMENTS)
-def test_every_document_in_spanish_is_set(name: str, tmp_path: Path) -> None:
-    facts = PaperFacts("Completar el cuadrado", language="es")
-    items = _items("quadratics", 18, 2, "es")
+def test_every_document_in_another_language_is_set(
+    name: str, language: str, title: str, tmp_path: Path
+) -> None:
+    facts = PaperFacts(title, language=language)
+    items = _items("quadratics", 18, 2, language)
 
     source = latex.document(name, items, facts)
     assert [] == _faults("pdflatex", source, tmp_path)

@@ -89,7 +89,7 @@ LOOKS = (
 
 
 @pytest.mark.parametrize("looks", LOOKS, ids=str)
-@pytest.mark.parametrize("language", ["en-US", "es"])
+@pytest.mark.parametrize("language", ["en-US", "es", "de"])
 def test_every_look_is_set_without_a_line_that_sticks_out(
     looks: Looks, language: str, tmp_path: Path
 ) -> None:

@@ -40,7 +40,7 @@ OF_CARTRIDGES = (
     "right", "line-follows", "problem", "answer-told", "type-number", "type-leave-out", "type-fraction", "type-essay",
     "marked-by-hand",
 )  # fmt: skip
-LANGUAGES = ("es", "es-MX", "es-ES")
+LANGUAGES = ("es", "es-MX", "es-ES", "de", "de-AT", "de-CH")
 
 
 @cache
@@ -107,9 +107,9 @@ def test_what_a_cartridge_adds_is_in_the_language_of_the_item(language: str) -> 
 
 
 def test_words_of_a_language_without_a_file_are_english_and_marked_as_such() -> None:
-    (item, *_) = told_in("de")
+    (item, *_) = told_in("fr")
 
-    assert 'xml:lang="de"' in item_xml(item)
+    assert 'xml:lang="fr"' in item_xml(item)
     assert f'<p xml:lang="en">{words("en")("right")}</p>' in item_xml(item)
     assert "the words around boxes and in feedback are English" in shortfalls(item)
     assert "the words around boxes and in feedback are English" not in shortfalls(told_in("es")[0])
@@ -158,8 +158,16 @@ def test_the_answer_that_there_is_none_is_typed_in_the_language_of_the_item() ->
     assert read_typed("ninguna", 2) is None
 
 
+@pytest.mark.parametrize(
+    "typed", ["keine", "Keine reelle Lösung", "keine reelle Loesung", "KEINE REELLE LOSUNG"]
+)
+def test_an_umlaut_may_be_typed_as_a_keyboard_without_one_has_it(typed: str) -> None:
+    assert () == read_typed(typed, 2, tongue("de-CH"))
+    assert read_typed(typed, 2) is None
+
+
 @pytest.mark.parametrize("unknown", ["x", "y", "o"])
-@pytest.mark.parametrize("language", ["en", "es"])
+@pytest.mark.parametrize("language", ["en", "es", "de"])
 def test_typed_inequalities_are_read_back_even_where_the_letter_is_the_word_between_them(
     unknown: str, language: str
 ) -> None:
@@ -173,7 +181,7 @@ def test_typed_inequalities_are_read_back_even_where_the_letter_is_the_word_betw
     assert 2 == len(heard)  # the rays in either order
 
 
-# Words that English sentences cannot do without, and that no Spanish one has.
+# Words that English sentences cannot do without, and that no Spanish or German one has.
 ENGLISH = re.compile(
     r"\b(?:the|of|and|with|for|from|your|that|this|which|not|into|is|are|box|answer|solution|number|whole|right|page)\b",
     re.IGNORECASE,
@@ -223,8 +231,9 @@ def _built(tmp_path: Path, language: str) -> Path:
     return out
 
 
-def test_a_build_in_spanish_says_nothing_in_english(tmp_path: Path) -> None:
-    out = _built(tmp_path, "es")
+@pytest.mark.parametrize("language", ["es", "de-CH"])
+def test_a_build_in_another_language_says_nothing_in_english(tmp_path: Path, language: str) -> None:
+    out = _built(tmp_path, language)
     looked_at = 0
     for folder in ("pupils", "platform", "staff"):
         for name, texts in _documents(out / folder):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
+import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from lxml import etree
@@ -22,7 +23,9 @@ from itembank.expressions.conventions import conventions
 from itembank.expressions.display import Decimal, Display, Maths, Numeral, Shape
 from itembank.expressions.layout import lay_out
 from itembank.expressions.speech.english import ENGLISH
+from itembank.expressions.speech.german import GERMAN
 from itembank.expressions.speech.spanish import SPANISH
+from itembank.expressions.speech.vocabulary import Vocabulary
 from itembank.expressions.tree import Node
 from itembank.expressions.vocabulary import GREEK
 from itembank.writers.mathml_as_latex import latex_of
@@ -30,7 +33,7 @@ from tests.expressions.showing import show
 from tests.expressions.speech_reader import filled, read_speech
 from tests.property import strategies as some
 
-LANGUAGES = ("en", "en-US", "es", "es-MX")
+LANGUAGES = ("en", "en-US", "es", "es-MX", "de", "de-CH")
 LETTERS = (
     "x",
     "y",
@@ -159,23 +162,25 @@ def test_a_name_that_is_a_word_of_the_reading_is_spelt() -> None:
         assert f"name {' '.join(word)} end name" == said
 
 
-@given(st.from_regex(r"[A-Za-z]{1,9}(_[0-9]{1,3})?", fullmatch=True))
+@given(st.from_regex(r"[A-Za-z]{1,9}(_[0-9]{1,3})?", fullmatch=True), st.sampled_from(["es", "de", "de-CH"]))
 @settings(max_examples=250, deadline=None)
-def test_the_audit_hears_every_name_in_spanish(name: str) -> None:
+def test_the_audit_hears_every_name_in_another_language(name: str, language: str) -> None:
     assume(name.partition("_")[0] not in GREEK)
-    heard = speech.speech(Maths(Shape(display.Letter(name), 0)), conventions("es"))
+    heard = speech.speech(Maths(Shape(display.Letter(name), 0)), conventions(language))
 
-    assert formula.Letter(name) == read_speech_in_audit(heard, tongue("es"))
+    assert formula.Letter(name) == read_speech_in_audit(heard, tongue(language))
 
 
-def test_words_of_spanish_that_are_names_are_spelt() -> None:
-    words = {word for word in SPANISH.own_words if len(word) > 1 and word.isascii() and word.isalpha()}
+@pytest.mark.parametrize(("language", "said"), [("es", SPANISH), ("de", GERMAN)])
+def test_words_of_another_language_that_are_names_are_spelt(language: str, said: Vocabulary) -> None:
+    words = {word for word in said.own_words if len(word) > 1 and word.isascii() and word.isalpha()}
     names = sorted(words - GREEK.keys())
 
     assert len(names) >= 60
     for name in names:
-        heard = speech.speech(Maths(Shape(display.Letter(name), 0)), conventions("es"))
-        assert formula.Letter(name) == read_speech_in_audit(heard, tongue("es"))
+        heard = speech.speech(Maths(Shape(display.Letter(name), 0)), conventions(language))
+        assert name != heard.lower()
+        assert formula.Letter(name) == read_speech_in_audit(heard, tongue(language))
 
 
 # LaTeX goes another way round, by the same laws

@@ -18,7 +18,7 @@ def _places(text: str) -> set[str]:
 
 
 def test_the_collector_finds_the_languages() -> None:
-    assert {"en", "es"} <= set(WHOLE)
+    assert {"en", "es", "de"} <= set(WHOLE)
     assert len(words("en").table) >= 100
 
 
@@ -33,11 +33,18 @@ def test_every_language_says_everything_with_the_same_places(language: str) -> N
     assert all(text.strip() == text != "" for text in other.values())
 
 
-def test_spanish_is_not_english_left_standing() -> None:
-    same = {key for key, text in words("en").table.items() if words("es").table[key] == text}
+ALIKE = {
+    "es": {"total"},
+    "de": {"code", "function-max", "function-min", "maximum", "name", "option"},
+}
+
+
+@pytest.mark.parametrize("language", sorted(set(WHOLE) - {"en"}))
+def test_a_translation_is_not_english_left_standing(language: str) -> None:
+    same = {key for key, text in words("en").table.items() if words(language).table[key] == text}
 
     # said alike in both languages
-    assert {"total"} == same
+    assert ALIKE[language] == same
 
 
 @pytest.mark.parametrize("language", [name for name in LANGUAGES if "-" in name])
@@ -67,11 +74,39 @@ def test_conventions_of_the_languages() -> None:
         words("en-US")(key) for key in ("decimal-mark", "multiplication-sign", "surd")
     )
     assert "," == words("es").decimal_mark
+    # Source: DIN 1302 (the dot) and DIN 1333 (the comma); Unicode CLDR for Switzerland: from memory.
+    assert (",", "⋅") == (words("de").decimal_mark, words("de").multiplication_sign)
+    assert (".", ".", ",") == tuple(words(tag).decimal_mark for tag in ("de-CH", "de-LI", "de-AT"))
+    assert ["after", "before", "before"] == [words(tag)("currency-sign") for tag in ("de", "de-AT", "de-CH")]
+
+
+def test_no_word_of_swiss_german_has_a_sharp_s() -> None:
+    assert [] == [key for key, text in words("de-CH").table.items() if "ß" in text]
+
+
+def test_german_declines_what_is_counted_of() -> None:
+    told = [words("de").counted("feedback-marks", count, got="1") for count in (1, 8)]
+    assert ["1 von 1 Punkt", "1 von 8 Punkten"] == told
+
+
+def test_german_calls_pupils_in_one_way() -> None:
+    """In the singular, as schoolbooks do: nowhere *Sie* or *Ihr* within a sentence."""
+    polite = re.compile(r"(?<![.:!?] )(?<!^)\b(?:Sie|Ihnen|Ihre?[nmrs]?)\b")
+    assert polite.search("Geben Sie an.")
+    assert [] == [key for key, text in words("de").table.items() if polite.search(text)]
 
 
 @pytest.mark.parametrize(
     ("tag", "told"),
-    [("en", "en"), ("en-GB", "en-GB"), ("de", "en"), ("es-MX", "es-MX"), ("", "en"), ("../x", "en")],
+    [
+        ("en", "en"),
+        ("en-GB", "en-GB"),
+        ("fr", "en"),
+        ("de-AT", "de-AT"),
+        ("es-MX", "es-MX"),
+        ("", "en"),
+        ("../x", "en"),
+    ],
 )
 def test_a_tag_is_looked_up_whole_then_shorter_and_english_stands_in(tag: str, told: str) -> None:
     assert told == words(tag).language
@@ -88,4 +123,6 @@ def test_the_tag_that_serves_a_reader() -> None:
 
 
 def test_no_line_of_a_file_is_longer_than_a_translator_likes() -> None:
-    assert all(len(text) <= 220 and not re.search(r"[\n\t]", text) for text in words("es").table.values())
+    for language in ("es", "de"):
+        told = words(language).table.values()
+        assert all(len(text) <= 220 and not re.search(r"[\n\t]", text) for text in told)

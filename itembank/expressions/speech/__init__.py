@@ -5,8 +5,8 @@ power`, `close bracket`), capitals are named, and decimal places are read digit 
 are spoken differently; a reader in the tests takes the words apart again. There is no punctuation to rely on but one
 comma, a pause before an `or` between longer statements.
 
-One mechanism reads (`voice.py`), with the words of a language (`english.py`, `spanish.py`); which one speaks, and how
-decimal places are introduced, is a convention of the item's language.
+One mechanism reads (`voice.py`), with the words of a language (`english.py`, `spanish.py`, `german.py`); which one
+speaks, and how decimal places are introduced, is a convention of the item's language.
 """
 
 from __future__ import annotations
@@ -18,13 +18,14 @@ from itembank.expressions import display
 from itembank.expressions.conventions import USUAL, Conventions
 from itembank.expressions.display import Decimal, Display, Filling, Maths, Pattern, Shape
 from itembank.expressions.speech.english import ENGLISH
+from itembank.expressions.speech.german import GERMAN
 from itembank.expressions.speech.spanish import SPANISH
 from itembank.expressions.speech.vocabulary import Vocabulary
 from itembank.expressions.speech.voice import Voice
 
 __all__ = ["VOICES", "fillings", "is_said_as_written", "marked", "speech"]
 
-VOICES: Final[dict[str, Vocabulary]] = {"en": ENGLISH, "es": SPANISH}
+VOICES: Final[dict[str, Vocabulary]] = {"en": ENGLISH, "es": SPANISH, "de": GERMAN}
 """The languages that are spoken; each translation file must have its own."""
 
 

@@ -76,4 +76,4 @@ class Vocabulary:
                 said.append(value)
             elif not isinstance(value, tuple):
                 said += value.values()
-        return frozenset(" ".join(said).replace(",", " ").split())
+        return frozenset(" ".join(said).replace(",", " ").lower().split())

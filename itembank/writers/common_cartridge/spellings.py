@@ -24,15 +24,22 @@ Token = tuple[int, ...] | str
 """A whole number (n,), a fraction (numerator, denominator), or a decimal by its digits with a point."""
 
 
+_UMLAUTS: Final = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue"})
+
+
 def no_solution(said: Phrases) -> tuple[str, ...]:
     """What is typed where there is no real solution, with and without its accents; capitals do not matter.
+
+    An umlaut may be its vowel alone or, as where a keyboard has none, its vowel and an e.
 
     >>> from itembank.writers.phrases import phrases
     >>> no_solution(phrases("es"))
     ('ninguna', 'sin solución real', 'sin solucion real')
+    >>> no_solution(phrases("de"))
+    ('keine', 'keine reelle Lösung', 'keine reelle Losung', 'keine reelle Loesung')
     """
     told = (said("typed-none"), said("no-real-solution"))
-    return tuple(dict.fromkeys((*told, *map(_bare, told))))
+    return tuple(dict.fromkeys((*told, *map(_bare, told), *(each.translate(_UMLAUTS) for each in told))))
 
 
 def _bare(text: str) -> str:

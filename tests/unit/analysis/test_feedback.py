@@ -92,6 +92,15 @@ def test_a_sheet_is_named_to_those_who_are_to_practise_and_only_where_there_is_o
             "es",
             ["Lo que has aprendido", "(0 de 8 puntos): todavía no. Practica con la hoja 1.", "Pregunta 4"],
         ),
+        (
+            "de",
+            [
+                "Was du gelernt hast",
+                "(0 von 8 Punkten): noch nicht. Übe mit Blatt 1.",
+                "(0 von 2 Punkten)",
+                "Aufgabe 4",
+            ],
+        ),
     ],
 )
 def test_the_page_is_in_the_language_of_the_items_a_section_for_each(language: str, said: list[str]) -> None:

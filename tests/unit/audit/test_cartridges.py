@@ -310,7 +310,7 @@ def test_typed_answers_are_read(text: str, gaps: int, numbers: tuple[str, ...] |
 def test_an_item_in_another_language_passes(tmp_path: Path) -> None:
     """Its formulas are marked as spoken in English, and a decimal comma counts."""
     items = [
-        replace(make(), about=make().about._replace(language="de"))
+        replace(make(), about=make().about._replace(language="fr"))
         for make in (samples.choice_item, qti_items.decimals_item, qti_items.plain_decimal_item)
     ]
     questions = [question for item in items for question in cc.written(item).items]

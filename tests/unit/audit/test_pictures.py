@@ -46,7 +46,7 @@ def codes(path: Path) -> list[str]:
     return [finding.code for finding in verify(path).findings]
 
 
-@pytest.mark.parametrize("language", ["en", "en-US", "es", "es-MX"])
+@pytest.mark.parametrize("language", ["en", "en-US", "es", "es-MX", "de", "de-CH"])
 @pytest.mark.parametrize("figure", FIGURES, ids=repr)
 def test_what_is_drawn_passes(figure: Figure, language: str) -> None:
     said = words(language)
@@ -157,12 +157,34 @@ def test_numbers_that_disagree_are_told(figure: Figure, old: str, new: str, reas
     ],
 )
 def test_numbers_that_disagree_are_told_in_spanish(figure: Figure, old: str, new: str, reason: str) -> None:
-    said = words("es")
+    _told_in("es", figure, old, new, reason)
+
+
+@pytest.mark.parametrize(
+    ("figure", "old", "new", "reason"),
+    [
+        (FIGURE, "Breite 4 ", "Breite 3 ", "do not say 'Breite 4'"),
+        (FIGURE, "Flächeninhalt 16 ", "Flächeninhalt 61 ", "do not say 'Flächeninhalt 16'"),
+        (FIGURE, "weggenommen", "dazugenommen", "added or taken away"),
+        (CURVE, "tiefster Punkt ist (4; −3)", "tiefster Punkt ist (4; 3)", "vertex is at (4, 3)"),
+        (CURVE, "in (0; 13)", "in (0; 31)", "at (0, 31)"),
+        (CURVE, "Gerade x = 4", "Gerade x = −4", "symmetry is at −4"),
+        (CURVE, "und schneidet die", "und trifft die", "how the curve meets the axis"),
+        (CURVE, "nach oben", "nach unten", "which side the curve opens"),
+        (LINE, "(voller Punkt, gehört dazu)", "(leerer Kreis, gehört nicht dazu)", "full dots are not"),
+    ],
+)
+def test_numbers_that_disagree_are_told_in_german(figure: Figure, old: str, new: str, reason: str) -> None:
+    _told_in("de", figure, old, new, reason)
+
+
+def _told_in(language: str, figure: Figure, old: str, new: str, reason: str) -> None:
+    said = words(language)
     data, told = file_of(figure, said).decode(), in_words(drawing(figure, said))
     assert old in told
 
     faults = list(
-        picture_faults(data.replace(old, new).encode(), told.replace(old, new), "a.svg", tongue("es"))
+        picture_faults(data.replace(old, new).encode(), told.replace(old, new), "a.svg", tongue(language))
     )
 
     assert {"picture-numbers"} == {fault.code for fault in faults}

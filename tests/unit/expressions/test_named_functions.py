@@ -73,6 +73,7 @@ def test_every_notation_of_a_function_says_the_same(called: str, within: str) ->
         read_latex(latex_of(mathml.mathml(maths))),
         read_speech(speech.speech(maths)),
         read_speech(speech.speech(maths, conventions("es")), tongue("es")),
+        read_speech(speech.speech(maths, conventions("de")), tongue("de")),
     ):
         assert meant == read
 
@@ -115,6 +116,9 @@ def test_an_inverse_is_shown_in_every_reading(source: str) -> None:
     assert r"f^{-1}\!\left(x + 2\right)" == latex.latex(maths)
     assert "f inverse of open bracket x plus 2 close bracket" == speech.speech(maths)
     assert "f inversa de abre paréntesis x más 2 cierra paréntesis" == speech.speech(maths, conventions("es"))
+    german = speech.speech(maths, conventions("de"))
+    assert "Umkehrfunktion f von Klammer auf x plus 2 Klammer zu" == german
+    assert read_speech(german, tongue("de")) == read_speech(speech.speech(maths))
     sign = '<mrow><mo form="prefix">−</mo><mn>1</mn></mrow>'
     assert mathml.presentation(maths).startswith(f"<msup><mi>f</mi>{sign}</msup><mo>\u2061</mo>")
     assert "<m:sSup>" in omml.omml(maths)

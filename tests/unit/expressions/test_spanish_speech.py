@@ -79,6 +79,10 @@ def test_functions_have_the_names_of_the_language_and_are_read_back() -> None:
         ("2 punto 5", "es"),
         ("2 coma 5", "es-MX"),
         ("x y 2", "es"),
+        ("x ist gleich 2", "en"),
+        ("x es igual a 2", "de"),
+        ("2 Punkt 5", "de"),
+        ("2 Komma 5", "de-CH"),
     ],
 )
 def test_words_of_another_language_are_not_heard(told: str, language: str) -> None:
@@ -92,6 +96,11 @@ WORDS, MARKS = ("x = 1 or x = 2", "x > 1 and x < 2", "none", "gcd(a, b)"), ("x =
 @pytest.mark.parametrize(
     ("language", "foreign", "samples"),
     [
+        ("de", "en", WORDS + MARKS),
+        ("de", "es", WORDS),
+        ("es", "de", WORDS),
+        ("de-CH", "de", MARKS),
+        ("de-AT", "de-CH", MARKS),
         ("en", "es", WORDS + MARKS),
         ("es", "en", WORDS + MARKS),
         ("es-MX", "en", WORDS),

@@ -14,11 +14,11 @@ from itembank.writers.phrases import phrases
 TEMPLATE = """\
 template: numbers
 version: 1
-title: {{en: Numbers, es: Números}}
+title: {{en: Numbers, es: Números, de: Zahlen}}
 unknowns: [n, theta_1]
 parameters: {{a: {{from: 1, to: 9}}, b: {{from: 2, to: 9}}}}
 problem: n + theta_1 = a + b and n - theta_1 = a - b
-stem: {{en: Solve $problem$., es: Resuelve $problem$.}}
+stem: {{en: Solve $problem$., es: Resuelve $problem$., de: Löse $problem$.}}
 response: {{kind: entry, marks: 2, blanks: {{n: {first}, theta_1: {second}}}}}
 key: n = a and theta_1 = b
 """
@@ -32,6 +32,7 @@ ONE, TWO, WHOLE = "{form: decimal, places: 1}", "{form: decimal, places: 2}", "{
         (ONE, TWO, "es", "Da n con 1 cifra decimal. Da θ₁ con 2 cifras decimales."),
         (WHOLE, TWO, "en", "Give n as an integer. Give θ₁ to 2 decimal places."),
         (ONE, WHOLE, "es", "Da n con 1 cifra decimal. Da θ₁ como número entero."),
+        (ONE, WHOLE, "de", "Gib n mit 1 Nachkommastelle an. Gib θ₁ als ganze Zahl an."),
         (TWO, TWO, "en", "Give each answer to 2 decimal places."),
         (WHOLE, WHOLE, "en", "Enter integers."),
     ],

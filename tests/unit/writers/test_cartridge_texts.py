@@ -196,10 +196,10 @@ def test_an_interval_with_a_root_at_its_end_is_left_out_and_told() -> None:
 
 def test_words_added_to_an_item_in_another_language_are_marked_and_told() -> None:
     item = samples.integer_entry_item()
-    german = replace(item, about=item.about._replace(language="de"))
-    (question,) = cc.written(german).items
+    french = replace(item, about=item.about._replace(language="fr"))
+    (question,) = cc.written(french).items
 
-    assert 2 == sum("English" in line for line in cc.shortfalls(german))
+    assert 2 == sum("English" in line for line in cc.shortfalls(french))
     assert question.count("&lt;math ") == question.count('&lt;math xml:lang="en" ') > 3
     assert not any("English" in line for line in cc.shortfalls(item))
     assert 'class="typed"' in question

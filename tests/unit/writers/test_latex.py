@@ -389,7 +389,8 @@ def test_the_key_tells_how_far_a_decimal_may_lie_from_the_answer() -> None:
 
 def test_a_paper_in_another_language_is_not_hyphenated_as_english() -> None:
     assert r"\hyphenpenalty=2000" in _document("question-paper", facts=PaperFacts("a", language="en-GB"))
-    assert r"\hyphenpenalty=10000" in _document("question-paper", facts=PaperFacts("a", language="de"))
+    assert r"\hyphenpenalty=10000" in _document("question-paper", facts=PaperFacts("a", language="fr"))
+    assert r"\language=\l@ngerman" in _document("question-paper", facts=PaperFacts("a", language="de-AT"))
 
 
 def test_what_is_lost_of_an_item_is_told() -> None:
@@ -409,7 +410,7 @@ def test_of_a_whole_alphabet_a_few_characters_are_named_and_where_to_turn_is_sai
 def test_and_before_the_letter_y_is_a_macro_of_its_own() -> None:
     assert r"\AndBeforeY y" in maths_source(samples.maths("x = 2 and y = 3"))
     assert r"\AndWord x" in maths_source(samples.maths("y = 2 and x = 3"))
-    for language, word in (("es", "e"), ("en", "and"), ("de", "and")):
+    for language, word in (("es", "e"), ("en", "and"), ("fr", "and"), ("de", "und")):
         paper = _document("question-paper", facts=PaperFacts("a", language=language))
         assert rf"\newcommand\AndBeforeY{{\ \text{{{word}}}" in paper
 

@@ -437,7 +437,8 @@ def test_headings_are_real_and_leave_out_no_level(name: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("language", "of_page", "of_title"), [("en", "en", None), ("en-GB", "en-GB", None), ("de", "en", "de")]
+    ("language", "of_page", "of_title"),
+    [("en", "en", None), ("en-GB", "en-GB", None), ("de", "de", None), ("fr", "en", "fr")],
 )
 def test_the_language_of_the_page_is_that_of_its_own_words(
     language: str, of_page: str, of_title: str | None

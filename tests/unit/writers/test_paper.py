@@ -48,7 +48,15 @@ def test_every_calculator_rule_is_a_sentence_about_the_calculator(rule: str) -> 
 
 @pytest.mark.parametrize(
     ("tag", "translated"),
-    [("en", True), ("en-GB", True), ("EN", True), ("eng", False), ("de", False), ("es-MX", True)],
+    [
+        ("en", True),
+        ("en-GB", True),
+        ("EN", True),
+        ("eng", False),
+        ("fr", False),
+        ("de-AT", True),
+        ("es-MX", True),
+    ],
 )
 def test_a_paper_is_in_the_language_of_a_translation_file_or_not(tag: str, translated: bool) -> None:
     assert translated == PaperFacts("Surds", language=tag).in_own_words

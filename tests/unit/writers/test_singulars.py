@@ -15,10 +15,15 @@ from itembank.writers.facts import PaperFacts
 from itembank.writers.paper import DOCUMENTS
 from tests.samples import choice_item, surd_entry_item
 
-SINGULAR = {"en": (r"1\s+mark\b", r"1\s+question\b"), "es": (r"1\s+punto\b", r"1\s+pregunta\b")}
+SINGULAR = {
+    "en": (r"1\s+mark\b", r"1\s+question\b"),
+    "es": (r"1\s+punto\b", r"1\s+pregunta\b"),
+    "de": (r"1\s+Punkt\b", r"1\s+Aufgabe\b"),
+}
 PLURAL_OF_ONE = {
     "en": r"(?<![\d.,])1\s+(marks|questions)\b",
     "es": r"(?<![\d.,])1\s+(puntos|preguntas)\b",
+    "de": r"(?<![\d.,])1\s+(Punkte|Punkten|Aufgaben)\b",
 }
 
 
@@ -37,7 +42,7 @@ def _in(item: Item, language: str) -> Item:
     return replace(item, about=item.about._replace(language=language))
 
 
-@pytest.mark.parametrize("language", ["en", "es"])
+@pytest.mark.parametrize("language", ["en", "es", "de"])
 @pytest.mark.parametrize("format_name", ["latex", "pages", "word"])
 def test_one_is_never_told_in_the_plural(format_name: str, language: str) -> None:
     item = _in(choice_item(), language)
@@ -49,12 +54,16 @@ def test_one_is_never_told_in_the_plural(format_name: str, language: str) -> Non
         assert re.search(singular, told["question-paper"])
 
 
-@pytest.mark.parametrize("language", ["en", "es"])
+@pytest.mark.parametrize("language", ["en", "es", "de"])
 @pytest.mark.parametrize("format_name", ["latex", "pages", "word"])
 def test_more_than_one_is_told_in_the_plural(format_name: str, language: str) -> None:
     items = _in(choice_item(), language), _in(surd_entry_item(), language)
     told = _seen(format_name, "question-paper", language, *items)
 
-    marks, questions = ("marks", "questions") if language == "en" else ("puntos", "preguntas")
+    marks, questions = {
+        "en": ("marks", "questions"),
+        "es": ("puntos", "preguntas"),
+        "de": ("Punkte", "Aufgaben"),
+    }[language]
     assert re.search(rf"4\s+{marks}\b", told)
     assert re.search(rf"2\s+{questions}\b", told)

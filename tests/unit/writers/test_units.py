@@ -78,6 +78,7 @@ def priced(folder: Path, language: str, unit: str) -> Item:
     [
         ("en", "£", True), ("en-US", "US\\$", True), ("es-MX", "\\$", True),
         ("es", "€", False), ("en", "pounds", False), ("en", "£/kg", False),
+        ("de", "€", False), ("de-AT", "€", True), ("de-CH", "€", True),
     ],
 )  # fmt: skip
 def test_a_sign_of_money_stands_before_its_box_where_it_is_written_so(
