@@ -15,6 +15,7 @@ from itembank.standard_setting.ratings_file import MOST_ROUNDS, Scale
 
 @click.command("passmark")
 @click.argument("build", type=click.Path(path_type=Path))
+@click.argument("more", nargs=-1, type=click.Path(path_type=Path), metavar="")
 @click.option(
     "--judgements", multiple=True, type=click.Path(path_type=Path), metavar="FILE",
     help="Ratings of questions by judges, judgements of pupils by teachers, or what judges would accept; repeatable.",
@@ -40,6 +41,7 @@ from itembank.standard_setting.ratings_file import MOST_ROUNDS, Scale
 @click.option("--json", "as_json", is_flag=True, help="Everything as JSON.")
 def command(
     build: Path,
+    more: tuple[Path, ...],
     judgements: tuple[Path, ...],
     responses: tuple[Path, ...],
     scale: str,
@@ -53,13 +55,19 @@ def command(
     """Tell where the pass mark of a BUILD lies, or the mark for a grade, from what judges and teachers say.
 
     BUILD: the folder that `itembank build` wrote, or a form of `itembank assemble`, whose staff files tell the
-    questions.
+    questions. A FILE of judgements is one of three: ratings, in the form that --form writes; pupils, with the columns
+    pupil and judgement (below, borderline or above); limits, with the columns judge, least mark, most mark, least fail
+    and most fail (per cent).
     """
     from itembank.analysis.rendering import as_text
     from itembank.standard_setting.reading import read_pass_mark
     from itembank.standard_setting.report import report as told
     from itembank.standard_setting.report_data import as_data
 
+    if more and (responses or not judgements):
+        message = f"is {more[0]} of judges or of results? Name each file with --judgements or --responses of its own"
+        raise click.UsageError(message)
+    judgements = (*judgements, *more)
     if form is not None:
         if judgements or responses or out is not None:
             raise click.UsageError("--form writes the blank form and nothing else: leave the other files out")
@@ -92,9 +100,11 @@ def command(
 
 def _write_form(build: Path, form: Path, judges: int, rounds: int, as_json: bool) -> int:
     """Raises InputError `file-exists`: a form that is filled in is not replaced by a blank one."""
+    from itembank.analysis.blocks import counted
     from itembank.analysis.response_files import read_build
     from itembank.standard_setting.form import as_form, paper_order
 
+    refuse_a_build(form, build, "the form")
     restore(build)
     questions = paper_order(*read_build(build))
     text = as_form(questions, judges, rounds)
@@ -110,5 +120,6 @@ def _write_form(build: Path, form: Path, judges: int, rounds: int, as_json: bool
     if as_json:
         report.say_json({"form": str(form), "questions": len(questions), "judges": judges, "rounds": rounds})
     else:
-        report.say(f"{form}: {len(questions)} questions, {judges} judges")
+        told = ((len(questions), "question"), (judges, "judge"), (rounds, "round"))
+        report.say(f"{form}: {', '.join(counted(number, word) for number, word in told)}")
     return 0

@@ -32,6 +32,7 @@ _ROUNDS: Final = frozenset(("round",))
 _RATINGS: Final = frozenset(("rating", "ratings"))
 MOST_ROUNDS: Final = 9
 _WITH_ROUND: Final = re.compile(r"(.*?)[\s,;:(\[-]*round\s*([1-9])[\s)\]]*", re.IGNORECASE)
+_FRACTION: Final = re.compile(r"[0-9]{1,4}/[1-9][0-9]{0,3}")
 _SHORT: Final = 40
 _FEW: Final = 3
 """Questions of several marks from which on ratings of at most 1 look like shares (house rule)."""
@@ -100,7 +101,7 @@ def read_ratings(
         hint = "a column for each judge, or each round of a judge, holds what is expected of a pupil at the border"
         raise InputError([*found, wrong("no-ratings", "no cell holds a rating", tables[0].path, None, hint)])
     panel = _panel(reading, questions)
-    _look_at(panel, tables[0].path, found, reading.plain if scale is Scale.MARKS else set())
+    _look_at(panel, tables[0].path, found, reading.plain, scale)
     if any(each.level is Level.WRONG for each in found):
         raise InputError(found)
     return panel, found
@@ -261,12 +262,14 @@ class _Number(NamedTuple):
 
 def _number(text: str) -> _Number | None:
     """
-    >>> _number("62,5 %"), _number(".6").value, _number("most")
-    (_Number(value=Fraction(125, 2), is_percent=True), Fraction(3, 5), None)
+    >>> _number("62,5 %"), _number(".6").value, _number("3/4").value, _number("3/0")
+    (_Number(value=Fraction(125, 2), is_percent=True), Fraction(3, 5), Fraction(3, 4), None)
     """
     is_percent = text.endswith("%")
     plain = text.removesuffix("%").rstrip()
     value = marked("0" + plain if plain.startswith((".", ",")) else plain)
+    if value is None and _FRACTION.fullmatch(plain):
+        value = Fraction(plain)
     return None if value is None else _Number(value, is_percent)
 
 
@@ -339,8 +342,8 @@ def _panel(reading: _Reading, questions: Sequence[Question]) -> Panel:
     return Panel(tuple(questions), tuple(reading.judges.values()), rounds)
 
 
-def _look_at(panel: Panel, path: str, found: list[Diagnostic], in_marks: set[str]) -> None:
-    """in_marks: judges who wrote plain numbers that were taken for marks."""
+def _look_at(panel: Panel, path: str, found: list[Diagnostic], plain: set[str], scale: Scale) -> None:
+    """plain: judges who wrote numbers without %, which are on the scale."""
     last = panel.carried()[-1]
     columns = list(zip(panel.questions, zip(*last, strict=True), strict=True))
     nobody = [question.column for question, column in columns if all(rating is None for rating in column)]
@@ -355,18 +358,28 @@ def _look_at(panel: Panel, path: str, found: list[Diagnostic], in_marks: set[str
             message = f"{judge[:_SHORT]} rated all but {len(lacking)} questions: {_some(lacking)}"
             hint = "their means are of the others' ratings; this judge has no pass mark of its own"
             found.append(wrong("rating-missing", message, path, None, hint, Level.DOUBTFUL))
-        several = [
-            rating
-            for q, rating in zip(panel.questions, row, strict=True)
-            if q.maximum > 1 and rating is not None
-        ]
-        if judge in in_marks and len(several) >= _FEW and max(several) <= 1 and any(several):
-            message = (
-                f"{judge[:_SHORT]} expects more than 1 mark of no question of several, {marks_told(max(several))} at "
-                "most: taken for marks"
-            )
-            hint = "if these are shares of the marks, add --scale share"
-            found.append(wrong("may-be-shares", message, path, None, hint, Level.DOUBTFUL))
+        if judge in plain:
+            found += _may_be_shares(panel, path, judge, row, scale)
+
+
+def _may_be_shares(
+    panel: Panel, path: str, judge: str, row: Sequence[Fraction | None], scale: Scale
+) -> Iterator[Diagnostic]:
+    rated = [
+        (q, rating)
+        for q, rating in zip(panel.questions, row, strict=True)
+        if rating is not None and rating > 0
+    ]
+    several = [rating for q, rating in rated if q.maximum > 1]
+    told = ""
+    if scale is Scale.MARKS and len(several) >= _FEW and max(several) <= 1:
+        most = marks_told(max(several))
+        told = f"expects more than 1 mark of no question of several, {most} at most: taken for marks"
+    elif scale is Scale.PERCENT and rated and all(100 * rating <= q.maximum for q, rating in rated):
+        told = "expects more than 1 per cent of no question: taken for per cent"
+    if told:
+        hint = "if these are shares of the marks, 0 to 1, say --scale share"
+        yield wrong("may-be-shares", f"{judge[:_SHORT]} {told}", path, None, hint, Level.DOUBTFUL)
 
 
 def _some(names: Sequence[str]) -> str:

@@ -84,11 +84,19 @@ def test_the_form_names_each_question_of_the_paper_with_its_marks(program: Progr
 def test_a_filled_in_form_is_never_replaced(program: Program) -> None:
     before = (program.folder / "form.csv").read_bytes()
     ended = program.run("passmark", "built", "--form", "form.csv", status=1, err=None)
+    within = program.run("passmark", "built", "--form", "built/staff/form.csv", status=1, err=None)
     nowhere = program.run("passmark", "built", "--form", "no/form.csv", "--json", status=1, err=None)
 
     assert "form.csv:1:1: wrong: file-exists" in ended.err
     assert before == (program.folder / "form.csv").read_bytes()
+    assert "would-replace-a-build" in within.err
     assert "not-writable" in nowhere.out + nowhere.err
+
+
+def test_the_form_is_told_in_a_line(program: Program) -> None:
+    ended = program.run("passmark", "built", "--form", "one.csv", "--judges", 1, left=("one.csv",))
+
+    assert "one.csv: 24 questions, 1 judge, 1 round\n" == ended.out
 
 
 def test_the_form_is_told_as_data(program: Program) -> None:
@@ -157,6 +165,14 @@ def test_no_pupil_is_named_in_what_is_written(program: Program) -> None:
     assert all("judge 2" in files[name] for name in ("report.md", "report.html", "report.json", "judges.csv"))
 
 
+def test_files_of_several_judges_may_follow_each_other(program: Program) -> None:
+    head, *lines = rows(program.folder / "ratings.csv")
+    for judge, columns in (("1", (0, 4, 5)), ("2", (0, 6, 7))):
+        write_csv(program.folder / f"{judge}.csv", [[row[at] for at in columns] for row in (head, *lines)])
+
+    assert told(program, "--judgements", "1.csv", "2.csv") == told(program, "--judgements", "ratings.csv")
+
+
 def test_the_terminal_tells_the_report(program: Program) -> None:
     text = program.run("passmark", "built", "--judgements", "ratings.csv").out
 
@@ -198,6 +214,11 @@ def test_doubts_are_told_beside_the_result(program: Program) -> None:
             "--form writes the blank form and nothing else",
         ),
         (("--judgements", "ratings.csv", "--judges", "3"), "--judges and --rounds are for the form"),
+        (("ratings.csv",), "is ratings.csv of judges or of results?"),
+        (
+            ("--judgements", "judged.csv", "--responses", "marks.csv", "more.csv"),
+            "is more.csv of judges or of results?",
+        ),
         (("--form", "new.csv", "--judges", "0"), "Invalid value for '--judges'"),
         (("--judgements", "ratings.csv", "--scale", "stars"), "Invalid value for '--scale'"),
     ],

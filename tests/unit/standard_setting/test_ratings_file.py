@@ -45,7 +45,10 @@ EXPECTED = Panel(KEYS.questions, ("Ada", "Bo"), (rows("0.5 1 2", "0.6 1.5 3"),))
     [
         GOOD,
         GOOD.replace(",", ";").replace("0.", "0,").replace("1.5", "1½"),
-        GOOD.replace("0.5", " .5 ").replace("0.6", "60 %").replace("1.5", "75%"),
+        GOOD.replace("0.5", " .5 ")
+        .replace("0.6", "3/5")
+        .replace("ITEM3,4,2", "ITEM3,4,50 %")
+        .replace("1.5", "75%"),
         GOOD.replace("ITEM1", "1").replace("ITEM3", "Q3").replace("item", "on paper"),
         "Algebra of Saltmarsh College\n" + GOOD.replace("\n", ",,\n", 1) + "mean,,0.5,\nTotal,7,,\n",
         GOOD.replace("Bo\n", "Bo,mean,Cy\n", 1),
@@ -156,6 +159,9 @@ def test_shares_that_are_taken_for_marks_are_told() -> None:
     assert [] == told("0 0 0")
     assert [] == told("20% 30% 10%")
     assert [] == told("0.5 0.6 1", Scale.SHARE)
+    assert ["may-be-shares"] == told("0.5 0 1", Scale.PERCENT)
+    assert [] == told("0.5 0 2", Scale.PERCENT)
+    assert [] == told("0 0 0", Scale.PERCENT)
 
 
 def faults(*texts: str, scale: Scale = Scale.MARKS) -> list[tuple[str, int, int]]:
