@@ -88,6 +88,7 @@ def command(
             refuse_a_build(out, folder, "the report")
         if bank is not None:
             sat = tuple(folder for folder, _ in named)
+            writing["language"] = writing["language"] or _language(results)
             request = PracticeRequest(bank, sat, count, seed, not_again, leave_out, **writing)
         lines = _write(out, results, [build.title for build in builds], found, request)
     if as_json:
@@ -110,6 +111,12 @@ def _refuse_what_is_for_practice() -> None:
         given = context.get_parameter_source(name) is ParameterSource.COMMANDLINE
         if given and name not in _WITHOUT_PRACTICE:
             raise click.UsageError(f"{parameter.opts[0]} is for practice: add --practice BANK")
+
+
+def _language(results: Sequence[Results]) -> str:
+    """The one language of everything that was asked, "" where there are several: practice is in it too."""
+    found = {question.language for each in results for question in each.questions}
+    return found.pop() if len(found) == 1 else ""
 
 
 def _together(titles: Sequence[str]) -> str:

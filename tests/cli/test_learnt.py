@@ -124,6 +124,28 @@ def test_practice_is_fresh_for_those_who_need_it_and_bears_their_names(program: 
         assert folder.name.startswith(f"{number}-")
 
 
+def test_practice_is_in_the_language_of_the_test_unless_another_is_asked_for(program: Program) -> None:
+    build(
+        BuildRequest(
+            program.folder / "bank", program.folder / "deutsch", 12, formats=("json",), language="de"
+        )
+    )
+    write_csv(program.folder / "noten.csv", marks_of_a_class(program.folder / "deutsch", PUPILS, seed=5))
+    command = ("learnt", "deutsch", "noten.csv", "--practice", "bank")
+    for more, said, unsaid in (
+        ((), "Arbeitsblatt", "Worksheet"),
+        (("--language", "en"), "Worksheet", "Arbeitsblatt"),
+    ):
+        out = f"who-{len(more)}"
+        program.run(*command, "--out", out, *more, left=None, err=None)
+        papers = [
+            each.read_text("utf-8")
+            for each in (program.folder / out / "practice").glob("*/pupils/*worksheet*.html")
+        ]
+        assert papers
+        assert all(said in each and unsaid not in each for each in papers)
+
+
 def test_the_practice_can_be_sat_in_its_turn(program: Program) -> None:
     program.run("learnt", "built", "marks.csv", "--practice", "bank", "--out", "who", left=None)
     practice = sorted((program.folder / "who" / "practice").iterdir())[0]
