@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final, NamedTuple
 
-__all__ = ["CODE", "Cut", "Holes", "cut", "joined"]
+__all__ = ["CODE", "Cut", "Holes", "cut", "joined", "without_thousands"]
 
 CODE: Final = "\x00"
 MATHS: Final = "\x01"
@@ -27,16 +27,22 @@ SPOKEN: Final = "\x04"
 ALT: Final = "\x05"
 SIZE: Final = "\x06"
 SENTENCE: Final = "\x07"
-_ALL: Final = (CODE, MATHS, NUMBER, DECIMAL, SPOKEN, ALT, SIZE, SENTENCE)
+THOUSANDS: Final = "\x08"
+"""A number in a pattern that takes it with its thousands set apart by a blank or a comma; _BLANKS: by a blank only."""
+_BLANKS: Final = "\x0b"
+_ALL: Final = (CODE, MATHS, NUMBER, DECIMAL, SPOKEN, ALT, SIZE, SENTENCE, THOUSANDS, _BLANKS)
 _FORMULA: Final = MATHS.encode()
 _IN_BYTES: Final = tuple(mark.encode() for mark in _ALL)
-_MARKS: Final = re.compile("[\x00-\x07]")
+_MARKS: Final = re.compile("[\x00-\x08\x0b]")
 _CODE: Final = re.compile(r"[A-Z][A-Z0-9]{4,30}\Z")
 # what XML allows in a text without markup, references, line ends or "]]>"
 _TEXT: Final = '[^<>&"\x00-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]'
 _NUMBER: Final = r"-?[0-9]{1,15}(?:\.[0-9]{1,15})?"
+_APART: Final = {THOUSANDS: "[ \u00a0\u2009\u202f,]?", _BLANKS: "[ \u00a0\u2009\u202f]?"}
+_GROUPS: Final = "|".join(f"(?:{re.escape(apart)}[0-9]{{3}}){{1,4}}" for apart in _APART.values())
 _DIGITS: Final = (
-    r'pattern="[^"<>&]*0\*(?:(?:0|[1-9][0-9]{0,14})(?=(?:\(\[[.,]{1,2}\]0(?:\*|\?0\?)\)\?)?\\s\*")'
+    rf'pattern="[^"<>&]*0\*(?:(?:0|[1-9][0-9]{{0,2}}(?:{_GROUPS})|[1-9][0-9]{{0,14}})'
+    r'(?=(?:\(\[[.,]{1,2}\]0(?:\*|\?0\?)\)\?)?\\s\*")'
     r'|(?:[1-9][0-9]{0,14})?\[\.\][0-9]{0,14}[1-9](?=0\*\\s\*"))'
 )
 _HOLES: Final = re.compile(
@@ -202,6 +208,10 @@ def _holed(part: str, found: Holes) -> str:
         found.spoken.extend(filter(None, pieces[::2]))
         return "".join([SPOKEN if place % 2 == 0 and piece else piece for place, piece in enumerate(pieces)])
     before, sign, number = part.rpartition("*" if part[-1] != ">" and " pattern=" in part else ">")
+    for mark, apart in _APART.items():
+        if apart in number:
+            found.numbers.append(number.replace(apart, ""))
+            return f"{before}{sign}{mark}"
     found.numbers.append(number)
     return f"{before}{sign}{DECIMAL if '.' in number else NUMBER}"
 
@@ -217,4 +227,23 @@ def joined(frame: str, code: str, maths: Iterable[str], holes: Holes, sentences:
     """The document of a frame with these in its holes; formulas as whole elements."""
     waiting = dict(zip((NUMBER, SPOKEN, ALT, SIZE), map(iter, holes), strict=True))
     waiting |= {MATHS: iter(maths), DECIMAL: waiting[NUMBER], SENTENCE: iter(sentences)}
-    return _MARKS.sub(lambda mark: code if mark[0] == CODE else next(waiting[mark[0]]), frame)
+
+    def own(mark: re.Match[str]) -> str:
+        if mark[0] == CODE:
+            return code
+        if mark[0] in _APART:
+            return f"{int(next(waiting[NUMBER])):,}".replace(",", _APART[mark[0]])
+        return next(waiting[mark[0]])
+
+    return _MARKS.sub(own, frame)
+
+
+def without_thousands(pattern: str) -> str:
+    """A pattern with nothing between the digits of its number, as it would be if thousands could not be set apart.
+
+    >>> without_thousands("0*38[ \u00a0\u2009\u202f]?532")
+    '0*38532'
+    """
+    for apart in _APART.values():
+        pattern = pattern.replace(apart, "")
+    return pattern

@@ -19,6 +19,7 @@ from lxml import etree
 
 from itembank.audit.facts import Facts, Mapping, Response
 from itembank.audit.findings import Fault
+from itembank.audit.frames import without_thousands
 from itembank.audit.plain_rules import Plain, Truth, answers_fit
 from itembank.audit.rule_expressions import (
     FALSE,
@@ -136,9 +137,10 @@ class Constants:
             return None
         return self.wanted.setdefault((number, base), len(self.wanted))
 
-    def inside(self, text: str) -> str | None:
-        """The stand-in a text holds, where it holds one."""
-        return next((each for each in self._stand_ins if each in text), None)
+    def inside(self, pattern: str) -> str | None:
+        """The stand-in a pattern holds, where it holds one."""
+        digits = without_thousands(pattern)
+        return next((each for each in self._stand_ins if each in digits), None)
 
 
 def typed(base: str, text: str) -> Value:
@@ -319,9 +321,10 @@ class _Compiler:
 
         What is held is a whole number that does not begin with 0 unless it is 0, or a decimal that neither begins nor
         ends with 0; `0*` takes all zeros it can, a last `0*` all that follow: so what is left to the group is what is
-        held, or the text is no spelling of it.
+        held, or the text is no spelling of it. Thousands that may be set apart are read together only: the answers that
+        are tried set none apart.
         """
-        before, _, after = pattern.partition(stand_in)
+        before, _, after = without_thousands(pattern).partition(stand_in)
         place = self._constants.place("string", stand_in)
         if not _SIGN_BEFORE.fullmatch(before) or after not in _DIGITS_HELD or place is None:
             raise Fault("unknown-rule", "the pattern of a text is not known")

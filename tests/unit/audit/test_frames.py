@@ -67,6 +67,8 @@ def test_two_items_of_a_template_have_one_frame_though_their_sentences_differ() 
         (".", Decimal(Fraction(3), 2), Decimal(Fraction(8), 2), ("3", "8")),
         (",", Decimal(Fraction(3), 2), Decimal(Fraction(8), 2), ("3", "8")),
         (".", Decimal(Fraction(5, 4), 2), Decimal(Fraction(1, 4), 2), ("1[.]25", "[.]25")),
+        (".", 4250, 38532, ("4250", "38532")),
+        (",", -4250, -1234567, ("4250", "1234567")),
     ],
 )
 def test_typed_numbers_leave_one_frame(
@@ -83,6 +85,21 @@ def test_typed_numbers_leave_one_frame(
     assert found[1] is not None
     assert found[0].frame == found[1].frame
     assert (found[0].numbers, found[1].numbers) == ((held[0],), (held[1],))
+    assert texts == [together(each, "SALTMARSH1") for each in found if each]
+
+
+@pytest.mark.parametrize(
+    "digits",
+    ["3853[ \u00a0\u2009\u202f,]?2", "38[ \u00a0\u2009\u202f,]?532[ \u00a0\u2009\u202f]?100", "38[ ]?532"],
+)
+def test_thousands_that_are_set_apart_otherwise_stay_in_the_frame(digits: str) -> None:
+    pattern = rf"\s*\+?\s*0*{digits}([.]0*)?\s*"
+    text = f'<qti-assessment-item identifier="SALTMARSH1"><qti-pattern-match pattern="{pattern}"/>'
+    found = cut(text.encode(), "SALTMARSH1")
+
+    assert found is not None
+    assert () == found.numbers
+    assert digits in found.frame
 
 
 def test_a_formula_with_bytes_that_are_no_text_has_no_reading() -> None:
