@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Collection
 from pathlib import Path
 
-from itembank.analysis.columns import first_word, pupil_of, special_columns
+from itembank.analysis.columns import special_columns
 from itembank.analysis.group_differences import Groups
-from itembank.analysis.mark_sheet import MAXIMUM
-from itembank.analysis.orders import NUMBERED
+from itembank.analysis.pupil_lines import pupil_lines
 from itembank.analysis.response_files import read_whole_table
 from itembank.analysis.responses import Results
-from itembank.analysis.tables import Cell, Table, wrong
+from itembank.analysis.tables import Table, wrong
 from itembank.errors import Diagnostic, InputError, Level
 
 __all__ = ["groups_of", "read_groups"]
@@ -42,15 +41,9 @@ def groups_of(table: Table, pupils: Collection[str]) -> tuple[Groups, list[Diagn
         raise InputError(wrong("no-group-column", message, table.path, table.head[0], hint))
     column = special["group"]
     groups: dict[str, str] = {}
-    seen: dict[str, Cell] = {}
-    for row in table.rows:
-        word = first_word(row, special)
-        if word in MAXIMUM or NUMBERED.fullmatch(word):
-            continue
-        name, _ = pupil_of(table.path, row, special, seen, found)
-        group = " ".join(row[column].text.split()) if column < len(row) else ""
-        if group:
-            groups.setdefault(name.casefold(), group)
+    for name, cell in pupil_lines(table, special, column, found):
+        if cell is not None:
+            groups.setdefault(name, " ".join(cell.text.split()))
     if found:
         raise InputError(found)
     if len(set(groups.values())) > MOST_GROUPS:

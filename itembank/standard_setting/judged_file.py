@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from typing import Final
 
-from itembank.analysis.columns import first_word, pupil_of, special_columns
-from itembank.analysis.mark_sheet import MAXIMUM
-from itembank.analysis.orders import NUMBERED
-from itembank.analysis.tables import Cell, Table, wrong
+from itembank.analysis.columns import special_columns
+from itembank.analysis.pupil_lines import pupil_lines
+from itembank.analysis.tables import Table, wrong
 from itembank.errors import Diagnostic, InputError, Level
 from itembank.standard_setting.by_pupils import Judgement
 
@@ -39,14 +38,8 @@ def read_judged(table: Table, pupils: Collection[str]) -> tuple[Mapping[str, Jud
         raise InputError(wrong("no-judgement-column", message, table.path, table.head[0], hint))
     column = special["judgement"]
     judged: dict[str, Judgement] = {}
-    seen: dict[str, Cell] = {}
-    for row in table.rows:
-        word = first_word(row, special)
-        if word in MAXIMUM or NUMBERED.fullmatch(word):
-            continue
-        name, _ = pupil_of(table.path, row, special, seen, found)
-        cell = row[column] if column < len(row) else None
-        if cell is None or not cell.text:
+    for name, cell in pupil_lines(table, special, column, found):
+        if cell is None:
             continue
         judgement = _WORDS.get(cell.text.casefold())
         if judgement is None:
@@ -54,7 +47,7 @@ def read_judged(table: Table, pupils: Collection[str]) -> tuple[Mapping[str, Jud
             hint = "below, borderline or above; nothing for a pupil whom nobody judges"
             found.append(wrong("not-a-judgement", message, table.path, cell, hint))
         else:
-            judged[name.casefold()] = judgement
+            judged[name] = judgement
     if found:
         raise InputError(found)
     known = {name: judged[name] for name in pupils if name in judged}
