@@ -65,12 +65,13 @@ def needs_cross(before: Display, after: Display) -> bool:
     """Whether two neighbouring factors would run together, or read as something else, without a × between.
 
     So before whatever begins with a digit, before a bracket of numbers (x × (-3)), where a number
-    before a fraction would look like a mixed number, and between powers of one letter (x^2 × x^3).
+    before a fraction would look like a mixed number, between powers of one letter (x^2 × x^3), and behind
+    a 1 that is shown as it stands (2 × 1 × x).
     """
     if _begins_with_digit(after) or is_numeric(after):
         return True
     match before, after:
-        case (Numeral() | Over(), Over()) | (Bars(), Bars()):
+        case (Numeral() | Over(), Over()) | (Bars(), Bars()) | (Numeral(text="1"), _):
             return True
         case Root(), _:
             return not isinstance(after, Bracket)

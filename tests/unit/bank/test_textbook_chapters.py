@@ -240,7 +240,7 @@ solution: [{math: (x - a)*(x - b) = 0}]
         ("[{math: (x - a)*(x - b) = 0}]", "[Take the factors apart.]", "mapping-needed", "- say: Take the factors"),
         ("Solve $problem$.", "Solve $problem$ for {a}.", "markup", "between two $: $a$"),
         ("Solve $problem$.", "Solve $problem$ for {{ b }}.", "markup", "between two $: $b$"),
-        ("Solve $problem$.", "Solve $problem$, $u_(n + 1) = 3*n$.", "unknown-character", "write u_1, u_2"),
+        ("Solve $problem$.", "Solve $problem$, $u_(n + k) = 3*n$.", "unknown-character", "write u_1, u_2"),
         ("(a + b)*x", "pi*x", "unknown-name", "π has no exact value"),
         ("kind: entry", "kind: short-answer", "unknown-word", "did you mean `entry`"),
     ],
