@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
@@ -199,7 +200,7 @@ def _told_in(language: str, figure: Figure, old: str, new: str, reason: str) -> 
         (lambda text: text.replace("<svg", "<html", 1).replace("</svg>", "</html>"), "wrong-root"),
     ],
 )
-def test_a_broken_file_is_told(change, code: str, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+def test_a_broken_file_is_told(change: Callable[[str], str], code: str, tmp_path: Path) -> None:
     files = members(pictured_item())
     name = next(name for name in files if name.endswith("-2.svg"))
     files[name] = change(files[name])

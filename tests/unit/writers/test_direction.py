@@ -9,6 +9,7 @@ from __future__ import annotations
 import io
 import re
 import zipfile
+from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
@@ -55,7 +56,9 @@ def way(element: etree._Element) -> str:
 
 
 @pytest.mark.parametrize("make", [*samples.ALL, *MORE])
-def test_texts_of_a_package_run_to_the_left_and_boxes_and_our_own_words_do_not(make) -> None:  # type: ignore[no-untyped-def]
+def test_texts_of_a_package_run_to_the_left_and_boxes_and_our_own_words_do_not(
+    make: Callable[[], Item],
+) -> None:
     item = in_hebrew(make())
     for document in (item_xml(item), WRITER_2_2.item_xml(item)):
         root = etree.fromstring(document.encode())
