@@ -8,48 +8,37 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from itembank.difficulty import Predictor, Weights
 from itembank.errors import DomainError
-from itembank.expressions import canonical
-from itembank.expressions.canonical import NONE, Form
-from itembank.expressions.display import Decimal, Maths, places_needed
+from itembank.expressions.canonical import NONE
+from itembank.expressions.display import Maths
 from itembank.generator.bound import Arguments, Bound, Forms
-from itembank.generator.boxes import NotInForm, as_values, box_groups, box_roles
+from itembank.generator.boxes import as_values
+from itembank.generator.choice import make_choice, make_choice_of_words
 from itembank.generator.choices import Candidate, candidates, make_choices, make_words
-from itembank.generator.decimals import in_decimals, rounded_answer
-from itembank.generator.distractors import Fate, ascending, fates, printed_order
+from itembank.generator.decimals import in_decimals
+from itembank.generator.distractors import Fate, fates
 from itembank.generator.enough import is_enough
+from itembank.generator.entries import make_entry
 from itembank.generator.filling import filled, filled_text
-from itembank.generator.instructions import instruction
-from itembank.generator.intervals import interval_groups
 from itembank.generator.lines import lines_shown
 from itembank.generator.matches import make_match
-from itembank.generator.one_of import led_to, words_blank
 from itembank.generator.orders import make_order
-from itembank.generator.points import make_points
 from itembank.generator.recipe import FigureRecipe, PartRecipe
-from itembank.generator.unfit import NOTHING_TO_SAY_SO_WITH, NotAnItem
-from itembank.generator.units import stands_first
-from itembank.generator.words_fit import value_told, words_misfit
+from itembank.generator.unfit import NotAnItem
 from itembank.generator.wrong_lines import chosen_slip, make_wrong_line
 from itembank.items import (
     Address,
-    Blank,
-    BoxValue,
-    ChoiceResponse,
     ChoicesResponse,
     Claim,
-    EntryResponse,
     Item,
-    Option,
     Part,
     Problem,
-    RecognisedEntry,
     Response,
     Slip,
     SolutionLine,
     WrittenResponse,
     WrongLineResponse,
 )
-from itembank.templates.template import WITHOUT_LINE_MARKS, BlankTemplate, WrittenTemplate
+from itembank.templates.template import WITHOUT_LINE_MARKS, WrittenTemplate
 
 STEM_DIFFERS = "stem-differs"
 """What a template silences whose stem shows formulas like the problem that are others."""
@@ -180,11 +169,16 @@ class Instantiator:
         elif isinstance(template.response.more, WrittenTemplate):
             response = WrittenResponse(template.response.marks, template.response.more.lines)
         elif template.response.words:
-            response = self._words(number, part, key, slips, made, rows)
+            found = made.fates[number]
+            response = make_choice_of_words(
+                self.bound, number, key, slips, found, forms, made.arguments, rows
+            )
         elif template.response.kind == "choice":
-            response = self._choice(number, part, key, slips, made, address)
+            shown = self._key(part, key, forms)
+            response = make_choice(part, key, shown, slips, made.fates[number], str(address))
         else:
-            response = self._entry(number, part, key, slips, made, rows)
+            found = made.fates[number]
+            response = make_entry(self.bound, number, key, slips, found, forms, made.arguments, rows)
         solution = tuple([self._line(number, index, made, rows) for index in self._lines(number, made)])
         if number in self.lines_vary:
             self._refuse_without_marks(number, solution)
@@ -338,186 +332,6 @@ class Instantiator:
         )
         return response, [response.slip]
 
-    def _choice(
-        self,
-        number: int,
-        part: PartRecipe,
-        key: Forms,
-        slips: list[Slip | None],
-        made: Draft,
-        address: Address,
-    ) -> ChoiceResponse:
-        wanted = part.template.response.options
-        contents: list[tuple[Maths, Slip | None, Forms]] = [(self._key(part, key, made.forms), None, key)]
-        for slip, fate in zip(slips, made.fates[number], strict=True):
-            if slip is not None and fate.forms is not None and len(contents) < wanted:
-                contents.append((slip.answer, slip, fate.forms))
-        numbers = [_single_number(forms) for _, _, forms in contents]
-        if part.key_shown is None and all(value is not None for value in numbers):
-            order = ascending([value for value in numbers if value is not None])
-        else:
-            order = printed_order(str(address), len(contents))
-        options = tuple(
-            Option("ABCDEFGHIJKLMNOPQRSTUVWXYZ"[place], contents[index][0], index == 0, contents[index][1])
-            for place, index in enumerate(order)
-        )
-        return ChoiceResponse(options, part.template.response.marks)
-
-    def _words(
-        self,
-        number: int,
-        part: PartRecipe,
-        key: Forms,
-        slips: list[Slip | None],
-        made: Draft,
-        rows: Mapping[str, Mapping[str, str]],
-    ) -> ChoiceResponse:
-        right = self.bound.row(number, key[0], made.arguments)
-        if right < 0:
-            held = self.bound.rows_held(number, key[0], made.arguments)
-            answer = value_told(part.template.unknowns, key[0])
-            raise words_misfit(number, part.template.response.words, held, answer)
-        leads: dict[int, Slip] = {}
-        for slip, fate in zip(slips, made.fates[number], strict=True):
-            if slip is not None and fate.forms is not None:
-                row = self.bound.row(number, fate.forms[0], made.arguments)
-                if row >= 0 and row != right:
-                    leads.setdefault(row, slip)
-        options = tuple(
-            Option(
-                "ABCDEFGHIJKLMNOPQRSTUVWXYZ"[index],
-                filled_text(text, made.forms, rows),
-                index == right,
-                leads.get(index),
-            )
-            for index, text in enumerate(part.words)
-        )
-        conditions = tuple(row.when.node for row in part.template.response.words)
-        return ChoiceResponse(options, part.template.response.marks, True, conditions)
-
-    def _entry(
-        self,
-        number: int,
-        part: PartRecipe,
-        key: Forms,
-        slips: list[Slip | None],
-        made: Draft,
-        rows: Mapping[str, Mapping[str, str]],
-    ) -> EntryResponse:
-        response = part.template.response
-        if response.points:
-            language = self.template.about.language
-            return make_points(part, number, key[0], slips, made.fates[number], language)
-        none = key == (NONE,)
-        blanks: list[Blank] = []
-        try:
-            for index, blank in enumerate(response.blanks):
-                if blank.words:
-                    blanks.append(
-                        words_blank(self.bound, number, index, key, made.forms, made.arguments, rows)
-                    )
-                    continue
-                blanks.append(self._blank(part, blank, self._blank_form(part, key, index)))
-        except NotInForm as unfit:
-            raise NotAnItem("key-not-in-form", str(unfit), number) from None
-        if none and not response.tick:
-            raise NotAnItem("no-tick", NOTHING_TO_SAY_SO_WITH, number)
-        if part.one_of and all(blank.words for blank in blanks):
-            recognised = self._recognised_words(number, slips, made, blanks)
-        else:
-            recognised = self._recognised(part, slips, made.fates[number], blanks)
-        has_decimals = any(blank.form == "decimal" for blank in blanks)
-        held = [blank.values for blank in blanks]
-        return EntryResponse(
-            tuple(blanks),
-            response.marks,
-            instruction(
-                response,
-                part.slots,
-                part.has_denominator,
-                self.template.about.language,
-                part.has_rational_part,
-                has_surds=any(blank.form == "surd" and blank.slots > 1 for blank in blanks),
-            ),
-            response.tick,
-            none,
-            recognised,
-            rounded=rounded_answer(part.template, key, held) if has_decimals else None,
-        )
-
-    def _blank(self, part: PartRecipe, blank: BlankTemplate, form: Form) -> Blank:
-        """A blank with what belongs into its boxes. Raises NotInForm where they cannot hold it."""
-        shown = f"interval {blank.ends}" if blank.ends else blank.form
-        roles = box_roles(shown, part.has_rational_part, part.has_denominator)
-        groups, join = _groups(blank, roles, form)
-        slots = max(part.slots, len(groups))
-        pair = False
-        if blank.ends:
-            slots = 2
-        elif blank.form == "brackets":
-            slots = max(1, len(groups))
-        elif blank.form == "surd":
-            slots = max(1, len(groups))  # one for both of p ± q*sqrt(r)
-            pair = part.slots > 1 if form == NONE else form[0][0] == "surd" and form[0][4] == "±"
-        return Blank(
-            blank.unknown, blank.form, roles, groups, slots, blank.any_order or slots > 1, pair,
-            blank.places, _tolerance(blank), blank.marks, blank.ends, join, blank.unit, blank.letter,
-            unit_first=not blank.ends and stands_first(blank.unit, self.template.about.language),
-        )  # fmt: skip
-
-    def _blank_form(self, part: PartRecipe, forms: Forms, index: int) -> Form:
-        if forms == (NONE,):
-            return NONE
-        if part.key.kind == "point" or len(forms) > 1:
-            return forms[part.template.unknowns.index(part.template.response.blanks[index].unknown)]
-        return forms[0]
-
-    def _recognised(
-        self, part: PartRecipe, slips: list[Slip | None], found: tuple[Fate, ...], blanks: list[Blank]
-    ) -> tuple[RecognisedEntry, ...]:
-        recognised = []
-        has_decimals = any(blank.form == "decimal" for blank in blanks)
-        for slip, fate in zip(slips, found, strict=True):
-            if slip is None or fate.forms is None or fate.forms == (NONE,):
-                continue
-            try:
-                found_in = [
-                    ((), "")
-                    if template.words
-                    else _groups(template, blank.boxes, self._blank_form(part, fate.forms, index))
-                    for index, (template, blank) in enumerate(
-                        zip(part.template.response.blanks, blanks, strict=True)
-                    )
-                ]
-            except NotInForm:
-                continue
-            values, join = tuple([groups for groups, _ in found_in]), "".join(join for _, join in found_in)
-            if all(
-                0 < len(groups) <= blank.slots or blank.words
-                for groups, blank in zip(values, blanks, strict=True)
-            ) and _same_pairs(fate.forms, blanks):
-                shown = rounded_answer(part.template, fate.forms, values) if has_decimals else None
-                recognised.append(RecognisedEntry(values, slip, join, shown))
-        return tuple(recognised)
-
-    def _recognised_words(
-        self, number: int, slips: list[Slip | None], made: Draft, blanks: list[Blank]
-    ) -> tuple[RecognisedEntry, ...]:
-        """Of words alone: the first slip that leads to each wrong choice."""
-        right = tuple(blank.values for blank in blanks)
-        found: dict[tuple[tuple[tuple[BoxValue, ...], ...], ...], Slip] = {}
-        for slip, fate in zip(slips, made.fates[number], strict=True):
-            if slip is None or fate.forms is None:
-                continue
-            names = [
-                led_to(self.bound, number, place, fate.forms[0], made.arguments)
-                for place in range(len(blanks))
-            ]
-            values = tuple(((name,),) for name in names)
-            if all(names) and values != right:
-                found.setdefault(values, slip)
-        return tuple(RecognisedEntry(values, slip) for values, slip in found.items())
-
 
 def _answer(part: PartRecipe, forms: Forms) -> Maths:
     """An answer in the one form of its part: as decimals where these are asked for and end, without ± if said."""
@@ -525,33 +339,5 @@ def _answer(part: PartRecipe, forms: Forms) -> Maths:
     return part.shown(tuple(map(as_values, shown)) if part.template.response.form == "values" else shown)
 
 
-def _groups(
-    blank: BlankTemplate, roles: tuple[str, ...], form: Form
-) -> tuple[tuple[tuple[BoxValue, ...], ...], str]:
-    """What goes into a blank's boxes, and what joins two inequalities. Raises NotInForm."""
-    if blank.ends:
-        return interval_groups(blank, roles, form)
-    return box_groups(blank, roles, form), ""
-
-
-def _same_pairs(forms: Forms, blanks: list[Blank]) -> bool:
-    """Whether a slip's surd is of the kind the boxes show: a pair where they show ±, single values elsewhere."""
-    return all(
-        blank.form != "surd" or (form[0][0] == "surd" and form[0][4] == "±") == blank.pair
-        for blank, form in zip(blanks, forms, strict=False)
-    )
-
-
 def _content(options: Sequence[Candidate], slip: int) -> Maths:
     return next(each.content for each in options if each.slip == slip)
-
-
-def _single_number(forms: Forms) -> tuple[int, int] | None:
-    """(n, d) where an answer is one rational number."""
-    return canonical.rational(forms[0]) if len(forms) == 1 else None
-
-
-def _tolerance(blank: BlankTemplate) -> Decimal | None:
-    """How far an entry may lie from a decimal, with the places it is written with, one at least."""
-    value = blank.tolerance
-    return None if value is None else Decimal(value, max(places_needed(value.denominator), 1))
