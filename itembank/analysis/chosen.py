@@ -6,7 +6,6 @@ An option is named by its text (as a platform reports it: plain, LaTeX or MathML
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import Final
 
 from itembank.analysis.columns import (
     first_word,
@@ -20,17 +19,23 @@ from itembank.analysis.columns import (
 )
 from itembank.analysis.dates import TYPE_AGAIN, is_date
 from itembank.analysis.keys import Keys
-from itembank.analysis.mark_sheet import DASHES, MAXIMUM, marked, was_absent
+from itembank.analysis.mark_columns import ANSWERS
+from itembank.analysis.mark_sheet import (
+    DASHES,
+    MAXIMUM,
+    compare_maximum,
+    compare_total,
+    mark_of,
+    marked,
+    was_absent,
+)
 from itembank.analysis.matching import Letters, answered, entry_mark, is_left_to_work_out, named_in
 from itembank.analysis.orders import NUMBERED, Orders
 from itembank.analysis.responses import BLANK, OMITTED, Answer, Record
 from itembank.analysis.tables import Cell, Table, wrong
 from itembank.errors import Diagnostic, InputError, Level, Span
 
-__all__ = ["ANSWERS", "is_long", "looks_like_marks", "read_chosen", "read_long"]
-
-ANSWERS: Final = ("answers", "respuestas")
-"""What the first cell of a line below the head says, where numbers are typed answers and no marks."""
+__all__ = ["is_long", "read_chosen", "read_long"]
 
 
 def is_long(table: Table) -> bool:
@@ -39,27 +44,10 @@ def is_long(table: Table) -> bool:
     return "item" in heads and ("answer" in heads or "mark" in heads)
 
 
-def looks_like_marks(table: Table, keys: Keys) -> bool | None:
-    """True where a line tells maxima; None where all cells would do as marks but no such line says so; else False."""
-    found: list[Diagnostic] = []
-    special = special_columns(table, found)
-    words = {first_word(row, special) for row in table.rows}
-    if not words.isdisjoint(ANSWERS):
-        return False
-    if not words.isdisjoint(MAXIMUM):
-        return True
-    columns = questions_of(table, keys, special, found)
-    cells = [
-        (row[column].text, keys.questions[place].maximum)
-        for row in table.rows if not is_summary(table.path, row, special, found)
-        for column, place in columns.items() if column < len(row) and row[column].text
-    ]  # fmt: skip
-    numbers = [(marked(text), most) for text, most in cells if text not in DASHES]
-    return None if numbers and all(n is not None and n <= most for n, most in numbers) else False
-
-
-def read_chosen(table: Table, keys: Keys, orders: Orders) -> tuple[list[Record], list[Diagnostic]]:
-    """A record for each line.
+def read_chosen(
+    table: Table, keys: Keys, orders: Orders, marks: frozenset[int] = frozenset()
+) -> tuple[list[Record], list[Diagnostic]]:
+    """A record for each line. marks: the places of questions whose columns hold marks, as a mark sheet does.
 
     Raises InputError as a mark sheet does, and `unknown-option`, `no-version`, `date-for-answer`.
     """
@@ -72,15 +60,25 @@ def read_chosen(table: Table, keys: Keys, orders: Orders) -> tuple[list[Record],
     reader = _Reader(table.path, keys, orders, found)
     for row in table.rows:
         word = first_word(row, special)
+        if word in MAXIMUM and marks:
+            compare_maximum(table.path, row, columns, keys, found)
         if word in (*ANSWERS, *MAXIMUM) or NUMBERED.fullmatch(word):
             continue
         if is_summary(table.path, row, special, found):
             continue
         pupil, version = pupil_of(table.path, row, special, seen, found, orders.versions)
         cells = {place: row[column] for column, place in columns.items() if column < len(row)}
-        if was_absent(cells.values(), are_marks=False):
+        if was_absent(cells.values(), are_marks=any(cells[place].text for place in marks & cells.keys())):
             cells = {}
-        answers = {place: reader.answer(cells.get(place), place, version) for place in columns.values()}
+        so_far = len(found)
+        answers = {
+            place: reader.mark(cells.get(place), place)
+            if place in marks
+            else reader.answer(cells.get(place), place, version)
+            for place in columns.values()
+        }
+        if marks and len(found) == so_far:
+            compare_total(table.path, row, special, answers, found)
         place = Span(table.path, row[0].line, row[0].column)
         records.append(Record(pupil, place, answers, orders.of_pupil(version, order), version))
     return records, reader.finished()
@@ -166,6 +164,12 @@ class _Reader:
         if mark is None and is_left_to_work_out(cell.text, question):
             self.left.append(cell)
         return answered(question, names, mark if mark is not None else entry_mark(cell.text, question))
+
+    def mark(self, cell: Cell | None, place: int) -> Answer:
+        """The marks of a cell."""
+        if cell is None:
+            return BLANK
+        return mark_of(self.path, cell, self.keys.questions[place], self.found)
 
     def _mark(self, cell: Cell, place: int) -> Fraction | None:
         question = self.keys.questions[place]

@@ -23,7 +23,9 @@ from itembank.analysis.responses import BLANK, OMITTED, Answer, Record, State
 from itembank.analysis.tables import Cell, Table, wrong
 from itembank.errors import Diagnostic, InputError, Level, Span
 
-__all__ = ["MAXIMUM", "marked", "read_mark_sheet", "was_absent"]
+__all__ = [
+    "DASHES", "MAXIMUM", "compare_maximum", "compare_total", "mark_of", "marked", "read_mark_sheet", "was_absent",
+]  # fmt: skip
 
 MAXIMUM: Final = ("maximum", "máximo")
 TICKS: Final = tuple("✓✔√☑✅xX✗✘✕×☒")
@@ -70,7 +72,7 @@ def read_mark_sheet(table: Table, keys: Keys, orders: Orders) -> tuple[list[Reco
         if NUMBERED.fullmatch(word) or is_summary(table.path, row, special, found):
             continue
         if word in MAXIMUM:
-            _compare_maximum(table.path, row, columns, keys, found)
+            compare_maximum(table.path, row, columns, keys, found)
             continue
         pupil, version = pupil_of(table.path, row, special, seen, found, orders.versions)
         so_far = len(found)
@@ -78,12 +80,12 @@ def read_mark_sheet(table: Table, keys: Keys, orders: Orders) -> tuple[list[Reco
         answers: dict[int, Answer] = {}
         if not was_absent(cells.values()):
             answers = {
-                place: _answer(table.path, cell, keys.questions[place], found)
+                place: mark_of(table.path, cell, keys.questions[place], found)
                 for place, cell in cells.items()
             }
         answers |= {place: BLANK for place in columns.values() if place not in answers}
         if len(found) == so_far:
-            _compare_total(table.path, row, special, answers, found)
+            compare_total(table.path, row, special, answers, found)
         place = Span(table.path, row[0].line, row[0].column)
         records.append(Record(pupil, place, answers, orders.of_pupil(version, order), version))
     if any(record.order is None and not record.version for record in records):
@@ -102,7 +104,8 @@ def was_absent(cells: Iterable[Cell], *, are_marks: bool = True) -> bool:
     return bool(words) and words <= (_ABSENT if are_marks else _ABSENT - _LETTERS)
 
 
-def _answer(path: str, cell: Cell, question: Question, found: list[Diagnostic]) -> Answer:
+def mark_of(path: str, cell: Cell, question: Question, found: list[Diagnostic]) -> Answer:
+    """The marks of a cell; what is wrong with it goes to `found`."""
     if not cell.text:
         return BLANK
     if cell.text in DASHES:
@@ -125,7 +128,7 @@ def _answer(path: str, cell: Cell, question: Question, found: list[Diagnostic]) 
     return Answer(State.ANSWERED, mark)
 
 
-def _compare_maximum(
+def compare_maximum(
     path: str, row: tuple[Cell, ...], columns: dict[int, int], keys: Keys, found: list[Diagnostic]
 ) -> None:
     """Another maximum means another test than the build's."""
@@ -140,13 +143,14 @@ def _compare_maximum(
             found.append(wrong("wrong-maximum", message, path, cell, hint))
 
 
-def _compare_total(
+def compare_total(
     path: str,
     row: tuple[Cell, ...],
     special: dict[str, int],
     answers: dict[int, Answer],
     found: list[Diagnostic],
 ) -> None:
+    """That marks add up to another total than the line says is doubtful."""
     column = special.get("total")
     cell = row[column] if column is not None and column < len(row) else None
     total = marked(cell.text) if cell else None

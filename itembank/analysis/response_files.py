@@ -14,10 +14,12 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
-from itembank.analysis.chosen import is_long, looks_like_marks, read_chosen, read_long
-from itembank.analysis.columns import WHO, with_second_head
+from itembank.analysis.blocks import counted
+from itembank.analysis.chosen import is_long, read_chosen, read_long
+from itembank.analysis.columns import WHO, questions_of, special_columns, with_second_head
 from itembank.analysis.keys import Keys, read_keys
-from itembank.analysis.mark_sheet import read_mark_sheet
+from itembank.analysis.mark_columns import columns_of_marks, has_line
+from itembank.analysis.mark_sheet import MAXIMUM, read_mark_sheet
 from itembank.analysis.orders import Orders, read_options, read_orders
 from itembank.analysis.responses import Record, Results, combine
 from itembank.analysis.result_reports import is_xml, read_report
@@ -163,12 +165,21 @@ def _of_table(path: str, data: bytes, keys: Keys, orders: Orders) -> _Read:
     table = with_second_head(read_table(path, data, WHO), keys)
     if is_long(table):
         return read_long(table, keys, orders)
-    are_marks = looks_like_marks(table, keys)
-    if are_marks is False:
+    marks = columns_of_marks(table, keys)
+    if not marks:
         return read_chosen(table, keys, orders)
-    records, doubts = read_mark_sheet(table, keys, orders)
-    if are_marks is None:
+    is_whole = len(marks) == len(questions_of(table, keys, special_columns(table, []), []))
+    records, doubts = (
+        read_mark_sheet(table, keys, orders) if is_whole else read_chosen(table, keys, orders, marks)
+    )
+    guessed = [
+        keys.questions[place].column for place in sorted(marks) if keys.questions[place].kind != "written"
+    ]
+    if guessed and not has_line(table, MAXIMUM):
         message = "no line tells maxima, and every cell may be marks: they are taken for marks"
+        if not is_whole:
+            some = ", ".join(guessed[:5]) + (" ..." if len(guessed) > 5 else "")
+            message = f"the numbers of {counted(len(guessed), 'question')} are taken for marks, not for answers: {some}"
         hint = "if they are what pupils typed, put a line below the head whose first cell says `answers`"
         doubts.append(wrong("taken-for-marks", message, path, None, hint, Level.DOUBTFUL))
     return records, doubts

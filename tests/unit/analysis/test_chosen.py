@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 
-from itembank.analysis.chosen import is_long, looks_like_marks, read_chosen, read_long
+from itembank.analysis.chosen import is_long, read_chosen, read_long
 from itembank.analysis.keys import ANOTHER, RIGHT, Keys, Offered, Question
+from itembank.analysis.mark_columns import columns_of_marks
 from itembank.analysis.matching import answered, named_in
 from itembank.analysis.orders import Orders
+from itembank.analysis.response_files import read_results
 from itembank.analysis.responses import Results, combine
 from itembank.analysis.tables import read_table
 from itembank.errors import Diagnostic, InputError
@@ -54,6 +57,11 @@ MONEY = Question(
     "MONEY", "", "t", "Find V", 2, "entry", (Offered(RIGHT, "V = 241026/100", is_right=True),),
     blanks=({"unknown": "V", "form": "decimal", "boxes": ["value"], "slots": 1, "unit": "£", "values": [["2410.26"]]},),
 )  # fmt: skip
+SMALL = Question(
+    "SMALL", "", "t", "Find k", 2, "entry", (Offered(RIGHT, "k = 2", is_right=True),),
+    blanks=({"unknown": "k", "form": "integer", "boxes": ["value"], "slots": 1},),
+)  # fmt: skip
+ESSAY = Question("ESSAY", "", "t", "Explain", 3, "written")
 BETWEEN = Question(
     "BETWEEN", "", "t", "Solve", 2, "entry",
     (Offered(RIGHT, "4 < x <= 12", is_right=True), Offered("turned", "x < 4 or x >= 12", slip="turned")),
@@ -313,18 +321,81 @@ def test_the_options_there_are_have_the_letters_of_the_version() -> None:
 @pytest.mark.parametrize(
     ("text", "expected"),
     [
-        (",CHOICE,ENTRY,pupil\n,2,3,maximum\n,1,2,Ann\n", True),
-        ("pupil,CHOICE,ENTRY\nAnn,1,2\nmean,1.0,n/a\n", None),
-        ("pupil,CHOICE,ENTRY\nmaximum,2,3\nAnn,1,2\n", True),
-        ("pupil,CHOICE,ENTRY\nAnn,1,2\n", None),
-        ("pupil,CHOICE,ENTRY\nanswers,,\nAnn,1,2\n", False),
-        ("pupil,CHOICE,ENTRY\nAnn,B,2\n", False),
-        ("pupil,CHOICE,ENTRY\nAnn,2,-7\n", False),
-        ("pupil,CHOICE,ENTRY\nAnn,,\n", False),
+        (",CHOICE,ENTRY,pupil\n,2,3,maximum\n,1,2,Ann\n", "CHOICE ENTRY"),
+        ("pupil,CHOICE,ENTRY\nAnn,1,2\nmean,1.0,n/a\n", "CHOICE ENTRY"),
+        ("pupil,CHOICE,ENTRY\nmaximum,2,3\nAnn,1,2\n", "CHOICE ENTRY"),
+        ("pupil,CHOICE,ENTRY\nmaximum,2,3\nAnn,O,2\nBen,1,2\n", "CHOICE ENTRY"),
+        ("pupil,CHOICE,ENTRY\nmaximum,2,3\nAnn,b,2\nBen,C,2\nCas,abs,abs\n", "ENTRY"),
+        ("pupil,CHOICE,ENTRY\nmaximum,2,3\nAnn,b,x = 2\n", "ENTRY"),
+        ("pupil,CHOICE,ENTRY\nAnn,1,2\n", "CHOICE ENTRY"),
+        ("pupil,CHOICE,ENTRY\nanswers,,\nAnn,1,2\n", ""),
+        ("pupil,CHOICE,ENTRY\nAnn,B,2\nBen,-,\nCas,a,1½\n", "ENTRY"),
+        ("pupil,CHOICE,ENTRY\nAnn,B,x = 2\nBen,C,1\n", ""),
+        ("pupil,CHOICE,ENTRY\nAnn,B,4 ± √13\nBen,C,1\n", ""),
+        ("pupil,CHOICE,ENTRY\nAnn,2,-7\nBen,0,3\n", "CHOICE"),
+        ("pupil,CHOICE,ENTRY\nAnn,,\n", ""),
+        ("pupil,ENTRY,GRADIENT\nAnn,2,3\nBen,1,m = 2\n", ""),
+        ("pupil,CHOICE,SMALL\nAnn,B,2\nBen,C,2\nCas,A,1\n", ""),
+        ("pupil,CHOICE,SMALL\nAnn,B,2\nBen,C,0\nCas,A,1\n", "SMALL"),
+        ("pupil,CHOICE,SMALL\nmaximum,2,2\nAnn,B,2\nBen,C,2\nCas,A,1\n", "SMALL"),
+        ("pupil,ENTRY,ESSAY\nAnn,x = 4,3\nBen,x = 1,0\n", "ESSAY"),
+        ("pupil,ENTRY,ESSAY\nanswers,,\nAnn,2,3\n", "ESSAY"),
+        ("pupil,ENTRY,ESSAY\nAnn,x = 4,I halve it.\n", ""),
     ],
 )
-def test_marks_are_told_from_answers_by_their_looks(text: str, expected: bool | None) -> None:
-    assert expected is looks_like_marks(read_table("c.csv", text.encode()), KEYS)
+def test_columns_of_marks_are_told_from_columns_of_answers_by_their_looks(text: str, expected: str) -> None:
+    keys = Keys("A test", (CHOICE, ENTRY, GRADIENT, SMALL, ESSAY))
+
+    found = columns_of_marks(read_table("c.csv", text.encode()), keys)
+
+    assert expected.split() == [keys.questions[place].column for place in sorted(found)]
+
+
+def test_letters_of_some_questions_stand_beside_marks_of_others() -> None:
+    text = 'pupil,CHOICE,SEVERAL,ENTRY,total\nmaximum,2,2,3,7\nAnn,b,A C,2,6\nBen,A,,"1,5",9\nCas,a,a,a,\n'
+    table = read_table("c.csv", text.encode())
+
+    keys = Keys("A test", (CHOICE, CHOICES, ENTRY))
+
+    records, doubts = read_chosen(table, keys, Orders(), columns_of_marks(table, keys))
+    results = combine(keys, records)
+
+    assert [Fraction(6), Fraction(3, 2)] == [sitting.total for sitting in results.sittings]
+    assert ("sign-of-half",) == results.sittings[1].answers[0].slips
+    assert 1 == results.absent
+    assert [("total-differs", 4)] == [(each.code, each.span.line) for each in doubts if each.span]
+
+
+def test_that_numbers_beside_letters_are_taken_for_marks_is_told_with_their_questions(tmp_path: Path) -> None:
+    """What is written by hand is never typed, and a line of maxima says it: nothing is guessed then."""
+    keys = Keys("A test", (CHOICE, ENTRY, ESSAY))
+    guessed, said = tmp_path / "guessed.csv", tmp_path / "said.csv"
+    guessed.write_text("pupil,CHOICE,ENTRY,ESSAY\nAnn,B,2,3\nBen,C,0,1\n", "utf-8")
+    said.write_text("pupil,CHOICE,ENTRY,ESSAY\nmaximum,2,3,3\nAnn,B,2,3\nBen,C,0,1\n", "utf-8")
+
+    results = [read_results(keys, Orders(), [path]) for path in (guessed, said)]
+
+    assert [Fraction(7), Fraction(1)] == [sitting.total for sitting in results[0].sittings]
+    assert results[0].sittings == results[1].sittings
+    assert ["taken-for-marks"] == [each.code for each in results[0].doubts]
+    assert (
+        "the numbers of 1 question are taken for marks, not for answers: ENTRY"
+        == results[0].doubts[0].message
+    )
+    assert () == results[1].doubts
+
+
+def test_another_maximum_and_too_many_marks_beside_letters_are_wrong() -> None:
+    table = read_table("c.csv", b"pupil,CHOICE,SEVERAL,ENTRY\nmaximum,2,2,4\nAnn,B,AC,4\nBen,A,B,x\n")
+
+    keys = Keys("A test", (CHOICE, CHOICES, ENTRY))
+
+    with pytest.raises(InputError) as caught:
+        read_chosen(table, keys, Orders(), columns_of_marks(table, keys))
+
+    assert ["wrong-maximum", "more-than-maximum", "not-a-mark"] == [
+        each.code for each in caught.value.diagnostics
+    ]
 
 
 def test_marks_of_one_file_and_choices_of_another_are_one_answer() -> None:
