@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -13,12 +14,13 @@ from itembank.calibration.ability import Worth, level_total, worths
 from itembank.calibration.conditional import Estimates, NoEstimate, estimate, groups
 from itembank.calibration.fit import Fit, fits, residuals
 from itembank.calibration.linked import linked
+from itembank.calibration.odd_pupils import OddPupils, odd_pupils
 from itembank.calibration.sample import Sample, SampleItem, SatBuild, sample
 from itembank.errors import Diagnostic, InputError
 
 __all__ = [
-    "FEWEST", "Calibration", "Drift", "DroppedMark", "FormWorths", "FoundItem", "FoundTemplate", "LeftOut", "Level",
-    "calibrate", "of_thousandths", "thousandths",
+    "FEWEST", "Calibration", "Drift", "DroppedMark", "FormWorths", "FoundItem", "FoundPupil", "FoundPupils",
+    "FoundTemplate", "LeftOut", "Level", "calibrate", "of_thousandths", "thousandths",
 ]  # fmt: skip
 
 FEWEST: Final = 30
@@ -108,6 +110,30 @@ class FormWorths:
     reason: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class FoundPupil:
+    """Somebody whose answers are odd. marks: out of `most`, at the items that count; chance, less, more: as `OddPupil`
+    has them."""
+
+    sitting: str
+    name: str
+    marks: Fraction
+    most: Fraction
+    chance: Decimal
+    less: tuple[SampleItem, ...]
+    more: tuple[SampleItem, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FoundPupils:
+    """looked_at, expected, are_many: as `OddPupils` has them, of all scales. odd: first the least likely."""
+
+    looked_at: int = 0
+    expected: Decimal = Decimal(0)
+    odd: tuple[FoundPupil, ...] = ()
+    are_many: bool = False
+
+
 class Level(NamedTuple):
     """Totals that say the same. names: of forms; rows: of each total of the first form the ones on all of them."""
 
@@ -132,6 +158,7 @@ class Calibration:
     drifts: tuple[Drift, ...] = ()
     rounded: int = 0
     dropped: tuple[DroppedMark, ...] = ()
+    odd: FoundPupils = FoundPupils()
 
     @property
     def kept(self) -> tuple[FoundItem, ...]:
@@ -179,6 +206,7 @@ def calibrate(builds: Sequence[SatBuild]) -> Calibration:
             for item, score in sorted(placing.dropped)
             if item in placed
         ),
+        _odd(found, scales),
     )  # fmt: skip
 
 
@@ -256,6 +284,11 @@ class _Scale:
                 _steps(self.estimates.weights[place], found.items[place].maximum, found.unit),
             )
             yield place, item
+
+    def kept(self) -> Mapping[int, Mapping[int, Decimal]]:
+        """The weights of the items that enough pupils took."""
+        took = Counter(item for scores in self.pupils.values() for item in scores)
+        return {item: each for item, each in self.estimates.weights.items() if took[item] >= FEWEST}
 
     def weights(self, places: Iterable[int]) -> list[Mapping[int, Decimal]] | None:
         """The weights of a form's items; None where one of them is not on this scale."""
@@ -342,6 +375,35 @@ def _drifts(found: Sample, scale: _Scale) -> Iterator[Drift]:
                     (beyond / second - here.beyond / here.second) * found.unit,
                     (1 / here.second + 1 / second).sqrt() * found.unit,
                 )
+
+
+def _odd(found: Sample, scales: Sequence[_Scale]) -> FoundPupils:
+    """Those whose answers are odd, by the items that are kept."""
+    of_scales = [odd_pupils(scale.pupils, scale.kept()) for scale in scales]
+    whole = OddPupils(
+        sum(each.looked_at for each in of_scales),
+        tuple(
+            sorted((one for each in of_scales for one in each.odd), key=lambda one: (one.chance, one.pupil))
+        ),
+    )
+    sitting_of = found.sitting_of()
+    return FoundPupils(
+        whole.looked_at,
+        whole.expected,
+        tuple(
+            FoundPupil(
+                found.of_build[sitting_of[each.pupil]][0],
+                found.names[each.pupil],
+                Fraction(each.score, found.unit),
+                Fraction(each.most, found.unit),
+                each.chance,
+                tuple(found.items[place] for place in each.less),
+                tuple(found.items[place] for place in each.more),
+            )
+            for each in whole.odd
+        ),
+        whole.are_many,
+    )
 
 
 def _worths_of(found: Sample, scales: Sequence[_Scale], form: int) -> FormWorths:

@@ -14,6 +14,7 @@ from itembank.calibration.calibrated import (
     Calibration,
     FormWorths,
     FoundItem,
+    FoundPupils,
     Level,
     of_thousandths,
 )
@@ -28,12 +29,13 @@ _LARGE: Final = Decimal("0.64")
 which 2.35 make a logit. Source: Zwick & Ercikan 1989 (from memory)."""
 _STRAYS: Final = Decimal("0.2")
 _THAN_PREDICTED: Final = " than predicted"
+_MOST_TOLD: Final = 100_000
 _SURE: Final = Decimal("2.58")
 """Standard errors that chance goes beyond once in a hundred times."""
 
 
-def report(found: Calibration) -> Report:
-    """The report."""
+def report(found: Calibration, *, with_pupils: bool = False) -> Report:
+    """The report. with_pupils: also those whose answers are odd, by name."""
     blocks: list[Block] = [Heading("Calibration", 1), Lines(tuple(_whole(found)))]
     blocks += [Heading("Look at these"), Lines(tuple(_findings(found)))]
     blocks += [Heading("Items"), _items(found.items)]
@@ -43,6 +45,9 @@ def report(found: Calibration) -> Report:
         blocks += [Heading("Marks that did not count"), _dropped(found)]
     if found.drifts:
         blocks += [Heading("Items in several sittings"), _drifts(found)]
+    blocks += [Heading("Pupils whose answers are odd"), Lines(tuple(_odd(found.odd, named=with_pupils)))]
+    if with_pupils and found.odd.odd:
+        blocks.append(_odd_pupils(found.odd))
     if found.templates:
         blocks += [Heading("Templates"), _templates(found)]
     for number, form in enumerate(found.forms, 1):
@@ -97,6 +102,11 @@ def _findings(found: Calibration) -> Iterator[str]:
         for each in found.drifts
         if abs(each.beyond) > max(_LARGE, _SURE * each.error)
     ]
+    if found.odd.are_many:
+        told.append(
+            f"{_number(len(found.odd.odd), 'pupil')} of {found.odd.looked_at} scored at hard items and not at easy "
+            f"ones, where chance would have {_by_chance(found.odd)}: {_LOOK}"
+        )
     yield from told or ["Nothing stands out."]
     if any(line.endswith(_THAN_PREDICTED) for line in told):
         yield (
@@ -176,6 +186,42 @@ def _drifts(found: Calibration) -> Table:
     return Table("drifts", head, rows, 3)
 
 
+_LOOK: Final = (
+    "look whether marks stand in another pupil's line or another question's column, pages were passed over, answers "
+    "went round, or something was never taught"
+)
+
+
+def _by_chance(odd: FoundPupils) -> str:
+    return f"about {figure(odd.expected, 0)}" if odd.expected >= 1 else "hardly any"
+
+
+def _odd(odd: FoundPupils, *, named: bool) -> Iterator[str]:
+    if not odd.looked_at:
+        yield f"cannot tell: it takes items that {FEWEST} pupils took, and pupils who had several of them"
+        return
+    yield (
+        f"of {_number(odd.looked_at, 'pupil')} {len(odd.odd)} scored at hard items and not at easy ones, as chance has "
+        f"it once in a hundred times at the most; by chance alone {_by_chance(odd)} of so many would"
+    )
+    if odd.odd:
+        yield f"one is no proof of anything; {_LOOK}" if named else "--pupils names them, and where it shows"
+
+
+def _odd_pupils(odd: FoundPupils) -> Table:
+    rows = tuple(
+        (each.name, each.sitting, marks_told(each.marks), marks_told(each.most), _once_in(each.chance),
+         ", ".join(item.code for item in each.less), ", ".join(item.code for item in each.more))
+        for each in odd.odd
+    )  # fmt: skip
+    head = ("pupil", "sitting", "marks", "of", "once in", "less than expected at", "more than expected at")
+    return Table("odd-pupils", head, rows, 2)
+
+
+def _once_in(chance: Decimal) -> str:
+    return str(int(1 / chance)) if chance * _MOST_TOLD > 1 else f"{_MOST_TOLD} or more"
+
+
 def _templates(found: Calibration) -> Table:
     rows = tuple(
         (each.template, str(each.items), figure(each.beyond), figure(each.error)) for each in found.templates
@@ -208,6 +254,12 @@ def _notes() -> Iterator[str]:
     yield (
         "infit: squared distances from what the model expects, by what it expects of them; 1 is as expected. Told "
         f"where it is further from 1 than {figure(_STRAYS, 1)} and than chance would have it once in a hundred times"
+    )
+    yield (
+        "pupils whose answers are odd: of all ways to come to a pupil's total, the share of those that are as unlikely "
+        "as the pupil's or more so, for the difficulties found here, exactly (Molenaar & Hoijtink 1990, Klauer 1991); "
+        "told up to one in a hundred, by items that are kept. Not looked at: who earned everything or nothing, or had "
+        "so few items that no way is as unlikely"
     )
     yield (
         f"kept from {FEWEST} pupils on: then a difficulty is within a logit, 95 times of 100 (Linacre 1994); "

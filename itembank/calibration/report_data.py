@@ -12,8 +12,8 @@ from itembank.calibration.calibrated import Calibration, of_thousandths
 __all__ = ["as_data"]
 
 
-def as_data(found: Calibration) -> dict[str, Any]:
-    """Everything. null: what cannot be told."""
+def as_data(found: Calibration, *, with_pupils: bool = False) -> dict[str, Any]:
+    """Everything. null: what cannot be told. with_pupils: also those whose answers are odd, by name."""
     return {
         "pupils": found.pupils,
         "scales": found.scales,
@@ -41,6 +41,16 @@ def as_data(found: Calibration) -> dict[str, Any]:
              "beyond": _of(each.beyond), "error": _of(each.error)}
             for each in found.drifts
         ],
+        "odd_pupils": {
+            "looked_at": found.odd.looked_at, "expected": _of(found.odd.expected), "odd": len(found.odd.odd),
+            "are_many": found.odd.are_many,
+            **({"pupils": [
+                {"sitting": each.sitting, "pupil": each.name, "marks": rounded(each.marks, 2),
+                 "of": rounded(each.most, 2), "chance": _of(each.chance, 6),
+                 "less": [item.code for item in each.less], "more": [item.code for item in each.more]}
+                for each in found.odd.odd
+            ]} if with_pupils else {}),
+        },
         "templates": [
             {"template": each.template, "items": each.items, "beyond": _of(each.beyond), "error": _of(each.error)}
             for each in found.templates

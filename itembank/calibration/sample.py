@@ -49,6 +49,7 @@ class Sample:
 
     pupils: for each pupil of each sitting the scores, by the place of the item. of_build: of each build its name, the
     places of its items, and how many pupils sat it. rounded: scores that were taken to the nearest quarter of a mark.
+    names: of the pupils.
     """
 
     items: tuple[SampleItem, ...]
@@ -56,6 +57,7 @@ class Sample:
     pupils: tuple[Mapping[int, int], ...]
     of_build: tuple[tuple[str, tuple[int, ...], int], ...]
     rounded: int = 0
+    names: tuple[str, ...] = ()
 
     def sitting_of(self) -> list[int]:
         """For each pupil the place of the build among `of_build`."""
@@ -114,7 +116,8 @@ def sample(builds: Sequence[SatBuild]) -> Sample:
         pupils = [{item: _nearest(mark) for item, mark in scores.items()} for scores in pupils]
         unit = _unit(pupils)
     whole = tuple({item: int(mark * unit) for item, mark in scores.items()} for scores in pupils)
-    return Sample(tuple(items), unit, whole, tuple(of_build), rounded)
+    names = tuple(sitting.pupil for build in builds for sitting in build.results.sittings)
+    return Sample(tuple(items), unit, whole, tuple(of_build), rounded, names)
 
 
 def _unit(pupils: Sequence[Mapping[int, Fraction]]) -> int:

@@ -20,8 +20,14 @@ from itembank.cli.sittings import grouped
 @click.option(
     "--out", type=click.Path(path_type=Path), help="Folder for the report and its tables; replaced whole."
 )
+@click.option(
+    "--pupils", is_flag=True,
+    help="Also by name the pupils whose answers are odd. Keep what holds them safe.",
+)  # fmt: skip
 @click.option("--json", "as_json", is_flag=True, help="Everything as JSON.")
-def command(sittings: tuple[Path, ...], into: Path | None, out: Path | None, as_json: bool) -> int:
+def command(
+    sittings: tuple[Path, ...], into: Path | None, out: Path | None, pupils: bool, as_json: bool
+) -> int:
     """Tell how hard items were, on one scale, from the results of one or several sittings.
 
     BUILD: a folder that `itembank build` wrote, or a form of `itembank assemble`; FILEs: its results, as `itembank
@@ -45,12 +51,14 @@ def command(sittings: tuple[Path, ...], into: Path | None, out: Path | None, as_
     if out is not None:
         for folder, _ in named:
             refuse_a_build(out, folder, "the calibration")
-        written = report.write_report(out, told(found), as_data(found), "the calibration")
+        written = report.write_report(
+            out, told(found, with_pupils=pupils), as_data(found, with_pupils=pupils), "the calibration"
+        )
     kept_in = None if into is None else keep(found, [build.title for build in builds], into)
     if as_json:
-        report.say(report.figures_json(as_data(found)))
+        report.say(report.figures_json(as_data(found, with_pupils=pupils)))
     elif out is None:
-        for line in as_text(told(found)):
+        for line in as_text(told(found, with_pupils=pupils)):
             report.say(line)
     else:
         report.say(f"{found.pupils} pupils, {len(found.items)} items, {written} files in {out}")

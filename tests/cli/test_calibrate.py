@@ -89,6 +89,16 @@ def test_the_report_is_told_and_written(program: Program) -> None:
     shutil.rmtree(program.folder / "report")
 
 
+def test_pupils_whose_answers_are_odd_are_named_where_that_is_asked_for(program: Program) -> None:
+    counted, named = told(program)["odd_pupils"], told(program, "--pupils")["odd_pupils"]
+    text = program.run("calibrate", *SITTINGS, "--pupils").out
+
+    assert counted["odd"] == len(named["pupils"]) > 0
+    assert "pupils" not in counted
+    assert all(each["pupil"] in text and each["chance"] <= 0.01 for each in named["pupils"])
+    assert "--pupils names them" not in text
+
+
 def test_a_bank_that_keeps_it_predicts_by_it_and_calibrates_to_the_same_again(program: Program) -> None:
     """Predictions of builds made afterwards have what was kept in them, and it is not counted twice."""
     before = {item["code"]: item["difficulty"] for item in items_of(program.folder / "spring")}

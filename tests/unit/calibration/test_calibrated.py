@@ -13,6 +13,7 @@ import pytest
 
 from itembank.analysis.blocks import Lines
 from itembank.analysis.keys import Keys, Question
+from itembank.analysis.rendering import as_text
 from itembank.analysis.responses import BLANK, Answer, Record, State, combine
 from itembank.bank.bank import read_bank
 from itembank.calibration import calibrated
@@ -308,6 +309,42 @@ def test_an_item_that_one_class_knew_beforehand_is_pointed_at() -> None:
     }
     assert "ITEM03 (odd): " in str(report(found))
     assert "logits easier in spring than in other sittings" in str(report(found))
+
+
+def test_pupils_whose_answers_are_odd_are_counted_and_named_only_where_that_is_asked_for() -> None:
+    harder = {number: -2.5 + number / 2 for number in range(11)}
+    rows = class_of(range(11), 200, harder=harder)
+    rows[3:8] = [[int(number > 5) for number in range(11)]] * 5
+
+    found = calibrate([sat([question(number) for number in range(11)], rows)])
+
+    told = {each.name for each in found.odd.odd}
+    assert {f"pupil {number}" for number in range(3, 8)} <= told
+    assert len(told) < 10
+    assert found.odd.are_many
+    assert 150 < found.odd.looked_at < 200
+    assert ("a", Fraction(5), Fraction(11)) == (
+        found.odd.odd[0].sitting,
+        found.odd.odd[0].marks,
+        found.odd.odd[0].most,
+    )
+    without, named = ("\n".join(as_text(report(found, with_pupils=flag))) for flag in (False, True))
+    assert "scored at hard items and not at easy ones, where chance would have about 2" in without
+    assert "pupil 3" not in without
+    assert "pupil 3" in named
+    data = [as_data(found, with_pupils=flag)["odd_pupils"] for flag in (False, True)]
+    assert "pupils" not in data[0]
+    assert told == {each["pupil"] for each in data[1]["pupils"]}
+    assert data[0] == {name: value for name, value in data[1].items() if name != "pupils"}
+
+
+def test_whose_answers_are_odd_is_not_told_of_items_that_few_took() -> None:
+    rows = [*class_of(range(8), 28), [0, 0, 0, 0, 1, 1, 1, 1]]
+
+    found = calibrate([sat([question(number) for number in range(8)], rows)])
+
+    assert 0 == found.odd.looked_at
+    assert "it takes items that 30 pupils took" in "\n".join(as_text(report(found)))
 
 
 def test_a_drift_is_told_of_enough_pupils_in_either_sitting_only() -> None:
