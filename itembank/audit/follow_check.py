@@ -91,6 +91,11 @@ def follow_probes(
     if not all(box.response in others for group in boxes.values() for box in group.values()):
         return
     above = {box.response for box in view.boxes if box.role in {"value", "numerator"}}
+    below = {
+        group["numerator"].response: group["denominator"].response
+        for group in groups(view.boxes).values()
+        if group.keys() == {"numerator", "denominator"}
+    }
     tried = False
     for changes in (*_CHANGES, *_FURTHER):
         if tried and changes in _FURTHER:
@@ -105,7 +110,7 @@ def follow_probes(
                 key = {name: value for name, value in mine.items() if name in names}
                 if _texts(entry) != _texts(key):
                     tried = True
-                    near = tuple({**wrong, **each} for each in _near(entry, key, above))
+                    near = tuple({**wrong, **each} for each in _near(entry, key, above, below))
                     twice = _doubled(entry) if len(above & set(entry)) < len(entry) else None
                     yield FollowProbe(
                         marks,
@@ -188,11 +193,11 @@ def _node(value: Fraction) -> Node:
 
 
 def _near(
-    entry: Mapping[str, Value], key: Mapping[str, Value], above: set[str]
+    entry: Mapping[str, Value], key: Mapping[str, Value], above: set[str], below: Mapping[str, str]
 ) -> Iterator[Mapping[str, Value]]:
     """The entry with one box left empty, or one number one more; none of them the key's values.
 
-    above: the boxes of whole numbers and numerators.
+    above: the boxes of whole numbers and numerators; below: numerator -> denominator.
     """
     for name, value in entry.items():
         others = {each: held for each, held in entry.items() if each != name}
@@ -204,8 +209,20 @@ def _near(
             if isinstance(item, int) and name in above
             else None
         )
-        if more is not None and _texts(more) != _texts(key):
+        if more is not None and _worths(more, below) != _worths(key, below):
             yield more
+
+
+def _worths(entry: Mapping[str, Value], below: Mapping[str, str]) -> list[str]:
+    """The same with fractions in lowest terms: a key that is not is told so, and may earn a mark less."""
+    whole = dict(entry)
+    fractions = []
+    for upper, lower in below.items():
+        if upper in whole and lower in whole:
+            (numerator,), (denominator,) = whole.pop(upper).items, whole.pop(lower).items
+            both = isinstance(numerator, int) and isinstance(denominator, int) and denominator
+            fractions.append(str(Fraction(numerator, denominator)) if both else f"{numerator}/{denominator}")
+    return [*_texts(whole), *sorted(fractions)]
 
 
 def _texts(entry: Mapping[str, Value]) -> list[str]:

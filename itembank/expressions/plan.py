@@ -9,13 +9,13 @@ stops the working out inside it.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TypeAlias, cast
 
 from itembank.errors import DomainError
 from itembank.expressions import tree
 from itembank.expressions.canonical import Form, Kind
-from itembank.expressions.display import Maths, Shape
+from itembank.expressions.display import Bracket, Letter, Maths, Numeral, Shape
 from itembank.expressions.form_layout import node_of
 from itembank.expressions.layout import LayoutNode, lay_out
 from itembank.expressions.tree import Node
@@ -34,6 +34,7 @@ __all__ = [
     "Places",
     "Plan",
     "has_decimal",
+    "in_its_brackets",
     "make_plan",
     "node_of",
     "solution_plan",
@@ -73,10 +74,14 @@ class Leaf:
 
 @dataclass(slots=True, eq=False)
 class Plan:
-    """A tree with `leaves` taken out; `fill` gives the mathematics for given leaf forms."""
+    """A tree with `leaves` taken out; `fill` gives the mathematics for given leaf forms.
+
+    bracketed: brackets stand around the whole, unless one numeral or letter is all there is.
+    """
 
     root: Node
     leaves: tuple[Leaf, ...]
+    bracketed: bool = False
     _shapes: dict[tuple[Kind, ...], Shape] = field(default_factory=dict, repr=False)
 
     def fill(self, forms: tuple[Form, ...]) -> Maths:
@@ -112,13 +117,16 @@ class Plan:
         def put_back(node: Node) -> Node | None:
             return cast(Node, nodes[node.index]) if isinstance(node, Leaf) else None
 
-        return lay_out(tree.transform(self.root, put_back), holes)
+        shape = lay_out(tree.transform(self.root, put_back), holes)
+        if self.bracketed and not isinstance(shape.display, Numeral | Letter):
+            return replace(shape, display=Bracket(shape.display))
+        return shape
 
-    def __getstate__(self) -> tuple[Node, tuple[Leaf, ...]]:
-        return (self.root, self.leaves)
+    def __getstate__(self) -> tuple[Node, tuple[Leaf, ...], bool]:
+        return (self.root, self.leaves, self.bracketed)
 
-    def __setstate__(self, state: tuple[Node, tuple[Leaf, ...]]) -> None:
-        self.root, self.leaves = state
+    def __setstate__(self, state: tuple[Node, tuple[Leaf, ...], bool]) -> None:
+        self.root, self.leaves, self.bracketed = state
         self._shapes = {}
 
 
@@ -140,6 +148,35 @@ def make_plan(
     maker = _Maker(frozenset(values), decimals, expanded)
     root = maker.plan(node)
     return Plan(root, tuple(maker.leaves))
+
+
+def in_its_brackets(plan: Plan, text: str) -> Plan:
+    """The plan of a formula in a text, with the brackets its author wrote around the whole of it.
+
+    The tree knows no brackets; within a formula those that are needed are seen. Around a whole one they are seen as
+    written, *(x - 2) is a factor*, but not around what is worked out to a number, a point or a statement.
+
+    >>> from itembank.expressions.parser import parse
+    >>> from itembank.expressions.spelling import terminal
+    >>> text = "(x - h)"
+    >>> plan = make_plan(parse(text), {"h"}, lambda name: None, lambda node: node)
+    >>> terminal(in_its_brackets(plan, text).fill(((("+",), (3,)),)))
+    '(x − 3)'
+    """
+    shows_itself = isinstance(plan.root, Leaf | tree.Point) or tree.is_statement(plan.root)
+    if shows_itself or not _is_in_brackets(text.strip()):
+        return plan
+    return Plan(plan.root, plan.leaves, bracketed=True)
+
+
+def _is_in_brackets(text: str) -> bool:
+    """Whether the bracket that opens a text is closed at its very end."""
+    depth = 0
+    for character in text[:-1]:
+        depth += (character == "(") - (character == ")")
+        if depth == 0:
+            return False
+    return depth == 1 and text.endswith(")")
 
 
 def solution_plan(statement: Node, letter: str) -> Plan:

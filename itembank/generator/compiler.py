@@ -10,7 +10,15 @@ from itembank.content import Content
 from itembank.errors import Diagnostic, DomainError, InputError
 from itembank.expressions import tree
 from itembank.expressions.expand import expanded
-from itembank.expressions.plan import Leaf, Places, Plan, has_decimal, make_plan, solution_plan
+from itembank.expressions.plan import (
+    Leaf,
+    Places,
+    Plan,
+    has_decimal,
+    in_its_brackets,
+    make_plan,
+    solution_plan,
+)
 from itembank.expressions.vocabulary import PROPERTY_NAMES
 from itembank.generator.answers import (
     Answer,
@@ -156,10 +164,13 @@ class _Maker:
         if text is None:
             return None
         holes = tuple(
-            hole if isinstance(hole, Words) else self._shown(hole, {}, text.free, leaves)
-            for hole in text.holes
+            hole if isinstance(hole, Words) else self._in_text(hole, text.free, leaves) for hole in text.holes
         )
         return TextRecipe(text.shape, holes, None if holes else Content(text.shape))
+
+    def _in_text(self, hole: Expression, free: frozenset[str], leaves: _Leaves | None) -> Shown:
+        shown = self._shown(hole, {}, free, leaves)
+        return replace(shown, plan=in_its_brackets(shown.plan, hole.text))
 
     def _part(self, number: int, part: PartTemplate, known: dict[str, tree.Node]) -> PartRecipe:
         letters = {*part.unknowns, *part.for_every, *self.template.letters}

@@ -379,7 +379,10 @@ def _part_letters(part: model.PartShape, shape: Whole) -> set[str]:
 def _may_be_both(first: tuple[str, int], second: tuple[str, int]) -> bool:
     """Whether one name may be both in a template, given with the number of the part, -1 for the whole."""
     kinds = {first[0], second[0]}
-    if kinds == {_OF_EVERY_IN_A_PART, _OF_A_PART}:
+    if kinds == {_OF_A_FORMULA, _OF_A_PART}:  # a number that was found is no letter afterwards
+        formula, number = sorted((first, second), key=lambda each: each[0] != _OF_A_FORMULA)
+        return -1 < formula[1] < number[1]
+    if len(kinds) == 2 and kinds < {_OF_EVERY_IN_A_PART, _OF_A_PART, _OF_A_FORMULA}:
         return first[1] != second[1]
     return len(kinds) == 1 or kinds in _TOGETHER
 

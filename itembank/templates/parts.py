@@ -272,6 +272,14 @@ class PartReader:
             self._name_new_letters(_new_letters(shape.let), at(self.scope.root, (*path, "let")).span)
         say = self.scope.text_at((*path, "say"), self.names) if shape.say else None
         if shape.rejects is not None:
+            if "math" not in given:
+                self.findings.add(
+                    "rejects-nothing",
+                    "`rejects:` says why, in words, and the line does not say which root is given up",
+                    key_span(self.scope.root, (*path, "rejects")),
+                    hint=f"put the root beside it, as in math: {next(iter(self.unknowns), 'x')} = -2",
+                )
+                return None
             say = self.scope.text_at((*path, "rejects"), self.names)
         names = self.names
         if shape.aside is not None:

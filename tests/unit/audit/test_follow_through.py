@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import NamedTuple
 
 import pytest
 
 from itembank.audit.verify import audit_item
+from itembank.library import draw
 from itembank.writers.qti3 import item_xml, shortfalls
 from tests.template_items import items
 
@@ -23,6 +25,33 @@ def codes(text: str) -> set[str]:
 def test_items_as_written_pass(name: str, thorough: bool) -> None:
     for item in items(name, 25 if not thorough else 4):
         assert () == audit_item(item_xml(item).encode(), "items/X.xml", thorough=thorough)[1]
+
+
+BISECTOR = """\
+template: bisector
+version: 1
+title: Where a perpendicular bisector meets the axis
+parameters: {m: {from: 1, to: 4}, n: [2], g: {from: 1.5, to: 2.5, denominators: [2]}}
+parts:
+  - unknowns: [r]
+    problem: r = g
+    stem: M is the point $(m, n)$ of a line with the gradient $g$. Write the gradient $r$ as a fraction.
+    response: {kind: entry, blanks: {r: {form: fraction}}}
+    key: r = g
+  - unknowns: [b]
+    problem: b = n + m/r
+    stem: The perpendicular through M meets the axis at $(0, b)$. Find $b$.
+    response: {kind: entry, blanks: {b: {form: fraction, marks: A2 ft}}}
+    key: b = n + m/r
+"""
+
+
+def test_a_key_that_is_not_in_lowest_terms_is_nothing_wrong(tmp_path: Path) -> None:
+    """From the wrong 1/2 follows 8/1, from 4/2 follows 7/2: one more above is 8/2, and the key is 4."""
+    path = tmp_path / "bisector.yaml"
+    path.write_text(BISECTOR, "utf-8")
+    for drawn in draw(path, count=8):
+        assert () == audit_item(item_xml(drawn.item).encode(), "items/X.xml")[1]
 
 
 class Spoiling(NamedTuple):

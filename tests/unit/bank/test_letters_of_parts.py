@@ -69,10 +69,41 @@ parts:
     response: {kind: entry, blanks: {m: {form: integer}}}
     key: m = -h*k
 """
+FORMULA_THEN_SOLVE = """\
+template: parts
+version: 1
+title: A formula, its completed square and its values
+parameters: {h: {from: 3, to: 6}, d: [1, 2]}
+derived: {t: 2*h^2 - 2*d^2}
+parts:
+  - unknowns: [A]
+    in_terms_of: [x]
+    problem: A = x*(4*h - 2*x)
+    stem: A pen at a wall has sides of $x$ m and $4*h - 2*x$ m. Show that its area in m² is $A = 4*h*x - 2*x^2$.
+    response: {kind: written, marks: 1}
+    key: A = 4*h*x - 2*x^2
+    solution: [{math: A = 4*h*x - 2*x^2, marks: A1}]
+  - unknowns: [p, q]
+    for_every: [x]
+    problem: 4*h*x - 2*x^2 = q - 2*(x - p)^2
+    stem: Find $p$ and $q$ with $problem$ for every $x$.
+    response: {kind: entry, blanks: {p: {form: integer, marks: B1}, q: {form: integer, marks: B1}}}
+    key: p = h and q = 2*h^2
+  - unknowns: [x]
+    problem: 4*h*x - 2*x^2 = t
+    stem: For which two values of $x$ is the area $t$ m²?
+    response: {kind: entry, blanks: {x: {form: integer}}}
+    key: x = h - d or x = h + d
+"""
 SHARED_THEN_SOLVE = SQUARE_THEN_SOLVE.replace("    for_every: [x]\n", "").replace(
     "parameters:", "for_every: [x]\nparameters:"
 )
-GOOD = {"square": SQUARE_THEN_SOLVE, "factorise": FACTORISE_THEN_SOLVE, "shared": SHARED_THEN_SOLVE}
+GOOD = {
+    "square": SQUARE_THEN_SOLVE,
+    "factorise": FACTORISE_THEN_SOLVE,
+    "shared": SHARED_THEN_SOLVE,
+    "formula": FORMULA_THEN_SOLVE,
+}
 
 
 def written(text: str, folder: Path) -> Path:
