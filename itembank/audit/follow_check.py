@@ -220,8 +220,10 @@ def _worths(entry: Mapping[str, Value], below: Mapping[str, str]) -> list[str]:
     for upper, lower in below.items():
         if upper in whole and lower in whole:
             (numerator,), (denominator,) = whole.pop(upper).items, whole.pop(lower).items
-            both = isinstance(numerator, int) and isinstance(denominator, int) and denominator
-            fractions.append(str(Fraction(numerator, denominator)) if both else f"{numerator}/{denominator}")
+            if isinstance(numerator, int) and isinstance(denominator, int) and denominator:
+                fractions.append(str(Fraction(numerator, denominator)))
+            else:
+                fractions.append(f"{numerator}/{denominator}")
     return [*_texts(whole), *sorted(fractions)]
 
 

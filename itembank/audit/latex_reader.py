@@ -15,7 +15,7 @@ from typing import Final
 from itembank.audit import formula
 from itembank.audit.findings import Unread
 from itembank.audit.formula import Node
-from itembank.audit.letters import GREEK
+from itembank.audit.letters import GREEK, LEFT_OUT
 from itembank.audit.mathml_tokens import DEPTH
 from itembank.audit.tongues import ENGLISH, Tongue
 
@@ -28,7 +28,7 @@ _TOKEN: Final = re.compile(
 _SIGNS: Final = {"+": "+", "-": "-", r"\pm": "±"}
 _GROUPED: Final = {"{-}": "-", r"{\pm}": r"\pm"}
 _RELATIONS: Final = {"=": "=", "<": "<", ">": ">", r"\ne": "≠", r"\le": "≤", r"\ge": "≥", r"\approx": "≈"}
-_GREEK: Final = {rf"\{name}": letter for name, letter in GREEK.items()}
+_GREEK: Final = {rf"\{name}": letter for name, letter in GREEK.items()} | {r"\ldots": LEFT_OUT}
 _SPACES: Final = frozenset({r"\ ", r"\,"})
 _NUMERAL: Final = re.compile(r"(?:0|[1-9][0-9]*)(?:\.[0-9]+)?\Z")
 _WORD: Final = re.compile(r"[A-Za-z]{1,20}\Z")

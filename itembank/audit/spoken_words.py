@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from itembank.audit.formula import INVERSES
-from itembank.audit.letters import GREEK
+from itembank.audit.letters import GREEK, LEFT_OUT
 
 __all__ = ["SPOKEN", "Spoken"]
 
@@ -88,7 +88,7 @@ _ENGLISH: Final = Spoken(
         **{_p(f"{name} inverse of"): inverse for name, inverse in INVERSES.items()},
     },
     letters={},
-    greek={name: letter for name, letter in GREEK.items() if name.islower()},
+    greek={name: letter for name, letter in GREEK.items() if name.islower()} | {"dots": LEFT_OUT},
     capital="capital",
     capital_follows=False,
     spelt=(_p("name"), _p("end name")),
@@ -138,6 +138,7 @@ _SPANISH: Final = Spoken(
         "alfa": "α", "beta": "β", "gamma": "γ", "delta": "δ", "épsilon": "ε", "dseta": "ζ", "eta": "η", "theta": "θ",
         "iota": "ι", "kappa": "κ", "lambda": "λ", "mu": "μ", "nu": "ν", "xi": "ξ", "pi": "π", "ro": "ρ", "sigma": "σ",
         "tau": "τ", "ípsilon": "υ", "fi": "φ", "ji": "χ", "psi": "ψ", "omega": "ω",
+        "puntos": LEFT_OUT,
     },
     capital="mayúscula",
     capital_follows=True,
@@ -188,7 +189,7 @@ _GERMAN: Final = Spoken(
     },
     letters={},
     greek={name: letter for name, letter in GREEK.items() if name.islower() and name not in {"mu", "nu"}}
-    | {"my": "μ", "ny": "ν"},
+    | {"my": "μ", "ny": "ν", "Punkte": LEFT_OUT},
     capital="großes",
     capital_follows=False,
     spelt=(_p("Name"), _p("Ende Name")),

@@ -10,7 +10,7 @@ from functools import cache
 
 from itembank.expressions import display
 from itembank.expressions.display import Display, Maths, Pattern, Shape, hole_mark
-from itembank.expressions.vocabulary import GREEK
+from itembank.expressions.vocabulary import NAMED_LETTERS
 
 _PLUS_MINUS = "<csymbol>plus-minus</csymbol>"
 _OPERATORS = {"+": "<plus/>", "-": "<minus/>", "±": _PLUS_MINUS}
@@ -73,7 +73,7 @@ def _apply(operator: str, *parts: str) -> str:
 
 def _letter(name: str) -> str:
     stem, mark, index = name.partition("_")
-    return f"{GREEK.get(stem, stem)}{mark}{index}"
+    return f"{NAMED_LETTERS.get(stem, stem)}{mark}{index}"
 
 
 def _chain(operands: tuple[Display, ...], signs: tuple[str, ...]) -> str:

@@ -6,7 +6,7 @@ from functools import cache
 
 from itembank.expressions import display
 from itembank.expressions.display import Display, Maths, Pattern, Shape, hole_mark
-from itembank.expressions.vocabulary import GREEK, INVERSES, NAMED, stem_and_index
+from itembank.expressions.vocabulary import INVERSES, NAMED, NAMED_LETTERS, stem_and_index
 
 _SIGNS = {"=": "=", "!=": r"\ne", "<": "<", "<=": r"\le", ">": ">", ">=": r"\ge", "≈": r"\approx"}
 
@@ -87,7 +87,7 @@ def _led(text: str) -> str:
 
 def _letter(name: str) -> str:
     stem, index = stem_and_index(name)
-    shown = rf"\{stem}" if stem in GREEK else stem if len(stem) == 1 else rf"\mathit{{{stem}}}"
+    shown = rf"\{stem}" if stem in NAMED_LETTERS else stem if len(stem) == 1 else rf"\mathit{{{stem}}}"
     return f"{shown}_{{{''.join(index)}}}" if index else shown
 
 

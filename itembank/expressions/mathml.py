@@ -16,7 +16,7 @@ from itembank.errors import DomainError
 from itembank.expressions import content_mathml, display, speech
 from itembank.expressions.conventions import USUAL, Conventions
 from itembank.expressions.display import Display, Filling, Maths, Pattern, Shape, hole_mark, moved
-from itembank.expressions.vocabulary import GREEK, INVERSES, stem_and_index
+from itembank.expressions.vocabulary import INVERSES, NAMED_LETTERS, stem_and_index
 
 NAMESPACE = "http://www.w3.org/1998/Math/MathML"
 
@@ -193,7 +193,7 @@ def _is_one_element(node: Display) -> bool:
 
 def _letter(name: str) -> str:
     stem, index = stem_and_index(name)
-    shown = f"<mi>{GREEK.get(stem, stem)}</mi>"
+    shown = f"<mi>{NAMED_LETTERS.get(stem, stem)}</mi>"
     below = "".join(map(_low, index))
     return f"<msub>{shown}{below if len(index) == 1 else f'<mrow>{below}</mrow>'}</msub>" if index else shown
 

@@ -14,7 +14,7 @@ from xml.sax.saxutils import escape
 from itembank.expressions import display
 from itembank.expressions.conventions import USUAL, Conventions
 from itembank.expressions.display import Display, Maths, Pattern, Shape, hole_mark
-from itembank.expressions.vocabulary import GREEK, INVERSES, NAMED, stem_and_index
+from itembank.expressions.vocabulary import INVERSES, NAMED, NAMED_LETTERS, stem_and_index
 
 NAMESPACE: Final = "http://schemas.openxmlformats.org/officeDocument/2006/math"
 
@@ -142,6 +142,6 @@ def _is_flat(node: Display) -> bool:
 
 def _letter(name: str) -> str:
     stem, index = stem_and_index(name)
-    shown = run(GREEK.get(stem, stem))
+    shown = run(NAMED_LETTERS.get(stem, stem))
     below = "".join(run(each.replace("-", "−"), upright=each.isdecimal()) for each in index)
     return f"<m:sSub><m:e>{shown}</m:e><m:sub>{below}</m:sub></m:sSub>" if index else shown

@@ -21,11 +21,14 @@ from itembank.expressions import prescan, remedies, tree
 from itembank.expressions.prescan import MAXIMUM_DEPTH, MAXIMUM_DIGITS, MAXIMUM_LENGTH, ExpressionError
 from itembank.expressions.statement_checks import check_nesting, check_tree
 from itembank.expressions.tree import Node, Place
-from itembank.expressions.vocabulary import FUNCTIONS, NAMED
+from itembank.expressions.vocabulary import FUNCTIONS, LEFT_OUT, NAMED
 
 __all__ = ["MAXIMUM_DEPTH", "MAXIMUM_DIGITS", "MAXIMUM_LENGTH", "ExpressionError", "parse"]
 
-_SPELLINGS = {"−": "-", "×": "*", "≠": "!=", "≤": "<=", "≥": ">="}
+_SPELLINGS = {
+    "−": "-", "×": "*", "≠": "!=", "≤": "<=", "≥": ">=", "…": f" {LEFT_OUT} ",
+    "...": f" {LEFT_OUT} ", "+/-": "±", "+/−": "±",
+}  # fmt: skip
 
 
 def parse(text: str, *, in_text: bool = False) -> Node:
@@ -73,8 +76,8 @@ def _respell(text: str) -> _Respelt:
     origin: list[int] = []
     offset = 0
     while offset < len(text):
-        step = 3 if text[offset : offset + 3] in {"+/-", "+/−"} else 1
-        written = "±" if step == 3 else _SPELLINGS.get(text[offset], text[offset])
+        step = 3 if text[offset : offset + 3] in _SPELLINGS else 1
+        written = _SPELLINGS.get(text[offset : offset + step], text[offset])
         parts.append(written)
         origin.extend([offset] * len(written))
         offset += step

@@ -17,7 +17,7 @@ from itembank.expressions.display import (
     Root,
     Terms,
 )
-from itembank.expressions.vocabulary import GREEK
+from itembank.expressions.vocabulary import NAMED_LETTERS
 
 SUM, PRODUCT, POWER, ATOM = range(4)
 
@@ -95,4 +95,4 @@ def _begins_with_digit(display: Display) -> bool:
 
 def _is_word(name: str) -> bool:
     stem = name.partition("_")[0]
-    return len(stem) > 1 and stem not in GREEK
+    return len(stem) > 1 and stem not in NAMED_LETTERS

@@ -13,7 +13,7 @@ from itembank.expressions import display
 from itembank.expressions.conventions import USUAL, Conventions
 from itembank.expressions.display import Display, Maths, Pattern, Shape, hole_mark
 from itembank.expressions.precedence import ATOM, POWER, PRODUCT, strength
-from itembank.expressions.vocabulary import GREEK, INVERSES, stem_and_index
+from itembank.expressions.vocabulary import INVERSES, LEFT_OUT, NAMED_LETTERS, stem_and_index
 
 _RAISED = str.maketrans("0123456789-−", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻⁻")
 _LOWERED = dict(zip("0123456789+-aehijklmnoprstuvx", "₀₁₂₃₄₅₆₇₈₉₊₋ₐₑₕᵢⱼₖₗₘₙₒₚᵣₛₜᵤᵥₓ", strict=True))
@@ -33,7 +33,7 @@ def letter(name: str) -> str:
     """
     stem, pieces = stem_and_index(name)
     index = "".join(pieces)
-    shown = GREEK.get(stem, stem)
+    shown = NAMED_LETTERS.get(stem, stem)
     if all(character in _LOWERED for character in index):
         return shown + "".join(_LOWERED[character] for character in index)
     return f"{shown}_{index}" if len(pieces) == 1 else f"{shown}_({index})".replace("-", "−")
@@ -163,6 +163,9 @@ class _Plain(_Line):
 
     def root(self, radicand: Display, index: str) -> str:
         return f"root({self.read(radicand)}, {index})" if index else f"sqrt({self.read(radicand)})"
+
+    def letter(self, name: str) -> str:
+        return "..." if name == LEFT_OUT else name
 
     def bars(self, inner: Display) -> str:
         return f"abs({self.read(inner)})"

@@ -115,6 +115,9 @@ GREEK = {
     "Phi": "Φ", "Psi": "Ψ", "Omega": "Ω",
 }  # fmt: skip
 """Greek letters, written by name; of capitals those that no Latin letter looks like."""
+LEFT_OUT = "ldots"
+"""The name of the dots for terms that are left out, `1 + 2 + ... + n`: a letter of texts, in every reading."""
+NAMED_LETTERS = {**GREEK, LEFT_OUT: "…"}
 
 
 def nearest(name: str, known: Iterable[str]) -> str:

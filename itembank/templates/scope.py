@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from itembank.expressions import tree
 from itembank.expressions.parser import ExpressionError, parse
 from itembank.expressions.statement_checks import check_tree
-from itembank.expressions.vocabulary import INVERSES, NAMED, PROPERTY_NAMES, nearest, stem_and_index
+from itembank.expressions.vocabulary import INVERSES, LEFT_OUT, NAMED, PROPERTY_NAMES, nearest, stem_and_index
 from itembank.templates.conditions import check_condition
 from itembank.templates.reading import Findings, at
 from itembank.templates.template import Expression, Parameter, TextTemplate, Words
@@ -183,6 +183,14 @@ class Scope:
             return self._has_free_index(part, names, written)
         if name in self.wrong:
             return False
+        if name == LEFT_OUT:
+            self.findings.add(
+                "left-out",
+                "dots stand for terms that nobody says, so that nothing can be worked out",
+                written.span(part),
+                hint="they belong into texts; write here what the sum comes to, as n*(n + 1)/2",
+            )
+            return False
         if name in self.rows:
             self.findings.add(
                 "words-in-maths",
@@ -284,7 +292,7 @@ class Scope:
                 holes.append(words)
             elif words is None:
                 self._call(text, names)
-                known = replace(names, letters={*names.letters, *self.called})
+                known = replace(names, letters={*names.letters, *self.called, LEFT_OUT})
                 expression = self.expression(source, offset, text, known, in_text=True)
                 holes += [expression] if expression is not None else []
         if len(holes) < len(pieces):

@@ -11,7 +11,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 from itembank.errors import DomainError
-from itembank.expressions.vocabulary import GREEK, NAMED
+from itembank.expressions.vocabulary import NAMED, NAMED_LETTERS
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
@@ -22,7 +22,7 @@ _SIGNS: Final = {"+": "+", "−": "-", "±": r"\pm"}
 _RELATIONS: Final = {
     "=": "=", "≠": r"\ne", "<": "<", "≤": r"\le", ">": ">", "≥": r"\ge", "≈": r"\approx",
 }  # fmt: skip
-_LETTERS: Final = {letter: name for name, letter in GREEK.items()}
+_LETTERS: Final = {letter: name for name, letter in NAMED_LETTERS.items()}
 _TIMES: Final = {"×": r"\times", "⋅": r"\cdot"}
 _APPLIED, _INVISIBLE_TIMES = "\u2061", "\u2062"
 _THIN_SPACE: Final = r"\,"

@@ -24,9 +24,9 @@ Token: TypeAlias = tuple[str, Any]
 GREEK = [
     "alpha", "beta", "gamma", "delta", "epsilon", "zeta", "eta", "theta", "iota", "kappa", "lambda", "mu", "nu", "xi",
     "pi", "rho", "sigma", "tau", "upsilon", "phi", "chi", "psi", "omega", "Gamma", "Delta", "Theta", "Lambda", "Xi",
-    "Pi", "Sigma", "Upsilon", "Phi", "Psi", "Omega",
+    "Pi", "Sigma", "Upsilon", "Phi", "Psi", "Omega", "ldots",
 ]  # fmt: skip
-_GREEK_LETTERS = dict(zip("αβγδεζηθικλμνξπρστυφχψωΓΔΘΛΞΠΣΥΦΨΩ", GREEK, strict=True))
+_GREEK_LETTERS = dict(zip("αβγδεζηθικλμνξπρστυφχψωΓΔΘΛΞΠΣΥΦΨΩ…", GREEK, strict=True))
 _RELATIONS = {"=", "!=", "<", "<=", ">", ">=", "≈"}
 
 

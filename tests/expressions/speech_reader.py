@@ -249,6 +249,8 @@ class _Listener:
         if not self.words or not re.fullmatch("[A-Za-z]+", self.words[0]):
             raise ValueError(f"no name at {self.words}")
         name = self.words.pop(0)
+        if name == "dots":
+            return "ldots"
         if capital and name.title() in GREEK:
             return name.title()
         if capital and len(name) > 1:

@@ -50,6 +50,7 @@ SPANISH: Final = Vocabulary(
     nothing="sin solución real",
     decimal={",": "coma", ".": "punto"},
     letters={
+        "ldots": "puntos",
         "y": "i griega", "o": "letra o", "alpha": "alfa", "epsilon": "épsilon", "zeta": "dseta",
         "rho": "ro", "upsilon": "ípsilon", "phi": "fi", "chi": "ji",
     },

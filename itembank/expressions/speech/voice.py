@@ -8,7 +8,7 @@ from typing import Final
 from itembank.expressions import display
 from itembank.expressions.display import Display, hole_mark
 from itembank.expressions.speech.vocabulary import Enclosed, Vocabulary
-from itembank.expressions.vocabulary import GREEK, INVERSES, NAMED, stem_and_index
+from itembank.expressions.vocabulary import INVERSES, NAMED, NAMED_LETTERS, stem_and_index
 
 __all__ = ["Voice"]
 
@@ -118,7 +118,7 @@ class Voice:
 
     def _letter(self, name: str) -> str:
         stem, index = stem_and_index(name)
-        if len(stem) == 1 or stem in GREEK:
+        if len(stem) == 1 or stem in NAMED_LETTERS:
             said = self._cased(stem)
         elif self._is_word(stem):
             said = self.words.letters.get(stem, stem)
