@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from fractions import Fraction
 from functools import cache
@@ -22,7 +23,8 @@ from itembank.writers.points import PointBlank, pair
 from itembank.writers.space import space_of, squared_paper
 
 __all__ = [
-    "answer_boxes", "answer_room", "columns", "marks_room", "option", "room", "ruled", "slip_room", "working",
+    "answer_boxes", "answer_room", "columns", "longest", "marks_room", "option", "room", "ruled", "slip_room",
+    "working",
 ]  # fmt: skip
 
 # About how many characters stand in a line of the printed page, less a letter and a gap for each option.
@@ -108,8 +110,13 @@ def slip_room(slip: Slip, looks: Looks) -> Source:
 def columns(options: Sequence[Option], looks: Looks) -> int:
     """Into how many columns of a printed page the options fit side by side, by the length of the longest."""
     line = _LINE / ((_LARGE if looks.large else 1) * (_WIDE if looks.wide else 1))
-    longest = max(_length(option) for option in options) + _BESIDE
-    return next(n for n in columns_to_try(len(options)) if n == 1 or longest * n <= line)
+    each = max(map(_length, options)) + _BESIDE
+    return next(n for n in columns_to_try(len(options)) if n == 1 or each * n <= line)
+
+
+def longest(options: Sequence[Option], looks: Looks) -> int:
+    """About how many letters the longest option has: on a narrow screen two stand side by side where they fit."""
+    return math.ceil(max(map(_length, options)) * (_WIDE if looks.wide else 1))
 
 
 def marks_room(part: Part, looks: Looks) -> Source:

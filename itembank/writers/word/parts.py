@@ -42,7 +42,7 @@ from itembank.words import Words
 from itembank.words.direction import is_right_to_left
 from itembank.writers.facts import PaperFacts
 from itembank.writers.paper import letter
-from itembank.writers.points import PointBlank, pair
+from itembank.writers.points import PointBlank
 from itembank.writers.space import enlarged
 from itembank.writers.word.characters import plain
 from itembank.writers.word.direction import run_their_way, runs_left
@@ -70,6 +70,11 @@ _WIDTHS: Final = {"a4": (210, 297), "letter": (215.9, 279.4)}
 CELL_EDGE: Final = 1.9
 """Millimetres beside the text of a cell, as the styles say that documents begin with: 108 twentieths of a point."""
 _GAP: Final = "\u2003"
+_LONG: Final = 45
+"""Characters: mathematics of more may be longer than a line, in whatever letters."""
+_SIGNS: Final = frozenset("=≠<≤>≥≈+−±")
+_NOTHING: Final = "\u200b"
+"""Before a sign that begins a piece of mathematics: some programs set none that has nothing at its left."""
 # Nobody's clock: a document must say when it was made, and equal items give equal bytes.
 _MADE: Final = datetime(2000, 1, 1)
 
@@ -155,9 +160,31 @@ def finished(document: Docx, facts: PaperFacts) -> bytes:
         run[-1].addprevious(looks)  # between what is said of the mathematics and its text
     if is_right_to_left(facts.language):
         run_their_way(document, facts.language)
+    else:
+        for whole in list(document.element.body.iter(f"{{{omml.NAMESPACE}}}oMath")):
+            _broken(whole)
     out = io.BytesIO()
     document.save(out)
     return out.getvalue()
+
+
+def _broken(whole: Any) -> None:
+    """Long mathematics is several pieces, each from a sign on: not every word processor breaks a line within one, and
+    what is behind the margin would be lost. (In a line that runs to the left they would change places.)"""
+    if len(_letters(whole)) <= _LONG:
+        return
+    last = whole
+    for piece in list(whole)[1:]:
+        if _letters(piece) in _SIGNS:
+            further = parse_xml(f'<m:oMath xmlns:m="{omml.NAMESPACE}">{omml.words_run(_NOTHING)}</m:oMath>')
+            last.addnext(further)
+            last = further
+        if last is not whole:
+            last.append(piece)
+
+
+def _letters(maths: Any) -> str:
+    return "".join(text.text or "" for text in maths.iter(f"{{{omml.NAMESPACE}}}t"))
 
 
 def text_width(facts: PaperFacts) -> float:
@@ -361,7 +388,7 @@ def _table(
     room = sum(column.width for column in table.columns) - Mm(start)
     _set_in(table, start)
     for number, row in enumerate(rows):
-        cells = table.add_row().cells
+        cells = whole_row(table).cells
         for cell in cells:
             cell.width = room // columns
             cell.paragraphs[0].paragraph_format.keep_with_next = True
@@ -533,8 +560,11 @@ def _add_points(line: Line, blank: PointBlank, facts: PaperFacts) -> None:
     for slot in range(blank.first.slots):
         if slot:
             line.add_run(f" {_GAP} {facts.words('or')}{_NO_BREAK * 2}")
-        line._p.append(parse_xml(omml.omml(pair(blank.first.unknown, blank.second.unknown), conventions)))
-        line.add_run(f"{_EQUALS}({_NO_BREAK}")
+        line.add_run("(")
+        _letter(line, blank.first.unknown)
+        line.add_run(conventions.pair.strip() + _NO_BREAK)
+        _letter(line, blank.second.unknown)
+        line.add_run(f"){_EQUALS}({_NO_BREAK}")
         _boxes(line, blank.first, facts)
         line.add_run(plain(f"{conventions.pair.strip()}{_NO_BREAK}"))
         _boxes(line, blank.second, facts)

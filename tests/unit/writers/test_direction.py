@@ -15,8 +15,8 @@ from dataclasses import replace
 import pytest
 from lxml import etree
 
-from itembank.content import Content, Hole, Paragraph, Text, TextShape
-from itembank.items import EntryResponse, Item
+from itembank.content import Content, Hole, Listing, Paragraph, Table, Text, TextShape, of_text
+from itembank.items import EntryResponse, Item, SolutionLine
 from itembank.words.direction import is_right_to_left
 from itembank.writers import common_cartridge, pages, word
 from itembank.writers.facts import PaperFacts
@@ -134,3 +134,33 @@ def test_a_word_processing_document_turns_paragraphs_and_runs() -> None:
             assert paragraph.find(f"{W}pPr/{W}bidi") is None, task
     assert seen == 1
     assert {each.get(f"{W}bidi") for each in styles.iter(f"{W}lang")} == {"he"}
+
+
+def test_tables_of_a_text_are_turned_and_the_halves_of_an_equation_are_not() -> None:
+    """A word processor that is told nothing may set the columns of a table by its first paragraph."""
+    item = in_hebrew(samples.choice_item())
+    cells = tuple((Text(f"{HEBREW} {column}"),) for column in "ab")
+    stem = Content(TextShape((Table(cells, (cells,), ("", "")),), 0), ())
+    said = SolutionLine("main", of_text(HEBREW), samples.maths("x = 3"))
+    item = replace(item, parts=(replace(item.parts[0], stem=stem, solution=(said,)),))
+
+    made = word.document("worked-solutions", [item], PaperFacts("שאלון", language="he"))
+
+    with zipfile.ZipFile(io.BytesIO(made)) as package:
+        root = etree.fromstring(package.read("word/document.xml"))
+    ways = {
+        "x" in "".join(table.itertext()): way.get(f"{W}val")
+        for table in root.iter(f"{W}tbl")
+        if (way := table.find(f"{W}tblPr/{W}bidiVisual")) is not None
+    }
+    assert ways == {True: "0", False: "1"}
+
+
+def test_lists_of_a_text_are_turned_beside_the_working_too() -> None:
+    item = in_hebrew(samples.choice_item())
+    stem = Content(TextShape((Listing(((Paragraph((Text(HEBREW),)),),)),), 0), ())
+    item = replace(item, parts=(replace(item.parts[0], stem=stem),))
+
+    page = pages.document("worked-solutions", [item], PaperFacts("שאלון", language="he"))
+
+    assert re.search(rf'<div dir="rtl">\s*<ul>\s*<li><p dir="rtl">{HEBREW}', page)

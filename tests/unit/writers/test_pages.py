@@ -517,7 +517,7 @@ def _filled_with(name: str, text: str) -> str:
     facts = PaperFacts(text, f"by {text}", f"under {text}", instructions=(text,))
     # the foot of a printed page goes by codes, which have a test of their own
     page = re.sub("@bottom-left {[^}]*}", "", _document(name, item, facts=facts))
-    return re.sub("across-[124]", "across", page)
+    return re.sub('across-[124]" style="--longest: [0-9]+', "across", page)
 
 
 @pytest.mark.parametrize("name", DOCUMENTS)
@@ -526,6 +526,16 @@ def test_an_authors_text_changes_nothing_around_it(name: str, text: str) -> None
     around = _filled_with(name, "Saltmarsh")
 
     assert around.replace("Saltmarsh", escape(text)) == _filled_with(name, text)
+
+
+def test_two_options_stand_side_by_side_on_a_narrow_screen_only_where_the_longest_fits() -> None:
+    page = _document(
+        "question-paper", with_options(*(of_text(text) for text in ("a" * 7, "b" * 3, "c", "d")))
+    )
+
+    assert '<ol class="options across-4" style="--longest: 7">' in page
+    narrow = page[page.index("@media screen and (max-width") :]
+    assert re.search(r"\.options:not\(\.across-1\) \{[^}]*auto-fill[^}]*var\(--longest\)", narrow)
 
 
 def test_the_total_at_the_top_is_the_sum_of_the_marks_in_brackets() -> None:

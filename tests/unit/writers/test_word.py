@@ -16,7 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from lxml import etree
 
-from itembank.content import Table, Text, of_text
+from itembank.content import Content, Hole, Table, Text, TextShape, of_text
 from itembank.errors import DomainError
 from itembank.expressions import display
 from itembank.expressions.conventions import Conventions
@@ -119,6 +119,26 @@ def test_what_closes_a_formula_stands_in_it_so_that_no_line_begins_with_it() -> 
 
     assert any(re.search(r"<m:nor/>(?:(?!<m:r>).)*>\.</m:t></m:r></m:oMath>$", each) for each in formulas)
     assert not re.search(r"</m:oMath>\s*<w:r>(?:(?!</w:r>).)*<w:t[^>]*>[.,;:?!]", made)
+
+
+def test_long_mathematics_is_in_pieces_that_a_line_may_end_between() -> None:
+    """Some word processors part no formula: what stands behind the margin would be lost."""
+    long = samples.maths(" + ".join(f"(x + {n})*(x - {n})/{n}" for n in range(1231, 1236)) + " = 7")
+    short = samples.maths("x^2 + 8*x - 3 = 0")
+    seen = []
+    for shown in (long, short):
+        stem = Content(TextShape((paragraph(Hole(0)),), 1), (shown,))
+        made = _parts(word.document("question-paper", [with_stem(stem)], FACTS))["word/document.xml"]
+        pieces = [
+            "".join(text.text or "" for text in each.iter(f"{{{NAMESPACE}}}t"))
+            for each in etree.fromstring(made).iter(f"{{{NAMESPACE}}}oMath")
+        ]
+        seen.append([piece.replace("\u200b", "") for piece in pieces])
+
+    assert [len(pieces) for pieces in seen] == [6, 1]
+    assert [piece[0] for piece in seen[0]] == ["(", "+", "+", "+", "+", "="]
+    whole = "".join(re.findall("<m:t[^>]*>([^<]*)", omml(long)))
+    assert "".join(seen[0]) == whole
 
 
 def test_marks_stand_at_the_right_and_their_sum_on_the_front() -> None:
