@@ -435,7 +435,7 @@ class Address:
 
 
 class About(NamedTuple):
-    """What is said of every item of a template."""
+    """What is said of every item of a template. topic_titles: (topic, what the bank calls it), of those it names."""
 
     title: str
     language: str
@@ -445,6 +445,7 @@ class About(NamedTuple):
     demand: str = ""
     calculator: str = ""
     minutes: str = ""
+    topic_titles: tuple[tuple[str, str], ...] = ()
 
 
 class Contribution(NamedTuple):

@@ -49,7 +49,7 @@ class Question:
     those of an entry as they stand in `items.json`; is_of_points: whether they are coordinates. parts: how many
     questions the item has. address: of the whole item; predicted: its difficulty from features alone, without what
     sittings told before. printed: its number in the paper, `3(b)`, or in each version, `A 3(b), B 5(b)`; "" where
-    there is no paper. topics, curriculum, language: of its template.
+    there is no paper. topics, curriculum, language: of its template; topic_titles: what the bank calls its topics.
     """
 
     code: str
@@ -69,6 +69,7 @@ class Question:
     predicted: int | None = None
     printed: str = ""
     topics: tuple[str, ...] = ()
+    topic_titles: tuple[tuple[str, str], ...] = ()
     curriculum: tuple[str, ...] = ()
     language: str = "en"
 
@@ -170,6 +171,7 @@ def _questions(item: Mapping[str, Any]) -> Iterator[Question]:
             ),
             predicted=_from_features(difficulty) if difficulty else None,
             topics=tuple(map(str, item.get("topics", ()))),
+            topic_titles=tuple((str(name), str(said)) for name, said in item.get("topic_titles", {}).items()),
             curriculum=tuple(map(str, item.get("curriculum", ()))),
             language=str(item.get("language", "en")),
         )

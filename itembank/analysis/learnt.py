@@ -190,13 +190,21 @@ def _methods(questions: Iterable[Question], by: str) -> tuple[Method, ...]:
     return tuple(
         Method(
             name,
-            asked[0].title if name == asked[0].template else _in_words(name),
+            _title(name, asked),
             tuple(each.column for each in asked),
             tuple(dict.fromkeys(each.template for each in asked)),
             sum(each.maximum for each in asked),
         )
         for name, asked in found.items()
     )
+
+
+def _title(name: str, asked: Sequence[Question]) -> str:
+    """What the bank calls a topic, of a method that is a template the template's title, else its own name in words."""
+    if name == asked[0].template:
+        return asked[0].title
+    titles = (title for question in asked for topic, title in question.topic_titles if topic == name)
+    return next(titles, "") or _in_words(name)
 
 
 def _in_words(name: str) -> str:

@@ -39,17 +39,23 @@ NONE_TEXTS: Final = frozenset((
     "no real root", "no real roots", "there is no real solution", "there are no real solutions", "∅",
     "ninguna", "sin solución", "sin solución real", "sin soluciones reales", "no hay solución",
     "no hay solución real", "no tiene solución", "no tiene solución real", "no tiene soluciones reales",
+    "keine", "keine lösung", "keine lösungen", "keine reelle lösung", "keine reellen lösungen",
+    "es gibt keine lösung", "es gibt keine reelle lösung", "es gibt keine reellen lösungen",
 ))  # fmt: skip
 LONGEST: Final = 200
 _SPELT: Final = (("−", "-"), ("–", "-"), ("·", "*"), ("⋅", "*"), ("×", "*"), ("²", "^2"), ("³", "^3"), ("+-", "±"),
                  ("+/-", "±"))  # fmt: skip
 _ROOT: Final = re.compile(r"(?:√|sqrt)\s*(?:\(|([0-9]+|[a-z]))")
 _PLUS: Final = re.compile(r"(^|[=<>,;(]\s*)\+\s*")
-_THOUSANDS: Final = re.compile(r"(?<![0-9.,])[0-9]{1,3}(?:,[0-9]{3})+(?=\.[0-9])")
+_THOUSANDS: Final = re.compile(
+    r"(?<![0-9.,])[0-9]{1,3}(?:(?:,[0-9]{3})+(?=\.[0-9])|(?:['’][0-9]{3})+(?![0-9]))"
+)
+_GROUPED: Final = re.compile(r"(?<![0-9.,])[0-9]{1,3}(?:\s[0-9]{3})+(?![0-9])")
+_SEPARATORS: Final = re.compile("[,'’]")
 _INDEX: Final = re.compile(r"\b([a-z])_?[0-9₀-₉](?=\s*=(?!=))")
 _AND: Final = re.compile(r"\b(?:and|y)\b|&")
 _OR: Final = re.compile(r"\b(?:or|o)\b")
-_EITHER: Final = re.compile(r"\s*(?:;|\n|\b(?:or|o)\b)\s*")
+_EITHER: Final = re.compile(r"\s*(?:;|\n|\b(?:or|o|oder)\b)\s*")
 _BRACES: Final = re.compile(r"(?:[a-z]\s*[=∈]\s*)?\{([^{}]*)\}")
 _BETWEEN: Final = re.compile(r"\s*(?:[,;&]|\band\b|\bor\b|\by\b|\bo\b)\s*")
 _MIXED: Final = re.compile(r"(?<![0-9.,])([0-9]+)\s+([0-9]+)/([0-9]+)(?![0-9.,])")
@@ -103,14 +109,18 @@ def readings(text: str) -> Iterator[Meaning]:
 
 
 def _spelt(text: str) -> Iterator[str]:
-    """The language's own spelling of what is typed, with commas as they stand and as decimal points."""
+    """The language's own spelling of what is typed: with commas as they stand and as decimal points, and with blanks
+    before thousands as they stand and left out."""
     for old, new in _SPELT:
         text = text.replace(old, new)
+    text = re.sub(r"\boder\b", "or", re.sub(r"\bund\b", "and", text))
     text = _INDEX.sub(r"\1", text)
     text = _PART.sub(lambda found: _mixed(found[1], *_PARTS[found[2]].split("/")), text)
-    text = _THOUSANDS.sub(lambda found: found[0].replace(",", ""), _PLUS.sub(r"\1", text.strip()))
+    text = _THOUSANDS.sub(lambda found: _SEPARATORS.sub("", found[0]), _PLUS.sub(r"\1", text.strip()))
     text = _ROOT.sub(lambda found: f"sqrt({found[1]})" if found[1] else "sqrt(", text).strip().rstrip(".")
-    yield from dict.fromkeys((text, re.sub(r"(?<=[0-9]),(?=[0-9])", ".", text)))
+    joined = _GROUPED.sub(lambda found: "".join(found[0].split()), text)
+    decimals = (re.sub(r"(?<=[0-9]),(?=[0-9])", ".", each) for each in (text, joined))
+    yield from dict.fromkeys((text, *decimals))
 
 
 def _mixed(whole: str, above: str, below: str) -> str:
@@ -405,4 +415,4 @@ def _slot(blank: Mapping[str, Any], boxes: Iterable[str]) -> set[numbers.Exact]:
 
 
 def _number(text: str) -> str:
-    return "".join(text.split()).replace("−", "-").replace(",", ".")
+    return re.sub("(?<=[0-9])['’](?=[0-9]{3})", "", "".join(text.split())).replace("−", "-").replace(",", ".")

@@ -28,7 +28,8 @@ ALT: Final = "\x05"
 SIZE: Final = "\x06"
 SENTENCE: Final = "\x07"
 THOUSANDS: Final = "\x08"
-"""A number in a pattern that takes it with its thousands set apart by a blank or a comma; _BLANKS: by a blank only."""
+"""A number in a pattern that takes it with its thousands set apart by a blank, an apostrophe or a comma; _BLANKS: by
+no comma."""
 _BLANKS: Final = "\x0b"
 _ALL: Final = (CODE, MATHS, NUMBER, DECIMAL, SPOKEN, ALT, SIZE, SENTENCE, THOUSANDS, _BLANKS)
 _FORMULA: Final = MATHS.encode()
@@ -38,7 +39,7 @@ _CODE: Final = re.compile(r"[A-Z][A-Z0-9]{4,30}\Z")
 # what XML allows in a text without markup, references, line ends or "]]>"
 _TEXT: Final = '[^<>&"\x00-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]'
 _NUMBER: Final = r"-?[0-9]{1,15}(?:\.[0-9]{1,15})?"
-_APART: Final = {THOUSANDS: "[ \u00a0\u2009\u202f,]?", _BLANKS: "[ \u00a0\u2009\u202f]?"}
+_APART: Final = {THOUSANDS: "[ \u00a0\u2009\u202f'’,]?", _BLANKS: "[ \u00a0\u2009\u202f'’]?"}
 _GROUPS: Final = "|".join(f"(?:{re.escape(apart)}[0-9]{{3}}){{1,4}}" for apart in _APART.values())
 _DIGITS: Final = (
     rf'pattern="[^"<>&]*0\*(?:(?:0|[1-9][0-9]{{0,2}}(?:{_GROUPS})|[1-9][0-9]{{0,14}})'
@@ -241,7 +242,7 @@ def joined(frame: str, code: str, maths: Iterable[str], holes: Holes, sentences:
 def without_thousands(pattern: str) -> str:
     """A pattern with nothing between the digits of its number, as it would be if thousands could not be set apart.
 
-    >>> without_thousands("0*38[ \u00a0\u2009\u202f]?532")
+    >>> without_thousands("0*38[ \u00a0\u2009\u202f'’]?532")
     '0*38532'
     """
     for apart in _APART.values():

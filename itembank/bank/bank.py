@@ -67,7 +67,10 @@ class LeaveOut:
 
 @dataclass(frozen=True, slots=True)
 class BankFacts:
-    """What the bank file says. uses: template name -> counts ("" or band -> number), for those that have their own."""
+    """What the bank file says. uses: template name -> counts ("" or band -> number), for those that have their own.
+
+    topics: topic -> what people call it.
+    """
 
     name: str
     title: str
@@ -88,6 +91,7 @@ class BankFacts:
     weights: Weights | None = None
     extensions: tuple[Extension, ...] = ()
     leave_out: LeaveOut = LeaveOut(times=0)
+    topics: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -234,7 +238,8 @@ def read_what_can_be(folder: Path, shown_as: str, language: str = "") -> Readabl
         weights = replace(weights, observed=kept_of_sittings.observed)
     entries: list[Entry] = []
     if catalogue is not None:
-        entries += _entries(folder, shown_as, files, catalogue, problems, language, weights)
+        read = _entries(folder, shown_as, files, catalogue, problems, language, weights)
+        entries += read if facts is None else (_titled(entry, facts) for entry in read)
     problems += _too_many_or_none(folder, shown_as, files)
     _check_names(entries, problems)
     if facts is not None:
@@ -243,6 +248,7 @@ def read_what_can_be(folder: Path, shown_as: str, language: str = "") -> Readabl
         problems.extend(_calculators(facts, entries, places))
         if complete:
             _check_sections(facts, entries, places, problems)
+            problems.extend(_strange_topics(facts, entries, places))
             if kept_of_sittings is not None:
                 problems.extend(_strange_in(kept_of_sittings, entries))
     return Readable(facts, entries, problems)
@@ -350,6 +356,32 @@ def _strange_in(kept: LoadedCalibration, entries: list[Entry]) -> Iterator[Diagn
             hint = f"nearest: {near}" if near else "calibrate anew, or take its lines out"
             message = f"the bank has no template `{name}`: nothing comes of what was observed of it"
             yield Diagnostic("unknown-template", message, span, Level.DOUBTFUL, line, hint)
+
+
+def _titled(entry: Entry, facts: BankFacts) -> Entry:
+    """A template with what the bank calls its topics."""
+    about = entry.recipe.template.about
+    titles = tuple((name, title) for name, title in facts.topics if name in about.topics)
+    if not titles:
+        return entry
+    template = replace(entry.recipe.template, about=about._replace(topic_titles=titles))
+    return replace(entry, recipe=replace(entry.recipe, template=template))
+
+
+def _strange_topics(facts: BankFacts, entries: list[Entry], places: Places) -> Iterator[Diagnostic]:
+    """Titles of topics that no template has."""
+    from itembank.bank.bank_file import TOPIC
+    from itembank.expressions.vocabulary import nearest
+
+    known = sorted({topic for entry in entries for topic in entry.recipe.template.about.topics})
+    for name, _ in facts.topics:
+        if name not in known:
+            span, line = places[TOPIC, name]
+            near = nearest(name, known)
+            hint = f"nearest: {near}" if near else "take it out, or name it under `topics` of a template"
+            yield Diagnostic(
+                "unknown-topic", f"no template has the topic `{name}`", span, Level.DOUBTFUL, line, hint
+            )
 
 
 def _check_sections(

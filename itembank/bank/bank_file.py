@@ -20,12 +20,14 @@ from itembank.templates.reading import Findings, at, key_span, validated
 from itembank.templates.record_model import LeaveOutShape
 from itembank.yaml_source import Document, load
 
-__all__ = ["PAPER", "QUIZ", "Places", "leave_out", "paper_settings", "read_bank_file"]
+__all__ = ["PAPER", "QUIZ", "TOPIC", "Places", "leave_out", "paper_settings", "read_bank_file"]
 
 Places: TypeAlias = dict[tuple[str, str], tuple[Span, str]]
-"""(template, "" or band), (QUIZ, section) or (PAPER, key) -> where the bank file names it, and the line."""
+"""(template, "" or band), (QUIZ, section), (PAPER, key) or (TOPIC, name) -> where the bank file names it,
+and the line."""
 QUIZ = "quiz:"
 PAPER = "paper:"
+TOPIC = "topic:"
 
 
 def read_bank_file(
@@ -74,6 +76,9 @@ def read_bank_file(
     if shape.paper.calculator:
         span = at(document.root, ("paper", "calculator")).span
         places[PAPER, "calculator"] = (span, document.source.line(span.line))
+    for name in shape.topics:
+        span = key_span(document.root, ("topics", name))
+        places[TOPIC, name] = (span, document.source.line(span.line))
     if findings.wrong:
         raise InputError(findings.diagnostics)
     facts = BankFacts(
@@ -99,6 +104,7 @@ def read_bank_file(
         shape.difficulty.weights_used() if shape.difficulty is not None else None,
         extensions,
         leave_out(shape.settings.leave_out_used),
+        tuple((name, known.title) for name, known in shape.topics.items()),
     )  # fmt: skip
     return facts, tuple(findings.diagnostics), places
 

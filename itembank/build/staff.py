@@ -34,6 +34,7 @@ def record(item: Item, findings: tuple[Finding, ...]) -> str:
         "title": item.about.title,
         "language": item.about.language,
         "topics": list(item.about.topics),
+        **({"topic_titles": dict(titles)} if (titles := item.about.topic_titles) else {}),
         "curriculum": list(item.about.curriculum),
         "level": item.about.level,
         "demand": item.about.demand,

@@ -23,7 +23,15 @@ from itembank.templates.model import (
 from itembank.templates.paper_model import PaperShape
 from itembank.templates.record_model import LeavingOut
 
-__all__ = ["BankShape", "PackageShape", "QuizShape", "SettingsShape", "StatementShape", "TemplateUseShape"]
+__all__ = [
+    "BankShape",
+    "PackageShape",
+    "QuizShape",
+    "SettingsShape",
+    "StatementShape",
+    "TemplateUseShape",
+    "TopicShape",
+]
 
 YesOrNo = Literal["yes", "no"]
 _GUID = r"[0-9A-Fa-f]{8}(-[0-9A-Fa-f]{4}){3}-[0-9A-Fa-f]{12}"
@@ -96,6 +104,12 @@ class QuizShape(Shape):
 
 def _usual_quiz() -> QuizShape:
     return QuizShape.model_validate({})
+
+
+class TopicShape(Shape):
+    """What a topic of templates is called."""
+
+    title: Title = Field(description="for people, in reports and sheets for pupils")
 
 
 class StatementShape(Shape):
@@ -204,6 +218,7 @@ class BankShape(Shape):
     difficulty: DifficultyShape | None = Field(
         None, description="the bank's own weights for predicted difficulty"
     )
+    topics: dict[str, TopicShape] = Field({}, description="topic of templates -> what people call it")
     statements: dict[str, StatementShape] = Field(
         {}, description="code of a curriculum statement -> what is known"
     )

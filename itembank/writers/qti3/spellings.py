@@ -6,7 +6,8 @@ thousands, so that three noughts are more than is taken there.
 
 A whole number or a decimal that is only compared is typed as text and matched, since platforms differ in what they
 take for a number: the true minus sign (U+2212) beside the keyboard's, blanks around, a leading +, zeros in front, and
-thousands set apart by a blank, or by the comma where it marks no decimals.
+thousands set apart by a blank, by an apostrophe (as in Switzerland; no language marks decimals by it), or by the comma
+where it marks no decimals.
 Source: XML Schema part 2, regular expressions; a pattern matches the whole text.
 """
 
@@ -41,13 +42,13 @@ def number_pattern(value: int | Decimal, mark: str = ".") -> str:
 
 
 def _grouped(digits: str, mark: str) -> str:
-    r"""Digits between which a blank may stand before thousands, or the comma where it is no decimal mark.
+    r"""Digits between which a blank or an apostrophe may stand, or the comma where it is no decimal mark.
 
     >>> _grouped("250", "."), _grouped("9250", ",").encode("ascii", "namereplace")
-    ('250', b'9[ \\N{NO-BREAK SPACE}\\N{THIN SPACE}\\N{NARROW NO-BREAK SPACE}]?250')
+    ('250', b"9[ \\N{NO-BREAK SPACE}\\N{THIN SPACE}\\N{NARROW NO-BREAK SPACE}'\\N{RIGHT SINGLE QUOTATION MARK}]?250")
     """
     if len(digits) < 4:
         return digits
     first = len(digits) % 3 or 3
     groups = [digits[:first], *(digits[at : at + 3] for at in range(first, len(digits), 3))]
-    return f"[ \u00a0\u2009\u202f{',' if mark == '.' else ''}]?".join(groups)
+    return f"[ \u00a0\u2009\u202f'’{',' if mark == '.' else ''}]?".join(groups)

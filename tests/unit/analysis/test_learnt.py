@@ -122,6 +122,15 @@ def test_a_method_is_a_topic_a_statement_or_a_template() -> None:
     ]
 
 
+def test_a_topic_is_called_what_the_bank_calls_it() -> None:
+    questions = asked([[SURDS], [SURDS, SQUARES]])
+    questions[1] = replace(questions[1], topic_titles=((SURDS, "Radicales"),))
+
+    methods = who_has_learnt([sat(questions, ada=[1, 1])]).methods
+
+    assert ["Radicales", "Completing the square"] == [each.title for each in methods]
+
+
 def test_what_was_not_reached_says_nothing_and_what_was_omitted_does() -> None:
     questions = asked([[SURDS], [SURDS], [SQUARES], [SQUARES]])
     records = []

@@ -26,6 +26,7 @@ from itembank.analysis.meanings import meaning_of, of_boxes, readings
         ("None", "no real solution"),
         ("No real roots", "∅"),
         ("no tiene solución real", "none"),
+        ("Keine reelle Lösung", "none"),
     ],
 )
 def test_two_spellings_of_one_answer_mean_the_same(text: str, same: str) -> None:
@@ -112,3 +113,19 @@ def test_boxes_mean_what_their_values_are(
 )
 def test_boxes_that_hold_no_number_mean_nothing(blanks: list[dict[str, Any]], boxes: list[str]) -> None:
     assert of_boxes(blanks, boxes, points=False) is None
+
+
+@pytest.mark.parametrize(
+    ("typed", "key"),
+    [
+        ("x = 3 oder x = -5", "x = 3 or x = -5"),
+        ("3 und -5", "x = 3 or x = -5"),
+        ("q = 3 und p = 2", "p = 2 and q = 3"),
+        ("9 250", "9250"),
+        ("9'250", "9250"),
+        ("x = 1’009’250", "x = 1009250"),
+        ("x = 1\u202f009\u00a0250,5", "x = 1009250.5"),
+    ],
+)
+def test_german_words_and_thousands_set_apart_may_mean_the_key(typed: str, key: str) -> None:
+    assert meaning_of(key) in readings(typed)

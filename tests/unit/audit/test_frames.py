@@ -90,7 +90,11 @@ def test_typed_numbers_leave_one_frame(
 
 @pytest.mark.parametrize(
     "digits",
-    ["3853[ \u00a0\u2009\u202f,]?2", "38[ \u00a0\u2009\u202f,]?532[ \u00a0\u2009\u202f]?100", "38[ ]?532"],
+    [
+        "3853[ \u00a0\u2009\u202f'’,]?2",
+        "38[ \u00a0\u2009\u202f'’,]?532[ \u00a0\u2009\u202f'’]?100",
+        "38[ ]?532",
+    ],
 )
 def test_thousands_that_are_set_apart_otherwise_stay_in_the_frame(digits: str) -> None:
     pattern = rf"\s*\+?\s*0*{digits}([.]0*)?\s*"

@@ -12,7 +12,7 @@ import pytest
 
 from itembank.bank import bank as bank_room
 from itembank.bank import cache, draw, review, sources
-from itembank.bank.bank import Bank, Entry, read_bank
+from itembank.bank.bank import Bank, Entry, read_bank, read_what_can_be
 from itembank.bank.draw import select
 from itembank.bank.predictions import WHOLE, spreads
 from itembank.bank.secret import secret_of
@@ -90,6 +90,32 @@ def test_papers_without_the_calculator_that_a_template_needs_are_doubtful(
     assert all(
         each.excerpt == f"  calculator: {papers}" and each.code == "calculator-differs" for each in found
     )
+
+
+def test_topics_have_titles_in_the_language_that_is_asked_for(folder: Path) -> None:
+    with (folder / "bank.yaml").open("a", encoding="utf-8") as file:
+        file.write("topics:\n  quadratics/completing-the-square: {title: {en: Squares, es: Cuadrados}}\n")
+
+    for language, title in (("", "Squares"), ("es", "Cuadrados"), ("de", "Squares")):
+        bank = read_what_can_be(folder, "bank", language)
+        assert bank.facts is not None
+        assert bank.problems == []
+        titles = {entry.recipe.template.about.topic_titles for entry in bank.entries}
+        assert titles == {
+            (("quadratics/completing-the-square", title),),
+            (),
+        }  # one template has another topic
+
+
+def test_a_title_for_a_topic_that_no_template_has_is_doubtful(folder: Path) -> None:
+    with (folder / "bank.yaml").open("a", encoding="utf-8") as file:
+        file.write("topics:\n  quadratics/completing-the-squares: {title: Squares}\n")
+
+    (found,) = read(folder).doubts
+
+    assert "unknown-topic" == found.code
+    assert found.span.column == 3
+    assert "nearest: quadratics/completing-the-square" == found.hint
 
 
 def test_papers_with_a_calculator_where_one_spoils_the_task_are_doubtful(folder: Path) -> None:

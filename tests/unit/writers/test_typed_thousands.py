@@ -1,6 +1,8 @@
-"""Large numbers count with thousands set apart: by blanks in every language, by commas where these mark no decimals.
+"""Large numbers count with thousands set apart: by blanks and apostrophes in every language, by commas where these mark
+no decimals.
 
-Sources: the SI brochure, 5.4.4 (thin spaces between groups of three); common practice in English for the comma.
+Sources: the SI brochure, 5.4.4 (thin spaces between groups of three); common practice in English for the comma, in
+Switzerland for the apostrophe (Unicode CLDR, number symbols of de-CH; from memory).
 """
 
 from __future__ import annotations
@@ -15,7 +17,7 @@ from hypothesis import strategies as st
 from itembank.expressions.display import Decimal
 from itembank.writers.qti3.spellings import number_pattern
 
-BLANKS = (" ", "\u00a0", "\u2009", "\u202f")
+BLANKS = (" ", "\u00a0", "\u2009", "\u202f", "'", "’")
 
 
 def counts(value: int | Decimal, typed: str, mark: str = ".") -> bool:
