@@ -229,7 +229,16 @@ def test_items_of_several_marks_tell_by_their_steps_where_a_calibration_knows_th
 IN_SPANISH = "blueprint: es\ntitle: {en: Short, es: Breve}\nforms: 2\nitems: 3\n"
 
 
+def leave_in_english(program: Program) -> None:
+    """A text that stands alone is in the file's own language, and an item never mixes two."""
+    for path in (program.folder / "bank" / "templates").glob("*.yaml"):
+        if path.stem not in {"monic-even-surd", "monic-rational-roots", "simplify-surd"}:
+            text = path.read_text("utf-8")
+            path.write_text(re.sub(r"(?m)^title:\n  en: (.*)\n(?:  .*\n)+", r"title: \1\n", text), "utf-8")
+
+
 def test_what_another_language_leaves_out_is_told(program: Program) -> None:
+    leave_in_english(program)
     name = write(program, IN_SPANISH)
     told = program.run(
         "assemble", name, "--out", "spanish", "--formats", "json", "--language", "es", left=None
@@ -257,6 +266,7 @@ def test_what_another_language_leaves_out_is_told(program: Program) -> None:
     ],
 )
 def test_what_a_blueprint_lacks_in_another_language_is_told(program: Program, lines: str, told: str) -> None:
+    leave_in_english(program)
     name = write(program, IN_SPANISH + lines)
 
     found = program.run("assemble", name, "--out", "none", "--language", "es", status=1, err=None).err
