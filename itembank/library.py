@@ -213,18 +213,20 @@ def passmark(
     responses: Sequence[str | Path] = (),
     scale: str = "marks",
     boundary: str = "",
+    lower: Sequence[str | Path] = (),
 ) -> PassMark:
     """Where the pass mark of a build lies, or the mark for a grade, exactly, and what would follow from it.
 
     judgements: files as `itembank passmark` takes them: ratings of questions, judgements of pupils, what judges would
     accept. responses: as in `analyse`. scale: what a plain number of a rating is, `marks`, `share` or `percent`.
-    boundary: what the mark is for, "" for a pass. `itembank.standard_setting.report_data.as_data` makes JSON of it.
-    Raises InputError with everything that is wrong in any file, DomainError for another scale.
+    boundary: what the mark is for, "" for a pass; lower: judgements of the boundary below it.
+    `itembank.standard_setting.report_data.as_data` makes JSON of it. Raises InputError with everything that
+    is wrong in any file, DomainError for another scale.
     """
     if scale not in [each.value for each in Scale]:
         raise DomainError(f"there is no scale {scale}")
-    files, results = ([Path(path) for path in paths] for paths in (judgements, responses))
-    return read_pass_mark(Path(build), files, results, Scale(scale), boundary)[0]
+    files, results, below = ([Path(path) for path in paths] for paths in (judgements, responses, lower))
+    return read_pass_mark(Path(build), files, results, Scale(scale), boundary, below)[0]
 
 
 def learnt(

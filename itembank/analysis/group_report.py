@@ -45,7 +45,8 @@ def _lines(
         yield "There is nothing to compare: it takes two groups, and pupils of both with the same totals."
         return
     large = [each for each in found if each.size is Size.LARGE]
-    for each in large:
+    told = [each for each in large if each.stands_out]
+    for each in told:
         how = "harder" if each.shift.marks < 0 else "easier"
         number = printed.get(each.name, "")
         name = f"question {number} ({each.name})" if number else each.name
@@ -53,8 +54,13 @@ def _lines(
             f"{name}, {each.template}: {how} for {each.group} than for {each.others} with the same totals, by "
             f"{rounded(abs(each.shift.marks), 2)} of {counted(each.maximum, 'mark')} (95 %: {_interval(each)})"
         )
-    yield _HINT if large else "No large difference stands out."
-    if any(min(each.shift.pupils, each.shift.others) < ENOUGH for each in found):
+    yield _HINT if told else "No large difference stands out."
+    if more := len(large) - len(told):
+        yield (
+            f"{counted(more, 'difference')} of the table {'are' if more > 1 else 'is'} large by itself, and of so few "
+            f"pupils no more than chance makes among the {len(found)} that are looked at"
+        )
+    if any(each.is_of_few for each in found):
         yield (
             f"of fewer than {ENOUGH} pupils on a side: such differences come and go; do not drop a question for one, "
             "and see whether the next sitting shows it too"
@@ -97,6 +103,10 @@ def group_notes() -> Iterator[str]:
         "difference, of one mark: slight and large as B and C of the Educational Testing Service (Zieky 1993); of "
         "several: beyond chance in one of twenty, and 0.17 and 0.25 deviations (Zwick, Thayer & Mazzeo 1997)"
     )
+    yield (
+        f"told in words: what is large, and of fewer than {ENOUGH} pupils on a side so sure that chance would have any "
+        "such among all that are looked at once in twenty times (Holm 1979)"
+    )
 
 
 def group_data(groups: Sequence[GroupFigures], found: Sequence[Difference]) -> dict[str, Any]:
@@ -111,7 +121,8 @@ def group_data(groups: Sequence[GroupFigures], found: Sequence[Difference]) -> d
             {"name": each.name, "template": each.template, "marks": each.maximum, "group": each.group,
              "beside": each.others, "difference": each.size.value, "pupils": each.shift.pupils,
              "others": each.shift.others, "shift": rounded(each.shift.marks, 4),
-             "error": rounded(each.shift.error, 4), "chi_square": rounded(each.shift.chi_square, 4),
+             "stands_out": each.stands_out, "error": rounded(each.shift.error, 4),
+             "chi_square": rounded(each.shift.chi_square, 4),
              "odds": None if isinstance(each.odds, CannotTell) else rounded(each.odds.odds, 4)}
             for each in found
         ],

@@ -7,14 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from decimal import Context, Decimal
+from decimal import Context, Decimal, localcontext
 from enum import Enum
 from fractions import Fraction
 from typing import Final, NamedTuple
 
 from itembank.analysis.exact import CannotTell, Root
 
-__all__ = ["Likelihoods", "Shift", "Size", "Stratum", "likelihoods", "shift", "size_of"]
+__all__ = ["Likelihoods", "Shift", "Size", "Stratum", "chance", "likelihoods", "shift", "size_of"]
 
 _FIVE_PERCENT: Final = Fraction("3.841459")
 """The square of 1.96 standard errors: chi-square of one degree of freedom goes beyond it once in twenty times."""
@@ -22,6 +22,9 @@ _ONE_SIDED: Final = Decimal("1.645")
 _DELTA: Final = Decimal("2.35")
 """One logit on the delta scale. Source: Holland & Thayer 1985 (from memory)."""
 _DIGITS: Final = Context(prec=40)
+_PI: Final = Decimal("3.141592653589793238462643383279502884197")
+_NEVER: Final = 150
+"""A chi-square whose chance is nothing to thirty digits."""
 
 
 class Stratum(NamedTuple):
@@ -157,3 +160,23 @@ def size_of(found: Shift, odds: Likelihoods | CannotTell) -> Size:
     error = _DIGITS.multiply(_DELTA, _DIGITS.sqrt(variance))
     is_sure = _DIGITS.subtract(delta, Decimal(1)) > _DIGITS.multiply(_ONE_SIDED, error)
     return Size.LARGE if delta >= Decimal("1.5") and is_sure else Size.SLIGHT
+
+
+def chance(found: Shift, odds: Likelihoods | CannotTell) -> Decimal:
+    """How often chance alone makes as large a chi-square, of one degree of freedom; corrected where `size_of` does so.
+
+    1 - erf(sqrt(chi-square / 2)), with erf(x) = 2 / sqrt(pi) exp(-x^2) (x + 2 x^3 / 3 + 4 x^5 / 15 + ...).
+    Source: Abramowitz & Stegun, 7.1.6 and 26.4 (from memory).
+    """
+    square = found.chi_square if isinstance(odds, CannotTell) else found.corrected
+    if square > _NEVER:
+        return Decimal(0)
+    with localcontext(_DIGITS):
+        half = Decimal(square.numerator) / (2 * square.denominator)
+        term = half.sqrt()
+        total, odd = term, 1
+        while term > total.scaleb(-_DIGITS.prec):
+            odd += 2
+            term *= 2 * half / odd
+            total += term
+        return 1 - 2 * total * (-half).exp() / _PI.sqrt()

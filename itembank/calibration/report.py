@@ -210,12 +210,13 @@ def _odd(odd: FoundPupils, *, named: bool) -> Iterator[str]:
 
 def _odd_pupils(odd: FoundPupils) -> Table:
     rows = tuple(
-        (each.name, each.sitting, marks_told(each.marks), marks_told(each.most), _once_in(each.chance),
-         ", ".join(item.code for item in each.less), ", ".join(item.code for item in each.more))
+        (each.name, each.sitting, ", ".join(item.code for item in each.less),
+         ", ".join(item.code for item in each.more), marks_told(each.marks), marks_told(each.most),
+         _once_in(each.chance))
         for each in odd.odd
     )  # fmt: skip
-    head = ("pupil", "sitting", "marks", "of", "once in", "less than expected at", "more than expected at")
-    return Table("odd-pupils", head, rows, 2)
+    head = ("pupil", "sitting", "less than expected at", "more than expected at", "marks", "of", "once in")
+    return Table("odd-pupils", head, rows, 4)
 
 
 def _once_in(chance: Decimal) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import NamedTuple
 
 import click
 
@@ -30,10 +31,18 @@ from itembank.standard_setting.ratings_file import MOST_ROUNDS, Scale
 )  # fmt: skip
 @click.option("--boundary", default="", metavar="NAME", help="What the mark is for, such as merit (a pass).")
 @click.option(
+    "--lower", multiple=True, type=click.Path(path_type=Path), metavar="FILE",
+    help="The same of the boundary below, such as a pass where this one is merit; repeatable.",
+)  # fmt: skip
+@click.option(
     "--form", type=click.Path(path_type=Path), metavar="FILE",
     help="Write the blank form for judges as CSV, and nothing else; a file that is there is never replaced.",
 )  # fmt: skip
-@click.option("--judges", type=click.IntRange(1, 60), help="Columns for judges in the form (10).")
+@click.option(
+    "--form-of", type=click.Choice(("ratings", "limits", "pupils")), default="ratings",
+    help="What the form asks for (ratings); pupils takes their names from --responses.",
+)  # fmt: skip
+@click.option("--judges", type=click.IntRange(1, 60), help="Places for judges in the form (10).")
 @click.option("--rounds", type=click.IntRange(1, MOST_ROUNDS), help="Columns for each judge in the form (1).")
 @click.option(
     "--out", type=click.Path(path_type=Path), help="Folder for the report and its tables; replaced whole."
@@ -46,7 +55,9 @@ def command(
     responses: tuple[Path, ...],
     scale: str,
     boundary: str,
+    lower: tuple[Path, ...],
     form: Path | None,
+    form_of: str,
     judges: int | None,
     rounds: int | None,
     out: Path | None,
@@ -69,19 +80,24 @@ def command(
         raise click.UsageError(message)
     judgements = (*judgements, *more)
     if form is not None:
-        if judgements or responses or out is not None:
+        if judgements or lower or out is not None or (responses and form_of != "pupils"):
             raise click.UsageError("--form writes the blank form and nothing else: leave the other files out")
-        return _write_form(build, form, judges or 10, rounds or 1, as_json)
+        _refuse_what_no_form_has(form_of, judges, rounds, responses)
+        return _write_form(build, form, _Form(form_of, judges or 10, rounds or 1, responses), as_json)
     if not judgements:
         raise click.UsageError(
             "name what judges say with --judgements FILE, or write their form with --form FILE"
         )
     if judges is not None or rounds is not None:
         raise click.UsageError("--judges and --rounds are for the form: add --form FILE")
+    if form_of != "ratings":
+        raise click.UsageError("--form-of is for the form: add --form FILE")
     if out is not None:
         refuse_a_build(out, build, "the pass mark")
     restore(build)
-    found, doubts = read_pass_mark(build, judgements, responses, Scale(scale), " ".join(boundary.split()))
+    found, doubts = read_pass_mark(
+        build, judgements, responses, Scale(scale), " ".join(boundary.split()), lower
+    )
     if out is not None:
         written = report.write_report(out, told(found), as_data(found), "the pass mark")
     if doubts:
@@ -98,16 +114,50 @@ def command(
     return 0
 
 
-def _write_form(build: Path, form: Path, judges: int, rounds: int, as_json: bool) -> int:
+class _Form(NamedTuple):
+    """A blank form. of: what it asks for; responses: of a form of pupils, who stand in it."""
+
+    of: str
+    judges: int
+    rounds: int
+    responses: tuple[Path, ...]
+
+
+def _refuse_what_no_form_has(
+    form_of: str, judges: int | None, rounds: int | None, responses: tuple[Path, ...]
+) -> None:
+    if form_of == "pupils" and not responses:
+        raise click.UsageError("a form of pupils needs their names: add --responses FILE")
+    if rounds is not None and form_of != "ratings":
+        raise click.UsageError("--rounds is for a form of ratings")
+    if judges is not None and form_of == "pupils":
+        raise click.UsageError(
+            "--judges is for a form of ratings or limits: a form of pupils is for one teacher"
+        )
+
+
+def _write_form(build: Path, form: Path, blank: _Form, as_json: bool) -> int:
     """Raises InputError `file-exists`: a form that is filled in is not replaced by a blank one."""
     from itembank.analysis.blocks import counted
-    from itembank.analysis.response_files import read_build
-    from itembank.standard_setting.form import as_form, paper_order
+    from itembank.analysis.response_files import read_build, read_results
+    from itembank.standard_setting.form import as_form, as_form_of_limits, as_form_of_pupils, paper_order
 
     refuse_a_build(form, build, "the form")
     restore(build)
-    questions = paper_order(*read_build(build))
-    text = as_form(questions, judges, rounds)
+    keys, orders = read_build(build)
+    questions = paper_order(keys, orders)
+    told: dict[str, int] = {"judges": blank.judges}
+    if blank.of == "limits":
+        text = as_form_of_limits(blank.judges)
+    elif blank.of == "pupils":
+        results = read_results(keys, orders, blank.responses)
+        if results.doubts:
+            report.tell_diagnostics(results.doubts)
+        text = as_form_of_pupils([sitting.pupil for sitting in results.sittings])
+        told = {"pupils": len(results.sittings)}
+    else:
+        text = as_form(questions, blank.judges, blank.rounds)
+        told = {"questions": len(questions), **told, "rounds": blank.rounds}
     try:
         with form.open("x", encoding="utf-8", newline="\n") as file:
             file.write(text)
@@ -118,8 +168,9 @@ def _write_form(build: Path, form: Path, judges: int, rounds: int, as_json: bool
         message = f"the form cannot be written: {(failed.strerror or str(failed)).lower()}"
         raise InputError(Diagnostic("not-writable", message, Span(str(form), 1, 1))) from None
     if as_json:
-        report.say_json({"form": str(form), "questions": len(questions), "judges": judges, "rounds": rounds})
+        report.say_json({"form": str(form), **told})
     else:
-        told = ((len(questions), "question"), (judges, "judge"), (rounds, "round"))
-        report.say(f"{form}: {', '.join(counted(number, word) for number, word in told)}")
+        report.say(
+            f"{form}: {', '.join(counted(number, word.removesuffix('s')) for word, number in told.items())}"
+        )
     return 0

@@ -21,7 +21,8 @@ ACCEPTED: Final = (*_CUTS, *_FAILS)
 def read_accepted(table: Table, maximum: int) -> list[Acceptable]:
     """What each judge would accept. maximum: of the test.
 
-    Marks may be a share of the maximum, with %; shares who fail are per cent, with the sign or without.
+    A line with nothing but a judge's name tells nothing. Marks may be a share of the maximum, with %; shares who fail
+    are per cent, with the sign or without.
     Raises InputError with all that is wrong:
     `no-judge`, `no-such-limit`, `not-a-limit`, `limits-crossed`, `nothing-accepted`.
     """
@@ -42,6 +43,8 @@ def read_accepted(table: Table, maximum: int) -> list[Acceptable]:
             row[at[each]] if at[each] < len(row) else Cell("", row[-1].line, row[-1].column)
             for each in ACCEPTED
         ]
+        if name and not any(cell.text for cell in cells):
+            continue
         limits = [
             _limit(table.path, cell, maximum if at_ < 2 else 1, found) for at_, cell in enumerate(cells)
         ]

@@ -7,9 +7,10 @@ from collections.abc import Sequence
 from itembank import spreadsheets
 from itembank.analysis.keys import Keys, Question
 from itembank.analysis.orders import Orders
+from itembank.standard_setting.accepted_file import ACCEPTED
 from itembank.standard_setting.ratings_file import HEAD, column_name
 
-__all__ = ["as_form", "paper_order"]
+__all__ = ["as_form", "as_form_of_limits", "as_form_of_pupils", "paper_order"]
 
 
 def paper_order(keys: Keys, orders: Orders) -> tuple[Question, ...]:
@@ -33,3 +34,15 @@ def as_form(questions: Sequence[Question], judges: int, rounds: int) -> str:
         for question in questions
     ]
     return spreadsheets.as_csv([head, *lines])
+
+
+def as_form_of_limits(judges: int) -> str:
+    """The form for what judges would accept, which `read_accepted` reads when it is filled in: a line for each."""
+    blank = [""] * len(ACCEPTED)
+    lines = [[f"judge {judge + 1}", *blank] for judge in range(judges)]
+    return spreadsheets.as_csv([["judge", *ACCEPTED], *lines])
+
+
+def as_form_of_pupils(names: Sequence[str]) -> str:
+    """The form in which a teacher judges pupils, which `read_judged` reads when it is filled in. It tells no totals."""
+    return spreadsheets.as_csv([["pupil", "judgement"], *([name, ""] for name in names)])

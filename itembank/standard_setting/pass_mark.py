@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil
 from typing import Final
@@ -16,6 +16,7 @@ from itembank.analysis.reliability import whole_figures
 from itembank.analysis.responses import Results
 from itembank.errors import Diagnostic
 from itembank.standard_setting.angoff import Panel, Round, against_facility, rounds_of
+from itembank.standard_setting.boundaries import Beside, Boundary, beside
 from itembank.standard_setting.by_pupils import Borderline, Contrast, Judgement, borderline, contrast
 from itembank.standard_setting.hofstee import Acceptable, Compromise, compromise
 
@@ -81,7 +82,7 @@ class PassMark:
     rounds: of ratings; facilities: of each question, () without results; agreements: of each judge's last ratings with
     them, agreement: of their means. pupils: those with marks in every question, who alone are compared; left_out: the
     others. measured: the standard error of measurement. judged: how many pupils of `pupils` are judged how. Methods
-    without judgements are None.
+    without judgements are None. beside: what is told of the boundary below, None where none is given.
     """
 
     setting: Setting
@@ -97,13 +98,16 @@ class PassMark:
     borderline: Borderline | CannotTell | None
     contrast: Contrast | CannotTell | None
     compromise: Compromise | None
+    beside: Beside | None = None
 
 
 _NO_RESULTS: Final = CannotTell("no results are given")
 
 
-def pass_mark(setting: Setting, judgements: Judgements, results: Results | None = None) -> PassMark:
-    """All figures.
+def pass_mark(
+    setting: Setting, judgements: Judgements, results: Results | None = None, lower: Judgements | None = None
+) -> PassMark:
+    """All figures. lower: what is said of the boundary below this one.
 
     Pupils who were not given every question, or wait for a mark, are in no comparison of totals. How many pupils stand
     within one standard error of measurement of a mark is counted; how many of them are on the wrong side is not told,
@@ -137,11 +141,33 @@ def pass_mark(setting: Setting, judgements: Judgements, results: Results | None 
         agreements = tuple(against_facility(_as_shares(row, setting.questions), facilities) for row in last)
         means = [each.mean if isinstance(each.mean, Fraction) else None for each in rounds[-1].items]
         agreement = against_facility(_as_shares(means, setting.questions), facilities)
-    return PassMark(
+    found = PassMark(
         setting, cuts, rounds, facilities, agreements, agreement, len(totals),
         (len(results.sittings) if results else 0) - len(totals), measured,
         {judgement: len(each) for judgement, each in by_judgement.items()}, border, groups, agreed,
     )  # fmt: skip
+    if lower is None:
+        return found
+    return replace(found, beside=beside(_boundary(pass_mark(setting, lower, results)), _boundary(found)))
+
+
+def _boundary(found: PassMark) -> Boundary:
+    """What is held against another boundary."""
+    last = found.rounds[-1] if found.rounds else None
+    return Boundary(
+        {
+            cut.method: (
+                cut.mark,
+                next((each.passing for each in cut.outcomes if each.mark == cut.mark), None),
+            )
+            for cut in found.cuts
+        },
+        {each.judge: each.cut for each in (last.judges if last else ()) if isinstance(each.cut, Fraction)},
+        [
+            (each.question, each.mean if isinstance(each.mean, Fraction) else None)
+            for each in (last.items if last else ())
+        ],
+    )
 
 
 def _totals(setting: Setting, results: Results | None) -> dict[str, Fraction]:

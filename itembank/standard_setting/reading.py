@@ -10,7 +10,7 @@ from itembank.analysis.keys import Keys, Question
 from itembank.analysis.response_files import read_build, read_results, read_whole_table
 from itembank.analysis.responses import Results
 from itembank.analysis.tables import Table, wrong
-from itembank.errors import Diagnostic, InputError
+from itembank.errors import Diagnostic, InputError, Level
 from itembank.standard_setting.accepted_file import ACCEPTED, read_accepted
 from itembank.standard_setting.by_pupils import Judgement
 from itembank.standard_setting.form import paper_order
@@ -27,17 +27,31 @@ def read_pass_mark(
     responses: Sequence[Path] = (),
     scale: Scale = Scale.MARKS,
     boundary: str = "",
+    lower: Sequence[Path] = (),
 ) -> tuple[PassMark, list[Diagnostic]]:
     """Where the mark of a build lies, and what is doubtful in the files.
 
-    boundary: what it is for, "" for a pass. Raises InputError as `read_build`, `read_results` and `read_judgements`.
+    boundary: what it is for, "" for a pass; lower: judgements of the boundary below it. Raises InputError as
+    `read_build`, `read_results` and `read_judgements`, and `same-judgements-twice`.
     """
     keys, orders = read_build(build)
     results = read_results(keys, orders, responses) if responses else None
     questions = paper_order(keys, orders)
     said = read_judgements(judgements, keys, questions, results, scale)
-    found = pass_mark(Setting(keys.title, questions, boundary), said, results)
-    return found, [*(results.doubts if results else ()), *said.doubts]
+    named = {path.resolve() for path in judgements}
+    for path in lower:
+        if path.resolve() in named:
+            message = f"{path} is named for both boundaries"
+            hint = "judges say of each boundary what they expect, in a file of its own"
+            raise InputError(wrong("same-judgements-twice", message, str(path), None, hint))
+    below = read_judgements(lower, keys, questions, results, scale) if lower else None
+    found = pass_mark(Setting(keys.title, questions, boundary), said, results, below)
+    doubts = [*(results.doubts if results else ()), *said.doubts, *(below.doubts if below else ())]
+    if found.beside is not None and not found.beside.steps:
+        message = "no method tells a mark of both boundaries, so they cannot be held against each other"
+        hint = "give judgements of one kind for both: ratings of every question, judged pupils, or limits"
+        doubts.append(wrong("nothing-beside", message, str(lower[0]), None, hint, Level.DOUBTFUL))
+    return found, doubts
 
 
 def read_judgements(

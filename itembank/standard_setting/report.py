@@ -8,7 +8,9 @@ from typing import Final
 
 from itembank.analysis.blocks import ON_PAPER, UNTOLD, Block, Heading, Lines, Report, Table, counted, shown
 from itembank.analysis.exact import CannotTell, Root, Statistic, marks_told, rounded
+from itembank.analysis.keys import Question
 from itembank.standard_setting.angoff import ItemRating
+from itembank.standard_setting.boundaries import Beside
 from itembank.standard_setting.by_pupils import Borderline, Contrast, Judgement
 from itembank.standard_setting.pass_mark import Cut, PassMark
 
@@ -33,6 +35,12 @@ def report(found: PassMark) -> Report:
     blocks += [_cuts(found), Lines(tuple(_hedges(found)))] if found.cuts else [Lines(tuple(_why_none(found)))]
     if any(cut.outcomes for cut in found.cuts):
         blocks += [Heading("What would follow"), _outcomes(found), Lines(tuple(_close(found)))]
+    if found.beside is not None and found.beside.steps:
+        blocks += [
+            Heading("Beside the boundary below"),
+            _steps(found.beside),
+            Lines(tuple(_turned(found.beside))),
+        ]
     if found.rounds:
         blocks += [Heading("Look at these"), Lines(tuple(_findings(found))), Heading("Judges")]
         blocks += [_judges(found)]
@@ -167,7 +175,40 @@ def _outcomes(found: PassMark) -> Table:
         for cut in found.cuts
         for each in cut.outcomes
     )  # fmt: skip
-    return Table("outcomes", ("method", "from mark", "pass", "do not", "% pass"), rows)
+    reach = "reach it" if found.setting.boundary else "pass"
+    return Table("outcomes", ("method", "from mark", reach, "do not", f"% {reach}"), rows)
+
+
+def _steps(told: Beside) -> Table:
+    rows = tuple(
+        (each.method, str(each.lower), str(each.mark), str(each.mark - each.lower),
+         UNTOLD if each.between is None else str(each.between))
+        for each in told.steps
+    )  # fmt: skip
+    head = ("method", "below from mark", "here from mark", "marks apart", "pupils between")
+    return Table("beside", head, rows)
+
+
+def _turned(told: Beside) -> Iterator[str]:
+    lines = [
+        f"{each.method}: this boundary lies at {each.mark} and the one below it at {each.lower}: no pupil could stand "
+        "between; look whether judgements were exchanged, or given without an eye on the other boundary"
+        for each in told.turned
+    ]
+    lines += [
+        f"{each.judge} asks for {shown(each.cut)} marks here and for {shown(each.lower)} at the boundary below: were "
+        "the two exchanged?"
+        for each in told.judges
+    ]
+    if told.questions:
+        names = ", ".join(
+            f"{_called(each.question)} {shown(each.expected)} after {shown(each.lower)} of {each.question.maximum}"
+            for each in told.questions[:_TO_TALK_OVER]
+        )
+        more = len(told.questions) - _TO_TALK_OVER
+        names += f" and {more} more" if more > 0 else ""
+        lines.append(f"less is expected here than at the boundary below: {names}")
+    yield from lines or ["Every mark, judge and question asks for more here, or for as much at a question."]
 
 
 def _close(found: PassMark) -> Iterator[str]:
@@ -208,7 +249,22 @@ def _findings(found: PassMark) -> Iterator[str]:
 
 
 def _above_facility(found: PassMark) -> list[tuple[ItemRating, Fraction, Fraction]]:
-    """Questions whose mean rating is above what all pupils earned, furthest first: rating and mean mark."""
+    """Questions whose mean rating is above what all pupils earned, furthest first: rating and mean mark.
+
+    Only where the boundary as a whole lies below what pupils earned in the mean: of merit, or in a weak class, more is
+    rightly expected nearly everywhere.
+    """
+    means = [each.mean for each in found.rounds[-1].items]
+    earned_in_all = [
+        facility * each.maximum
+        for each, facility in zip(found.setting.questions, found.facilities, strict=False)
+        if isinstance(facility, Fraction)
+    ]
+    expected_in_all = [mean for mean in means if isinstance(mean, Fraction)]
+    if len(earned_in_all) < len(means) or len(expected_in_all) < len(means):
+        return []
+    if sum(expected_in_all) > sum(earned_in_all):
+        return []
     above = []
     for each, facility in zip(found.rounds[-1].items, found.facilities, strict=False):
         if isinstance(each.mean, Fraction) and isinstance(facility, Fraction):
@@ -219,7 +275,10 @@ def _above_facility(found: PassMark) -> list[tuple[ItemRating, Fraction, Fractio
 
 
 def _named(each: ItemRating) -> str:
-    question = each.question
+    return _called(each.question)
+
+
+def _called(question: Question) -> str:
     return f"question {question.printed} ({question.column})" if question.printed else question.column
 
 
@@ -313,5 +372,10 @@ def _notes(found: PassMark) -> Iterator[str]:
             "Hofstee (1983): the line from the least acceptable mark and the largest share failing to the most "
             "acceptable mark and the least share failing, each the mean over judges, meets the share of pupils "
             "below each mark"
+        )
+    if found.beside is not None and found.beside.steps:
+        yield (
+            "beside the boundary below: whoever stands at the higher boundary earns more in all, and no less at any "
+            "question; between: pupils who reach the lower mark and not this one"
         )
     yield "Whoever sets a mark answers for it: it is a judgement, and these figures say what it rests on."

@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import Any
 
 from itembank.analysis.exact import CannotTell, Statistic, rounded
+from itembank.standard_setting.boundaries import Beside
 from itembank.standard_setting.by_pupils import Borderline, Contrast
 from itembank.standard_setting.pass_mark import Cut, PassMark
 
@@ -31,6 +32,7 @@ def as_data(found: PassMark) -> dict[str, Any]:
         "borderline": _borderline(found.borderline),
         "contrast": _contrast(found.contrast),
         "compromise": _compromise(found),
+        "beside": _beside(found.beside),
     }  # fmt: skip
 
 
@@ -87,6 +89,25 @@ def _contrast(told: Contrast | CannotTell | None) -> dict[str, Any] | None:
         "equally_good": list(told.ties),
         "marks": [{"mark": each.mark, "below_pass": each.below, "above_fail": each.above} for each in told.marks],
     }  # fmt: skip
+
+
+def _beside(told: Beside | None) -> dict[str, Any] | None:
+    if told is None:
+        return None
+    return {
+        "steps": [
+            {"method": each.method, "lower": each.lower, "mark": each.mark, "between": each.between}
+            for each in told.steps
+        ],
+        "judges": [
+            {"judge": each.judge, "lower": _figure(each.lower), "cut": _figure(each.cut)}
+            for each in told.judges
+        ],
+        "questions": [
+            {"name": each.question.column, "lower": _figure(each.lower), "expected": _figure(each.expected)}
+            for each in told.questions
+        ],
+    }
 
 
 def _compromise(found: PassMark) -> dict[str, Any] | None:

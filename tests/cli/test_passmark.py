@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 
+from itembank import library
 from itembank.build import BuildRequest, build
 from tests.analysis_samples import marks_of_a_class, write_csv
 from tests.cli.harness import DEMO, Program
@@ -103,6 +104,68 @@ def test_the_form_is_told_as_data(program: Program) -> None:
     ended = program.run("passmark", "built", "--form", "other.csv", "--json", left=("other.csv",))
 
     assert {"form": "other.csv", "questions": 24, "judges": 10, "rounds": 1} == json.loads(ended.out)
+
+
+def test_what_judges_would_accept_has_a_form_that_reads_back(program: Program) -> None:
+    ended = program.run(
+        "passmark",
+        "built",
+        "--form",
+        "limits.csv",
+        "--form-of",
+        "limits",
+        "--judges",
+        3,
+        left=("limits.csv",),
+    )
+    head, first, *others = rows(program.folder / "limits.csv")
+    write_csv(program.folder / "filled.csv", [head, [first[0], "40 %", "60 %", "5", "60"], *others])
+    data = told(program, "--judgements", "filled.csv", "--responses", "marks.csv")
+
+    assert "limits.csv: 3 judges\n" == ended.out
+    assert ["judge", "least mark", "most mark", "least fail", "most fail"] == head
+    assert 1 == data["compromise"]["judges"], "who writes nothing says nothing"
+
+
+def test_pupils_have_a_form_that_reads_back(program: Program) -> None:
+    form = ("passmark", "built", "--form", "pupils.csv", "--form-of", "pupils", "--responses", "marks.csv")
+    ended = program.run(*form, "--json", left=("pupils.csv",))
+    head, *lines = rows(program.folder / "pupils.csv")
+    write_csv(
+        program.folder / "filled.csv", [head, *([line[0], "borderline"] for line in lines[:9]), *lines[9:]]
+    )
+    data = told(program, "--judgements", "filled.csv", "--responses", "marks.csv")
+
+    assert {"form": "pupils.csv", "pupils": PUPILS} == json.loads(ended.out)
+    assert ["pupil", "judgement"] == head
+    assert all("" == line[1] for line in lines)
+    assert {"below": 0, "borderline": 9, "above": 0} == data["judged"]
+
+
+def test_a_boundary_is_held_against_the_one_below_it(program: Program) -> None:
+    head, *lines = rows(program.folder / "form.csv")
+    merit = [[*line[:4], "", f"{int(line[3]) * 3 / 4:g}", "", f"{int(line[3]) * 4 / 5:g}"] for line in lines]
+    write_csv(program.folder / "merit.csv", [head, *merit])
+    both = ("--judgements", "merit.csv", "--boundary", "merit", "--responses", "marks.csv")
+    text = program.run("passmark", "built", *both, "--lower", "ratings.csv").out
+    turned = told(program, "--judgements", "ratings.csv", "--lower", "merit.csv")["beside"]
+    other = program.run("passmark", "built", *both, "--lower", "judged.csv", "--json", err=None)
+    twice = program.run(
+        "passmark", "built", "--judgements", "merit.csv", "--lower", "merit.csv", status=1, err=None
+    )
+
+    assert "Beside the boundary below" in text
+    assert ["judge 1", "judge 2"] == [each["judge"] for each in turned["judges"]]
+    assert turned["steps"][0]["mark"] < turned["steps"][0]["lower"]
+    assert len(lines) == len(turned["questions"])
+    assert [] == json.loads(other.out)["beside"]["steps"]
+    assert "nothing-beside" in other.err
+    assert "same-judgements-twice" in twice.err
+    assert library.passmark(
+        program.folder / "built",
+        program.folder / "merit.csv",
+        lower=[program.folder / "ratings.csv"],
+    ).beside
 
 
 def test_the_cut_is_that_of_the_ratings(program: Program) -> None:
@@ -219,6 +282,18 @@ def test_doubts_are_told_beside_the_result(program: Program) -> None:
             ("--judgements", "judged.csv", "--responses", "marks.csv", "more.csv"),
             "is more.csv of judges or of results?",
         ),
+        (("--form", "new.csv", "--lower", "ratings.csv"), "--form writes the blank form and nothing else"),
+        (
+            ("--form", "new.csv", "--form-of", "limits", "--responses", "marks.csv"),
+            "leave the other files out",
+        ),
+        (("--form", "new.csv", "--form-of", "pupils"), "a form of pupils needs their names"),
+        (("--form", "new.csv", "--form-of", "limits", "--rounds", "2"), "--rounds is for a form of ratings"),
+        (
+            ("--form", "new.csv", "--form-of", "pupils", "--responses", "marks.csv", "--judges", "2"),
+            "a form of pupils is for one teacher",
+        ),
+        (("--judgements", "ratings.csv", "--form-of", "limits"), "--form-of is for the form"),
         (("--form", "new.csv", "--judges", "0"), "Invalid value for '--judges'"),
         (("--judgements", "ratings.csv", "--scale", "stars"), "Invalid value for '--scale'"),
     ],

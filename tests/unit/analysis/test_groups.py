@@ -4,22 +4,32 @@ from __future__ import annotations
 
 import random
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 from itertools import combinations, product
-from math import exp
+from math import erfc, exp, isclose, sqrt
 
 import pytest
 
 from itembank.analysis.analysis import analyse
 from itembank.analysis.blocks import Lines
-from itembank.analysis.exact import CannotTell
+from itembank.analysis.exact import CannotTell, Root
 from itembank.analysis.group_differences import FEWEST, OTHERS, differences, group_figures
 from itembank.analysis.groups_file import groups_of
 from itembank.analysis.report import report
 from itembank.analysis.report_data import as_data
 from itembank.analysis.responses import Results
 from itembank.analysis.tables import read_table
-from itembank.analysis.two_groups import Likelihoods, Size, Stratum, likelihoods, shift, size_of
+from itembank.analysis.two_groups import (
+    Likelihoods,
+    Shift,
+    Size,
+    Stratum,
+    chance,
+    likelihoods,
+    shift,
+    size_of,
+)
 from itembank.errors import InputError
 from tests.analysis_samples import results_of
 
@@ -195,6 +205,81 @@ def test_a_large_difference_is_told_with_what_to_do_and_a_reservation() -> None:
     assert ["a", "b"] == [each["group"] for each in data["groups"]]
     assert "large" == data["differences"][0]["difference"]
     assert "groups" not in as_data(analyse(results), "")
+
+
+@pytest.mark.parametrize(("size", "fewest"), [(100, 0), (35, 8)])
+def test_of_fair_tests_few_have_a_difference_that_stands_out(size: int, fewest: int) -> None:
+    """40 tests of 12 items that are equally hard for two groups; seeds are fixed.
+
+    By Holm's procedure one test of twenty may have one that stands out: more than six of 40 would come about less than
+    once in a hundred times. fewest: tests with a difference that is large by itself, so that there is something to keep
+    back.
+    """
+    large = stands_out = 0
+    for seed in range(40):
+        results, groups = class_of([size, size], 0, seed=seed)
+        found = differences(results, groups)
+        large += any(each.size is Size.LARGE for each in found)
+        stands_out += any(each.stands_out for each in found)
+
+    assert fewest <= large
+    assert stands_out <= 6
+
+
+def test_what_is_large_by_itself_alone_is_counted_and_not_told_of() -> None:
+    results, groups, found = next(
+        (results, groups, found)
+        for seed in range(100)
+        for results, groups in [class_of([35, 35], 0, seed=seed)]
+        for found in [differences(results, groups)]
+        if [each.stands_out for each in found if each.size is Size.LARGE] == [False]
+    )
+    told = [
+        line
+        for block in report(analyse(results, groups), "")
+        if isinstance(block, Lines)
+        for line in block.lines
+    ]
+
+    assert "No large difference stands out." in told
+    assert (
+        f"1 difference of the table is large by itself, and of so few pupils no more than chance makes among the "
+        f"{len(found)} that are looked at"
+    ) in told
+
+
+def test_a_planted_difference_stands_out_of_few_and_of_many() -> None:
+    for size in (100, 400):
+        results, groups = class_of([size, size], 2)
+        first, *others = differences(results, groups)
+
+        assert ("ITEM00", True) == (first.name, first.stands_out)
+        assert not any(each.stands_out for each in others)
+
+
+@pytest.mark.parametrize(
+    ("square", "expected"),
+    [
+        ("0", 1.0),
+        ("3.841459", 0.05),
+        ("6.634897", 0.01),
+        ("10.827566", 0.001),
+        ("32.841253", 1e-8),
+        ("200", 0.0),
+    ],
+)
+def test_chances_of_a_chi_square_are_those_of_tables(square: str, expected: float) -> None:
+    """Critical values of one degree of freedom, as printed tables have them, and by the C library's own erfc."""
+    value = Fraction(square)
+    of_several = Shift(Fraction(0), Root(Fraction(1)), value, Fraction(0), Fraction(0), 1, 1)
+    of_one = replace(of_several, chi_square=Fraction(0), corrected=value)
+
+    for found in (
+        chance(of_several, CannotTell("")),
+        chance(of_one, Likelihoods(Fraction(1), Fraction(1))),
+    ):
+        assert isclose(expected, float(found), rel_tol=1e-5)
+        assert isclose(erfc(sqrt(float(value) / 2)), float(found), rel_tol=1e-9, abs_tol=1e-30)
 
 
 # the file
