@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from itertools import pairwise
 from typing import Final
 
@@ -18,11 +18,18 @@ __all__ = [
 
 _NAMES: Final = {
     "pupil": "pupil", "name": "pupil", "full name": "pupil", "student": "pupil", "candidate": "pupil",
-    "alumno": "pupil", "nombre completo": "pupil", "id": "pupil",
+    "pupil name": "pupil", "student name": "pupil", "candidate name": "pupil", "learner": "pupil", "pupils": "pupil",
+    "alumno": "pupil", "alumna": "pupil", "alumno/a": "pupil", "estudiante": "pupil", "nombre completo": "pupil",
+    "apellidos y nombre": "pupil", "nombre y apellidos": "pupil", "id": "pupil",
+    "schüler": "pupil", "schülerin": "pupil", "schüler/in": "pupil", "schüler*in": "pupil", "schülername": "pupil",
+    "vorname": "given", "nachname": "family", "familienname": "family",
     "first name": "given", "given name": "given", "forename": "given", "nombre": "given", "nombres": "given",
     "family name": "family", "last name": "family", "surname": "family", "apellidos": "family", "apellido": "family",
     "version": "version", "versión": "version",
-    "total": "total",
+    "total": "total", "gesamt": "total", "summe": "total", "gesamtpunkte": "total",
+    "gruppe": "group", "klasse": "group", "kurs": "group",
+    "aufgabe": "item", "antwort": "answer", "punkte": "mark",
+    "pregunta": "item", "respuesta": "answer", "puntos": "mark",
     "group": "group", "class": "group", "set": "group", "grupo": "group", "clase": "group",
     "item": "item", "question": "item", "code": "item",
     "answer": "answer", "response": "answer", "chosen": "answer", "option": "answer",
@@ -34,13 +41,18 @@ WHO: Final = frozenset(head for head, what in _NAMES.items() if what in ("pupil"
 LONGEST_NAME: Final = 120
 _WORDS: Final = re.compile(r"[A-Za-z0-9]+")
 _NUMBERED: Final = re.compile(
-    r"(?:question|pregunta|q|no|n)?[.º°\s]*([0-9]{1,3})[\s.]*\(?([a-z]?)\)?", re.IGNORECASE
+    r"(?:question|pregunta|aufgabe|frage|q|no|nr|n)?[.º°\s]*([0-9]{1,3})[\s.]*\(?([a-z]?)\)?", re.IGNORECASE
 )
 SUMMARIES: Final = frozenset((
     "mean", "average", "median", "total", "totals", "sum", "facility", "standard deviation", "std dev", "stdev",
+    "mittelwert", "durchschnitt", "summe", "gesamt", "standardabweichung", "klassendurchschnitt",
     "class average", "class mean", "media", "promedio", "mediana", "suma", "totales", "desviación típica",
 ))  # fmt: skip
 """What the first cell of a line says that spreadsheets work out of the lines above it."""
+
+
+_OF_A_SHEET: Final = ("maximum", "máximo", "question")
+"""What lines of numbers below a head begin with, which are no names of columns."""
 
 
 def special_columns(table: Table, found: list[Diagnostic]) -> dict[str, int]:
@@ -59,7 +71,10 @@ def special_columns(table: Table, found: list[Diagnostic]) -> dict[str, int]:
                 special.setdefault("pupil", special[half])
     if "pupil" not in special:
         message = "no column is called `pupil`"
-        hint = "the first line of the file names the columns: pupil, then the codes of items"
+        hint = (
+            "the first line of the file names the columns: `pupil` or `name`, or `first name` and `family name`, then "
+            "the codes of items"
+        )
         raise InputError([*found, wrong("no-pupil-column", message, table.path, table.head[0], hint)])
     return special
 
@@ -72,11 +87,19 @@ def question_named(text: str, keys: Keys) -> int | None:
     known = keys.by_column()
     if text in known:
         return known[text]
+    if (place := _in_any_letters(text, known)) is not None:
+        return place
     words = _WORDS.findall(text)
     found = {known[word] for word in words if word in known}
     pairs = (first + second for first, second in pairwise(words))
     found |= {known[pair] for pair in pairs if pair in known}
     return found.pop() if len(found) == 1 else None
+
+
+def _in_any_letters(text: str, known: Mapping[str, int]) -> int | None:
+    """The question whose name a text is but for capitals, which programs change on the way; None for none or two."""
+    alike = [place for name, place in known.items() if name.casefold() == text.casefold()]
+    return alike[0] if len(alike) == 1 else None
 
 
 def question_numbered(text: str, keys: Keys) -> int | None:
@@ -165,6 +188,8 @@ def with_second_head(table: Table, keys: Keys) -> Table:
     if not table.rows or any(_is_question(cell, keys) for cell in table.head):
         return table
     second, *rows = table.rows
+    if second[0].text.casefold() in _OF_A_SHEET:
+        return table
     if not any(_is_question(cell, keys) for cell in second):
         return table
     head = tuple(

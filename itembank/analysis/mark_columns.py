@@ -16,7 +16,7 @@ from itembank.errors import Diagnostic
 
 __all__ = ["ANSWERS", "columns_of_marks", "has_line"]
 
-ANSWERS: Final = ("answers", "respuestas")
+ANSWERS: Final = ("answers", "respuestas", "antworten")
 """What the first cell of a line below the head says, where numbers are typed answers and no marks."""
 _WITHOUT_OPTIONS: Final = ("entry", "written")
 

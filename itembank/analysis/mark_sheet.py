@@ -31,9 +31,27 @@ MAXIMUM: Final = ("maximum", "máximo")
 TICKS: Final = tuple("✓✔√☑✅xX✗✘✕×☒")
 DASHES: Final = ("-", "–", "—", "−")
 _ABSENT: Final = frozenset(
-    ("a", "ab", "abs", "absent", "away", "ill", "sick", "n/a", "na", "ausente", "aus", "falta")
+    (
+        "a",
+        "ab",
+        "abs",
+        "absent",
+        "away",
+        "ill",
+        "sick",
+        "n/a",
+        "na",
+        "ausente",
+        "aus",
+        "falta",
+        "krank",
+        "fehlt",
+        "abwesend",
+        "entschuldigt",
+    )
 )
 _LETTERS: Final = frozenset(("a", "ab"))
+_LIKE_FIGURES: Final = {"O": "0", "o": "0", "l": "1", "I": "1"}
 _WHOLE: Final = re.compile(r"[0-9]{1,4}")
 _PARTS: Final = {"¼": Fraction(1, 4), "½": Fraction(1, 2), "¾": Fraction(3, 4)}
 _MARK: Final = re.compile(r"([0-9]{1,4})(?:[.,]([0-9]{1,6}))?")
@@ -117,6 +135,8 @@ def mark_of(path: str, cell: Cell, question: Question, found: list[Diagnostic]) 
             f"0 to {question.maximum}; nothing, or -, for what was left out; "
             "who was absent has an empty line, or `abs` and nothing else"
         )
+        if figure := _LIKE_FIGURES.get(cell.text):
+            hint = f"this is a letter: write the figure {figure}"
         if is_date(cell.text):
             hint = TYPE_AGAIN
         if cell.text in TICKS:

@@ -18,9 +18,12 @@ MOST_PUPILS = 2_000
 LONGEST_NAME = 120
 MOST_BYTES = 1 << 20
 _SEPARATORS = ",;\t"
-_NAMES = ("name", "full name", "pupil", "student", "nombre completo", "alumno")
-_GIVEN_NAMES = ("first name", "given name", "forename", "nombre", "nombres")
-_FAMILY_NAMES = ("family name", "last name", "surname", "apellidos", "apellido")
+_NAMES = (
+    "name", "full name", "pupil", "student", "pupil name", "student name", "nombre completo", "alumno", "alumna",
+    "estudiante", "schüler", "schülerin", "schüler/in",
+)  # fmt: skip
+_GIVEN_NAMES = ("first name", "given name", "forename", "nombre", "nombres", "vorname")
+_FAMILY_NAMES = ("family name", "last name", "surname", "apellidos", "apellido", "nachname", "familienname")
 _VERSIONS = ("version", "versión", "form", "forma")
 _CLASSES_TOO = ("form", "forma")
 

@@ -78,7 +78,63 @@ def test_every_usual_way_of_saving_a_sheet_is_read(data: bytes) -> None:
     assert () == tuple(each for each in results.doubts if each.code != "no-question")
 
 
-@pytest.mark.parametrize("word", ["Mean", "average:", "TOTAL", "Media", "standard deviation"])
+@pytest.mark.parametrize(
+    "head",
+    [
+        "Pupil name",
+        "Student Name",
+        "NAME",
+        "Schüler",
+        "Schüler/in",
+        "Alumno/a",
+        "Nombre y apellidos",
+        "Learner",
+    ],
+)
+def test_names_of_pupils_stand_below_what_people_call_them(head: str) -> None:
+    results = read(HEAD.replace("pupil", head, 1) + "Ann,1,0,3,4\n")
+
+    assert ["Ann"] == [sitting.pupil for sitting in results.sittings]
+
+
+def test_a_sheet_in_german_is_read() -> None:
+    text = (
+        "Vorname;Nachname;Klasse;Aufgabe 3;Frage 1;Nr. 2(b);Gesamt\n"
+        "Ada;Lind;7b;1,5;0;3;4,5\nBo;Ek;7b;krank;krank;krank;\n"
+    )
+    printed = KEYS.printed_as(Orders(numbers={"": {0: "3", 1: "1", 2: "2(b)"}}).printed())
+    records, doubts = read_mark_sheet(read_table("m.csv", text.encode(), WHO), printed, Orders())
+    results = combine(printed, records)
+
+    assert ["Ada Lind"] == [sitting.pupil for sitting in results.sittings]
+    assert [Fraction(3, 2), Fraction(0), Fraction(3)] == marks(results)
+    assert 1 == results.absent
+    assert ["taken-for-numbers"] == [each.code for each in doubts]
+
+
+def test_codes_in_small_letters_are_the_same_codes() -> None:
+    """As some programs export heads; the line of maxima below is no second head."""
+    table = with_second_head(read_table("m.csv", (HEAD + "Ann,1,0,3,4\n").lower().encode(), WHO), KEYS)
+    records, _ = read_mark_sheet(table, KEYS, Orders())
+
+    assert [Fraction(1), Fraction(0), Fraction(3)] == marks(combine(KEYS, records))
+
+
+def test_maxima_are_no_numbers_of_questions() -> None:
+    keys = KEYS.printed_as({0: "1", 1: "2", 2: "3"})
+    table = read_table("m.csv", b"pupil,ITEMXX,ITEMYY\nmaximum,1,2\nAnn,1,1\n", WHO)
+
+    assert table == with_second_head(table, keys)
+
+
+@pytest.mark.parametrize(("letter", "figure"), [("O", 0), ("o", 0), ("l", 1), ("I", 1)])
+def test_a_letter_that_looks_like_a_figure_is_told_to_be_one(letter: str, figure: int) -> None:
+    (fault,) = refused(f"{HEAD}Ann,1,{letter},3,\n")
+
+    assert ("not-a-mark", f"this is a letter: write the figure {figure}") == (fault.code, fault.hint)
+
+
+@pytest.mark.parametrize("word", ["Mean", "Durchschnitt", "average:", "TOTAL", "Media", "standard deviation"])
 def test_a_line_of_means_is_no_pupil_and_that_is_told(word: str) -> None:
     results = read(HEAD + f"Ann,1,0,3,4\n{word},=AVERAGE(B3),0.5,3,4.5\n")
 

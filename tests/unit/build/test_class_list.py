@@ -62,6 +62,16 @@ def test_names_in_two_spanish_columns(tmp_path: Path) -> None:
     assert (Pupil("Ana Marisma Ría", "B"),) == read_class_list(path, 2)
 
 
+@pytest.mark.parametrize("head", ["Nachname;Vorname", "Familienname;First name"])
+def test_halves_of_a_name_may_have_german_heads(tmp_path: Path, head: str) -> None:
+    assert (Pupil("Ada Lind", "A"),) == read_class_list(_list(tmp_path, f"{head}\nLind;Ada\n"), 1)
+
+
+@pytest.mark.parametrize("head", ["Pupil name", "Student Name", "Schüler/in", "Estudiante"])
+def test_names_stand_below_what_people_call_them(tmp_path: Path, head: str) -> None:
+    assert (Pupil("Ada Lind", "A"),) == read_class_list(_list(tmp_path, f"{head},group\nAda Lind,7\n"), 1)
+
+
 @pytest.mark.parametrize("word", ["form", "Forma", "version"])
 def test_the_letter_may_be_called_a_form(tmp_path: Path, word: str) -> None:
     path = _list(tmp_path, f"name,{word}\nAda,B\nBo,A\n")
