@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from itembank.errors import Contradiction, Diagnostic, DomainError, Span
 from itembank.expressions import tree
 from itembank.generator.distractors import printed_order
@@ -13,7 +15,7 @@ from itembank.proof.findings import Finding
 from itembank.proof.guarantees import plain_number
 from itembank.proof.solver import CannotDecide
 from itembank.templates.template import SUBJECT, Expression, PartTemplate, Template
-from itembank.verdicts import Proved, Refuted, Undecided
+from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 
 _OURS = {"guarantee", "option", "slip", "one-key", "entry", "follow-through", "one-of"}
 _HINTS = {
@@ -40,6 +42,24 @@ _AFTER_THE_SLIP = (
 _WITH_A_NEW_LETTER = (
     "a line says the same as the problem; a value of the new letter that no real number leads to is given up in a line "
     "below, with `rejects:`"
+)
+_CASES = (
+    "a line says all that the problem says: where it falls into cases, join these by `or` in one line, as in "
+    "math: x - a = k or x - a = -k; side working goes into `aside:`"
+)
+_ASIDE = (
+    "side working is true as it stands, or an equation whose solutions are just the ends of what is found; cases stand "
+    "in one line that says all, joined by `or`, as in math: x - a = k or x - a = -k"
+)
+_LETTER_NOT_FOUND = (
+    "where it is to hold for every {letter}, as when two ways of writing one expression are compared, say "
+    "for_every: [{letter}]; what the pupil finds is named in `unknowns:`, what varies below `parameters:`"
+)
+_LETTER_OF_A_CURVE = (
+    "write out what {letter} stands for, as the problem does; the line as it is may stand in `say:`, as text"
+)
+_WORDS = (
+    "let just one row of `words:` be right for every answer: add a row, or change what one says in `when:`"
 )
 _GIVEN_UP = "what `rejects:` gives up is no solution: it lies outside the domain, or the working brings it in"
 _NOT_DETERMINED = (
@@ -126,6 +146,11 @@ def _hint(template: Template, item: Item, finding: Finding, code: str) -> str:
         and finding.verdict.reason.endswith("is not determined")
     ):
         return _NOT_DETERMINED
+    letter = _letter_without_value(finding.verdict)
+    if code == "problem-not-solved" and letter:
+        return _LETTER_NOT_FOUND.format(letter=letter)
+    if code == "solution-line" and letter and template.parts[finding.part].for_every:
+        return _LETTER_OF_A_CURVE.format(letter=letter)
     if code == "solution-line" and _has_a_side_condition(template.parts[finding.part]):
         return _SIDE_CONDITION
     if code == "order" and str(getattr(finding.verdict, "reason", "")).startswith("a letter under a root"):
@@ -135,9 +160,30 @@ def _hint(template: Template, item: Item, finding: Finding, code: str) -> str:
         line = written_lines(template, item, finding.part)[finding.place]
         if line.kind == "rejects":
             return _GIVEN_UP
+        if line.kind == "aside" and not is_formula:
+            return _ASIDE
     if code == "solution-line" and any(line.kind == "let" for line in template.parts[finding.part].solution):
         return _WITH_A_NEW_LETTER
+    if code == "solution-line" and _falls_into_cases(template.parts[finding.part]):
+        return _CASES
     return (_HINTS_OF_FORMULAS if is_formula and code in _HINTS_OF_FORMULAS else _HINTS).get(code, "")
+
+
+def _letter_without_value(verdict: Verdict) -> str:
+    """The letter that a verdict says nothing is known of, "" for none."""
+    reason = verdict.reason if isinstance(verdict, Undecided) else ""
+    found = re.search(r"\bthe letter (\w+) (?:was never introduced|is neither given nor to be found)", reason)
+    return found[1] if found else ""
+
+
+def _falls_into_cases(part: PartTemplate) -> bool:
+    """Whether a modulus of the problem, or alternatives of the key, are worked through one by one as a rule."""
+    written = (part.problem.node, *([part.key.node] if part.key is not None else []))
+    return any(
+        isinstance(node, tree.Or) or (isinstance(node, tree.Call) and node.function == "abs")
+        for whole in written
+        for node in tree.walk(whole)
+    )
 
 
 def _has_a_side_condition(part: PartTemplate) -> bool:
@@ -252,6 +298,8 @@ def _other_response(part: PartTemplate, reason: str) -> str:
         return f"take fractions too: `{key}: fraction`"
     if "is irrational" in reason and asked & {"integer", "fraction"}:
         return f"take roots too: `{key}: surd`"
+    if part.response.words and reason.startswith(("no row of words", "more than one row of words")):
+        return _WORDS
     if reason == NOTHING_TO_SAY_SO_WITH and len(part.unknowns) == 1 and _is_all_at_once(part):
         return "join alternatives by `or` in the key: one number is not two at once"
     if reason == NOTHING_TO_SAY_SO_WITH:

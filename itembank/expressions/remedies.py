@@ -18,6 +18,14 @@ _WORDS = {
 }  # fmt: skip
 _OUTSIDE = frozenset("°£€¥‰′″")
 """Signs of units and money, which stand beside mathematics in a text."""
+_IN_WORDS = {
+    **dict.fromkeys(("is", "equals", "less", "greater", "more", "than", "least", "most"),
+                    "write the sign: = < > <= >= !="),
+    **dict.fromkeys(("between", "from"), "write both ends with signs: 2 < x < 5"),
+    **dict.fromkeys(("times", "plus", "minus", "over"), "write the sign: + - * /"),
+    **dict.fromkeys(("squared", "cubed"), "write the power: x^2"),
+}  # fmt: skip
+"""Words that people write for signs."""
 _ELSEWHERE = {
     **dict.fromkeys(
         ("log", "ln", "lg", "exp"),
@@ -159,13 +167,11 @@ def _two_in_a_row(token: str, kind: str, before: str, start: int, end: int) -> E
             "number-after-letter", f"`{token}` directly after a letter", start, end,
             "write the number first (2x), x*2, or x_2 for a name",
         )  # fmt: skip
+    in_words = next((_IN_WORDS[each] for each in (last.lower(), token.lower()) if each in _IN_WORDS), "")
     return ExpressionError(
-        "missing-operator",
-        f"an operator is missing before `{token}`",
-        start,
-        end,
-        f"write *{token} for a product",
-    )
+        "missing-operator", f"an operator is missing before `{token}`", start, end,
+        in_words or f"write *{token} for a product",
+    )  # fmt: skip
 
 
 def _last_factor(before: str) -> str:
@@ -189,13 +195,12 @@ def unknown_function(name: str, start: int, arguments: int = 1) -> ExpressionErr
 
     A name before several `arguments` is a point's as a rule, as in A(2, 5).
     """
-    if name.lower() in _ELSEWHERE:
+    elsewhere = _ELSEWHERE.get(name.lower()) or _ELSEWHERE.get(
+        name.lower().partition("_")[0]
+    )  # log_2 is a log too
+    if elsewhere:
         return ExpressionError(
-            "unknown-function",
-            f"`{name}` is no function here",
-            start,
-            start + len(name),
-            _ELSEWHERE[name.lower()],
+            "unknown-function", f"`{name}` is no function here", start, start + len(name), elsewhere
         )
     if arguments > 1 and len(name) == 1:
         return ExpressionError(

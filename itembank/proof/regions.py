@@ -132,20 +132,26 @@ def told(region: Iterable[Piece], number: Callable[[Exact], str] = str) -> str:
 
     >>> told(of_sign(1, 0, -4, ">="))
     'up to -2 with the end, from 2 with the end'
+    >>> told(of_sign(1, 0, -4, "<")), told(of_sign(1, 0, -4, ">"))
+    ('between -2 and 2 without the ends', 'below -2, above 2')
     """
-    found = []
-    for piece in region:
-        if piece.low is not None and piece.low == piece.high:
-            found.append(f"{number(piece.low)} alone")
-            continue
-        ends = [("from", piece.low, piece.low_in), ("up to", piece.high, piece.high_in)]
-        said = [
-            f"{word} {number(end)}{' with the end' if inside else ''}"
-            for word, end, inside in ends
-            if end is not None
-        ]
-        found.append(" ".join(said) or "every number")
-    return ", ".join(found) or "none"
+    return ", ".join(_told(piece, number) for piece in region) or "none"
+
+
+def _told(piece: Piece, number: Callable[[Exact], str]) -> str:
+    if piece.low is not None and piece.high is not None:
+        low, high = number(piece.low), number(piece.high)
+        if piece.low == piece.high:
+            return f"{low} alone"
+        if piece.low_in == piece.high_in:
+            return f"between {low} and {high} {'with' if piece.low_in else 'without'} the ends"
+        with_end = {True: "with the end", False: "without it"}
+        return f"from {low} {with_end[piece.low_in]} up to {high} {with_end[piece.high_in]}"
+    if piece.low is not None:
+        return f"from {number(piece.low)} with the end" if piece.low_in else f"above {number(piece.low)}"
+    if piece.high is not None:
+        return f"up to {number(piece.high)} with the end" if piece.high_in else f"below {number(piece.high)}"
+    return "every number"
 
 
 def _by_low(first: Piece, second: Piece) -> int:

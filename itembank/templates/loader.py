@@ -154,6 +154,7 @@ class _Loader:
         self._check_topics()
         derived = self._derived()
         part_shapes = shape.parts if isinstance(shape, model.PartsTemplateShape) else [shape]
+        self.scope.asked = {name for part in part_shapes for name in part.unknowns}
         base: tuple[str | int, ...] = ("parts",) if isinstance(shape, model.PartsTemplateShape) else ()
         parts: list[PartTemplate | None] = []
         earlier: set[str] = set()

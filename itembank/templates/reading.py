@@ -311,6 +311,13 @@ def _missing(root: Node, path: tuple[str | int, ...]) -> str:
             return f"add a line `{path[-1]}: {'1' if path == ('version',) else '...'}`"
 
 
+_NUMBER = r"(-?\d+(?:\.\d+)?)"
+_ENDS = re.compile(
+    rf"{_NUMBER}\s*(?:\.\.+|…|–|-|to|until)\s*{_NUMBER}|[A-Za-z_.]+\(\s*{_NUMBER}\s*,\s*{_NUMBER}\s*\)"
+)
+"""A range as people write one: 1..4, 1 to 4, 1-4, random(1, 4)."""
+
+
 def _mapping(path: tuple[str | int, ...], node: Node) -> str:
     """What to write where `key: value` lines are needed."""
     if path[-2:-1] == ("solution",) and isinstance(node, Scalar):
@@ -323,6 +330,9 @@ def _mapping(path: tuple[str | int, ...], node: Node) -> str:
         return f"write {{{changed[1]}: {changed[2]}}}"
     if isinstance(node, Sequence) and node.items and all(isinstance(item, Mapping) for item in node.items):
         return "take the dashes and brackets of the list out: each name stands for itself"
+    if path[-2:-1] == ("parameters",) and isinstance(node, Scalar) and (range_ := _ENDS.fullmatch(node.text)):
+        first, last = filter(None, range_.groups())
+        return f"write {{from: {first}, to: {last}}}: each item takes a value of its own"
     if path[-2:-1] == ("parameters",) and isinstance(node, Scalar) and "," in node.text:
         return f"write a list in square brackets: [{node.text}]"
     if path[-2:-1] == ("parameters",):

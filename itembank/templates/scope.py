@@ -80,7 +80,8 @@ class Scope:
 
     language: what its texts are in. rows: the parameters that hold words; wrong: names that are declared, but
     wrongly, which is told already; used: every name that was met; called: letters by which a text calls what depends on
-    others, as `$y = x^2 + b*x + c$` and `$f(x) = x^2$` do; other texts may use them. What is wrong goes to `findings`.
+    others, as `$y = x^2 + b*x + c$` and `$f(x) = x^2$` do; other texts may use them; asked: what some part asks for.
+    What is wrong goes to `findings`.
     """
 
     def __init__(self, root: Node, findings: Findings, language: str = "en") -> None:
@@ -91,6 +92,7 @@ class Scope:
         self.wrong: set[str] = set()
         self.used: set[str] = set()
         self.called: set[str] = set()
+        self.asked: set[str] = set()
 
     def expression_at(
         self, path: tuple[str | int, ...], names: Names, *, conditions: bool = False
@@ -214,8 +216,17 @@ class Scope:
         columns = [row for row, parameter in self.rows.items() if name in parameter.rows[0]]
         if columns:
             hint = f"a column is named behind its rows: write ${columns[0]}.{name}$ in a text. {hint}"
+        elif re.fullmatch("[A-Z]{2,4}", name):
+            hint = f"lines and figures are named outside the dollars, as in: the line {name}. {hint}"
+            if all(letter in names.all for letter in name):
+                hint = f"for a product write {'*'.join(name)}; {hint}"
         elif len(name) > 1 and all(letter in names.all for letter in name):
             hint = f"for a product write {'*'.join(name)}. {hint}"
+        elif name in self.asked:
+            hint = (
+                f"another part asks for it: so that this one may speak of it, it goes into the list `letters:` of the "
+                f"template, letters: [{name}]. {hint}"
+            )
         elif not names.owner and "_" in name:
             general = _general_of(name) if _is_general(name) else f"{stem_and_index(name)[0]}_n"
             hint = f"the terms of a sequence are known by the general one: letters: [{general}]. {hint}"
