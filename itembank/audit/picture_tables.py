@@ -11,6 +11,7 @@ from lxml import etree
 from itembank.audit import conditions, real_sets
 from itembank.audit.findings import CannotTell
 from itembank.audit.formula import Numeral, Relation
+from itembank.audit.letters import LOWERED
 from itembank.audit.numbers import Number, sign
 from itembank.audit.picture_labels import RAISED
 from itembank.audit.picture_lines import SVG, strokes
@@ -18,6 +19,7 @@ from itembank.audit.picture_meaning import Row, Table, table_told
 
 __all__ = ["table_faults"]
 
+_PLAIN: Final = {**RAISED, **str.maketrans(LOWERED, "0123456789")}
 _SIGNS: Final = {-1: "−", 0: "0", 1: "+"}
 
 
@@ -80,8 +82,8 @@ def _between(ends: Sequence[Fraction], value: Fraction) -> int | None:
 
 
 def _signs_of_writing(text: str) -> list[str]:
-    """Digits, letters and signs in any order: powers, roots and fractions are drawn in places of their own."""
-    return sorted(each for each in text.translate(RAISED) if each.isalnum() or each in "+−")
+    """Digits, letters and signs in any order: powers, indices, roots and fractions are drawn in places of their own."""
+    return sorted(each for each in text.translate(_PLAIN) if each.isalnum() or each in "+−")
 
 
 def _shows(text: str, number: Number) -> bool:
