@@ -210,7 +210,7 @@ class Scope:
                 hint="write out what it says",
             )
             return False
-        known = sorted(names.all)
+        known = sorted(names.all - {LEFT_OUT})
         near = nearest(name, known)
         hint = f"known here: {', '.join(known) or 'none'}" + (f". Nearest: {near}" if near else "")
         columns = [row for row, parameter in self.rows.items() if name in parameter.rows[0]]

@@ -48,13 +48,14 @@ _MARKUP = (
     (re.compile(r"&(?:#[0-9]+|#x[0-9A-Fa-f]+|[A-Za-z][A-Za-z0-9]*);"), "write the character itself"),
 )
 _BARE = re.compile(
-    r"(?<![\w*^\\])(?:[A-Za-z0-9]|[A-Za-z0-9)]+\))\^[-(]?\w+"
+    r"(?<![\w*^\\])(?:[A-Za-z0-9]+|[A-Za-z0-9)]+\))\^[-(]?\w+"
     r"|(?<![\w\\])(?:sqrt|surd)\("
     r"|(?<![\w\\])[A-Za-z]_[0-9a-z](?!\w)"
     r"|(?<![\w*\\])[A-Za-z0-9]\*[A-Za-z0-9](?![\w*])"
     r"|[<>!]="
 )
 """Mathematics as it is typed in the expression language, but outside the dollars."""
+_UNIT = re.compile(r"(mm|cm|dm|m|km|ft|in|s|units?)\^([23])")
 _IN_BRACES = re.compile(r"\{\{?\s*([A-Za-z][A-Za-z0-9_]*)\s*\}\}?")
 _CLOSING = re.compile(r"(?<!\\)\$")
 _DOLLAR = chr(_FIRST_HOLE + _MOST_HOLES)
@@ -113,7 +114,14 @@ def foreign_markup(text: str, names: Collection[str] = ()) -> Iterator[tuple[int
             yield found.start(), found[0], hint
     bare = _BARE.search(prose)
     if bare is not None:
-        yield bare.start(), bare[0], "mathematics stands between two $, as in: Solve $x^2 = 3$."
+        unit = _UNIT.fullmatch(bare[0])
+        yield (
+            bare.start(),
+            bare[0],
+            f"in a unit write the raised digit itself: {unit[1]}{'²³'[unit[2] == '3']}"
+            if unit and unit[1] not in names
+            else "mathematics stands between two $, as in: Solve $x^2 = 3$.",
+        )
     for found in _IN_BRACES.finditer(prose):
         if found[1] in names:
             yield found.start(), found[0], f"what a name stands for is shown between two $: ${found[1]}$"

@@ -125,6 +125,10 @@ def test_what_the_remedies_lead_to_is_right(text: str, tmp_path: Path) -> None:
         (INTERVAL, "p: {from: 1, to: 4}", "p: -1.5-4", "write {from: -1.5, to: 4}"),
         (INTERVAL, "p: {from: 1, to: 4}", "p: 'random(1, 4)'", "write {from: 1, to: 4}"),
         (INTERVAL, "Solve $problem$", "Solve $problem$, not $log_2(x)$", "no logarithms are read"),
+        (INTERVAL, "Solve $problem$", "In m^2, solve $problem$", "the raised digit itself: m²"),
+        (INTERVAL, "Solve $problem$", "In cm^3, solve $problem$", "the raised digit itself: cm³"),
+        (INTERVAL, "Solve $problem$", "By x^2, solve $problem$", "mathematics stands between two $"),
+        (INTERVAL, "Solve $problem$", "With $c$, solve $problem$", "known here: p, problem, q, x"),
         (PAIR, "key: x = (m + n)/2", "key: x = a*(m + n)/2", "another letter stands only in a formula"),
     ],
 )  # fmt: skip
