@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from itembank.expressions import numbers
+from itembank.expressions import numbers, spelling
 from itembank.expressions.display import Maths
 from itembank.expressions.numbers import Exact
-from itembank.items import Part
+from itembank.items import Part, Slip
 from itembank.proof import identity, meaning, subject
 from itembank.proof.identity import Identity
 from itembank.proof.regions import intersection
 
-__all__ = ["answer_identity", "option_letter", "problem_identity", "single_value"]
+__all__ = ["answer_identity", "elsewhere", "option_letter", "problem_identity", "single_value"]
 
 
 def problem_identity(part: Part) -> Identity:
@@ -45,6 +45,11 @@ def answer_identity(part: Part, maths: Maths) -> Identity:
     if problem.shape == subject.SHAPE:
         return subject.of_formula(maths, problem.unknowns[0])
     return identity.of_solutions(maths, problem.unknowns, (), problem.main_letter)
+
+
+def elsewhere(slip: Slip, shown: str) -> str:
+    """What is said where a wrong answer, told as it is shown, is not what its slip leads to."""
+    return f"{slip.name} leads to {spelling.terminal(slip.answer)}, not to {shown}"
 
 
 def option_letter(index: int) -> str:

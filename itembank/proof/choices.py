@@ -11,7 +11,7 @@ from itembank.expressions.display import Maths
 from itembank.items import ChoicesResponse, Item, Option, Part
 from itembank.proof import identity, meaning
 from itembank.proof.answer_wording import told
-from itembank.proof.answers import answer_identity, option_letter
+from itembank.proof.answers import answer_identity, elsewhere, option_letter
 from itembank.proof.findings import Finding
 from itembank.proof.identity import Identity
 from itembank.proof.rounding import problem_solutions
@@ -75,7 +75,11 @@ def _judged(
     try:
         if response.sense == "solutions":
             return _solution(part, option, content)
-        same = answer_identity(part, content) == wanted
+        found = answer_identity(part, content)
+        same = found == wanted
+        slip = option.slip
+        if slip is not None and slip.answer != content and answer_identity(part, slip.answer) != found:
+            return Refuted(elsewhere(slip, spelling.terminal(content)))
     except (CannotDecide, DomainError) as stuck:
         return Undecided(f"{spelling.terminal(content)}: {stuck}")
     if same == option.is_key:
@@ -90,6 +94,9 @@ def _solution(part: Part, option: Option, content: Maths) -> Verdict:
     if len(found) != 1:
         return Refuted(f"{spelling.terminal(content)} is not one value")
     is_one = found <= problem_solutions(part)
+    slip = option.slip
+    if slip is not None and not found <= meaning.solutions(slip.answer, part.problem.unknowns):
+        return Refuted(elsewhere(slip, spelling.terminal(content)))
     if is_one == option.is_key:
         return _IS_ONE if is_one else _IS_NONE
     return Refuted(

@@ -81,6 +81,9 @@ def _surd_identity(blank: Blank, groups: tuple[tuple[BoxValue, ...], ...]) -> Id
 
 def entry_faults(part: Part, response: EntryResponse, wanted: Identity) -> str:
     """What is wrong with an entry's keyed boxes; "" when they hold exactly the key in the asked form."""
+    for blank in response.blanks:
+        if fault := _room_fault(blank):
+            return fault
     if wanted == identity.EMPTY:
         if any(blank.values for blank in response.blanks):
             return "there is no real solution, but boxes are keyed"
@@ -109,6 +112,40 @@ def entry_faults(part: Part, response: EntryResponse, wanted: Identity) -> str:
         part, response, tuple(blank.values for blank in response.blanks), response.blanks[0].join
     )
     return "" if found == wanted else "the keyed boxes are not the key"
+
+
+def _room_fault(blank: Blank) -> str:
+    """Why what is keyed cannot be entered: values that share boxes, or come in one order only."""
+    if blank.slots < max(1, len(blank.values)):
+        return f"there are not boxes enough for the values of {blank.unknown or 'the answer'}"
+    if len(set(blank.values)) < len(blank.values):
+        return f"a value of {blank.unknown or 'the answer'} is keyed twice"
+    if len(blank.values) > 1 and not blank.any_order:
+        return f"the values of {blank.unknown or 'the answer'} are keyed in one order only"
+    return ""
+
+
+def is_marked_right(response: EntryResponse, values: tuple[tuple[tuple[BoxValue, ...], ...], ...]) -> bool:
+    """Whether boxes of decimals, filled like this, earn the marks: every number is within its blank's tolerance."""
+    if not any(blank.form == "decimal" for blank in response.blanks):
+        return False
+    for blank, groups in zip(response.blanks, values, strict=True):
+        right, given = (
+            sorted((box_values(blank, group)[0] for group in each), key=_Order)
+            for each in (blank.values, groups)
+        )
+        allowed = blank.tolerance.value if blank.tolerance is not None else Fraction(0)
+        if len(right) != len(given) or any(
+            numbers.compare(_distance(one, other), allowed) > 0
+            for one, other in zip(right, given, strict=True)
+        ):
+            return False
+    return True
+
+
+def _distance(first: Exact, second: Exact) -> Exact:
+    difference = numbers.subtract(first, second)
+    return difference if numbers.sign(difference) >= 0 else numbers.negate(difference)
 
 
 def _whole(held: dict[str, BoxValue], role: str, default: int) -> int:
@@ -175,9 +212,7 @@ def _decimal_fault(part: Part, response: EntryResponse) -> str:
             return f"blank {position + 1} has {len(keyed)} values, the problem {len(exact)}"
         half = Fraction(1, 2 * 10**blank.places) if blank.form == "decimal" else Fraction(0)
         for right, shown in zip(exact, keyed, strict=True):
-            difference = numbers.subtract(right, shown)
-            size = difference if numbers.sign(difference) >= 0 else numbers.negate(difference)
-            if numbers.compare(size, half) > 0:
+            if numbers.compare(_distance(right, shown), half) > 0:
                 return f"{shown} is not the value to {blank.places} places"
     return ""
 

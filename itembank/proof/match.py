@@ -12,7 +12,7 @@ from itembank.expressions import spelling
 from itembank.expressions.display import Maths
 from itembank.items import Item, MatchResponse, MatchRow, Part
 from itembank.proof.answer_wording import told
-from itembank.proof.answers import answer_identity, problem_identity, single_value
+from itembank.proof.answers import answer_identity, elsewhere, problem_identity, single_value
 from itembank.proof.findings import Finding
 from itembank.proof.guarantees import row_holds
 from itembank.proof.identity import Identity
@@ -71,6 +71,9 @@ def _all_apart(response: MatchResponse, found: list[Identity | str]) -> Verdict:
             return Undecided(value)
         if found.count(value) > 1 or looks.count(looks[index]) > 1:
             return Refuted(f"target {target.identifier} stands there twice")
+        slip, content = target.slip, target.content
+        if slip is not None and isinstance(content, Maths) and slip.answer != content:
+            return Refuted(elsewhere(slip, spelling.terminal(content)))
     return _APART
 
 

@@ -20,14 +20,15 @@ from itembank.items import (
     Option,
     OrderResponse,
     Part,
+    RecognisedEntry,
     WrittenResponse,
     WrongLineResponse,
 )
 from itembank.proof import meaning, subject
 from itembank.proof.answer_wording import comes_to, worth
-from itembank.proof.answers import answer_identity, option_letter, problem_identity
+from itembank.proof.answers import answer_identity, elsewhere, option_letter, problem_identity
 from itembank.proof.choices import prove_choices
-from itembank.proof.entries import entry_faults, entry_set
+from itembank.proof.entries import entry_faults, entry_set, is_marked_right
 from itembank.proof.findings import SHOWN_AS_ENTERED, SOLVED_FOR_SUBJECT, Finding
 from itembank.proof.follow_through import prove_follow_through
 from itembank.proof.guarantees import prove_claim
@@ -189,7 +190,15 @@ def _option(
             return Refuted(f"{pair} are both {spelling.terminal(option.content)}")
     if option.is_key:
         return _EQUAL if found == wanted else Refuted(f"the key is not {spelling.terminal(option.content)}")
-    return _OTHER if found != wanted else Refuted(f"{spelling.terminal(option.content)} is right")
+    if found == wanted:
+        return Refuted(f"{spelling.terminal(option.content)} is right")
+    slip = option.slip
+    try:
+        if slip is None or slip.answer == option.content or answer_identity(part, slip.answer) == found:
+            return _OTHER
+    except (CannotDecide, DomainError) as stuck:
+        return Undecided(str(stuck))
+    return Refuted(elsewhere(slip, spelling.terminal(option.content)))
 
 
 def _entry(part: Part, response: EntryResponse, wanted: Identity) -> Iterator[Finding]:
@@ -209,12 +218,27 @@ def _entry(part: Part, response: EntryResponse, wanted: Identity) -> Iterator[Fi
     names = [slip.name for slip in part.slips]
     for recognised in response.recognised:
         index = names.index(recognised.slip.name) if recognised.slip.name in names else -1
-        same = entry_set(part, response, recognised.values, recognised.join) == wanted
-        verdict: Verdict = Refuted(f"the entry of {recognised.slip.name} is right") if same else _OTHER
+        verdict = _recognised(part, response, recognised, wanted)
         yield Finding("slip", "a recognised wrong entry is wrong", verdict, "slip", index)
         if recognised.rounded is not None:
             verdict = prove_entered(part, recognised)
             yield Finding("slip", SHOWN_AS_ENTERED, verdict, "slip", index)
+
+
+def _recognised(
+    part: Part, response: EntryResponse, recognised: RecognisedEntry, wanted: Identity
+) -> Verdict:
+    """Whether an entry is wrong, is marked wrong, and is what its slip leads to."""
+    slip = recognised.slip
+    found = entry_set(part, response, recognised.values, recognised.join)
+    if found == wanted or is_marked_right(response, recognised.values):
+        return Refuted(f"the entry of {slip.name} is right")
+    try:
+        if recognised.rounded is not None or answer_identity(part, slip.answer) == found:
+            return _OTHER
+    except (CannotDecide, DomainError) as stuck:
+        return Undecided(str(stuck))
+    return Refuted(elsewhere(slip, "what is entered"))
 
 
 def _marks(part: Part) -> Finding:

@@ -20,8 +20,10 @@ from itembank.items import (
     EntryResponse,
     Item,
     MatchResponse,
+    Option,
     OrderResponse,
     Part,
+    Slip,
     WrittenResponse,
     WrongLineResponse,
 )
@@ -178,11 +180,12 @@ def _choice(asked: Asked, response: ChoiceResponse, wanted: Answer, item: Item) 
         claim = "the keyed option is right" if right else "the option is wrong and unlike every other"
         verdict: Verdict = Refuted("it is words")
         if isinstance(option.content, Maths):
-            verdict = _option(asked, option.content, right, wanted, seen)
+            verdict = _option(asked, option, option.content, wanted, seen)
         yield Finding("option", claim, verdict, "option", index)
 
 
-def _option(asked: Asked, shown: Maths, is_key: bool, wanted: Answer, seen: list[Answer]) -> Verdict:
+def _option(asked: Asked, option: Option, shown: Maths, wanted: Answer, seen: list[Answer]) -> Verdict:
+    is_key, slip = option.is_key, option.slip
     try:
         found = asked.answer(asked.read(shown))
     except CannotTell as stuck:
@@ -192,7 +195,17 @@ def _option(asked: Asked, shown: Maths, is_key: bool, wanted: Answer, seen: list
     seen.append(found)
     if same(found, wanted) != is_key:
         return Refuted(f"{spelling.terminal(shown)} is {'not the key' if is_key else 'right'}")
+    if slip is not None and not _leads(asked, slip, found):
+        return Refuted(f"{slip.name} does not lead to {spelling.terminal(shown)}")
     return _EQUAL if is_key else _OTHER
+
+
+def _leads(asked: Asked, slip: Slip, found: Answer) -> bool:
+    """Whether a slip's answer, read back, is what was found."""
+    try:
+        return same(asked.answer(asked.read(slip.answer)), found)
+    except CannotTell:
+        return False
 
 
 def _entry(asked: Asked, response: EntryResponse, wanted: Answer) -> Iterator[Finding]:
@@ -215,8 +228,10 @@ def _entry(asked: Asked, response: EntryResponse, wanted: Answer) -> Iterator[Fi
     for recognised in response.recognised:
         name = recognised.slip.name
         try:
-            right = same(entered(asked, response, recognised.values, recognised.join), wanted)
-            verdict = Refuted(f"the entry of {name} is right") if right else _WRONG
+            found = entered(asked, response, recognised.values, recognised.join)
+            verdict = Refuted(f"the entry of {name} is right") if same(found, wanted) else _WRONG
+            if recognised.rounded is None and not _leads(asked, recognised.slip, found):
+                verdict = Refuted(f"{name} does not lead to what is entered")
         except CannotTell as stuck:
             verdict = Undecided(str(stuck))
         index = names.index(name) if name in names else -1

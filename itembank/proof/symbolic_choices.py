@@ -60,6 +60,12 @@ def _option(
     else:
         right = found <= wanted
         points |= found if right and option.is_key else frozenset()
+    slip = option.slip
+    led = asked.answer(asked.read(slip.answer)) if slip is not None else found
+    if not (
+        found <= led if isinstance(found, frozenset) and isinstance(led, frozenset) else same(found, led)
+    ):
+        return Refuted(f"{spelling.terminal(shown)} is not what its slip leads to")
     if right != option.is_key:
         return Refuted(f"{spelling.terminal(shown)} is {'right' if right else 'wrong'}")
     return _RIGHT if right else _WRONG

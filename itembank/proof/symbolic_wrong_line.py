@@ -32,7 +32,10 @@ def prove_wrong_line(asked: Asked, response: WrongLineResponse, wanted: Answer) 
     yield Finding("wrong-line", claim, _follow(part, before), "response")
     line = response.lines[wrong].maths
     claim = "the line with the slip does not follow"
-    yield Finding("slip", claim, _differs(part, line, wanted), "slip", 0)
+    verdict = _differs(part, line, wanted)
+    if isinstance(verdict, Proved) and spelling.plain(response.slip.answer) != spelling.plain(line):
+        verdict = Refuted(f"{spelling.terminal(line)} is not the line of {response.slip.name}")
+    yield Finding("slip", claim, verdict, "slip", 0)
     after = [line.maths for line in response.lines[wrong + 1 :]]
     claim = "each line after the wrong one follows from it"
     yield Finding("wrong-line", claim, _follow(_as_problem(part, line), after), "slip", 0)

@@ -12,7 +12,7 @@ from itembank.errors import DomainError
 from itembank.expressions import spelling
 from itembank.expressions.display import Maths
 from itembank.items import Part, SolutionLine, WrongLineResponse
-from itembank.proof.answers import problem_identity
+from itembank.proof.answers import elsewhere, problem_identity
 from itembank.proof.findings import Finding
 from itembank.proof.identity import EMPTY, Identity
 from itembank.proof.meaning import letters
@@ -35,7 +35,7 @@ def prove_wrong_line(part: Part, response: WrongLineResponse, wanted: Identity) 
         return
     before = [line.maths for line in lines[:wrong]]
     yield Finding("wrong-line", _BEFORE, _all_follow(part, before, wanted), "response")
-    yield Finding("slip", _WRONG, _differs(part, lines[wrong].maths, wanted), "slip", 0)
+    yield Finding("slip", _WRONG, _differs(part, response, wanted), "slip", 0)
     after = [line.maths for line in lines[wrong + 1 :]]
     yield Finding("wrong-line", _AFTER, _follow_from(part, lines[wrong].maths, after), "slip", 0)
     yield Finding("wrong-line", "no two lines look alike", _apart([line.maths for line in lines]), "slip", 0)
@@ -69,8 +69,11 @@ def _as_problem(part: Part, line: Maths) -> Part:
     return replace(part, problem=replace(part.problem, statement=line, domain=None))
 
 
-def _differs(part: Part, line: Maths, wanted: Identity) -> Verdict:
-    """Whether a line says something else than the problem, and something at all."""
+def _differs(part: Part, response: WrongLineResponse, wanted: Identity) -> Verdict:
+    """Whether the wrong line is the slip's, and says something else than the problem, and something at all."""
+    line = response.lines[response.wrong].maths
+    if response.slip.answer != line:
+        return Refuted(elsewhere(response.slip, spelling.terminal(line)))
     try:
         found = problem_identity(_as_problem(part, line))
     except (CannotDecide, DomainError) as stuck:

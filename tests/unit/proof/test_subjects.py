@@ -182,7 +182,7 @@ def with_one_number_raised(shown: Maths) -> Iterator[Maths]:
 
 
 def spoiled(part: Part) -> Iterator[Part]:
-    """The part with one displayed number changed: of problem, key, a line, an option or a line that is shown."""
+    """The part with one displayed number changed: of problem, key, a line, an option or a shown line (with its slip)."""
     for shown in with_one_number_raised(part.problem.statement):
         yield replace(part, problem=replace(part.problem, statement=shown))
     for shown in with_one_number_raised(part.key):
@@ -198,7 +198,7 @@ def spoiled(part: Part) -> Iterator[Part]:
             for shown in with_one_number_raised(option.content):
                 options = (
                     *response.options[:at],
-                    option._replace(content=shown),
+                    option._replace(content=shown, slip=option.slip and option.slip._replace(answer=shown)),
                     *response.options[at + 1 :],
                 )
                 yield replace(part, response=replace(response, options=options))
@@ -210,7 +210,8 @@ def spoiled(part: Part) -> Iterator[Part]:
                     line._replace(maths=shown),
                     *response.lines[at + 1 :],
                 )
-                yield replace(part, response=replace(response, lines=shown_lines))
+                slip = response.slip._replace(answer=shown) if at == response.wrong else response.slip
+                yield replace(part, response=replace(response, lines=shown_lines, slip=slip))
 
 
 def unproved(item: Item, prover: Prover) -> set[tuple[str, int, str]]:

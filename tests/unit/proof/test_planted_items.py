@@ -1,0 +1,310 @@
+"""Faults planted in finished items, one at a time: none of them passes, and each is told for what it is."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import cache
+from typing import Any
+
+import pytest
+
+from itembank.expressions.display import Decimal, Maths
+from itembank.items import (
+    ChoiceResponse,
+    ChoicesResponse,
+    EntryResponse,
+    Item,
+    MatchResponse,
+    Slip,
+    WrongLineResponse,
+)
+from itembank.proof.findings import Finding
+from itembank.proof.prover import faults, prove
+from itembank.proof.symbolic import prove_with_sympy
+from itembank.verdicts import Refuted
+from tests.samples import maths
+from tests.template_items import GOOD, items
+
+NAMES = [path.stem for path in sorted(GOOD.glob("*.yaml")) if path.stem not in {"bank", "slips"}]
+
+
+@cache
+def item(name: str) -> Item:
+    return next(items(name, 1))
+
+
+def told(found: tuple[Finding, ...]) -> list[str]:
+    return [f.verdict.counterexample for f in found if isinstance(f.verdict, Refuted)]
+
+
+def put(row: tuple[Any, ...], at: int, thing: Any) -> tuple[Any, ...]:
+    return (*row[:at], thing, *row[at + 1 :])
+
+
+def answered(given: Item, number: int, response: Any) -> Item:
+    part = replace(given.parts[number], response=response)
+    return replace(given, parts=put(given.parts, number, part))
+
+
+def raised(shown: Maths) -> Iterator[Maths]:
+    for hole, number in enumerate(shown.numbers):
+        if isinstance(number, int):
+            yield Maths(shown.shape, put(shown.numbers, hole, number + 1))
+
+
+def elsewhere(slip: Slip) -> Iterator[Slip]:
+    yield from (slip._replace(answer=answer) for answer in raised(slip.answer))
+
+
+def led_astray(given: Item) -> Iterator[Item]:
+    """One thing changed: what a slip leads to, or what is shown, entered or chosen by the slip."""
+    for number, part in enumerate(given.parts):
+        match part.response:
+            case ChoiceResponse(options=options) | ChoicesResponse(options=options) as response:
+                for at, option in enumerate(options):
+                    if option.slip is None or not isinstance(option.content, Maths):
+                        continue
+                    for content in raised(option.content):
+                        other = option._replace(content=content)
+                        yield answered(given, number, replace(response, options=put(options, at, other)))
+            case EntryResponse(recognised=recognised) as response:
+                for at, entry in enumerate(recognised):
+                    for values in changed_boxes(entry.values):
+                        other = replace(entry, values=values)
+                        yield answered(
+                            given, number, replace(response, recognised=put(recognised, at, other))
+                        )
+                    if all(blank.words for blank in response.blanks):
+                        continue  # words say of a value what holds of others too
+                    for slip in elsewhere(entry.slip):
+                        other = replace(entry, slip=slip)
+                        yield answered(
+                            given, number, replace(response, recognised=put(recognised, at, other))
+                        )
+            case MatchResponse(targets=targets) as response:
+                for at, target in enumerate(targets):
+                    for slip in elsewhere(target.slip) if target.slip is not None else ():
+                        changed = put(targets, at, target._replace(slip=slip))
+                        yield answered(given, number, replace(response, targets=changed))
+            case WrongLineResponse(slip=slip) as response:
+                for other in elsewhere(slip):
+                    yield answered(given, number, replace(response, slip=other))
+
+
+def changed_boxes(values: tuple[tuple[tuple[Any, ...], ...], ...]) -> Iterator[Any]:
+    """One number of one box is another."""
+    for b, blank in enumerate(values):
+        for g, group in enumerate(blank):
+            for at, held in enumerate(group):
+                if isinstance(held, Decimal):
+                    other: Any = Decimal(held.value + Fraction(1, 10**held.places), held.places)
+                elif isinstance(held, int) and (at == 0 or 0 not in group):  # 0/1 is 0/2
+                    other = held + 1
+                else:
+                    continue
+                yield put(values, b, put(blank, g, put(group, at, other)))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_what_a_slip_leads_to_is_what_stands_there_by_its_name(name: str) -> None:
+    """On the first road, for every number of every wrong option, entry, target and line."""
+    assert () == faults(prove(item(name)))
+
+    for changed in led_astray(item(name)):
+        assert faults(prove(changed))
+
+
+def test_there_are_wrong_answers_enough() -> None:
+    assert 150 <= sum(1 for name in NAMES for _ in led_astray(item(name)))
+
+
+@pytest.mark.parametrize(
+    "name", ["choice", "choices", "choices-solutions", "entry", "interval", "wrong-line"]
+)
+def test_both_roads_see_a_slip_that_leads_elsewhere(name: str) -> None:
+    assert () == faults(prove_with_sympy(item(name)))
+
+    for changed in led_astray(item(name)):
+        assert faults(prove_with_sympy(changed))
+
+
+def keyed(given: Item, *right: int) -> Item:
+    response = given.parts[0].response
+    assert isinstance(response, ChoiceResponse | ChoicesResponse)
+    options = [option._replace(is_key=at in right) for at, option in enumerate(response.options)]
+    return answered(given, 0, replace(response, options=tuple(options)))
+
+
+def right_one(given: Item) -> int:
+    response = given.parts[0].response
+    assert isinstance(response, ChoiceResponse)
+    return response.options.index(response.key)
+
+
+def no_key(given: Item) -> Item:
+    return keyed(given)
+
+
+def two_keys(given: Item) -> Item:
+    return keyed(given, right_one(given), (right_one(given) + 1) % 4)
+
+
+def another_key(given: Item) -> Item:
+    return keyed(given, (right_one(given) + 1) % 4)
+
+
+def key_twice(given: Item) -> Item:
+    response = given.parts[0].response
+    assert isinstance(response, ChoiceResponse)
+    at = (right_one(given) + 1) % 4
+    other = response.options[at]._replace(content=response.key.content)
+    return answered(given, 0, replace(response, options=put(response.options, at, other)))
+
+
+def wrong_twice(given: Item) -> Item:
+    response = given.parts[0].response
+    assert isinstance(response, ChoiceResponse)
+    first, second = [at for at, option in enumerate(response.options) if not option.is_key][:2]
+    other = response.options[first]._replace(identifier=response.options[second].identifier)
+    return answered(given, 0, replace(response, options=put(response.options, second, other)))
+
+
+def in_words(given: Item) -> Item:
+    response = given.parts[0].response
+    assert isinstance(response, ChoiceResponse)
+    other = response.options[0]._replace(content=given.parts[0].stem)
+    return answered(given, 0, replace(response, options=put(response.options, 0, other)))
+
+
+def every_key(given: Item) -> Item:
+    return keyed(given, *range(9))
+
+
+def entry(**changes: Any) -> Callable[[Item], Item]:
+    return lambda given: answered(given, 0, replace(given.parts[0].response, **changes))
+
+
+def blank(**changes: Any) -> Callable[[Item], Item]:
+    def change(given: Item) -> Item:
+        response = given.parts[0].response
+        assert isinstance(response, EntryResponse)
+        first = replace(response.blanks[0], **changes)
+        return answered(given, 0, replace(response, blanks=put(response.blanks, 0, first)))
+
+    return change
+
+
+def keyed_again(given: Item) -> Item:
+    response = given.parts[0].response
+    assert isinstance(response, EntryResponse)
+    values = response.blanks[0].values
+    return blank(values=(*values, values[0]), slots=3)(given)
+
+
+def accepts_a_slip(given: Item) -> Item:
+    """The tolerance is so wide that what a slip leads to earns the marks."""
+    return blank(tolerance=Decimal(Fraction(1000), 0))(given)
+
+
+def other_key(given: Item) -> Item:
+    return replace(given, parts=(replace(given.parts[0], key=maths("x = 977")), *given.parts[1:]))
+
+
+def other_line(given: Item) -> Item:
+    part = given.parts[0]
+    last = part.solution[-1]._replace(maths=maths("x = 977"))
+    return replace(given, parts=(replace(part, solution=(*part.solution[:-1], last)), *given.parts[1:]))
+
+
+def another_place(given: Item) -> Item:
+    response: Any = given.parts[0].response
+    first, second, *others = response.things
+    things = (first._replace(place=second.place), second._replace(place=first.place), *others)
+    return answered(given, 0, replace(response, things=things))
+
+
+def same_place(given: Item) -> Item:
+    response: Any = given.parts[0].response
+    first, second, *others = response.things
+    return answered(given, 0, replace(response, things=(first, second._replace(place=first.place), *others)))
+
+
+def thing_twice(given: Item) -> Item:
+    response: Any = given.parts[0].response
+    first, second, *others = response.things
+    return answered(given, 0, replace(response, things=(first, second._replace(maths=first.maths), *others)))
+
+
+def another_target(given: Item) -> Item:
+    response: Any = given.parts[0].response
+    first, second, *others = response.rows
+    rows = (first._replace(target=second.target), second._replace(target=first.target), *others)
+    return answered(given, 0, replace(response, rows=rows))
+
+
+def target_twice(given: Item) -> Item:
+    response: Any = given.parts[0].response
+    first, second, *others = response.targets
+    return answered(
+        given, 0, replace(response, targets=(first, second._replace(content=first.content), *others))
+    )
+
+
+def no_such_line(given: Item) -> Item:
+    response: Any = given.parts[0].response
+    return answered(given, 0, replace(response, wrong=len(response.lines)))
+
+
+def another_wrong_line(given: Item) -> Item:
+    response: Any = given.parts[0].response
+    return answered(given, 0, replace(response, wrong=response.wrong - 1))
+
+
+@dataclass(frozen=True)
+class Plant:
+    template: str
+    plant: Callable[[Item], Item]
+    says: str
+    """A piece of what is told."""
+
+
+PLANTS = {
+    "no key": Plant("choice", no_key, "0 options are"),
+    "two keys": Plant("choice", two_keys, "2 options are"),
+    "another key": Plant("choice", another_key, "the key is not"),
+    "the key stands there twice": Plant("choice", key_twice, "are both"),
+    "a wrong option stands there twice": Plant("choice", wrong_twice, "are both"),
+    "an option is words": Plant("choice", in_words, "it is words"),
+    "every option is keyed": Plant("choices", every_key, "options are keyed"),
+    "no option is keyed": Plant("choices", no_key, "options are keyed"),
+    "the key is another": Plant("entry", other_key, "has the solutions"),
+    "the last line is another": Plant("entry", other_line, "977"),
+    "a box too few": Plant("entry", blank(slots=1), "there are not boxes enough"),
+    "no box": Plant("none", blank(slots=0), "there are not boxes enough"),
+    "a value twice": Plant("entry", keyed_again, "is keyed twice"),
+    "one order only": Plant("entry", blank(any_order=False), "in one order only"),
+    "a tick beside solutions": Plant("entry", entry(tick=True, tick_is_right=True), "there are solutions"),
+    "no tick": Plant("none", entry(tick=False, tick_is_right=False), "no tick says so"),
+    "more marks than its blanks": Plant("entry", entry(marks=9), "response 9"),
+    "a slip that earns the marks": Plant("prices", accepts_a_slip, "is right"),
+    "another order": Plant("order-values", another_place, "stand in the wrong order"),
+    "two at one place": Plant("order-values", same_place, "two have the same place"),
+    "one thing twice": Plant("order-values", thing_twice, "stands there twice"),
+    "rows with each other's targets": Plant("match", another_target, "belongs to"),
+    "one target twice": Plant("match", target_twice, "stands there twice"),
+    "no such line": Plant("wrong-line", no_such_line, "it is none of the lines"),
+    "a right line told as wrong": Plant("wrong-line", another_wrong_line, "leads to"),
+}
+
+
+@pytest.mark.parametrize("name", PLANTS)
+def test_a_planted_fault_is_refuted_and_told(name: str) -> None:
+    planted = PLANTS[name]
+    given = item(planted.template)
+
+    assert () == faults(prove(given))
+    found = told(faults(prove(planted.plant(given))))
+
+    assert any(planted.says in each for each in found), found
