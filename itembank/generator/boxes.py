@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from math import isqrt
-from typing import Any, cast
+from typing import Any, TypeAlias, cast
 
 from itembank.errors import DomainError
 from itembank.expressions import canonical
@@ -13,7 +13,7 @@ from itembank.expressions.canonical import Form, Kind
 from itembank.expressions.display import Decimal
 from itembank.expressions.exact import rounded
 from itembank.items import BoxValue
-from itembank.templates.template import BlankTemplate
+from itembank.templates.template import BlankTemplate, PartTemplate
 
 
 class NotInForm(DomainError):
@@ -44,17 +44,40 @@ def box_groups(blank: BlankTemplate, roles: tuple[str, ...], form: Form) -> tupl
     return tuple(_group(blank, roles, single) for single in split(form, blank.form == "surd"))
 
 
-def marked_alike(blanks: Sequence[BlankTemplate], forms: Sequence[Form], key: Sequence[Form]) -> bool:
-    """Whether decimals of some answer earn what those of the key do: once rounded, or within the tolerance."""
-    for blank, form, right in zip(blanks, forms, key, strict=True):
+Marked: TypeAlias = tuple[Form | tuple[Fraction, ...], ...]
+
+
+def as_marked(part: PartTemplate, forms: Sequence[Form]) -> Marked | None:
+    """An answer as its boxes are marked, blank by blank: decimals once rounded, other numbers by their form.
+
+    None where it does not fit the boxes. Words beside boxes are left out: the numbers alone tell the cause.
+    """
+    found: list[Form | tuple[Fraction, ...]] = []
+    for blank in part.response.blanks:
+        if blank.words:
+            continue
+        form = forms[part.unknowns.index(blank.unknown)] if len(forms) > 1 else forms[0]
+        if blank.form != "decimal":
+            found.append(form)
+            continue
         try:
-            given, wanted = (box_groups(blank, ("value",), each) for each in (form, right))
+            found.append(tuple(map(_number, box_groups(blank, ("value",), form))))
         except NotInForm:
-            return False
-        allowed = blank.tolerance or 0
-        if len(given) != len(wanted) or any(
-            abs(_number(one) - _number(other)) > allowed for one, other in zip(given, wanted, strict=True)
-        ):
+            return None
+    return tuple(found)
+
+
+def marked_alike(part: PartTemplate, first: Marked, second: Marked) -> bool:
+    """Whether two answers earn the same: decimals within their blank's tolerance, other numbers equal."""
+    blanks = [blank for blank in part.response.blanks if not blank.words]
+    for blank, one, other in zip(blanks, first, second, strict=True):
+        if blank.form != "decimal":
+            if one != other:
+                return False
+            continue
+        pair = cast("tuple[tuple[Fraction, ...], tuple[Fraction, ...]]", (one, other))
+        allowed = blank.tolerance or Fraction(0)
+        if len(one) != len(other) or any(abs(a - b) > allowed for a, b in zip(*pair, strict=True)):
             return False
     return True
 

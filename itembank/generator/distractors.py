@@ -1,6 +1,6 @@
 """From slips to options: which survive, and in what order they are printed.
 
-A slip is not offered where it is undefined, equals the key (to the places asked for), or equals an earlier slip; of
+A slip is not offered where it is undefined, equals the key, or equals an earlier slip (as decimals are marked); of
 lines with a slip in them, one at the same line. Where it has no real solution it is offered only if the template's own
 key can be `none`. The first survivors in the author's order are used.
 """
@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from itembank.expressions.canonical import NONE
 from itembank.generator.bound import Arguments, Bound, Forms
-from itembank.generator.boxes import marked_alike
+from itembank.generator.boxes import Marked, as_marked, marked_alike
 
 
 class Fate(NamedTuple):
@@ -33,7 +33,9 @@ def fates(bound: Bound, number: int, key: Forms, arguments: Arguments) -> list[F
     part = bound.recipe.parts[number]
     none_allowed = part.template.key is None
     response = part.template.response
-    decimals = response.blanks if all(blank.form == "decimal" for blank in response.blanks) else ()
+    has_decimals = any(blank.form == "decimal" for blank in response.blanks)
+    right = as_marked(part.template, key) if has_decimals else None
+    entered: list[Marked] = []
     taken: set[tuple[int, Forms]] = set()
     found: list[Fate] = []
     for index, slip in enumerate(part.slips):
@@ -46,11 +48,20 @@ def fates(bound: Bound, number: int, key: Forms, arguments: Arguments) -> list[F
             found.append(Fate("undefined"))
         elif forms == (NONE,) and not none_allowed and slip.answer.kind != "none":
             found.append(Fate("no real solution"))
-        elif forms == key or (decimals and marked_alike(decimals, forms, key)):
+        elif forms == key:
             found.append(Fate("equals the key", forms))
         elif (slip.template.at, forms) in taken:
             found.append(Fate("equals an earlier slip", forms))
         else:
+            marked = as_marked(part.template, forms) if has_decimals else None
+            if marked is not None:
+                if right is not None and marked_alike(part.template, marked, right):
+                    found.append(Fate("equals the key", forms))
+                    continue
+                if any(marked_alike(part.template, marked, each) for each in entered):
+                    found.append(Fate("equals an earlier slip", forms))
+                    continue
+                entered.append(marked)
             taken.add((slip.template.at, forms))
             found.append(Fate("offered", forms, shown))
     return found

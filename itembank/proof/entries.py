@@ -125,19 +125,19 @@ def _room_fault(blank: Blank) -> str:
     return ""
 
 
-def is_marked_right(response: EntryResponse, values: tuple[tuple[tuple[BoxValue, ...], ...], ...]) -> bool:
-    """Whether boxes of decimals, filled like this, earn the marks: every number is within its blank's tolerance."""
-    if not any(blank.form == "decimal" for blank in response.blanks):
-        return False
-    for blank, groups in zip(response.blanks, values, strict=True):
-        right, given = (
-            sorted((box_values(blank, group)[0] for group in each), key=_Order)
-            for each in (blank.values, groups)
-        )
+def marked_alike(
+    response: EntryResponse,
+    first: tuple[tuple[tuple[BoxValue, ...], ...], ...],
+    second: tuple[tuple[tuple[BoxValue, ...], ...], ...],
+) -> bool:
+    """Whether boxes filled one way are marked as those filled another: decimals within their blank's tolerance."""
+    if first == second or not any(blank.form == "decimal" for blank in response.blanks):
+        return first == second
+    for blank, *pair in zip(response.blanks, first, second, strict=True):
+        one, other = (sorted((box_values(blank, group)[0] for group in each), key=_Order) for each in pair)
         allowed = blank.tolerance.value if blank.tolerance is not None else Fraction(0)
-        if len(right) != len(given) or any(
-            numbers.compare(_distance(one, other), allowed) > 0
-            for one, other in zip(right, given, strict=True)
+        if len(one) != len(other) or any(
+            numbers.compare(_distance(a, b), allowed) > 0 for a, b in zip(one, other, strict=True)
         ):
             return False
     return True

@@ -28,7 +28,7 @@ from itembank.proof import meaning, subject
 from itembank.proof.answer_wording import comes_to, worth
 from itembank.proof.answers import answer_identity, elsewhere, option_letter, problem_identity
 from itembank.proof.choices import prove_choices
-from itembank.proof.entries import entry_faults, entry_set, is_marked_right
+from itembank.proof.entries import entry_faults, entry_set, marked_alike
 from itembank.proof.findings import SHOWN_AS_ENTERED, SOLVED_FOR_SUBJECT, Finding
 from itembank.proof.follow_through import prove_follow_through
 from itembank.proof.guarantees import prove_claim
@@ -216,9 +216,12 @@ def _entry(part: Part, response: EntryResponse, wanted: Identity) -> Iterator[Fi
             "entry", "what the boxes round is the key", prove_key_rounded(part, response), "response"
         )
     names = [slip.name for slip in part.slips]
-    for recognised in response.recognised:
+    for place, recognised in enumerate(response.recognised):
         index = names.index(recognised.slip.name) if recognised.slip.name in names else -1
         verdict = _recognised(part, response, recognised, wanted)
+        for before in response.recognised[:place]:
+            if marked_alike(response, before.values, recognised.values):
+                verdict = Refuted(f"what {recognised.slip.name} enters is told as {before.slip.name} already")
         yield Finding("slip", "a recognised wrong entry is wrong", verdict, "slip", index)
         if recognised.rounded is not None:
             verdict = prove_entered(part, recognised)
@@ -231,7 +234,8 @@ def _recognised(
     """Whether an entry is wrong, is marked wrong, and is what its slip leads to."""
     slip = recognised.slip
     found = entry_set(part, response, recognised.values, recognised.join)
-    if found == wanted or is_marked_right(response, recognised.values):
+    right = tuple(blank.values for blank in response.blanks)
+    if found == wanted or marked_alike(response, right, recognised.values):
         return Refuted(f"the entry of {slip.name} is right")
     try:
         if recognised.rounded is not None or answer_identity(part, slip.answer) == found:

@@ -19,18 +19,25 @@ from hypothesis import strategies as st
 
 from itembank.audit.verify import audit_item
 from itembank.expressions import canonical
-from itembank.expressions.display import Maths
+from itembank.expressions.display import Decimal, Maths
 from itembank.expressions.spelling import plain, terminal
+from itembank.generator.bound import Bound
+from itembank.generator.compiler import make_recipe
 from itembank.generator.decimals import as_decimals
 from itembank.items import EntryResponse, Item
 from itembank.library import BuildRequest, build, draw, plain_text, verify
 from itembank.proof.findings import SHOWN_AS_ENTERED, Finding
 from itembank.proof.prover import faults, prove
 from itembank.proof.symbolic import prove_with_sympy
+from itembank.templates.loader import read_template
+from itembank.templates.slips import NO_SLIPS
+from itembank.verdicts import Refuted
 from itembank.writers import latex, pages
 from itembank.writers.paper import PaperFacts, key_answer, slips_in_order
 from itembank.writers.qti3 import item_xml
+from itembank.yaml_source import parse
 from tests import samples
+from tests.kinds_bank import walk_items
 from tests.template_items import items
 
 ROOTS = {2: "1.41", 3: "1.73", 5: "2.24", 7: "2.65"}
@@ -347,3 +354,87 @@ def test_each_unknown_of_a_typed_answer_has_its_own_places(tmp_path: Path) -> No
     (told,) = verify(next((tmp_path / "out" / "platform").glob("*.imscc")))
 
     assert (4, ()) == (told.items, told.findings)
+
+
+ENTERED = """\
+template: entered
+version: 1
+title: Answers that are entered as decimals
+demand: use
+calculator: yes
+unknowns: [x, y]
+parameters:
+  a: {values: [1, 2, 4, 5, 7]}
+  b: {from: 2, to: 7}
+problem: 3*x = a and y - b = 0
+stem: Solve $3*x = a$ and $y - b = 0$. Give $x$ to two decimal places.
+response: {kind: entry, blanks: {BLANKS}}
+key: x = a/3 and y = b
+slips:
+  - {slip: rounds-alike, value: x = a/3 + 1/3000 and y = b, pupil: Nearly., teacher: Nearly.}
+  - {slip: off, value: x = a/3 + 1 and y = b, pupil: Off., teacher: Off.}
+  - {slip: rounds-like-it, value: x = a/3 + 1 + 1/3000 and y = b, pupil: Off., teacher: Off.}
+  - {slip: close-to-it, value: x = a/3 + 1 + 3/100 and y = b, pupil: Off., teacher: Off.}
+  - {slip: close-but-other, value: x = a/3 + 3/100 and y = b + 1, pupil: Off., teacher: Off.}
+solution: [{math: x = a/3 and y = b}]
+"""
+
+
+@pytest.mark.parametrize(
+    ("blanks", "recognised"),
+    [
+        (
+            "x: {form: decimal, places: 2}, y: {form: integer}",
+            ["off", "close-to-it", "close-but-other"],
+        ),
+        (
+            "y: {form: integer}, x: {form: decimal, places: 2}",
+            ["off", "close-to-it", "close-but-other"],
+        ),
+        (
+            "x: {form: decimal, places: 2, tolerance: 0.05}, y: {form: integer}",
+            ["off", "close-but-other"],
+        ),
+        (
+            "y: {form: decimal, places: 1}, x: {form: decimal, places: 2, tolerance: 0.05}",
+            ["off", "close-but-other"],
+        ),
+    ],
+)
+def test_a_slip_that_is_entered_as_the_key_or_an_earlier_slip_is_not_recognised(
+    blanks: str, recognised: list[str]
+) -> None:
+    """Found by trial: such items were built, and refused by the audit: a wrong answer earned the marks."""
+    text = ENTERED.replace("{BLANKS}", "{" + blanks + "}")
+    template = read_template(parse(text.encode(), "entered.yaml"), NO_SLIPS).template
+    made = list(walk_items(Bound(make_recipe(template))))
+
+    assert len(made) == 30
+    for item in made:
+        assert recognised == [entry.slip.name for entry in _response(item).recognised]
+        assert () == faults(prove(item))
+        assert () == audit_item(item_xml(item).encode(), "items/X.xml")[1]
+
+
+def test_the_proof_refuses_a_slip_that_is_entered_as_another() -> None:
+    (item,) = items("two-prices", 1)
+    response = _response(item)
+    (entry,) = response.recognised
+    other = replace(entry, slip=entry.slip._replace(name="another"))
+    wide = [replace(blank, tolerance=Decimal(Fraction(100), 0)) for blank in response.blanks]
+
+    twice = with_response(item, replace(response, recognised=(entry, other)))
+    alike = with_response(item, replace(response, blanks=tuple(wide)))
+    one_is = with_response(item, replace(response, blanks=(wide[0], response.blanks[1])))
+
+    assert [f"what another enters is told as {entry.slip.name} already"] == refuted(twice)
+    assert [f"the entry of {entry.slip.name} is right"] == refuted(alike)
+    assert [] == refuted(one_is)
+
+
+def with_response(item: Item, response: EntryResponse) -> Item:
+    return replace(item, parts=(replace(item.parts[0], response=response),))
+
+
+def refuted(item: Item) -> list[str]:
+    return [f.verdict.counterexample for f in faults(prove(item)) if isinstance(f.verdict, Refuted)]

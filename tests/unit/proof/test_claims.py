@@ -52,6 +52,7 @@ PROVED = [
     ("reduced", (-3, 4), "4 − 3 = 1"),
     ("is_square", (49,), "49 = 7²"),
     ("squarefree", (30,), "30 = 2 × 3 × 5, no prime twice"),
+    ("squarefree", (6,), "6 = 2 × 3, no prime twice"),
     ("squarefree", (1,), "1 has no prime factor"),
     ("simplest_surd", (13,), "13 is prime"),
     ("simplifiable_surd", (72,), "72 = 6² × 2, and 2 is prime"),

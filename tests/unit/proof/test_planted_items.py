@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from itembank.expressions import numbers
 from itembank.expressions.display import Decimal, Maths
 from itembank.items import (
     ChoiceResponse,
@@ -20,7 +21,9 @@ from itembank.items import (
     Slip,
     WrongLineResponse,
 )
+from itembank.proof import meaning
 from itembank.proof.findings import Finding
+from itembank.proof.identity import of_number, of_value
 from itembank.proof.prover import faults, prove
 from itembank.proof.symbolic import prove_with_sympy
 from itembank.verdicts import Refuted
@@ -262,6 +265,44 @@ def another_wrong_line(given: Item) -> Item:
     return answered(given, 0, replace(response, wrong=response.wrong - 1))
 
 
+def factor_inside(given: Item) -> Item:
+    """6(x + 1)(x + 2) entered as 3(2x + 2)(x + 2): the same product, not taken apart to the end."""
+    response: Any = given.parts[0].response
+    (held,) = response.blanks[0].values
+    boxes = dict(zip(response.blanks[0].boxes, held, strict=True))
+    scale = next(n for n in range(2, 20) if boxes["k"] % n == 0)
+    boxes.update(k=boxes["k"] // scale, a=boxes["a"] * scale, b=boxes["b"] * scale)
+    return blank(values=(tuple(boxes.values()),))(given)
+
+
+def other_words(given: Item) -> Item:
+    """Each slip is told to lead to the words after those that it leads to."""
+    response: Any = given.parts[0].response
+    known = [chr(ord("A") + at) for at in range(len(response.blanks[0].words))]
+    right = response.blanks[0].values[0][0]
+    led = [
+        replace(
+            entry, values=(((next(name for name in known if name not in {entry.values[0][0][0], right}),),),)
+        )
+        for entry in response.recognised
+    ]
+    return answered(given, 0, replace(response, recognised=tuple(led)))
+
+
+def words_of_the_key(given: Item) -> Item:
+    response: Any = given.parts[0].response
+    led = [replace(entry, values=(response.blanks[0].values,)) for entry in response.recognised]
+    return answered(given, 0, replace(response, recognised=tuple(led)))
+
+
+def words(change: Callable[[tuple[Any, ...]], tuple[Any, ...]]) -> Callable[[Item], Item]:
+    def plant(given: Item) -> Item:
+        response: Any = given.parts[0].response
+        return blank(words=change(response.blanks[0].words))(given)
+
+    return plant
+
+
 @dataclass(frozen=True)
 class Plant:
     template: str
@@ -289,6 +330,17 @@ PLANTS = {
     "no tick": Plant("none", entry(tick=False, tick_is_right=False), "no tick says so"),
     "more marks than its blanks": Plant("entry", entry(marks=9), "response 9"),
     "a slip that earns the marks": Plant("prices", accepts_a_slip, "is right"),
+    "a factor left in a bracket": Plant("brackets-scale", factor_inside, "a bracket has a common factor"),
+    "words that a slip does not lead to": Plant("one-of-alone", other_words, "does not lead to"),
+    "a slip that leads to the right words": Plant("one-of-alone", words_of_the_key, "is right"),
+    "words twice": Plant(
+        "one-of-alone", words(lambda all_: (all_[0], *all_[:-1])), "two of the words read the same"
+    ),
+    "words that are empty": Plant(
+        "one-of-alone", words(lambda all_: (all_[0]._replace(text=""), *all_[1:])), "empty"
+    ),
+    "words alone": Plant("one-of-alone", words(lambda all_: all_[:1]), "not one of several words"),
+    "words keyed that are not there": Plant("one-of-alone", blank(values=(("Z",),)), "none of the words"),
     "another order": Plant("order-values", another_place, "stand in the wrong order"),
     "two at one place": Plant("order-values", same_place, "two have the same place"),
     "one thing twice": Plant("order-values", thing_twice, "stands there twice"),
@@ -308,3 +360,31 @@ def test_a_planted_fault_is_refuted_and_told(name: str) -> None:
     found = told(faults(prove(planted.plant(given))))
 
     assert any(planted.says in each for each in found), found
+
+
+def test_a_slip_is_told_at_its_place() -> None:
+    """So that the author's line is found."""
+    given = item("entry")
+    response: Any = given.parts[0].response
+    names = [slip.name for slip in given.parts[0].slips]
+    for entry in response.recognised:
+        wrong = replace(entry, values=tuple(each.values for each in response.blanks))
+        entries = [wrong if each is entry else each for each in response.recognised]
+        (found,) = faults(prove(answered(given, 0, replace(response, recognised=tuple(entries)))))
+
+        assert ("slip", names.index(entry.slip.name)) == (found.subject, found.place)
+    assert len(response.recognised) >= 1
+
+
+@pytest.mark.parametrize("u", [0, 2, Fraction(-1, 2)])
+@pytest.mark.parametrize("v", [1, -1, Fraction(2, 3)])
+def test_numbers_with_a_root_are_told_apart_by_its_sign_and_size(u: int, v: int | Fraction) -> None:
+    """u + v*sqrt(3), and what differs from it in one of the two alone."""
+
+    def of(first: int | Fraction, second: int | Fraction) -> object:
+        return of_number(numbers.add(first, numbers.multiply(second, numbers.square_root(3))))
+
+    assert of(u, v) == of(u, v)
+    assert len({of(u, v), of(u, -v), of(u + 1, v), of(u, 2 * v), of(u, 0)}) == 5
+    for text in ("2 + sqrt(3)", "2 - sqrt(3)", "(1 - sqrt(3))/2"):
+        assert of_value(maths(text)) == of_number(meaning.value(maths(text)).constant())

@@ -182,7 +182,7 @@ def with_one_number_raised(shown: Maths) -> Iterator[Maths]:
 
 
 def spoiled(part: Part) -> Iterator[Part]:
-    """The part with one displayed number changed: of problem, key, a line, an option or a shown line (with its slip)."""
+    """The part with one displayed number changed: of problem, key, a line, an option or shown line (with its slip)."""
     for shown in with_one_number_raised(part.problem.statement):
         yield replace(part, problem=replace(part.problem, statement=shown))
     for shown in with_one_number_raised(part.key):
