@@ -31,6 +31,7 @@ from tests.samples import maths
 from tests.template_items import GOOD, items
 
 NAMES = [path.stem for path in sorted(GOOD.glob("*.yaml")) if path.stem not in {"bank", "slips"}]
+assert len(NAMES) >= 40
 
 
 @cache
