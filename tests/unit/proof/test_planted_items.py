@@ -6,12 +6,14 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache
+from pathlib import Path
 from typing import Any
 
 import pytest
 
 from itembank.expressions import numbers
 from itembank.expressions.display import Decimal, Maths
+from itembank.expressions.spelling import plain
 from itembank.items import (
     ChoiceResponse,
     ChoicesResponse,
@@ -27,6 +29,7 @@ from itembank.proof.identity import of_number, of_value
 from itembank.proof.prover import faults, prove
 from itembank.proof.symbolic import prove_with_sympy
 from itembank.verdicts import Refuted
+from tests import kinds_bank
 from tests.samples import maths
 from tests.template_items import GOOD, items
 
@@ -389,3 +392,17 @@ def test_numbers_with_a_root_are_told_apart_by_its_sign_and_size(u: int, v: int 
     assert len({of(u, v), of(u, -v), of(u + 1, v), of(u, 2 * v), of(u, 0)}) == 5
     for text in ("2 + sqrt(3)", "2 - sqrt(3)", "(1 - sqrt(3))/2"):
         assert of_value(maths(text)) == of_number(meaning.value(maths(text)).constant())
+
+
+def test_numbers_are_put_in_order_from_the_largest_on_where_that_is_asked(tmp_path: Path) -> None:
+    made = []
+    for by in ("ascending", "descending"):
+        path = kinds_bank.changed(
+            "order-of-surds", tmp_path, ("  credit: each", f"  by: {by}\n  credit: each")
+        )
+        given = next(kinds_bank.walk_items(kinds_bank.bound_of(path)))
+        response: Any = given.parts[0].response
+        made.append([plain(thing.maths) for thing in response.in_order])
+
+        assert () == faults(prove(given))
+    assert made[0] == made[1][::-1]
