@@ -369,16 +369,21 @@ def _titled(entry: Entry, facts: BankFacts) -> Entry:
 
 
 def _strange_topics(facts: BankFacts, entries: list[Entry], places: Places) -> Iterator[Diagnostic]:
-    """Titles of topics that no template has."""
+    """Titles of topics that no template has, while topics of templates go without: one may be meant for the other.
+
+    Where every topic has its title, more of them do no harm: a bank may be a part of another.
+    """
     from itembank.bank.bank_file import TOPIC
     from itembank.expressions.vocabulary import nearest
 
     known = sorted({topic for entry in entries for topic in entry.recipe.template.about.topics})
-    for name, _ in facts.topics:
+    titled = {name for name, _ in facts.topics}
+    untitled = [name for name in known if name not in titled]
+    for name, _ in facts.topics if untitled else ():
         if name not in known:
             span, line = places[TOPIC, name]
-            near = nearest(name, known)
-            hint = f"nearest: {near}" if near else "take it out, or name it under `topics` of a template"
+            near = nearest(name, untitled)
+            hint = f"nearest: {near}" if near else f"without a title: {', '.join(untitled[:3])}"
             yield Diagnostic(
                 "unknown-topic", f"no template has the topic `{name}`", span, Level.DOUBTFUL, line, hint
             )

@@ -118,6 +118,16 @@ def test_a_title_for_a_topic_that_no_template_has_is_doubtful(folder: Path) -> N
     assert "nearest: quadratics/completing-the-square" == found.hint
 
 
+def test_titles_of_more_topics_than_the_bank_has_do_no_harm_where_each_of_its_own_has_one(
+    folder: Path,
+) -> None:
+    used = {topic for entry in read(folder).entries for topic in entry.recipe.template.about.topics}
+    with (folder / "bank.yaml").open("a", encoding="utf-8") as file:
+        file.write("topics:\n" + "".join(f"  {name}: {{title: T}}\n" for name in (*sorted(used), "circles")))
+
+    assert read(folder).doubts == ()
+
+
 def test_papers_with_a_calculator_where_one_spoils_the_task_are_doubtful(folder: Path) -> None:
     choice = folder / "templates" / "choice.yaml"
     choice.write_text(
