@@ -26,6 +26,7 @@ _NAMES: Final = {
     "first name": "given", "given name": "given", "forename": "given", "nombre": "given", "nombres": "given",
     "family name": "family", "last name": "family", "surname": "family", "apellidos": "family", "apellido": "family",
     "version": "version", "versión": "version",
+    "form": "form", "testform": "form", "forma": "form", "modelo": "form", "fassung": "form",
     "total": "total", "gesamt": "total", "summe": "total", "gesamtpunkte": "total",
     "gruppe": "group", "klasse": "group", "kurs": "group",
     "aufgabe": "item", "antwort": "answer", "punkte": "mark",

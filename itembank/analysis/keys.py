@@ -16,6 +16,7 @@ __all__ = ["ANOTHER", "RIGHT", "Keys", "Offered", "Question", "read_keys"]
 RIGHT: Final = "right"
 ANOTHER: Final = "another answer"
 """Names of answers that are entered: the key, and what is neither the key nor a known slip."""
+_OF_A_FORM: Final = re.compile(r" ([A-Z])\Z")
 _NUMBER: Final = re.compile(r"[1-9][0-9]*(?:\([a-z]+\))?")
 
 
@@ -86,10 +87,11 @@ class Question:
 
 @dataclass(frozen=True, slots=True)
 class Keys:
-    """The questions of a build in the order of the bank."""
+    """The questions of a build in the order of the bank. form: its letter among parallel forms, "" for none."""
 
     title: str
     questions: tuple[Question, ...]
+    form: str = ""
 
     def by_column(self) -> dict[str, int]:
         """The place of each question under its name in a mark sheet."""
@@ -113,7 +115,7 @@ class Keys:
             of_options = (options or {}).get(place, {})
             offered = tuple(replace(each, printed=of_options.get(each.name, "")) for each in question.offered)
             told.append(replace(question, printed=numbers.get(place, ""), offered=offered))
-        return Keys(self.title, tuple(told))
+        return replace(self, questions=tuple(told))
 
     def of_item(self, code: str) -> tuple[int, ...]:
         """The places of an item's questions."""
@@ -128,7 +130,8 @@ def read_keys(path: str, data: bytes) -> Keys:
     try:
         told = json.loads(data)
         questions = tuple(question for item in told["items"] for question in _questions(item))
-        keys = Keys(str(told.get("title") or told.get("bank") or ""), questions)
+        bank, title = str(told.get("bank") or ""), str(told.get("title") or "")
+        keys = Keys(title or bank, questions, _form(bank, title))
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as wrong:
         raise _wrong(path, f"the file does not hold items as a build writes them: {_short(wrong)}") from None
     if not questions:
@@ -136,6 +139,12 @@ def read_keys(path: str, data: bytes) -> Keys:
     if len({question.column for question in questions}) < len(questions):
         raise _wrong(path, "two items of the build have one code")
     return keys
+
+
+def _form(bank: str, title: str) -> str:
+    """The letter of a form, as assembling puts it behind name and title."""
+    found = _OF_A_FORM.search(title)
+    return found[1] if found and bank.endswith(f"-{found[1].lower()}") else ""
 
 
 def _short(wrong: Exception) -> str:

@@ -17,6 +17,7 @@ from typing import Final
 from itembank.analysis.blocks import counted
 from itembank.analysis.chosen import is_long, read_chosen, read_long
 from itembank.analysis.columns import WHO, questions_of, special_columns, with_second_head
+from itembank.analysis.forms import of_this_form
 from itembank.analysis.keys import Keys, read_keys
 from itembank.analysis.mark_columns import columns_of_marks, has_line
 from itembank.analysis.mark_sheet import MAXIMUM, read_mark_sheet
@@ -162,7 +163,13 @@ def read_whole_table(path: Path, heads: Collection[str] = WHO) -> Table:
 
 
 def _of_table(path: str, data: bytes, keys: Keys, orders: Orders) -> _Read:
-    table = with_second_head(read_table(path, data, WHO), keys)
+    whole = with_second_head(read_table(path, data, WHO), keys)
+    table, of_forms = of_this_form(whole, keys, orders)
+    records, doubts = _of_lines(table, keys, orders)
+    return records, of_forms + doubts
+
+
+def _of_lines(table: Table, keys: Keys, orders: Orders) -> _Read:
     if is_long(table):
         return read_long(table, keys, orders)
     marks = columns_of_marks(table, keys)
@@ -181,7 +188,7 @@ def _of_table(path: str, data: bytes, keys: Keys, orders: Orders) -> _Read:
             some = ", ".join(guessed[:5]) + (" ..." if len(guessed) > 5 else "")
             message = f"the numbers of {counted(len(guessed), 'question')} are taken for marks, not for answers: {some}"
         hint = "if they are what pupils typed, put a line below the head whose first cell says `answers`"
-        doubts.append(wrong("taken-for-marks", message, path, None, hint, Level.DOUBTFUL))
+        doubts.append(wrong("taken-for-marks", message, table.path, None, hint, Level.DOUBTFUL))
     return records, doubts
 
 

@@ -1,8 +1,9 @@
 """Result reports of the open standard: QTI Results Reporting 2.1, 2.2 and 3.0, one document for each pupil.
 
 Read without document types, entities or network. Of several attempts at an item the last counts, as in the standard's
-own examples. Response variables are those of our packages (RESPONSE, BOX_1, TICK; with the letter of a part behind),
-and so are the outcomes SCORE, SCORE_a and FEEDBACK; a platform that leaves marks out leaves them to the key.
+own examples, but none that was opened and left as it was. Response variables are those of our packages (RESPONSE,
+BOX_1, TICK; with the letter of a part behind), and so are the outcomes SCORE, SCORE_a and FEEDBACK; a platform that
+leaves marks out leaves them to the key.
 """
 
 from __future__ import annotations
@@ -74,7 +75,9 @@ def read_report(path: str, data: bytes, keys: Keys, name: str) -> Record | None:
     faults: list[Diagnostic] = []
     answers: dict[int, Answer] = {}
     for code, every in attempts.items():
-        last = max(enumerate(every), key=lambda each: (each[1].when, each[0]))[1]
+        last = max(enumerate(every), key=lambda each: (each[1].status not in _UNSEEN, each[1].when, each[0]))[
+            1
+        ]
         for place in keys.of_item(code):
             answers[place] = _answer(path, keys.questions[place], last, faults)
     if faults:
@@ -133,8 +136,8 @@ def _code(identifier: str, keys: Keys) -> str | None:
     place = question_named(identifier, keys)
     if place is not None:
         return keys.questions[place].code
-    words = set(re.findall(r"[A-Za-z0-9]+", identifier))
-    found = {question.code for question in keys.questions if question.code in words}
+    words = set(re.findall(r"[a-z0-9]+", identifier.casefold()))
+    found = {question.code for question in keys.questions if question.code.casefold() in words}
     return found.pop() if len(found) == 1 else None
 
 

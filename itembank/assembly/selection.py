@@ -252,7 +252,8 @@ def _clash(rule: Rule, others: int, blueprint: Blueprint) -> Diagnostic:
         "cannot-hold-together",
         f"{rule.unit or rule.said}: this cannot hold {together}" if others else rule.unit or rule.said,
         span, excerpt=line,
-        hint=f"ask for less in one of them, or draw more to choose from (`pool: {blueprint.pool}` of each template)",
+        hint="ask for less in one of them, or draw more to choose from "
+             f"(`pool: {blueprint.pool}` of each template now)",
     )  # fmt: skip
 
 

@@ -110,6 +110,20 @@ def test_the_last_attempt_counts() -> None:
     assert [0] == list(found.answers), "other items were not given"
 
 
+def test_an_attempt_that_was_opened_and_left_as_it_was_hides_no_answer() -> None:
+    opened = item_result("K7Q2M", {"RESPONSE": []}, "0", when="2026-03-02T10:05:00", status="initial")
+    found = read(item_result("K7Q2M", {"RESPONSE": ["A"]}, "0", when="2026-03-02T10:01:00"), opened)
+
+    assert ("A",) == found.answers[0].names
+    assert State.OMITTED is read(opened).answers[0].state
+
+
+def test_an_identifier_is_known_in_small_letters_and_behind_other_words() -> None:
+    found = read(item_result("bank-item-k7q2m", {"RESPONSE": ["B"]}, "2"))
+
+    assert ("B",) == found.answers[0].names
+
+
 def test_what_was_not_reached_follows_the_order_of_the_report() -> None:
     found = read(
         item_result("LINE7", {"RESPONSE": ["L1"]}, "0"),
