@@ -6,7 +6,7 @@ Items are made and proved from the simplest on, so that what is wrong shows at t
 from __future__ import annotations
 
 from collections import Counter as Tally
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import islice
 
@@ -14,28 +14,27 @@ from itembank.bank import twins
 from itembank.bank.all_values import for_all_values
 from itembank.bank.bank import Entry
 from itembank.bank.explain import diagnose, not_an_item, place_of
+from itembank.bank.line_shares import LineShare, cannot_hold_together, line_shares
 from itembank.bank.lint import Sample, lint
-from itembank.bank.looks import odd_numbers
+from itembank.bank.looks import odd_looks
 from itembank.bank.pictures import answers_shown, marks_the_solutions
 from itembank.bank.predictions import predictions, spreads
+from itembank.bank.remedies import remedy
 from itembank.bank.slip_shares import FATES, SlipShare, tallies
 from itembank.bank.too_few import lacking
 from itembank.bank.undefined import in_words, line_without_value, not_showable, shown_without_value
 from itembank.difficulty import ObservedOf, Spread
-from itembank.errors import BoundExceeded, Contradiction, Diagnostic, DomainError, Level, Span
-from itembank.expressions import tree
+from itembank.errors import Contradiction, Diagnostic, DomainError, Level, Span
 from itembank.figures import Figure
 from itembank.generator.bound import Arguments, Bound, Forms
 from itembank.generator.counting import SAMPLED, Count, Counter
 from itembank.generator.figures import figure_of
 from itembank.generator.instantiate import Draft, Instantiator, draft, key_forms
-from itembank.generator.lines import written_lines
 from itembank.generator.recipe import PartRecipe, Shown
 from itembank.generator.space import simplest, walk
 from itembank.generator.unfit import NotAnItem
 from itembank.items import Item
 from itembank.proof.guarantees import plain_number
-from itembank.proof.meaning import letters
 from itembank.proof.prover import prove
 from itembank.templates.template import Expression, Template
 
@@ -53,21 +52,6 @@ LOOKED_AT = 200_000
 
 SPREAD = 1_000
 """Allowed assignments from the whole box that the shares of slips are told of."""
-
-SHARES_UP_TO = 20_000_000
-"""Largest box for which the share of each line is counted; above, it is left out."""
-
-
-@dataclass(frozen=True, slots=True)
-class LineShare:
-    """What a line rejects: of the whole box alone, and of what the lines above it leave; counts, not rounded."""
-
-    text: str
-    span: Span
-    kind: str
-    alone: int
-    after: int
-    before: int
 
 
 @dataclass(slots=True)
@@ -161,53 +145,28 @@ class _Reviewer:
 
     # what each line rejects
 
-    def _expressions(self) -> list[tuple[str, Expression]]:
-        return [("constraint", e) for e in self.template.constraints] + [
-            ("guarantee", e) for e in self.template.guarantees
-        ]
-
     def _shares(self) -> list[LineShare]:
-        if self.bound.size > SHARES_UP_TO:
-            return []
-        try:
-            return self._counted_shares()
-        except BoundExceeded:
-            return []
-
-    def _counted_shares(self) -> list[LineShare]:
-        before_nodes = list(self.counter.left_out)
-        before = self.counter.number(before_nodes)
-        shares = []
-        for kind, expression in self._expressions():
-            alone = self.bound.size - self.counter.number([expression.node])
-            left = self.counter.number([*before_nodes, expression.node])
-            shares.append(LineShare(expression.text, expression.span(), kind, alone, before - left, before))
-            if alone == 0 and kind == "constraint":
+        shares = line_shares(self.bound, self.counter)
+        for share in shares:
+            if share.alone == 0 and share.kind == "constraint":
                 self.say(
                     "rejects-nothing",
                     "this constraint rejects nothing: it holds for every assignment",
-                    expression.span(),
+                    share.span,
                     level=Level.DOUBTFUL,
                     hint="it may be taken out",
                 )
-            before_nodes.append(expression.node)
-            before = left
         return shares
 
     def _nothing_left(self) -> None:
-        lines = self._expressions()
-        needed = list(lines)
-        for line in lines:
-            fewer = [other for other in needed if other is not line]
-            if fewer and self._is_empty([e.node for _, e in fewer]):
-                needed = fewer
-        first = needed[0][1]
-        together = " and ".join(f"`{expression.text}`" for _, expression in needed)
+        needed = cannot_hold_together(self.bound, self.counter)
+        first = needed[0]
+        together = " and ".join(f"`{line.text}`" for line in needed)
         if len(needed) == 1:
             message = f"no assignment fulfils {together}{self._why_undefined(first)}"
         else:
             message = f"these lines cannot hold together: {together}"
-        related = (needed[1][1].span(), "the other one") if len(needed) > 1 else None
+        related = (needed[1].span(), "the other one") if len(needed) > 1 else None
         self.say(
             "no-values",
             message,
@@ -223,19 +182,9 @@ class _Reviewer:
                 return f"; at {self._told(arguments)} it is undefined: {found[1]}"
         return ""
 
-    def _is_empty(self, conditions: list[tree.Node]) -> bool:
-        """Whether nothing fulfils the conditions; False where it is too much to count."""
-        try:
-            return (
-                self.bound.size <= SHARES_UP_TO
-                and self.counter.number([*self.counter.left_out, *conditions]) == 0
-            )
-        except BoundExceeded:
-            return False
-
     def _too_rare(self) -> None:
-        lines = self._expressions()
-        span = lines[0][1].span() if lines else self.template.parameters[0].span
+        lines = (*self.template.constraints, *self.template.guarantees)
+        span = lines[0].span() if lines else self.template.parameters[0].span
         self.say(
             "too-rare",
             f"the box has {self.bound.size} assignments, and none of the first {SAMPLED} fulfils every line",
@@ -259,7 +208,7 @@ class _Reviewer:
                     "such assignments are passed over",
                     found[0].span(),
                     level=Level.DOUBTFUL,
-                    hint=_remedy(found[1], "in a line above"),
+                    hint=remedy(found[1], "in a line above"),
                 )
 
     def _shown(self, sample: list[Arguments]) -> list[Arguments]:
@@ -277,7 +226,7 @@ class _Reviewer:
                     + ("such assignments are passed over" if able else "no item can be made"),
                     found[0].span(),
                     level=Level.DOUBTFUL if able else Level.WRONG,
-                    hint=_remedy(found[1], "by a constraint"),
+                    hint=remedy(found[1], "by a constraint"),
                 )
         if sample and not able and not told:
             self.say(
@@ -431,7 +380,7 @@ class _Reviewer:
                 self.found.append(diagnosis)
             proved += is_right
             for number in range(len(item.parts) if is_solved else 0):
-                for doubt, span in self._looks(number, item):
+                for doubt, span in odd_looks(self.template, item, number):
                     doubts[(doubt, span)] += 1
                     if doubts[(doubt, span)] == 1:
                         self.say(
@@ -534,32 +483,6 @@ class _Reviewer:
         except DomainError:
             return ()
 
-    def _looks(self, number: int, item: Item) -> Iterator[tuple[str, Span]]:
-        """Doubts of what is shown: ±0, two plain numbers side by side, a vanished term of the problem, ±√9, 3 = 3."""
-        template, part = self.template.parts[number], item.parts[number]
-        for doubt in part.problem.statement.shape.doubts:
-            yield doubt, template.problem.span()
-        if part.problem.statement.shape.vanished:
-            yield "a term of the problem vanishes", template.problem.span()
-        if template.key is not None:
-            for doubt in part.key.shape.doubts:
-                yield doubt, template.key.span()
-        for line, written in zip(part.solution, written_lines(self.template, item, number), strict=True):
-            if line.maths is not None and written.maths is not None:
-                for doubt in (*line.maths.shape.doubts, *odd_numbers(line.maths)):
-                    yield doubt, written.maths.span()
-                shown = letters(line.maths.shape.display)
-                for name in part.problem.unknowns:
-                    if name in tree.names(written.maths.node) and name not in shown:
-                        yield (
-                            f"`{name}` vanishes from the line, which then says nothing of it",
-                            written.maths.span(),
-                        )
-        values = {slip.name: slip.value for slip in template.slips}
-        for slip in part.slips:
-            for doubt in slip.answer.shape.doubts:
-                yield doubt, values[slip.name].span()
-
 
 def _asked_besides(part: PartRecipe) -> tuple[Shown, ...]:
     """What a part asks about besides its stem: numbers to be put into order, rows to be matched."""
@@ -573,54 +496,3 @@ _OF_LOOKS = {
     "a*x + (a*d + b*c); keep(...) holds what is to be seen as it stands",
 }
 _STAYS = "say in `change` what stays as it is too, as in change: {b: b/a, c: c}, or take the slip out"
-_POLYNOMIALS = (
-    "expressions are polynomials in their letters: in an expression or an answer no letter stands in a denominator, "
-    "under a root or in an exponent"
-)
-_REMEDIES = {
-    "is not determined": "each alternative must say every unknown: x = p or x = q",
-    "a letter stands where a number is needed": _POLYNOMIALS
-    + "; an answer is told in numbers: another letter stands only in a formula for one unknown, with in_terms_of: [a]",
-    "a letter under a root or in an exponent may stand in an equation only": _POLYNOMIALS,
-    "this nested root does not simplify": "`surd(k)` is the root of k already, in simplest form: write surd(k) for "
-    "surd(sqrt(k)); reject values whose roots stay nested",
-    "is neither given nor to be found": "problems are solved in numbers: every letter is a parameter, a derived value, "
-    "one of `unknowns` or of `for_every`; to have y made the subject of a formula, name its other letters: "
-    "`unknowns: [y]` with `in_terms_of: [x]`",
-}
-
-
-def _remedy(reason: str, where: str) -> str:
-    """What to do about something without a value, by the reason that it has none."""
-    for told, remedy in _REMEDIES.items():
-        if reason.endswith(told):
-            return remedy
-    return f"leave such values out, or reject them {where}"
-
-
-def shares_told(shares: Sequence[LineShare], size: int) -> list[str]:
-    """One line for each share, in whole percent, never rounded to 0 or 100 where it is not."""
-    told = []
-    for share in shares:
-        if share.alone == 0:
-            told.append(f"{share.text}  rejects nothing: it holds by construction")
-            continue
-        after = percent(share.after, share.before)
-        told.append(
-            f"{share.text}  rejects {percent(share.alone, size)} alone, {after} after the lines above"
-        )
-    return told
-
-
-def percent(part: int, whole: int) -> str:
-    """A share in whole percent; "under 1 %" and "over 99 %" where it is neither none nor all.
-
-    >>> percent(1, 1000), percent(0, 5), percent(5, 5)
-    ('under 1 %', '0 %', '100 %')
-    """
-    if whole == 0 or part == 0:
-        return "0 %"
-    if part == whole:
-        return "100 %"
-    rounded = (200 * part + whole) // (2 * whole)
-    return "under 1 %" if rounded == 0 else "over 99 %" if rounded == 100 else f"{rounded} %"

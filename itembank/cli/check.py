@@ -8,8 +8,9 @@ from typing import Any
 
 import click
 
+from itembank.bank.line_shares import percent, shares_told
 from itembank.bank.predictions import WHOLE, observed_told, told
-from itembank.bank.review import Review, percent, shares_told
+from itembank.bank.review import Review
 from itembank.cli import report
 from itembank.cli.machine import MOST_WORKERS, processors
 from itembank.store.checking import check
