@@ -13,7 +13,7 @@ from itembank.items import Item
 from itembank.words import Words
 from itembank.writers.facts import PaperFacts
 from itembank.writers.paper import KeyRow, key_rows, total_marks
-from itembank.writers.word import parts
+from itembank.writers.word import page, parts
 from itembank.writers.word.characters import plain
 from itembank.writers.word.staff import begun_for_staff
 
@@ -35,7 +35,7 @@ class KeyTable:
     """
 
     def __init__(self, document: Docx, widths: Sequence[int], facts: PaperFacts) -> None:
-        left = int(parts.text_width(facts)) - sum(widths)
+        left = int(page.text_width(facts)) - sum(widths)
         self._widths = [width or left for width in widths]
         self._table = document.add_table(rows=0, cols=len(widths))
         self._table.style = "Table Grid"
@@ -74,7 +74,7 @@ def answer_key(items: Sequence[Item], facts: PaperFacts) -> bytes:
     last["answer"].paragraphs[0].add_run(w("total")).bold = True
     last["marks"].paragraphs[0].add_run(str(total_marks(items))).bold = True
     parts.apart(document)
-    return parts.finished(document, facts)
+    return page.finished(document, facts)
 
 
 def _write(cells: Mapping[str, Any], row: KeyRow, w: Words) -> None:

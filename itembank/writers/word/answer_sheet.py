@@ -10,7 +10,7 @@ from docx.shared import Mm, Pt
 from itembank.items import Item
 from itembank.writers.facts import PaperFacts
 from itembank.writers.paper import choices_to_mark
-from itembank.writers.word import parts
+from itembank.writers.word import page, parts
 from itembank.writers.word.characters import plain
 from itembank.writers.word.pupil import add_pupil
 
@@ -34,12 +34,12 @@ SIGN_LARGE: Final = 26
 def answer_sheets(papers: Sequence[tuple[PaperFacts, Sequence[Item]]]) -> bytes:
     """Answer sheets to any number of items, at least one, each from a new page; the looks are the first one's."""
     facts = papers[0][0]
-    document = parts.begun(facts, facts.words("answer-sheet"), alone=len(papers) == 1)
+    document = page.begun(facts, facts.words("answer-sheet"), alone=len(papers) == 1)
     for number, (of_one, items) in enumerate(papers):
         if number:
-            parts.next_paper(document, of_one)
+            page.next_paper(document, of_one)
         _sheet(document, items, of_one)
-    return parts.finished(document, facts)
+    return page.finished(document, facts)
 
 
 def _sheet(document: Docx, items: Sequence[Item], facts: PaperFacts) -> None:
@@ -47,7 +47,7 @@ def _sheet(document: Docx, items: Sequence[Item], facts: PaperFacts) -> None:
     document.add_paragraph(plain(facts.title), style="Title")
     kind = document.add_paragraph(w("answer-sheet"))
     if facts.version:
-        parts.right_tab(kind, parts.text_width(facts))
+        parts.right_tab(kind, page.text_width(facts))
         kind.add_run(f"\t{facts.version_told}").bold = True
     add_pupil(document, facts, ("class",))
     how = document.add_paragraph(w("answer-sheet-how"))
@@ -63,9 +63,9 @@ def _circles(document: Docx, choices: Sequence[tuple[str, tuple[str, ...]]], fac
     large = facts.looks.large
     scale = LARGER if large else 1
     needed = (NUMBER + CIRCLE * max(len(marks) for _, marks in choices)) * scale
-    columns = min(max(int(parts.text_width(facts) / needed), 1), 4, len(choices))
+    columns = min(max(int(page.text_width(facts) / needed), 1), 4, len(choices))
     rows = -(-len(choices) // columns)
-    width = parts.text_width(facts) / columns
+    width = page.text_width(facts) / columns
     table = parts.bare_table(document, columns, 0, tight=True)
     for row in range(rows):
         for place, cell in enumerate(parts.whole_row(table).cells):

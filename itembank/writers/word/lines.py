@@ -12,7 +12,7 @@ from docx.shared import Mm
 
 from itembank.expressions.display import Maths
 from itembank.writers.facts import PaperFacts
-from itembank.writers.word import parts
+from itembank.writers.word import page, parts
 
 if TYPE_CHECKING:
     from docx.text.paragraph import Paragraph as Line
@@ -54,7 +54,7 @@ def add_lines(
     with what follows, as all others do.
     """
     marks = MARKS * (2 if facts.looks.large else 1) if with_marks else 0
-    room = parts.text_width(facts) - parts.NUMBERS - marks
+    room = page.text_width(facts) - parts.NUMBERS - marks
     sides = [(row.left, row.right) for row in rows]
     lefts = [parts.width_of(left, facts) for left, right in sides if left is not None and right is not None]
     rights = [parts.width_of(right, facts) for _, right in sides if right is not None]

@@ -26,7 +26,7 @@ from itembank.writers.scheme import (
     score_words,
     slip_score_words,
 )
-from itembank.writers.word import parts
+from itembank.writers.word import page, parts
 from itembank.writers.word.characters import plain
 from itembank.writers.word.lines import Row, Say, add_lines
 from itembank.writers.word.staff import add_answer, add_head, begun_for_staff
@@ -51,7 +51,7 @@ def mark_scheme(items: Sequence[Item], facts: PaperFacts) -> bytes:
         for part in item.parts:
             add_head(document, question_name(number, part), item)
             _part(document, part, facts)
-    return parts.finished(document, facts)
+    return page.finished(document, facts)
 
 
 def _part(document: Docx, part: Part, facts: PaperFacts) -> None:

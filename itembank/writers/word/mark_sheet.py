@@ -11,7 +11,7 @@ from docx.shared import Mm, Pt
 from itembank.items import Item
 from itembank.writers.facts import PaperFacts
 from itembank.writers.paper import mark_columns, total_marks
-from itembank.writers.word import parts
+from itembank.writers.word import page, parts
 from itembank.writers.word.characters import plain
 from itembank.writers.word.staff import begun_for_staff
 
@@ -47,7 +47,7 @@ def mark_sheet(items: Sequence[Item], facts: PaperFacts, pupils: Sequence[str]) 
             document.paragraphs[-1].paragraph_format.keep_with_next = False
             parts.apart(document)
             document.paragraphs[-1].paragraph_format.page_break_before = True
-    return parts.finished(document, facts)
+    return page.finished(document, facts)
 
 
 def _table(
@@ -57,7 +57,7 @@ def _table(
     table = document.add_table(rows=0, cols=1 + len(columns), style="Table Grid")
     table.autofit = False
     parts.without_edges(table)
-    widths = (NAME, *((parts.text_width(facts) - NAME) / max(len(columns), 1),) * len(columns))
+    widths = (NAME, *((page.text_width(facts) - NAME) / max(len(columns), 1),) * len(columns))
     for column, width in zip(table.columns, widths, strict=True):
         column.width = Mm(width)
 

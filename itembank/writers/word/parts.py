@@ -1,17 +1,12 @@
-"""The pieces both documents are built of: page, styles, texts with mathematics, options and answer boxes."""
+"""The pieces all documents are built of: lines, texts with mathematics, tables, pictures, options."""
 
 from __future__ import annotations
 
-import io
 from collections.abc import Iterable, Sequence
-from copy import deepcopy
 from dataclasses import dataclass
-from datetime import datetime
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final, TypeAlias, assert_never
 
-from docx import Document
-from docx.enum.section import WD_SECTION
 from docx.enum.table import WD_ROW_HEIGHT_RULE
 from docx.enum.text import WD_ALIGN_PARAGRAPH, WD_TAB_ALIGNMENT
 from docx.oxml import OxmlElement, parse_xml
@@ -31,21 +26,18 @@ from itembank.content import (
     Text,
 )
 from itembank.expressions import omml
-from itembank.expressions.conventions import USUAL, conventions_of
+from itembank.expressions.conventions import conventions_of
 from itembank.expressions.display import Maths
 from itembank.figures import Figure, drawing
 from itembank.figures.drawing import Drawing
 from itembank.figures.drawingml import drawingml
 from itembank.figures.lettering import lettering
-from itembank.items import Blank
 from itembank.words import Words
-from itembank.words.direction import is_right_to_left
 from itembank.writers.facts import PaperFacts
-from itembank.writers.paper import letter
-from itembank.writers.points import PointBlank
 from itembank.writers.space import enlarged
 from itembank.writers.word.characters import plain
-from itembank.writers.word.direction import run_their_way, runs_left
+from itembank.writers.word.direction import runs_left
+from itembank.writers.word.page import letters_size, text_width
 
 if TYPE_CHECKING:
     from docx.document import Document as Docx
@@ -55,28 +47,21 @@ Box: TypeAlias = Any
 """A document, or a cell of a table: python-docx lets both be written into alike."""
 
 __all__ = [
-    "CELL_EDGE", "MARGIN", "NUMBERS", "Column", "add_blocks", "add_boxes", "add_code", "add_content", "add_drawing",
-    "add_frame", "add_maths", "add_picture", "add_stem_picture", "apart", "at_each_page", "bare_table", "begun",
-    "evenly_apart", "finished", "indented", "next_paper", "options_line", "right_tab", "ruled",
-    "text_width", "whole_row", "width_of", "within_margins", "without_edges", "write_again", "written",
+    "CELL_EDGE", "CENTRE", "NUMBERS", "RIGHT", "Column", "add_blocks", "add_code", "add_content", "add_drawing",
+    "add_frame", "add_maths", "add_picture", "add_stem_picture", "apart", "at_each_page", "bare_table",
+    "evenly_apart", "indented", "options_line", "right_tab", "ruled",
+    "whole_row", "width_of", "within_margins", "without_edges",
 ]  # fmt: skip
 
-MARGIN: Final = 18
-"""Millimetres around a page, and of the column of question numbers."""
+CENTRE: Final[Any] = WD_ALIGN_PARAGRAPH.CENTER
+RIGHT: Final[Any] = WD_ALIGN_PARAGRAPH.RIGHT
 NUMBERS: Final = 17
+"""Millimetres of the column of question numbers."""
 LETTERS: Final = 7
 """Millimetres of the column of the letters of options."""
-_WIDTHS: Final = {"a4": (210, 297), "letter": (215.9, 279.4)}
 CELL_EDGE: Final = 1.9
 """Millimetres beside the text of a cell, as the styles say that documents begin with: 108 twentieths of a point."""
 _GAP: Final = "\u2003"
-_LONG: Final = 45
-"""Characters: mathematics of more may be longer than a line, in whatever letters."""
-_SIGNS: Final = frozenset("=≠<≤>≥≈+−±")
-_NOTHING: Final = "\u200b"
-"""Before a sign that begins a piece of mathematics: some programs set none that has nothing at its left."""
-# Nobody's clock: a document must say when it was made, and equal items give equal bytes.
-_MADE: Final = datetime(2000, 1, 1)
 
 
 @dataclass(frozen=True)
@@ -97,161 +82,6 @@ class Column:
         line.paragraph_format.first_line_indent = Mm(-LETTERS)
         line.add_run(name).bold = True
         return line
-
-
-def begun(facts: PaperFacts, kind: str, *, alone: bool = True) -> Docx:
-    """An empty document with its page, styles, language, properties and foot; alone: nothing comes after it."""
-    document = Document()
-    section = document.sections[0]
-    width, height = _WIDTHS[facts.looks.size]
-    section.page_width, section.page_height = Mm(width), Mm(height)
-    section.left_margin = section.right_margin = section.top_margin = Mm(MARGIN)
-    section.bottom_margin = Mm(22)
-    _styles(document, facts)
-    _properties(document, facts, kind)
-    foot = section.footer.paragraphs[0]
-    foot.style = document.styles["Normal"]
-    _foot(foot, facts, alone=alone)
-    return document
-
-
-def next_paper(document: Docx, facts: PaperFacts) -> None:
-    """Another paper from a new page on, with a foot and page numbers of its own."""
-    section = document.add_section(WD_SECTION.NEW_PAGE)
-    # what ends a section stands in a line of its own, which might need a page of its own: the line before can carry it
-    carrier = section._sectPr.getprevious()
-    before = carrier.getprevious()
-    before.get_or_add_pPr().append(carrier.pPr.find(qn("w:sectPr")))
-    carrier.getparent().remove(carrier)
-    section.footer.is_linked_to_previous = False
-    foot = section.footer.paragraphs[0]
-    foot.style = document.styles["Normal"]
-    _foot(foot, facts, alone=False)
-    if section._sectPr.find(qn("w:pgNumType")) is None:
-        numbers = OxmlElement("w:pgNumType")
-        numbers.set(qn("w:start"), "1")
-        section._sectPr.find(qn("w:cols")).addprevious(numbers)  # the order of ISO/IEC 29500-1, 17.6.17
-
-
-def written(document: Docx, start: int) -> list[Any]:
-    """A copy of what stands in a document from a place on: a paper that follows changes the end of what it follows."""
-    return [deepcopy(each) for each in document.element.body[start:] if each.tag != qn("w:sectPr")]
-
-
-def write_again(document: Docx, elements: Iterable[Any]) -> None:
-    """The same as was written elsewhere in a document, at its end."""
-    last = document.element.body.sectPr
-    for each in elements:
-        last.addprevious(deepcopy(each))
-
-
-def finished(document: Docx, facts: PaperFacts) -> bytes:
-    """The document as a file, its mathematics in letters as large as the text: word processors want that said."""
-    for number, picture in enumerate(document.element.body.iter(qn("wp:docPr")), 1):
-        picture.set("id", str(number))
-        picture.set("name", str(number))
-    size, face = str(2 * letters_size(facts)), "Cambria Math"
-    for run in document.element.body.iter(f"{{{omml.NAMESPACE}}}r"):
-        looks, fonts, height = (OxmlElement(name) for name in ("w:rPr", "w:rFonts", "w:sz"))
-        for side in ("ascii", "hAnsi"):
-            fonts.set(qn(f"w:{side}"), face)
-        height.set(qn("w:val"), size)
-        looks.extend((fonts, height))
-        run[-1].addprevious(looks)  # between what is said of the mathematics and its text
-    if is_right_to_left(facts.language):
-        run_their_way(document, facts.language)
-    else:
-        for whole in list(document.element.body.iter(f"{{{omml.NAMESPACE}}}oMath")):
-            _broken(whole)
-    out = io.BytesIO()
-    document.save(out)
-    return out.getvalue()
-
-
-def _broken(whole: Any) -> None:
-    """Long mathematics is several pieces, each from a sign on: not every word processor breaks a line within one, and
-    what is behind the margin would be lost. (In a line that runs to the left they would change places.)"""
-    if len(_letters(whole)) <= _LONG:
-        return
-    last = whole
-    for piece in list(whole)[1:]:
-        if _letters(piece) in _SIGNS:
-            further = parse_xml(f'<m:oMath xmlns:m="{omml.NAMESPACE}">{omml.words_run(_NOTHING)}</m:oMath>')
-            last.addnext(further)
-            last = further
-        if last is not whole:
-            last.append(piece)
-
-
-def _letters(maths: Any) -> str:
-    return "".join(text.text or "" for text in maths.iter(f"{{{omml.NAMESPACE}}}t"))
-
-
-def text_width(facts: PaperFacts) -> float:
-    """Millimetres between the margins."""
-    return _WIDTHS[facts.looks.size][0] - 2 * MARGIN
-
-
-def _styles(document: Docx, facts: PaperFacts) -> None:
-    size = letters_size(facts)
-    normal = document.styles["Normal"]
-    normal.font.name, normal.font.size = "Cambria", Pt(size)
-    normal.element.rPr.rFonts.set(qn("w:eastAsia"), "Cambria")
-    normal.paragraph_format.space_after = Pt(3)
-    normal.paragraph_format.line_spacing = 1.5 if facts.looks.wide else 1.1
-    for name, points in (("Title", size + 9), ("Heading 1", size + 3), ("Heading 2", size)):
-        style = document.styles[name]
-        style.font.name, style.font.size, style.font.bold = "Cambria", Pt(points), True
-        style.font.color.rgb = None
-        fonts = style.element.rPr.rFonts
-        for attribute in ("asciiTheme", "hAnsiTheme", "eastAsiaTheme", "cstheme"):
-            fonts.attrib.pop(qn(f"w:{attribute}"), None)
-        for colour in style.element.rPr.findall(qn("w:color")):
-            style.element.rPr.remove(colour)
-    for border in document.styles["Title"].element.pPr.findall(qn("w:pBdr")):
-        document.styles["Title"].element.pPr.remove(border)
-    language = document.styles.element.find(f".//{qn('w:lang')}")
-    if language is not None:
-        language.set(qn("w:val"), facts.words.language if facts.in_own_words else facts.language)
-
-
-def _properties(document: Docx, facts: PaperFacts, kind: str) -> None:
-    core = document.core_properties
-    core.title, core.author, core.subject = (plain(text)[:255] for text in (facts.title, facts.author, kind))
-    core.language = facts.language
-    core.comments = core.keywords = core.last_modified_by = ""
-    core.created = core.modified = _MADE
-    core.revision = 1
-
-
-def _foot(line: Line, facts: PaperFacts, *, alone: bool) -> None:
-    """Title, version and pupil, and the page. How many there are is said where a paper is the only one of its file."""
-    line.paragraph_format.tab_stops.add_tab_stop(Mm(text_width(facts)), WD_TAB_ALIGNMENT.RIGHT)
-    version = facts.version_told
-    told = ", ".join(part for part in (facts.title, version, facts.pupil) if part)
-    line.add_run(plain(told) + "\t")
-    page = facts.words("page-of", page="\0", pages="\1") if alone else facts.words("page-alone", page="\0")
-    before, _, rest = page.partition("\0")
-    between, _, after = rest.partition("\1")
-    for text, field in ((before, "PAGE"), (between, "NUMPAGES" if alone else ""), (after, "")):
-        line.add_run(text)
-        if field:
-            _field(line, field)
-    for run in line.runs:
-        run.font.size = Pt(9)
-
-
-def _field(line: Line, name: str) -> None:
-    """A number the word processor counts itself."""
-    element = OxmlElement("w:fldSimple")
-    element.set(qn("w:instr"), name)
-    run = line.add_run("1")
-    run.font.size = Pt(9)
-    element.append(run._r)
-    line._p.append(element)
-
-
-# --- texts
 
 
 def indented(line: Line, millimetres: float = NUMBERS, *, keep: bool = True) -> Line:
@@ -522,126 +352,6 @@ def options_line(
     return line
 
 
-def add_boxes(line: Line, blank: Blank | PointBlank, facts: PaperFacts) -> None:
-    """The places to write in of one blank, laid out as the answer is written; several are joined by "or".
-
-    Boxes are framed blanks in the line, a quotient in one line too: no word processor frames a part of a formula alike.
-    """
-    words = facts.words
-    if isinstance(blank, PointBlank):
-        _add_points(line, blank, facts)
-        return
-    if blank.words:  # to be circled
-        line.add_run(plain(f"{blank.before} [" if blank.before else "["))
-        for number, choice in enumerate(blank.words):
-            line.add_run(" / " if number else "")
-            line.add_run(plain(choice.text)).italic = True
-        line.add_run("]")
-        return
-    word = words("and-or" if blank.ends else "or").replace(" ", _NO_BREAK)
-    for slot in range(max(blank.slots, 1)):
-        if slot:
-            line.add_run(f" {_GAP} {word}{_NO_BREAK * 2}")
-        if blank.unknown:
-            _letter(line, blank.unknown)
-            line.add_run(_NO_BREAK if "sign" in blank.boxes else _EQUALS)
-        if blank.unit_first:
-            line.add_run(plain(f"{blank.unit}{_NO_BREAK}"))
-        if "sign" in blank.boxes:
-            _box(line, _SMALL, facts)
-            line.add_run(_NO_BREAK)
-        _boxes(line, blank, facts)
-        if blank.unit and not blank.unit_first:
-            line.add_run(plain(f"{_NO_BREAK}{blank.unit}"))
-
-
-def _add_points(line: Line, blank: PointBlank, facts: PaperFacts) -> None:
-    conventions = conventions_of(facts.words)
-    for slot in range(blank.first.slots):
-        if slot:
-            line.add_run(f" {_GAP} {facts.words('or')}{_NO_BREAK * 2}")
-        line.add_run("(")
-        _letter(line, blank.first.unknown)
-        line.add_run(conventions.pair.strip() + _NO_BREAK)
-        _letter(line, blank.second.unknown)
-        line.add_run(f"){_EQUALS}({_NO_BREAK}")
-        _boxes(line, blank.first, facts)
-        line.add_run(plain(f"{conventions.pair.strip()}{_NO_BREAK}"))
-        _boxes(line, blank.second, facts)
-        line.add_run(f"{_NO_BREAK})")
-
-
-_NO_BREAK: Final = "\u00a0"
-_EQUALS, _OVER = f"{_NO_BREAK}={_NO_BREAK}", f"{_NO_BREAK}/{_NO_BREAK}"
-_DIGIT_WIDE: Final = "\u2007"
-"""A blank as wide as a digit, at which no line is parted and which is framed to the end of a line too."""
-_SMALL, _NARROW, _USUAL, _WIDE = 2, 2, 4, 6
-"""Blanks across a box: for a sign, for a number of a surd, for a number, for a decimal."""
-
-
-def _letter(line: Line, name: str) -> None:
-    """A letter beside a box. Within the text, where it is but a letter, so that no line parts it from its box."""
-    if len(name) == 1:
-        line.add_run(name).italic = True
-    else:
-        line._p.append(parse_xml(omml.omml(letter(name), USUAL)))
-
-
-def _box(line: Line, width: int, facts: PaperFacts) -> None:
-    """A box to write in: framed blanks that no line parts, as high as a hand writes."""
-    run = line.add_run(_DIGIT_WIDE * width)
-    run.font.size = Pt(letters_size(facts) * 2)
-    border = OxmlElement("w:bdr")
-    for name, value in (("val", "single"), ("sz", "4"), ("space", "0"), ("color", "auto")):
-        border.set(qn(f"w:{name}"), value)
-    run._r.get_or_add_rPr().append(border)
-
-
-def _boxes(line: Line, blank: Blank, facts: PaperFacts) -> None:
-    match blank.ends or blank.form:
-        case "fraction":
-            _box(line, _USUAL, facts)
-            line.add_run(_OVER)
-            _box(line, _USUAL, facts)
-        case "surd":
-            _surd_boxes(line, blank, facts)
-        case "brackets":
-            if "k" in blank.boxes:
-                _box(line, _NARROW, facts)
-            for place in range(2):
-                line.add_run(f"{_NO_BREAK if place or 'k' in blank.boxes else ''}({_NO_BREAK}")
-                _box(line, _NARROW, facts)
-                line.add_run(_NO_BREAK)
-                _letter(line, blank.letter)
-                line.add_run(f"{_NO_BREAK}+{_NO_BREAK}")
-                _box(line, _NARROW, facts)
-                line.add_run(f"{_NO_BREAK})")
-        case "decimal":
-            _box(line, _WIDE, facts)
-        case _:
-            _box(line, _USUAL, facts)
-
-
-def _surd_boxes(line: Line, blank: Blank, facts: PaperFacts) -> None:
-    """(p ± q√r)/s, of it what the blank has boxes for; brackets only where a sum is divided."""
-    has = set(blank.boxes)
-    sign = ("±" if blank.pair else "+" if "p" in has else "") if {"q", "r"} & has else ""
-    within = bool(sign and "s" in has)
-    line.add_run(f"({_NO_BREAK}" if within else "")
-    if "p" in has:
-        _box(line, _NARROW, facts)
-    line.add_run(f"{_NO_BREAK}{sign}{_NO_BREAK}" if sign else "")
-    if "q" in has:
-        _box(line, _NARROW, facts)
-    if "r" in has:
-        line.add_run(f"{_NO_BREAK}√{_NO_BREAK}")
-        _box(line, _NARROW, facts)
-    line.add_run(f"{_NO_BREAK})" if within else "")
-    if "s" in has:
-        line.add_run(_OVER)
-        _box(line, _NARROW, facts)
-
-
 def ruled(line: Line) -> None:
     """A rule below a line, and between it and one like it."""
     borders = OxmlElement("w:pBdr")
@@ -663,12 +373,3 @@ def right_tab(line: Line, width: float) -> None:
 def width_of(maths: Maths, facts: PaperFacts) -> float:
     """About how many millimetres mathematics takes in a line; rather more than less, whatever the font."""
     return lettering(maths).width * letters_size(facts) * 0.353 / 1000 * 1.3 + 5
-
-
-def letters_size(facts: PaperFacts) -> int:
-    """Points of the text's letters."""
-    return 18 if facts.looks.large else 11
-
-
-CENTRE: Final[Any] = WD_ALIGN_PARAGRAPH.CENTER
-RIGHT: Final[Any] = WD_ALIGN_PARAGRAPH.RIGHT

@@ -9,7 +9,7 @@ from docx.enum.text import WD_TAB_ALIGNMENT, WD_TAB_LEADER
 from docx.shared import Mm, Pt
 
 from itembank.writers.facts import PaperFacts
-from itembank.writers.word import parts
+from itembank.writers.word import page, parts
 from itembank.writers.word.characters import plain
 
 if TYPE_CHECKING:
@@ -39,7 +39,7 @@ def add_pupil(document: Docx, facts: PaperFacts, asked: Sequence[str], total: in
     table = document.add_table(rows=1, cols=1, style="Table Grid")
     parts.within_margins(table)
     cell = table.cell(0, 0)
-    cell.width = table.columns[0].width = Mm(parts.text_width(facts))
+    cell.width = table.columns[0].width = Mm(page.text_width(facts))
     name = cell.paragraphs[0]
     if facts.pupil:
         name.add_run(f"{w('name')}  ")
@@ -58,7 +58,7 @@ def add_pupil(document: Docx, facts: PaperFacts, asked: Sequence[str], total: in
 
 def _ask(line: Line, fields: Sequence[tuple[str, str]], facts: PaperFacts) -> None:
     """Each name with a rule behind it, and what stands behind the rule; the fields share the line evenly."""
-    room = parts.text_width(facts) - 2 * parts.CELL_EDGE - _WITHIN
+    room = page.text_width(facts) - 2 * parts.CELL_EDGE - _WITHIN
     stops = line.paragraph_format.tab_stops
     for number, (name, behind) in enumerate(fields, 1):
         end = room * number / len(fields)

@@ -32,7 +32,8 @@ from itembank.writers.paper import (
 )
 from itembank.writers.points import entry_blanks
 from itembank.writers.space import lines_apart, space_of, squared_paper, writes_on_lines
-from itembank.writers.word import parts
+from itembank.writers.word import page, parts
+from itembank.writers.word.boxes import add_boxes
 from itembank.writers.word.characters import plain
 from itembank.writers.word.pupil import FRONT_LINES, add_pupil
 
@@ -53,19 +54,19 @@ def question_papers(papers: Sequence[tuple[PaperFacts, Sequence[Item]]]) -> byte
     The questions of equal items are worked out once.
     """
     facts = papers[0][0]
-    document = parts.begun(facts, facts.words("question-paper"), alone=len(papers) == 1)
+    document = page.begun(facts, facts.words("question-paper"), alone=len(papers) == 1)
     questions: dict[int, list[Any]] = {}
     for number, (of_one, items) in enumerate(papers):
         if number:
-            parts.next_paper(document, of_one)
+            page.next_paper(document, of_one)
         _front(document, items, of_one)
         if id(items) in questions:
-            parts.write_again(document, questions[id(items)])
+            page.write_again(document, questions[id(items)])
         else:
             front = len(document.element.body) - 1  # the page comes last
             add_questions(document, items, facts)
-            questions[id(items)] = parts.written(document, front)
-    return parts.finished(document, facts)
+            questions[id(items)] = page.written(document, front)
+    return page.finished(document, facts)
 
 
 def add_questions(document: Docx, items: Sequence[Item], facts: PaperFacts, *, end: bool = True) -> None:
@@ -98,7 +99,7 @@ def _front(document: Docx, items: Sequence[Item], facts: PaperFacts) -> None:
     document.add_paragraph(plain(facts.title), style="Title")
     kind = document.add_paragraph(w("question-paper"))
     if facts.version:
-        parts.right_tab(kind, parts.text_width(facts))
+        parts.right_tab(kind, page.text_width(facts))
         kind.add_run(f"\t{facts.version_told}").bold = True
     told = [
         (w("date"), facts.date), (w("time-allowed"), facts.time_allowed), (w("total-marks"), str(total)),
@@ -130,7 +131,7 @@ def _front(document: Docx, items: Sequence[Item], facts: PaperFacts) -> None:
 
 def _widths(facts: PaperFacts) -> tuple[float, float]:
     """Millimetres of the numbers and of the questions."""
-    return parts.NUMBERS, parts.text_width(facts) - parts.NUMBERS
+    return parts.NUMBERS, page.text_width(facts) - parts.NUMBERS
 
 
 def _part(table: Any, number: int, item: Item, part: Part, facts: PaperFacts) -> None:
@@ -231,7 +232,7 @@ def _answer(column: parts.Column, response: EntryResponse, facts: PaperFacts) ->
     line.paragraph_format.space_before = Mm(3)
     for index, blank in enumerate(entry_blanks(response)):
         line.add_run(" \u2003 " if index else "")
-        parts.add_boxes(line, blank, facts)
+        add_boxes(line, blank, facts)
     if response.tick:
         # a word processor that has no room left takes the whole of it to the next line
         told = facts.words("no-real-solution").replace(" ", "\u00a0")

@@ -11,7 +11,7 @@ from docx.shared import Pt
 from itembank.items import Item, Part
 from itembank.writers.facts import PaperFacts
 from itembank.writers.paper import key_answer, total_marks, unit
-from itembank.writers.word import parts
+from itembank.writers.word import page, parts
 from itembank.writers.word.characters import plain
 
 if TYPE_CHECKING:
@@ -23,7 +23,7 @@ __all__ = ["add_answer", "add_head", "begun_for_staff"]
 def begun_for_staff(name: str, items: Sequence[Item], facts: PaperFacts) -> Docx:
     """A document with its title and what it is."""
     w = facts.words
-    document = parts.begun(facts, w(name))
+    document = page.begun(facts, w(name))
     document.add_paragraph(plain(facts.title), style="Title")
     kind = w(name) + (f", {facts.version_told}" if facts.version else "")
     counts = f"{w.counted('questions', len(items))}, {w.counted('marks', total_marks(items))}"
@@ -46,6 +46,6 @@ def add_answer(box: parts.Box, part: Part, letters: str, facts: PaperFacts) -> L
     line.add_run(f"{w('answer')}  ").bold = True
     parts.add_content(line, key_answer(part), w)
     line.add_run(plain(f" {unit(part)} {letters}".rstrip()))
-    parts.right_tab(line, parts.text_width(facts))
+    parts.right_tab(line, page.text_width(facts))
     line.add_run(f"\t[{part.response.marks}]")
     return line

@@ -8,7 +8,7 @@ from typing import Final, NamedTuple
 from itembank.items import Item
 from itembank.writers.facts import PaperFacts
 from itembank.writers.paper import CombinedRow, combined_rows, total_marks
-from itembank.writers.word import parts
+from itembank.writers.word import page, parts
 from itembank.writers.word.answer_key import KeyTable, add_key_answer
 from itembank.writers.word.characters import plain
 from itembank.writers.word.staff import begun_for_staff
@@ -43,7 +43,7 @@ def versions_key(versions: Sequence[Sequence[Item]], letters: Sequence[str], fac
         table = KeyTable(document, [widths.code, *places, 0, widths.marks], facts)
         _fill(table, rows, letters, shown, facts, total_marks(versions[0]))
         parts.apart(document)
-    return parts.finished(document, facts)
+    return page.finished(document, facts)
 
 
 def _fill(

@@ -21,7 +21,7 @@ from itembank.writers.paper import (
 )
 from itembank.writers.pictures import lines_with_pictures
 from itembank.writers.space import enlarged
-from itembank.writers.word import parts
+from itembank.writers.word import page, parts
 from itembank.writers.word.lines import Row, Say, add_lines
 from itembank.writers.word.staff import add_answer, add_head, begun_for_staff
 
@@ -40,7 +40,7 @@ def worked_solutions(items: Sequence[Item], facts: PaperFacts) -> bytes:
     for number, item in enumerate(items, 1):
         for part in item.parts:
             _part(document, question_name(number, part), item, part, facts)
-    return parts.finished(document, facts)
+    return page.finished(document, facts)
 
 
 def _part(document: Docx, name: str, item: Item, part: Part, facts: PaperFacts) -> None:
@@ -50,7 +50,7 @@ def _part(document: Docx, name: str, item: Item, part: Part, facts: PaperFacts) 
     else:  # a row, since word processors part rows less readily than lines that are to be kept together
         table = parts.bare_table(document, 1, 0, tight=True)
         cell = parts.whole_row(table).cells[0]
-        cell.width = table.columns[0].width = Mm(parts.text_width(facts))
+        cell.width = table.columns[0].width = Mm(page.text_width(facts))
         _asked(cell, part, facts)
         cell._tc.remove(cell.paragraphs[0]._p)  # the empty one every cell begins with
         parts.apart(document)
@@ -71,7 +71,7 @@ def _asked(box: parts.Box, part: Part, facts: PaperFacts) -> None:
 def _pictures(document: Docx, part: Part, facts: PaperFacts) -> None:
     """The pictures of the lines, each above what its line says; as many beside one another as there is room for."""
     rows: list[list[SolutionLine]] = []
-    room = Fraction(parts.text_width(facts) - parts.NUMBERS)
+    room = Fraction(page.text_width(facts) - parts.NUMBERS)
     taken = room
     for solved in lines_with_pictures(part):
         width = _room_of(solved, facts)

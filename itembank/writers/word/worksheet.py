@@ -12,7 +12,7 @@ from itembank.expressions.display import Maths
 from itembank.items import Item
 from itembank.writers.facts import PaperFacts
 from itembank.writers.paper import KeyRow, key_rows
-from itembank.writers.word import parts
+from itembank.writers.word import page, parts
 from itembank.writers.word.characters import plain
 from itembank.writers.word.pupil import add_pupil
 from itembank.writers.word.question_paper import SMALL, add_questions
@@ -34,14 +34,14 @@ LETTER: Final = 3
 def worksheet(items: Sequence[Item], facts: PaperFacts) -> bytes:
     """A worksheet of any number of items."""
     w = facts.words
-    document = parts.begun(facts, w("worksheet"))
+    document = page.begun(facts, w("worksheet"))
     document.add_paragraph(plain(facts.title), style="Title")
     document.add_paragraph(plain(", ".join(filter(None, (w("worksheet"), facts.author)))))
     add_pupil(document, facts, ("class",))
     parts.apart(document)  # two tables would become one
     add_questions(document, items, facts, end=False)
     _answers(document, items, facts)
-    return parts.finished(document, facts)
+    return page.finished(document, facts)
 
 
 def _answers(document: Docx, items: Sequence[Item], facts: PaperFacts) -> None:
@@ -50,7 +50,7 @@ def _answers(document: Docx, items: Sequence[Item], facts: PaperFacts) -> None:
     head = document.add_paragraph(w("answers"), style="Heading 1")
     head.paragraph_format.page_break_before = True
     head.paragraph_format.space_after = Pt(6)
-    width = parts.text_width(facts) / 2
+    width = page.text_width(facts) / 2
     table = parts.bare_table(document, 2, 0, tight=True)
     place = 0
     for row in key_rows(items):
