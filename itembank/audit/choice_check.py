@@ -141,7 +141,9 @@ def _same(view: PartView, first: Node, second: Node) -> bool:
             return first == second
         return view.mathematics.same_value(first, second, view.part.scope)
     if view.part.shape == SHAPE:
-        return view.mathematics.same_formula(first, second, view.subject, view.part.scope)
+        return view.mathematics.same_formula(
+            first, second, view.subject, view.part.scope, positive=view.is_positive
+        )
     return view.mathematics.same_solutions(view.statement(first), view.statement(second))
 
 

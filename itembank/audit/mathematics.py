@@ -161,10 +161,15 @@ class Mathematics:
             _agree(found, symbolic.same_value(first, second, scope))
         return found
 
-    def same_formula(self, first: Node, second: Node, subject: str, scope: Scope = NOWHERE) -> bool:
-        """Whether two equations say the same of one letter, told in the others. Raises CannotTell."""
-        found = subjects.same(first, second, subject, scope)
-        if self._thorough:
+    def same_formula(
+        self, first: Node, second: Node, subject: str, scope: Scope = NOWHERE, *, positive: bool = False
+    ) -> bool:
+        """Whether two equations say the same of one letter, told in the others. Raises CannotTell.
+
+        positive: every letter is a positive number.
+        """
+        found = subjects.same(first, second, subject, scope, positive=positive)
+        if self._thorough and not positive:
             try:
                 other = symbolic.same_formula(first, second, subject, scope)
             except CannotTell:

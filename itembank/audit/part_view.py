@@ -41,6 +41,11 @@ class PartView:
         return f"part {self.part.label}" if self.part.label else ""
 
     @property
+    def is_positive(self) -> bool:
+        """Whether every letter of its formula is said to be a positive number."""
+        return self.part.domain is not None
+
+    @property
     def subject(self) -> str:
         """The letter that is made the subject of a formula. Raises CannotTell where it is not plain which."""
         if len(self.part.unknowns) != 1:

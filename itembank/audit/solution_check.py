@@ -12,6 +12,7 @@ from itembank.audit.findings import CannotTell, Fault
 from itembank.audit.formula import Node
 from itembank.audit.mathematics import Claim, Solutions, Statement
 from itembank.audit.part_view import PartView
+from itembank.audit.positive_subjects import says_all_positive
 from itembank.audit.real_sets import RealSet
 from itembank.audit.substitution import values_before
 from itembank.audit.systems import Tuples
@@ -42,7 +43,7 @@ def check_key(view: PartView) -> Iterator[Fault]:
             )
         elif part.shape == subjects.SHAPE:
             right = subjects.is_told_alone(part.key, view.subject) and view.mathematics.same_formula(
-                part.problem, part.key, view.subject, part.scope
+                part.problem, part.key, view.subject, part.scope, positive=view.is_positive
             )
         else:
             right = view.mathematics.same_solutions(view.problem(), view.statement(part.key))
@@ -58,9 +59,11 @@ def check_key(view: PartView) -> Iterator[Fault]:
 def _misfit(view: PartView) -> str:
     """Why a part is none that makes one letter the subject of a formula, "" where it is one."""
     part = view.part
-    if len(part.unknowns) != 1 or part.domain is not None or part.kind not in _KINDS_OF_FORMULAS:
+    if len(part.unknowns) != 1 or part.kind not in _KINDS_OF_FORMULAS:
         return "the part is none that makes one letter the subject of a formula"
     known = {*part.unknowns, *part.for_every}
+    if part.domain is not None and says_all_positive(part.domain) != known:
+        return "the domain does not say of every letter of the formula that it is positive, and no more"
     strange = view.letters(part.problem, part.key) - known
     return f"the letter {min(strange)} is neither the subject nor one of the others" if strange else ""
 
@@ -130,9 +133,9 @@ def _of_formula(view: PartView, line: Line, maths: Node) -> str:
     if strange or line.kind not in {"main", "aside"} or not formula.is_statement(maths):
         return "the line is no equation in the letters of the formula"
     if line.kind == "aside":
-        right = subjects.holds(maths, part.problem, subject, part.scope)
+        right = subjects.holds(maths, part.problem, subject, part.scope, positive=view.is_positive)
         return "" if right else "the side working is not true of the subject's formula"
-    same = view.mathematics.same_formula(part.problem, maths, subject, part.scope)
+    same = view.mathematics.same_formula(part.problem, maths, subject, part.scope, positive=view.is_positive)
     return "" if same else "the line says something else of the subject than the problem"
 
 

@@ -12,6 +12,7 @@ from itembank.audit import conditions, formula, polynomials
 from itembank.audit.findings import CannotTell
 from itembank.audit.formula import Node, Scope
 from itembank.audit.polynomials import ONE, Polynomial
+from itembank.audit.positive_subjects import holds_where_positive, same_where_positive
 
 __all__ = ["SHAPE", "holds", "is_told_alone", "same"]
 
@@ -23,16 +24,23 @@ class _Formula(NamedTuple):
     rest: Polynomial
 
 
-def same(first: Node, second: Node, subject: str, scope: Scope) -> bool:
+def same(first: Node, second: Node, subject: str, scope: Scope, *, positive: bool = False) -> bool:
     """Whether two equations say the same of the subject, whatever the other letters are.
 
-    Raises CannotTell where one says nothing of it.
+    positive: every letter is a positive number. Raises CannotTell where one says nothing of it.
     """
+    if positive:
+        return same_where_positive(first, second, subject, scope)
     return _is_same(_formula(first, subject, scope), _formula(second, subject, scope))
 
 
-def holds(node: Node, problem: Node, subject: str, scope: Scope) -> bool:
-    """Whether an equation is true of what the problem says of the subject, whatever the other letters are."""
+def holds(node: Node, problem: Node, subject: str, scope: Scope, *, positive: bool = False) -> bool:
+    """Whether an equation is true of what the problem says of the subject, whatever the other letters are.
+
+    positive: every letter is a positive number.
+    """
+    if positive:
+        return holds_where_positive(node, problem, subject, scope)
     value = _formula(problem, subject, scope)
     equal, _ = _asked(node, scope)
     return not any(_put_in(each, subject, value) for each in equal)

@@ -74,7 +74,9 @@ def _follows(view: PartView, above: Node, line: Node) -> bool:
             raise CannotTell("a statement stands among expressions")
         return view.mathematics.same_value(above, line, view.part.scope)
     if view.part.shape == SHAPE:
-        return view.mathematics.same_formula(above, line, view.subject, view.part.scope)
+        return view.mathematics.same_formula(
+            above, line, view.subject, view.part.scope, positive=view.is_positive
+        )
     return view.mathematics.same_solutions(_statement(view, above), _statement(view, line))
 
 

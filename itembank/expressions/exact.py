@@ -70,14 +70,16 @@ def polynomial(node: Node, environment: Environment, main_letter: str = "") -> P
             raise DomainError("a statement has no numeric value")
 
 
-def quotient(node: Node, environment: Environment, main_letter: str = "") -> Quotient:
+def quotient(
+    node: Node, environment: Environment, main_letter: str = "", *, positive: bool = False
+) -> Quotient:
     """The same of a term that may be divided by its letters, and have them under roots and in exponents of numbers.
 
-    Raises DomainError as `polynomial` does.
+    positive: every letter is a positive number. Raises DomainError as `polynomial` does.
     """
 
     def read(part: Node) -> Quotient:
-        return quotient(part, environment, main_letter)
+        return quotient(part, environment, main_letter, positive=positive)
 
     match node:
         case tree.Sum(first, rest):
@@ -103,10 +105,10 @@ def quotient(node: Node, environment: Environment, main_letter: str = "") -> Quo
             return read(base).power(raised)
         case tree.Call("sqrt" | "surd" | "root", (inside, *index)):
             radicand = read(inside)
-            if not radicand.above.letters:
+            if not radicand.above.letters and not (positive and radicand.below.letters):
                 return Quotient(polynomial(node, environment, main_letter))
             count = number(index[0], environment) if index else 2
-            return root_of(radicand, count if isinstance(count, int) else 0)
+            return root_of(radicand, count if isinstance(count, int) else 0, positive=positive)
         case tree.Call("keep" | "value" | "expand" | "factor", (inner,)):
             return read(inner)
         case _:

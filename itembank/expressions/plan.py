@@ -44,6 +44,7 @@ RATIO, DECIMAL, VALUE, FACTORS, SOLUTIONS = "ratio", "decimal", "value", "factor
 POLYNOMIAL = "polynomial"
 POINTS = "points"
 FORMULA = "formula"
+POSITIVE = "positive formula"
 
 Places: TypeAlias = int | tuple[tuple[int, int, int], ...]
 """How many digits stand behind the point: so many, as many as are needed (-1), or for each of listed values its own
@@ -61,7 +62,8 @@ class Leaf:
     `value` an exact value, perhaps a pair with ±; `factors` a quadratic in `letter` taken apart;
     `solutions` the solution set of the statement, in the unknown `letter`; `points` the same in two unknowns, both
     in `letter` with a blank between; `polynomial` an expression with letters, for comparing and not for showing, and
-    `formula` an equation with letters solved for `letter`, for the same.
+    `formula` an equation with letters solved for `letter`, for the same, `positive formula` where every letter is
+    a positive number.
     """
 
     kind: str

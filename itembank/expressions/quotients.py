@@ -115,10 +115,19 @@ class Quotient:
         )
 
 
-def root_of(radicand: Quotient, index: int) -> Quotient:
-    """The root of a term with letters, as a letter that is hidden. Raises DomainError where letters stand below."""
+def root_of(radicand: Quotient, index: int, *, positive: bool = False) -> Quotient:
+    """The root of a term with letters, as a letter that is hidden.
+
+    positive: every letter is a positive number, so that √(a/b) is √(ab)/b where all coefficients of b are above 0.
+    Raises DomainError for any other letters below.
+    """
     if radicand.below.letters:
-        raise DomainError("a letter in a denominator under a root")
+        if not positive or index != 2 or any(numbers.sign(value) < 0 for _, value in radicand.below.terms):
+            raise DomainError("a letter in a denominator under a root")
+        inside = polynomials.multiply(radicand.above, radicand.below)
+        found = under_root(inside, index)
+        divisors = (*radicand.divisors, radicand.below)
+        return Quotient(polynomials.letter(found.name), radicand.below, divisors, (*radicand.hidden, found))
     if not 2 <= index <= 12:
         raise DomainError("a root has an index of 2 to 12")
     inside = polynomials.scale(radicand.above, numbers.invert(radicand.below.constant()))

@@ -14,7 +14,17 @@ from typing import cast
 from itembank.errors import BoundExceeded, DomainError
 from itembank.expressions import tree
 from itembank.expressions.expand import coefficients
-from itembank.expressions.plan import FACTORS, FORMULA, POINTS, POLYNOMIAL, SOLUTIONS, VALUE, Leaf, Plan
+from itembank.expressions.plan import (
+    FACTORS,
+    FORMULA,
+    POINTS,
+    POLYNOMIAL,
+    POSITIVE,
+    SOLUTIONS,
+    VALUE,
+    Leaf,
+    Plan,
+)
 from itembank.expressions.tree import Node
 from itembank.templates.template import NO_SOLUTION
 
@@ -92,11 +102,16 @@ def expression_answers(nodes: Sequence[Node], values: Collection[str]) -> list[A
     ]
 
 
-def formula_answers(nodes: Sequence[Node], subject: str, values: Collection[str]) -> list[Answer]:
+def formula_answers(
+    nodes: Sequence[Node], subject: str, values: Collection[str], *, positive: bool = False
+) -> list[Answer]:
     """The answers that equations are of which one letter is made the subject: equal where it is the same in the others.
 
     values: the names that stand for numbers. What says `subject = ...` is compared by what stands on the right.
+    positive: every letter is a positive number.
     """
+    if positive:
+        return [Answer("expression", (Leaf(POSITIVE, node, 0, letter=subject),)) for node in nodes]
     told = [explicit_values(node, (subject,)) for node in nodes]
     right = [each[subject] for each in told if each is not None]
     if len(right) == len(nodes):

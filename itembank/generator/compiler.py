@@ -303,7 +303,7 @@ class _Maker:
     def _in_letters(self, part: PartTemplate, nodes: list[tree.Node]) -> list[Answer]:
         """The answers that are shown as written, the key first."""
         if part.shape == SUBJECT:
-            return formula_answers(nodes, part.unknowns[0], self.numeric)
+            return formula_answers(nodes, part.unknowns[0], self.numeric, positive=part.domain is not None)
         return expression_answers(nodes, self.numeric)
 
     def _is_as_written(self, part: PartTemplate) -> bool:

@@ -13,8 +13,9 @@ from itembank.errors import DomainError
 from itembank.expressions import canonical, exact, polynomials, tree
 from itembank.expressions.canonical import Form
 from itembank.expressions.numbers import Exact, Surd
-from itembank.expressions.plan import DECIMAL, FACTORS, FORMULA, POINTS, POLYNOMIAL, SOLUTIONS, Leaf
+from itembank.expressions.plan import DECIMAL, FACTORS, FORMULA, POINTS, POLYNOMIAL, POSITIVE, SOLUTIONS, Leaf
 from itembank.expressions.polynomials import Polynomial
+from itembank.expressions.positive_formulas import told_where_positive
 from itembank.expressions.quotients import Quotient
 from itembank.generator import runtime
 from itembank.proof import regions
@@ -79,8 +80,8 @@ def worked_out(leaf: Leaf, values: Mapping[str, Exact]) -> Form:
     if leaf.kind == POLYNOMIAL:
         quotient = exact.quotient(leaf.source, values).reduced()
         return ("polynomial", quotient.above, quotient.below), ()
-    if leaf.kind == FORMULA:
-        quotient = formula(leaf.source, leaf.letter, values)
+    if leaf.kind in {FORMULA, POSITIVE}:
+        quotient = formula(leaf.source, leaf.letter, values, positive=leaf.kind == POSITIVE)
         return ("polynomial", quotient.above, quotient.below), ()
     signs = (1, -1) if tree.has_plus_minus(leaf.source) else (0,)
     found = [
@@ -89,11 +90,19 @@ def worked_out(leaf: Leaf, values: Mapping[str, Exact]) -> Form:
     return canonical.solution_set(found) if len(found) > 1 else canonical.exact(found[0])
 
 
-def formula(node: tree.Node, subject: str, values: Mapping[str, Exact]) -> Quotient:
-    """What a letter is, told in the others, by an equation that is linear in it. Raises CannotDecide, DomainError."""
+def formula(
+    node: tree.Node, subject: str, values: Mapping[str, Exact], *, positive: bool = False
+) -> Quotient:
+    """What a letter is, told in the others, by an equation that is linear in it. Raises CannotDecide, DomainError.
+
+    positive: every letter is a positive number, so that squares of it and square roots may stand there.
+    """
     if not isinstance(node, tree.Relation) or node.operators != ("=",):
         raise CannotDecide("a formula is one equation")
-    left, right = (exact.quotient(operand, values) for operand in node.operands)
+    left, right = (exact.quotient(operand, values, positive=positive) for operand in node.operands)
+    if positive:
+        whole_equation = left - right
+        return told_where_positive(whole_equation.above, whole_equation.hidden, subject)
     powers = (left - right).above.in_powers_of(subject)
     if max(powers, default=0) != 1:
         raise CannotDecide(f"the equation is not linear in {subject}")

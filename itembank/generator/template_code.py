@@ -13,7 +13,17 @@ from dataclasses import dataclass
 from itembank.errors import DomainError
 from itembank.expressions import tree
 from itembank.expressions.integer_code import ONE, Emitter, Int, NotCompilable, Ratio
-from itembank.expressions.plan import DECIMAL, FACTORS, FORMULA, POINTS, POLYNOMIAL, RATIO, SOLUTIONS, Leaf
+from itembank.expressions.plan import (
+    DECIMAL,
+    FACTORS,
+    FORMULA,
+    POINTS,
+    POLYNOMIAL,
+    POSITIVE,
+    RATIO,
+    SOLUTIONS,
+    Leaf,
+)
 from itembank.generator.point_code import points_code
 from itembank.templates.template import NO_SOLUTION, Parameter, Template
 
@@ -167,7 +177,7 @@ def _form(emitter: Emitter, leaf: Leaf) -> str:
         return _solutions(emitter, leaf.source, leaf.letter)
     if leaf.kind == POINTS:
         return points_code(emitter, leaf.source, leaf.letter, _value)
-    if leaf.kind in {FACTORS, FORMULA, POLYNOMIAL}:
+    if leaf.kind in {FACTORS, FORMULA, POLYNOMIAL, POSITIVE}:
         raise NotCompilable(leaf.kind)
     return _value(emitter, leaf.source)
 

@@ -21,7 +21,7 @@ def problem_identity(part: Part) -> Identity:
     if problem.shape == "rewrite":
         return identity.of_value(problem.statement, problem.main_letter)
     if problem.shape == subject.SHAPE:
-        return subject.of_formula(problem.statement, problem.unknowns[0])
+        return subject.of_formula(problem.statement, problem.unknowns[0], positive=problem.domain is not None)
     if problem.domain is None:
         return identity.of_solutions(
             problem.statement, problem.unknowns, problem.for_every, problem.main_letter
@@ -43,7 +43,7 @@ def answer_identity(part: Part, maths: Maths) -> Identity:
     if problem.shape == "rewrite":
         return identity.of_value(maths, problem.main_letter)
     if problem.shape == subject.SHAPE:
-        return subject.of_formula(maths, problem.unknowns[0])
+        return subject.of_formula(maths, problem.unknowns[0], positive=problem.domain is not None)
     return identity.of_solutions(maths, problem.unknowns, (), problem.main_letter)
 
 

@@ -261,6 +261,8 @@ def _marks(part: Part) -> Finding:
 def _domain(part: Part) -> Finding:
     problem = part.problem
     assert problem.domain is not None
+    if problem.shape == subject.SHAPE:
+        return Finding("domain", "the letters of the formula are positive", subject.prove_domain(part), "key")
     claim = "every solution of the key lies in the domain"
     try:
         if meaning.looks(part.key.shape).has_inequality:

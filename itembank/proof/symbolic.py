@@ -39,6 +39,7 @@ from itembank.proof.symbolic_numbers import CannotTell, Rooted
 from itembank.proof.symbolic_one_of import prove_words
 from itembank.proof.symbolic_order import prove_order, prove_written
 from itembank.proof.symbolic_part import Answer, Asked, same
+from itembank.proof.symbolic_positive import PositiveFormula, positive_letters
 from itembank.proof.symbolic_reading import Fraction, System
 from itembank.proof.symbolic_regions import Stretches
 from itembank.proof.symbolic_rounding import prove_entered, prove_key_rounded
@@ -53,6 +54,7 @@ __all__ = ["prove_with_sympy"]
 _SOLVES = Proved(
     "read back and put in, each value solves the problem, and it has no other real solution (sympy)"
 )
+_POSITIVE = Proved("read back, it says so of each of them, and nothing else (sympy)")
 _SUBJECT = Proved("read back, the problem solved afresh for its subject is the key (sympy)")
 _EQUAL = Proved("read back, both have the same exact value (sympy)")
 _OTHER = Proved("read back, its exact value is another than the key's and every other option's (sympy)")
@@ -113,7 +115,9 @@ def _part(asked: Asked, item: Item, index: int) -> Iterator[Finding]:
     yield from prove_lines(asked, wanted)
     if part.follow is not None:
         yield prove_follow_through(asked, item.parts[:index], wanted)
-    if part.problem.domain is not None and not isinstance(wanted, Rooted | Fraction | Stretches):
+    if isinstance(wanted, PositiveFormula):
+        yield _positive_domain(asked)
+    elif part.problem.domain is not None and not isinstance(wanted, Rooted | Fraction | Stretches):
         yield _domain(asked, wanted)
     elif part.problem.domain is not None and isinstance(wanted, Stretches):
         # the key is the whole set within the domain, see _key
@@ -130,7 +134,7 @@ def _key(asked: Asked) -> Finding:
         if asked.is_inequality or isinstance(answer, Stretches):
             region = asked.region if asked.is_inequality else asked.inside(asked.every)
             fault = "" if answer == region else "does not have the problem's solutions"
-        elif isinstance(answer, Rooted | Fraction):
+        elif isinstance(answer, Rooted | Fraction | PositiveFormula):
             fault = "" if same(answer, asked.answer(asked.problem)) else "has another value"
             if asked.subject and not is_told_alone(asked.read(key), asked.subject):
                 fault = f"does not say what {asked.subject} is in the other letters alone"
@@ -242,6 +246,17 @@ def _entry(asked: Asked, response: EntryResponse, wanted: Answer) -> Iterator[Fi
             except CannotTell as stuck:
                 verdict = Undecided(str(stuck))
             yield Finding("slip", SHOWN_AS_ENTERED, verdict, "slip", index)
+
+
+def _positive_domain(asked: Asked) -> Finding:
+    domain, problem = asked.part.problem.domain, asked.part.problem
+    assert domain is not None
+    verdict: Verdict = _POSITIVE
+    if positive_letters(asked.read(domain)) != frozenset({*problem.unknowns, *problem.for_every}):
+        verdict = Refuted(
+            f"{spelling.terminal(domain)} does not say of just these letters that they are positive"
+        )
+    return Finding("domain", "the letters of the formula are positive", verdict, "key")
 
 
 def _domain(asked: Asked, wanted: Points) -> Finding:

@@ -10,6 +10,7 @@ from itembank.expressions.display import Decimal
 from itembank.items import SIGNS, Blank, BoxValue, EntryResponse
 from itembank.proof.symbolic_numbers import CannotTell, Rooted, rational, square_root, square_root_parts
 from itembank.proof.symbolic_part import Answer, Asked, same
+from itembank.proof.symbolic_positive import PositiveFormula
 from itembank.proof.symbolic_reading import Fraction
 from itembank.proof.symbolic_regions import Stretches
 from itembank.proof.symbolic_rounding import within
@@ -162,7 +163,7 @@ def _form_fault(blank: Blank, held: dict[str, BoxValue]) -> str:
 def _decimal_fault(asked: Asked, response: EntryResponse, wanted: Answer) -> str:
     if isinstance(wanted, Stretches):
         raise CannotTell("decimals for whole stretches")
-    if isinstance(wanted, Fraction):
+    if isinstance(wanted, Fraction | PositiveFormula):
         raise CannotTell("decimals for an expression with letters")
     points: Points = frozenset({(wanted.number(),)}) if isinstance(wanted, Rooted) else wanted
     for position, blank in enumerate(response.blanks):

@@ -11,6 +11,7 @@ from itembank.items import SolutionLine
 from itembank.proof.findings import Finding
 from itembank.proof.symbolic_numbers import CannotTell, Rooted
 from itembank.proof.symbolic_part import Answer, Asked, same
+from itembank.proof.symbolic_positive import PositiveFormula, positive_holds_for
 from itembank.proof.symbolic_reading import Fraction, System
 from itembank.proof.symbolic_regions import Stretches, is_of_regions
 from itembank.proof.symbolic_rounding import prove_rounded
@@ -75,7 +76,7 @@ def prove_lines(asked: Asked, wanted: Answer) -> Iterator[Finding]:
 
 def _line(asked: Asked, line: SolutionLine, read: Piece, wanted: Answer, lets: list[Piece]) -> Verdict | None:
     """The verdict; None where the line is wrong."""
-    if asked.subject:
+    if asked.subject or isinstance(wanted, PositiveFormula):
         return _of_formula(asked, line, read, wanted)
     if line.kind == "let":
         return Proved("it names a new letter")
@@ -97,6 +98,9 @@ def _line(asked: Asked, line: SolutionLine, read: Piece, wanted: Answer, lets: l
 def _of_formula(asked: Asked, line: SolutionLine, read: Piece, wanted: Answer) -> Verdict | None:
     if line.kind == "main":
         return _FOLLOWS_AS_FORMULA if same(asked.answer(read), wanted) else None
+    if line.kind == "aside" and isinstance(wanted, PositiveFormula):
+        letters = asked.part.problem.for_every
+        return _ASIDE if positive_holds_for(read, asked.subject, letters, wanted) else None
     if line.kind != "aside" or not isinstance(wanted, Fraction):
         raise CannotTell("the lines of a formula are equations in its letters")
     return _ASIDE if holds_for(asked.space, read, asked.subject, wanted) else None

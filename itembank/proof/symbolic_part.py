@@ -11,6 +11,7 @@ from itembank.items import ChoiceResponse, ChoicesResponse, MatchResponse, Order
 from itembank.proof.subject import SHAPE
 from itembank.proof.symbolic_hidden import generators
 from itembank.proof.symbolic_numbers import Rooted, rational
+from itembank.proof.symbolic_positive import PositiveFormula, solved_where_positive
 from itembank.proof.symbolic_reading import Fraction, Space, space
 from itembank.proof.symbolic_regions import Stretches, is_of_regions, region
 from itembank.proof.symbolic_sets import Points, solutions
@@ -19,7 +20,7 @@ from itembank.proof.symbolic_text import Piece, piece
 
 __all__ = ["Answer", "Asked", "same", "single_value"]
 
-Answer: TypeAlias = Points | Rooted | Fraction | Stretches
+Answer: TypeAlias = Points | Rooted | Fraction | Stretches | PositiveFormula
 """The solutions of a statement, in stretches where it is an inequality; the value of an expression to be rewritten,
 and what the subject of a formula is."""
 
@@ -65,7 +66,9 @@ class Asked:
         """What an answer to the problem says. Raises CannotTell."""
         found = self._answers.get(read.text)
         if found is None:
-            if self.subject:
+            if self.subject and self.part.problem.domain is not None:
+                found = solved_where_positive(read, self.subject, self.part.problem.for_every)
+            elif self.subject:
                 found = solved(self.space, read, self.subject)
             elif self.rewrite:
                 found = self.space.expression(read)
@@ -122,7 +125,7 @@ def _fraction(answer: Rooted | Fraction) -> Fraction:
 
 def single_value(answer: Answer) -> Rooted | None:
     """The value where there is exactly one, of one unknown, and it is rational."""
-    if isinstance(answer, Rooted | Stretches) or len(answer) != 1:
+    if isinstance(answer, Rooted | Stretches | PositiveFormula) or len(answer) != 1:
         return None
     (point,) = answer
     return point[0] if len(point) == 1 and point[0].is_rational() else None

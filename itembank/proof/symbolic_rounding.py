@@ -13,6 +13,7 @@ from itembank.expressions.tree import Node
 from itembank.items import BoxValue, EntryResponse, RecognisedEntry
 from itembank.proof.symbolic_numbers import CannotTell, Rooted, rational
 from itembank.proof.symbolic_part import Answer, Asked
+from itembank.proof.symbolic_positive import PositiveFormula
 from itembank.proof.symbolic_reading import Fraction
 from itembank.proof.symbolic_regions import Stretches
 from itembank.proof.symbolic_text import Piece
@@ -44,7 +45,7 @@ def prove_rounded(asked: Asked, read: Piece, wanted: Answer) -> Verdict | None:
     names = {told.name for each in alternatives for told in each} - {""}
     if not names:
         return _CLOSE
-    if isinstance(wanted, Stretches | Fraction | Rooted):
+    if isinstance(wanted, Stretches | Fraction | Rooted | PositiveFormula):
         raise CannotTell("decimals for what is no finite set of values")
     if any(names - {told.name for told in each} for each in alternatives) or names - set(asked.unknowns):
         return Undecided("beside ≈ every alternative tells the same unknowns")

@@ -9,6 +9,7 @@ from itembank.expressions import spelling
 from itembank.expressions.display import Maths
 from itembank.items import Part, SolutionLine, WrongLineResponse
 from itembank.proof.findings import Finding
+from itembank.proof.subject import kept_domain
 from itembank.proof.symbolic_lines import prove_lines
 from itembank.proof.symbolic_numbers import CannotTell
 from itembank.proof.symbolic_part import Answer, Asked, same
@@ -42,7 +43,7 @@ def prove_wrong_line(asked: Asked, response: WrongLineResponse, wanted: Answer) 
 
 
 def _as_problem(part: Part, line: Maths) -> Part:
-    return replace(part, problem=replace(part.problem, statement=line, domain=None))
+    return replace(part, problem=replace(part.problem, statement=line, domain=kept_domain(part)))
 
 
 def _answer(asked: Asked) -> Answer:

@@ -55,6 +55,8 @@ def prove_formula(asked: InSymbols) -> tuple[SymbolicClaim, ...]:
     """
     (subject,), letters = asked.unknowns, asked.for_every
     assert asked.key is not None
+    if asked.has_domain:
+        return _item_by_item(asked)
     names = Names(asked.parameters, asked.derived, [subject, *letters])
     formula = _Formula(names, subject, letters, asked.problem)
     verdict = formula.verdict(asked.key)
@@ -64,6 +66,20 @@ def prove_formula(asked: InSymbols) -> tuple[SymbolicClaim, ...]:
             verdict = formula.verdict(line.node) if line.kind == "main" else _left("it is side working")
             found.append(SymbolicClaim("line", index, "the line says the same as the problem", verdict))
     return (*found, *(formula.slip(index, node) for index, node in enumerate(asked.slips)))
+
+
+def _item_by_item(asked: InSymbols) -> tuple[SymbolicClaim, ...]:
+    """The claims where letters are positive: with roots among them, signs are seen once the parameters are numbers."""
+    verdict = _left("whether something is positive depends on the parameters")
+    lines = [index for index, line in enumerate(asked.lines) if line.node is not None]
+    return (
+        SymbolicClaim("key", -1, "the key is the problem solved for its subject", verdict),
+        *(SymbolicClaim("line", index, "the line says the same as the problem", verdict) for index in lines),
+        *(
+            SymbolicClaim("slip", index, "the slip's formula differs from the key's", verdict)
+            for index in range(len(asked.slips))
+        ),
+    )
 
 
 class _Formula:

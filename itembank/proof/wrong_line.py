@@ -18,6 +18,7 @@ from itembank.proof.identity import EMPTY, Identity
 from itembank.proof.meaning import letters
 from itembank.proof.solution import prove_lines
 from itembank.proof.solver import CannotDecide
+from itembank.proof.subject import kept_domain
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 
 _BEFORE = "the lines before the wrong one follow from the problem"
@@ -66,7 +67,7 @@ def lost_unknowns(part: Part, maths: Maths) -> tuple[str, ...]:
 
 def _as_problem(part: Part, line: Maths) -> Part:
     """The part with a line in place of its problem: what comes after the line is measured by it."""
-    return replace(part, problem=replace(part.problem, statement=line, domain=None))
+    return replace(part, problem=replace(part.problem, statement=line, domain=kept_domain(part)))
 
 
 def _differs(part: Part, response: WrongLineResponse, wanted: Identity) -> Verdict:
@@ -78,7 +79,7 @@ def _differs(part: Part, response: WrongLineResponse, wanted: Identity) -> Verdi
         found = problem_identity(_as_problem(part, line))
     except (CannotDecide, DomainError) as stuck:
         return Undecided(f"{spelling.terminal(line)}: {stuck}")
-    if part.problem.domain is not None:
+    if part.problem.domain is not None and kept_domain(part) is None:
         return Undecided("a wrong line within a domain is not decided")
     if found == wanted:
         return Refuted(f"{spelling.terminal(line)} has exactly the problem's solutions")

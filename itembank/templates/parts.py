@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from fractions import Fraction
 from typing import TypeAlias
 
 from itembank.errors import Span
@@ -203,7 +204,10 @@ class PartReader:
             )
 
     def _domain(self) -> Expression | None:
+        """The condition on the unknowns; of a formula that every letter of it is positive."""
         found: list[Expression] = []
+        if self.formula is not None:
+            return self._positive() if self.formula.is_positive else None
         for name, text in self.domains.items():
             if text is None:
                 continue
@@ -219,6 +223,20 @@ class PartReader:
             return found[0]
         node = tree.And(tuple(part.node for part in found))
         return Expression(node, " and ".join(part.text for part in found), found[0].source)
+
+    def _positive(self) -> Expression | None:
+        path = (*self.path, "unknowns", self.unknowns[0])
+        if not isinstance(at(self.scope.root, path), Scalar):
+            path = ("unknowns", self.unknowns[0])  # shared by the parts
+        written = self.scope.expression_at(path, self.names)
+        if written is None:
+            return None
+        nought = tree.Number(Fraction(0))
+        node = tree.And(
+            (written.node, *(tree.Relation((tree.Name(name), nought), (">",)) for name in self.for_every))
+        )
+        text = " and ".join([written.text, *(f"{name} > 0" for name in self.for_every)])
+        return Expression(node, text, written.source)
 
     def _key(self, kind: str) -> tuple[Expression | None, Span]:
         path = (*self.path, "key")

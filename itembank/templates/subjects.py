@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection
 
 from itembank.errors import DomainError, Span
@@ -15,6 +16,8 @@ from itembank.yaml_source import Scalar, Sequence
 __all__ = ["SubjectReader"]
 
 """The shape of a problem in which one letter is made the subject."""
+
+_POSITIVE = re.compile(r"\w+\s*>\s*0")
 
 KINDS = ("choice", "choices", "written", "wrong-line")
 """Kinds of response that such a problem can have: what is shown or written is a formula."""
@@ -38,6 +41,8 @@ class SubjectReader:
         self.subject = unknowns[0] if unknowns else ""
         self.letters = letters
         self.numeric = numeric
+        self.is_positive = False
+        """Whether every letter of the formula is a positive number."""
 
     @property
     def is_one(self) -> bool:
@@ -53,13 +58,19 @@ class SubjectReader:
                 self._place("unknowns" if self.unknowns else "in_terms_of"),
                 hint="write unknowns: [y] for the subject, and name the other letters in `in_terms_of`",
             )
-        elif domains[self.subject] is not None:
-            self.findings.add(
-                "domain-of-subject",
-                f"`{self.subject}` is told in other letters, so it is not known which numbers it is",
-                self._place("unknowns"),
-                hint=f"take the condition out: unknowns: [{self.subject}]",
-            )
+        elif (domain := domains[self.subject]) is not None:
+            self.is_positive = _POSITIVE.fullmatch(domain.strip()) is not None and domain.split(">")[
+                0
+            ].strip() == (self.subject)
+            if not self.is_positive:
+                self.findings.add(
+                    "domain-of-subject",
+                    f"`{self.subject}` is told in other letters, so no more can be said of it than that all of them "
+                    "are positive",
+                    self._place("unknowns"),
+                    hint=f"take the condition out: unknowns: [{self.subject}]; or say that every letter of the "
+                    f"formula is a positive number: unknowns: {{{self.subject}: {self.subject} > 0}}",
+                )
         if self.subject in self.letters:
             self.findings.add(
                 "repeated-name",
@@ -137,16 +148,19 @@ class SubjectReader:
     def _check_power(self, problem: Expression, node: tree.Relation) -> None:
         """That the subject stands to the first power; what is not plain for all values at once is left to the proof."""
         try:
-            left, right = (exact.quotient(side, {}) for side in node.operands)
+            left, right = (exact.quotient(side, {}, positive=self.is_positive) for side in node.operands)
             found = left - right
         except DomainError:
             return
+        if self.is_positive:
+            return  # what is not solved is told by the proof
         if found.hidden:
             self.findings.add(
                 "letter-under-root",
                 "a letter stands under a root or in an exponent, and formulas are quotients of polynomials",
                 problem.span(),
-                hint="ask for a formula without roots of letters",
+                hint="ask for a formula without roots of letters, or say that every letter is a positive number: "
+                f"unknowns: {{{self.subject}: {self.subject} > 0}}",
             )
             return
         power = max(found.above.in_powers_of(self.subject), default=0)
@@ -163,7 +177,10 @@ class SubjectReader:
                 f"multiplied out, the problem has `{self.subject}` to the power {power}, and a letter is made the "
                 "subject of what is linear in it",
                 problem.span(self._raised(node)),
-                hint="make another letter the subject, or let a letter stand for the power",
+                hint="say that every letter is a positive number, and give the root: unknowns: "
+                f"{{{self.subject}: {self.subject} > 0}}"
+                if power == 2
+                else "make another letter the subject, or let a letter stand for the power",
             )
 
     def _raised(self, node: tree.Node) -> tree.Node:

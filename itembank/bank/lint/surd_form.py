@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from itembank.bank.lint.remark import HALADYNA, Remark, Rule, Sample
 from itembank.bank.lint.showing import asks, has
 from itembank.expressions.display import Root
+from itembank.templates.template import SUBJECT
 
 _SAID = re.compile(
     r"\b(surds?|exact\w*|simpl\w+|simpler|roots? of the smallest|rationalis\w+|decimal places?)\b", re.I
@@ -18,7 +19,12 @@ def _look(sample: Sample) -> Iterator[Remark]:
     for number, part in enumerate(sample.template.parts):
         shown = part.response.kind == "choice"
         with_root = sum(has(item.parts[number].key.shape.display, Root) for item in sample.items)
-        if shown and 2 * with_root > len(sample.items) and not _SAID.search(asks(part)):
+        if (
+            part.shape != SUBJECT
+            and shown
+            and 2 * with_root > len(sample.items)
+            and not _SAID.search(asks(part))
+        ):
             yield Remark(
                 part.stem.source.span,
                 "the key has a root in it, and the stem does not say in which form it is wanted",

@@ -32,6 +32,7 @@ from itembank.proof.subject import formula_told, of_formula
 from itembank.proof.symbolic import prove_with_sympy
 from itembank.proof.symbolic_numbers import CannotTell
 from itembank.proof.symbolic_part import same
+from itembank.proof.symbolic_positive import solved_where_positive
 from itembank.proof.symbolic_reading import space
 from itembank.proof.symbolic_subject import solved
 from itembank.proof.symbolic_text import piece
@@ -48,6 +49,7 @@ NAMES = (
     "subject-line",
     "subject-letters",
     "subject-parts",
+    "subject-positive",
 )
 LETTERS = "APIabcdfhrtuvxyz"
 
@@ -87,6 +89,51 @@ def test_a_textbook_formula_is_solved_by_every_road(
 ) -> None:
     assert [True] * 4 == say_the_same(problem, right, subject)
     assert [False] * 4 == say_the_same(problem, wrong, subject)
+
+
+def say_the_same_where_positive(first: str, second: str, subject: str) -> list[bool]:
+    """The same where every letter is a positive number."""
+    others = sorted({*piece(first).names, *piece(second).names} - {subject})
+    return [
+        of_formula(maths(first), subject, positive=True) == of_formula(maths(second), subject, positive=True),
+        solved_where_positive(piece(first), subject, others)
+        == solved_where_positive(piece(second), subject, others),
+        audited.same(audit_node(first), audit_node(second), subject, NOWHERE, positive=True),
+    ]
+
+
+POSITIVE = (
+    ("v^2 = u^2 + 2*a*s", "v", "v = sqrt(u^2 + 2*a*s)", "v = u + sqrt(2*a*s)"),
+    ("A = p*r^2", "r", "r = sqrt(A/p)", "r = sqrt(A)/p"),
+    ("A = p*r^2", "r", "r*sqrt(p) = sqrt(A)", "r = sqrt(A/(2*p))"),
+    ("T = 2*sqrt(x/g)", "x", "x = g*T^2/4", "x = g*T^2/2"),
+    ("T = 2*sqrt(x/g)", "x", "T^2/4 = x/g", "x = sqrt(g*T/2)"),
+    ("sqrt(x + a) = b", "x", "x = b^2 - a", "x = (b - a)^2"),
+    ("4*x^2 = g^2*T^4", "x", "x = g*T^2/2", "x = g*T^2/4"),
+    ("x^2 = (a + b)^2", "x", "x = a + b", "x = a - b"),
+    ("c^2 = a^2 + b^2", "b", "b = sqrt(c^2 - a^2)", "b = c - a"),
+)
+"""Laws of motion, of areas, of the pendulum and of Pythagoras with their letters: common practice, no source."""
+
+
+@pytest.mark.parametrize(("problem", "subject", "right", "wrong"), POSITIVE)
+def test_a_formula_in_positive_letters_is_solved_by_every_road(
+    problem: str, subject: str, right: str, wrong: str
+) -> None:
+    assert [True] * 3 == say_the_same_where_positive(problem, right, subject)
+    assert [False] * 3 == say_the_same_where_positive(problem, wrong, subject)
+
+
+@pytest.mark.parametrize(
+    "text", ["x - a = sqrt(x)", "x^2 + x = a", "x^2 = -a", "sqrt(x) = a - b", "x + sqrt(x) = -a"]
+)
+def test_no_road_squares_what_is_not_seen_to_be_positive(text: str) -> None:
+    with pytest.raises(DomainError):
+        of_formula(maths(text), "x", positive=True)
+    with pytest.raises(CannotTell):
+        solved_where_positive(piece(text), "x", ["a", "b"])
+    with pytest.raises(AuditCannotTell):
+        audited.same(audit_node(text), audit_node(text), "x", NOWHERE, positive=True)
 
 
 SAME_IN_OTHER_CLOTHES = (
