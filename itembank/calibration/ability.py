@@ -10,7 +10,7 @@ from typing import Final, TypeAlias
 
 from itembank.calibration.conditional import DIGITS
 
-__all__ = ["Worth", "level_total", "worths"]
+__all__ = ["Worth", "level_slopes", "level_total", "worths"]
 
 _FURTHEST: Final = Decimal(30)
 _HALVINGS: Final = 40
@@ -63,6 +63,35 @@ def level_total(items: Items, total: int, others: Items) -> Decimal:
         weighed = _weighed(items)
         ability = _where_zero(lambda at: total - _moments(weighed, at)[0])
         return _moments(_weighed(others), ability)[0]
+
+
+def level_slopes(
+    items: Mapping[int, Mapping[int, Decimal]], total: int, others: Mapping[int, Mapping[int, Decimal]]
+) -> dict[tuple[int, int], Decimal]:
+    """How fast `level_total` grows with the logarithm of each weight: (item, score) -> slope; {} at the ends.
+
+    items, others: under the numbers of the items, of which both may have some. Source: the true score of the first is
+    held while the ability gives way; Ogasawara 2001, Journal of Educational and Behavioral Statistics 26, 31-50 (from
+    memory).
+    """
+    least, most = _ends(list(items.values()))
+    if not least < total < most:
+        return {}
+    with localcontext() as context:
+        context.prec = DIGITS
+        own, other = _weighed(list(items.values())), _weighed(list(others.values()))
+        ability = _where_zero(lambda at: total - _moments(own, at)[0])
+        rate = _moments(other, ability)[1] / _moments(own, ability)[1]
+        slopes: dict[tuple[int, int], Decimal] = {}
+        for form, factor in ((items, -rate), (others, Decimal(1))):
+            for number, weighed in zip(form, _weighed(list(form.values())), strict=True):
+                chances = [(score, weight * (score * ability).exp()) for score, weight in weighed]
+                whole = sum((chance for _, chance in chances), _ZERO)
+                mean = sum((score * chance for score, chance in chances), _ZERO) / whole
+                for score, chance in chances:
+                    key = number, score
+                    slopes[key] = slopes.get(key, _ZERO) + factor * (score - mean) * chance / whole
+        return slopes
 
 
 def _ends(items: Items) -> tuple[int, int]:

@@ -10,12 +10,13 @@ from fractions import Fraction
 from operator import itemgetter
 from typing import Final, NamedTuple
 
-from itembank.calibration.ability import Worth, level_total, worths
+from itembank.calibration.ability import Worth, level_slopes, level_total, worths
 from itembank.calibration.conditional import Estimates, NoEstimate, estimate, groups
 from itembank.calibration.fit import Fit, fits, residuals
 from itembank.calibration.linked import linked
 from itembank.calibration.odd_pupils import OddPupils, odd_pupils
 from itembank.calibration.sample import Sample, SampleItem, SatBuild, sample
+from itembank.calibration.within_templates import spread_within
 from itembank.errors import Diagnostic, InputError
 
 __all__ = [
@@ -80,6 +81,8 @@ class FoundTemplate:
     """How much harder than predicted the kept items of a template were, in the mean, in logits.
 
     steps: those of its kept items, in the mean, where they have equally many; () for none, and where there is one mark.
+    error_of_new: what the difficulty of a new item may be off by; None where nothing tells how items of one template
+    differ.
     """
 
     template: str
@@ -87,6 +90,7 @@ class FoundTemplate:
     beyond: Decimal
     error: Decimal
     steps: tuple[Decimal, ...] = ()
+    error_of_new: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,10 +139,14 @@ class FoundPupils:
 
 
 class Level(NamedTuple):
-    """Totals that say the same. names: of forms; rows: of each total of the first form the ones on all of them."""
+    """Totals that say the same. names: of forms; rows: of each total of the first form the ones on all of them.
+
+    errors: of each row those of the other forms, in marks; None at the ends, which are level by convention.
+    """
 
     names: tuple[str, ...]
     rows: tuple[tuple[Decimal, ...], ...]
+    errors: tuple[tuple[Decimal | None, ...], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -327,14 +335,19 @@ def of_thousandths(number: int) -> Decimal:
 
 def _templates(items: Sequence[FoundItem]) -> tuple[FoundTemplate, ...]:
     """Of items of one template the mean counts; its error is that of a mean of estimates apart from each other."""
+    told: dict[str, list[tuple[Decimal, Decimal]]] = {}
+    for each in items:
+        if each.is_kept and each.beyond is not None:
+            told.setdefault(each.item.template, []).append((each.beyond, each.error))
+    spread = spread_within(list(told.values()))
     found = []
-    for name in dict.fromkeys(each.item.template for each in items):
-        mine = [(each.beyond, each.error) for each in items if each.item.template == name and each.is_kept]
-        told = [(beyond, error) for beyond, error in mine if beyond is not None]
-        if told:
-            mean = sum((beyond for beyond, _ in told), Decimal(0)) / len(told)
-            error = sum((error**2 for _, error in told), Decimal(0)).sqrt() / len(told)
-            found.append(FoundTemplate(name, len(told), mean, error, _mean_steps(items, name)))
+    for name, mine in told.items():
+        mean = sum((beyond for beyond, _ in mine), Decimal(0)) / len(mine)
+        error = sum((error**2 for _, error in mine), Decimal(0)).sqrt() / len(mine)
+        # a new item is as far from the mean of all as any, which `mine` tell: Higgins, Thompson & Spiegelhalter 2009,
+        # Journal of the Royal Statistical Society A 172, 137-159 (from memory)
+        new = None if spread is None else (spread**2 * (1 + Decimal(1) / len(mine)) + error**2).sqrt()
+        found.append(FoundTemplate(name, len(mine), mean, error, _mean_steps(items, name), new))
     return tuple(found)
 
 
@@ -431,19 +444,31 @@ def _worths_of(found: Sample, scales: Sequence[_Scale], form: int) -> FormWorths
 def _level(found: Sample, scale: _Scale) -> Level | None:
     """Totals that say the same on all forms of a scale; None for fewer than two. Forms with the same items are one."""
     once = {frozenset(places): (name, places) for name, places, _ in reversed(found.of_build)}
-    forms = [(name, scale.weights(places)) for name, places in reversed(once.values())]
-    whole = [(name, items) for name, items in forms if items is not None]
+    forms = [(name, places, scale.weights(places)) for name, places in reversed(once.values())]
+    whole = [
+        (name, dict(zip(places, items, strict=True))) for name, places, items in forms if items is not None
+    ]
     if len(whole) < 2:
         return None
     (_, first), *others = whole
+    own = list(first.values())
+    totals = _marks(own, found.unit)
     rows = tuple(
         (
             Decimal(total // found.unit),
-            *[level_total(first, total, items) / found.unit for _, items in others],
+            *[level_total(own, total, list(items.values())) / found.unit for _, items in others],
         )
-        for total in _marks(first, found.unit)
+        for total in totals
     )
-    return Level(tuple(name for name, _ in whole), rows)
+    slopes = [level_slopes(first, total, items) for total in totals for _, items in others]
+    errors = iter(
+        [
+            error / found.unit if slope else None
+            for error, slope in zip(scale.estimates.errors_of(slopes), slopes, strict=True)
+        ]
+    )
+    of_rows = tuple(tuple(next(errors) for _ in others) for _ in totals)
+    return Level(tuple(name for name, _ in whole), rows, of_rows)
 
 
 def _marks(items: Sequence[Mapping[int, Decimal]], unit: int) -> list[int]:

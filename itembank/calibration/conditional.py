@@ -67,12 +67,26 @@ def groups(pupils: Sequence[Mapping[int, int]]) -> list[Group]:
 @dataclass(frozen=True, slots=True)
 class Estimates:
     """weights: item -> scores with the logarithms of their weights, 0 for the least. difficulties: in logits for a unit
-    of score, their mean 0; errors: the standard error of each.
+    of score, their mean 0; errors: the standard error of each. information: of the logarithms of weights that were
+    free, in the order of `free`: (item, score).
     """
 
     weights: Mapping[int, Mapping[int, Decimal]]
     difficulties: Mapping[int, Decimal]
     errors: Mapping[int, Decimal]
+    free: tuple[_Key, ...]
+    information: tuple[tuple[Decimal, ...], ...]
+
+    def errors_of(self, slopes: Sequence[Mapping[_Key, Decimal]]) -> list[Decimal]:
+        """The standard errors of figures that follow from the estimates.
+
+        slopes: of each, how fast it grows with the logarithms of weights; what moves all items alike moves it nowhere.
+        Source: the delta method, as for the errors of difficulties (common practice).
+        """
+        with localcontext() as context:
+            context.prec = DIGITS
+            rows = [[slope.get(key, _ZERO) for key in self.free] for slope in slopes]
+            return _errors(rows, _solved(self.information, rows, _ZERO))
 
 
 def estimate(found: Sequence[Group]) -> Estimates:
@@ -201,10 +215,7 @@ class _Search:
                 if top in self._at:
                     row[self._at[top]] = (Decimal(1) / len(tops) - (other == item)) / spans[other]
             rows.append(row)
-        errors = [
-            sum((a * b for a, b in zip(row, found, strict=True)), _ZERO).sqrt()
-            for row, found in zip(rows, self._solved(curve, rows), strict=True)
-        ]
+        errors = _errors(rows, self._solved(curve, rows))
         for item, error in zip(tops, errors, strict=True):
             if max(abs(raw[item] - mean), error) > _FURTHEST:
                 raise NoEstimate(item)
@@ -213,8 +224,21 @@ class _Search:
             for item, scores in self._scores.items()
         }
         return Estimates(
-            weights, {item: value - mean for item, value in raw.items()}, dict(zip(tops, errors, strict=True))
+            weights,
+            {item: value - mean for item, value in raw.items()},
+            dict(zip(tops, errors, strict=True)),
+            tuple(self._free),
+            tuple(map(tuple, curve)),
         )
+
+
+def _errors(rows: Sequence[Sequence[Decimal]], solved: Sequence[Sequence[Decimal]]) -> list[Decimal]:
+    """The roots of what rows make of a covariance. solved: what the information makes of them."""
+    squares = [
+        sum((a * b for a, b in zip(row, found, strict=True)), _ZERO)
+        for row, found in zip(rows, solved, strict=True)
+    ]
+    return [max(square, _ZERO).sqrt() for square in squares]
 
 
 class _Undecided(Exception):

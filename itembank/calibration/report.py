@@ -225,9 +225,10 @@ def _once_in(chance: Decimal) -> str:
 
 def _templates(found: Calibration) -> Table:
     rows = tuple(
-        (each.template, str(each.items), figure(each.beyond), figure(each.error)) for each in found.templates
+        (each.template, str(each.items), figure(each.beyond), figure(each.error), figure(each.error_of_new))
+        for each in found.templates
     )
-    return Table("templates", ("template", "items", "beyond", "error"), rows)
+    return Table("templates", ("template", "items", "beyond", "error", "error of a new item"), rows)
 
 
 def _worths(form: FormWorths, number: int) -> Table:
@@ -236,8 +237,20 @@ def _worths(form: FormWorths, number: int) -> Table:
 
 
 def _level(level: Level, number: int) -> Table:
-    rows = tuple((str(row[0]), *(figure(value, 1) for value in row[1:])) for row in level.rows)
-    return Table(f"level-{number}", level.names, rows, 0)
+    rows = tuple(
+        (
+            str(row[0]),
+            *(
+                cell
+                for value, error in zip(row[1:], errors, strict=True)
+                for cell in (figure(value, 1), figure(error))
+            ),
+        )
+        for row, errors in zip(level.rows, level.errors, strict=True)
+    )
+    first, *others = level.names
+    head = (first, *(cell for name in others for cell in (name, f"error of {name}")))
+    return Table(f"level-{number}", head, rows, 0)
 
 
 def _notes() -> Iterator[str]:
@@ -251,7 +264,11 @@ def _notes() -> Iterator[str]:
         "harder than elsewhere: in logits, by what pupils of equal totals scored; told from "
         f"{figure(_LARGE)} on where chance would have it less than once in a hundred times"
     )
-    yield "beyond: how much harder than predicted, of templates in the mean of items that are kept"
+    yield (
+        "beyond: how much harder than predicted, of templates in the mean of items that are kept; its error is of that "
+        "mean. A new item of the template differs from its mean too, by as much as items of one template do beyond "
+        "chance, in all templates with several items together (DerSimonian & Laird 1986; Higgins and others 2009)"
+    )
     yield (
         "infit: squared distances from what the model expects, by what it expects of them; 1 is as expected. Told "
         f"where it is further from 1 than {figure(_STRAYS, 1)} and than chance would have it once in a hundred times"
@@ -267,4 +284,9 @@ def _notes() -> Iterator[str]:
         "a calibration for high stakes needs hundreds"
     )
     yield "ability of a total: by weighted likelihood (Warm 1989), its error from the information of the form"
-    yield "marks that say the same: equal true scores (Kolen & Brennan, Test Equating)"
+    yield (
+        "marks that say the same: equal true scores (Kolen & Brennan, Test Equating), and by how much they may be off "
+        "in two of three cases, for the difficulties come from so many pupils and no more (the delta method, Ogasawara "
+        "2001); at both ends they are level by convention. One pupil's own mark is off by more, as the errors of "
+        "abilities tell"
+    )

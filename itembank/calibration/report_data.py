@@ -52,7 +52,8 @@ def as_data(found: Calibration, *, with_pupils: bool = False) -> dict[str, Any]:
             ]} if with_pupils else {}),
         },
         "templates": [
-            {"template": each.template, "items": each.items, "beyond": _of(each.beyond), "error": _of(each.error)}
+            {"template": each.template, "items": each.items, "beyond": _of(each.beyond), "error": _of(each.error),
+             "error_of_new": _of(each.error_of_new)}
             for each in found.templates
         ],
         "forms": [
@@ -61,7 +62,8 @@ def as_data(found: Calibration, *, with_pupils: bool = False) -> dict[str, Any]:
             for form in found.forms
         ],
         "level": [
-            {"forms": list(level.names), "marks": [[_of(value, 2) for value in row] for row in level.rows]}
+            {"forms": list(level.names), "marks": [[_of(value, 2) for value in row] for row in level.rows],
+             "errors": [[_of(value, 4) for value in row] for row in level.errors]}
             for level in found.level
         ],
     }  # fmt: skip

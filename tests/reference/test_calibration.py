@@ -20,7 +20,7 @@ from itertools import product
 
 import pytest
 
-from itembank.calibration.ability import level_total, worths
+from itembank.calibration.ability import level_slopes, level_total, worths
 from itembank.calibration.conditional import Estimates, estimate, groups
 from itembank.calibration.fit import fits
 from tests.reference.test_analysis import LAW_SCHOOL
@@ -135,3 +135,71 @@ def test_totals_that_say_the_same_have_one_ability() -> None:
         return 4.0 if odds is None else 4 * float(odds) / (float(odds) + math.e)
 
     assert told == pytest.approx([on_hard(total) for total in range(6)], abs=1e-9)
+
+
+FORMS = (
+    [{0: 2, 1: 1, 2: 0}] * 3 + [{0: 1, 1: 0, 2: 1}] * 4 + [{0: 0, 1: 1, 2: 2}] * 2 + [{0: 1, 1: 1, 2: 0}] * 5
+    + [{0: 0, 1: 0, 2: 2}] * 2 + [{2: 2, 3: 0, 4: 1}] * 3 + [{2: 1, 3: 1, 4: 0}] * 4 + [{2: 0, 3: 1, 4: 1}] * 2
+    + [{2: 0, 3: 0, 4: 2}] * 3 + [{2: 2, 3: 1, 4: 0}] * 2
+)  # fmt: skip
+"""Two forms of three items, of which they share one."""
+
+
+@pytest.mark.parametrize("total", [1, 2, 3, 4])
+def test_the_error_of_totals_that_say_the_same_follows_from_every_way_to_answer(total: int) -> None:
+    """The delta method by another way: slopes by differences, information as the covariance over all answers."""
+    found = estimate(groups(FORMS))
+    first, second = ({item: found.weights[item] for item in items} for items in ((0, 1, 2), (2, 3, 4)))
+    slopes = level_slopes(first, total, second)
+
+    def moved(key: tuple[int, int], by: Decimal) -> Decimal:
+        forms = [
+            [
+                {s: eta + by * ((item, s) == key) for s, eta in weights.items()}
+                for item, weights in form.items()
+            ]
+            for form in (first, second)
+        ]
+        return level_total(forms[0], total, forms[1])
+
+    near = Decimal("0.0001")
+    keys = sorted({(item, s) for form in (first, second) for item, weights in form.items() for s in weights})
+    by_differences = {key: float((moved(key, near) - moved(key, -near)) / (2 * near)) for key in keys}
+    assert {key: float(slopes[key]) for key in keys} == pytest.approx(by_differences, abs=1e-6)
+
+    free = found.free
+    information = [[0.0] * len(free) for _ in free]
+    for scores in FORMS:
+        chances = _chances(found, scores)
+        means = [math.fsum(p * (way.get(item) == s) for way, p in chances) for item, s in free]
+        for at, (item, s) in enumerate(free):
+            for by, (other, t) in enumerate(free):
+                both = math.fsum(p * (way.get(item) == s and way.get(other) == t) for way, p in chances)
+                information[at][by] += both - means[at] * means[by]
+    slope = [by_differences[key] for key in free]
+    solved = _gauss(information, slope)
+    variance = math.fsum(a * b for a, b in zip(slope, solved, strict=True))
+
+    assert float(found.errors_of([slopes])[0]) == pytest.approx(math.sqrt(variance), abs=1e-5)
+    assert 0.1 < math.sqrt(variance) < 1.5
+
+
+def _gauss(matrix: Sequence[Sequence[float]], side: Sequence[float]) -> list[float]:
+    rows = [[*row, value] for row, value in zip(matrix, side, strict=True)]
+    for at in range(len(rows)):
+        pivot = max(range(at, len(rows)), key=lambda row: abs(rows[row][at]))
+        rows[at], rows[pivot] = rows[pivot], rows[at]
+        rows[at] = [value / rows[at][at] for value in rows[at]]
+        for other in range(len(rows)):
+            if other != at:
+                factor = rows[other][at]
+                rows[other] = [a - factor * b for a, b in zip(rows[other], rows[at], strict=True)]
+    return [row[-1] for row in rows]
+
+
+def test_a_form_is_level_with_itself_without_any_error() -> None:
+    found = estimate(groups(FORMS))
+    form = {item: found.weights[item] for item in (0, 1, 2)}
+
+    assert [0.0] == pytest.approx([float(each) for each in found.errors_of([level_slopes(form, 2, form)])])
+    assert {} == level_slopes(form, 0, form)

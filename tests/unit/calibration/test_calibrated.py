@@ -147,6 +147,10 @@ def test_items_in_common_put_a_strong_and_a_weak_class_on_one_scale() -> None:
     (level,) = found.level
     assert ("weak", "strong") == level.names
     assert [row[0] for row in level.rows] == pytest.approx([row[1] for row in level.rows], abs=Decimal("0.4"))
+    (low, *inner, high) = (row[0] for row in level.errors)
+    assert (None, None) == (low, high), "the ends are level by convention"
+    assert all(each is not None and Decimal("0.02") < each < Decimal("0.15") for each in inner)
+    assert len(level.rows) == len(as_data(found)["level"][0]["errors"])
 
 
 def test_without_items_in_common_each_scale_has_the_zero_of_its_predictions() -> None:
@@ -174,6 +178,23 @@ def test_a_template_that_is_harder_than_predicted_is_told_so() -> None:
         {each.template: float(each.beyond) for each in found.templates}, abs=0.15
     )
     assert all(Decimal(0) < each.error < Decimal("0.1") for each in found.templates)
+
+
+def test_a_new_item_differs_from_its_template_as_its_items_do_from_each_other() -> None:
+    """Items of one template are a logit apart, which so many pupils do not tell from the mean's own error."""
+    numbers = list(range(8))
+    apart = {n: 1.0 if n % 4 > 1 else -1.0 for n in numbers}
+    found = calibrate([sat([question(n) for n in numbers], class_of(numbers, 900, harder=apart))])
+    alike = calibrate([sat([question(n) for n in numbers], class_of(numbers, 900))])
+    alone = calibrate([sat([question(0), question(1)], class_of([0, 1], 200))])
+
+    # of four values -1, -1, 1, 1 the standard deviation is sqrt(4/3); a new one is off by sqrt(1 + 1/4) of it
+    assert [1.29, 1.29] == pytest.approx(
+        [float(each.error_of_new or 0) for each in found.templates], abs=0.15
+    )
+    assert all((each.error_of_new or 9) < Decimal("0.2") for each in alike.templates)
+    assert [None, None] == [each.error_of_new for each in alone.templates]
+    assert [None, None] == [each["error_of_new"] for each in as_data(alone)["templates"]]
 
 
 def test_half_marks_are_told_on_the_scale_of_whole_ones() -> None:
