@@ -260,18 +260,51 @@ def _earned_alone(question: Question, view: PartView, typed: Typed, keyed: list[
 
 
 def _probes(question: Question, judge: _Judge, keyed: list[Typed], full: list[Typed]) -> Iterator[Fault]:
-    """One number wrong at a time: nothing is earned but what the others earn alone."""
+    """One number wrong at a time: nothing is earned but what the others earn alone.
+
+    A decimal is tried on the ends of its tolerance too, and one place past them.
+    """
     for typed in full[:1]:
         for index, number in enumerate(typed):
-            for other in (_raised(number), f"-{number}".replace("--", "")):
+            turned = [f"-{number}".replace("--", "")] if number.strip("-0.") else []
+            for other in (_raised(number), *turned, *_ends(judge, keyed, index)):
                 changed = (*typed[:index], other, *typed[index + 1 :])
                 score, _ = run(question, frozenset({", ".join(changed)}))
+                if any(_is_near(question.gaps, changed, each) for each in keyed):
+                    if run(question, frozenset(_spelt(changed, question.words)[:1]))[0] != _FULL:
+                        message = f"{other} lies within the tolerance and does not count"
+                        yield Fault("end-earns-less", message, place=f"gap {index + 1}")
+                    continue
                 if score and not judge.is_right(changed)[1]:
                     alone = _earned_alone(question, judge.view, changed, keyed)
                     if score <= 100 * alone / max(question.weight, 1) + _ROUNDED:
                         continue
                     message = "a wrong number in the answer earns marks"
                     yield Fault("wrong-entry-earns", message, place=f"gap {index + 1}")
+
+
+def _ends(judge: _Judge, keyed: list[Typed], index: int) -> Iterator[str]:
+    """The last decimals within the tolerance of a gap, by the places it is told to, and the first beyond it."""
+    gap = judge.gaps[min(index, len(judge.gaps) - 1)]
+    if not gap.tolerance or not keyed or len(keyed[0]) != len(judge.gaps):
+        return
+    places = judge.places.get(gap.unknown, 0)
+    unit = Fraction(1, 10**places)
+    within = gap.tolerance // unit
+    for steps in (within, within + 1):
+        for sign in (-1, 1):
+            yield _in_digits((Fraction(keyed[0][index]) + sign * steps * unit) / unit, places)
+
+
+def _in_digits(units: Fraction, places: int) -> str:
+    """Whole units of the last place as a decimal.
+
+    >>> _in_digits(Fraction(-5), 2), _in_digits(Fraction(120), 1), _in_digits(Fraction(7), 0)
+    ('-0.05', '12.0', '7')
+    """
+    digits = str(abs(int(units))).rjust(places + 1, "0")
+    sign = "-" if units < 0 else ""
+    return f"{sign}{digits[:-places]}.{digits[-places:]}" if places else f"{sign}{digits}"
 
 
 def _raised(number: str) -> str:

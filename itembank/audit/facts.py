@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from fractions import Fraction
 
 from lxml import etree
 
@@ -90,7 +91,7 @@ class Box:
     then, texts what a candidate sees of them.
 
     before: the bare characters between the box before (or the beginning of the line) and this one; beside: the
-    formulas in the same paragraph.
+    formulas in the same paragraph; tolerance: how far a decimal may lie from the one keyed.
     """
 
     response: str
@@ -103,6 +104,7 @@ class Box:
     beside: tuple[Node, ...] = ()
     choices: tuple[str, ...] = ()
     texts: tuple[str, ...] = ()
+    tolerance: Fraction = Fraction(0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,6 +33,7 @@ from itembank.audit.formula import Node, Scope
 from itembank.audit.formulas import MATH, Formulas, Known
 from itembank.audit.letters import letter
 from itembank.audit.page_text import BLOCKS, seen, texts_before_boxes
+from itembank.audit.structure import decimal
 from itembank.audit.tongues import LANGUAGE, tongue
 from itembank.audit.xml_reading import local_name
 
@@ -145,6 +146,10 @@ class ItemReader:
         if not named or not role or not form or not (slot or "").isdecimal():
             self._wrong("unclear-box", "the box does not say which value it belongs to", identifier)
             return None
+        tolerance = decimal(_inherited(element, "data-tolerance") or "0")
+        if tolerance is None or tolerance < 0 or (tolerance and form != "decimal"):
+            self._wrong("unclear-box", "the tolerance of the box is none", identifier)
+            return None
         unknown = letter(_inherited(element, "data-unknown") or "")
         paragraph = next(each for each in element.iterancestors() if local_name(each) in BLOCKS)
         beside = tuple(self._formulas.all_below(paragraph))
@@ -152,7 +157,9 @@ class ItemReader:
         options = tuple(each.get("identifier", "") for each in listed)
         part = named[1] or named[2] or ""
         texts = tuple(map(seen, listed))
-        return Box(identifier, part, unknown, form, role, int(slot or 0), before, beside, options, texts)
+        return Box(
+            identifier, part, unknown, form, role, int(slot or 0), before, beside, options, texts, tolerance
+        )
 
     def _task(self, element: etree._Element, identifier: str) -> Task:
         named = _CHOICE_ID.match(identifier)

@@ -51,7 +51,7 @@ def box_probes(
         alone = sum(slot[0] == unknown for slot, _ in filled) == 1
         # of several values of one unknown some may earn part of the marks; a single wrong value earns nothing
         most = total - worth if alone else total - Fraction(1, 1000)
-        yield from _wrong_probes(group, right, most)
+        yield from _wrong_probes(group, right, most, total)
         if alone or _form(group) == "fraction":
             yield from _form_probes(group, right, total, worth)
     yield from _order_probes(filled, right, total, worths)
@@ -91,8 +91,8 @@ def _items(group: Group, answers: Answers) -> dict[str, Scalar]:
     return {role: answers[box.response].items[0] for role, box in group.items()}
 
 
-def _wrong_probes(group: Group, right: Answers, most: Rational) -> Iterator[Probe]:
-    """One box wrong at a time: one more, the other sign, empty."""
+def _wrong_probes(group: Group, right: Answers, most: Rational, total: Rational) -> Iterator[Probe]:
+    """One box wrong at a time: one more, the other sign, empty; a decimal just past its tolerance, and on its ends."""
     for role, box in group.items():
         item = right[box.response].items[0]
         if not isinstance(item, int | Fraction):
@@ -106,15 +106,37 @@ def _wrong_probes(group: Group, right: Answers, most: Rational) -> Iterator[Prob
         # q of a pair, and what is under a root, are no signed numbers
         if role in {"value", "numerator", "p"} or (role == "q" and not is_pair(group)):
             others += [-item] if item else []
+        if box.form == "decimal":
+            step = _last_place(item, box.tolerance) / 10
+            past = box.tolerance + step
+            # one more, or the other sign, may be near enough
+            others = [other for other in others if abs(other - item) > box.tolerance]
+            others += [item - past, item + past]
         for other in others:
             yield Probe(
                 {**right, box.response: Value(right[box.response].base, (other,))},
                 most, False, "wrong-entry-earns", message, box.response,
             )  # fmt: skip
+        for end in (item - box.tolerance, item + box.tolerance) if box.tolerance else ():
+            answers = {**right, box.response: Value(right[box.response].base, (end,))}
+            told = "a decimal that lies just within the tolerance earns less"
+            yield Probe(answers, total, True, "end-earns-less", told, box.response)
         if role == "s" and item == 1:
             continue  # a denominator left empty is 1
         missing = {name: value for name, value in right.items() if name != box.response}
         yield Probe(missing, most, False, "wrong-entry-earns", "an empty box earns marks", box.response)
+
+
+def _last_place(*decimals: Rational) -> Fraction:
+    """One at the last place that any of the decimals has.
+
+    >>> _last_place(Fraction(5, 4), 2), _last_place(3)
+    (Fraction(1, 100), Fraction(1, 1))
+    """
+    place = 1
+    while any(place % each.denominator for each in decimals):
+        place *= 10
+    return Fraction(1, place)
 
 
 def _form_probes(group: Group, right: Answers, total: Rational, worth: Rational) -> Iterator[Probe]:
@@ -176,7 +198,7 @@ def _order_probes(
         yield Probe(swapped, total, True, "order-matters", message, place)
         most = total - Fraction(1, 1000)
         for group in (first, second):
-            yield from _wrong_probes(group, swapped, most)
+            yield from _wrong_probes(group, swapped, most, total)
             if _form(group) == "fraction":
                 yield from _form_probes(group, swapped, total, worths[first_box(group)])
         twice = put(second, right, here)

@@ -195,6 +195,7 @@ class _Planner:
         return tag(
             "span", entry,
             data_unknown=looks.unknown, data_form=looks.form, data_box=role, data_slot=str(slot),
+            **({"data_tolerance": looks.tolerance} if looks.tolerance else {}),
         )  # fmt: skip
 
     def _tick(self) -> str:

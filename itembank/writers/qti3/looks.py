@@ -35,7 +35,8 @@ UNTYPED: Final = Typed("")
 class BlankLooks(NamedTuple):
     """What a blank's rules and boxes depend on, its numbers apart.
 
-    whole: for each value, see `Form.is_whole`; words, before: of words to choose from; room: characters in a box.
+    whole: for each value, see `Form.is_whole`; words, before: of words to choose from; room: characters in a box;
+    tolerance: of a decimal, "" for none.
     """
 
     unknown: str
@@ -55,6 +56,7 @@ class BlankLooks(NamedTuple):
     before: str = ""
     room: int = 0
     unit_first: bool = False
+    tolerance: str = ""
 
 
 class EntryLooks(NamedTuple):
@@ -95,6 +97,7 @@ def entry_looks(
                 blank.letter, marking_name(blank, mark_of(blank)),
                 tuple([word.text for word in blank.words]) if blank.words else (), blank.before,
                 _room(response, index, blank), blank.unit_first,
+                "" if blank.tolerance is None else str(blank.tolerance),
             )
             for index, blank in enumerate(response.blanks)
         ]

@@ -326,7 +326,7 @@ def test_an_item_in_another_language_passes(tmp_path: Path) -> None:
         (lambda t: t, set()),
         (
             swap('RESPONSE">0.34<', 'RESPONSE">0.36<'),
-            {"wrong-entry-earns", "wrong-feedback", "spelling-missing"},
+            {"wrong-entry-earns", "wrong-feedback", "spelling-missing", "end-earns-less"},
         ),
         (swap('data-tolerance="0.01"', 'data-tolerance="0.005"'), {"wrong-entry-earns", "wrong-feedback"}),
         (swap(' data-tolerance="0.01"', ""), {"wrong-entry-earns", "wrong-feedback"}),
