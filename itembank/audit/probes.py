@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from itertools import combinations
+from math import lcm
 from typing import Final, NamedTuple, TypeAlias
 
 from itembank.audit.entry_check import groups, is_pair
@@ -102,7 +103,7 @@ def _wrong_probes(group: Group, right: Answers, most: Rational, total: Rational)
         message = "a wrong number in the box earns marks"
         # nought over anything is nought: another denominator is not wrong, only not in lowest terms
         is_nought = role == "denominator" and _items(group, right).get("numerator") == 0
-        others = [] if is_nought else [item + 1]
+        others: list[Rational] = [] if is_nought else [item + 1]
         # q of a pair, and what is under a root, are no signed numbers
         if role in {"value", "numerator", "p"} or (role == "q" and not is_pair(group)):
             others += [-item] if item else []
@@ -110,7 +111,7 @@ def _wrong_probes(group: Group, right: Answers, most: Rational, total: Rational)
             step = _last_place(item, box.tolerance) / 10
             past = box.tolerance + step
             # one more, or the other sign, may be near enough
-            others = [other for other in others if abs(other - item) > box.tolerance]
+            others = [other for other in others if abs(Fraction(other - item)) > box.tolerance]
             others += [item - past, item + past]
         for other in others:
             yield Probe(
@@ -133,10 +134,10 @@ def _last_place(*decimals: Rational) -> Fraction:
     >>> _last_place(Fraction(5, 4), 2), _last_place(3)
     (Fraction(1, 100), Fraction(1, 1))
     """
-    place = 1
-    while any(place % each.denominator for each in decimals):
-        place *= 10
-    return Fraction(1, place)
+    below = lcm(*(each.denominator for each in decimals))
+    # of a number that never ends there is no last place: one digit for each of its denominator's is as good
+    places = range(below.bit_length() + 1)
+    return next((Fraction(1, 10**n) for n in places if 10**n % below == 0), Fraction(1, 10 ** places[-1]))
 
 
 def _form_probes(group: Group, right: Answers, total: Rational, worth: Rational) -> Iterator[Probe]:
