@@ -168,9 +168,9 @@ def _calibration(folder: Path, shown_as: str, problems: list[Diagnostic]) -> Loa
 
 
 def template_files(folder: Path) -> list[Path]:
-    """The template files of a bank folder, in order of their paths."""
+    """The template files of a bank folder, in order of their paths; those too that cannot be read, to be told."""
     below = folder / TEMPLATE_FOLDER
-    found = sorted(p for pattern in ("*.yaml", "*.yml") for p in below.rglob(pattern) if p.is_file())
+    found = sorted(p for pattern in ("*.yaml", "*.yml") for p in below.rglob(pattern) if not p.is_dir())
     return found[: MOST_FILES + 1]
 
 

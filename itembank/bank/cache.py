@@ -62,6 +62,9 @@ def _digest(folder: Path, shown_as: str, language: str) -> str:
             state.update(f"{path.name} {status.st_size} {status.st_mtime_ns}\0".encode())
     for path in (folder / BANK_FILE, folder / SLIP_FILE, folder / CALIBRATION_FILE, *template_files(folder)):
         state.update(f"{path.relative_to(folder)}\0".encode())
+        if path.exists() and not path.is_file():  # a pipe would be waited for
+            state.update(b"\0 no file")
+            continue
         try:
             with path.open("rb") as file:
                 content = file.read(1 << 21)

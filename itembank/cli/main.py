@@ -6,6 +6,7 @@ Exit status: 0 all well (doubtful alone is well), 1 the input is wrong, 2 wrong 
 
 from __future__ import annotations
 
+import contextlib
 import importlib
 import os
 import sys
@@ -75,18 +76,34 @@ def main(arguments: list[str] | None = None) -> int:
     """Runs a command line and returns its exit status; never a traceback for wrong input."""
     _make_output_safe()
     try:
-        return _run(arguments)
+        status = _run(arguments)
+        sys.stdout.flush()
+        return status
     except (BrokenPipeError, SystemExit):
-        # Nobody reads any more, as after `| head -1`; click ends by itself then.
-        for stream in (sys.stdout, sys.stderr):
-            os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
+        _to_nobody()
         return OK
+    except OSError as failed:
+        return _untold(failed)
+
+
+def _to_nobody() -> None:
+    """Nobody reads any more, as after `| head -1`; click ends by itself then."""
+    for stream in (sys.stdout, sys.stderr):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
+
+
+def _untold(failed: OSError) -> int:
+    """Where not even what is wrong can be written, as on a full disk, one line says so beside it, if it can."""
+    with contextlib.suppress(OSError):
+        print(f"itembank: standard output: {failed.strerror or failed}", file=sys.stderr, flush=True)
+    _to_nobody()
+    return WRONG
 
 
 def _run(arguments: list[str] | None) -> int:
     try:
         result = group.main(args=arguments, prog_name="itembank", standalone_mode=False)
-        sys.stdout.flush()
+        sys.stdout.flush()  # here, for what goes wrong then is told as the rest is
         return result if isinstance(result, int) else OK
     except click.exceptions.Exit as ended:
         return ended.exit_code
@@ -163,7 +180,9 @@ def _tell_failure(message: str, path: str, as_json: bool) -> None:
 
 
 def _make_output_safe() -> None:
-    """A terminal that cannot print √ gets a replacement instead of a crash."""
+    """A terminal that cannot print √ gets a replacement instead of a crash; what is closed is written to nobody."""
+    sys.stdout = sys.stdout or open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
+    sys.stderr = sys.stderr or open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
     for stream in (sys.stdout, sys.stderr):
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure is not None:

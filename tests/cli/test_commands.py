@@ -454,6 +454,33 @@ def test_a_full_disk_behind_the_output_is_told(program: Program) -> None:
     assert b"itembank: No space left on device\n" == done.stderr
 
 
+def test_a_full_disk_behind_a_report_as_json_is_told_beside_it(program: Program) -> None:
+    if not Path("/dev/full").exists():
+        pytest.skip("there is no device that is always full")
+    program.demo("vertex-form")
+    with Path("/dev/full").open("wb") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "itembank", "show", "bank", "--json"], cwd=program.folder,
+            env=program.variables(), stdout=full, stderr=subprocess.PIPE, check=False,
+        )  # fmt: skip
+
+    assert 1 == done.returncode
+    assert b"itembank: standard output: No space left on device\n" == done.stderr
+
+
+@pytest.mark.parametrize("closed", [">&-", "2>&-", ">&- 2>&-"])
+def test_what_is_closed_is_written_to_nobody(program: Program, closed: str) -> None:
+    program.demo("vertex-form")
+    command = f'exec "$0" -m itembank check bank {closed}'
+    done = subprocess.run(
+        ["sh", "-c", command, sys.executable], cwd=program.folder, env=program.variables(),
+        capture_output=True, check=False,
+    )  # fmt: skip
+
+    assert 0 == done.returncode
+    assert b"" == done.stderr
+
+
 @pytest.mark.parametrize("variable", ["NO_COLOR", "FORCE_COLOR", "CLICOLOR_FORCE"])
 def test_a_pipe_gets_no_colour_whatever_is_asked(program: Program, variable: str) -> None:
     program.demo("monic-even-surd", "vertex-form", "kind-of-roots")

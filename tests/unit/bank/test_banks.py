@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import os
 import pickle
 import re
 import shutil
@@ -378,3 +379,14 @@ def test_several_processes_select_the_same_positions(count: int, monkeypatch: py
         return [(s.entry, s.position, s.band) for s in select(bank, bounds, 3, count, workers)]
 
     assert selected(1) == selected(2)
+
+
+def test_a_template_that_leads_nowhere_is_told_not_passed_over(folder: Path) -> None:
+    (folder / "templates" / "lost.yaml").symlink_to(folder / "gone.yaml")
+    os.mkfifo(folder / "templates" / "pipe.yaml")
+
+    told = {(d.code, d.span.path.rpartition("/")[2]) for d in read_what_can_be(folder, "bank").problems}
+
+    assert {("not-readable", "lost.yaml"), ("not-readable", "pipe.yaml")} == told
+    with pytest.raises(InputError):  # nor waited for, nor taken from the cache
+        cache.load_bank(folder, "bank")
