@@ -124,7 +124,7 @@ def test_arrays_find_the_assignments_that_fulfil_every_line(
     ]
 
     found = [
-        tuple(Fraction(bound.values(arguments)[name]) for name in NAMES)  # type: ignore[arg-type]
+        tuple(bound.values(arguments)[name] for name in NAMES)
         for block in counter.survivors()
         for arguments in block
     ]
