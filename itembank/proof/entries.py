@@ -82,7 +82,7 @@ def _surd_identity(blank: Blank, groups: tuple[tuple[BoxValue, ...], ...]) -> Id
 def entry_faults(part: Part, response: EntryResponse, wanted: Identity) -> str:
     """What is wrong with an entry's keyed boxes; "" when they hold exactly the key in the asked form."""
     for blank in response.blanks:
-        if fault := _room_fault(blank):
+        if fault := _room_fault(blank, of_points=response.points):
             return fault
     if wanted == identity.EMPTY:
         if any(blank.values for blank in response.blanks):
@@ -114,10 +114,15 @@ def entry_faults(part: Part, response: EntryResponse, wanted: Identity) -> str:
     return "" if found == wanted else "the keyed boxes are not the key"
 
 
-def _room_fault(blank: Blank) -> str:
-    """Why what is keyed cannot be entered: values that share boxes, or come in one order only."""
+def _room_fault(blank: Blank, *, of_points: bool) -> str:
+    """Why what is keyed cannot be entered: values that share boxes, or come in one order only.
+
+    of_points: the values are coordinates, which several points may share; `point_fault` looks at the points.
+    """
     if blank.slots < max(1, len(blank.values)):
         return f"there are not boxes enough for the values of {blank.unknown or 'the answer'}"
+    if of_points:
+        return ""
     if len(set(blank.values)) < len(blank.values):
         return f"a value of {blank.unknown or 'the answer'} is keyed twice"
     if len(blank.values) > 1 and not blank.any_order:

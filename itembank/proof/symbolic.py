@@ -229,7 +229,7 @@ def _entry(asked: Asked, response: EntryResponse, wanted: Answer) -> Iterator[Fi
             verdict = Undecided(str(stuck))
         yield Finding("entry", "what the boxes round is the key", verdict, "response")
     names = [slip.name for slip in asked.part.slips]
-    for recognised in response.recognised:
+    for place, recognised in enumerate(response.recognised):
         name = recognised.slip.name
         try:
             found = entered(asked, response, recognised.values, recognised.join)
@@ -238,6 +238,10 @@ def _entry(asked: Asked, response: EntryResponse, wanted: Answer) -> Iterator[Fi
                 verdict = Refuted(f"{name} does not lead to what is entered")
         except CannotTell as stuck:
             verdict = Undecided(str(stuck))
+        if recognised.values == tuple(blank.values for blank in response.blanks):
+            verdict = Refuted(f"what {name} enters is what is keyed")
+        if any(before.values == recognised.values for before in response.recognised[:place]):
+            verdict = Refuted(f"what {name} enters is told as another slip already")
         index = names.index(name) if name in names else -1
         yield Finding("slip", "a recognised wrong entry is wrong", verdict, "slip", index)
         if recognised.rounded is not None:

@@ -537,8 +537,7 @@ def test_what_the_bank_makes_otherwise_now_is_not_written_anew(program: Program,
         path.unlink()
         shutil.rmtree(program.folder / "bank/blueprints")
     else:
-        title = text.partition("\ntitle: ")[2].partition("\n")[0]
-        path.write_text(text.replace(f"\ntitle: {title}\n", "\ntitle: Another title\n"), "utf-8")
+        path.write_text(re.sub(r"\ntitle:.*(\n  .*)*", "\ntitle: Another title", text, count=1), "utf-8")
         (program.folder / "bank/bank.lock").unlink()
 
     ended = program.run("restore", "bank", SITTING, "--out", "back", "--formats", "docx", status=1, err=None)
