@@ -75,9 +75,8 @@ def read_report(path: str, data: bytes, keys: Keys, name: str) -> Record | None:
     faults: list[Diagnostic] = []
     answers: dict[int, Answer] = {}
     for code, every in attempts.items():
-        last = max(enumerate(every), key=lambda each: (each[1].status not in _UNSEEN, each[1].when, each[0]))[
-            1
-        ]
+        # sorted keeps the order in which those of one time came
+        *_, last = sorted(every, key=lambda each: (each.status not in _UNSEEN, each.when))
         for place in keys.of_item(code):
             answers[place] = _answer(path, keys.questions[place], last, faults)
     if faults:

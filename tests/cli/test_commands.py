@@ -440,32 +440,25 @@ def test_a_closed_pipe_is_silent(program: Program, arguments: tuple[str, ...]) -
     assert 0 == process.wait()
 
 
-def test_a_full_disk_behind_the_output_is_told(program: Program) -> None:
+@pytest.mark.parametrize(
+    ("arguments", "told"),
+    [
+        (["schema"], b"itembank: No space left on device\n"),
+        (["show", "bank", "--json"], b"itembank: standard output: No space left on device\n"),
+    ],
+)
+def test_a_full_disk_behind_the_output_is_told(program: Program, arguments: list[str], told: bytes) -> None:
     if not Path("/dev/full").exists():
         pytest.skip("there is no device that is always full")
     program.demo("vertex-form")
     with Path("/dev/full").open("wb") as full:
         done = subprocess.run(
-            [sys.executable, "-m", "itembank", "schema"], cwd=program.folder, env=program.variables(),
+            [sys.executable, "-m", "itembank", *arguments], cwd=program.folder, env=program.variables(),
             stdout=full, stderr=subprocess.PIPE, check=False,
         )  # fmt: skip
 
     assert 1 == done.returncode
-    assert b"itembank: No space left on device\n" == done.stderr
-
-
-def test_a_full_disk_behind_a_report_as_json_is_told_beside_it(program: Program) -> None:
-    if not Path("/dev/full").exists():
-        pytest.skip("there is no device that is always full")
-    program.demo("vertex-form")
-    with Path("/dev/full").open("wb") as full:
-        done = subprocess.run(
-            [sys.executable, "-m", "itembank", "show", "bank", "--json"], cwd=program.folder,
-            env=program.variables(), stdout=full, stderr=subprocess.PIPE, check=False,
-        )  # fmt: skip
-
-    assert 1 == done.returncode
-    assert b"itembank: standard output: No space left on device\n" == done.stderr
+    assert told == done.stderr
 
 
 @pytest.mark.parametrize("closed", [">&-", "2>&-", ">&- 2>&-"])
