@@ -17,7 +17,7 @@ __all__ = ["SubjectReader"]
 
 """The shape of a problem in which one letter is made the subject."""
 
-_POSITIVE = re.compile(r"\w+\s*>\s*0")
+_POSITIVE = re.compile(r"\s*(\w+)\s*>\s*0\s*")
 
 KINDS = ("choice", "choices", "written", "wrong-line")
 """Kinds of response that such a problem can have: what is shown or written is a formula."""
@@ -59,9 +59,8 @@ class SubjectReader:
                 hint="write unknowns: [y] for the subject, and name the other letters in `in_terms_of`",
             )
         elif (domain := domains[self.subject]) is not None:
-            self.is_positive = _POSITIVE.fullmatch(domain.strip()) is not None and domain.split(">")[
-                0
-            ].strip() == (self.subject)
+            told = _POSITIVE.fullmatch(domain)
+            self.is_positive = told is not None and told[1] == self.subject
             if not self.is_positive:
                 self.findings.add(
                     "domain-of-subject",
