@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import lru_cache
 from operator import itemgetter
 from typing import TypeAlias
@@ -45,17 +46,20 @@ class Polynomial:
         found = {letter for monomial, _ in self.terms for letter, _ in monomial}
         return tuple(sorted(found)) if len(found) > 1 else tuple(found)
 
+    @property
+    def is_number(self) -> bool:
+        """Whether no letter occurs."""
+        return not self.terms or (len(self.terms) == 1 and not self.terms[0][0])
+
     def is_linear_in(self, letter: str) -> bool:
         """Whether no power of `letter` occurs but the first."""
         return all(power == 1 for monomial, _ in self.terms for name, power in monomial if name == letter)
 
     def constant(self) -> Exact:
         """The number this polynomial is. Raises DomainError when a letter occurs."""
-        if not self.terms:
-            return 0
-        if len(self.terms) == 1 and self.terms[0][0] == ():
-            return self.terms[0][1]
-        raise DomainError("a letter stands where a number is needed")
+        if not self.is_number:
+            raise DomainError("a letter stands where a number is needed")
+        return self.terms[0][1] if self.terms else 0
 
     def in_powers_of(self, letter: str) -> dict[int, Polynomial]:
         """exponent of `letter` -> what multiplies it."""
@@ -102,6 +106,35 @@ def number(value: Exact) -> Polynomial:
 def letter(name: str) -> Polynomial:
     """The polynomial that is one letter."""
     return Polynomial(((((name, 1),), 1),))
+
+
+def of_powers(letter: str, coefficients: Sequence[int], divisor: int) -> Polynomial:
+    """A polynomial in one letter: whole coefficients, constant first, over a divisor that is not 0.
+
+    Raises BoundExceeded for what grows too large.
+
+    >>> of_powers("x", (3, 0, 4), 2) == Polynomial((((), Fraction(3, 2)), ((("x", 2),), 2)))
+    True
+    """
+    if divisor == 1:
+        values: Sequence[int | Fraction] = coefficients
+    else:
+        values = [Fraction(coefficient, divisor) for coefficient in coefficients]
+    monomials = _powers(letter, len(coefficients))
+    return Polynomial(
+        tuple(
+            [
+                (monomial, numbers.whole(value))
+                for monomial, value in zip(monomials, values, strict=True)
+                if value
+            ]
+        )
+    )
+
+
+@lru_cache(maxsize=256)
+def _powers(letter: str, count: int) -> tuple[Monomial, ...]:
+    return tuple([((letter, power),) if power else () for power in range(count)])
 
 
 ZERO = number(0)
@@ -178,7 +211,7 @@ def power(base: Polynomial, exponent: int) -> Polynomial:
 
     Raises DomainError for a negative power of a letter, BoundExceeded for what grows too large.
     """
-    if not base.letters:
+    if base.is_number:
         return number(numbers.power(base.constant(), exponent))
     if exponent < 0:
         raise DomainError("a negative power of a letter is no polynomial")

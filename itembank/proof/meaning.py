@@ -99,18 +99,12 @@ class Meaning:
                 below = self.polynomial(denominator).constant()
                 return polynomials.scale(self.polynomial(numerator), numbers.invert(below))
             case Raised(base, exponent):
-                raised = self.polynomial(exponent)
-                if raised.letters:
-                    raise CannotDecide(_IN_EQUATIONS)
-                power = raised.constant()
+                power = _constant(self.polynomial(exponent))
                 if not isinstance(power, int):
                     return polynomials.number(_fractional_power(self.polynomial(base), power))
                 return polynomials.power(self.polynomial(base), power)
             case Root(radicand, index):
-                inside = self.polynomial(radicand)
-                if inside.letters:
-                    raise CannotDecide(_IN_EQUATIONS)
-                return polynomials.number(_root(inside.constant(), index))
+                return polynomials.number(_root(_constant(self.polynomial(radicand)), index))
             case Bracket(inner):
                 return self.polynomial(inner)
             case Bars(inner) if self.moduli and id(node) in self.moduli:
@@ -437,6 +431,13 @@ def _number(filling: Filling) -> int | Fraction:
     return numbers.whole(filling.value) if isinstance(filling, Decimal) else filling
 
 
+def _constant(inside: Polynomial) -> Exact:
+    if not inside.is_number:
+        raise CannotDecide(_IN_EQUATIONS)
+    return inside.constant()
+
+
+@lru_cache(maxsize=256)
 def _fixed(text: str) -> int | Fraction:
     return numbers.whole(Fraction(text))
 

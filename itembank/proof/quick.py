@@ -318,8 +318,8 @@ def quick_value(shape: Shape, main_letter: str) -> Reader | None:
 
 
 @cache
-def quick_expression(shape: Shape, letter: str) -> Reader | None:
-    """The same for an expression in one letter: ("expression", letter, coefficients from the constant, d)."""
+def quick_powers(shape: Shape, letter: str) -> Reader | None:
+    """The same for an expression in one letter: its whole coefficients, constant first, and what divides them."""
     compiler = _Compiler(letter, "")
     try:
         value = compiler.value(shape.display)
@@ -327,7 +327,13 @@ def quick_expression(shape: Shape, letter: str) -> Reader | None:
         return None
     if value.v:
         return None
-    parts = compiled(compiler.guards, [], [], f"(({''.join(code + ', ' for code in value.u)}), {value.d})")
+    return compiled(compiler.guards, [], [], f"(({''.join(code + ', ' for code in value.u)}), {value.d})")
+
+
+@cache
+def quick_expression(shape: Shape, letter: str) -> Reader | None:
+    """The same for an expression in one letter: ("expression", letter, coefficients from the constant, d)."""
+    parts = quick_powers(shape, letter)
     if parts is None:
         return None
 

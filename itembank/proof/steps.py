@@ -30,7 +30,9 @@ from itembank.expressions.display import (
 )
 from itembank.expressions.numbers import Surd
 from itembank.expressions.polynomials import Polynomial
-from itembank.proof.meaning import Meaning, has_either_sign
+from itembank.proof.meaning import Meaning, has_either_sign, letters
+from itembank.proof.quick import quick_powers
+from itembank.proof.quick_code import Reader
 from itembank.proof.solver import CannotDecide
 
 __all__ = ["Equation", "Line", "is_step", "read_line"]
@@ -51,16 +53,24 @@ class _TermFrame(NamedTuple):
     alone: bool
 
 
+class _Side(NamedTuple):
+    """display: a side, or the exponent of one; letter: the only one in it, "" for none; reader: of its powers."""
+
+    display: Display
+    letter: str
+    reader: Reader | None
+
+
 class _Frame(NamedTuple):
     """What equations of one looks share: their sides, what is spelled of them, how each term stands."""
 
-    left: Display
-    right: Display
+    left: _Side
+    right: _Side
     whole: Shape
     terms: tuple[_TermFrame, ...]
     right_terms: tuple[_TermFrame, ...]
     signs: tuple[int, ...]
-    exponent: Display | None
+    exponent: _Side | None
 
 
 @dataclass(frozen=True)
@@ -142,14 +152,20 @@ def _frame(node: Display, holes: int) -> _Frame:
     if has_either_sign(left):
         raise CannotDecide("± stands on the left of a line")
     return _Frame(
-        left,
-        right,
+        _side(left, holes),
+        _side(right, holes),
         Shape(node, holes),
         _terms(left, holes),
         _terms(right, holes),
         (1, -1) if has_either_sign(right) else (0,),
-        left.exponent if isinstance(left, Raised) else None,
+        _side(left.exponent, holes) if isinstance(left, Raised) else None,
     )
+
+
+def _side(display: Display, holes: int) -> _Side:
+    named = letters(display)
+    letter = next(iter(named), "")
+    return _Side(display, letter, quick_powers(Shape(display, holes), letter) if len(named) <= 1 else None)
 
 
 def _terms(side: Display, holes: int) -> tuple[_TermFrame, ...]:
@@ -159,9 +175,16 @@ def _terms(side: Display, holes: int) -> tuple[_TermFrame, ...]:
 
 def _equation(frame: _Frame, maths: Maths, main_letter: str) -> Equation:
     given = maths.numbers
-    rights = tuple([Meaning(given, main_letter, sign).polynomial(frame.right) for sign in frame.signs])
-    square = frame.exponent is not None and Meaning(given).polynomial(frame.exponent) == _TWO
-    return Equation(Meaning(given, main_letter).polynomial(frame.left), rights, square, frame, given)
+    rights = tuple([_polynomial(frame.right, given, main_letter, sign) for sign in frame.signs])
+    square = frame.exponent is not None and _polynomial(frame.exponent, given) == _TWO
+    return Equation(_polynomial(frame.left, given, main_letter), rights, square, frame, given)
+
+
+def _polynomial(side: _Side, given: tuple[Filling, ...], main_letter: str = "", sign: int = 0) -> Polynomial:
+    found = side.reader(given) if side.reader is not None else None
+    if found is None:
+        return Meaning(given, main_letter, sign).polynomial(side.display)
+    return polynomials.of_powers(side.letter, *found)
 
 
 def _shown(terms: tuple[_TermFrame, ...], given: tuple[Filling, ...]) -> tuple[Term, ...]:

@@ -17,7 +17,7 @@ from hypothesis import assume, given, reject, settings
 from hypothesis import strategies as st
 
 from itembank.errors import BoundExceeded, DomainError
-from itembank.expressions import exact, spelling
+from itembank.expressions import exact, polynomials, spelling
 from itembank.expressions.display import Maths
 from itembank.expressions.expand import expanded
 from itembank.expressions.numbers import Exact, Surd, whole
@@ -26,7 +26,7 @@ from itembank.expressions.plan import make_plan
 from itembank.generator import exactly
 from itembank.proof import identity, meaning
 from itembank.proof.identity import Identity
-from itembank.proof.quick import quick_coefficients, quick_point, quick_roots, quick_value
+from itembank.proof.quick import quick_coefficients, quick_point, quick_powers, quick_roots, quick_value
 from itembank.proof.quick_systems import quick_identity, quick_truth
 from itembank.proof.solver import CannotDecide
 from tests import samples
@@ -531,3 +531,19 @@ def test_the_identity_of_a_number_is_unique_to_it() -> None:
     assert any(isinstance(value, Surd) for value in found)
     assert len(found) == len(set(found.values()))
     assert len(found) >= 400
+
+
+@often
+@given(sums())
+def test_a_side_of_a_line_is_the_same_polynomial_on_both_roads(text: str) -> None:
+    """A line is a step from another by its sides; what divides by nought has no powers on either road."""
+    maths = displayed(text)
+    reader = quick_powers(maths.shape, "x")
+    assert reader is not None
+    found = reader(maths.numbers)
+    try:
+        slow = meaning.Meaning(maths.numbers).polynomial(maths.shape.display)
+    except DomainError:
+        assert found is None
+        return
+    assert polynomials.of_powers("x", *found) == slow
