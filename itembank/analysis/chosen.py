@@ -5,8 +5,10 @@ An option is named by its text (as a platform reports it: plain, LaTeX or MathML
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
 
+from itembank.analysis.blocks import counted
 from itembank.analysis.columns import (
     first_word,
     is_summary,
@@ -116,7 +118,21 @@ def read_long(table: Table, keys: Keys, orders: Orders) -> tuple[list[Record], l
     for name, (pupil, version, span) in begun.items():
         order = orders.of_pupil(version, tuple(answers[name]))
         records.append(Record(pupil, span, answers[name], order, version))
-    return records, reader.finished()
+    return records, [*reader.finished(), *_missing_lines(table, answers)]
+
+
+def _missing_lines(table: Table, answers: Mapping[str, Mapping[int, Answer]]) -> list[Diagnostic]:
+    """That some have no line for a question, where others have one for each: who left it empty may have none."""
+    every = set().union(*answers.values()) if answers else set()
+    lacking = sum(len(known) < len(every) for known in answers.values())
+    if not 0 < lacking < len(answers):
+        return []
+    message = (
+        f"{counted(lacking, 'pupil')} {'have' if lacking > 1 else 'has'} no line for some of the {len(every)} "
+        "questions: these are taken as not given, and count neither for nor against anybody"
+    )
+    hint = "where they were left empty, put in a line with nothing for the answer"
+    return [wrong("missing-line", message, table.path, None, hint, Level.DOUBTFUL)]
 
 
 class _Reader:

@@ -12,8 +12,8 @@ from itembank.analysis.tables import Cell, Table, wrong
 from itembank.errors import Diagnostic, InputError, Level
 
 __all__ = [
-    "SUMMARIES", "WHO", "first_word", "is_summary", "pupil_of", "question_named", "question_numbered", "questions_of",
-    "special_columns", "unknown_item", "version_unknown", "with_second_head",
+    "OF_A_SHEET", "SUMMARIES", "WHO", "first_word", "is_summary", "pupil_of", "question_named", "question_numbered",
+    "questions_of", "special_columns", "unknown_item", "version_unknown", "with_second_head",
 ]  # fmt: skip
 
 _NAMES: Final = {
@@ -39,6 +39,7 @@ _NAMES: Final = {
 }  # fmt: skip
 WHO: Final = frozenset(head for head, what in _NAMES.items() if what in ("pupil", "given", "family"))
 """What the head of a table says of who a line speaks of."""
+_OF_PUPIL: Final = ("pupil", "given", "family")
 LONGEST_NAME: Final = 120
 _WORDS: Final = re.compile(r"[A-Za-z0-9]+")
 _NUMBERED: Final = re.compile(
@@ -52,7 +53,7 @@ SUMMARIES: Final = frozenset((
 """What the first cell of a line says that spreadsheets work out of the lines above it."""
 
 
-_OF_A_SHEET: Final = ("maximum", "máximo", "question")
+OF_A_SHEET: Final = ("maximum", "máximo", "question")
 """What lines of numbers below a head begin with, which are no names of columns."""
 
 
@@ -63,7 +64,7 @@ def special_columns(table: Table, found: list[Diagnostic]) -> dict[str, int]:
     """
     special: dict[str, int] = {}
     for column, cell in enumerate(table.head):
-        what = _NAMES.get(" ".join(cell.text.casefold().split()))
+        what = _meant(cell)
         if what is not None:
             special.setdefault(what, column)
     if "pupil" not in special:
@@ -144,7 +145,7 @@ def questions_of(
     for column, cell in enumerate(table.head):
         if not cell.text or column in special.values():
             continue
-        if _NAMES.get(" ".join(cell.text.casefold().split())) is not None:
+        if _meant(cell) is not None:
             continue
         place = question_named(cell.text, keys)
         if place is None and (place := question_numbered(cell.text, keys)) is not None:
@@ -189,7 +190,9 @@ def with_second_head(table: Table, keys: Keys) -> Table:
     if not table.rows or any(_is_question(cell, keys) for cell in table.head):
         return table
     second, *rows = table.rows
-    if second[0].text.casefold() in _OF_A_SHEET:
+    if _has_a_line_for_each_answer(table.head, second):
+        return table
+    if second[0].text.casefold() in OF_A_SHEET:
         return table
     if not any(_is_question(cell, keys) for cell in second):
         return table
@@ -198,6 +201,23 @@ def with_second_head(table: Table, keys: Keys) -> Table:
         for column, cell in enumerate(table.head)
     )
     return Table(table.path, head, tuple(rows))
+
+
+def _has_a_line_for_each_answer(head: tuple[Cell, ...], first: tuple[Cell, ...]) -> bool:
+    """Whether the line below the head is of a pupil's answer, and not of names below merged headings."""
+    meant = [_meant(cell) for cell in head]
+    if "item" not in meant or not {"answer", "mark"} & set(meant):
+        return False
+    return any(
+        cell.text and cell.text.casefold() not in WHO
+        for cell, what in zip(first, meant, strict=False)
+        if what in _OF_PUPIL
+    )
+
+
+def _meant(cell: Cell) -> str | None:
+    """What the head of a column says that it holds, where that is no question."""
+    return _NAMES.get(" ".join(cell.text.casefold().split()))
 
 
 def _is_question(cell: Cell, keys: Keys) -> bool:

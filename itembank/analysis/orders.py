@@ -7,9 +7,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Final
 
-from itembank.analysis.columns import question_named
+from itembank.analysis.columns import OF_A_SHEET, pupil_of, question_named, special_columns
 from itembank.analysis.keys import Keys
-from itembank.analysis.tables import read_table
+from itembank.analysis.tables import Table, read_table
+from itembank.errors import InputError
 
 __all__ = ["NUMBERED", "Orders", "read_options", "read_orders"]
 
@@ -23,12 +24,13 @@ class Orders:
     """versions: letter -> places of questions as printed; "" is the only version of a paper.
 
     numbers: below each version, question -> its number there, as `3(b)`. options: below each version, question -> the
-    letters of `items.json` in the order printed there.
+    letters of `items.json` in the order printed there. named: the pupils of a class list, `folded`.
     """
 
     versions: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
     options: Mapping[str, Mapping[int, tuple[str, ...]]] = field(default_factory=dict)
     numbers: Mapping[str, Mapping[int, str]] = field(default_factory=dict)
+    named: frozenset[str] = frozenset()
 
     def printed(self) -> dict[int, str]:
         """The number of each question in the paper, or in each version: `3(b)`, or `A 3(b), B 5(b)`."""
@@ -96,7 +98,23 @@ def read_orders(path: str, data: bytes, keys: Keys) -> Orders:
             version = (named[1] or "").upper()
             versions[version] = tuple(sorted(numbers, key=numbers.__getitem__))
             labels[version] = {place: texts[place] for place in numbers}
-    return Orders(versions, numbers=labels)
+    return Orders(versions, numbers=labels, named=_named(table))
+
+
+def _named(table: Table) -> frozenset[str]:
+    try:
+        special = special_columns(table, [])
+    except InputError:
+        return frozenset()
+    lines = (
+        row for row in table.rows if row[0].text not in OF_A_SHEET and not NUMBERED.fullmatch(row[0].text)
+    )
+    return frozenset(folded(pupil_of(table.path, row, special, {}, [])[0]) for row in lines) - {""}
+
+
+def folded(name: str) -> str:
+    """A name as names are compared."""
+    return " ".join(name.split()).casefold()
 
 
 def read_options(path: str, data: bytes, keys: Keys, orders: Orders) -> Orders:

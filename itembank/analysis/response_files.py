@@ -21,7 +21,8 @@ from itembank.analysis.forms import of_this_form
 from itembank.analysis.keys import Keys, read_keys
 from itembank.analysis.mark_columns import columns_of_marks, has_line
 from itembank.analysis.mark_sheet import MAXIMUM, read_mark_sheet
-from itembank.analysis.orders import Orders, read_options, read_orders
+from itembank.analysis.orders import Orders, folded, read_options, read_orders
+from itembank.analysis.other_builds import items_of_others, of_this_build, sat_another, who_sat_another
 from itembank.analysis.responses import Record, Results, combine
 from itembank.analysis.result_reports import is_xml, read_report
 from itembank.analysis.tables import MOST_BYTES, Table, read_table, wrong
@@ -82,7 +83,22 @@ def read_results(keys: Keys, orders: Orders, files: Sequence[Path]) -> Results:
             faults += failed.diagnostics
     if faults:
         raise InputError(some_of(faults))
-    return combine(keys, records, _still_doubtful(records, doubts))
+    return combine(keys, records, [*_still_doubtful(records, doubts), *_not_on_the_list(orders, records)])
+
+
+def _not_on_the_list(orders: Orders, records: Sequence[Record]) -> list[Diagnostic]:
+    """Pupils whom the build's own mark sheet does not name, where it names others: they may have had another form."""
+    strange = [record for record in records if folded(record.pupil) not in orders.named]
+    known = {folded(record.pupil) for record in records} & orders.named
+    if not strange or not known:
+        return []
+    number = len({folded(record.pupil) for record in strange})
+    message = (
+        f"{counted(number, 'pupil')} {'are' if number > 1 else 'is'} not on the class list of staff/mark-sheet.csv, "
+        f"and {len(known)} are: all are marked by the key of this build"
+    )
+    hint = "see whether they had another form: a column `form` keeps them apart"
+    return [Diagnostic("not-on-class-list", message, strange[0].place, Level.DOUBTFUL, hint=hint)]
 
 
 def some_of(faults: Sequence[Diagnostic]) -> list[Diagnostic]:
@@ -164,9 +180,10 @@ def read_whole_table(path: Path, heads: Collection[str] = WHO) -> Table:
 
 def _of_table(path: str, data: bytes, keys: Keys, orders: Orders) -> _Read:
     whole = with_second_head(read_table(path, data, WHO), keys)
-    table, of_forms = of_this_form(whole, keys, orders)
-    records, doubts = _of_lines(table, keys, orders)
-    return records, of_forms + doubts
+    of_forms, doubts = of_this_form(whole, keys, orders)
+    table, of_builds = of_this_build(of_forms, keys)
+    records, of_lines = _of_lines(table, keys, orders)
+    return records, doubts + of_builds + of_lines
 
 
 def _of_lines(table: Table, keys: Keys, orders: Orders) -> _Read:
@@ -196,20 +213,42 @@ def _reports(path: str, members: Iterator[tuple[str, bytes]], keys: Keys, faults
     """The records of result reports; what is wrong with one keeps the others from nothing."""
     records: list[Record] = []
     others = 0
+    strange: dict[str, set[str]] = {}
     for member, data in members:
         place = f"{path}/{member}" if member else path
+        unknown: set[str] = set()
         try:
-            record = read_report(place, data, keys, member or Path(path).stem)
+            record = read_report(place, data, keys, member or Path(path).stem, unknown)
         except InputError as failed:
             faults += failed.diagnostics
             continue
         others += record is None
         records += [record] if record is not None else []
+        if record is not None and unknown:
+            strange.setdefault(record.pupil, set()).update(unknown)
     if not records and not faults:
         message = "there is no result report" + (f" among {others} documents" if others else "")
         hint = "a result report is XML whose first element is assessmentResult"
         faults.append(Diagnostic("no-result-report", message, Span(path, 1, 1), hint=hint))
-    return records, []
+    return _without_others(path, records, strange, keys)
+
+
+def _without_others(
+    path: str, records: list[Record], strange: dict[str, set[str]], keys: Keys
+) -> tuple[list[Record], list[Diagnostic]]:
+    """The records of those who sat this build. strange: of each pupil what no item of this build is called."""
+    if not strange:
+        return records, []
+    answered: dict[str, set[int]] = {}
+    for record in records:
+        given = (place for place, answer in record.answers.items() if not answer.is_blank)
+        answered.setdefault(record.pupil, set()).update(given)
+    doubts = [items_of_others(path, sorted(set().union(*strange.values())), None)]
+    gone = who_sat_another(answered, strange, len(keys.questions))
+    if not gone:
+        return records, doubts
+    doubts.append(sat_another(path, len(gone), None))
+    return [record for record in records if record.pupil not in gone], doubts
 
 
 def _of_folder(folder: Path) -> Iterator[tuple[str, bytes]]:

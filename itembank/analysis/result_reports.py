@@ -50,10 +50,13 @@ def is_xml(data: bytes) -> bool:
     return data.lstrip(b"\xef\xbb\xbf\x00\xff\xfe \t\r\n")[:1] == b"<"
 
 
-def read_report(path: str, data: bytes, keys: Keys, name: str) -> Record | None:
+def read_report(
+    path: str, data: bytes, keys: Keys, name: str, others: set[str] | None = None
+) -> Record | None:
     """The record of one pupil; None for a document that is no result report (a manifest, say).
 
-    name: what the pupil is called where the report does not say. Questions were seen in the order of `sequenceIndex`,
+    name: what the pupil is called where the report does not say. others: takes the names of items
+    of other builds. Questions were seen in the order of `sequenceIndex`,
     or of the document. Raises InputError: `document-type`, `not-utf-8`, `not-well-formed`, `unknown-item` where no
     item of it is one of the build, `not-a-mark`, `more-than-maximum`.
     """
@@ -61,17 +64,20 @@ def read_report(path: str, data: bytes, keys: Keys, name: str) -> Record | None:
     if etree.QName(root).localname != "assessmentResult" or not _is_of_the_standard(root):
         return None
     attempts: dict[str, list[_Attempt]] = {}
-    unknown = 0
+    unknown: set[str] = set()
     for element in _children(root, "itemResult"):
-        code = _code(element.get("identifier", ""), keys)
+        identifier = str(element.get("identifier", ""))
+        code = _code(identifier, keys)
         if code is None:
-            unknown += 1
+            unknown.add(identifier)
         else:
             attempts.setdefault(code, []).append(_attempt(element))
     if not attempts and unknown:
-        message = f"none of the {unknown} items of the report is one of this build"
+        message = f"none of the {len(unknown)} items of the report is one of this build"
         hint = "name the folder of the build that the package came from"
         raise InputError(_told("unknown-item", message, path, _line(root), hint))
+    if others is not None:
+        others |= unknown
     faults: list[Diagnostic] = []
     answers: dict[int, Answer] = {}
     for code, every in attempts.items():

@@ -8,20 +8,15 @@ from __future__ import annotations
 
 import hashlib
 
+from itembank.item_code_shape import ALPHABET, LENGTH, LETTERS, check_character, is_code
 from itembank.items import Address
 
-LETTERS = "BCDFGHJKLMNPQRSTVWXZ"
-ALPHABET = LETTERS + "23456789"
-LENGTH = 8
+__all__ = ["ALPHABET", "LENGTH", "LETTERS", "OPEN_SECRET", "check_character", "is_code", "item_code"]
+
 OPEN_SECRET = b"itembank: an open secret, for banks that have none of their own"
 
 _PAIRS = [first + second for second in ALPHABET for first in ALPHABET]
 """Two symbols at a time, the lower first; an odd one is left of the seven."""
-
-_PLACE = {symbol: index for index, symbol in enumerate(ALPHABET)}
-_DOUBLED = {
-    symbol: 2 * index // len(ALPHABET) + 2 * index % len(ALPHABET) for symbol, index in _PLACE.items()
-}
 
 
 def item_code(address: Address, secret: bytes, attempt: int = 0) -> str:
@@ -42,21 +37,3 @@ def item_code(address: Address, secret: bytes, attempt: int = 0) -> str:
         body += _PAIRS[symbols]
     body += ALPHABET[value % len(ALPHABET)]
     return body + check_character(body)
-
-
-def check_character(body: str) -> str:
-    """The Luhn check character over our alphabet (Luhn mod N, from memory): finds any single wrong character."""
-    total = sum([_DOUBLED[symbol] for symbol in body[::-2]]) + sum(
-        [_PLACE[symbol] for symbol in body[-2::-2]]
-    )
-    return ALPHABET[-total % len(ALPHABET)]
-
-
-def is_code(text: str) -> bool:
-    """Whether a text is a well-formed code."""
-    return (
-        len(text) == LENGTH + 1
-        and text[0] in LETTERS
-        and all(symbol in ALPHABET for symbol in text)
-        and check_character(text[:-1]) == text[-1]
-    )

@@ -126,6 +126,30 @@ def read(text: str, orders: Orders | None = None) -> Results:
     return combine(KEYS, *reader(table, KEYS, orders or Orders()))
 
 
+@pytest.mark.parametrize(
+    ("head", "names"),
+    [
+        ("pupil,item,answer", ("CHOICE", "SMALL")),
+        ("Name,Question,Answer", ("1", "2")),
+        ("Vorname,Aufgabe,Antwort", ("Aufgabe 1", "Aufgabe 2")),
+        ("student,code,response", ("Choose (CHOICE)", "small")),
+    ],
+)
+def test_a_file_with_a_line_for_each_answer_is_read_whatever_its_second_line_names(
+    head: str, names: tuple[str, str], tmp_path: Path
+) -> None:
+    keys = Keys("", (CHOICE, SMALL)).printed_as({0: "1", 1: "2"})
+    file = tmp_path / "long.csv"
+    lines = [head, f"Ann,{names[0]},B", f"Ann,{names[1]},2", f"Bob,{names[0]},A", f"Bob,{names[1]},1"]
+    file.write_text("\n".join(lines), encoding="utf-8")
+
+    found = read_results(keys, Orders(), [file])
+
+    assert [("Ann", [2, 2]), ("Bob", [0, 0])] == [
+        (each.pupil, [answer.mark for answer in each.answers]) for each in found.sittings
+    ]
+
+
 def refused(text: str, orders: Orders | None = None) -> tuple[Diagnostic, ...]:
     with pytest.raises(InputError) as raised:
         read(text, orders)
@@ -261,7 +285,7 @@ def test_a_line_for_each_pupil_and_a_line_for_each_answer_say_the_same() -> None
     assert ["not given", "not given"] == [a.state.value for a in long.sittings[1].answers[1:]]
     assert Fraction(3, 2) == long.sittings[2].answers[2].mark
     assert ["typed-answers"] == [each.code for each in wide.doubts if each.code != "missing-column"]
-    assert () == long.doubts
+    assert ["missing-line"] == [each.code for each in long.doubts]
 
 
 @pytest.mark.parametrize(

@@ -377,6 +377,8 @@ def test_a_column_that_is_no_item_is_told_with_what_columns_may_be_called() -> N
         "pupil,Part 1,,Part 2,total\n,ITEM00,ITEM01,ITEM02,\nmaximum,2,1,3,6\nAnn,1.5,0,3,4.5\n",
         "pupil,Part 1,,Part 2\n,1,2,3\nAnn,1.5,0,3\n",
         "pupil;Part 1;;\n;1;2;3\nAnn;1,5;0;3\n",
+        "pupil,Question,,,Mark\n,1,2,3,\nAnn,1.5,0,3,4.5\n",
+        "pupil,Question,,,Mark\nName,1,2,3,total\nAnn,1.5,0,3,4.5\n",
     ],
 )
 def test_names_of_questions_may_stand_below_merged_headings(text: str) -> None:
