@@ -7,10 +7,11 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from itertools import pairwise
 from operator import itemgetter
 from typing import Final, NamedTuple
 
-from itembank.calibration.ability import Worth, level_slopes, level_total, worths
+from itembank.calibration.ability import Item, Items, Scored, Worth, level_slopes, level_total, worths
 from itembank.calibration.conditional import Estimates, NoEstimate, estimate, groups
 from itembank.calibration.fit import Fit, fits, residuals
 from itembank.calibration.linked import linked
@@ -47,6 +48,7 @@ class FoundItem:
     least: Fraction = Fraction(0)
     most: Fraction | None = None
     steps: tuple[Decimal, ...] = ()
+    skips: bool = False
 
     @property
     def is_kept(self) -> bool:
@@ -257,8 +259,12 @@ def _linked_sets(found: Sample, places: Iterable[int]) -> Iterator[tuple[int, ..
 
 @dataclass(frozen=True, slots=True)
 class _Scale:
-    """Items that results link. zero: what is added to estimates, in logits for a mark."""
+    """Items that results link. zero: what is added to estimates, in logits for a step of a mark.
 
+    marks: of each item its scores in the model with their marks in units. pupils: by number, with such scores.
+    """
+
+    marks: Mapping[int, Mapping[int, int]]
     pupils: Mapping[int, Mapping[int, int]]
     estimates: Estimates
     fits: Mapping[int, Fit | None]
@@ -266,30 +272,42 @@ class _Scale:
 
     @classmethod
     def of(cls, found: Sample, places: tuple[int, ...]) -> _Scale:
-        """The scale of a set of items. Raises NoEstimate."""
-        pupils = found.restricted(places)
+        """The scale of a set of items. Raises NoEstimate, which tells marks in units."""
+        given = found.restricted(places)
+        marks = {place: _steps_taken(given.values(), place, found.unit) for place in places}
+        score_of = {place: {mark: score for score, mark in each.items()} for place, each in marks.items()}
+        pupils = {
+            number: {place: score_of[place][mark] for place, mark in earned.items()}
+            for number, earned in given.items()
+        }
         grouped = groups(list(pupils.values()))
-        estimates = estimate(grouped)
+        try:
+            estimates = estimate(grouped)
+        except NoEstimate as failed:
+            of_item = marks[failed.item]
+            raise NoEstimate(failed.item, None if failed.score is None else of_item[failed.score]) from None
         told = [
             of_thousandths(predicted) - estimates.difficulties[place] * found.unit
             for place in estimates.difficulties
             if (predicted := found.items[place].predicted) is not None
         ]
         zero = sum(told, Decimal(0)) / len(told) if told else Decimal(0)
-        return cls(pupils, estimates, fits(grouped, estimates.weights), zero)
+        return cls(marks, pupils, estimates, fits(grouped, estimates.weights), zero)
 
     def items(self, found: Sample) -> Iterator[tuple[int, FoundItem]]:
         """Its items with their places."""
         for place, difficulty in self.estimates.difficulties.items():
+            earned = list(self.marks[place].values())
             item = FoundItem(
                 found.items[place],
                 sum(place in scores for scores in self.pupils.values()),
                 difficulty * found.unit + self.zero,
                 self.estimates.errors[place] * found.unit,
                 self.fits[place],
-                Fraction(min(self.estimates.weights[place]), found.unit),
-                Fraction(max(self.estimates.weights[place]), found.unit),
-                _steps(self.estimates.weights[place], found.items[place].maximum, found.unit),
+                Fraction(earned[0], found.unit),
+                Fraction(earned[-1], found.unit),
+                _steps(self.estimates.weights[place], earned, found.items[place].maximum, found.unit),
+                any(more - less > found.unit for less, more in pairwise(earned)),
             )
             yield place, item
 
@@ -298,15 +316,38 @@ class _Scale:
         took = Counter(item for scores in self.pupils.values() for item in scores)
         return {item: each for item, each in self.estimates.weights.items() if took[item] >= FEWEST}
 
-    def weights(self, places: Iterable[int]) -> list[Mapping[int, Decimal]] | None:
-        """The weights of a form's items; None where one of them is not on this scale."""
-        mine = self.estimates.weights
-        return [mine[place] for place in places] if all(place in mine for place in places) else None
+    def scored(self, places: Iterable[int]) -> list[Item] | None:
+        """The scores of a form's items; None where one of them is not on this scale."""
+        weights = self.estimates.weights
+        if not all(place in weights for place in places):
+            return None
+        return [
+            [Scored(score, self.marks[place][score], eta) for score, eta in weights[place].items()]
+            for place in places
+        ]
 
 
-def _steps(weights: Mapping[int, Decimal], maximum: int, unit: int) -> tuple[Decimal, ...]:
+def _steps_taken(pupils: Iterable[Mapping[int, int]], place: int, unit: int) -> dict[int, int]:
+    """The scores of an item in the model with their marks: what lies between two marks that pupils earned is one step.
+
+    So an item that is right or wrong weighs as one mark, whatever it earns: with the weight of its marks, three say,
+    it would count as three times as sharp as one that earns one. Source: Wilson & Masters 1993, Psychometrika 58,
+    87-99, on categories that nobody is in (from memory); a step is at most a mark by a decision of ours.
+    """
+    earned = sorted({scores[place] for scores in pupils if place in scores})
+    found: dict[int, int] = {}
+    score = before = 0
+    for mark in earned:
+        score += min(mark - before, unit) if found else mark
+        found[score], before = mark, mark
+    return found
+
+
+def _steps(
+    weights: Mapping[int, Decimal], earned: Sequence[int], maximum: int, unit: int
+) -> tuple[Decimal, ...]:
     """From mark to mark, how much harder than the whole. weights: logarithms, by scores in units."""
-    if list(weights) != [unit * marks for marks in range(maximum + 1)]:
+    if earned != [unit * marks for marks in range(maximum + 1)]:
         return ()
     found = [weights[unit * marks] - weights[unit * (marks + 1)] for marks in range(maximum)]
     mean = sum(found, Decimal(0)) / maximum
@@ -393,6 +434,11 @@ def _drifts(found: Sample, scale: _Scale) -> Iterator[Drift]:
 def _odd(found: Sample, scales: Sequence[_Scale]) -> FoundPupils:
     """Those whose answers are odd, by the items that are kept."""
     of_scales = [odd_pupils(scale.pupils, scale.kept()) for scale in scales]
+    marks = {
+        (one.pupil, one.chance): _earned(found, scale, one.pupil)
+        for scale, each in zip(scales, of_scales, strict=True)
+        for one in each.odd
+    }
     whole = OddPupils(
         sum(each.looked_at for each in of_scales),
         tuple(
@@ -407,8 +453,7 @@ def _odd(found: Sample, scales: Sequence[_Scale]) -> FoundPupils:
             FoundPupil(
                 found.of_build[sitting_of[each.pupil]][0],
                 found.names[each.pupil],
-                Fraction(each.score, found.unit),
-                Fraction(each.most, found.unit),
+                *marks[each.pupil, each.chance],
                 each.chance,
                 tuple(found.items[place] for place in each.less),
                 tuple(found.items[place] for place in each.more),
@@ -419,11 +464,19 @@ def _odd(found: Sample, scales: Sequence[_Scale]) -> FoundPupils:
     )
 
 
+def _earned(found: Sample, scale: _Scale, pupil: int) -> tuple[Fraction, Fraction]:
+    """The marks of a pupil at the items of a scale that are kept, and the most that anybody earned at these."""
+    places = scale.kept().keys() & scale.pupils[pupil].keys()
+    marks = sum(found.pupils[pupil][place] for place in places)
+    most = sum(max(scale.marks[place].values()) for place in places)
+    return Fraction(marks, found.unit), Fraction(most, found.unit)
+
+
 def _worths_of(found: Sample, scales: Sequence[_Scale], form: int) -> FormWorths:
     """What totals are worth on a form."""
     name, places, pupils = found.of_build[form]
     for scale in scales:
-        items = scale.weights(places)
+        items = scale.scored(places)
         if items is not None:
             told = [
                 Worth(
@@ -444,7 +497,7 @@ def _worths_of(found: Sample, scales: Sequence[_Scale], form: int) -> FormWorths
 def _level(found: Sample, scale: _Scale) -> Level | None:
     """Totals that say the same on all forms of a scale; None for fewer than two. Forms with the same items are one."""
     once = {frozenset(places): (name, places) for name, places, _ in reversed(found.of_build)}
-    forms = [(name, places, scale.weights(places)) for name, places in reversed(once.values())]
+    forms = [(name, places, scale.scored(places)) for name, places in reversed(once.values())]
     whole = [
         (name, dict(zip(places, items, strict=True))) for name, places, items in forms if items is not None
     ]
@@ -471,9 +524,9 @@ def _level(found: Sample, scale: _Scale) -> Level | None:
     return Level(tuple(name for name, _ in whole), rows, of_rows)
 
 
-def _marks(items: Sequence[Mapping[int, Decimal]], unit: int) -> list[int]:
+def _marks(items: Items, unit: int) -> list[int]:
     """The totals that are whole marks, from the least anybody can have to the most."""
-    least, most = sum(min(item) for item in items), sum(max(item) for item in items)
+    least, most = sum(item[0].marks for item in items), sum(item[-1].marks for item in items)
     return [total for total in range(least, most + 1) if total % unit == 0]
 
 

@@ -86,6 +86,12 @@ def _whole(found: Calibration) -> Iterator[str]:
             f"{answers} did not count: given what {'their pupils' if number > 1 else 'its pupil'} scored in all, "
             "such marks leave open how likely they were"
         )
+    skipping = sum(each.skips for each in found.items)
+    if skipping:
+        yield (
+            f"at {_number(skipping, 'item')} pupils earned all marks or none, or passed over some: from one mark that "
+            "was earned to the next is one step, and an item that is right or wrong counts as one of a single mark"
+        )
     if found.left_out:
         yield f"{_number(len(found.left_out), 'more item')} without a place"
     few = len(found.items) - len(found.kept)
@@ -283,7 +289,11 @@ def _notes() -> Iterator[str]:
         f"kept from {FEWEST} pupils on: then a difficulty is within a logit, 95 times of 100 (Linacre 1994); "
         "a calibration for high stakes needs hundreds"
     )
-    yield "ability of a total: by weighted likelihood (Warm 1989), its error from the information of the form"
+    yield (
+        "ability of a total: by weighted likelihood (Warm 1989), its error from the information of the form. "
+        "Marks that nobody earned are no steps (Wilson & Masters 1993): a total says less then than its steps would, "
+        "and ability and error go by the total"
+    )
     yield (
         "marks that say the same: equal true scores (Kolen & Brennan, Test Equating), and by how much they may be off "
         "in two of three cases, for the difficulties come from so many pupils and no more (the delta method, Ogasawara "

@@ -20,7 +20,7 @@ from itertools import product
 
 import pytest
 
-from itembank.calibration.ability import level_slopes, level_total, worths
+from itembank.calibration.ability import Item, Scored, level_slopes, level_total, worths
 from itembank.calibration.conditional import Estimates, estimate, groups
 from itembank.calibration.fit import fits
 from tests.reference.test_analysis import LAW_SCHOOL
@@ -111,10 +111,17 @@ def _chances(found: Estimates, scores: Mapping[int, int]) -> list[tuple[dict[int
     return [(way, weight / math.fsum(weights)) for way, weight in zip(ways, weights, strict=True)]
 
 
+def scored(weights: Mapping[int, Decimal], marks: Sequence[int] = (0, 1, 2)) -> Item:
+    """An item by the logarithms of its weights. marks: of each score."""
+    return [Scored(score, marks[score], eta) for score, eta in weights.items()]
+
+
+@pytest.mark.parametrize("of_one", [1, 3])
 @pytest.mark.parametrize("difficulty", [0, -2, 3])
-def test_totals_on_items_of_one_difficulty_are_worth_what_warm_says(difficulty: int) -> None:
-    items = [{0: Decimal(0), 1: Decimal(-difficulty)}] * 7
-    found = worths(items, range(8))
+def test_totals_on_items_of_one_difficulty_are_worth_what_warm_says(difficulty: int, of_one: int) -> None:
+    """of_one: marks for an item that is right; with three, all moments of a total are those of one, times three."""
+    items = [scored({0: Decimal(0), 1: Decimal(-difficulty)}, (0, of_one))] * 7
+    found = worths(items, [of_one * number for number in range(8)])
 
     assert [float(each.ability) for each in found] == pytest.approx(
         [difficulty + math.log((r + 0.5) / (7 - r + 0.5)) for r in range(8)], abs=1e-9
@@ -125,9 +132,33 @@ def test_totals_on_items_of_one_difficulty_are_worth_what_warm_says(difficulty: 
     )
 
 
+def test_a_total_of_marks_that_are_no_scores_is_worth_what_its_moments_say() -> None:
+    """Two marks for one right answer beside one for another: chances summed over every way, slopes by differences."""
+    items = [scored({0: Decimal(0), 1: Decimal("0.7")}, (0, 2)), scored({0: Decimal(0), 1: Decimal("-0.4")})]
+    items += [scored({0: Decimal(0), 1: Decimal(0), 2: Decimal("-0.5")}, (0, 2, 3))]
+
+    def moments(ability: float) -> tuple[float, float]:
+        ways = [
+            (sum(each.marks for each in way), math.exp(sum(float(e.eta) + e.score * ability for e in way)))
+            for way in product(*items)
+        ]
+        whole = math.fsum(weight for _, weight in ways)
+        mean = math.fsum(marks * weight for marks, weight in ways) / whole
+        return mean, math.fsum((marks - mean) ** 2 * weight for marks, weight in ways) / whole
+
+    near = 1e-4
+    for worth in worths(items, range(7)):
+        at = float(worth.ability)
+        (mean, spread), above, below = moments(at), moments(at + near)[0], moments(at - near)[0]
+        rate, bend = (above - below) / (2 * near), (above - 2 * mean + below) / near**2
+        assert worth.total == pytest.approx(mean - bend * spread / (2 * rate**2), abs=1e-5)
+        assert float(worth.error) == pytest.approx(math.sqrt(spread) / rate, abs=1e-5)
+
+
 def test_totals_that_say_the_same_have_one_ability() -> None:
     """On five items a logit easier than four others: P and P' with odds in the ratio e."""
-    easy, hard = [{0: Decimal(0), 1: Decimal(1)}] * 5, [{0: Decimal(0), 1: Decimal(0)}] * 4
+    easy = [scored({0: Decimal(0), 1: Decimal(1)})] * 5
+    hard = [scored({0: Decimal(0), 1: Decimal(0)})] * 4
     told = [float(level_total(easy, total, hard)) for total in range(6)]
 
     def on_hard(total: int) -> float:
@@ -145,17 +176,24 @@ FORMS = (
 """Two forms of three items, of which they share one."""
 
 
+@pytest.mark.parametrize("marks", [(0, 1, 2), (0, 2, 3)])
 @pytest.mark.parametrize("total", [1, 2, 3, 4])
-def test_the_error_of_totals_that_say_the_same_follows_from_every_way_to_answer(total: int) -> None:
+def test_the_error_of_totals_that_say_the_same_follows_from_every_way_to_answer(
+    total: int, marks: Sequence[int]
+) -> None:
     """The delta method by another way: slopes by differences, information as the covariance over all answers."""
     found = estimate(groups(FORMS))
     first, second = ({item: found.weights[item] for item in items} for items in ((0, 1, 2), (2, 3, 4)))
-    slopes = level_slopes(first, total, second)
+    slopes = level_slopes(
+        {item: scored(weights, marks) for item, weights in first.items()},
+        total,
+        {item: scored(weights, marks) for item, weights in second.items()},
+    )
 
     def moved(key: tuple[int, int], by: Decimal) -> Decimal:
         forms = [
             [
-                {s: eta + by * ((item, s) == key) for s, eta in weights.items()}
+                scored({s: eta + by * ((item, s) == key) for s, eta in weights.items()}, marks)
                 for item, weights in form.items()
             ]
             for form in (first, second)
@@ -199,7 +237,7 @@ def _gauss(matrix: Sequence[Sequence[float]], side: Sequence[float]) -> list[flo
 
 def test_a_form_is_level_with_itself_without_any_error() -> None:
     found = estimate(groups(FORMS))
-    form = {item: found.weights[item] for item in (0, 1, 2)}
+    form = {item: scored(found.weights[item]) for item in (0, 1, 2)}
 
     assert [0.0] == pytest.approx([float(each) for each in found.errors_of([level_slopes(form, 2, form)])])
     assert {} == level_slopes(form, 0, form)

@@ -197,6 +197,57 @@ def test_a_new_item_differs_from_its_template_as_its_items_do_from_each_other() 
     assert [None, None] == [each["error_of_new"] for each in as_data(alone)["templates"]]
 
 
+def test_an_item_that_is_right_or_wrong_is_as_hard_as_with_one_mark() -> None:
+    """What a right answer earns tells nothing of how sharply an item tells pupils apart."""
+    numbers = list(range(6))
+    rows = class_of(numbers, 300, harder={0: -1, 5: 1.5})
+    maxima = [1, 2, 3, 1, 2, 3]
+    one = calibrate([sat([question(n) for n in numbers], rows)])
+    several = calibrate(
+        [
+            sat(
+                [question(n, maximum) for n, maximum in zip(numbers, maxima, strict=True)],
+                [[mark * maximum for mark, maximum in zip(row, maxima, strict=True)] for row in rows],
+            )
+        ]
+    )
+
+    assert by_number(one) == by_number(several)
+    assert [each.fit for each in one.items] == [each.fit for each in several.items]
+    assert [maximum > 1 for maximum in maxima] == [each.skips for each in several.items]
+    assert maxima == [each.most for each in several.items]
+    assert all(each.steps == () for each in several.items if each.skips)
+    (form,) = several.forms
+    assert list(range(13)) == [worth.total for worth in form.worths]
+    assert Decimal("0.8") < form.worths[6].error < Decimal("1.2"), (
+        "twelve marks tell no more than six answers"
+    )
+    assert "at 4 items pupils earned all marks or none" in str(report(several))
+    assert "passed over" not in str(report(one))
+
+
+def test_marks_that_nobody_earned_are_no_steps() -> None:
+    rows = [[3, 1, 0], [2, 0, 1], [0, 1, 1], [2, 1, 0], [0, 0, 1], [3, 0, 1], [3, 1, 0], [0, 1, 0]] * 5
+    one = [[max(0, mark - 1), *others] for mark, *others in rows]
+    found = calibrate([sat([question(0, 3), question(1), question(2)], rows)])
+    other = calibrate([sat([question(0, 2), question(1), question(2)], one)])
+
+    assert by_number(other) == by_number(found)
+    assert (3, True, ()) == (found.items[0].most, found.items[0].skips, found.items[0].steps)
+    assert 2 == len(other.items[0].steps)
+
+
+def test_the_marks_of_an_odd_pupil_are_those_that_were_earned() -> None:
+    """Eight easy items and eight hard ones, three marks each: everything hard and nothing easy is seldom."""
+    numbers = list(range(16))
+    harder = {n: 3.0 if n > 7 else -3.0 for n in numbers}
+    rows = [[3 * mark for mark in row] for row in class_of(numbers, 200, harder=harder)]
+    rows.append([0] * 8 + [3] * 8)
+    found = calibrate([sat([question(n, 3) for n in numbers], rows)])
+
+    assert ("pupil 200", 24, 48) == (found.odd.odd[0].name, found.odd.odd[0].marks, found.odd.odd[0].most)
+
+
 def test_half_marks_are_told_on_the_scale_of_whole_ones() -> None:
     rows = class_of([0, 1, 2], 200, harder={0: 1})
     whole = calibrate([sat([question(n) for n in range(3)], rows)])
@@ -231,9 +282,10 @@ def test_an_item_without_a_place_says_why(marks: Sequence[int | None], reason: s
 
 
 def test_an_item_that_totals_tell_everything_about_is_left_out_alone() -> None:
-    """Two marks or none at the others: an odd total means that the last item is right, whatever its difficulty."""
-    rows = [[2, 0, 1], [0, 2, 0], [2, 0, 0], [0, 2, 1], [2, 2, 0], [0, 0, 1]]
-    found = calibrate([sat([question(0, 2), question(1, 2), question(2)], rows)])
+    """One mark or none at the others: half a mark in a total was earned at the last item, whatever its difficulty."""
+    half = Fraction(1, 2)
+    rows = [[1, 0, half], [0, 1, 0], [1, 0, 0], [0, 1, half], [1, 1, 0], [0, 0, half]]
+    found = calibrate([sat([question(0), question(1), question(2)], rows)])
 
     assert 2 == len(found.items)
     assert ["given what pupils scored in all, results leave open how hard it was"] == [
