@@ -9,10 +9,12 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
-from multiprocessing import get_context
+from concurrent.futures import FIRST_COMPLETED, Future, wait
+from contextlib import ExitStack
 from types import TracebackType
 from typing import Any, Final, TypeVar
+
+from itembank.worker_pool import worker_pool
 
 __all__ = ["Crew"]
 
@@ -26,10 +28,13 @@ class Crew:
     """Processes that start at once. begin: what each does first, with these arguments; a crew is left as a context."""
 
     def __init__(self, workers: int, begin: Callable[..., None], *arguments: Any) -> None:
-        context = get_context("spawn")
-        self._workers = [ProcessPoolExecutor(1, context, begin, arguments) for _ in range(workers)]
-        for worker in self._workers:
-            worker.submit(_nothing)  # a process is started for the first thing there is to do
+        with ExitStack() as pools:
+            self._workers = [
+                pools.enter_context(worker_pool(1, begin, *arguments, fresh=True)) for _ in range(workers)
+            ]
+            for worker in self._workers:
+                worker.submit(_nothing)  # a process is started for the first thing there is to do
+            self._pools = pools.pop_all()
 
     def __enter__(self) -> Crew:
         return self
@@ -40,8 +45,7 @@ class Crew:
         error: BaseException | None,
         traceback: TracebackType | None,
     ) -> None:
-        for worker in self._workers:
-            worker.shutdown(cancel_futures=True)
+        self._pools.__exit__(kind, error, traceback)
 
     def done(self, work: Callable[[_Part], _Result], parts: Sequence[_Part]) -> Iterator[_Result]:
         """What comes of each part, in order. Raises what the work raises."""

@@ -8,12 +8,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from concurrent.futures import ProcessPoolExecutor
 from contextlib import nullcontext
 from dataclasses import replace
 from fractions import Fraction
 from functools import partial
-from multiprocessing import get_context
 from pathlib import Path
 from typing import Final
 
@@ -31,6 +29,7 @@ from itembank.audit.package import Package, open_package
 from itembank.audit.quiz_check import check_quiz
 from itembank.audit.schemas import Schemas
 from itembank.errors import Diagnostic, InputError, Span
+from itembank.worker_pool import worker_pool
 
 __all__ = ["audit_item", "verify", "verify_all"]
 
@@ -105,7 +104,7 @@ def _cartridges_together(paths: Iterable[Path], thorough: bool, workers: int) ->
     few = workers < 2 or len(cartridges) < 2 or sum(path.stat().st_size for path in cartridges) < SHARED_BYTES
     if few or PICTURES:  # extensions are loaded in this process only
         return {}
-    with ProcessPoolExecutor(min(workers, len(cartridges)), get_context("spawn")) as pool:
+    with worker_pool(min(workers, len(cartridges)), fresh=True) as pool:
         reports = pool.map(partial(verify, thorough=thorough), largest_first)
         return dict(zip(largest_first, reports, strict=True))
 

@@ -113,10 +113,10 @@ def _in_parallel(
     bounds: list[Bound], seed: int, shares: list[tuple[dict[str, int], bool]], workers: int
 ) -> list[Selected] | None:
     """What each template gives by itself, without drafts; None where one has too little and others must help out."""
-    from concurrent.futures import ProcessPoolExecutor
+    from itembank.worker_pool import worker_pool
 
     jobs = [(bound.recipe, seed, *share) for bound, share in zip(bounds, shares, strict=True)]
-    with ProcessPoolExecutor(workers) as pool:
+    with worker_pool(workers) as pool:
         found = list(pool.map(_alone, jobs))
     if None in found:
         return None

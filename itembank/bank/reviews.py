@@ -24,17 +24,11 @@ def reviews(entries: Sequence[Entry], workers: int, extensions: Sequence[Extensi
     if workers <= 1 or len(entries) < SHARED_FROM:
         yield from map(review, entries)
         return
-    from concurrent.futures import ProcessPoolExecutor
+    from itembank.worker_pool import worker_pool
 
-    with ProcessPoolExecutor(workers, initializer=_start, initargs=(tuple(extensions),)) as pool:
-        jobs = [pool.submit(review, entry) for entry in entries]
-        try:
-            for job in jobs:
-                yield job.result()
-        except BaseException:
-            for job in jobs:
-                job.cancel()
-            raise
+    with worker_pool(workers, _start, tuple(extensions)) as pool:
+        for job in [pool.submit(review, entry) for entry in entries]:
+            yield job.result()
 
 
 def _start(extensions: tuple[Extension, ...]) -> None:

@@ -43,13 +43,13 @@ def find_engine() -> str:
     )
 
 
-def set_as_pdf(source: str, engine: str, shown_as: str) -> bytes:
+def set_as_pdf(source: str, engine: str, shown_as: str, below: str | None = None) -> bytes:
     """The PDF file of a source.
 
-    engine: the path of one of ENGINES. shown_as: the name of the source in messages. The same source gives the same
-    bytes on the same TeX. Raises InputError where TeX stops, with the item at whose source it did.
+    engine: the path of one of ENGINES. shown_as: the name of the source in messages. below: where what
+    TeX leaves goes. The same source gives the same bytes on the same TeX. Raises InputError where TeX stops, with the item at whose source it did.
     """
-    with tempfile.TemporaryDirectory(prefix="itembank-tex-") as name:
+    with tempfile.TemporaryDirectory(prefix="itembank-tex-", dir=below) as name:
         folder = Path(name)
         (folder / "paper.tex").write_text(source, "ascii", newline="\n")
         for _ in range(MOST_RUNS):
@@ -69,25 +69,15 @@ def set_all(sources: Sequence[tuple[str, str]], engine: str, workers: int) -> It
         for source, shown_as in sources:
             yield set_as_pdf(source, engine, shown_as)
         return
-    from concurrent.futures import ProcessPoolExecutor
+    from itembank.worker_pool import worker_pool
 
-    with ProcessPoolExecutor(min(workers, len(sources))) as pool:
-        jobs = [pool.submit(_tried, source, engine, shown_as) for source, shown_as in sources]
-        for job in jobs:
-            found = job.result()
-            if not isinstance(found, bytes):
-                for other in jobs:
-                    other.cancel()
-                raise InputError(found)
-            yield found
-
-
-def _tried(source: str, engine: str, shown_as: str) -> bytes | tuple[Diagnostic, ...]:
-    """The file, or what is wrong: errors of ours do not travel between processes, what they say does."""
-    try:
-        return set_as_pdf(source, engine, shown_as)
-    except InputError as wrong:
-        return wrong.diagnostics
+    # An interrupted worker tidies nothing, and its TeX may still write for a moment: all of it stands in one folder.
+    with (
+        tempfile.TemporaryDirectory(prefix="itembank-tex-", ignore_cleanup_errors=True) as below,
+        worker_pool(min(workers, len(sources))) as pool,
+    ):
+        for job in [pool.submit(set_as_pdf, source, engine, shown_as, below) for source, shown_as in sources]:
+            yield job.result()
 
 
 if sys.platform == "win32":

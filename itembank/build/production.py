@@ -259,23 +259,20 @@ class _MakerOf:
 
 def _in_parallel(maker: Maker, selected: Sequence[Selected], workers: int) -> Iterator[Product]:
     from collections import deque
-    from concurrent.futures import Future, ProcessPoolExecutor
+    from concurrent.futures import Future
+
+    from itembank.worker_pool import worker_pool
 
     start = _MakerOf(maker.bank, maker.instantiators[0].seed, maker.secret, maker.wanted)
     chunks = (
         [(s.entry, s.position, s.band) for s in selected[at : at + CHUNK]]
         for at in range(0, len(selected), CHUNK)
     )
-    with ProcessPoolExecutor(workers, initializer=_start, initargs=(start,)) as pool:
+    with worker_pool(workers, _start, start) as pool:
         ahead: deque[Future[list[Product]]] = deque()
-        try:
-            for chunk in chunks:
-                ahead.append(pool.submit(_work, chunk))
-                if len(ahead) >= 3 * workers:
-                    yield from ahead.popleft().result()
-            while ahead:
+        for chunk in chunks:
+            ahead.append(pool.submit(_work, chunk))
+            if len(ahead) >= 3 * workers:
                 yield from ahead.popleft().result()
-        except BaseException:
-            for future in ahead:
-                future.cancel()
-            raise
+        while ahead:
+            yield from ahead.popleft().result()

@@ -1,7 +1,8 @@
 """The command group, and the one place where errors become words and exit codes.
 
 Exit status: 0 all well (doubtful alone is well), 1 the input is wrong, 2 wrong usage, 3 our own contradiction,
-130 interrupted.
+130 interrupted
+(143, 129 where asked to end by SIGTERM, SIGHUP).
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ import sys
 import click
 
 from itembank import __version__
+from itembank.cli.interrupts import Interrupts
 from itembank.errors import Contradiction, InputError, ItembankError
 from itembank.garbage import collect_seldom
 
@@ -36,7 +38,8 @@ _COMMANDS = {
     "coverage": "What a bank covers: strand, demand and kind of response, and curriculum statements.",
     "schema": "The JSON Schema of a template, for editors.",
 }
-OK, WRONG, USAGE, CONTRADICTION, INTERRUPTED = 0, 1, 2, 3, 130
+OK, WRONG, USAGE, CONTRADICTION = 0, 1, 2, 3
+_INTERRUPTS = Interrupts()
 
 
 class _Group(click.Group):
@@ -120,7 +123,7 @@ def _run(arguments: list[str] | None) -> int:
             tell(f"Try `{context.command_path} --help`.")
         return USAGE
     except (click.Abort, KeyboardInterrupt):
-        return INTERRUPTED
+        return _INTERRUPTS.status
     except BrokenPipeError:
         raise
     except (ItembankError, OSError) as failed:
@@ -128,6 +131,8 @@ def _run(arguments: list[str] | None) -> int:
     except RuntimeError as failed:
         if not _is_a_lost_worker(failed):
             raise
+        if _INTERRUPTS.asked:  # as the workers were
+            return _INTERRUPTS.status
         _tell_failure(_LOST_WORKER, "", _asks_for_json(arguments))
         return WRONG
 
@@ -192,6 +197,7 @@ def _make_output_safe() -> None:
 def run() -> None:
     """The program `itembank`."""
     collect_seldom()
+    _INTERRUPTS.listen()
     sys.exit(main())
 
 
