@@ -46,8 +46,9 @@ def find_engine() -> str:
 def set_as_pdf(source: str, engine: str, shown_as: str, below: str | None = None) -> bytes:
     """The PDF file of a source.
 
-    engine: the path of one of ENGINES. shown_as: the name of the source in messages. below: where what
-    TeX leaves goes. The same source gives the same bytes on the same TeX. Raises InputError where TeX stops, with the item at whose source it did.
+    engine: the path of one of ENGINES. shown_as: the name of the source in messages. below: where what TeX leaves goes.
+    The same source gives the same bytes on the same TeX. Raises InputError where TeX stops, with the item at whose
+    source it did.
     """
     with tempfile.TemporaryDirectory(prefix="itembank-tex-", dir=below) as name:
         folder = Path(name)
