@@ -118,6 +118,8 @@ def _statement(node: Node, reading: Reading, for_every: Sequence[str]) -> Condit
         case formula.Relation(formula.Point(x, y), "=", formula.Point(u, v)):
             both = (formula.Relation(x, "=", u), formula.Relation(y, "=", v))
             return All(tuple(_statement(part, reading, for_every) for part in both))
+        case formula.Relation(_, "∈", _):
+            raise CannotTell("a letter is said to be a whole number within alternatives")
         case formula.Relation(left, sign, right):
             return _related(left, sign, right, reading, for_every)
         case _:

@@ -14,7 +14,7 @@ from itembank.audit.xml_reading import local_name, namespace
 
 __all__ = ["read_content"]
 
-_RELATIONS = {"eq": "=", "neq": "≠", "lt": "<", "leq": "≤", "gt": ">", "geq": "≥", "approx": "≈"}
+_RELATIONS = {"eq": "=", "neq": "≠", "lt": "<", "leq": "≤", "gt": ">", "geq": "≥", "approx": "≈", "in": "∈"}
 _FUNCTIONS = frozenset({"discriminant", "gcd", "lcm", "min", "max"})
 _DEPTH = 60
 

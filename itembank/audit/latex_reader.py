@@ -15,20 +15,32 @@ from typing import Final
 from itembank.audit import formula
 from itembank.audit.findings import Unread
 from itembank.audit.formula import Node
-from itembank.audit.letters import GREEK, LEFT_OUT
+from itembank.audit.letters import GREEK, LEFT_OUT, WHOLE_NUMBERS
 from itembank.audit.mathml_tokens import DEPTH
 from itembank.audit.tongues import ENGLISH, Tongue
 
 __all__ = ["read_latex"]
 
 _TOKEN: Final = re.compile(
-    r"\\(?:text|mathrm|mathit)\{[A-Za-zÀ-ɏ\\ ]{1,80}\}|\\[A-Za-z]+|\\[ ,!]"
+    r"\\(?:text|mathrm|mathit)\{[A-Za-zÀ-ɏ\\ ]{1,80}\}|\\mathbb\{Z\}|\\[A-Za-z]+|\\[ ,!]"
     r"|\{(?:-|\\pm)\}|[0-9]{1,30}(?:(?:\.|\{,\})[0-9]{1,30})?|[A-Za-z]|[-+=<>(){}\[\]|^_,;]|\s+"
 )
 _SIGNS: Final = {"+": "+", "-": "-", r"\pm": "±"}
 _GROUPED: Final = {"{-}": "-", r"{\pm}": r"\pm"}
-_RELATIONS: Final = {"=": "=", "<": "<", ">": ">", r"\ne": "≠", r"\le": "≤", r"\ge": "≥", r"\approx": "≈"}
-_GREEK: Final = {rf"\{name}": letter for name, letter in GREEK.items()} | {r"\ldots": LEFT_OUT}
+_RELATIONS: Final = {
+    "=": "=",
+    "<": "<",
+    ">": ">",
+    r"\ne": "≠",
+    r"\le": "≤",
+    r"\ge": "≥",
+    r"\approx": "≈",
+    r"\in": "∈",
+}
+_GREEK: Final = {rf"\{name}": letter for name, letter in GREEK.items()} | {
+    r"\ldots": LEFT_OUT,
+    r"\mathbb{Z}": WHOLE_NUMBERS,
+}
 _SPACES: Final = frozenset({r"\ ", r"\,"})
 _NUMERAL: Final = re.compile(r"(?:0|[1-9][0-9]*)(?:\.[0-9]+)?\Z")
 _WORD: Final = re.compile(r"[A-Za-z]{1,20}\Z")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from types import MappingProxyType
 from typing import Final
 
-__all__ = ["GREEK", "LEFT_OUT", "LOWERED", "letter", "letter_in_words", "seen_letter"]
+__all__ = ["GREEK", "LEFT_OUT", "LOWERED", "WHOLE_NUMBERS", "letter", "letter_in_words", "seen_letter"]
 
 GREEK: Final = MappingProxyType(
     {
@@ -19,6 +19,8 @@ GREEK: Final = MappingProxyType(
 """A letter's name -> the letter."""
 LEFT_OUT: Final = "…"
 """The dots for terms that are left out, which stand in a formula as a letter does."""
+WHOLE_NUMBERS: Final = "ℤ"
+"""The set of all whole numbers, which stands behind ∈."""
 LOWERED: Final = "₀₁₂₃₄₅₆₇₈₉"
 _AS_DIGITS: Final = str.maketrans(LOWERED, "0123456789")
 

@@ -7,7 +7,7 @@ for a yes.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TypeAlias
 
 from itembank.audit import (
@@ -26,6 +26,7 @@ from itembank.audit import (
     symbolic,
     symbolic_sets,
     systems,
+    whole_numbers,
 )
 from itembank.audit.conditions import All, Atom
 from itembank.audit.findings import CannotTell, Fault
@@ -125,6 +126,9 @@ class Mathematics:
         return found
 
     def _solve(self, statement: Statement) -> Solutions:
+        whole, rest = _without_whole(statement)
+        if whole:
+            return _whole_of(self._solve(rest), whole, statement)
         found = _quick(statement)
         if self._thorough and not statement.with_false:
             _compare_roads(statement, found)
@@ -176,6 +180,33 @@ class Mathematics:
                 return found
             _agree(found, other)
         return found
+
+
+def _without_whole(statement: Statement) -> tuple[frozenset[str], Statement]:
+    """The letters that are said to be whole numbers, and the statement without that, all its unknowns looked at."""
+    apart = [whole_numbers.parted(claim.node) for claim in statement.claims]
+    named = frozenset[str]().union(*(letters for letters, _ in apart))
+    if not named:
+        return named, statement
+    claims = [
+        replace(c, node=rest)
+        for c, (_, rest) in zip(statement.claims, apart, strict=True)
+        if rest is not None
+    ]
+    return named, replace(statement, claims=tuple(claims), wanted=statement.unknowns)
+
+
+def _whole_of(found: Solutions, named: frozenset[str], statement: Statement) -> Solutions:
+    """What of the solutions is left where some letters stand for whole numbers."""
+    if not named.issubset(statement.unknowns):
+        raise CannotTell("a letter that is said to be a whole number is not to be found")
+    if isinstance(found, RealSet):
+        kept = whole_numbers.of_set(found)
+    else:
+        kept = whole_numbers.among(found, [statement.unknowns.index(name) for name in named])
+    if isinstance(kept, RealSet):
+        return kept if statement.shown else frozenset({()})
+    return _columns(kept, statement)
 
 
 def _condition(claim: Claim) -> conditions.Condition:

@@ -13,7 +13,7 @@ from lxml import etree
 from itembank.audit import formula
 from itembank.audit.findings import Unread
 from itembank.audit.formula import Node
-from itembank.audit.letters import GREEK, LEFT_OUT
+from itembank.audit.letters import GREEK, LEFT_OUT, WHOLE_NUMBERS
 from itembank.audit.mathml_tokens import (
     APPLIED,
     DEPTH,
@@ -33,7 +33,7 @@ from itembank.audit.xml_reading import local_name
 __all__ = ["read_presentation"]
 
 _NUMERAL = re.compile(r"(?:0|[1-9][0-9]{0,29})(?:\.[0-9]{1,30})?\Z")
-_NAME = re.compile(rf"(?:[A-Za-z]{{1,20}}|[{''.join(GREEK.values())}{LEFT_OUT}])\Z")
+_NAME = re.compile(rf"(?:[A-Za-z]{{1,20}}|[{''.join(GREEK.values())}{LEFT_OUT}{WHOLE_NUMBERS}])\Z")
 _STEPS = {"+": "+", "−": "-"}
 _STEP = re.compile(r"[1-9]\Z")
 _INDICES = {"mn": re.compile(r"[0-9]{1,4}\Z"), "mi": re.compile(r"[a-z]\Z")}

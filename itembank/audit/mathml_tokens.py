@@ -35,7 +35,7 @@ SIGNS: Final = {"+": "+", "−": "-", "±": "±"}
 INVISIBLE_TIMES: Final = "\u2062"
 TIMES: Final = frozenset({"×", "⋅", INVISIBLE_TIMES})
 APPLIED: Final = "\u2061"
-RELATIONS: Final = frozenset("=≠<≤>≥≈")
+RELATIONS: Final = frozenset("=≠<≤>≥≈∈")
 DEPTH: Final = 40
 _OPERATORS = frozenset({*SIGNS, *TIMES, *RELATIONS, APPLIED, "(", ")", "|", ","})
 _ATTRIBUTES = frozenset({"form", "width", "display", "alttext", "mathvariant", "stretchy", LANGUAGE})

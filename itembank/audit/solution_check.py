@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple, TypeAlias
 
-from itembank.audit import formula, subjects
+from itembank.audit import formula, subjects, whole_numbers
 from itembank.audit.conditions import condition
 from itembank.audit.facts import Line
 from itembank.audit.findings import CannotTell, Fault
@@ -175,7 +175,9 @@ def _main(view: PartView, maths: Node, lets: list[Node]) -> str:
             nodes.append(view.part.domain)
         asked = view.statement(*nodes, new=new)
         problem = asked if asked.wanted == wanted else Statement(asked.claims, asked.unknowns, wanted)
-        if view.mathematics.same_solutions(said, problem):
+        if view.mathematics.same_solutions(said, problem) or (
+            with_domain and not new and _same_whole_numbers(view, maths, wanted, problem)
+        ):
             if view.mathematics.has_none(problem) and not view.mathematics.may_be_one_quadratic(
                 said, problem
             ):
@@ -184,6 +186,15 @@ def _main(view: PartView, maths: Node, lets: list[Node]) -> str:
         if view.part.domain is None:
             break
     return "the line has other solutions than the problem"
+
+
+def _same_whole_numbers(view: PartView, maths: Node, wanted: tuple[str, ...], problem: Statement) -> bool:
+    """Whether a line has the problem's solutions among the whole numbers that alone are meant: n < 5 and n <= 4."""
+    if view.part.domain is None or not whole_numbers.parted(view.part.domain)[0]:
+        return False
+    within = view.statement(maths, view.part.domain)
+    said = within if within.wanted == wanted else Statement(within.claims, within.unknowns, wanted)
+    return view.mathematics.same_solutions(said, problem)
 
 
 def _has_false_roots(view: PartView, maths: Node, lets: list[Node]) -> bool:

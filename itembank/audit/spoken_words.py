@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from itembank.audit.formula import INVERSES
-from itembank.audit.letters import GREEK, LEFT_OUT
+from itembank.audit.letters import GREEK, LEFT_OUT, WHOLE_NUMBERS
 
 __all__ = ["SPOKEN", "Spoken"]
 
@@ -60,7 +60,7 @@ _ENGLISH: Final = Spoken(
     relations=(
         (_p("equals"), "="), (_p("is not equal to"), "≠"), (_p("is less than or equal to"), "≤"),
         (_p("is less than"), "<"), (_p("is greater than or equal to"), "≥"), (_p("is greater than"), ">"),
-        (_p("is approximately equal to"), "≈"),
+        (_p("is approximately equal to"), "≈"), (_p("is one of the"), "∈"),
     ),
     chained=_p("which"),
     times="times",
@@ -88,7 +88,8 @@ _ENGLISH: Final = Spoken(
         **{_p(f"{name} inverse of"): inverse for name, inverse in INVERSES.items()},
     },
     letters={},
-    greek={name: letter for name, letter in GREEK.items() if name.islower()} | {"dots": LEFT_OUT},
+    greek={name: letter for name, letter in GREEK.items() if name.islower()}
+    | {"dots": LEFT_OUT, "integers": WHOLE_NUMBERS},
     capital="capital",
     capital_follows=False,
     spelt=(_p("name"), _p("end name")),
@@ -106,7 +107,7 @@ _SPANISH: Final = Spoken(
     relations=(
         (_p("es igual a"), "="), (_p("es distinto de"), "≠"), (_p("es menor o igual que"), "≤"),
         (_p("es menor que"), "<"), (_p("es mayor o igual que"), "≥"), (_p("es mayor que"), ">"),
-        (_p("es aproximadamente igual a"), "≈"),
+        (_p("es aproximadamente igual a"), "≈"), (_p("es uno de los"), "∈"),
     ),
     chained=_p("que"),
     times="por",
@@ -138,7 +139,7 @@ _SPANISH: Final = Spoken(
         "alfa": "α", "beta": "β", "gamma": "γ", "delta": "δ", "épsilon": "ε", "dseta": "ζ", "eta": "η", "theta": "θ",
         "iota": "ι", "kappa": "κ", "lambda": "λ", "mu": "μ", "nu": "ν", "xi": "ξ", "pi": "π", "ro": "ρ", "sigma": "σ",
         "tau": "τ", "ípsilon": "υ", "fi": "φ", "ji": "χ", "psi": "ψ", "omega": "ω",
-        "puntos": LEFT_OUT,
+        "puntos": LEFT_OUT, "enteros": WHOLE_NUMBERS,
     },
     capital="mayúscula",
     capital_follows=True,
@@ -157,7 +158,7 @@ _GERMAN: Final = Spoken(
     relations=(
         (_p("ist gleich"), "="), (_p("ist ungleich"), "≠"), (_p("ist kleiner oder gleich"), "≤"),
         (_p("ist kleiner als"), "<"), (_p("ist größer oder gleich"), "≥"), (_p("ist größer als"), ">"),
-        (_p("ist ungefähr gleich"), "≈"),
+        (_p("ist ungefähr gleich"), "≈"), (_p("ist eine der ganzen"), "∈"),
     ),
     chained=_p("dies"),
     times="mal",
@@ -189,7 +190,7 @@ _GERMAN: Final = Spoken(
     },
     letters={},
     greek={name: letter for name, letter in GREEK.items() if name.islower() and name not in {"mu", "nu"}}
-    | {"my": "μ", "ny": "ν", "Punkte": LEFT_OUT},
+    | {"my": "μ", "ny": "ν", "Punkte": LEFT_OUT, "Zahlen": WHOLE_NUMBERS},
     capital="großes",
     capital_follows=False,
     spelt=(_p("Name"), _p("Ende Name")),

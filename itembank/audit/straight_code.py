@@ -194,7 +194,7 @@ def _statement(node: Node, writer: _Writer, for_every: tuple[str, ...]) -> Plan:
             return EitherPlan(tuple(_statement(part, writer, for_every) for part in parts))
         case formula.Relation(formula.Point(x, y), "=", formula.Point(u, v)):
             return TogetherPlan((_atom(x, "=", u, writer, for_every), _atom(y, "=", v, writer, for_every)))
-        case formula.Relation(left, sign, right) if sign != "≈":
+        case formula.Relation(left, sign, right) if sign not in {"≈", "∈"}:
             return _atom(left, sign, right, writer, for_every)
         case _:
             raise _Beyond

@@ -217,6 +217,8 @@ def _differences(
 ) -> list[tuple[str, Expression]]:
     import sympy
 
+    if sign == "∈":
+        raise CannotTell("a letter is said to be a whole number within alternatives")
     difference = as_expression(left, either, scope) - as_expression(right, either, scope)
     if sign == "≈":
         half = rational(half_unit(right))

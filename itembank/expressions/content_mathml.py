@@ -14,7 +14,16 @@ from itembank.expressions.vocabulary import NAMED_LETTERS
 
 _PLUS_MINUS = "<csymbol>plus-minus</csymbol>"
 _OPERATORS = {"+": "<plus/>", "-": "<minus/>", "±": _PLUS_MINUS}
-_RELATIONS = {"=": "eq", "!=": "neq", "<": "lt", "<=": "leq", ">": "gt", ">=": "geq", "≈": "approx"}
+_RELATIONS = {
+    "=": "eq",
+    "!=": "neq",
+    "<": "lt",
+    "<=": "leq",
+    ">": "gt",
+    ">=": "geq",
+    "≈": "approx",
+    "∈": "in",
+}
 
 
 def content(maths: Maths) -> str:

@@ -17,7 +17,7 @@ from itembank.expressions.numbers import Exact, Surd
 from itembank.expressions.polynomials import Polynomial
 from itembank.expressions.quotients import Quotient, power_of_number, root_of
 from itembank.expressions.tree import Node
-from itembank.expressions.vocabulary import PROPERTY_NAMES
+from itembank.expressions.vocabulary import PROPERTY_NAMES, WHOLE_NUMBERS
 
 Environment = Mapping[str, Exact]
 PropertyTest = Callable[[str, tuple[Polynomial, ...]], bool]
@@ -145,6 +145,9 @@ def truth(node: Node, environment: Environment, holds: PropertyTest, main_letter
             return any(truth(part, environment, holds, main_letter) for part in parts)
         case tree.Not(part):
             return not truth(part, environment, holds, main_letter)
+        case tree.Relation((operand, tree.Name(of)), ("∈",)) if of == WHOLE_NUMBERS:
+            value = polynomial(operand, environment, main_letter).constant()
+            return not isinstance(value, numbers.Surd) and Fraction(value).denominator == 1
         case tree.Relation(operands, operators):
             values = [polynomial(operand, environment, main_letter).constant() for operand in operands]
             pairs = zip(values, operators, values[1:], strict=False)

@@ -6,9 +6,18 @@ from functools import cache
 
 from itembank.expressions import display
 from itembank.expressions.display import Display, Maths, Pattern, Shape, hole_mark
-from itembank.expressions.vocabulary import INVERSES, NAMED, NAMED_LETTERS, stem_and_index
+from itembank.expressions.vocabulary import INVERSES, NAMED, NAMED_LETTERS, WHOLE_NUMBERS, stem_and_index
 
-_SIGNS = {"=": "=", "!=": r"\ne", "<": "<", "<=": r"\le", ">": ">", ">=": r"\ge", "≈": r"\approx"}
+_SIGNS = {
+    "=": "=",
+    "!=": r"\ne",
+    "<": "<",
+    "<=": r"\le",
+    ">": ">",
+    ">=": r"\ge",
+    "≈": r"\approx",
+    "∈": r"\in",
+}
 
 
 def latex(maths: Maths) -> str:
@@ -87,6 +96,8 @@ def _led(text: str) -> str:
 
 def _letter(name: str) -> str:
     stem, index = stem_and_index(name)
+    if stem == WHOLE_NUMBERS:
+        return r"\mathbb{Z}"
     shown = rf"\{stem}" if stem in NAMED_LETTERS else stem if len(stem) == 1 else rf"\mathit{{{stem}}}"
     return f"{shown}_{{{''.join(index)}}}" if index else shown
 

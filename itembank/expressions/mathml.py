@@ -21,7 +21,7 @@ from itembank.expressions.vocabulary import INVERSES, NAMED_LETTERS, stem_and_in
 NAMESPACE = "http://www.w3.org/1998/Math/MathML"
 
 _SIGNS = {"+": "+", "-": "−", "±": "±"}
-_RELATIONS = {"=": "=", "!=": "≠", "<": "&lt;", "<=": "≤", ">": "&gt;", ">=": "≥", "≈": "≈"}
+_RELATIONS = {"=": "=", "!=": "≠", "<": "&lt;", "<=": "≤", ">": "&gt;", ">=": "≥", "≈": "≈", "∈": "∈"}
 _INVISIBLE_TIMES, _APPLIED = "\u2062", "\u2061"
 
 

@@ -19,7 +19,7 @@ from itembank.expressions.vocabulary import INVERSES, NAMED, NAMED_LETTERS, stem
 NAMESPACE: Final = "http://schemas.openxmlformats.org/officeDocument/2006/math"
 
 _SIGNS: Final = {"+": "+", "-": "−", "±": "±"}
-_RELATIONS: Final = {"=": "=", "!=": "≠", "<": "<", "<=": "≤", ">": ">", ">=": "≥", "≈": "≈"}
+_RELATIONS: Final = {"=": "=", "!=": "≠", "<": "<", "<=": "≤", ">": ">", ">=": "≥", "≈": "≈", "∈": "∈"}
 
 
 def omml(maths: Maths, conventions: Conventions = USUAL) -> str:

@@ -117,7 +117,9 @@ GREEK = {
 """Greek letters, written by name; of capitals those that no Latin letter looks like."""
 LEFT_OUT = "ldots"
 """The name of the dots for terms that are left out, `1 + 2 + ... + n`: a letter of texts, in every reading."""
-NAMED_LETTERS = {**GREEK, LEFT_OUT: "…"}
+WHOLE_NUMBERS = "integers"
+"""The name of the set of all whole numbers: what stands behind ∈ in a domain, `n ∈ integers`."""
+NAMED_LETTERS = {**GREEK, LEFT_OUT: "…", WHOLE_NUMBERS: "ℤ"}
 
 
 def nearest(name: str, known: Iterable[str]) -> str:

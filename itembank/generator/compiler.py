@@ -44,6 +44,7 @@ from itembank.generator.recipe import (
 )
 from itembank.generator.surd_boxes import surd_parts
 from itembank.generator.template_code import TemplateCode
+from itembank.templates.domains import is_inequality, says_whole
 from itembank.templates.template import (
     NO_SOLUTION,
     SUBJECT,
@@ -179,7 +180,8 @@ class _Maker:
         several = has_points(part)
         if several:
             check_points(self.template, part)
-        key = answer_of(part.key.node if part.key else None, part.unknowns, earlier, letter, several=several)
+        keyed = _within_whole_numbers(part, part.key.node) if part.key else None
+        key = answer_of(keyed, part.unknowns, earlier, letter, several=several)
         if not key.explicit and part.key is not None:
             raise InputError(
                 _told(
@@ -194,7 +196,7 @@ class _Maker:
         display = answer_plan(shown_as, part.unknowns, letter)
         stem = self._text(part.stem)
         assert stem is not None
-        wrong = [slip_node(self.template, slip) for slip in part.slips]
+        wrong = [_within_whole_numbers(part, slip_node(self.template, slip)) for slip in part.slips]
         answers = [answer_of(node, part.unknowns, earlier, letter, several=several) for node in wrong]
         rows = part.response.more.rows if isinstance(part.response.more, MatchTemplate) else ()
         row_keys = [answer_of(row.node, part.unknowns, earlier, letter, several=several) for _, row in rows]
@@ -353,7 +355,8 @@ class _Maker:
             plan,
             part.domain is not None
             and answer.kind in {"set", "points"}
-            and not _is_explicit(slip.value.node, part),
+            and not _is_explicit(slip.value.node, part)
+            and not (answer.leaves and says_whole(answer.leaves[0].source)),
             made,
             apart,
         )
@@ -466,6 +469,14 @@ def _changed_line(line: LineTemplate, change: Callable[[tree.Node], tree.Node]) 
     return replace(line, say=say, maths=of(line.maths) if line.maths is not None else None)
 
 
+def _within_whole_numbers(part: PartTemplate, node: tree.Node) -> tree.Node:
+    """An answer that is told by inequalities, where only whole numbers are meant: within the domain."""
+    if part.domain is None or not says_whole(part.domain.node) or not is_inequality(node):
+        return node
+    domain = part.domain.node
+    return tree.And((node, *(domain.parts if isinstance(domain, tree.And) else (domain,))))
+
+
 def _is_explicit(node: tree.Node, part: PartTemplate) -> bool:
     """Whether a statement says the only unknown's values outright: `x = 3`, `x = 1 or x = 2`."""
     branches = node.parts if isinstance(node, tree.Or) else (node,)
@@ -479,6 +490,8 @@ def _slots(part: PartTemplate) -> int:
         return len(said) if said is not None else 2
     if len(part.unknowns) != 1:
         return 1
+    if boxes := max((blank.boxes for blank in part.response.blanks), default=0):
+        return boxes
     if part.key is None:
         return 2
     node = part.key.node

@@ -85,6 +85,8 @@ def _blank(part: PartRecipe, blank: BlankTemplate, form: Form, language: str) ->
     roles = box_roles(shown, part.has_rational_part, part.has_denominator)
     groups, join = _groups(blank, roles, form)
     slots = max(part.slots, len(groups))
+    if blank.boxes and len(groups) > blank.boxes:
+        raise NotInForm(f"there are {len(groups)} values, and {blank.boxes} boxes")
     pair = False
     if blank.ends:
         slots = 2

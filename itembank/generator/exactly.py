@@ -24,6 +24,7 @@ from itembank.proof.regions import Region
 from itembank.proof.solver import CannotDecide, Solution, System
 from itembank.properties import integer_tests
 from itembank.properties.catalogue import PROPERTIES
+from itembank.templates.domains import is_inequality, says_whole
 
 _NOUGHT = tree.Number(Fraction(0))
 
@@ -122,16 +123,16 @@ def solution_form(node: tree.Node, letter: str, values: Mapping[str, Exact]) -> 
     """
     if not tree.is_statement(node):
         node = tree.Relation((tree.Name(letter), node), ("=",))
-    if _is_inequality(node) or _innermost(node, letter):
+    if is_inequality(node) or _innermost(node, letter):
         found = _where(node, letter, values)
+        if says_whole(node):
+            found = regions.whole_numbers(found)
+            if regions.points(found) is None:
+                raise CannotDecide("whole numbers without an end")
         if found == regions.EVERYTHING:
             raise DomainError("every number is a solution, and nothing is written for that")
         return canonical.region(found)
     return canonical.solution_set([solution[0] for solution in solution_set(node, (letter,), (), values)])
-
-
-def _is_inequality(node: tree.Node) -> bool:
-    return any(isinstance(part, tree.Relation) and set(part.operators) != {"="} for part in tree.walk(node))
 
 
 def _where(node: tree.Node, letter: str, values: Mapping[str, Exact], depth: int = 0) -> Region:
@@ -168,6 +169,8 @@ def _region(node: tree.Node, letter: str, values: Mapping[str, Exact]) -> Region
             return regions.union(piece for part in parts for piece in _region(part, letter, values))
         case tree.And(parts):
             return reduce(regions.intersection, [_region(part, letter, values) for part in parts])
+        case tree.Relation(_, ("∈",)):
+            return regions.EVERYTHING  # see `solution_form`
         case tree.Relation(operands, signs):
             if tree.has_plus_minus(node):
                 return _points(node, letter, values)

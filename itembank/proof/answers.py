@@ -10,9 +10,9 @@ from itembank.expressions.numbers import Exact
 from itembank.items import Part, Slip
 from itembank.proof import identity, meaning, subject
 from itembank.proof.identity import Identity
-from itembank.proof.regions import intersection
+from itembank.proof.regions import Region, intersection, whole_numbers
 
-__all__ = ["answer_identity", "elsewhere", "option_letter", "problem_identity", "single_value"]
+__all__ = ["answer_identity", "cut", "elsewhere", "option_letter", "problem_identity", "single_value"]
 
 
 def problem_identity(part: Part) -> Identity:
@@ -27,14 +27,21 @@ def problem_identity(part: Part) -> Identity:
             problem.statement, problem.unknowns, problem.for_every, problem.main_letter
         )
     if meaning.looks(problem.statement.shape).is_of_regions:
-        inside = meaning.region(problem.domain, problem.unknowns[0], problem.main_letter)
         every = meaning.region(problem.statement, problem.unknowns[0], problem.main_letter)
-        return identity.of_region(intersection(every, inside))
+        return identity.of_region(cut(part, every))
     found = meaning.solutions(problem.statement, problem.unknowns, problem.for_every, problem.main_letter)
     kept = frozenset(
         s for s in found if meaning.satisfies(problem.domain, dict(zip(problem.unknowns, s, strict=True)))
     )
     return identity.of_set(kept, len(problem.unknowns))
+
+
+def cut(part: Part, region: Region) -> Region:
+    """What of a region lies in a part's domain. Raises CannotDecide."""
+    problem = part.problem
+    assert problem.domain is not None
+    inside = intersection(region, meaning.stretches(problem.domain, problem.unknowns[0], problem.main_letter))
+    return whole_numbers(inside) if meaning.of_whole_numbers(problem.domain) else inside
 
 
 def answer_identity(part: Part, maths: Maths) -> Identity:

@@ -40,6 +40,7 @@ from itembank.expressions.display import (
 from itembank.expressions.numbers import Exact
 from itembank.expressions.polynomials import Polynomial
 from itembank.expressions.quotients import Quotient, power_of_number, root_of
+from itembank.expressions.vocabulary import WHOLE_NUMBERS
 from itembank.proof import regions
 from itembank.proof.hidden import put_in
 from itembank.proof.regions import Region
@@ -208,6 +209,7 @@ class Looks:
     has_approximation: bool
     has_either_sign: bool
     has_inequality: bool
+    has_whole: bool
     moduli: tuple[Bars, ...]
     told: tuple[str, tuple[Display, ...]] | None
     """The letter and its values, of a statement that tells them: `x = 2 or x = 3`."""
@@ -225,7 +227,7 @@ def looks(shape: Shape) -> Looks:
     related = relation_signs(node)
     return Looks(
         letters(node), is_statement(node), "≈" in related, has_either_sign(node), not related <= {"=", "≈"},
-        tuple(_moduli(node)), _told(node),
+        "∈" in related, tuple(_moduli(node)), _told(node),
     )  # fmt: skip
 
 
@@ -278,13 +280,19 @@ def relation_signs(node: Display) -> frozenset[str]:
     return found.union(*map(relation_signs, parts(node)))
 
 
-@lru_cache(maxsize=_LATELY)
 def region(maths: Maths, unknown: str, main_letter: str = "") -> Region:
-    """The real numbers for which a displayed statement in one unknown holds, inequalities and moduli included.
+    """The numbers for which a displayed statement in one unknown holds, inequalities and moduli included.
 
     A modulus is read twice: where what is inside is not negative, and where it is. Raises CannotDecide, DomainError;
     ± has two readings, which an inequality leaves open.
     """
+    found = stretches(maths, unknown, main_letter)
+    return regions.whole_numbers(found) if of_whole_numbers(maths) else found
+
+
+@lru_cache(maxsize=_LATELY)
+def stretches(maths: Maths, unknown: str, main_letter: str = "") -> Region:
+    """The same among all real numbers, whatever is said of whole ones."""
     shown = looks(maths.shape)
     if shown.has_either_sign and shown.has_inequality:
         raise CannotDecide("± stands in an inequality")
@@ -297,6 +305,28 @@ def region(maths: Maths, unknown: str, main_letter: str = "") -> Region:
         for chosen in _signs_of(shown.moduli)
     ]
     return regions.union(piece for found in readings for piece in found)
+
+
+def of_whole_numbers(maths: Maths) -> bool:
+    """Whether a statement is true of whole numbers only: it says so, alone or beside what else holds.
+
+    Raises CannotDecide where it says so anywhere else.
+    """
+    shown = looks(maths.shape)
+    if shown.has_whole and not says_whole(maths.shape.display):
+        raise CannotDecide("∈ stands within alternatives")
+    return shown.has_whole
+
+
+def says_whole(node: Display) -> bool:
+    """Whether a letter is said to be a whole number, by a statement or by one of those that hold together."""
+    match node:
+        case Compared((Letter(), Letter(name)), ("∈",)):
+            return name == WHOLE_NUMBERS
+        case Joined("and", statements):
+            return any(map(says_whole, statements))
+        case _:
+            return False
 
 
 def _signs_of(moduli: tuple[Bars, ...]) -> Iterator[dict[int, int]]:
@@ -326,6 +356,8 @@ def region_of(node: Display, meaning: Meaning, unknown: str) -> Region:
             return regions.union(piece for part in statements for piece in region_of(part, meaning, unknown))
         case Joined("and", statements):
             return reduce(regions.intersection, (region_of(part, meaning, unknown) for part in statements))
+        case Compared(_, ("∈",)):
+            return regions.EVERYTHING  # see `region`
         case Compared(operands, signs):
             sides = [meaning.polynomial(operand) for operand in operands]
             found = regions.EVERYTHING
@@ -477,6 +509,9 @@ def _holds(node: Display, meaning: Meaning, values: dict[str, Exact]) -> bool:
             return _holds(inner, meaning, values)
         case Nothing():
             return False
+        case Compared((Letter(name), Letter(of)), ("∈",)) if of == WHOLE_NUMBERS:
+            value = values[name]
+            return not isinstance(value, numbers.Surd) and Fraction(value).denominator == 1
         case Compared(operands, signs):
             found = [_put_in(meaning.polynomial(operand), values) for operand in operands]
             return all(

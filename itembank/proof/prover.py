@@ -26,7 +26,7 @@ from itembank.items import (
 )
 from itembank.proof import meaning, subject
 from itembank.proof.answer_wording import comes_to, worth
-from itembank.proof.answers import answer_identity, elsewhere, option_letter, problem_identity
+from itembank.proof.answers import answer_identity, cut, elsewhere, option_letter, problem_identity
 from itembank.proof.choices import prove_choices
 from itembank.proof.entries import entry_faults, entry_set, marked_alike
 from itembank.proof.findings import SHOWN_AS_ENTERED, SOLVED_FOR_SUBJECT, Finding
@@ -36,7 +36,6 @@ from itembank.proof.identity import Identity
 from itembank.proof.match import prove_match
 from itembank.proof.one_of import prove_words, without_words
 from itembank.proof.order import prove_order
-from itembank.proof.regions import intersection
 from itembank.proof.rounding import prove_entered, prove_key_rounded
 from itembank.proof.solution import prove_lines
 from itembank.proof.solver import CannotDecide
@@ -266,9 +265,8 @@ def _domain(part: Part) -> Finding:
     claim = "every solution of the key lies in the domain"
     try:
         if meaning.looks(part.key.shape).has_inequality:
-            inside = meaning.region(problem.domain, problem.unknowns[0])
             key = meaning.region(part.key, problem.unknowns[0])
-            if intersection(key, inside) != key:
+            if cut(part, key) != key:
                 return Finding("domain", claim, Refuted(f"{spelling.terminal(part.key)} does not"), "key")
             return Finding("domain", claim, Proved("the sets were cut"), "key")
         for solution in meaning.solutions(part.key, problem.unknowns):

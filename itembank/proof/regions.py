@@ -6,6 +6,7 @@ A region is a tuple of pieces from left to right that neither overlap nor touch,
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from fractions import Fraction
 from functools import cmp_to_key
 from typing import NamedTuple, TypeAlias
 
@@ -24,6 +25,7 @@ __all__ = [
     "related",
     "told",
     "union",
+    "whole_numbers",
 ]
 
 
@@ -88,6 +90,51 @@ def _of_cells(corners: list[Exact], at: bool, between: list[bool]) -> Region:
     if at:
         pieces += [Piece(corner, True, corner, True) for corner in corners]
     return union(pieces)
+
+
+MOST_WHOLE = 100
+"""A stretch holds at most so many whole numbers where these are told one by one."""
+
+
+def whole_numbers(region: Region) -> Region:
+    """The whole numbers in a region, each a point; of a stretch without an end the rest from the last one on.
+
+    Equal sets of whole numbers are equal. Raises CannotDecide for more than `MOST_WHOLE` in a stretch.
+
+    >>> told(whole_numbers(of_sign(2, 0, -9, "<")))
+    '-2 alone, -1 alone, 0 alone, 1 alone, 2 alone'
+    >>> whole_numbers(of_sign(0, 2, -7, ">")) == whole_numbers(of_sign(0, 1, -4, ">="))
+    True
+    """
+    found: list[tuple[int | None, int | None]] = []
+    for piece in region:
+        low = None if piece.low is None else _first_whole(piece.low, piece.low_in)
+        high = None if piece.high is None else -_first_whole(numbers.negate(piece.high), piece.high_in)
+        if low is not None and high is not None and low > high:
+            continue
+        if found and low is not None and found[-1][1] is not None and low <= found[-1][1] + 1:
+            low = found.pop()[0]
+        found.append((low, high))
+    pieces: list[Piece] = []
+    for low, high in found:
+        if low is None or high is None:
+            pieces.append(Piece(low, low is not None, high, high is not None))
+        elif high - low >= MOST_WHOLE:
+            raise CannotDecide(f"more than {MOST_WHOLE} whole numbers")
+        else:
+            pieces += [Piece(each, True, each, True) for each in range(low, high + 1)]
+    return tuple(pieces)
+
+
+def _first_whole(end: Exact, is_in: bool) -> int:
+    """The smallest whole number at an end or above it."""
+    if isinstance(end, numbers.Surd):
+        below = next(
+            low // scale for low, high, scale in numbers.bounds(end) if low // scale == high // scale
+        )
+        return below + 1
+    first = -(-Fraction(end) // 1)
+    return int(first) if is_in or first != end else int(first) + 1
 
 
 def union(pieces: Iterable[Piece]) -> Region:

@@ -17,6 +17,7 @@ from itembank.expressions.display import (
 from itembank.expressions.polynomials import Polynomial
 from itembank.items import Part, SolutionLine
 from itembank.proof import identity, meaning, subject
+from itembank.proof.answers import cut
 from itembank.proof.findings import Finding
 from itembank.proof.identity import Identity
 from itembank.proof.quick import quick_proportions, quick_roots
@@ -199,9 +200,13 @@ def _main(part: Part, maths: Maths, wanted: Identity, lets: list[Maths]) -> Verd
         return _with_new_letters(part, maths, new, lets)
     unknowns = tuple(name for name in problem.unknowns if name in named)
     if unknowns == problem.unknowns and problem.domain is not None and _is_of_regions(part, maths):
-        found = identity.of_region(meaning.region(maths, unknowns[0], problem.main_letter))
+        here = meaning.region(maths, unknowns[0], problem.main_letter)
         whole = meaning.region(problem.statement, unknowns[0], problem.main_letter)
-        return _FOLLOWS if found in (wanted, identity.of_region(whole)) else _refuted(part, maths)
+        found = identity.of_region(here)
+        follows = found in (wanted, identity.of_region(whole)) or (
+            meaning.of_whole_numbers(problem.domain) and identity.of_region(cut(part, here)) == wanted
+        )
+        return _FOLLOWS if follows else _refuted(part, maths)
     if unknowns == problem.unknowns and problem.domain is None:
         free = tuple(letter for letter in problem.for_every if letter in named)
         found = identity.of_solutions(maths, unknowns, free, problem.main_letter)

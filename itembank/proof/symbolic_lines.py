@@ -13,7 +13,7 @@ from itembank.proof.symbolic_numbers import CannotTell, Rooted
 from itembank.proof.symbolic_part import Answer, Asked, same
 from itembank.proof.symbolic_positive import PositiveFormula, positive_holds_for
 from itembank.proof.symbolic_reading import Fraction, System
-from itembank.proof.symbolic_regions import Stretches, is_of_regions
+from itembank.proof.symbolic_regions import Stretches, is_of_regions, is_of_whole_numbers, region
 from itembank.proof.symbolic_rounding import prove_rounded
 from itembank.proof.symbolic_sets import Points, satisfied, solutions, solve, systems, with_false_roots
 from itembank.proof.symbolic_subject import holds_for
@@ -164,8 +164,15 @@ def _of_inequality(
     found = frozenset() if read.pattern.is_nothing else asked.answer(read)
     if found == wanted:
         return _FOLLOWS
-    whole = asked.part.problem.domain is not None and found == asked.answer(asked.problem)
-    return _FOLLOWS if whole else None
+    domain = asked.part.problem.domain
+    if domain is None:
+        return None
+    if found == asked.answer(asked.problem):
+        return _FOLLOWS
+    inside = asked.read(domain)
+    if not is_of_whole_numbers(inside):
+        return None
+    return _FOLLOWS if region(asked.space, [read, inside], asked.unknowns[0]) == wanted else None
 
 
 def _columns(points: Points, columns: list[int]) -> Points:

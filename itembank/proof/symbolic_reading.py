@@ -16,6 +16,7 @@ from itembank.errors import DomainError
 from itembank.expressions import tree
 from itembank.expressions.symbolic import to_sympy
 from itembank.expressions.tree import Node
+from itembank.expressions.vocabulary import WHOLE_NUMBERS
 from itembank.proof.symbolic_hidden import Hidden, InExponent, UnderRoot, name_of, smallest_base
 from itembank.proof.symbolic_numbers import ZERO, CannotTell, Rooted, rational, root, square_root
 from itembank.proof.symbolic_text import Numeral, Piece
@@ -393,6 +394,9 @@ class _Reader:
                 return all(self.truth(part) for part in parts)
             case tree.Not(part):
                 return not self.truth(part)
+            case tree.Relation((letter, tree.Name(of)), ("∈",)) if of == WHOLE_NUMBERS:
+                number = self.value(letter).number()
+                return number.is_rational() and QQ.denom(number.rational_part()) == 1
             case tree.Relation(operands, operators):
                 sides = [self.value(operand).number() for operand in operands]
                 pairs = zip(pairwise(sides), operators, strict=True)

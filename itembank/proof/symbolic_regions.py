@@ -12,9 +12,11 @@ from itembank.proof.symbolic_reading import Space
 from itembank.proof.symbolic_sets import Points, real_roots
 from itembank.proof.symbolic_text import Piece
 
-__all__ = ["Stretches", "is_of_regions", "region"]
+__all__ = ["Stretches", "is_of_regions", "is_of_whole_numbers", "region"]
 
 MOST_READINGS = 16
+MOST_WHOLE = 1_000
+"""So many whole numbers at most are tried one by one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +67,7 @@ def region(space: Space, statements: list[Piece], unknown: str) -> Stretches | P
         if read.pattern.has_either_sign:
             raise CannotTell("± stands in an inequality")
         for node in tree.walk(read.node):
-            if isinstance(node, tree.Relation):
+            if isinstance(node, tree.Relation) and node.operators != ("∈",):
                 for first, second in pairwise(node.operands):
                     difference = tree.Sum(first, (("-", second),))
                     for each in _without_moduli(difference):
@@ -74,9 +76,44 @@ def region(space: Space, statements: list[Piece], unknown: str) -> Stretches | P
                 for each in _without_moduli(tree.children(node)[0]):
                     corners += _roots(space, space.value(read, each), unknown)
     distinct = sorted(_distinct(corners), key=cmp_to_key(_order))
+    if any(map(is_of_whole_numbers, statements)):
+        return _whole_numbers(space, statements, unknown, distinct)
     at = [_holds(space, statements, unknown, corner) for corner in distinct]
     between = [_holds(space, statements, unknown, number) for number in _between(distinct)]
     return _tidy(distinct, at, between)
+
+
+def is_of_whole_numbers(read: Piece) -> bool:
+    """Whether a statement says of its letter that it is a whole number; it may say more, but no alternative."""
+    return any(
+        isinstance(node, tree.Relation) and node.operators == ("∈",)
+        for node in (read.node.parts if isinstance(read.node, tree.And) else (read.node,))
+    )
+
+
+def _whole_numbers(space: Space, statements: list[Piece], unknown: str, corners: list[Rooted]) -> Points:
+    """Each whole number from below the first corner to above the last is tried; beyond them nothing may hold."""
+    if not corners:
+        raise CannotTell("whole numbers without an end")
+    low, high = _floor(corners[0]) - 1, _floor(corners[-1]) + 2
+    if high - low > MOST_WHOLE:
+        raise CannotTell(f"more than {MOST_WHOLE} whole numbers")
+    tried = {number: _holds(space, statements, unknown, rational(number)) for number in range(low, high + 1)}
+    if tried[low] or tried[high]:
+        raise CannotTell("whole numbers without an end")
+    return frozenset((rational(number),) for number, holds in tried.items() if holds)
+
+
+def _floor(number: Rooted) -> int:
+    """The largest whole number not above one: found by doubling, then by halving."""
+    size = 1
+    while (number - rational(size)).sign() >= 0 or (number + rational(size)).sign() < 0:
+        size *= 2
+    low, high = -size, size
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (middle, high) if (number - rational(middle)).sign() >= 0 else (low, middle)
+    return low
 
 
 def _roots(space: Space, value: Rooted, unknown: str) -> list[Rooted]:

@@ -12,6 +12,8 @@ from itembank.templates.scope import Names, Scope
 from itembank.templates.slips import Catalogue
 
 MOST_OPTIONS = 26
+MOST_BOXES = 8
+"""For the values of one unknown."""
 """As many as there are letters to name them by."""
 
 

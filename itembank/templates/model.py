@@ -194,6 +194,11 @@ class BlankShape(Shape):
     values: Literal["any-order"] | None = Field(
         None, description="several values, in any order; they stand so even where this is not said"
     )
+    boxes: Count | None = Field(
+        None,
+        description="how many boxes stand there for the values of an only unknown: more than there are, so that "
+        "their number tells nothing (2 to 8)",
+    )
     places: Count | None = Field(None, description="decimal places asked for")
     tolerance: str | None = Field(None, description="how far a decimal may lie from the value")
     marks: Marks | None = Field(None, description="what the blank is worth")

@@ -10,8 +10,9 @@ from typing import TypeAlias
 from itembank.errors import Span
 from itembank.expressions import tree
 from itembank.templates import model
-from itembank.templates.conditions import EQUATIONS, INEQUALITIES, check_condition, check_relations
+from itembank.templates.conditions import EQUATIONS, INEQUALITIES, check_relations
 from itembank.templates.context import PartContext
+from itembank.templates.domains import is_inequality, read_domain, says_whole
 from itembank.templates.figures import read_figure
 from itembank.templates.marks import read_marks
 from itembank.templates.reading import at, key_span
@@ -122,13 +123,16 @@ class PartReader:
             self._check_formula(self.formula, response, slips, solution)
         self._check_marks(response, solution)
         self._check_follow_through(response, key)
+        domain = self._domain()
+        if domain is not None and says_whole(domain.node):
+            self._check_whole_numbers(response, key)
         if problem is None or stem is None or response is None:
             return None
         return PartTemplate(
             self.label,
             kind,
             self.unknowns,
-            self._domain(),
+            domain,
             self.for_every,
             problem,
             stem,
@@ -203,26 +207,29 @@ class PartReader:
                 "`for_every: [x]`), or make it a choice",
             )
 
+    def _check_whole_numbers(self, response: ResponseTemplate | None, key: Expression | None) -> None:
+        """Whole numbers are entered one by one."""
+        for blank in response.blanks if response is not None else ():
+            if blank.ends:
+                self.findings.add(
+                    "whole-numbers-one-by-one",
+                    "an interval says real numbers, and whole numbers are asked for",
+                    blank.span,
+                    hint=f"ask for each of them: {blank.unknown}: {{form: integer, boxes: 6}}, or make it a choice",
+                )
+            elif key is not None and not blank.boxes and not blank.words and is_inequality(key.node):
+                self.findings.add(
+                    "whole-numbers-one-by-one",
+                    "how many boxes the whole numbers need, this key does not tell",
+                    blank.span,
+                    hint=f"say it: {blank.unknown}: {{form: integer, boxes: 6}}, one or two more than there can be",
+                )
+
     def _domain(self) -> Expression | None:
         """The condition on the unknowns; of a formula that every letter of it is positive."""
-        found: list[Expression] = []
         if self.formula is not None:
             return self._positive() if self.formula.is_positive else None
-        for name, text in self.domains.items():
-            if text is None:
-                continue
-            path = (*self.path, "unknowns", name)
-            expression = self.scope.expression_at(path, self.names)
-            if expression is not None and check_condition(
-                expression, self.names.problem, {*self.numeric, *self.unknowns}, self.findings
-            ):
-                found.append(expression)
-        if not found:
-            return None
-        if len(found) == 1:
-            return found[0]
-        node = tree.And(tuple(part.node for part in found))
-        return Expression(node, " and ".join(part.text for part in found), found[0].source)
+        return read_domain(self.scope, self.names, self.path, self.domains, self.numeric)
 
     def _positive(self) -> Expression | None:
         path = (*self.path, "unknowns", self.unknowns[0])

@@ -13,7 +13,7 @@ from itembank.expressions.display import places_needed
 from itembank.items import Mark
 from itembank.templates import model
 from itembank.templates.choices import ChoicesReader
-from itembank.templates.context import MOST_OPTIONS, PartContext, stray_keys
+from itembank.templates.context import MOST_BOXES, MOST_OPTIONS, PartContext, stray_keys
 from itembank.templates.marks import read_marks
 from itembank.templates.matching import MatchReader
 from itembank.templates.one_of import OneOfReader
@@ -194,6 +194,7 @@ class ResponseReader:
         self._check_places(blank, here)
         self._check_interval(kind, blank, here)
         self._check_unit(blank, here)
+        self._check_boxes(kind, blank, here)
         return BlankTemplate(
             "" if name == "answer" else name,
             blank.form,
@@ -205,7 +206,28 @@ class ResponseReader:
             key_span(self.scope.root, here),
             (blank.ends or "integer") if blank.form == "interval" else "",
             self._bracket_letter(kind, here) if blank.form == "brackets" else "",
+            boxes=blank.boxes or 0,
         )
+
+    def _check_boxes(self, kind: str, blank: model.BlankShape, here: tuple[str | int, ...]) -> None:
+        """How many boxes there are is said of numbers that solve a problem in one unknown."""
+        if blank.boxes is None:
+            return
+        place = at(self.scope.root, (*here, "boxes")).span
+        if kind != "solve" or len(self.context.unknowns) != 1 or blank.form not in {"integer", "fraction"}:
+            self.findings.add(
+                "boxes-of-numbers",
+                "`boxes` is said of integers or fractions that are all the values of an only unknown",
+                place,
+                hint="take it out: as many boxes stand there as there are values",
+            )
+        elif not 2 <= blank.boxes <= MOST_BOXES:
+            self.findings.add(
+                "boxes-of-numbers",
+                f"`boxes` is a number from 2 to {MOST_BOXES}",
+                place,
+                hint="one or two more than there are values will do",
+            )
 
     def _tolerance(self, blank: model.BlankShape, here: tuple[str | int, ...]) -> Fraction | None:
         """How far an entry may lie from the value: a decimal, for it is told as one."""

@@ -112,6 +112,7 @@ class BlankTemplate:
     letter: str = ""
     words: tuple[WordRow, ...] = ()
     before: TextTemplate | None = None
+    boxes: int = 0
 
 
 @dataclass(frozen=True, slots=True)

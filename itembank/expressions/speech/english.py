@@ -20,6 +20,7 @@ ENGLISH: Final = Vocabulary(
     relations={
         "=": "equals", "!=": "is not equal to", "<": "is less than", "<=": "is less than or equal to",
         ">": "is greater than", ">=": "is greater than or equal to", "≈": "is approximately equal to",
+        "∈": "is one of the",
     },
     chained="which ",
     times="times",
@@ -48,7 +49,7 @@ ENGLISH: Final = Vocabulary(
     pause=",",
     nothing="no real solution",
     decimal={".": "point", ",": "point"},
-    letters={"ldots": "dots"},
+    letters={"ldots": "dots", "integers": "integers"},
     capital="capital {letter}",
     spelt=Enclosed("name", "end name"),
     below="sub",

@@ -21,6 +21,7 @@ GERMAN: Final = Vocabulary(
     relations={
         "=": "ist gleich", "!=": "ist ungleich", "<": "ist kleiner als", "<=": "ist kleiner oder gleich",
         ">": "ist größer als", ">=": "ist größer oder gleich", "≈": "ist ungefähr gleich",
+        "∈": "ist eine der ganzen",
     },
     chained="dies ",
     times="mal",
@@ -48,7 +49,7 @@ GERMAN: Final = Vocabulary(
     pause=",",
     nothing="keine reelle Lösung",
     decimal={",": "Komma", ".": "Punkt"},
-    letters={"ldots": "Punkte", "mu": "my", "nu": "ny"},
+    letters={"ldots": "Punkte", "integers": "Zahlen", "mu": "my", "nu": "ny"},
     capital="großes {letter}",
     spelt=Enclosed("Name", "Ende Name"),
     below="Index",

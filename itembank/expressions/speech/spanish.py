@@ -22,6 +22,7 @@ SPANISH: Final = Vocabulary(
     relations={
         "=": "es igual a", "!=": "es distinto de", "<": "es menor que", "<=": "es menor o igual que",
         ">": "es mayor que", ">=": "es mayor o igual que", "≈": "es aproximadamente igual a",
+        "∈": "es uno de los",
     },
     chained="que ",
     times="por",
@@ -50,7 +51,7 @@ SPANISH: Final = Vocabulary(
     nothing="sin solución real",
     decimal={",": "coma", ".": "punto"},
     letters={
-        "ldots": "puntos",
+        "ldots": "puntos", "integers": "enteros",
         "y": "i griega", "o": "letra o", "alpha": "alfa", "epsilon": "épsilon", "zeta": "dseta",
         "rho": "ro", "upsilon": "ípsilon", "phi": "fi", "chi": "ji",
     },
