@@ -45,6 +45,7 @@ from itembank.build.staff_text import plain_text
 from itembank.calibration.calibrated import Calibration
 from itembank.calibration.calibrated import calibrate as _calibrate
 from itembank.calibration.reading import read_sittings
+from itembank.double_marking.reading import DoubleMarking, read_markers
 from itembank.errors import (
     Contradiction,
     Diagnostic,
@@ -88,11 +89,11 @@ from itembank.store.recording import restore as _restore
 
 __all__ = [
     "Analysis", "AssembleRequest", "AssembleResult", "BuildRequest", "BuildResult", "Calibration",
-    "Checked", "ChoiceResponse", "ChoicesResponse", "Contradiction", "Diagnostic", "DomainError", "Drawn",
-    "EntryResponse", "Exposure", "Finding", "InputError", "Item", "ItembankError", "Kept", "Learning", "LeaveOut",
+    "Checked", "ChoiceResponse", "ChoicesResponse", "Contradiction", "Diagnostic", "DomainError", "DoubleMarking",
+    "Drawn", "EntryResponse", "Exposure", "Finding", "InputError", "Item", "ItembankError", "Kept", "Learning", "LeaveOut",
     "MatchResponse", "NotEnoughItems", "Option", "OrderResponse", "Part", "PassMark", "Record", "Response", "Sitting",
     "Slip", "Span", "WrittenResponse", "WrongLineResponse", "analyse", "assemble", "build", "calibrate",
-    "check", "draw", "exposure", "latex", "learnt", "mathml", "passmark", "plain", "plain_text", "record",
+    "check", "draw", "exposure", "latex", "learnt", "markers", "mathml", "passmark", "plain", "plain_text", "record",
     "restore", "spoken", "unrecord", "used", "verify",
 ]  # fmt: skip
 
@@ -227,6 +228,22 @@ def passmark(
         raise DomainError(f"there is no scale {scale}")
     files, results, below = ([Path(path) for path in paths] for paths in (judgements, responses, lower))
     return read_pass_mark(Path(build), files, results, Scale(scale), boundary, below)[0]
+
+
+def markers(
+    build: str | Path, *sheets: str | Path, within: int | None = None, pass_mark: int | None = None
+) -> DoubleMarking:
+    """How far markers of the same scripts agree, every two of them, exactly.
+
+    build: as in `analyse`. sheets: a mark sheet of each marker, at least two. within: marks by which totals may differ
+    before a script is to be marked again, by itself one in twenty and at least 1. pass_mark: who reaches it by one
+    marker alone is told too. `itembank.double_marking.report.as_data` makes JSON of it. Raises InputError with
+    everything that is wrong in any file, DomainError for fewer than two sheets.
+    """
+    if len(sheets) < 2:
+        raise DomainError("it takes two markers")
+    reach = None if within is None else Fraction(within)
+    return read_markers(Path(build), [Path(sheet) for sheet in sheets], reach, pass_mark)
 
 
 def learnt(

@@ -28,7 +28,7 @@ from itembank.analysis.result_reports import is_xml, read_report
 from itembank.analysis.tables import MOST_BYTES, Table, read_table, wrong
 from itembank.errors import Diagnostic, InputError, Level, Span
 
-__all__ = ["read_build", "read_results", "read_whole_table", "some_of"]
+__all__ = ["read_build", "read_records", "read_results", "read_whole_table", "some_of"]
 
 _MOST_OF_A_BUILD: Final = 1 << 30
 MOST_REPORTS: Final = 20_000
@@ -84,6 +84,18 @@ def read_results(keys: Keys, orders: Orders, files: Sequence[Path]) -> Results:
     if faults:
         raise InputError(some_of(faults))
     return combine(keys, records, [*_still_doubtful(records, doubts), *_not_on_the_list(orders, records)])
+
+
+def read_records(keys: Keys, orders: Orders, file: Path) -> tuple[list[Record], list[Diagnostic]]:
+    """What one file says of each pupil, with what is empty there still told from what was left out; and doubts.
+
+    Raises InputError with everything that is wrong in it.
+    """
+    faults: list[Diagnostic] = []
+    read = list(_read(file, keys, orders, faults))
+    if faults:
+        raise InputError(some_of(faults))
+    return [record for records, _ in read for record in records], [each for _, told in read for each in told]
 
 
 def _not_on_the_list(orders: Orders, records: Sequence[Record]) -> list[Diagnostic]:

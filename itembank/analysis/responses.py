@@ -20,7 +20,7 @@ from typing import Final
 from itembank.analysis.keys import Keys, Question
 from itembank.errors import Diagnostic, InputError, Level, Span
 
-__all__ = ["Answer", "Record", "Results", "Sitting", "State", "combine"]
+__all__ = ["Answer", "Record", "Results", "Sitting", "State", "by_pupil", "combine"]
 
 
 class State(Enum):
@@ -140,14 +140,7 @@ def combine(keys: Keys, records: Sequence[Record], doubts: Iterable[Diagnostic] 
 
     Raises InputError `same-pupil-twice`, `no-results`.
     """
-    wrong: list[Diagnostic] = []
-    merged: dict[str, Record] = {}
-    for record in records:
-        name = " ".join(record.pupil.split()).casefold()
-        known = merged.get(name)
-        merged[name] = record if known is None else _merged(known, record, wrong)
-    if wrong:
-        raise InputError(wrong)
+    merged = by_pupil(records)
     told = list(doubts)
     given = _given(keys, list(merged.values()), told)
     questions = tuple(keys.questions[place] for place in given)
@@ -169,6 +162,19 @@ def combine(keys: Keys, records: Sequence[Record], doubts: Iterable[Diagnostic] 
         tuple(q.column for place, q in enumerate(keys.questions) if place not in given),
         tuple(told),
     )
+
+
+def by_pupil(records: Iterable[Record]) -> dict[str, Record]:
+    """One record for each pupil, under the name as names are compared. Raises InputError `same-pupil-twice`."""
+    wrong: list[Diagnostic] = []
+    merged: dict[str, Record] = {}
+    for record in records:
+        name = " ".join(record.pupil.split()).casefold()
+        known = merged.get(name)
+        merged[name] = record if known is None else _merged(known, record, wrong)
+    if wrong:
+        raise InputError(wrong)
+    return merged
 
 
 def _given(keys: Keys, records: Sequence[Record], doubts: list[Diagnostic]) -> list[int]:

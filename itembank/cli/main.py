@@ -30,6 +30,7 @@ _COMMANDS = {
     "analyse": "After the test: which items worked, and what to reteach.",
     "learnt": "After the test: who has learnt which method, and practice for the others.",
     "calibrate": "After several sittings: how hard items were, on one scale, and what marks are worth.",
+    "markers": "After the marking: where markers of the same scripts agree, and what to mark again.",
     "passmark": "Where the pass mark lies, or a grade's, from what judges and teachers say.",
     "record": "Keep in the bank what a group has sat, and when, with its items whole.",
     "used": "What was sat: sittings, and how often each item was used.",

@@ -9,7 +9,6 @@ import click
 
 from itembank.cli import report
 from itembank.cli.analyse import refuse_a_build
-from itembank.errors import Diagnostic, InputError, Span
 from itembank.output_folder import restore
 from itembank.standard_setting.ratings_file import MOST_ROUNDS, Scale
 
@@ -158,15 +157,7 @@ def _write_form(build: Path, form: Path, blank: _Form, as_json: bool) -> int:
     else:
         text = as_form(questions, blank.judges, blank.rounds)
         told = {"questions": len(questions), **told, "rounds": blank.rounds}
-    try:
-        with form.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-    except FileExistsError:
-        message, hint = f"{form} is there already", "choose another name: it may hold what judges wrote"
-        raise InputError(Diagnostic("file-exists", message, Span(str(form), 1, 1), hint=hint)) from None
-    except OSError as failed:
-        message = f"the form cannot be written: {(failed.strerror or str(failed)).lower()}"
-        raise InputError(Diagnostic("not-writable", message, Span(str(form), 1, 1))) from None
+    report.write_new(form, text, "it may hold what judges wrote")
     if as_json:
         report.say_json({"form": str(form), **told})
     else:

@@ -11,7 +11,7 @@ from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from itembank.errors import Contradiction, Diagnostic, Level, Span
+from itembank.errors import Contradiction, Diagnostic, InputError, Level, Span
 
 if TYPE_CHECKING:
     from itembank.analysis.blocks import Block
@@ -181,6 +181,22 @@ def write_report_files(folder: Path, blocks: Sequence[Block], data: dict[str, An
     for name, text in files.items():
         (folder / name).write_text(text, "utf-8", newline="\n")
     return len(files)
+
+
+def write_new(path: Path, text: str, why: str) -> None:
+    """A text into a file that is not there yet. why: what one that is there may hold.
+
+    Raises InputError `file-exists`, `not-writable`.
+    """
+    try:
+        with path.open("x", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+    except FileExistsError:
+        message, hint = f"{path} is there already", f"choose another name: {why}"
+        raise InputError(Diagnostic("file-exists", message, Span(str(path), 1, 1), hint=hint)) from None
+    except OSError as failed:
+        message = f"the file cannot be written: {(failed.strerror or str(failed)).lower()}"
+        raise InputError(Diagnostic("not-writable", message, Span(str(path), 1, 1))) from None
 
 
 def say_json(data: Any) -> None:

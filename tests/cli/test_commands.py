@@ -27,6 +27,7 @@ COMMANDS = (
     "analyse",
     "learnt",
     "calibrate",
+    "markers",
     "passmark",
     "record",
     "used",

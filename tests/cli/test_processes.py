@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import sys
 from pathlib import Path
 
@@ -48,6 +49,11 @@ RUNS = {
         ),
     ],
     "calibrate": [BUILD, ("calibrate", "out", "marks.csv", "--out", "calibrated")],
+    "markers": [
+        BUILD,
+        ("markers", "out", "marks.csv", "judged.csv"),
+        ("markers", "out", "marks.csv", "again.csv", "--out", "agreed", "--undisputed", "settle.csv"),
+    ],
     "passmark": [
         BUILD,
         ("passmark", "out", "--form", "form.csv", "--judges", "2"),
@@ -77,8 +83,9 @@ def ended(
     """How each run ended, and every file in the end."""
     found = []
     for arguments in runs:
-        if arguments[0:1] in {("analyse",), ("calibrate",), ("learnt",), ("passmark",)}:
+        if arguments[0:1] in {("analyse",), ("calibrate",), ("learnt",), ("markers",), ("passmark",)}:
             write_csv(program.folder / "marks.csv", marks_of_a_class(program.folder / "out", 60, seed=5))
+            shutil.copy(program.folder / "marks.csv", program.folder / "again.csv")
             kinds = ("below", "borderline", "above")
             judged = [[f"Pupil {number:02}", kinds[number % 3]] for number in range(1, 61)]
             write_csv(program.folder / "judged.csv", [["pupil", "judgement"], *judged])

@@ -47,6 +47,7 @@ EXACT_ROOMS = (
     "bank",
     "analysis",
     "calibration",
+    "double_marking",
     "standard_setting",
     "store",
 )
