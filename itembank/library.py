@@ -88,13 +88,13 @@ from itembank.store.recording import keep as _keep
 from itembank.store.recording import restore as _restore
 
 __all__ = [
-    "Analysis", "AssembleRequest", "AssembleResult", "BuildRequest", "BuildResult", "Calibration",
-    "Checked", "ChoiceResponse", "ChoicesResponse", "Contradiction", "Diagnostic", "DomainError", "DoubleMarking",
-    "Drawn", "EntryResponse", "Exposure", "Finding", "InputError", "Item", "ItembankError", "Kept", "Learning",
-    "LeaveOut", "MatchResponse", "NotEnoughItems", "Option", "OrderResponse", "Part", "PassMark", "Record", "Response", "Sitting",
-    "Slip", "Span", "WrittenResponse", "WrongLineResponse", "analyse", "assemble", "build", "calibrate",
-    "check", "draw", "exposure", "latex", "learnt", "markers", "mathml", "passmark", "plain", "plain_text", "record",
-    "restore", "spoken", "unrecord", "used", "verify",
+    "Analysis", "AssembleRequest", "AssembleResult", "BuildRequest", "BuildResult", "Calibration", "Checked",
+    "ChoiceResponse", "ChoicesResponse", "Contradiction", "Diagnostic", "DomainError", "DoubleMarking", "Drawn",
+    "EntryResponse", "Exposure", "Finding", "InputError", "Item", "ItembankError", "Kept", "Learning", "LeaveOut",
+    "MatchResponse", "NotEnoughItems", "Option", "OrderResponse", "Part", "PassMark", "Record", "Response",
+    "Sitting", "Slip", "Span", "WrittenResponse", "WrongLineResponse", "analyse", "assemble", "build", "calibrate",
+    "check", "draw", "exposure", "latex", "learnt", "markers", "mathml", "passmark", "plain", "plain_text",
+    "record", "restore", "spoken", "unrecord", "used", "verify",
 ]  # fmt: skip
 
 

@@ -29,7 +29,7 @@ def report(found: DoubleMarking, *, pupils: bool = False) -> Report:
             Heading(f"{each.first} and {each.second}"),
             Lines(tuple(_whole(each))),
             Heading("Look at these", 3),
-            Lines(tuple(_findings(each, pupils=pupils))),
+            Lines(tuple(_findings(each, found.order, pupils=pupils))),
         ]
         if pupils and any(script.differing for script in each.scripts):
             blocks += [Heading("Scripts on which they differ", 3), _scripts(each, suffix)]
@@ -91,17 +91,17 @@ def _limits(each: Agreement) -> str:
     return f"; of a hundred scripts some 95 differ by {low} to {high}"
 
 
-def _findings(each: Agreement, *, pupils: bool) -> Iterator[str]:
+def _findings(each: Agreement, order: Sequence[int], *, pupils: bool) -> Iterator[str]:
     told = False
-    for line in (*_slips(each, pupils=pupils), *_to_talk_over(each), *_far(each, pupils=pupils)):
+    for line in (*_slips(each, order, pupils=pupils), *_to_talk_over(each), *_far(each, pupils=pupils)):
         told = True
         yield line
     if not told:
         yield "Nothing stands out."
 
 
-def _slips(each: Agreement, *, pupils: bool) -> Iterator[str]:
-    for one in each.questions:
+def _slips(each: Agreement, order: Sequence[int], *, pupils: bool) -> Iterator[str]:
+    for one in _in_order(each.questions, order):
         if one.is_a_slip:
             whose = f": {', '.join(one.differing)}" if pupils else ""
             yield (
@@ -174,19 +174,24 @@ def _signed(value: Fraction) -> str:
 
 
 def _questions(each: Agreement, order: Sequence[int], suffix: str) -> Table:
-    ranks = {place: rank for rank, place in enumerate(order)}
     rows = tuple(
         (
             one.question.column, one.question.printed, one.question.template, one.question.kind,
             str(one.question.maximum), str(one.scripts), str(one.same), str(one.lower), str(one.higher),
             shown(one.shift), UNTOLD if isinstance(one.kappa, CannotTell) else shown(one.kappa),
         )
-        for one in sorted(each.questions, key=lambda one: ranks.get(one.place, len(ranks) + one.place))
+        for one in _in_order(each.questions, order)
     )  # fmt: skip
     head = (
         "question", ON_PAPER, "template", "kind", "marks", "scripts", "same", "lower", "higher", "shift", "kappa",
     )  # fmt: skip
     return Table(f"questions{suffix}", head, rows, 4)
+
+
+def _in_order(questions: Sequence[QuestionAgreement], order: Sequence[int]) -> list[QuestionAgreement]:
+    """As they are printed."""
+    ranks = {place: rank for rank, place in enumerate(order)}
+    return sorted(questions, key=lambda one: ranks.get(one.place, len(ranks) + one.place))
 
 
 def _notes() -> Iterator[str]:
