@@ -334,7 +334,9 @@ class LineShape(Shape):
 class PartShape(Shape):
     """One problem with its response."""
 
-    unknowns: Unknowns = Field({}, description="letters to be found; a domain may stand with one: {w: w > 0}, {n: integer and n > 1}")
+    unknowns: Unknowns = Field(
+        {}, description="letters to be found; a domain may stand with one: {w: w > 0}, {n: integer and n > 1}"
+    )
     for_every: Letters = Field([], description="letters in which the problem is an identity")
     in_terms_of: Letters = Field(
         [], description="the other letters of a formula of which the only unknown is made the subject"
