@@ -107,3 +107,14 @@ def _check_chain(relation: tree.Relation) -> None:
         raise ExpressionError(
             "chain-both-ways", "a chain runs one way", *relation.place, "turn one sign round"
         )
+
+
+def says_whole(node: tree.Node) -> bool:
+    """Whether a statement says, perhaps with others that hold too, that a letter is a whole number."""
+    parts = node.parts if isinstance(node, tree.And) else (node,)
+    return any(isinstance(part, tree.Relation) and part.operators == ("∈",) for part in parts)
+
+
+def is_inequality(node: tree.Node) -> bool:
+    """Whether a relation other than = stands in a statement."""
+    return any(isinstance(part, tree.Relation) and set(part.operators) != {"="} for part in tree.walk(node))

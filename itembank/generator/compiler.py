@@ -19,6 +19,7 @@ from itembank.expressions.plan import (
     make_plan,
     solution_plan,
 )
+from itembank.expressions.statement_checks import is_inequality, says_whole
 from itembank.expressions.vocabulary import PROPERTY_NAMES
 from itembank.generator.answers import (
     Answer,
@@ -44,7 +45,6 @@ from itembank.generator.recipe import (
 )
 from itembank.generator.surd_boxes import surd_parts
 from itembank.generator.template_code import TemplateCode
-from itembank.templates.domains import is_inequality, says_whole
 from itembank.templates.template import (
     NO_SOLUTION,
     SUBJECT,

@@ -17,6 +17,7 @@ from itembank.expressions.plan import DECIMAL, FACTORS, FORMULA, POINTS, POLYNOM
 from itembank.expressions.polynomials import Polynomial
 from itembank.expressions.positive_formulas import told_where_positive
 from itembank.expressions.quotients import Quotient
+from itembank.expressions.statement_checks import is_inequality, says_whole
 from itembank.generator import runtime
 from itembank.proof import regions
 from itembank.proof.meaning import MOST_MODULI
@@ -24,7 +25,6 @@ from itembank.proof.regions import Region
 from itembank.proof.solver import CannotDecide, Solution, System
 from itembank.properties import integer_tests
 from itembank.properties.catalogue import PROPERTIES
-from itembank.templates.domains import is_inequality, says_whole
 
 _NOUGHT = tree.Number(Fraction(0))
 

@@ -14,7 +14,7 @@ from itembank.templates.scope import Names, Scope
 from itembank.templates.template import Expression
 from itembank.yaml_source.nodes import Scalar
 
-__all__ = ["is_inequality", "read_domain", "says_whole"]
+__all__ = ["read_domain"]
 
 _WHOLE: Final = re.compile(
     r"\s*integer\s*(?:\Z|\band\b(?P<behind>.+))|(?P<before>.+)\band\s+integer\s*\Z", re.DOTALL
@@ -23,17 +23,6 @@ _OTHER_WORDS: Final = re.compile(
     r"\s*(?:an? )?(?:(?:positive|negative|whole|natural|int|integers|even|odd|non-negative)\b[ a-z-]*|[ℕℤNZ])\s*\Z",
     re.IGNORECASE,
 )
-
-
-def says_whole(node: tree.Node) -> bool:
-    """Whether a statement says, perhaps with others that hold too, that a letter is a whole number."""
-    parts = node.parts if isinstance(node, tree.And) else (node,)
-    return any(isinstance(part, tree.Relation) and part.operators == ("∈",) for part in parts)
-
-
-def is_inequality(node: tree.Node) -> bool:
-    """Whether a relation other than = stands in a statement."""
-    return any(isinstance(part, tree.Relation) and set(part.operators) != {"="} for part in tree.walk(node))
 
 
 def read_domain(

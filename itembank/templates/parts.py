@@ -9,10 +9,11 @@ from typing import TypeAlias
 
 from itembank.errors import Span
 from itembank.expressions import tree
+from itembank.expressions.statement_checks import is_inequality, says_whole
 from itembank.templates import model
 from itembank.templates.conditions import EQUATIONS, INEQUALITIES, check_relations
 from itembank.templates.context import PartContext
-from itembank.templates.domains import is_inequality, read_domain, says_whole
+from itembank.templates.domains import read_domain
 from itembank.templates.figures import read_figure
 from itembank.templates.marks import read_marks
 from itembank.templates.reading import at, key_span
