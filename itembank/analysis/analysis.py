@@ -13,7 +13,7 @@ from itembank.analysis.distractors import (
     thirds,
 )
 from itembank.analysis.exact import CannotTell, mean
-from itembank.analysis.findings import Evidence, Finding, find
+from itembank.analysis.findings import Evidence, Finding, find, keys_in_doubt
 from itembank.analysis.group_differences import Difference, GroupFigures, Groups, differences, group_figures
 from itembank.analysis.item_statistics import ItemFigures, item_figures
 from itembank.analysis.predictions import Predicted, compare
@@ -35,7 +35,10 @@ class TemplateFigures:
 
 @dataclass(frozen=True, slots=True)
 class Analysis:
-    """questions: of each question; items: of items with several questions, whole; the rest as named."""
+    """questions: of each question; items: of items with several questions, whole; the rest as named.
+
+    doubted: the questions whose key is in doubt, at which no slip counts.
+    """
 
     results: Results
     whole: WholeFigures
@@ -48,6 +51,7 @@ class Analysis:
     findings: tuple[Finding, ...]
     groups: tuple[GroupFigures, ...] = ()
     differences: tuple[Difference, ...] = ()
+    doubted: tuple[str, ...] = ()
 
 
 def analyse(results: Results, groups: Groups | None = None) -> Analysis:
@@ -61,13 +65,15 @@ def analyse(results: Results, groups: Groups | None = None) -> Analysis:
     by_thirds = thirds(results)
     made = (question_choices(results, place, by_thirds) for place in range(len(results.questions)))
     choices = tuple(each for each in made if each is not None)
-    slips = slip_figures(results)
+    doubted = keys_in_doubt(choices)
+    slips = slip_figures(results, without=doubted)
     evidence = Evidence(results, whole, questions, {each.name: each for each in choices}, slips)
     return Analysis(
         results, whole, questions, items, _templates(results, questions), choices, slips, compare(questions),
         find(evidence),
         group_figures(results, groups) if groups else (),
         differences(results, groups) if groups else (),
+        tuple(each.name for each in choices if each.name in doubted),
     )  # fmt: skip
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -139,8 +139,8 @@ def _chosen(
     )
 
 
-def slip_figures(results: Results) -> tuple[SlipFigures, ...]:
-    """Every slip that the questions offer, those first that many pupils make often.
+def slip_figures(results: Results, without: Collection[str] = ()) -> tuple[SlipFigures, ...]:
+    """Every slip that the questions offer, those first that many pupils make often. without: names of questions.
 
     The order is by the number of pupils who made it times the share of answers that show it: a slip that is offered
     everywhere is made once by many, one that is offered once by few. Counted are answers of which it is known what
@@ -148,7 +148,7 @@ def slip_figures(results: Results) -> tuple[SlipFigures, ...]:
     """
     columns: dict[str, list[int]] = {}
     for place, question in enumerate(results.questions):
-        for offered in question.offered:
+        for offered in question.offered if question.column not in without else ():
             if offered.slip and place not in columns.setdefault(offered.slip, []):
                 columns[offered.slip].append(place)
     found = (_slip(results, slip, places) for slip, places in columns.items())

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import combinations
@@ -16,7 +16,7 @@ from itembank.analysis.reliability import WholeFigures
 from itembank.analysis.responses import Results
 from itembank.analysis.shown import answer_shown
 
-__all__ = ["RULES", "Evidence", "Finding", "Rule", "find"]
+__all__ = ["RULES", "Evidence", "Finding", "Rule", "find", "keys_in_doubt"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,16 +65,27 @@ def find(evidence: Evidence) -> tuple[Finding, ...]:
     return tuple(finding for rule in RULES.values() for finding in rule.look(evidence, rule.fewest))
 
 
+def keys_in_doubt(choices: Iterable[QuestionChoices]) -> frozenset[str]:
+    """The names of the questions whose key is in doubt: what is wrong by it may be right."""
+    fewest = RULES["key-in-doubt"].fewest
+    return frozenset(each.name for each in choices if _key_and_rival(each, fewest) is not None)
+
+
+def _key_and_rival(choices: QuestionChoices, fewest: int) -> tuple[Chosen, Chosen] | None:
+    """The key, and the option that more of the strong chose; None for none."""
+    if choices.answers < fewest or choices.kind not in ("choice", "wrong-line"):
+        return None
+    key = next((each for each in choices.chosen if each.offered.is_right), None)
+    if key is None:
+        return None
+    rivals = [each for each in choices.chosen if not each.offered.is_right and _is_rival(each, key)]
+    return (key, max(rivals, key=lambda each: (each.upper, each.number))) if rivals else None
+
+
 def _key_in_doubt(evidence: Evidence, fewest: int) -> Iterator[Finding]:
     for choices in evidence.choices.values():
-        if choices.answers < fewest or choices.kind not in ("choice", "wrong-line"):
-            continue
-        key = next((each for each in choices.chosen if each.offered.is_right), None)
-        if key is None:
-            continue
-        rivals = [each for each in choices.chosen if not each.offered.is_right and _is_rival(each, key)]
-        if rivals:
-            rival = max(rivals, key=lambda each: (each.upper, each.number))
+        if (told := _key_and_rival(choices, fewest)) is not None:
+            key, rival = told
             message = (
                 f"in the stronger third {rival.upper} chose {answer_shown(rival.offered)} "
                 f"and {key.upper} the key, {answer_shown(key.offered)}"
@@ -118,7 +129,10 @@ def _poor(evidence: Evidence, fewest: int) -> Iterator[Finding]:
 
 
 def _hard(evidence: Evidence, fewest: int) -> Iterator[Finding]:
+    doubted = keys_in_doubt(evidence.choices.values())
     for each in evidence.questions:
+        if each.name in doubted:
+            continue
         if each.taken >= fewest and isinstance(each.facility, Fraction) and each.facility <= _HARDEST:
             message = f"it was hard for nearly all: facility {rounded(each.facility, 2)}"
             yield Finding("too-hard", (each.name,), message, "teach it again, or ask it later")
@@ -230,7 +244,7 @@ RULES: Final[Mapping[str, Rule]] = MappingProxyType(
             ),
             Rule(
                 "too-hard", "house rule",
-                "the facility is 0.2 or less", 10, _hard,
+                "the facility is 0.2 or less, and the key is not in doubt", 10, _hard,
             ),
             Rule(
                 "too-easy", "house rule",

@@ -42,7 +42,10 @@ def _lines(
     if small:
         yield f"fewer than {FEWEST} pupils, not compared: {', '.join(small)}"
     if not found:
-        yield "There is nothing to compare: it takes two groups, and pupils of both with the same totals."
+        yield (
+            f"There is nothing to compare: it takes two groups of {FEWEST} pupils or more, with pupils of the same "
+            "totals in both."
+        )
         return
     large = [each for each in found if each.size is Size.LARGE]
     told = [each for each in large if each.stands_out]

@@ -34,7 +34,7 @@ def report(analysis: Analysis, title: str, *, options: bool = True, pupils: bool
     if analysis.slips:
         blocks += [
             Heading("What to reteach"),
-            Lines(tuple(_reteach(analysis.slips))),
+            Lines(tuple(_reteach(analysis))),
             _slip_table(analysis.slips),
         ]
     blocks += [Heading("Questions"), _figures("questions", analysis.questions, analysis)]
@@ -132,8 +132,14 @@ def _printed(analysis: Analysis) -> dict[str, str]:
     return {each.name: each.printed for each in (*analysis.questions, *analysis.items) if each.printed}
 
 
-def _reteach(slips: Sequence[SlipFigures]) -> Iterator[str]:
-    made = [slip for slip in slips if slip.pupils]
+def _reteach(analysis: Analysis) -> Iterator[str]:
+    if analysis.doubted:
+        printed = _printed(analysis)
+        told = ", ".join(
+            f"{printed[name]} ({name})" if name in printed else name for name in analysis.doubted
+        )
+        yield f"not counted here, for the key is in doubt and what is wrong by it may be right: question {told}"
+    made = [slip for slip in analysis.slips if slip.pupils]
     if not made:
         yield "No known slip was made."
     for slip in made:

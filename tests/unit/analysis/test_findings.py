@@ -10,6 +10,8 @@ import pytest
 from itembank.analysis.analysis import analyse
 from itembank.analysis.findings import RULES, Finding
 from itembank.analysis.keys import Keys, Offered
+from itembank.analysis.rendering import as_text
+from itembank.analysis.report import report
 from itembank.analysis.responses import BLANK, Answer, Record, Results, State, combine
 from itembank.errors import Span
 from tests.analysis_samples import chosen_results, question, results_of
@@ -126,6 +128,22 @@ def test_a_class_in_which_all_is_well_has_no_finding_about_keys() -> None:
     found = analyse(choosing(64, "A", "C")).findings
 
     assert [] == [each for each in found if each.rule in ("key-in-doubt", "negative-discrimination")]
+
+
+def test_where_the_key_is_in_doubt_nobody_is_told_to_teach_what_is_wrong_by_it() -> None:
+    """The strong choose B, which a slip leads to, and nobody the key: by that, the item is too hard."""
+    doubtful = choosing(64, "B", "C")
+    told = analyse(doubtful)
+
+    assert ("ITEM00",) == told.doubted
+    assert () == told.slips
+    assert [] == [each for each in told.findings if each.rule == "common-slip"]
+    assert [] == [each for each in told.findings if each.rule == "too-hard" and "ITEM00" in each.about]
+    assert "not counted here, for the key is in doubt" in as_text(report(told, ""))
+    told = analyse(choosing(64, "A", "B"))
+    assert () == told.doubted
+    assert ["sign-of-half"] == [each.slip for each in told.slips]
+    assert "not counted here" not in as_text(report(told, ""))
 
 
 def test_a_key_in_doubt_names_the_option_that_the_strong_chose() -> None:
