@@ -81,13 +81,23 @@ tbody th { font-weight: normal; }
 tbody tr + tr > * { border-top: 1px solid #d0d0d0; }
 .bar { display: inline-block; border-bottom: 0.7em solid #4a5a6a; }
 .number { text-align: right; white-space: nowrap; }
+thead .number { white-space: normal; vertical-align: bottom; }
+.sentence { min-width: 15rem; }
 tr { break-inside: avoid; }
-@media print { body { margin: 0; padding: 0; max-width: none; font-size: 10pt; } .wide { overflow: visible; } }
+@media print {
+  html { font-size: 9.5pt; }
+  body { margin: 0; padding: 0; max-width: none; font-size: 10pt; }
+  .wide { overflow: visible; }
+}
 """
 
 
 _BAR: Final = 200
 """Tenths of an em of the longest bar; a border, since browsers print no backgrounds."""
+
+
+_SENTENCE: Final = 40
+"""Characters from which a cell is one."""
 
 
 def as_page(blocks: Report) -> str:
@@ -110,7 +120,7 @@ def as_page(blocks: Report) -> str:
 
 
 def _in_html(table: Table) -> Iterator[str]:
-    numbers = ["" if at < table.texts else ' class="number"' for at in range(len(table.head))]
+    numbers = [_class(table, at) for at in range(len(table.head))]
     heads = zip(table.head, numbers, strict=True)
     yield '<div class="wide">\n<table>\n<thead>'
     bars = "" if table.bars is None else "<td></td>"
@@ -129,6 +139,13 @@ def _in_html(table: Table) -> Iterator[str]:
             cells += f'<td><span class="bar" style="width: {length / 10}em"></span></td>'
         yield f'<tr><th scope="row">{escape(row[0])}</th>{cells}</tr>'
     yield "</tbody>\n</table>\n</div>"
+
+
+def _class(table: Table, at: int) -> str:
+    """How a column is set: numbers to the right, and sentences in lines of several words."""
+    if at >= table.texts:
+        return ' class="number"'
+    return ' class="sentence"' if any(len(row[at]) > _SENTENCE for row in table.rows) else ""
 
 
 def _cell(head: str, text: str) -> str:
