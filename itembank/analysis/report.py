@@ -31,12 +31,10 @@ def report(analysis: Analysis, title: str, *, options: bool = True, pupils: bool
         _totals(analysis.whole),
     ]
     blocks += [Heading("Look at these"), Lines(tuple(_findings(analysis)))]
+    if analysis.slips or analysis.doubted:
+        blocks += [Heading("What to reteach"), Lines(tuple(_reteach(analysis)))]
     if analysis.slips:
-        blocks += [
-            Heading("What to reteach"),
-            Lines(tuple(_reteach(analysis))),
-            _slip_table(analysis.slips),
-        ]
+        blocks.append(_slip_table(analysis.slips))
     blocks += [Heading("Questions"), _figures("questions", analysis.questions, analysis)]
     if analysis.items:
         blocks += [Heading("Items of several questions"), _figures("items", analysis.items, analysis)]

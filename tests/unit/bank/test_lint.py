@@ -311,6 +311,26 @@ def test_silencing_a_rule_leaves_items_as_they_are(tmp_path: Path) -> None:
     assert len(digests) == 1
 
 
+@pytest.mark.parametrize(
+    ("language", "stem", "is_sound"),
+    [
+        ("de", "Löse $problem$. Gib die", True), ("de", "Bestimmen Sie die Lösungen von $problem$. Die", True),
+        ("de", "Hier ist $problem$. Die", False), ("es", "Resuelve $problem$. La", True),
+        ("es", "Hallad las soluciones de $problem$. La", True), ("es", "Dada la ecuación $problem$. La", False),
+        ("fr", "Voici $problem$. La", True), ("en-US", "Here is $problem$. The", False),
+    ],
+)  # fmt: skip
+def test_an_order_is_known_in_the_language_of_the_stem(
+    language: str, stem: str, is_sound: bool, tmp_path: Path
+) -> None:
+    text = changed(ROOTS, "Solve $problem$. Give your answer in", stem).replace(
+        "version: 1\n", f"version: 1\nlanguage: {language}\n", 1
+    )
+    assert f"language: {language}" in text
+
+    assert is_sound == ("stem-asks-nothing" not in codes(tmp_path, text))
+
+
 def test_money_in_a_stem_opens_no_mathematics(tmp_path: Path) -> None:
     text = ROOTS.replace("stem: Solve $problem$.", r"stem: A coat costs \$40. Here is $problem$. Solve it.")
     path = tmp_path / "t.yaml"
