@@ -27,7 +27,10 @@ from itembank.analysis.learnt import who_has_learnt as _who_has_learnt
 from itembank.analysis.response_files import read_build, read_results
 from itembank.audit.findings import Report
 from itembank.audit.verify import verify_all
+from itembank.bank.approvals import Approved, states
+from itembank.bank.approvals import approve as _approve
 from itembank.bank.bank import Bank, BankFacts, LeaveOut
+from itembank.bank.cache import load_bank
 from itembank.bank.checking import Checked
 from itembank.bank.draw import select
 from itembank.bank.observations import keep
@@ -88,13 +91,13 @@ from itembank.store.recording import keep as _keep
 from itembank.store.recording import restore as _restore
 
 __all__ = [
-    "Analysis", "AssembleRequest", "AssembleResult", "BuildRequest", "BuildResult", "Calibration", "Checked",
-    "ChoiceResponse", "ChoicesResponse", "Contradiction", "Diagnostic", "DomainError", "DoubleMarking", "Drawn",
-    "EntryResponse", "Exposure", "Finding", "InputError", "Item", "ItembankError", "Kept", "Learning", "LeaveOut",
-    "MatchResponse", "NotEnoughItems", "Option", "OrderResponse", "Part", "PassMark", "Record", "Response",
-    "Sitting", "Slip", "Span", "WrittenResponse", "WrongLineResponse", "analyse", "assemble", "build", "calibrate",
-    "check", "draw", "exposure", "latex", "learnt", "markers", "mathml", "passmark", "plain", "plain_text",
-    "record", "restore", "spoken", "unrecord", "used", "verify",
+    "Analysis", "Approved", "AssembleRequest", "AssembleResult", "BuildRequest", "BuildResult", "Calibration",
+    "Checked", "ChoiceResponse", "ChoicesResponse", "Contradiction", "Diagnostic", "DomainError", "DoubleMarking",
+    "Drawn", "EntryResponse", "Exposure", "Finding", "InputError", "Item", "ItembankError", "Kept", "Learning",
+    "LeaveOut", "MatchResponse", "NotEnoughItems", "Option", "OrderResponse", "Part", "PassMark", "Record",
+    "Response", "Sitting", "Slip", "Span", "WrittenResponse", "WrongLineResponse", "analyse", "approve", "assemble",
+    "build", "calibrate", "check", "draw", "exposure", "latex", "learnt", "markers", "mathml", "passmark", "plain",
+    "plain_text", "record", "restore", "spoken", "unrecord", "used", "verify",
 ]  # fmt: skip
 
 
@@ -168,6 +171,20 @@ def check(*paths: str | Path, workers: int = 1) -> Checked:
     workers: processes to share many templates among. Raises Contradiction for a fault of our own, nothing for theirs.
     """
     return _check([Path(path) for path in paths], workers)
+
+
+def approve(
+    bank: str | Path, *templates: str, by: str, on: str, note: str = "", language: str = ""
+) -> tuple[Approved, ...]:
+    """Keep in a bank who looked at templates and found them fit for pupils; what is then known of each template.
+
+    templates: names, none for every one. by: who looked; on: the day, such as 2026-06-12; language: of which
+    translation, "" for the files' own texts. Raises InputError for a name the bank has not, for nobody, no such day and
+    a bank that cannot be written to.
+    """
+    read = load_bank(Path(bank), str(bank), language)
+    _approve(read, templates, by, on, note)
+    return states(read)
 
 
 def verify(*paths: str | Path, thorough: bool = False, workers: int = 1) -> Sequence[Report]:

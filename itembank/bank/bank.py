@@ -69,7 +69,7 @@ class LeaveOut:
 class BankFacts:
     """What the bank file says. uses: template name -> counts ("" or band -> number), for those that have their own.
 
-    topics: topic -> what people call it.
+    topics: topic -> what people call it. approved_only: whether only templates that were approved are drawn from.
     """
 
     name: str
@@ -92,6 +92,7 @@ class BankFacts:
     extensions: tuple[Extension, ...] = ()
     leave_out: LeaveOut = LeaveOut(times=0)
     topics: tuple[tuple[str, str], ...] = ()
+    approved_only: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -105,6 +105,7 @@ def read_bank_file(
         extensions,
         leave_out(shape.settings.leave_out_used),
         tuple((name, known.title) for name, known in shape.topics.items()),
+        shape.settings.approved_only == "yes",
     )  # fmt: skip
     return facts, tuple(findings.diagnostics), places
 

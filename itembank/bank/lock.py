@@ -13,6 +13,7 @@ from pathlib import Path
 
 from itembank.bank.bank import Bank, Entry
 from itembank.errors import Diagnostic, InputError, Level, Span
+from itembank.templates.template import Template
 from itembank.whole_file import put_whole
 
 LOCK_FILE = "bank.lock"
@@ -66,10 +67,14 @@ def changed(bank: Bank, entries: Iterable[Entry], level: Level) -> tuple[Diagnos
     return tuple(found)
 
 
-def _mark(entry: Entry) -> str:
-    template = entry.recipe.template
-    mark = f"{template.name}@{template.version}"
+def mark_of(template: Template, version: int) -> str:
+    """A version of a template in the bank's files: `name@version`, of a translation `name@version/es`."""
+    mark = f"{template.name}@{version}"
     return f"{mark}/{template.translation}" if template.translation else mark
+
+
+def _mark(entry: Entry) -> str:
+    return mark_of(entry.recipe.template, entry.recipe.template.version)
 
 
 def _version_place(entry: Entry) -> Span:

@@ -11,6 +11,7 @@ from itembank.assembly.candidates import Candidate, candidate, fits
 from itembank.assembly.programme import Choice
 from itembank.assembly.reading import bank_folder, read_blueprint, unknown_names
 from itembank.assembly.selection import select_forms
+from itembank.bank.approvals import approved_only
 from itembank.bank.bank import BankFacts, Entry, LeaveOut, PaperSettings
 from itembank.bank.cache import load_bank
 from itembank.bank.draw import Selected
@@ -39,7 +40,8 @@ class AssembleRequest(Writing):
     """What is asked for, beside how it is written; None and "" for what the blueprint or the bank says.
 
     not_again: folders of builds whose items are not to be used again; leave_out: which items of the bank's record
-    neither; class_list: a CSV file of pupils, for papers with their names, the forms going round.
+    neither; approved: only templates that are approved; class_list: a CSV file of pupils, for papers with their names,
+    the forms going round.
     """
 
     blueprint: str | Path
@@ -50,6 +52,7 @@ class AssembleRequest(Writing):
     class_list: str | Path | None = None
     not_again: Sequence[str | Path] = ()
     leave_out: LeaveOut | None = None
+    approved: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +96,7 @@ def assemble(
     unknown = unknown_names(blueprint, bank)
     if unknown:
         raise InputError(unknown)
+    bank = approved_only(bank, request.approved)
     keep_out_of_the_templates(folder, out)
     refuse_own_work(out, "the forms")
     seed = next(each for each in (request.seed, blueprint.seed, bank.facts.seed) if each is not None)

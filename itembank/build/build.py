@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from itembank.bank.approvals import approved_only
 from itembank.bank.bank import TEMPLATE_FOLDER, LeaveOut
 from itembank.bank.cache import load_bank
 from itembank.bank.draw import select
@@ -33,7 +34,7 @@ class BuildRequest(Writing):
     count, seed, versions, leave_out: None for what the bank file says.
 
     class_list: a CSV file of pupils, for papers with their names; not_again: folders of builds whose items are not to
-    be used again; leave_out: which items of the bank's record neither.
+    be used again; leave_out: which items of the bank's record neither; approved: only templates that are approved.
     """
 
     bank: str | Path
@@ -44,6 +45,7 @@ class BuildRequest(Writing):
     class_list: str | Path | None = None
     not_again: Sequence[str | Path] = ()
     leave_out: LeaveOut | None = None
+    approved: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +74,7 @@ def build(request: BuildRequest, progress: Progress = lambda products, total: pr
     """
     bank_folder, out = Path(request.bank), Path(request.out)
     class_list = None if request.class_list is None else Path(request.class_list)
-    bank = load_bank(bank_folder, str(bank_folder), request.language)
+    bank = approved_only(load_bank(bank_folder, str(bank_folder), request.language), request.approved)
     keep_out_of_the_templates(bank_folder, out)
     refuse_own_work(out, "the build")
     seed = bank.facts.seed if request.seed is None else request.seed

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from itembank.bank.approvals import approved_only
 from itembank.bank.bank import BankFacts, LeaveOut
 from itembank.bank.cache import load_bank
 from itembank.bank.draw import Selected
@@ -46,7 +47,7 @@ class PracticeRequest(Writing):
     """What is asked for, beside how it is written; None and "" for what the bank says.
 
     count: items for each method. sat: folders of the builds whose results tell the needs; not_again: of others whose
-    items are not to be used again either.
+    items are not to be used again either; approved: only templates that are approved.
     """
 
     bank: Path
@@ -55,6 +56,7 @@ class PracticeRequest(Writing):
     seed: int | None = None
     not_again: tuple[Path, ...] = ()
     leave_out: LeaveOut | None = None
+    approved: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +77,7 @@ def write_practice(
 
     Raises InputError for what is wrong with the bank or the request, Contradiction where two of our roads disagree.
     """
-    bank = load_bank(request.bank, str(request.bank), request.language)
+    bank = approved_only(load_bank(request.bank, str(request.bank), request.language), request.approved)
     work = work_for(request, bank, request.formats or USUAL_FORMATS)
     seed = bank.facts.seed if request.seed is None else request.seed
     rule = request.leave_out or bank.facts.leave_out

@@ -38,13 +38,16 @@ def command(
     seed: int | None,
     not_again: tuple[Path, ...],
     leave_out: LeaveOut | None,
+    approved: bool,
     class_list: Path | None,
     as_json: bool,
     **writing: Any,
 ) -> int:
     """Choose and write parallel test forms that hold what a BLUEPRINT file asks for."""
     check_formats(writing["formats"], bank if bank is not None else bank_folder(blueprint))
-    request = AssembleRequest(blueprint, out, bank, forms, seed, class_list, not_again, leave_out, **writing)
+    request = AssembleRequest(
+        blueprint, out, bank, forms, seed, class_list, not_again, leave_out, approved, **writing
+    )
     result = assemble(request, lambda products, total: report.progress(products, total, "items"))
     made = result.report
     report.tell_each(result.doubts)

@@ -101,6 +101,9 @@ _LEAVING_OUT = (
     click.option(
         "--used-times", type=click.IntRange(min=1), help="Leave out only what was used so often, or more often."
     ),
+    click.option(
+        "--approved", is_flag=True, help="Draw only from templates that were approved as they are (`itembank approve`)."
+    ),
     click.option("--used-too", is_flag=True, help="Leave out nothing, whatever the bank or blueprint says."),
 )  # fmt: skip
 
@@ -153,6 +156,7 @@ def command(
     seed: int | None,
     not_again: tuple[Path, ...],
     leave_out: LeaveOut | None,
+    approved: bool,
     versions: int | None,
     class_list: Path | None,
     as_json: bool,
@@ -160,7 +164,9 @@ def command(
 ) -> int:
     """Draw, prove and write the items of a BANK folder."""
     check_formats(writing["formats"], bank)
-    request = BuildRequest(bank, out, count, seed, versions, class_list, not_again, leave_out, **writing)
+    request = BuildRequest(
+        bank, out, count, seed, versions, class_list, not_again, leave_out, approved, **writing
+    )
     result = build(request, lambda products, total: report.progress(products, total, "items"))
     made = result.report
     report.tell_each(result.doubts)

@@ -52,6 +52,7 @@ def command(
     seed: int | None,
     not_again: tuple[Path, ...],
     leave_out: LeaveOut | None,
+    approved: bool,
     as_json: bool,
     **writing: Any,
 ) -> int:
@@ -89,7 +90,7 @@ def command(
         if bank is not None:
             sat = tuple(folder for folder, _ in named)
             writing["language"] = writing["language"] or _language(results)
-            request = PracticeRequest(bank, sat, count, seed, not_again, leave_out, **writing)
+            request = PracticeRequest(bank, sat, count, seed, not_again, leave_out, approved, **writing)
         lines = _write(out, results, [build.title for build in builds], found, request)
     if as_json:
         report.say(report.figures_json(as_data(found, title)))

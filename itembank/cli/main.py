@@ -23,6 +23,7 @@ _COMMANDS = {
     "new": "A commented template to start from.",
     "check": "Everything wrong or doubtful in templates or banks, and what each template can produce.",
     "show": "Items of a template as text, with key, slips and proof.",
+    "approve": "Keep who looked at which templates and found them fit for pupils.",
     "build": "Draw, prove and write the items of a bank.",
     "assemble": "Parallel test forms that hold what a blueprint asks for.",
     "sampler": "One item of each kind, to try on a platform before importing a bank.",

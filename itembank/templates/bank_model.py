@@ -159,6 +159,9 @@ class SettingsShape(Shape):
     leave_out_used: LeavingOut = Field(
         None, description="whether items that the bank's record says were used are left out, and which"
     )
+    approved_only: YesOrNo = Field(
+        "no", description="whether only templates that somebody approved as they are may be drawn from"
+    )
 
 
 class ExtensionShape(Shape):

@@ -20,6 +20,7 @@ COMMANDS = (
     "new",
     "check",
     "show",
+    "approve",
     "build",
     "assemble",
     "sampler",

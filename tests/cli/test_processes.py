@@ -28,6 +28,11 @@ RUNS = {
     "check": [("check", "bank"), ("check", "bank", "nowhere.yaml", "--json")],
     "show": [("show", "bank", "--count", "2"), ("show", "bank", "--count", "0")],
     "build": [BUILD, (*BUILD[:4], "--count", "1000000")],
+    "approve": [
+        ("approve", "bank", "--all", "--by", "Ms Ash", "--on", "2026-06-12"),
+        ("approve", "bank", "none"),
+        ("build", "bank", "--out", "out", "--count", "2", "--formats", "json", "--approved"),
+    ],
     "assemble": [("assemble", "bank/blueprints/two.yaml", "--out", "forms", "--formats", "json")],
     "sampler": [("sampler", "bank", "--out", "sampler")],
     "verify": [BUILD, ("verify", "out"), ("verify", "nowhere.zip")],
