@@ -6,6 +6,7 @@ import json
 import os
 import re
 import sys
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
 from pathlib import Path
@@ -109,6 +110,10 @@ def contradiction_as_data(ours: Contradiction) -> dict[str, Any]:
     }
 
 
+_OF_NO_FILE = ("no-words-for-language",)
+"""What would be said of every template of a bank in the same words."""
+
+
 def tell_diagnostics(diagnostics: Iterable[Diagnostic]) -> None:
     """All of them to standard error, and a count at the end."""
     listed = list(diagnostics)
@@ -117,10 +122,22 @@ def tell_diagnostics(diagnostics: Iterable[Diagnostic]) -> None:
 
 
 def tell_each(diagnostics: Iterable[Diagnostic]) -> None:
-    """All of them to standard error, also where the report is JSON: the one is for people, the other for programs."""
-    for diagnostic in diagnostics:
+    """All of them to standard error, also where the report is JSON: the one is for people, the other for programs.
+
+    What is so of a language, and not of a file, is told once, with how many files it is so in.
+    """
+    listed = list(diagnostics)
+    alike = Counter((each.code, each.message) for each in listed)
+    told: set[tuple[str, str]] = set()
+    for diagnostic in listed:
+        key = diagnostic.code, diagnostic.message
+        if diagnostic.code in _OF_NO_FILE and key in told:
+            continue
+        told.add(key)
         for line in diagnostic_lines(diagnostic):
             tell(line)
+        if diagnostic.code in _OF_NO_FILE and (more := alike[key] - 1):
+            tell(f"  and so in {more} more {'file' if more == 1 else 'files'}")
 
 
 def summary(diagnostics: Iterable[Diagnostic]) -> str:

@@ -37,6 +37,8 @@ from itembank.whole_file import put_whole
 __all__ = ["Kept", "folder_of", "keep", "restore", "sitting_named", "staff_files", "take_back"]
 
 _LOCK = ".record.itembank-lock"
+_OF_AN_ASSEMBLY = re.compile(r"(.+)-([a-z])-[0-9a-f]{8}")
+"""The name of a kept form: the assembly's, its letter, the digest."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,8 +255,19 @@ def sitting_named(bank: Path, name: str) -> Sitting:
 
 
 def folder_of(sitting: Sitting, form: SatForm) -> str:
-    """Where a form stands in what is brought back of a sitting: `.` where it is the only one."""
-    return "." if len(sitting.forms) == 1 else f"form-{form.name}"
+    """Where a form stands in what is brought back of a sitting: `.` where it is the only one.
+
+    Forms of one assembly stand where `assemble` had put them, `form-a`.
+    """
+    if len(sitting.forms) == 1:
+        return "."
+    letter_of = {each.name: _OF_AN_ASSEMBLY.fullmatch(each.name) for each in sitting.forms}
+    parts = [part for part in letter_of.values() if part]
+    are_of_one = len({part[1] for part in parts}) == 1 and len({part[2] for part in parts}) == len(
+        sitting.forms
+    )
+    part = letter_of[form.name]
+    return f"form-{part[2]}" if part and are_of_one else f"form-{form.name}"
 
 
 def staff_files(bank: Path, form: SatForm) -> dict[str, bytes]:
