@@ -45,7 +45,8 @@ from itembank.audit.order_check import ORDER_KINDS
 from itembank.audit.package import Package
 from itembank.audit.part_view import PartView, part_views
 from itembank.audit.pictures import check_pictures
-from itembank.audit.solution_check import check_key, check_lines, check_stem
+from itembank.audit.solution_check import check_key, check_lines
+from itembank.audit.stem_check import check_stem
 from itembank.audit.structure import check_title
 from itembank.audit.wrong_line_check import check_wrong_line
 from itembank.audit.xml_reading import parse

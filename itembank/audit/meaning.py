@@ -20,7 +20,8 @@ from itembank.audit.order_check import ORDER_KINDS, check_order
 from itembank.audit.part_view import PartView, part_views
 from itembank.audit.points_check import is_points, point_values
 from itembank.audit.response_processing import Rules
-from itembank.audit.solution_check import check_key, check_lines, check_stem
+from itembank.audit.solution_check import check_key, check_lines
+from itembank.audit.stem_check import check_stem
 from itembank.audit.written_check import check_written
 from itembank.audit.wrong_line_check import check_wrong_line
 

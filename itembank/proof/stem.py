@@ -3,6 +3,9 @@
 A stem may show a problem whole, in pieces or in words. Where a formula of it is built as a piece of the problem is,
 numerals and the signs of sums apart, it has to be that piece: so a slip of the pen in a stem is found. What has to be
 compared is worked out once for two shapes; then the numbers of each item are.
+
+Where the problem itself is not shown, an equation of the stem in the unknowns alone holds for every solution of the
+key; the only one that names all of them has no other solutions. What cannot be decided so is held to nothing.
 """
 
 from __future__ import annotations
@@ -11,6 +14,7 @@ from collections.abc import Hashable, Iterator
 from functools import cache
 from typing import NamedTuple
 
+from itembank.errors import DomainError
 from itembank.expressions import spelling
 from itembank.expressions.display import (
     Applied,
@@ -28,7 +32,9 @@ from itembank.expressions.display import (
     parts,
 )
 from itembank.items import Part
+from itembank.proof import meaning
 from itembank.proof.findings import Finding
+from itembank.proof.solver import CannotDecide
 from itembank.verdicts import Refuted
 
 __all__ = ["prove_stem"]
@@ -86,6 +92,63 @@ def prove_stem(part: Part) -> Iterator[Finding]:
                 "but has other numbers or signs"
             )
             yield Finding("stem-differs", _CLAIM, Refuted(told), "stem", index)
+    if not is_whole:
+        yield from _equations(part, shown)
+
+
+def _equations(part: Part, shown: list[tuple[int, Maths]]) -> Iterator[Finding]:
+    """A finding for each equation of the stem, told in the unknowns, that the key does not fit."""
+    problem = part.problem
+    if any(meaning.looks(each.shape).has_inequality for each in (problem.statement, part.key)):
+        return
+    told = [
+        (index, each)
+        for index, each in shown
+        if _is_in_unknowns(each.shape, problem.unknowns)
+        and not _holds(each, problem.statement)
+        and _is_of_problem(problem.statement, each)
+    ]
+    for index, each in told:
+        alone = len(told) == 1 and meaning.looks(each.shape).letters == set(problem.unknowns)
+        try:
+            fits = _fits(part, each, alone=alone)
+        except (CannotDecide, DomainError):
+            continue
+        if not fits:
+            told_of = (
+                f"{spelling.terminal(each)} and {spelling.terminal(problem.statement)} have other solutions"
+            )
+            yield Finding("stem-differs", _CLAIM, Refuted(told_of), "stem", index)
+
+
+@cache
+def _is_in_unknowns(shape: Shape, unknowns: tuple[str, ...]) -> bool:
+    """Whether it is an equation in these letters alone, other than one that just says a value."""
+    looks = meaning.looks(shape)
+    return (
+        looks.is_statement
+        and bool(looks.letters)
+        and looks.letters <= set(unknowns)
+        and not looks.has_inequality
+        and not looks.has_approximation
+        and looks.told is None
+    )
+
+
+def _fits(part: Part, shown: Maths, *, alone: bool) -> bool:
+    """Whether an equation holds for every solution of the key; alone: and, in the domain, for no other values."""
+    problem = part.problem
+    unknowns, domain = problem.unknowns, problem.domain
+    key = meaning.solutions(part.key, unknowns)
+    if not all(meaning.satisfies(shown, dict(zip(unknowns, each, strict=True))) for each in key):
+        return False
+    if not alone:
+        return True
+    return all(
+        each in key
+        or (domain is not None and not meaning.satisfies(domain, dict(zip(unknowns, each, strict=True))))
+        for each in meaning.solutions(shown, unknowns)
+    )
 
 
 def _holds(problem: Maths, shown: Maths) -> bool:

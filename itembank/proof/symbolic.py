@@ -44,6 +44,7 @@ from itembank.proof.symbolic_reading import Fraction, System
 from itembank.proof.symbolic_regions import Stretches
 from itembank.proof.symbolic_rounding import prove_entered, prove_key_rounded
 from itembank.proof.symbolic_sets import Points, count_real_roots, satisfied, systems
+from itembank.proof.symbolic_stem import prove_stem
 from itembank.proof.symbolic_subject import is_told_alone
 from itembank.proof.symbolic_word_options import prove_word_options
 from itembank.proof.symbolic_wrong_line import prove_wrong_line
@@ -63,7 +64,10 @@ _INSIDE = Proved("each was put in (sympy)")
 
 
 def prove_with_sympy(item: Item) -> tuple[Finding, ...]:
-    """The claims that `prover.prove` proves, marks apart, with sympy's verdicts: same codes, places and order."""
+    """The claims that `prover.prove` proves, marks apart, with sympy's verdicts: same codes, places and order.
+
+    Of stems it holds equations to the key; whether what looks like the problem is it, the first road alone says.
+    """
     findings: list[Finding] = []
     parts = [_read(part) for part in item.parts]
     for index, asked in enumerate(parts):
@@ -112,6 +116,7 @@ def _part(asked: Asked, item: Item, index: int) -> Iterator[Finding]:
             yield from prove_written(asked, response, wanted)
         case _:
             assert_never(part.response)
+    yield from prove_stem(asked)
     yield from prove_lines(asked, wanted)
     if part.follow is not None:
         yield prove_follow_through(asked, item.parts[:index], wanted)

@@ -7,10 +7,15 @@ from pathlib import Path
 
 import pytest
 
+from itembank.audit.verify import audit_item
 from itembank.content import Content, Hole, Paragraph, TextShape
 from itembank.items import Item, Part
 from itembank.library import BuildRequest, build, check, draw, verify
+from itembank.proof.prover import faults, prove
 from itembank.proof.stem import prove_stem
+from itembank.proof.symbolic import prove_with_sympy
+from itembank.writers.qti3 import item_xml
+from tests.kinds_bank import bound_of, walk_items
 from tests.samples import maths
 
 TEMPLATE = Path(__file__).parents[3] / "banks" / "quadratics" / "templates" / "monic-even-surd.yaml"
@@ -28,7 +33,8 @@ def _part(item: Item, problem: str, *shown: str) -> Part:
     blocks = (Paragraph(tuple(Hole(index) for index in range(len(shown)))),)
     stem = Content(TextShape(blocks, len(shown)), tuple(map(maths, shown)))
     (part,) = item.parts
-    return replace(part, problem=replace(part.problem, statement=maths(problem)), stem=stem)
+    key = "x = 3 ± sqrt(7)" if problem == EQUATION else "none"
+    return replace(part, problem=replace(part.problem, statement=maths(problem)), stem=stem, key=maths(key))
 
 
 @pytest.mark.parametrize(("problem", "shown"), [
@@ -116,3 +122,97 @@ def test_other_formulas_stand_in_a_stem_whose_author_says_so(tmp_path: Path) -> 
         d.code for d in check(tmp_path / "b").diagnostics if d.code in {"stem-differs", "unknown-rule"}
     ]
     assert all(report.ok for report in verify(tmp_path / "out"))
+
+
+ONE = """template: one
+version: 1
+title: A quadratic that is told in full
+topics: [quadratics]
+unknowns: [x]
+parameters: {h: [2], k: [5]}
+problem: (x - h)^2 = k
+stem: Solve $x^2 - 2*h*x + value(h^2 - k) = 0$.
+response: {kind: entry, blanks: {x: {form: surd, marks: A1}}}
+key: x = h ± surd(k)
+"""
+TWO = """template: two
+version: 1
+title: A sum and a product
+topics: [simultaneous]
+unknowns: [x, y]
+parameters: {s: [7], p: [12]}
+problem: x^2 + p = s*x and x + y = s
+stem: Two numbers have $y = s - x$ and $x*y = p$. Which?
+response: {kind: entry, points: any-order, marks: 2, blanks: {x: {form: integer}, y: {form: integer}}}
+key: (x, y) = (3, 4) or (x, y) = (4, 3)
+"""
+LATER = (Path(__file__).parents[2] / "templates" / "good" / "follow-surds.yaml").read_text("utf-8")
+OTHER_STEMS = {
+    "another sign": (ONE, "- 2*h*x", "+ 2*h*x"),
+    "another number": (ONE, "value(h^2 - k)", "value(h^2 + k)"),
+    "a root more": (ONE, "$x^2 - 2*h*x + value(h^2 - k) = 0$", "$x^3 - 2*h*x^2 + value(h^2 - k)*x = 0$"),
+    "another sum": (TWO, "y = s - x", "y = s + x"),
+    "another product": (TWO, "x*y = p", "x*y = s"),
+    "a later part's sign": (LATER, "solve $z^2 + b*z", "solve $z^2 - b*z"),
+    "a later part's number": (LATER, "+ c = 0$.", "+ c + 1 = 0$."),
+}
+
+
+def _made(folder: Path, text: str) -> Item:
+    file = folder / "t.yaml"
+    file.write_text(text, "utf-8")
+    return next(walk_items(bound_of(file)))
+
+
+@pytest.mark.parametrize("text", [ONE, TWO, LATER])
+def test_the_problem_may_be_told_in_another_form(text: str, tmp_path: Path) -> None:
+    made = _made(tmp_path, text)
+
+    assert () == faults(prove(made)) == faults(prove_with_sympy(made))
+    assert () == audit_item(item_xml(made).encode(), "items/X.xml")[1]
+
+
+@pytest.mark.parametrize("name", OTHER_STEMS)
+def test_an_equation_of_the_stem_that_the_key_does_not_fit_is_told_on_every_road(
+    name: str, tmp_path: Path
+) -> None:
+    text, old, new = OTHER_STEMS[name]
+    made = _made(tmp_path, text.replace(old, new))
+    where = [("stem-differs", "stem", len(made.parts) - 1)]
+
+    assert text.count(old) == 1
+    for found in (prove(made), prove_with_sympy(made)):
+        assert [(f.code, f.subject, f.part) for f in faults(found)] == where
+    (told,) = audit_item(item_xml(made).encode(), "items/X.xml")[1]
+    assert told.code == "stem-differs"
+
+    meant = text.replace(old, new).replace("version: 1", "version: 1\nlint: {stem-differs: on purpose}")
+    made = _made(tmp_path, meant)
+    assert () == faults(prove(made)) == faults(prove_with_sympy(made))
+    assert () == audit_item(item_xml(made).encode(), "items/X.xml")[1]
+
+
+UNDECIDED = {
+    "a value that is told": (ONE, "Solve $x^2", "One value of $x$ is not $x = 9$. Solve $x^2"),
+    "the problem stands beside it": (ONE, "Solve $x^2", "As in $x^2 = 4$, solve $problem$, that is $x^2"),
+    "functions": (ONE, "Solve $x^2 - 2*h*x", "With $f(x) = x + 1$, solve $f(x) = 9$, or $x^2 - 2*h*x"),
+    "other letters": (ONE, "Solve $x^2", "Solve with $y = x^2 + 1$ the equation $x^2"),
+}
+
+
+@pytest.mark.parametrize("name", UNDECIDED)
+def test_what_is_no_equation_of_the_unknowns_is_held_to_nothing(name: str, tmp_path: Path) -> None:
+    text, old, new = UNDECIDED[name]
+    letters = "\nletters: [y]" if "other" in name else ""
+    made = _made(tmp_path, text.replace(old, new).replace("unknowns: [x]", f"unknowns: [x]{letters}"))
+
+    assert () == faults(prove(made)) == faults(prove_with_sympy(made))
+    assert () == audit_item(item_xml(made).encode(), "items/X.xml")[1]
+
+
+def test_the_domain_says_which_roots_are_meant(tmp_path: Path) -> None:
+    text = ONE.replace("unknowns: [x]", "unknowns: {x: x > 0}").replace("h ± surd(k)", "h + surd(k)")
+    made = _made(tmp_path, text.replace("problem: (x - h)^2 = k", "problem: x^2 = 2*h*x - value(h^2 - k)"))
+
+    assert () == faults(prove(made)) == faults(prove_with_sympy(made))
+    assert () == audit_item(item_xml(made).encode(), "items/X.xml")[1]
