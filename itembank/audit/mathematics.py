@@ -15,7 +15,6 @@ from itembank.audit import (
     equations,
     formula,
     hidden,
-    numbers,
     polynomials,
     ratios,
     real_sets,
@@ -147,14 +146,6 @@ class Mathematics:
             return not _symbolic(statement)
         return found in (frozenset(), real_sets.EMPTY)
 
-    def may_be_one_quadratic(self, first: Statement, second: Statement) -> bool:
-        """False for two quadratic equations in one unknown that are no multiples of each other.
-
-        Where neither has a solution, their solution sets cannot tell them apart.
-        """
-        ours, theirs = _plain_quadratic(first), _plain_quadratic(second)
-        return ours is None or theirs is None or ours == theirs
-
     def same_value(self, first: Node, second: Node, scope: Scope = NOWHERE) -> bool:
         """Whether two expressions are equal for every value of their letters; ± stands for two values."""
         try:
@@ -271,16 +262,6 @@ def _one_equation(statement: Statement) -> polynomials.Polynomial | None:
     if polynomials.letters(asked.polynomial) != set(statement.unknowns):
         return None
     return asked.polynomial
-
-
-def _plain_quadratic(statement: Statement) -> polynomials.Polynomial | None:
-    """The monic quadratic of a statement that is one equation; None for every other statement."""
-    found = _one_equation(statement)
-    if found is None:
-        return None
-    parts = polynomials.by_powers(found, statement.unknowns[0])
-    leading = polynomials.constant(parts[2]) if max(parts) == 2 else None
-    return None if leading is None else polynomials.scale(found, numbers.divide(1, leading))
 
 
 def _of_one(found: RealSet, shown: tuple[str, ...]) -> Solutions:

@@ -5,16 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from itembank.audit import formula, subjects, whole_numbers
-from itembank.audit.conditions import condition
+from itembank.audit.conditions import condition, holds
 from itembank.audit.facts import Line
 from itembank.audit.findings import CannotTell, Fault
 from itembank.audit.formula import Node
 from itembank.audit.mathematics import Claim, Solutions, Statement
 from itembank.audit.part_view import PartView
 from itembank.audit.positive_subjects import says_all_positive
+from itembank.audit.ratios import expression
 from itembank.audit.real_sets import RealSet
 from itembank.audit.substitution import values_before
 from itembank.audit.systems import Tuples
+from itembank.audit.without_solutions import is_another_problem, is_of_squares
 
 __all__ = ["check_key", "check_lines"]
 
@@ -177,9 +179,8 @@ def _main(view: PartView, maths: Node, lets: list[Node]) -> str:
         if view.mathematics.same_solutions(said, problem) or (
             with_domain and not new and _same_whole_numbers(view, maths, wanted, problem)
         ):
-            if view.mathematics.has_none(problem) and not view.mathematics.may_be_one_quadratic(
-                said, problem
-            ):
+            plain = view.part.domain is None and not view.part.for_every
+            if plain and view.mathematics.has_none(problem) and _is_another(view, maths, lets):
                 return "the line is another equation without solutions than the problem"
             return ""
         if view.part.domain is None:
@@ -194,6 +195,41 @@ def _same_whole_numbers(view: PartView, maths: Node, wanted: tuple[str, ...], pr
     within = view.statement(maths, view.part.domain)
     said = within if within.wanted == wanted else Statement(within.claims, within.unknowns, wanted)
     return view.mathematics.same_solutions(said, problem)
+
+
+def _is_another(view: PartView, maths: Node, lets: list[Node]) -> bool:
+    """Whether a line of a problem without solutions says something else; False where that is not plain."""
+    try:
+        line, problem, *told = (
+            condition(node, view.part.scope) for node in (maths, view.part.problem, *lets)
+        )
+    except CannotTell:
+        return False
+    return is_another_problem(line, problem, view.part.unknowns, reversed(told))
+
+
+def _is_untrue(view: PartView, maths: Node) -> bool:
+    """Whether side working is no identity and, an equation of a square or more in the only unknown, has solutions.
+
+    Beside equations in two unknowns it has to be one of them, or what is left of them.
+    Beside a problem without solutions it would hold for all of them, whatever it says.
+    """
+    part = view.part
+    if not isinstance(maths, formula.Relation) or maths.sign != "=" or formula.has_either_sign(maths):
+        return False
+    try:
+        sides = [ratio.above for side in (maths.left, maths.right) for ratio in expression(side, part.scope)]
+        if _true_for_all(view, maths):
+            return False
+        if len(part.unknowns) > 1:
+            is_told = isinstance(maths.left, formula.Letter) and not view.letters(maths.right)
+            return not is_told and _is_another(view, maths, [])
+        if not is_of_squares(sides, part.unknowns):
+            return False
+        is_never = holds(condition(maths, part.scope)) is False
+        return is_never or not view.mathematics.has_none(view.statement(maths))
+    except CannotTell:
+        return False
 
 
 def _has_false_roots(view: PartView, maths: Node, lets: list[Node]) -> bool:
@@ -292,6 +328,9 @@ def _aside(view: PartView, maths: Node, lets: list[Node]) -> str:
         problem = view.problem(with_domain=False)
         together = Statement((*problem.claims, *asked.claims), asked.unknowns, view.part.unknowns)
         right = view.mathematics.same_solutions(together, problem)
+        plain = right and not lets and view.part.domain is None and not view.part.for_every
+        if plain and view.mathematics.has_none(problem) and _is_untrue(view, maths):
+            return "the side working is not true, with or without solutions"
         return "" if right else "the side working does not hold for every solution"
     introduced = _introduced(view, lets)
     if named <= {*known, *introduced}:

@@ -261,6 +261,21 @@ def letters(node: Display) -> frozenset[str]:
     return _NONE.union(*map(letters, parts(node)))
 
 
+@cache
+def free_letters(shape: Shape) -> frozenset[str]:
+    """The letters that a shape speaks of: the only one of what a discriminant is taken of is none."""
+
+    def free(node: Display) -> frozenset[str]:
+        if isinstance(node, Applied) and node.name == "discriminant":
+            found = letters(node)
+            return found if len(found) > 1 else _NONE
+        if isinstance(node, Letter):
+            return frozenset({node.name})
+        return _NONE.union(*map(free, parts(node)))
+
+    return free(shape.display)
+
+
 def _moduli(node: Display) -> Iterator[Bars]:
     """Those of what has letters."""
     if isinstance(node, Bars) and letters(node):

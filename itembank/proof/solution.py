@@ -14,18 +14,18 @@ from itembank.expressions.display import (
     Maths,
     Shape,
 )
-from itembank.expressions.polynomials import Polynomial
 from itembank.items import Part, SolutionLine
 from itembank.proof import identity, meaning, subject
 from itembank.proof.answers import cut
 from itembank.proof.findings import Finding
 from itembank.proof.identity import Identity
-from itembank.proof.quick import quick_proportions, quick_roots
+from itembank.proof.quick import quick_roots
 from itembank.proof.quick_code import Reader
 from itembank.proof.quick_systems import quick_truth
 from itembank.proof.rounding import prove_rounded
 from itembank.proof.solver import CannotDecide, Solution, System
 from itembank.proof.substitution import values_before
+from itembank.proof.without_solutions import is_another_problem, is_untrue
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 
 _FOLLOWS = Proved("it has exactly the problem's solutions")
@@ -96,7 +96,7 @@ def _line(
     maths = line.maths
     assert maths is not None
     verdict = _judged(part, line, maths, wanted, lets, rejected_later)
-    if wanted == identity.EMPTY and verdict == _FOLLOWS and not lets and is_another_quadratic(part, maths):
+    if wanted == identity.EMPTY and verdict == _FOLLOWS and is_another_problem(part, maths, lets):
         return Refuted(
             f"{spelling.terminal(maths)} is another equation without solutions than "
             f"{spelling.terminal(part.problem.statement)}"
@@ -128,42 +128,6 @@ def _judged(
     if rejected_later and isinstance(verdict, Refuted) and brings_false_roots(part, maths, lets):
         return _BEFORE
     return verdict
-
-
-def is_another_quadratic(part: Part, maths: Maths) -> bool:
-    """Whether a line and the problem are quadratic equations in one unknown, and no multiples of each other.
-
-    Where neither has a solution, their solution sets cannot tell them apart.
-    """
-    problem = part.problem
-    if len(problem.unknowns) != 1 or problem.for_every:
-        return False
-    (unknown,) = problem.unknowns
-    quick = [
-        reader(each.numbers)
-        for each in (maths, problem.statement)
-        if (reader := quick_proportions(each.shape, unknown, problem.main_letter)) is not None
-    ]
-    if len(quick) == 2 and None not in quick:
-        return bool(quick[0] != quick[1])
-    ours, theirs = (_one_quadratic(each, unknown, problem.main_letter) for each in (maths, problem.statement))
-    if ours is None or theirs is None:
-        return False
-    (a, first), (b, second) = ours, theirs
-    return polynomials.multiply(b, first) != polynomials.multiply(a, second)
-
-
-def _one_quadratic(maths: Maths, unknown: str, main_letter: str) -> tuple[Polynomial, Polynomial] | None:
-    """The leading coefficient and the whole of a statement that is one quadratic equation; None for any other."""
-    try:
-        found = meaning.systems(maths, main_letter)
-    except (CannotDecide, DomainError):
-        return None
-    if len(found) != 1 or found[0].may_have_false_roots or len(found[0].zero) != 1:
-        return None
-    (whole,) = found[0].zero
-    powers = whole.in_powers_of(unknown)
-    return (powers[2], whole) if whole.letters == (unknown,) and max(powers) == 2 else None
 
 
 @cache
@@ -375,7 +339,7 @@ def _aside(part: Part, maths: Maths, lets: list[Maths]) -> Verdict:
     if looks.has_approximation:
         return prove_rounded(part, maths)
     named = looks.letters & set(problem.unknowns)
-    if not looks.letters:
+    if not meaning.free_letters(maths.shape):
         holds = meaning.satisfies(maths, {})
         return _TRUE if holds else Refuted(f"{spelling.terminal(maths)} is not true")
     names = _names(part, lets)
@@ -387,6 +351,8 @@ def _aside(part: Part, maths: Maths, lets: list[Maths]) -> Verdict:
         return _ends(part, maths)
     else:
         every = meaning.solutions(problem.statement, problem.unknowns, problem.for_every, problem.main_letter)
+    if not every and problem.domain is None and is_untrue(part, maths, lets):
+        return Refuted(f"{spelling.terminal(maths)} is not true, with or without solutions")
     for solution in every:
         values = dict(zip(names, solution, strict=False))
         if not _some_alternative_holds(maths, values, problem.main_letter):

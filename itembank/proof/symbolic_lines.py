@@ -6,7 +6,8 @@ from collections.abc import Iterator, Set
 from functools import reduce
 from operator import and_
 
-from itembank.expressions import spelling
+from itembank.expressions import spelling, tree
+from itembank.expressions.tree import Node
 from itembank.items import SolutionLine
 from itembank.proof.findings import Finding
 from itembank.proof.symbolic_numbers import CannotTell, Rooted
@@ -19,6 +20,7 @@ from itembank.proof.symbolic_sets import Points, satisfied, solutions, solve, sy
 from itembank.proof.symbolic_subject import holds_for
 from itembank.proof.symbolic_substitution import values_before
 from itembank.proof.symbolic_text import Piece
+from itembank.proof.symbolic_without_solutions import is_another_problem, is_untrue
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 
 __all__ = ["prove_lines"]
@@ -53,7 +55,7 @@ def prove_lines(asked: Asked, wanted: Answer) -> Iterator[Finding]:
                 if each.kind == "rejects" and each.maths
             ]
             verdict = _line(asked, line, read, wanted, lets)
-            if not wanted and verdict == _FOLLOWS and not lets and _is_another_quadratic(asked, read):
+            if not wanted and verdict == _FOLLOWS and is_another_problem(asked, read, lets):
                 verdict = None
             if verdict is None and later and line.kind == "main" and _brings_false_roots(asked, read, lets):
                 verdict = _BEFORE
@@ -104,30 +106,6 @@ def _of_formula(asked: Asked, line: SolutionLine, read: Piece, wanted: Answer) -
     if line.kind != "aside" or not isinstance(wanted, Fraction):
         raise CannotTell("the lines of a formula are equations in its letters")
     return _ASIDE if holds_for(asked.space, read, asked.subject, wanted) else None
-
-
-def _is_another_quadratic(asked: Asked, read: Piece) -> bool:
-    """Whether a line and the problem are quadratic equations in one unknown, and no multiples of each other.
-
-    Where neither has a solution, their solution sets cannot tell them apart.
-    """
-    if len(asked.unknowns) != 1 or asked.part.problem.for_every:
-        return False
-    ours, theirs = (_one_quadratic(asked, each) for each in (read, asked.problem))
-    if ours is None or theirs is None:
-        return False
-    (a, first), (b, second) = ours, theirs
-    return bool(b * first - a * second)
-
-
-def _one_quadratic(asked: Asked, read: Piece) -> tuple[Rooted, Rooted] | None:
-    """The leading coefficient and the whole of a statement that is one quadratic equation; None for any other."""
-    found = [] if is_of_regions(read) else asked.space.alternatives(read)
-    if len(found) != 1 or found[0].may_have_false_roots or len(found[0].zero) != 1:
-        return None
-    (whole,) = found[0].zero
-    powers = asked.space.powers(whole, asked.unknowns[0])
-    return (powers[2], whole) if max(powers) == 2 and not asked.space.letters_in(powers[2]) else None
 
 
 def _main(asked: Asked, read: Piece, wanted: Points, lets: list[Piece]) -> Verdict | None:
@@ -271,7 +249,7 @@ def _are_given_up(
 def _aside(asked: Asked, read: Piece, lets: list[Piece]) -> Verdict | None:
     if not read.pattern.is_statement:
         return Undecided("side working is a statement with =")
-    if not read.names:
+    if not _free_letters(read.node):
         return _TRUE if asked.space.holds(read, {}) else None
     names = _names(asked, lets)
     every: Points
@@ -285,11 +263,23 @@ def _aside(asked: Asked, read: Piece, lets: list[Piece]) -> Verdict | None:
         return _ends(asked, read)
     else:
         every, names = asked.every, asked.unknowns
+    if not every and asked.part.problem.domain is None and not lets and is_untrue(asked, read):
+        return None
     alternatives = asked.space.alternatives(read)
     for point in every:
         if not any(satisfied(asked.space, each, names, point) for each in alternatives):
             return None
     return _ASIDE
+
+
+def _free_letters(node: Node) -> set[str]:
+    """The letters that a line speaks of: the only one of what a discriminant is taken of is none."""
+    below = set(tree.names(node))
+    if isinstance(node, tree.Name):
+        return below
+    if isinstance(node, tree.Call) and node.function == "discriminant":
+        return below if len(below) > 1 else set()
+    return {name for part in tree.children(node) for name in _free_letters(part)}
 
 
 def _ends(asked: Asked, read: Piece) -> Verdict | None:
