@@ -221,13 +221,13 @@ def _is_untrue(view: PartView, maths: Node) -> bool:
         sides = [ratio.above for side in (maths.left, maths.right) for ratio in expression(side, part.scope)]
         if _true_for_all(view, maths):
             return False
+        is_never = holds(condition(maths, part.scope)) is False
         if len(part.unknowns) > 1:
             is_told = isinstance(maths.left, formula.Letter) and not view.letters(maths.right)
-            return not is_told and _is_another(view, maths, [])
-        if not is_of_squares(sides, part.unknowns):
-            return False
-        is_never = holds(condition(maths, part.scope)) is False
-        return is_never or not view.mathematics.has_none(view.statement(maths))
+            return not is_told and (is_never or _is_another(view, maths, []))
+        return is_of_squares(sides, part.unknowns) and (
+            is_never or not view.mathematics.has_none(view.statement(maths))
+        )
     except CannotTell:
         return False
 

@@ -112,10 +112,10 @@ def _is_other_system(ours: list[Polynomial], theirs: list[Polynomial]) -> bool:
 
 def _is_left(found: Polynomial, left: Polynomial, before: Polynomial) -> bool:
     """Whether an equation, with an unknown put in, is true or what is left of the problem, or is beyond comparison."""
-    if not found:
+    if not found or not polynomials.letters(before):
         return True
     if not polynomials.letters(left):
-        return not polynomials.letters(before)
+        return False
     letters = polynomials.letters(found)
     return bool(letters and _degree(found, min(letters)) > 2) or _are_multiples(found, left)
 

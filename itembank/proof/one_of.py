@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from fractions import Fraction
 
 from itembank.errors import DomainError
-from itembank.expressions import spelling
+from itembank.expressions import numbers, spelling, tree
+from itembank.expressions.display import Maths
 from itembank.expressions.numbers import Exact
-from itembank.items import WORD_NAMES, Blank, EntryResponse, Item, Part, RecognisedEntry
+from itembank.items import WORD_NAMES, Blank, EntryResponse, Item, Part, RecognisedEntry, Word
+from itembank.proof import meaning
 from itembank.proof.answers import answer_identity, single_value
 from itembank.proof.findings import Finding
 from itembank.proof.guarantees import row_holds
@@ -19,6 +22,7 @@ from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 __all__ = ["keyed_fault", "prove_words", "without_words"]
 
 _RIGHT, _WRONG = Proved("its row is true, and it is keyed"), Proved("its row is false")
+_MOST_KEPT = 100_000
 _LEADS = Proved("the value makes the rows of just these words true")
 
 
@@ -87,7 +91,43 @@ def _words(part: Part, blank: Blank, answer: dict[str, Exact], item: Item) -> Ve
             return Refuted(
                 f"{word.text!r} is {'right' if holds else 'wrong'} for {spelling.terminal(part.key)}"
             )
+        if fault := _shown_otherwise(word, item, part, answer):
+            return Refuted(fault)
     return _RIGHT
+
+
+_SHOWN: dict[tuple[object, ...], tuple[Word, str]] = {}
+"""What was found of words whose condition speaks of the unknown alone; they are kept, so their ids stay."""
+
+
+def _shown_otherwise(word: Word, item: Item, part: Part, answer: dict[str, Exact]) -> str:
+    """What is wrong where staff read another condition than the words have, "" for nothing.
+
+    Both are tried on the answer, on 0, on the numbers that are shown and on those one apart: where the conditions of
+    school algebra differ, they differ there.
+    """
+    if word.shown is None:
+        return ""
+    mark = (id(word.when), id(word.shown.shape), word.shown.numbers, *answer.items())
+    if (kept := _SHOWN.get(mark)) is not None:
+        return kept[1]
+    fault = _differs(word, word.shown, item, part, answer)
+    if set(tree.names(word.when)) <= set(answer) and len(_SHOWN) < _MOST_KEPT:
+        _SHOWN[mark] = (word, fault)
+    return fault
+
+
+def _differs(word: Word, shown: Maths, item: Item, part: Part, answer: dict[str, Exact]) -> str:
+    told: list[Exact] = [0, *(n for n in shown.numbers if isinstance(n, int | Fraction))]
+    near = {numbers.add(number, by) for number in told for by in (-1, 0, 1)}
+    for tried in [answer, *({name: number} for name in answer for number in near)]:
+        holds = row_holds(word.when, item, part, tried)
+        try:
+            if holds is not None and meaning.satisfies(shown, tried) != holds:
+                return f"{word.text!r} has another condition than {spelling.terminal(shown)}"
+        except (CannotDecide, DomainError):
+            return ""
+    return ""
 
 
 def _led_to(part: Part, response: EntryResponse, entry: RecognisedEntry, item: Item) -> Verdict:

@@ -33,6 +33,7 @@ from itembank.proof.findings import SHOWN_AS_ENTERED, SOLVED_FOR_SUBJECT, Findin
 from itembank.proof.follow_through import prove_follow_through
 from itembank.proof.guarantees import prove_claim
 from itembank.proof.identity import Identity
+from itembank.proof.lettering import prove_letters
 from itembank.proof.match import prove_match
 from itembank.proof.one_of import prove_words, without_words
 from itembank.proof.order import prove_order
@@ -95,6 +96,7 @@ def _part(part: Part, item: Item, index: int) -> list[Finding]:
             findings.extend(prove_written(part, response, wanted))
         case _:
             assert_never(part.response)
+    findings.extend(prove_letters(part.response))
     findings.extend(prove_stem(part))
     findings.extend(prove_lines(part, wanted))
     if part.figure is not None or any(line.figure is not None for line in part.solution):
@@ -248,6 +250,8 @@ def _marks(part: Part) -> Finding:
     response = part.response
     lines = sum(mark.worth for line in part.solution for mark in line.marks)
     claim = "the marks sum to the total"
+    if response.marks < 1:
+        return Finding("marks", claim, Refuted(f"there are {response.marks} marks to be earned"), "response")
     if isinstance(response, EntryResponse):
         blanks = sum(blank.worth for blank in response.blanks)
         if blanks != response.marks and not response.points:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from itembank.expressions import spelling
-from itembank.items import WORD_NAMES, Blank, EntryResponse, Item, RecognisedEntry
+from itembank.expressions.display import Maths
+from itembank.items import WORD_NAMES, Blank, EntryResponse, Item, RecognisedEntry, Word
 from itembank.proof.findings import Finding
 from itembank.proof.one_of import keyed_fault
 from itembank.proof.symbolic_claims import claim_holds
-from itembank.proof.symbolic_numbers import CannotTell, Rooted
+from itembank.proof.symbolic_numbers import CannotTell, Rooted, rational
 from itembank.proof.symbolic_part import Answer, Asked, single_value
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 
@@ -49,7 +50,26 @@ def _words(asked: Asked, blank: Blank, wanted: Answer, item: Item) -> Verdict:
         if holds != (index == blank.chosen):
             told = "right" if holds else "wrong"
             return Refuted(f"{word.text!r} is {told} for {spelling.terminal(asked.part.key)}")
+        if word.shown is not None and _shown_otherwise(asked, word, word.shown, _answer(asked, wanted), item):
+            return Refuted(f"{word.text!r} has another condition than {spelling.terminal(word.shown)}")
     return _RIGHT
+
+
+def _shown_otherwise(
+    asked: Asked, word: Word, shown: Maths, answer: Mapping[str, Rooted], item: Item
+) -> bool:
+    """Whether the condition that staff read is another than the words', at the answer or near a number in it."""
+    try:
+        read = asked.read(shown)
+        told = [rational(0), *(numeral.value for numeral in read.numerals)]
+        near = [value + rational(by) for value in told for by in (-1, 0, 1)]
+        near += [-value for value in near]
+        for tried in [answer, *({name: value} for name in answer for value in near)]:
+            if claim_holds(word.when, item, asked, tried) != asked.space.holds(read, tried):
+                return True
+    except CannotTell:  # what is shown beside words is told in other ways too
+        return False
+    return False
 
 
 def _led_to(asked: Asked, response: EntryResponse, entry: RecognisedEntry, item: Item) -> Verdict:

@@ -64,7 +64,7 @@ def is_untrue(asked: Asked, read: Piece) -> bool:
             return False
         if len(asked.unknowns) > 1:
             is_told = isinstance(read.node.operands[0], tree.Name) and not tree.names(read.node.operands[1])
-            return not is_told and is_another_problem(asked, read)
+            return not is_told and (not asked.space.letters_in(ours[0]) or is_another_problem(asked, read))
         if not any(_degree(asked, side) >= 2 for side in _sides(asked, read)):
             return False
         return not asked.space.letters_in(ours[0]) or bool(solutions(asked.space, read, asked.unknowns))
@@ -141,10 +141,10 @@ def _is_other_system(inside: Space, ours: list[Rooted], theirs: list[Rooted]) ->
 
 def _is_left(inside: Space, found: Rooted, left: Rooted, before: Rooted) -> bool:
     """Whether an equation, with the unknown put in, is true or what is left of the problem, or is beyond comparison."""
-    if not found:
+    if not found or not inside.letters_in(before):
         return True
     if not inside.letters_in(left):
-        return not inside.letters_in(before)
+        return False
     letters = inside.letters_in(found)
     return bool(letters and max(inside.powers(found, letters[0])) > 2) or _are_multiples(inside, found, left)
 

@@ -64,7 +64,7 @@ def is_untrue(part: Part, maths: Maths, lets: Sequence[Maths] = ()) -> bool:
         if not ours:
             return False
         if len(problem.unknowns) > 1:
-            return looks.told is None and is_another_problem(part, maths)
+            return looks.told is None and (not ours[0].letters or is_another_problem(part, maths))
         if not _is_of_squares(maths, problem.unknowns):
             return False
         return not ours[0].letters or bool(
@@ -166,10 +166,10 @@ def _is_left(found: Polynomial, left: Polynomial, before: Polynomial) -> bool:
 
     left: a quadratic, or a number where the problem contradicts itself: of that any other number is a multiple.
     """
-    if not found.terms:
+    if not found.terms or not before.letters:
         return True
     if not left.letters:
-        return not before.letters
+        return False
     if found.letters and max(found.in_powers_of(found.letters[0])) > 2:
         return True
     return _proportional(found, left)

@@ -307,6 +307,42 @@ def words(change: Callable[[tuple[Any, ...]], tuple[Any, ...]]) -> Callable[[Ite
     return plant
 
 
+def lettered(change: Callable[[str], str]) -> Callable[[Item], Item]:
+    """Other letters for what is chosen, ordered or matched, and for what points at it."""
+
+    def plant(given: Item) -> Item:
+        response: Any = given.parts[0].response
+        for name in ("options", "things", "targets"):
+            if things := getattr(response, name, ()):
+                other = tuple(thing._replace(identifier=change(thing.identifier)) for thing in things)
+                response = replace(response, **{name: other})
+        if isinstance(response, MatchResponse):
+            rows = tuple(row._replace(target=change(row.target)) for row in response.rows)
+            response = replace(response, rows=rows)
+        return answered(given, 0, response)
+
+    return plant
+
+
+def rows_from_two(given: Item) -> Item:
+    response: Any = given.parts[0].response
+    rows = [row._replace(identifier=f"R{number}") for number, row in enumerate(response.rows, 2)]
+    return answered(given, 0, replace(response, rows=tuple(rows)))
+
+
+def other_condition(all_: tuple[Any, ...]) -> tuple[Any, ...]:
+    """Staff read one word's condition beside another, of which it is as false."""
+    at = next(n for n, word in enumerate(all_) if word.shown is not None)
+    return put(all_, at, all_[at]._replace(shown=maths("D > 7")))
+
+
+def worth(marks: int) -> Callable[[Item], Item]:
+    return lambda given: answered(given, 0, replace(given.parts[0].response, marks=marks))
+
+
+LATER = {letter: chr(ord(letter) + 1) for letter in "CDEFGH"}
+
+
 @dataclass(frozen=True)
 class Plant:
     template: str
@@ -350,6 +386,22 @@ PLANTS = {
     "one thing twice": Plant("order-values", thing_twice, "stands there twice"),
     "rows with each other's targets": Plant("match", another_target, "belongs to"),
     "one target twice": Plant("match", target_twice, "stands there twice"),
+    "a letter passed over": Plant(
+        "choice", lettered(lambda letter: LATER.get(letter, letter)), "they are A, B, D"
+    ),
+    "a letter twice": Plant(
+        "choices", lettered(lambda letter: "A" if letter == "B" else letter), "they are A, A"
+    ),
+    "letters of an order": Plant(
+        "order-values", lettered(lambda letter: LATER.get(letter, letter)), "A, B, D"
+    ),
+    "letters of targets": Plant(
+        "match", lettered(lambda letter: LATER.get(letter, letter)), "they are A, B, D"
+    ),
+    "rows from R2 on": Plant("match", rows_from_two, "they are R2"),
+    "words with another condition": Plant("one-of-alone", words(other_condition), "another condition"),
+    "no marks": Plant("choice", worth(0), "there are 0 marks"),
+    "marks to lose": Plant("wrong-line", worth(-1), "there are -1 marks"),
     "no such line": Plant("wrong-line", no_such_line, "it is none of the lines"),
     "a right line told as wrong": Plant("wrong-line", another_wrong_line, "leads to"),
 }
@@ -364,6 +416,24 @@ def test_a_planted_fault_is_refuted_and_told(name: str) -> None:
     found = told(faults(prove(planted.plant(given))))
 
     assert any(planted.says in each for each in found), found
+
+
+@pytest.mark.parametrize(("name", "shown"), [
+    ("one-of-alone", "D > 7"), ("one-of-alone", "D >= 0"), ("one-of", "D != 0"), ("one-of-fixed", "3 < 0"),
+])  # fmt: skip
+def test_both_roads_hold_what_staff_read_of_words_to_their_condition(name: str, shown: str) -> None:
+    given = item(name)
+    response: Any = given.parts[0].response
+    place = next(at for at, each in enumerate(response.blanks) if each.words)
+    chosen = response.blanks[place].words
+    at = next(n for n, word in enumerate(chosen) if word.shown is not None)
+    assert () == faults(prove_with_sympy(given))
+
+    other = replace(response.blanks[place], words=put(chosen, at, chosen[at]._replace(shown=maths(shown))))
+    changed = answered(given, 0, replace(response, blanks=put(response.blanks, place, other)))
+    for prover in (prove, prove_with_sympy):
+        (each,) = told(faults(prover(changed)))
+        assert "another condition" in each
 
 
 def test_a_slip_is_told_at_its_place() -> None:
