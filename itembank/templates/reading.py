@@ -53,6 +53,8 @@ class Findings:
         known = (
             self._causes.setdefault((code, cause), len(self.diagnostics)) if cause else len(self.diagnostics)
         )
+        if told in self.diagnostics:
+            return  # what parts share is read for each of them
         if known == len(self.diagnostics):
             self.diagnostics.append(told)
         else:
