@@ -7,18 +7,45 @@ from dataclasses import replace
 from typing import Final
 
 from itembank.analysis.blocks import counted
-from itembank.analysis.columns import special_columns
+from itembank.analysis.columns import pupil_of, special_columns
 from itembank.analysis.keys import Keys
-from itembank.analysis.orders import Orders
+from itembank.analysis.orders import Orders, folded
 from itembank.analysis.tables import Cell, Table, wrong
 from itembank.errors import Diagnostic, InputError, Level
 
-__all__ = ["of_this_form"]
+__all__ = ["of_this_form", "with_versions"]
 
 _LETTER: Final = re.compile(
     r"(?:form|testform|forma|modelo|version|versión|fassung|variante)?[\s.:]*([a-z])", re.IGNORECASE
 )
 _VERSION: Final = "version"
+
+
+def with_versions(table: Table, orders: Orders) -> tuple[Table, list[Diagnostic]]:
+    """The table with a column of the versions that the build's class list dealt out, where it has none of its own.
+
+    Whoever the list does not name has none. Raises InputError `no-pupil-column`.
+    """
+    special = special_columns(table, [])
+    if not any(orders.versions) or _VERSION in special or "form" in special:
+        return table, []
+    dealt = [
+        orders.named.get(folded(pupil_of(table.path, row, special, {}, [])[0]), "") for row in table.rows
+    ]
+    if not any(dealt):
+        return table, []
+    width = len(table.head)
+    head = (*table.head, table.head[-1]._replace(text=_VERSION))
+    rows = tuple(
+        (*row, *[row[-1]._replace(text="")] * (width - len(row)), row[0]._replace(text=version))
+        for row, version in zip(table.rows, dealt, strict=True)
+    )
+    message = (
+        "no column tells versions of the paper: they are taken from the class list of staff/mark-sheet.csv"
+    )
+    hint = "a column `version` tells who had another than that"
+    doubt = wrong("versions-of-class-list", message, table.path, table.head[0], hint, Level.DOUBTFUL)
+    return replace(table, head=head, rows=rows), [doubt]
 
 
 def of_this_form(table: Table, keys: Keys, orders: Orders) -> tuple[Table, list[Diagnostic]]:

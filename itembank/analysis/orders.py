@@ -24,13 +24,14 @@ class Orders:
     """versions: letter -> places of questions as printed; "" is the only version of a paper.
 
     numbers: below each version, question -> its number there, as `3(b)`. options: below each version, question -> the
-    letters of `items.json` in the order printed there. named: the pupils of a class list, `folded`.
+    letters of `items.json` in the order printed there. named: the pupils of a class
+    list, `folded`, with the version of each, "" for none.
     """
 
     versions: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
     options: Mapping[str, Mapping[int, tuple[str, ...]]] = field(default_factory=dict)
     numbers: Mapping[str, Mapping[int, str]] = field(default_factory=dict)
-    named: frozenset[str] = frozenset()
+    named: Mapping[str, str] = field(default_factory=dict)
 
     def printed(self) -> dict[int, str]:
         """The number of each question in the paper, or in each version: `3(b)`, or `A 3(b), B 5(b)`."""
@@ -101,15 +102,16 @@ def read_orders(path: str, data: bytes, keys: Keys) -> Orders:
     return Orders(versions, numbers=labels, named=_named(table))
 
 
-def _named(table: Table) -> frozenset[str]:
+def _named(table: Table) -> dict[str, str]:
     try:
         special = special_columns(table, [])
     except InputError:
-        return frozenset()
+        return {}
     lines = (
         row for row in table.rows if row[0].text not in OF_A_SHEET and not NUMBERED.fullmatch(row[0].text)
     )
-    return frozenset(folded(pupil_of(table.path, row, special, {}, [])[0]) for row in lines) - {""}
+    found = (pupil_of(table.path, row, special, {}, []) for row in lines)
+    return {folded(name): version for name, version in found if name}
 
 
 def folded(name: str) -> str:

@@ -17,7 +17,7 @@ from typing import Final
 from itembank.analysis.blocks import counted
 from itembank.analysis.chosen import is_long, read_chosen, read_long
 from itembank.analysis.columns import WHO, questions_of, special_columns, with_second_head
-from itembank.analysis.forms import of_this_form
+from itembank.analysis.forms import of_this_form, with_versions
 from itembank.analysis.keys import Keys, read_keys
 from itembank.analysis.mark_columns import columns_of_marks, has_line
 from itembank.analysis.mark_sheet import MAXIMUM, read_mark_sheet
@@ -101,7 +101,7 @@ def read_records(keys: Keys, orders: Orders, file: Path) -> tuple[list[Record], 
 def _not_on_the_list(orders: Orders, records: Sequence[Record]) -> list[Diagnostic]:
     """Pupils whom the build's own mark sheet does not name, where it names others: they may have had another form."""
     strange = [record for record in records if folded(record.pupil) not in orders.named]
-    known = {folded(record.pupil) for record in records} & orders.named
+    known = {folded(record.pupil) for record in records} & orders.named.keys()
     if not strange or not known:
         return []
     number = len({folded(record.pupil) for record in strange})
@@ -192,7 +192,9 @@ def read_whole_table(path: Path, heads: Collection[str] = WHO) -> Table:
 
 def _of_table(path: str, data: bytes, keys: Keys, orders: Orders) -> _Read:
     whole = with_second_head(read_table(path, data, WHO), keys)
-    of_forms, doubts = of_this_form(whole, keys, orders)
+    told, of_list = with_versions(whole, orders)
+    of_forms, doubts = of_this_form(told, keys, orders)
+    doubts = of_list + doubts
     table, of_builds = of_this_build(of_forms, keys)
     records, of_lines = _of_lines(table, keys, orders)
     return records, doubts + of_builds + of_lines

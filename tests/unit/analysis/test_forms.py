@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from itembank.analysis.forms import of_this_form
+from itembank.analysis.forms import of_this_form, with_versions
 from itembank.analysis.keys import read_keys
-from itembank.analysis.orders import Orders
+from itembank.analysis.orders import Orders, read_orders
 from itembank.analysis.response_files import read_results
 from itembank.analysis.tables import read_table
 from itembank.errors import InputError
@@ -78,6 +78,30 @@ def test_where_a_build_has_versions_a_form_is_one_of_them() -> None:
     assert [] == doubts
     other = read_table("m.csv", ("pupil,form" + LINES.format("7A", "7B", "7B")).encode())
     assert (other, []) == of_this_form(other, KEYS, VERSIONS)
+
+
+def test_versions_are_those_of_the_class_list_where_no_column_tells_them(tmp_path: Path) -> None:
+    sheet = (
+        "pupil,version,ITEM00,ITEM01,ITEM02\nmaximum,,2,1,3\nquestion A,,1,2,3\nquestion B,,3,2,1\n"
+        "Ann,A,,,\nBob,B,,,\n"
+    )
+    orders = read_orders("mark-sheet.csv", sheet.encode(), KEYS)
+    file = tmp_path / "m.csv"
+    lines = "ITEM00,ITEM01,ITEM02\nmaximum,2,1,3\nBOB,2,0\nAnn,2,1,\nCas,1,1,1\n"
+    file.write_text(f"pupil,{lines}", encoding="utf-8")
+
+    found = read_results(KEYS, orders, [file])
+
+    assert [("BOB", "B"), ("Ann", "A"), ("Cas", "")] == [(s.pupil, s.version) for s in found.sittings]
+    # in version B the third question comes first: it was left out, and not the last that was not reached
+    assert ["omitted", "not reached"] == [s.answers[2].state.value for s in found.sittings[:2]]
+    assert "versions-of-class-list" in [each.code for each in found.doubts]
+    for text, named in (
+        ("pupil,version,ITEM00\nAnn,B,2\n", orders),
+        ("pupil,ITEM00\nAnn,2\n", replace(orders, named={})),
+    ):
+        told = read_table("m.csv", text.encode())
+        assert (told, []) == with_versions(told, named)
 
 
 @pytest.mark.parametrize(
