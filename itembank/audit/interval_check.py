@@ -43,6 +43,9 @@ def interval_values(view: PartView, facts: Facts) -> Iterator[Fault]:
         if "sign" not in group or set(group["sign"].choices) != set(_SIGNS):
             yield Fault("unclear-box", "an inequality has no choice of its sign", place=view.place)
             return
+        if not _is_whole(group):
+            yield Fault("unclear-box", "an inequality has a sign and no box for its end", place=view.place)
+            return
         texts = {role: keyed_text(facts, box) for role, box in group.items()}
         if not any(texts.values()):
             continue
@@ -118,7 +121,7 @@ def entered_interval(view: PartView, found: RealSet) -> dict[str, Value] | None:
         if high is not None:
             rays.append(("le" if high_in else "lt", high))
     slots, join = list(groups(view.boxes).values()), _join(view)
-    if not rays or len(rays) > len(slots) or join is None:
+    if not rays or len(rays) > len(slots) or join is None or not all(map(_is_whole, slots)):
         return None
     answers: dict[str, Value] = {}
     if len(rays) > 1:
@@ -130,6 +133,11 @@ def entered_interval(view: PartView, found: RealSet) -> dict[str, Value] | None:
         answers[group["sign"].response] = Value("identifier", (sign,))
         answers |= {group[role].response: Value("integer", (item,)) for role, item in items.items()}
     return answers
+
+
+def _is_whole(group: Mapping[str, Box]) -> bool:
+    """Whether boxes that are told as one inequality are a sign and an end."""
+    return "sign" in group and len(group) > 1
 
 
 def _pieces(found: RealSet) -> list[tuple[Number | None, bool, Number | None, bool]]:
@@ -156,7 +164,7 @@ def interval_probes(
     view: PartView, right: Mapping[str, Value], total: Rational, worth: Rational
 ) -> Iterator[Probe]:
     """Probes of keyed inequalities. right: the right answers of all parts, which earn `total`; worth: the part's."""
-    slots = list(groups(view.boxes).values())
+    slots = [group for group in groups(view.boxes).values() if _is_whole(group)]
     filled = [group for group in slots if group["sign"].response in right]
     join = _join(view)
     if not filled or join is None:

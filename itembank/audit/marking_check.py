@@ -125,6 +125,11 @@ def check_marking(facts: Facts, views: list[PartView], rules: Rules | None = Non
     if sum(worths.values()) != total or min(worths.values(), default=0) <= 0:
         yield Fault("parts-do-not-sum", "the parts' marks do not make up the maximum")
     for view in by_rule:
+        told = facts.outcome(f"SCORE_{view.part.label}") if view.part.label else None
+        if told is not None and decimal(told.normal_maximum) != worths[view.part.label]:
+            message = f"the normal maximum of {told.identifier} is not what the part's right answer earns"
+            yield Fault("wrong-outcome", message, place=view.place)
+    for view in by_rule:
         if view.part.kind in CHOICES_KINDS:
             yield from _choices(marking, view)
         elif view.task is not None:

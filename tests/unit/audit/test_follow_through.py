@@ -102,6 +102,17 @@ SPOILINGS = (
     Spoiling(
         "the marks are not told", "follow-through", swap('data-marks="u:1 v:1"', 'data-marks="ft"'), "unclear-marks"
     ),
+    *(
+        Spoiling(
+            f"the maximum of part {part} is another", "follow-through",
+            swap(
+                f'identifier="SCORE_{part}" cardinality="single" base-type="float" normal-maximum="{worth}"',
+                f'identifier="SCORE_{part}" cardinality="single" base-type="float" normal-maximum="{maximum}"',
+            ),
+            "wrong-outcome",
+        )
+        for part, worth, maximum in (("a", 2, 1), ("b", 3, 4))
+    ),
     Spoiling(
         "the formula has another sign", "follow-through",
         lambda text: swap(

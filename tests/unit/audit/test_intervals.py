@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from typing import NamedTuple
 
@@ -100,3 +101,18 @@ def test_what_was_changed_is_found(spoiling: Spoiling) -> None:
     (item,) = items(spoiling.name, 1)
     found = {each.code for each in audit_item(spoiling.spoil(item_xml(item)).encode(), "items/X.xml")[1]}
     assert spoiling.code in found
+
+
+@pytest.mark.parametrize("name", NAMES[1:])
+@pytest.mark.parametrize("attribute", ["slot", "role"])
+def test_boxes_that_are_told_as_others_are_unclear_and_end_nothing(name: str, attribute: str) -> None:
+    """A sign without an end, or the end of another: each box in turn, told to be what another is."""
+    (item,) = items(name, 1)
+    text = item_xml(item)
+    told = 0
+    for found in re.finditer(rf' data-{attribute}="([a-z0-9]+)"', text):
+        others = {"sign", "value", "p", "r"} if attribute == "role" else {"1", "2"}
+        for other in sorted(others - {found[1]}):
+            changed = f"{text[: found.start(1)]}{other}{text[found.end(1) :]}"
+            told += bool(audit_item(changed.encode(), "items/X.xml")[1])
+    assert told >= 4
