@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
@@ -175,6 +176,12 @@ def template_files(folder: Path) -> list[Path]:
     return found[: MOST_FILES + 1]
 
 
+def _languages(entries: Sequence[Entry]) -> str:
+    """The language of most templates as they were read, "en" for none."""
+    found = Counter(entry.recipe.template.about.language for entry in entries)
+    return found.most_common(1)[0][0] if found else "en"
+
+
 def read_bank(folder: Path, shown_as: str, language: str = "") -> Bank:
     """The bank of a folder. Raises InputError with everything that is wrong in any of its files.
 
@@ -190,7 +197,10 @@ def read_bank(folder: Path, shown_as: str, language: str = "") -> Bank:
                 "no-template-in-language",
                 f"no template of the bank is whole in the language `{language}`",
                 Span(_join(shown_as, BANK_FILE), 1, 1),
-                hint="give its texts by language (stem: {en: ..., es: ...}), and those of the slips it uses",
+                hint=(
+                    f"ask for another, such as --language {_languages(read.entries)}; or give its texts by language "
+                    "(stem: {en: ..., es: ...}), and those of the slips it uses"
+                ),
             )
         )
     return Bank(read.facts, str(folder), kept, tuple(read.problems), left_out)

@@ -91,7 +91,11 @@ def write_practice(
     for need in needs:
         gone = [name for name in need.templates if name not in names]
         if gone:
-            doubts.append(_gone(request.bank, need, gone))
+            elsewhere = [name for name in gone if name in bank.left_out]
+            if elsewhere:
+                doubts.append(_in_other_words(request.bank, need, elsewhere, request.language))
+            if lost := [name for name in gone if name not in elsewhere]:
+                doubts.append(_gone(request.bank, need, lost))
         of_each = [_TIMES * request.count if name in need.templates else 0 for name in names]
         chosen = _chosen(maker, stock.pool(of_each), request.count)
         if len(chosen) < request.count:
@@ -146,6 +150,17 @@ def _gone(bank: Path, need: Need, names: Sequence[str]) -> Diagnostic:
     told = f"the bank has no template of this name any more, of which `{need.name}` was asked: {', '.join(names)}"
     hint = "name the bank that the items were built from"
     return Diagnostic("template-gone", told, Span(str(bank / "bank.yaml"), 1, 1), Level.DOUBTFUL, hint=hint)
+
+
+def _in_other_words(bank: Path, need: Need, names: Sequence[str], language: str) -> Diagnostic:
+    """language: what was asked for, or that of the test."""
+    told = (
+        f"`{need.name}` is practised without templates that are not whole in `{language}`: {', '.join(names)}"
+    )
+    hint = "give their texts in it, or practise in a language that all have, such as --language en"
+    return Diagnostic(
+        "practice-in-language", told, Span(str(bank / "bank.yaml"), 1, 1), Level.DOUBTFUL, hint=hint
+    )
 
 
 def _few(bank: Path, need: Need, found: int, asked: int) -> Diagnostic:

@@ -72,7 +72,10 @@ def _whole(found: Calibration) -> Iterator[str]:
     told = f"{_number(len(found.items), 'item')} from {_number(found.pupils, 'pupil')}"
     yield f"{told} in {_number(len(found.forms), 'sitting')}"
     if found.scales > 1:
-        yield f"they stand on {found.scales} scales that no results link: from one to another, predictions alone tell"
+        yield (
+            f"they stand on {found.scales} scales that no results link: from one to another, predictions alone tell. "
+            "Items that sittings have in common link them (`shared` in a blueprint)"
+        )
     if found.rounded:
         were = "scores were" if found.rounded > 1 else "score was"
         yield (

@@ -226,3 +226,18 @@ def test_a_bank_that_has_lost_a_template_or_has_few_items_left_is_told(program: 
     assert "doubtful: few-fresh-items" in ended.err
     assert "no fresh item to practise `surds`, 200 were asked for" in ended.err
     assert not [path for path in (program.folder / "who" / "practice").iterdir() if "surds" in path.name]
+
+
+def test_templates_that_are_not_in_the_language_of_the_practice_are_told(program: Program) -> None:
+    (template,) = (program.folder / "bank" / "templates").rglob("simplify-surd.yaml")
+    text = template.read_text("utf-8").replace("  de: ", "  fr: ", 1)
+    template.write_text(re.sub(r"(?m)^version: \d+$", "version: 99", text, count=1), "utf-8")
+
+    ended = program.run(
+        "learnt", "built", "marks.csv", "--practice", "bank", "--out", "who", "--formats", "json",
+        "--language", "de", left=None, err=None,
+    )  # fmt: skip
+    assert "doubtful: practice-in-language" in ended.err
+    assert "without templates that are not whole in `de`: simplify-surd" in ended.err
+    assert "such as --language en" in ended.err
+    assert "template-gone" not in ended.err

@@ -138,6 +138,7 @@ def test_a_bank_without_a_language_is_told_so() -> None:
         read_bank(DEMO, "bank", "cy")
 
     assert ["no-template-in-language"] == [d.code for d in wrong.value.diagnostics]
+    assert wrong.value.diagnostics[0].hint.startswith("ask for another, such as --language en; or")
 
 
 def test_a_template_is_in_a_language_only_where_every_text_is(tmp_path: Path) -> None:
