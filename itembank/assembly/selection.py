@@ -21,6 +21,9 @@ than that does the information of an item of one mark change with its difficulty
 _NO_MATTER = 10
 """Thousandths of a logit of a form's mean difficulty; forms that differ by so little are as good as equal."""
 
+MOST_CLASHES = 5
+"""So many sets of lines that cannot hold together are told at most."""
+
 
 def select_forms(blueprint: Blueprint, candidates: Sequence[Candidate]) -> Choice:
     """The forms, as the numbers of their items among the candidates.
@@ -241,16 +244,21 @@ def _no_forms(blueprint: Blueprint, problem: Problem) -> list[Diagnostic]:
                 "write `alike: rows`, or share items",
             )
         ]  # fmt: skip
-    clash = _clashing(replace(problem, forms=1, alike=(), near=(), most_of=(), shared=0))
-    return [_clash(rule, len(clash) - 1, blueprint) for rule in clash]
+    clashes = list(_clashes(replace(problem, forms=1, alike=(), near=(), most_of=(), shared=0)))
+    return [
+        _clash(rule, len(clash) - 1, f" ({number} of {len(clashes)})" if len(clashes) > 1 else "", blueprint)
+        for number, clash in enumerate(clashes, start=1)
+        for rule in clash
+    ]
 
 
-def _clash(rule: Rule, others: int, blueprint: Blueprint) -> Diagnostic:
+def _clash(rule: Rule, others: int, number: str, blueprint: Blueprint) -> Diagnostic:
+    """number: which of several sets of lines that cannot hold together it belongs to."""
     span, line = rule.place or blueprint.place() or (None, "")
     together = f"with the other {others} of these lines" if others > 1 else "with the other of these lines"
     return Diagnostic(
         "cannot-hold-together",
-        f"{rule.unit or rule.said}: this cannot hold {together}" if others else rule.unit or rule.said,
+        f"{rule.unit or rule.said}: this cannot hold {together}{number}" if others else rule.unit or rule.said,
         span, excerpt=line,
         hint="ask for less in one of them, or draw more to choose from "
              f"(`pool: {blueprint.pool}` of each template now)",
@@ -265,6 +273,18 @@ def _most_forms(problem: Problem) -> int:
         if chosen(fewer, any_will_do=True) is not None:
             return forms
     return 0
+
+
+def _clashes(problem: Problem) -> Iterator[tuple[Rule, ...]]:
+    """Sets of rules that cannot hold together, no rule in two of them: what is left is asked again."""
+    left = problem
+    for _ in range(MOST_CLASHES):
+        found = _clashing(left)
+        yield found
+        units = {rule.unit for rule in found if rule.unit}
+        left = replace(left, rules=tuple(r for r in left.rules if r not in found and r.unit not in units))
+        if not found or chosen(left, any_will_do=True) is not None:
+            return
 
 
 def _clashing(problem: Problem) -> tuple[Rule, ...]:

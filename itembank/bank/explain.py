@@ -66,6 +66,19 @@ _NOT_DETERMINED = (
     "there must be as many equations as unknowns; where only some values leave too few, as a coefficient of 0 does, "
     "leave these out (leaving_out: [0]) or reject them by a constraint"
 )
+_BESIDE_A_ROOT = (
+    "numbers a and b of a + b*sqrt(k) are asked for by the expression itself: problem: (p + q*sqrt(r))^2 without "
+    "`unknowns`, response: {kind: entry, blanks: {answer: {form: surd}}}; the boxes then stand for a, b and k"
+)
+_OTHER_LETTER = (
+    "a line speaks of what the problem speaks of; a step in {letter} is only to be read, and stands in `say:`, in "
+    "dollars, or name the new letter in a line before, let: {letter} = ..."
+)
+_POSITIVE = (
+    "where all letters are positive numbers, say so: unknowns: {{{subject}: {subject} > 0}}; roots and squares are "
+    "then solved for the subject"
+)
+_SAID_IN_WORDS = "; what is only to be read, such as a step in other letters, stands in `say:`, in dollars"
 _HIDDEN_STEPS = (
     "steps with the unknown under a root or in an exponent are not put into order; ask for them in writing "
     "(kind: written), or for numbers in order of size (values: [...])"
@@ -145,10 +158,17 @@ def _hint(template: Template, item: Item, finding: Finding, code: str) -> str:
         and isinstance(finding.verdict, Undecided)
         and finding.verdict.reason.endswith("is not determined")
     ):
-        return _NOT_DETERMINED
+        problem = template.parts[finding.part].problem.node
+        return (
+            _BESIDE_A_ROOT if tree.calls(problem, "sqrt") or tree.calls(problem, "surd") else _NOT_DETERMINED
+        )
     letter = _letter_without_value(finding.verdict)
     if code == "problem-not-solved" and letter:
         return _LETTER_NOT_FOUND.format(letter=letter)
+    if code == "solution-line" and letter in template.letters:
+        return _OTHER_LETTER.format(letter=letter)
+    if code == "problem-not-solved" and _lacks_positive_letters(template.parts[finding.part]):
+        return _POSITIVE.format(subject=template.parts[finding.part].unknowns[0])
     if code == "solution-line" and letter and template.parts[finding.part].for_every:
         return _LETTER_OF_A_CURVE.format(letter=letter)
     if code == "solution-line" and _has_a_side_condition(template.parts[finding.part]):
@@ -161,7 +181,7 @@ def _hint(template: Template, item: Item, finding: Finding, code: str) -> str:
         if line.kind == "rejects":
             return _GIVEN_UP
         if line.kind == "aside" and not is_formula:
-            return _ASIDE
+            return _ASIDE + _SAID_IN_WORDS
     if code == "solution-line" and any(line.kind == "let" for line in template.parts[finding.part].solution):
         return _WITH_A_NEW_LETTER
     if code == "solution-line" and _falls_into_cases(template.parts[finding.part]):
@@ -174,6 +194,11 @@ def _letter_without_value(verdict: Verdict) -> str:
     reason = verdict.reason if isinstance(verdict, Undecided) else ""
     found = re.search(r"\bthe letter (\w+) (?:was never introduced|is neither given nor to be found)", reason)
     return found[1] if found else ""
+
+
+def _lacks_positive_letters(part: PartTemplate) -> bool:
+    """Whether a formula has a root, and nothing is said of its letters."""
+    return part.shape == SUBJECT and part.domain is None and tree.calls(part.problem.node, "sqrt")
 
 
 def _falls_into_cases(part: PartTemplate) -> bool:
@@ -290,6 +315,8 @@ def _has_some_solutions(part: Part) -> bool:
 
 def _other_response(part: PartTemplate, reason: str) -> str:
     """What to ask for instead, where that is plain."""
+    if "is drawn of x^2 + b*x" in reason:
+        return "take the picture out, or write of: x^2 + b*x"
     if "cannot be shared over" in reason:
         return "give marks that can be shared, such as one for each, or say `credit: all`"
     asked = {blank.ends or blank.form for blank in part.response.blanks}

@@ -235,6 +235,8 @@ class _Layout:
         if base.zero and (exponent.zero or exponent.negative):
             raise DomainError("0 to the power 0, or to a negative power, has no value")
         if exponent.zero:
+            if not isinstance(base.body, Numeral):
+                self.doubts.append("a power with the exponent 0 is shown as 1, or not at all beside others")
             return _one()
         if base.zero:
             return _nought()

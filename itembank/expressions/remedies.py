@@ -52,7 +52,8 @@ _ELSEWHERE = {
 }
 """Names of functions that others have, and what serves here."""
 _SIGNS = {
-    "%": "write a number of hundredths, r/100; in a text % stands outside the dollars",
+    "%": "write a number of hundredths, r/100, or mod(a, b) for what a division leaves; in a text % stands outside the "
+    "dollars",
     "!": "write the product out, 4*3*2; for ≠ write !=",
     ":": "write a quotient, a/b; in a text : stands outside the dollars, as in $a$ : $b$",
     "π": "π has no exact value here; in a text it can stand outside the dollars",
@@ -170,7 +171,7 @@ def _two_in_a_row(token: str, kind: str, before: str, start: int, end: int) -> E
     in_words = next((_IN_WORDS[each] for each in (last.lower(), token.lower()) if each in _IN_WORDS), "")
     return ExpressionError(
         "missing-operator", f"an operator is missing before `{token}`", start, end,
-        in_words or f"write *{token} for a product",
+        in_words or f"write {last}*{'(...)' if token == '(' else token} for a product",
     )  # fmt: skip
 
 

@@ -28,7 +28,8 @@ def figure_of(recipe: FigureRecipe, values: Mapping[str, Exact]) -> Figure:
             a, b, c = _quadratic(recipe, values)
             if a != 1 or c != 0:
                 raise DomainError(
-                    "an area model is drawn of x^2 + b*x: no other terms, and nothing before the square"
+                    "an area model shows how the square is completed, and is drawn of x^2 + b*x: no other terms, and "
+                    "nothing before the square"
                 )
             return AreaModel(template.letter, b, template.stage)
         case "parabola":

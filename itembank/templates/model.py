@@ -157,7 +157,11 @@ class ParameterShape(Shape):
     denominators: list[Count] | None = Field(
         None, description="fractions of the range with these denominators, lowest terms"
     )
-    places: Count | None = Field(None, description="decimals with so many places")
+    places: Count | None = Field(
+        None,
+        description="the values of a range are decimals, shown with so many places: "
+        "{from: 0.5, to: 4.5, step: 0.5, places: 1}",
+    )
     values: list[str] | None = Field(None, description="the values, one by one")
     rows: list[dict[str, Word]] | None = Field(None, description="rows of words, each with the same columns")
 

@@ -187,7 +187,15 @@ def _tell(
         near = _meant(given, words)
         hint = f"did you mean `{near}`?" if near else _form_of_an_entry(root, path, given)
         findings.add("unknown-word", f"{where} is one of {allowed}, not `{given}`", node.span, hint=hint)
-    elif kind in {"string_type", "int_type"}:
+    elif kind == "int_type":
+        said = str(path[-1]) if path else "it"
+        findings.add(
+            "not-a-number",
+            f"{where} needs one whole number, not {_kind(node)}",
+            node.span,
+            hint=f"write {said}: 2, with the number that is wanted",
+        )
+    elif kind == "string_type":
         hint = _quoting(node, str(path[-1]) if path else "")
         findings.add("text-needed", f"{where} needs one text, not {_kind(node)}", node.span, hint=hint)
     elif kind in _LISTS:

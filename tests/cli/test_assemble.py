@@ -340,6 +340,13 @@ WRONG = {
     "a row that asks nothing": ("    items: 3\n", "", "row-asks-nothing", 7, "add items, marks"),
     "a range that ends early": ("{from: 8, to: 14}", "{from: 18, to: 14}", "wrong-value", 5, "ends before"),
     "no number": ("items: 6", "items: six", "wrong-value", 4, "whole number"),
+    "a range for a number": (
+        "pool: 12",
+        "pool: 12\nof_each_template: {from: 1, to: 1}",
+        "not-a-number",
+        12,
+        "write of_each_template: 2",
+    ),
     "shared by one form": ("forms: 2", "forms: 1\nshared: 1", "nothing-to-share", 4, "take `shared` out"),
     "more shared than held": ("forms: 2", "forms: 2\nshared: 9", "too-many-shared", 4, "share fewer"),
     "versions": ("pool: 12", "pool: 12\npaper: {versions: 2}", "versions-of-forms", 12, "raise `forms`"),
@@ -366,6 +373,20 @@ def test_what_is_wrong_is_told_at_its_place(program: Program, fault: str) -> Non
     assert re.search(rf"^{re.escape(name)}:{line}:\d+: wrong: {code}$", ended.err, re.MULTILINE), ended.err
     assert hint in ended.err
     assert not (program.folder / "nothing").exists()
+
+
+def test_several_sets_of_lines_that_cannot_hold_together_are_told_at_once(program: Program) -> None:
+    lines = "blueprint: two\ntitle: Two\nitems: 4\nmarks: 50\nminutes: 1\nholds:\n"
+    row = "  - {template: simplify-surd, items: {from: 2, to: 3}}\n"
+    name = write(program, lines + row)
+
+    ended = program.run("assemble", name, "--out", "nothing", status=1, err=None)
+
+    told = re.findall(
+        r"^[^\n]*:(\d+):\d+: wrong: cannot-hold-together\n  [^\n]* \((\d) of 2\)$", ended.err, re.MULTILINE
+    )
+    assert {"1", "2"} == {number for _, number in told}
+    assert {"4", "5"} <= {line for line, _ in told}
 
 
 def test_check_reads_the_blueprints_of_a_bank_and_single_ones(program: Program) -> None:
