@@ -73,13 +73,22 @@ def _answer(kind: str, unknowns: tuple[str, ...], text: str) -> Any:
         return _points(text, unknowns)
 
 
-def _formula(text: str, subject: str) -> sympy.Expr:
-    """What an equation says of its subject, by sympy, in lowest terms."""
-    names = {name: sympy.Symbol(name) for name in re.findall(r"[A-Za-z]+", text)}
+def _formula(text: str, subject: str) -> Any:
+    """What an equation says of its subject, by sympy, in lowest terms; rooted or squared, of positive letters.
+
+    A root is told by its square and the sign it has where every letter is 1.
+    """
+    is_of_roots = "sqrt" in text or f"{subject}^2" in text
+    named = sorted({*re.findall(r"[A-Za-z]+", text)} - {"sqrt"})
+    names = {name: sympy.Symbol(name, positive=True if is_of_roots else None) for name in named}
     left, right = (sympy.sympify(side.replace("^", "**"), names) for side in text.split("="))
     is_solved = left == names[subject] and names[subject] not in right.free_symbols
     (found,) = [right] if is_solved else sympy.solve(left - right, names[subject])
-    return sympy.cancel(sympy.together(found))
+    plain = {letter: sympy.Symbol(name) for name, letter in names.items()}
+    if not is_of_roots:
+        return sympy.cancel(sympy.together(found))
+    sign = sympy.sign(found.subs(dict.fromkeys(names.values(), 1)))
+    return sign, sympy.cancel(sympy.together(sympy.expand(found**2))).subs(plain)
 
 
 def _is_positive(root: flint_oracle.Root) -> bool:
