@@ -165,12 +165,12 @@ def _hint(template: Template, item: Item, finding: Finding, code: str) -> str:
     letter = _letter_without_value(finding.verdict)
     if code == "problem-not-solved" and letter:
         return _LETTER_NOT_FOUND.format(letter=letter)
-    if code == "solution-line" and letter in template.letters:
-        return _OTHER_LETTER.format(letter=letter)
     if code == "problem-not-solved" and _lacks_positive_letters(template.parts[finding.part]):
         return _POSITIVE.format(subject=template.parts[finding.part].unknowns[0])
     if code == "solution-line" and letter and template.parts[finding.part].for_every:
         return _LETTER_OF_A_CURVE.format(letter=letter)
+    if code == "solution-line" and letter in template.letters:
+        return _OTHER_LETTER.format(letter=letter)
     if code == "solution-line" and _has_a_side_condition(template.parts[finding.part]):
         return _SIDE_CONDITION
     if code == "order" and str(getattr(finding.verdict, "reason", "")).startswith("a letter under a root"):
