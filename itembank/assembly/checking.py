@@ -13,6 +13,7 @@ from itembank.bank.checking import Checked, Progress
 from itembank.bank.checking import check as check_templates
 from itembank.bank.sources import BLUEPRINT_FOLDER
 from itembank.errors import Diagnostic, InputError
+from itembank.listed_files import files_in
 
 __all__ = ["check", "is_file"]
 
@@ -27,12 +28,14 @@ def check(
     blueprints = [path for path in paths if _is_blueprint(path)]
     others = [path for path in paths if path not in blueprints]
     checked = check_templates(others, workers, progress)
+    hidden: list[Diagnostic] = []
     for path in others:
         if is_file(path / BANK_FILE):
-            blueprints += [
-                file for file in sorted((path / BLUEPRINT_FOLDER).glob("*.y*ml")) if file.is_file()
-            ]
-    told = (*checked.diagnostics, *(each for path in blueprints for each in _wrong(path)))
+            try:
+                blueprints += files_in(path / BLUEPRINT_FOLDER, (".yaml", ".yml"))
+            except InputError as wrong:
+                hidden += wrong.diagnostics
+    told = (*checked.diagnostics, *hidden, *(each for path in blueprints for each in _wrong(path)))
     return replace(checked, diagnostics=told, blueprints=len(blueprints))
 
 

@@ -83,6 +83,10 @@ def open_package(path: Path) -> Iterator[Package]:
         )
     if path.is_dir():
         yield _Folder(path)
+    elif (
+        not path.is_file()
+    ):  # a device may never end, a pipe never begin; nor can either be read in any order
+        raise Fault("not-a-package", "it is a device or a pipe: save the package as a file and name that")
     elif path.suffix.lower() == ".xml":
         yield _SingleItem(path)
     else:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from itembank.difficulty.weights import Weights, usual_weights
 from itembank.errors import Diagnostic, InputError, Level, Span
 from itembank.generator.recipe import Recipe
+from itembank.listed_files import files_below
 from itembank.publication import (
     NOT_PUBLISHED,
     USUAL_LIMITS,
@@ -170,10 +171,11 @@ def _calibration(folder: Path, shown_as: str, problems: list[Diagnostic]) -> Loa
 
 
 def template_files(folder: Path) -> list[Path]:
-    """The template files of a bank folder, in order of their paths; those too that cannot be read, to be told."""
-    below = folder / TEMPLATE_FOLDER
-    found = sorted(p for pattern in ("*.yaml", "*.yml") for p in below.rglob(pattern) if not p.is_dir())
-    return found[: MOST_FILES + 1]
+    """The template files of a bank folder, in order of their paths; those too that cannot be read, to be told.
+
+    Raises InputError `not-readable` for a folder that may not be read.
+    """
+    return sorted(files_below(folder / TEMPLATE_FOLDER, (".yaml", ".yml")))[: MOST_FILES + 1]
 
 
 def _languages(entries: Sequence[Entry]) -> str:

@@ -20,6 +20,7 @@ from itembank.bank.bank import (
     weights_for,
 )
 from itembank.errors import Diagnostic, InputError, Level, Span
+from itembank.listed_files import files_below
 from itembank.publication import Extension
 
 if TYPE_CHECKING:
@@ -105,7 +106,7 @@ def _the_rest(path: Path, language: str, wrong: InputError) -> Found:
 
 
 MOST_LOOKED_AT = 50_000
-"""Files and folders below a folder that are looked at."""
+"""Files below a folder that are looked at."""
 
 _NO_TEMPLATES = {BANK_FILE, SLIP_FILE, CALIBRATION_FILE}
 BLUEPRINT_FOLDER = "blueprints"
@@ -113,8 +114,8 @@ RECORD_FOLDER, SITTING_FOLDER = "record", "sittings"
 
 
 def _below(folder: Path) -> list[Path]:
-    """The YAML files of a folder and its sub-folders. Raises InputError where there is too much to look at."""
-    looked_at = list(islice(folder.rglob("*"), MOST_LOOKED_AT + 1))
+    """The YAML files of a folder and its sub-folders. Raises InputError where there is too much to look at, or less."""
+    looked_at = list(islice(files_below(folder, ("",)), MOST_LOOKED_AT + 1))
     found = [p for p in looked_at if p.suffix in {".yaml", ".yml"} and _is_template(p)]
     if len(looked_at) > MOST_LOOKED_AT or len(found) > MOST_FILES:
         raise _about(folder, "too-many-files", f"{folder} holds too many files", "name a folder further down")

@@ -171,19 +171,23 @@ def _failed(failed: ItembankError | OSError, *, as_json: bool) -> int:
         case ItembankError():
             _tell_failure(str(failed), "", as_json)
         case OSError(filename=filename, strerror=strerror):
-            _tell_failure(strerror or str(failed), str(filename or ""), as_json)
+            from itembank.cli.remedies import remedy_for
+
+            _tell_failure(strerror or str(failed), str(filename or ""), as_json, remedy_for(failed))
     return WRONG
 
 
-def _tell_failure(message: str, path: str, as_json: bool) -> None:
+def _tell_failure(message: str, path: str, as_json: bool, hint: str = "") -> None:
     from itembank.cli import report
     from itembank.errors import Diagnostic, Span
 
     if as_json:
-        told = Diagnostic("failed", message, Span(path, 1, 1) if path else None)
+        told = Diagnostic("failed", message, Span(path, 1, 1) if path else None, hint=hint)
         report.say_json({"diagnostics": [report.as_data(told)]})
     else:
-        report.tell(f"itembank: {f'{path}: ' if path else ''}{message}")
+        report.tell(f"itembank: {f'{report.in_a_line(path)}: ' if path else ''}{message}")
+        if hint:
+            report.tell(f"  hint: {hint}")
 
 
 def _make_output_safe() -> None:

@@ -40,10 +40,22 @@ def can_show_signs() -> bool:
     return True
 
 
+_CONTROL = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029]")
+
+
+def in_a_line(name: str) -> str:
+    """A file's name, or what holds one, for people: no character of it ends the line or commands the terminal.
+
+    >>> print(in_a_line("two\\nlines.yaml"))
+    two\\nlines.yaml
+    """
+    return _CONTROL.sub(lambda sign: repr(sign[0])[1:-1], name)
+
+
 def diagnostic_lines(diagnostic: Diagnostic) -> list[str]:
     """A diagnostic as lines: place, level, code; claim; the source line with a mark under it; the remedy."""
-    where = f"{diagnostic.span}: " if diagnostic.span else ""
-    lines = [f"{where}{diagnostic.level.value}: {diagnostic.code}", f"  {diagnostic.message}"]
+    where = f"{in_a_line(str(diagnostic.span))}: " if diagnostic.span else ""
+    lines = [f"{where}{diagnostic.level.value}: {diagnostic.code}", f"  {in_a_line(diagnostic.message)}"]
     span = diagnostic.span
     if span is not None and diagnostic.excerpt.strip():
         shown, start, width = _window(diagnostic.excerpt, span.column, span.end_column)

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from itembank.bank.bank import LeaveOut
 from itembank.errors import Diagnostic, InputError, Level, Span
+from itembank.listed_files import files_below
 from itembank.store.forms import read_entries
 from itembank.store.items import RecordedItem
 from itembank.store.reading import read_record
@@ -79,7 +80,7 @@ def built_before(folders: Iterable[Path]) -> Before:
     """The items of earlier builds. Raises InputError for a folder without staff's records, or with broken ones."""
     found = Before()
     for folder in folders:
-        paths = sorted(folder.rglob("items.json")) if folder.is_dir() else []
+        paths = sorted(path for path in files_below(folder, ("items.json",)) if path.name == "items.json")
         if not paths:
             told = f"{folder} holds no items.json, the staff's record of a build"
             hint = "name a folder that `build` or `assemble` wrote with the format json"

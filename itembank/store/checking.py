@@ -12,6 +12,7 @@ from itembank.bank.bank import BANK_FILE
 from itembank.bank.cache import load_bank
 from itembank.bank.checking import Checked, Progress
 from itembank.errors import Diagnostic, InputError, Level, Span
+from itembank.listed_files import files_in
 from itembank.store.damage import damaged
 from itembank.store.forms import items_in
 from itembank.store.reading import FORMS, RECORD_FOLDER, has_record, read_record, read_table
@@ -67,8 +68,8 @@ def _wrong(bank: Path, record: Record) -> Iterator[Diagnostic]:
         except InputError as broken:
             hint = "what it told is read from the form's package; the next `record` writes it anew"
             yield from (replace(each, level=Level.DOUBTFUL, hint=hint) for each in broken.diagnostics)
-    for path in sorted((*folder.glob("[!.]*.zip"), *folder.glob("[!.]*.csv"))):
-        if path.stem not in sat:
+    for path in files_in(folder, (".zip", ".csv")):
+        if path.stem not in sat and not path.name.startswith("."):
             told = "no sitting of the record has this form"
             hint = "a sitting was taken back elsewhere, or is missing: bring it back, or delete this file"
             yield Diagnostic("form-of-no-sitting", told, Span(str(path), 1, 1), Level.DOUBTFUL, hint=hint)

@@ -10,6 +10,7 @@ from typing import Final
 
 from itembank.bank.sources import RECORD_FOLDER, SITTING_FOLDER
 from itembank.errors import Diagnostic, InputError
+from itembank.listed_files import files_in
 from itembank.spreadsheets import as_csv, as_text
 from itembank.store.damage import damaged
 from itembank.store.items import RecordedItem
@@ -28,7 +29,10 @@ _MOST_BYTES: Final = 64 << 20
 
 def has_record(bank: Path) -> bool:
     """Whether anything is recorded in a bank's folder."""
-    return (bank / RECORD_FOLDER / SITTINGS).is_dir()
+    try:
+        return (bank / RECORD_FOLDER / SITTINGS).is_dir()
+    except PermissionError:
+        return True  # what reads it tells that it may not
 
 
 def read_record(bank: Path, shown_as: str = "") -> Record:
@@ -46,7 +50,7 @@ def read_record(bank: Path, shown_as: str = "") -> Record:
     problems: list[Diagnostic] = []
     sittings: list[Sitting] = []
     items: dict[str, tuple[RecordedItem, ...]] = {}
-    files = sorted(path for path in (folder / SITTINGS).glob("*.yaml") if not path.name.startswith("."))
+    files = [path for path in files_in(folder / SITTINGS, (".yaml",)) if not path.name.startswith(".")]
     if len(files) > MOST_SITTINGS:
         raise InputError(
             damaged("too-many-sittings", f"there are more than {MOST_SITTINGS} sittings", shown / SITTINGS)

@@ -16,6 +16,7 @@ from itembank import folder_lock
 from itembank.bank.cache import load_bank
 from itembank.errors import Diagnostic, InputError, Span
 from itembank.expressions.vocabulary import nearest
+from itembank.listed_files import files_in
 from itembank.output_folder import restore as restore_killed
 from itembank.output_folder import whole_folder
 from itembank.store.damage import damaged
@@ -25,7 +26,6 @@ from itembank.store.reading import (
     FORMS,
     RECORD_FOLDER,
     SITTINGS,
-    has_record,
     items_table,
     read_record,
     read_table,
@@ -205,7 +205,7 @@ def take_back(bank: Path, name: str) -> Sitting:
 
 def _refuse_unknown(bank: Path, name: str) -> None:
     sittings = bank / RECORD_FOLDER / SITTINGS
-    known = sorted(path.stem for path in sittings.glob("*.yaml")) if has_record(bank) else []
+    known = [path.stem for path in files_in(sittings, (".yaml",))]
     if name not in known:
         near = nearest(name, known)
         some = f"there are: {', '.join(known[-5:])}" if known else "nothing is recorded in this bank"
@@ -299,7 +299,9 @@ def _locked(bank: Path) -> Iterator[Path]:
             folder_lock.release(bank / _LOCK, lock)
     except OSError as failed:
         told = f"the record of {bank} cannot be written: {(failed.strerror or str(failed)).lower()}"
-        raise _wrong(bank, "not-writable", told, "see to it that files can be made in the bank") from None
+        full = failed.errno in (errno.ENOSPC, errno.EDQUOT)
+        hint = "make room on that disk" if full else "see to it that files can be made in the bank"
+        raise _wrong(bank, "not-writable", told, hint) from None
 
 
 def _tidy(folder: Path) -> None:

@@ -115,6 +115,10 @@ def key_span(root: Node, path: tuple[str | int, ...]) -> Span:
     return at(root, path).span
 
 
+MOST_TOLD = 200
+"""Mismatches of a file that are told one by one: each is compared with all that the file and its shape hold."""
+
+
 def validated(root: Node, model: type[Model], findings: Findings) -> Model | None:
     """The shape of a file, or None with every mismatch told."""
     if not isinstance(root, Mapping):
@@ -123,7 +127,8 @@ def validated(root: Node, model: type[Model], findings: Findings) -> Model | Non
     try:
         return model.model_validate(as_data(root))
     except ValidationError as invalid:
-        errors = [(_path(error), error) for error in invalid.errors(include_url=False)]
+        found = invalid.errors(include_url=False)
+        errors = [(_path(error), error) for error in found[:MOST_TOLD]]
         spelled = {
             (*path[:-1], _meant(str(path[-1]), _known_keys(model, path[:-1])))
             for path, error in errors
@@ -136,6 +141,11 @@ def validated(root: Node, model: type[Model], findings: Findings) -> Model | Non
             )
             if not is_cut and (error["type"] != "missing" or path not in spelled):
                 _tell(root, model, path, error, findings)
+        if len(found) > MOST_TOLD:
+            told = f"{len(found) - MOST_TOLD} more lines of this file are not as they should be"
+            findings.add(
+                "many-faults", told, root.span, hint="is it a file of this kind? mend the first ones"
+            )
         return None
 
 
