@@ -3,4 +3,4 @@
 Programs use `itembank.library`; who adds a property, a figure, a kind of response or a writer, `itembank.extending`.
 """
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"
