@@ -10,7 +10,7 @@ from pathlib import Path
 from itembank.errors import Diagnostic, InputError, Span
 from itembank.expressions import tree
 from itembank.expressions.statement_checks import says_something
-from itembank.expressions.vocabulary import FUNCTIONS
+from itembank.expressions.vocabulary import FUNCTIONS, LEFT_OUT, WHOLE_NUMBERS
 from itembank.items import About
 from itembank.templates import model
 from itembank.templates.conditions import check_value
@@ -24,7 +24,7 @@ from itembank.templates.slips import Catalogue, CatalogueSlip
 from itembank.templates.template import Derived, Expression, PartTemplate, Template
 from itembank.yaml_source import Document, Mapping, Node, Scalar, Sequence, load
 
-RESERVED = {"problem", "none", "and", "or", "not"}
+RESERVED = {"problem", "none", "and", "or", "not", LEFT_OUT, WHOLE_NUMBERS}
 
 
 @dataclass(frozen=True, slots=True)

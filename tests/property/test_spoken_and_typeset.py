@@ -27,7 +27,7 @@ from itembank.expressions.speech.german import GERMAN
 from itembank.expressions.speech.spanish import SPANISH
 from itembank.expressions.speech.vocabulary import Vocabulary
 from itembank.expressions.tree import Node
-from itembank.expressions.vocabulary import GREEK
+from itembank.expressions.vocabulary import GREEK, WHOLE_NUMBERS
 from itembank.writers.mathml_as_latex import latex_of
 from tests.expressions.showing import show
 from tests.expressions.speech_reader import filled, read_speech
@@ -154,7 +154,8 @@ def test_every_name_is_heard_as_itself(name: str) -> None:
 
 
 def test_a_name_that_is_a_word_of_the_reading_is_spelt() -> None:
-    words = [word for word in ENGLISH.own_words if len(word) > 1 and word.isalpha()]
+    own = {WHOLE_NUMBERS}  # is no name of an author's: it stands for the set, and is said as that
+    words = [word for word in ENGLISH.own_words - own if len(word) > 1 and word.isalpha()]
 
     assert len(words) >= 60
     for word in words:
