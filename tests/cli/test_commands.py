@@ -445,8 +445,12 @@ def test_a_closed_pipe_is_silent(program: Program, arguments: tuple[str, ...]) -
 @pytest.mark.parametrize(
     ("arguments", "told"),
     [
-        (["schema"], "itembank: No space left on device"),
-        (["show", "bank", "--json"], "itembank: standard output: No space left on device"),
+        (
+            ["schema"],
+            "itembank: No space left on device\n"
+            "  hint: make room on that disk, or in the folder for temporary files\n",
+        ),
+        (["show", "bank", "--json"], "itembank: standard output: No space left on device\n"),
     ],
 )
 def test_a_full_disk_behind_the_output_is_told(program: Program, arguments: list[str], told: str) -> None:
@@ -460,9 +464,7 @@ def test_a_full_disk_behind_the_output_is_told(program: Program, arguments: list
         )  # fmt: skip
 
     assert 1 == done.returncode
-    first, hint = done.stderr.decode().splitlines()
-    assert told == first
-    assert "make room on that disk" in hint
+    assert told == done.stderr.decode()
 
 
 @pytest.mark.parametrize("closed", [">&-", "2>&-", ">&- 2>&-"])
