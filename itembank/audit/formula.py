@@ -139,7 +139,7 @@ def runs_of(node: Any) -> Sequence[str]:
 _Decided = TypeVar("_Decided", bound=Callable[..., Any])
 
 
-def _by_looks(function: _Decided) -> _Decided:
+def by_looks(function: _Decided) -> _Decided:
     """A function of a node (and of hashable arguments) that no numeral plays a part in."""
 
     @wraps(function)
@@ -374,7 +374,7 @@ def walk(node: Node) -> Iterator[Node]:
         yield from walk(child)
 
 
-@_by_looks
+@by_looks
 def is_telling(piece: Node) -> bool:
     """Whether a formula is large enough to be no chance likeness."""
     below = list(walk(piece))
@@ -390,7 +390,7 @@ def is_one_number(node: Node) -> bool:
     )
 
 
-@_by_looks
+@by_looks
 def has_function(node: Node, name: str) -> bool:
     """Whether a function is applied anywhere."""
     return any(isinstance(part, Apply) and part.function == name for part in walk(node))
@@ -401,13 +401,13 @@ def is_statement(node: Node) -> bool:
     return isinstance(node, Relation | Conjunction | Alternatives | Nothing)
 
 
-@_by_looks
+@by_looks
 def has_either_sign(node: Node) -> bool:
     """Whether a ± stands anywhere."""
     return any(isinstance(part, Sum) and any(sign == "±" for sign, _ in part.terms) for part in walk(node))
 
 
-@_by_looks
+@by_looks
 def may_have_false_roots(node: Node) -> bool:
     """Whether a letter stands under a root, in an exponent, or below: where working may lead to what is no solution."""
     return any(
@@ -423,7 +423,7 @@ def _has_letter(node: Node) -> bool:
     return any(isinstance(part, Letter) for part in walk(node))
 
 
-@_by_looks
+@by_looks
 def has_relation(node: Node, sign: str) -> bool:
     """Whether a relation sign stands anywhere."""
     return any(isinstance(part, Relation) and part.sign == sign for part in walk(node))
@@ -455,7 +455,7 @@ class Scope(Hashed):
 NOWHERE: Final = Scope()
 
 
-@_by_looks
+@by_looks
 def free_letters(node: Node, scope: Scope) -> frozenset[str]:
     """The letters a formula speaks of; the letter of a discriminant is not one of them."""
     if isinstance(node, Letter):
@@ -468,7 +468,7 @@ def free_letters(node: Node, scope: Scope) -> frozenset[str]:
     return below
 
 
-@_by_looks
+@by_looks
 def skeleton(node: Node) -> Node:
     """The formula with every numeral and every sign of a sum blanked: equal for formulas that differ in these only."""
     match node:

@@ -175,6 +175,8 @@ class Mathematics:
 
 def _without_whole(statement: Statement) -> tuple[frozenset[str], Statement]:
     """The letters that are said to be whole numbers, and the statement without that, all its unknowns looked at."""
+    if not any(formula.has_relation(claim.node, "∈") for claim in statement.claims):
+        return frozenset(), statement
     apart = [whole_numbers.parted(claim.node) for claim in statement.claims]
     named = frozenset[str]().union(*(letters for letters, _ in apart))
     if not named:

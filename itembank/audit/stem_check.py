@@ -75,6 +75,7 @@ def _equations(view: PartView) -> Iterator[Fault]:
             return
 
 
+@formula.by_looks
 def _is_equation(node: Node) -> bool:
     """Whether it is an equation with letters, other than one that just says values."""
     match node:
@@ -89,6 +90,7 @@ def _is_equation(node: Node) -> bool:
             return False
 
 
+@formula.by_looks
 def _has_equals_only(node: Node) -> bool:
     return all(each.sign == "=" for each in formula.walk(node) if isinstance(each, formula.Relation))
 
