@@ -255,22 +255,22 @@ def test_both_roads_find_the_whole_numbers_that_trying_finds(
 
     def holds(number: int, region: regions.Region) -> bool:
         return any(
-            (p.low is None or p.low < number or (p.low == number and p.low_in))  # type: ignore[operator]
-            and (p.high is None or number < p.high or (p.high == number and p.high_in))  # type: ignore[operator]
+            (p.low is None or p.low < number or (p.low == number and p.low_in))
+            and (p.high is None or number < p.high or (p.high == number and p.high_in))
             for p in region
         )
 
     tried = [number for number in range(-30, 31) if holds(number, region)]
     found = regions.whole_numbers(region)
     assert tried == [number for number in range(-30, 31) if holds(number, found)]
-    corners = sorted({end for p in region for end in (p.low, p.high) if end is not None})  # type: ignore[type-var]
+    corners = sorted({end for p in region for end in (p.low, p.high) if end is not None})
     as_set = real_sets.tidy(
-        corners,  # type: ignore[arg-type]
+        corners,
         [
             any((p.low == c and p.low_in) or (p.high == c and p.high_in) or _within(p, c) for p in region)
             for c in corners
-        ],  # type: ignore[arg-type]
-        _gaps(region, corners),  # type: ignore[arg-type]
+        ],
+        _gaps(region, corners),
     )
     other = whole_numbers.of_set(as_set)
     if isinstance(other, frozenset):
@@ -282,7 +282,7 @@ def test_both_roads_find_the_whole_numbers_that_trying_finds(
 
 
 def _within(piece: regions.Piece, number: Fraction) -> bool:
-    return (piece.low is None or piece.low < number) and (piece.high is None or number < piece.high)  # type: ignore[operator]
+    return (piece.low is None or piece.low < number) and (piece.high is None or number < piece.high)
 
 
 def _gaps(region: regions.Region, corners: list[Fraction]) -> list[bool]:
@@ -297,8 +297,8 @@ def _gaps(region: regions.Region, corners: list[Fraction]) -> list[bool]:
 
 
 def _in_ray(found: real_sets.RealSet, number: int) -> bool:
-    left = found.between[0] and (not found.corners or number <= found.corners[0])  # type: ignore[operator]
-    right = found.between[-1] and (not found.corners or number >= found.corners[-1])  # type: ignore[operator]
+    left = found.between[0] and (not found.corners or number <= found.corners[0])
+    right = found.between[-1] and (not found.corners or number >= found.corners[-1])
     return left or right
 
 
@@ -312,5 +312,5 @@ def test_options_are_lists_of_whole_numbers() -> None:
     (item,) = _items(CHOSEN, 1)
     response = item.parts[0].response
     assert isinstance(response, ChoiceResponse)
-    shown = sorted(terminal(option.content).count("n =") for option in response.options)  # type: ignore[arg-type]
+    shown = sorted(terminal(option.content).count("n =") for option in response.options)
     assert [3, 4, 5] == shown
