@@ -35,6 +35,7 @@ from itembank.bank.checking import Checked
 from itembank.bank.draw import select
 from itembank.bank.observations import keep
 from itembank.bank.secret import secret_of
+from itembank.bank.shown_items import USUAL_COUNT
 from itembank.bank.sources import entries_of
 from itembank.build import BuildRequest, BuildResult
 from itembank.build import build as _build
@@ -43,6 +44,7 @@ from itembank.build.assemble import AssembleRequest, AssembleResult
 from itembank.build.assemble import assemble as _assemble
 from itembank.build.contents import Progress
 from itembank.build.production import Maker, Product, Wanted
+from itembank.build.review_page import ReviewPage, page_to_review
 from itembank.build.staff import record as _entry
 from itembank.build.staff_text import plain_text
 from itembank.calibration.calibrated import Calibration
@@ -95,9 +97,9 @@ __all__ = [
     "Checked", "ChoiceResponse", "ChoicesResponse", "Contradiction", "Diagnostic", "DomainError", "DoubleMarking",
     "Drawn", "EntryResponse", "Exposure", "Finding", "InputError", "Item", "ItembankError", "Kept", "Learning",
     "LeaveOut", "MatchResponse", "NotEnoughItems", "Option", "OrderResponse", "Part", "PassMark", "Record",
-    "Response", "Sitting", "Slip", "Span", "WrittenResponse", "WrongLineResponse", "analyse", "approve", "assemble",
-    "build", "calibrate", "check", "draw", "exposure", "latex", "learnt", "markers", "mathml", "passmark", "plain",
-    "plain_text", "record", "restore", "spoken", "unrecord", "used", "verify",
+    "Response", "ReviewPage", "Sitting", "Slip", "Span", "WrittenResponse", "WrongLineResponse", "analyse", "approve",
+    "assemble", "build", "calibrate", "check", "draw", "exposure", "latex", "learnt", "markers", "mathml", "passmark",
+    "plain", "plain_text", "record", "restore", "review_page", "spoken", "unrecord", "used", "verify",
 ]  # fmt: skip
 
 
@@ -185,6 +187,18 @@ def approve(
     read = load_bank(Path(bank), str(bank), language)
     _approve(read, templates, by, on, note)
     return states(read)
+
+
+def review_page(
+    path: str | Path, *, count: int = USUAL_COUNT, seed: int = 1, at_corners: bool = False, language: str = ""
+) -> ReviewPage:
+    """A page of HTML for the teacher who is to approve templates: items of each, and what to judge of them.
+
+    path: a bank's folder, a folder of templates, or a template file. count: items of each template, chosen by `seed`;
+    at_corners: those at its extremes instead. language: of the texts, "" for the files' own. Raises InputError with
+    everything that is wrong with the templates, Contradiction where two of our own roads disagree.
+    """
+    return page_to_review(Path(path), count=count, seed=seed, at_corners=at_corners, language=language)
 
 
 def verify(*paths: str | Path, thorough: bool = False, workers: int = 1) -> Sequence[Report]:

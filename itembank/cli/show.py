@@ -2,35 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from itertools import islice
 from pathlib import Path
 from typing import assert_never
 
 import click
 
-from itembank.bank import making
-from itembank.bank.bank import Entry
-from itembank.bank.corners import corners
 from itembank.bank.explain import values_told
+from itembank.bank.shown_items import USUAL_COUNT, ShownItem, shown_items
 from itembank.bank.sources import entries_of
 from itembank.build.staff_text import difficulty_told, plain_text
 from itembank.cli import report
 from itembank.content import Content, TextShape
-from itembank.errors import Diagnostic, InputError, Span
+from itembank.errors import Diagnostic, InputError
 from itembank.expressions import spelling
 from itembank.expressions.conventions import conventions_of
 from itembank.expressions.display import Maths
 from itembank.figures import Figure, drawing
-from itembank.generator.bound import Bound
-from itembank.generator.instantiate import Instantiator
-from itembank.generator.item_codes import OPEN_SECRET, item_code
-from itembank.generator.space import walk
 from itembank.items import (
     ChoiceResponse,
     ChoicesResponse,
     EntryResponse,
-    Item,
     MatchResponse,
     Option,
     OrderResponse,
@@ -39,17 +30,16 @@ from itembank.items import (
     WrongLineResponse,
     marks_text,
 )
-from itembank.proof.findings import Finding
 from itembank.verdicts import Proved
 from itembank.words import Words, words
 from itembank.writers.paper import slip_answer
 
-_COUNT = 3
-
 
 @click.command("show")
 @click.argument("template", type=click.Path(path_type=Path))
-@click.option("--count", type=click.IntRange(min=1, max=1000), help=f"How many items, {_COUNT} unless said.")
+@click.option(
+    "--count", type=click.IntRange(min=1, max=1000), help=f"How many items, {USUAL_COUNT} unless said."
+)
 @click.option("--seed", type=click.IntRange(min=0, max=2**63), default=1, help="Seed of the draw.")
 @click.option(
     "--corners",
@@ -59,27 +49,39 @@ _COUNT = 3
 )
 @click.option("--language", callback=report.language_tag, help="Language of texts, such as es or en-US.")
 @click.option("--json", "as_json", is_flag=True, help="Whole items as JSON.")
+@click.option(
+    "--page", type=click.Path(path_type=Path), metavar="FILE.html",
+    help="A page for the teacher who is to approve them.",
+)  # fmt: skip
 def command(
-    template: Path, count: int | None, seed: int, at_corners: bool, language: str, as_json: bool
+    template: Path,
+    count: int | None,
+    seed: int,
+    at_corners: bool,
+    language: str,
+    as_json: bool,
+    page: Path | None,
 ) -> int:
-    """Show items of a TEMPLATE file (or of each template of a bank) as text."""
+    """Show items of a TEMPLATE file (or of each template of a bank) as text, or on a page to read and sign."""
     if at_corners and count is not None:
         raise click.UsageError("`--corners` shows every extreme there is, so `--count` does not go with it")
+    if as_json and page is not None:
+        raise click.UsageError("`--page` is for people, so `--json` does not go with it")
+    if page is not None:
+        return _write_page(template, page, count or USUAL_COUNT, seed, at_corners, language)
     entries, doubts, _ = entries_of(template, language)
     report.tell_each(doubts)
     records: list[str] = []
     wrong: list[Diagnostic] = []
     for entry in entries:
         try:
-            for number, (word, item, findings) in enumerate(
-                _items(entry, seed, count or _COUNT, at_corners), 1
-            ):
+            for number, shown in enumerate(shown_items(entry, seed, count or USUAL_COUNT, at_corners), 1):
                 if as_json:
                     from itembank.build.staff import record
 
-                    records.append(record(item, findings))
+                    records.append(record(shown.item, shown.findings))
                 else:
-                    _say(item, findings, number, word)
+                    _say(shown, number)
         except InputError as error:
             wrong.extend(error.diagnostics)
     if as_json and not wrong:
@@ -89,24 +91,17 @@ def command(
     return 0
 
 
-def _items(
-    entry: Entry, seed: int, count: int, at_corners: bool
-) -> Iterator[tuple[str, Item, tuple[Finding, ...]]]:
-    """Proved items of a template, each with the extreme it shows, "" for none. InputError where there is none."""
-    bound = Bound(entry.recipe)
-    instantiator = Instantiator(bound, seed, entry.weights)
-    if at_corners:
-        chosen = [(word, 0, made) for word, made in corners(bound)]
-    else:
-        chosen = [("", drawn.position, drawn.draft) for drawn in islice(walk(bound, seed), count)]
-    if not chosen:
-        span = Span(entry.path, 1, 1)
-        message = "this template makes no item"
-        raise InputError(Diagnostic("no-values", message, span, hint="`itembank check` says why"))
-    for word, position, made in chosen:
-        code = item_code(instantiator.address(position), OPEN_SECRET)
-        item = making.made(instantiator, position, made, code)
-        yield word, item, making.proof_of(entry.recipe.template, item)
+def _write_page(template: Path, page: Path, count: int, seed: int, at_corners: bool, language: str) -> int:
+    from itembank.build.review_page import page_to_review
+
+    made = page_to_review(template, count=count, seed=seed, at_corners=at_corners, language=language)
+    report.tell_each(made.doubts)
+    report.write_new(page, made.text, "it may hold what a reviewer wrote")
+    items, templates = (
+        f"{n} {what}{'s' * (n != 1)}" for n, what in ((made.items, "item"), (made.templates, "template"))
+    )
+    report.say(f"{page}: {items} of {templates}")
+    return 0
 
 
 def _maths(maths: Maths, w: Words) -> str:
@@ -123,10 +118,12 @@ def _paragraphs(content: Content, w: Words) -> list[str]:
     return [_text(Content(TextShape((block,), shape.holes), content.fillings), w) for block in shape.blocks]
 
 
-def _say(item: Item, findings: tuple[Finding, ...], number: int, word: str) -> None:
+def _say(shown: ShownItem, number: int) -> None:
+    corner, item, findings = shown
+    w = words(item.about.language)
+    word = corner.told(w) if corner is not None else ""
     values = ", ".join(f"{name} = {value}" for name, value in values_told(item).items())
     report.say(f"{number}. {item.address.template}{f' ({word})' if word else ''}   [{values}]")
-    w = words(item.about.language)
     for part in item.parts:
         _say_part(part, w)
     if item.difficulty is not None:

@@ -26,7 +26,11 @@ pool: 12
 RUNS = {
     "new": [("new", "mine"), ("new", "mine")],
     "check": [("check", "bank"), ("check", "bank", "nowhere.yaml", "--json")],
-    "show": [("show", "bank", "--count", "2"), ("show", "bank", "--count", "0")],
+    "show": [
+        ("show", "bank", "--count", "2"),
+        ("show", "bank", "--count", "0"),
+        ("show", "bank", "--page", "items.html"),
+    ],
     "build": [BUILD, (*BUILD[:4], "--count", "1000000")],
     "approve": [
         ("approve", "bank", "--all", "--by", "Ms Ash", "--on", "2026-06-12"),
