@@ -10,8 +10,8 @@ from fractions import Fraction
 
 from itembank.analysis.blocks import counted
 from itembank.analysis.columns import (
-    first_word,
     is_summary,
+    label_of,
     pupil_of,
     question_named,
     question_numbered,
@@ -20,20 +20,21 @@ from itembank.analysis.columns import (
     unknown_item,
 )
 from itembank.analysis.dates import TYPE_AGAIN, is_date
-from itembank.analysis.keys import Keys
+from itembank.analysis.keys import Keys, Question
+from itembank.analysis.line_names import names_maxima
 from itembank.analysis.mark_columns import ANSWERS
 from itembank.analysis.mark_sheet import (
     DASHES,
-    MAXIMUM,
     compare_maximum,
     compare_total,
     mark_of,
     marked,
     was_absent,
 )
-from itembank.analysis.matching import Letters, answered, entry_mark, is_left_to_work_out, named_in
+from itembank.analysis.matching import Letters, answered, entry_mark, is_left_to_work_out, letter_of, named_in
 from itembank.analysis.orders import NUMBERED, Orders
 from itembank.analysis.responses import BLANK, OMITTED, Answer, Record
+from itembank.analysis.shown import text_shown
 from itembank.analysis.tables import Cell, Table, wrong
 from itembank.errors import Diagnostic, InputError, Level, Span
 
@@ -61,10 +62,12 @@ def read_chosen(
     seen: dict[str, Cell] = {}
     reader = _Reader(table.path, keys, orders, found)
     for row in table.rows:
-        word = first_word(row, special)
-        if word in MAXIMUM and marks:
-            compare_maximum(table.path, row, columns, keys, found)
-        if word in (*ANSWERS, *MAXIMUM) or NUMBERED.fullmatch(word):
+        label = label_of(row, special)
+        if names_maxima(label):
+            if marks:
+                compare_maximum(table.path, row, columns, keys, found)
+            continue
+        if label in ANSWERS or NUMBERED.fullmatch(label):
             continue
         if is_summary(table.path, row, special, found):
             continue
@@ -97,6 +100,8 @@ def read_long(table: Table, keys: Keys, orders: Orders) -> tuple[list[Record], l
     answers: dict[str, dict[int, Answer]] = {}
     begun: dict[str, tuple[str, str, Span]] = {}
     for row in table.rows:
+        if is_summary(table.path, row, special, found):
+            continue
         pupil, version = pupil_of(table.path, row, special, {}, found, orders.versions)
         cells = {what: row[column] for what, column in special.items() if column < len(row)}
         item = cells.get("item")
@@ -161,25 +166,26 @@ class _Reader:
             return OMITTED
         names = named_in(cell.text, question, letters)
         if not names:
-            printed = {name: letter for letter, name in letters.items()}
-            named = [(printed.get(each.name, each.name), each.text[:40]) for each in question.offered[:8]]
-            if question.kind in ("choice", "choices"):
-                named.sort()
-            offered = ", ".join(f"{name} ({text})" for name, text in named)
-            message = f"`{cell.text[:60]}` is no option of {question.column}"
-            self.found.append(
-                wrong(
-                    "unknown-option",
-                    message,
-                    self.path,
-                    cell,
-                    f"its options: {offered}; nothing, or -, for none",
-                )
-            )
+            self.found.append(self._unknown_option(cell, question, letters))
         self.has_typed |= question.kind == "entry" and mark is None
         if mark is None and is_left_to_work_out(cell.text, question):
             self.left.append(cell)
         return answered(question, names, mark if mark is not None else entry_mark(cell.text, question))
+
+    def _unknown_option(self, cell: Cell, question: Question, letters: Letters) -> Diagnostic:
+        printed = {name: letter for letter, name in letters.items()}
+        named = [
+            (printed.get(each.name, each.name), text_shown(each.text)[:40]) for each in question.offered[:8]
+        ]
+        number = ""
+        if question.kind in ("choice", "choices"):
+            named.sort()
+            if cell.text in map(str, range(1, len(named) + 1)):
+                number = f"write the letter, {named[int(cell.text) - 1][0]} for {cell.text}; "
+        offered = ", ".join(f"{name} ({text})" for name, text in named)
+        message = f"`{cell.text[:60]}` is no option of {question.column}"
+        hint = f"{number}its options: {offered}; nothing, or -, for none"
+        return wrong("unknown-option", message, self.path, cell, hint)
 
     def mark(self, cell: Cell | None, place: int) -> Answer:
         """The marks of a cell."""
@@ -199,13 +205,15 @@ class _Reader:
         """The letters of options as printed for this pupil; None, and told, where nobody can know."""
         question = self.keys.questions[place]
         own = {offered.name: offered.name for offered in question.offered}
-        if len(cell.text.strip("().")) != 1 or question.kind not in ("choice", "choices"):
+        if not letter_of(cell.text) or question.kind not in ("choice", "choices"):
             return own if question.kind != "choices" else self.orders.letters(version, place, own) or own
         printed = self.orders.letters(version, place, own)
         if printed is None and not version and not self.lacks_version:
             self.lacks_version = True
             versions = ", ".join(sorted(self.orders.versions))
-            message = f"the letter {cell.text[:3]} stands for another option in each version of the paper"
+            message = (
+                f"the letter {letter_of(cell.text)} stands for another option in each version of the paper"
+            )
             hint = f"add a column `version` with the version of each pupil: {versions}"
             self.found.append(wrong("no-version", message, self.path, cell, hint))
         return printed

@@ -8,19 +8,20 @@ from itertools import pairwise
 from typing import Final
 
 from itembank.analysis.keys import Keys
+from itembank.analysis.line_names import names_maxima, names_summary
 from itembank.analysis.tables import Cell, Table, wrong
 from itembank.errors import Diagnostic, InputError, Level
 
 __all__ = [
-    "OF_A_SHEET", "SUMMARIES", "WHO", "first_word", "is_summary", "pupil_of", "question_named", "question_numbered",
-    "questions_of", "special_columns", "unknown_item", "version_unknown", "with_second_head",
+    "OF_A_SHEET", "WHO", "is_summary", "label_of", "pupil_of", "question_named", "question_numbered", "questions_of",
+    "special_columns", "unknown_item", "version_unknown", "with_second_head",
 ]  # fmt: skip
 
 _NAMES: Final = {
     "pupil": "pupil", "name": "pupil", "full name": "pupil", "student": "pupil", "candidate": "pupil",
     "pupil name": "pupil", "student name": "pupil", "candidate name": "pupil", "learner": "pupil", "pupils": "pupil",
     "alumno": "pupil", "alumna": "pupil", "alumno/a": "pupil", "estudiante": "pupil", "nombre completo": "pupil",
-    "apellidos y nombre": "pupil", "nombre y apellidos": "pupil", "id": "pupil",
+    "apellidos y nombre": "pupil", "nombre y apellidos": "pupil",
     "schüler": "pupil", "schülerin": "pupil", "schüler/in": "pupil", "schüler*in": "pupil", "schülername": "pupil",
     "vorname": "given", "nachname": "family", "familienname": "family",
     "first name": "given", "given name": "given", "forename": "given", "nombre": "given", "nombres": "given",
@@ -36,23 +37,33 @@ _NAMES: Final = {
     "answer": "answer", "response": "answer", "chosen": "answer", "option": "answer",
     "mark": "mark", "marks": "mark", "score": "mark",
     "judgement": "judgement", "judgment": "judgement",
+    **dict.fromkeys((
+        "id", "pupil id", "student id", "id number", "upn", "nr", "nr.", "no", "no.", "#", "number", "pupil number",
+        "student number", "candidate number", "candidate no", "exam number", "code name", "nickname", "nummer",
+        "schülernummer", "kennnummer", "kürzel", "número", "número de alumno", "n.º", "nº", "identificador",
+        "user", "username", "user name", "benutzername", "usuario", "email", "e-mail", "email address", "correo",
+    ), "number"),
 }  # fmt: skip
-WHO: Final = frozenset(head for head, what in _NAMES.items() if what in ("pupil", "given", "family"))
+WHO: Final = frozenset(
+    head for head, what in _NAMES.items() if what in ("pupil", "given", "family", "number")
+)
 """What the head of a table says of who a line speaks of."""
 _OF_PUPIL: Final = ("pupil", "given", "family")
+_OF_A_PUPIL: Final = (*_OF_PUPIL, "number")
 LONGEST_NAME: Final = 120
 _WORDS: Final = re.compile(r"[A-Za-z0-9]+")
 _NUMBERED: Final = re.compile(
-    r"(?:question|pregunta|aufgabe|frage|q|no|nr|n)?[.º°\s]*([0-9]{1,3})[\s.]*\(?([a-z]?)\)?", re.IGNORECASE
+    r"(?:question|pregunta|preg|aufgabe|frage|ejercicio|item|task|q|p|no|nr|n)?[.º°#\s]*([0-9]{1,3})"
+    r"[\s.]*\(?([a-z]?)\)?",
+    re.IGNORECASE,
 )
-SUMMARIES: Final = frozenset((
-    "mean", "average", "median", "total", "totals", "sum", "facility", "standard deviation", "std dev", "stdev",
-    "mittelwert", "durchschnitt", "summe", "gesamt", "standardabweichung", "klassendurchschnitt",
-    "class average", "class mean", "media", "promedio", "mediana", "suma", "totales", "desviación típica",
-))  # fmt: skip
-"""What the first cell of a line says that spreadsheets work out of the lines above it."""
-
-
+_WITH_MARKS: Final = re.compile(
+    r"([^/(\[]*?(?:\([a-z]\))?)\s*(?:/\s*([0-9]{1,3})(?:[.,]0+)?"
+    r"|[(\[]\s*/?\s*([0-9]{1,3})(?:[.,]0+)?\s*(?:marks?|m|points?|pts?|punkte?|p|puntos?)?\.?\s*[)\]])",
+    re.IGNORECASE,
+)
+"""The number of a question with its maximum behind it."""
+_TURN: Final = "a table with a line for each question has to be turned, so that each pupil has a line"
 OF_A_SHEET: Final = ("maximum", "máximo", "question")
 """What lines of numbers below a head begin with, which are no names of columns."""
 
@@ -60,7 +71,8 @@ OF_A_SHEET: Final = ("maximum", "máximo", "question")
 def special_columns(table: Table, found: list[Diagnostic]) -> dict[str, int]:
     """The columns that are no questions, by what they are; the first of each counts.
 
-    `pupil` is always among them. Raises InputError `no-pupil-column`.
+    `pupil` is always among them: where there are no names, what else tells pupils apart, a number or an address.
+    Raises InputError `no-pupil-column`.
     """
     special: dict[str, int] = {}
     for column, cell in enumerate(table.head):
@@ -71,11 +83,14 @@ def special_columns(table: Table, found: list[Diagnostic]) -> dict[str, int]:
         for half in ("given", "family"):
             if half in special:
                 special.setdefault("pupil", special[half])
+    if "number" in special:
+        special.setdefault("pupil", special["number"])
     if "pupil" not in special:
         message = "no column is called `pupil`"
         hint = (
             "the first line of the file names the columns: `pupil` or `name`, or `first name` and `family name`, then "
-            "the codes of items"
+            "the codes of items; "
+            + (_TURN if "item" in special else "numbers of pupils stand below `number`")
         )
         raise InputError([*found, wrong("no-pupil-column", message, table.path, table.head[0], hint)])
     return special
@@ -107,26 +122,35 @@ def _in_any_letters(text: str, known: Mapping[str, int]) -> int | None:
 def question_numbered(text: str, keys: Keys) -> int | None:
     """The question whose number in the only paper of the build a text tells: `3b`, `Q3 (b)`, `question 12`.
 
-    None where it tells none, or there are versions, in each of which the number is another question's.
+    Its maximum may stand behind it, `Q3 (2)` or `3b /2`. None where it tells none, or another maximum, or there are
+    versions, in each of which the number is another question's.
     """
     told = _NUMBERED.fullmatch(text.strip())
-    return keys.by_number().get(f"{told[1]}{told[2].lower()}") if told else None
+    if told:
+        return keys.by_number().get(f"{told[1]}{told[2].lower()}")
+    with_marks = _WITH_MARKS.fullmatch(text.strip())
+    place = question_numbered(with_marks[1], keys) if with_marks else None
+    if with_marks is None or place is None:
+        return None
+    return place if keys.questions[place].maximum == int(with_marks[2] or with_marks[3]) else None
 
 
-def first_word(row: tuple[Cell, ...], special: dict[str, int]) -> str:
-    """What a line begins with: the first text among its first cell and those of a name, in small letters."""
-    columns = [0, *sorted(special[part] for part in ("pupil", "given", "family") if part in special)]
-    texts = (row[column].text for column in columns if column < len(row))
-    return next((text.casefold() for text in texts if text), "")
+def label_of(row: tuple[Cell, ...], special: dict[str, int]) -> str:
+    """What a line is called: the name that it has, in one column or two, else its first cell; in small letters."""
+    columns = sorted({special[part] for part in _OF_PUPIL if part in special})
+    name = " ".join(row[column].text for column in columns if column < len(row)).split()
+    return (" ".join(name) or row[0].text).casefold()
 
 
 def is_summary(path: str, row: tuple[Cell, ...], special: dict[str, int], found: list[Diagnostic]) -> bool:
-    """Whether a line is one of means or sums; that it is left out is told."""
-    if first_word(row, special).strip(" .:") not in SUMMARIES:
+    """Whether a line is one of means, sums or right answers; that it is left out is told."""
+    label = label_of(row, special)
+    if not names_summary(label):
         return False
-    message = f"the line that begins with `{row[0].text[:40]}` is taken for no pupil and left out"
+    told = next((cell for cell in row if cell.text.casefold() == label), row[0])
+    message = f"the line that says `{told.text[:40]}` is taken for no pupil and left out"
     hint = "if it is a pupil's name, write it with another name before or behind it"
-    found.append(wrong("summary-line", message, path, row[0], hint, Level.DOUBTFUL))
+    found.append(wrong("summary-line", message, path, told, hint, Level.DOUBTFUL))
     return True
 
 
@@ -135,8 +159,8 @@ def questions_of(
 ) -> dict[int, int]:
     """column -> place of the question; what is wrong or doubtful goes to `found`.
 
-    A column that is no question is wrong, for its head may be a code with a slip of the pen; where every question of
-    the build has a column it is doubtful.
+    A column that is no question is doubtful; it is wrong where not every question of the build has a column and its
+    head may be a code with a slip of the pen.
     """
     columns: dict[int, int] = {}
     taken: dict[int, Cell] = {}
@@ -165,13 +189,18 @@ def questions_of(
             f"columns have the codes of staff/mark-sheet.csv, such as {keys.questions[0].column}; "
             "look whether the table belongs to another build"
         )
+        if any(_is_question(row[0], keys) for row in table.rows):
+            hint = _TURN
         raise InputError([*found, wrong("unknown-item", message, table.path, table.head[0], hint)])
     if not missing:
-        for cell in unknown:
-            message = f"the column `{cell.text[:40]}` is no question and is left alone"
-            found.append(wrong("no-question", message, table.path, cell, "", Level.DOUBTFUL))
+        found += (_left_alone(table.path, cell) for cell in unknown)
     else:
-        found += (unknown_item(table.path, cell, keys) for cell in unknown)
+        found += (
+            unknown_item(table.path, cell, keys)
+            if _may_be_a_question(cell.text, keys)
+            else _left_alone(table.path, cell)
+            for cell in unknown
+        )
         some = ", ".join(missing[:5]) + (" ..." if len(missing) > 5 else "")
         message = f"{len(missing)} of {len(keys.questions)} questions have no column here: {some}"
         hint = "they are taken as not given to these pupils"
@@ -185,14 +214,24 @@ def questions_of(
     return columns
 
 
+def _left_alone(path: str, cell: Cell) -> Diagnostic:
+    message = f"the column `{cell.text[:40]}` is no question and is left alone"
+    return wrong("no-question", message, path, cell, "", Level.DOUBTFUL)
+
+
+def _may_be_a_question(text: str, keys: Keys) -> bool:
+    """Whether a head may be a code or a number with a slip of the pen, and is not words such as `Comment`."""
+    return any(letter.isdigit() for letter in text) or _nearest(text, keys) != ""
+
+
 def with_second_head(table: Table, keys: Keys) -> Table:
     """The table with its second line put into the head where only that one names questions, below merged headings."""
     if not table.rows or any(_is_question(cell, keys) for cell in table.head):
         return table
     second, *rows = table.rows
-    if _has_a_line_for_each_answer(table.head, second):
+    if _names_a_pupil(table.head, second):
         return table
-    if second[0].text.casefold() in OF_A_SHEET:
+    if second[0].text.casefold() in OF_A_SHEET or names_maxima(second[0].text):
         return table
     if not any(_is_question(cell, keys) for cell in second):
         return table
@@ -203,15 +242,12 @@ def with_second_head(table: Table, keys: Keys) -> Table:
     return Table(table.path, head, tuple(rows))
 
 
-def _has_a_line_for_each_answer(head: tuple[Cell, ...], first: tuple[Cell, ...]) -> bool:
-    """Whether the line below the head is of a pupil's answer, and not of names below merged headings."""
-    meant = [_meant(cell) for cell in head]
-    if "item" not in meant or not {"answer", "mark"} & set(meant):
-        return False
+def _names_a_pupil(head: tuple[Cell, ...], below: tuple[Cell, ...]) -> bool:
+    """Whether something stands below a head for names of pupils, which is no such head itself: names of questions
+    below merged headings have nothing there, or such a head."""
     return any(
-        cell.text and cell.text.casefold() not in WHO
-        for cell, what in zip(first, meant, strict=False)
-        if what in _OF_PUPIL
+        cell.text and _meant(top) in _OF_A_PUPIL and _meant(cell) not in _OF_A_PUPIL
+        for top, cell in zip(head, below, strict=False)
     )
 
 
@@ -230,12 +266,15 @@ def unknown_item(path: str, cell: Cell, keys: Keys) -> Diagnostic:
     return wrong("unknown-item", message, path, cell, _hint(cell.text, keys))
 
 
-def _hint(text: str, keys: Keys) -> str:
+def _nearest(text: str, keys: Keys) -> str:
     from itembank.expressions.vocabulary import nearest
 
     codes = [word for word in _WORDS.findall(text) if len(word) > 3]
-    near = nearest(codes[0].upper() if codes else text, keys.by_column())
-    if near:
+    return nearest(codes[0].upper() if codes else text, keys.by_column())
+
+
+def _hint(text: str, keys: Keys) -> str:
+    if near := _nearest(text, keys):
         return f"nearest: {near}"
     numbers = [int(number) for number in keys.by_number() if number.isdigit()]
     paper = f", or the numbers of the paper, {min(numbers)} to {max(numbers)}" if numbers else ""
@@ -263,9 +302,10 @@ def pupil_of(
         message = (
             "the line names no pupil" if not name else f"a name is longer than {LONGEST_NAME} characters"
         )
-        found.append(
-            wrong("no-pupil", message, path, cell, "one pupil on each line; any name or number will do")
-        )
+        hint = "one pupil on each line; any name or number will do"
+        if not name:
+            hint += "; a line of sums or maxima says `total` or `maximum` there"
+        found.append(wrong("no-pupil", message, path, cell, hint))
     elif folded in seen:
         message = f"the pupil of this line stands in line {seen[folded].line} too"
         hint = "leave one of the two lines out, or tell two pupils of one name apart"

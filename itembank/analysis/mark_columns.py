@@ -6,29 +6,36 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import Final
 
-from itembank.analysis.columns import first_word, is_summary, questions_of, special_columns
+from itembank.analysis.columns import is_summary, label_of, questions_of, special_columns
 from itembank.analysis.keys import ANOTHER, Keys, Question
-from itembank.analysis.mark_sheet import DASHES, MAXIMUM, marked, was_absent
+from itembank.analysis.line_names import names_maxima
+from itembank.analysis.mark_sheet import DASHES, is_meant_as_mark, marked, was_absent
 from itembank.analysis.matching import named_in
 from itembank.analysis.orders import NUMBERED
 from itembank.analysis.tables import Table
 from itembank.errors import Diagnostic
 
-__all__ = ["ANSWERS", "columns_of_marks", "has_line"]
+__all__ = ["ANSWERS", "columns_of_marks", "says_maxima"]
 
 ANSWERS: Final = ("answers", "respuestas", "antworten")
 """What the first cell of a line below the head says, where numbers are typed answers and no marks."""
+_ODD: Final = 10
+"""Of so many cells one may be no mark in a table of marks (house rule)."""
 _WITHOUT_OPTIONS: Final = ("entry", "written")
 
 
-def has_line(table: Table, words: Sequence[str]) -> bool:
-    """Whether a line begins with one of some words."""
+def says_maxima(table: Table) -> bool:
+    """Whether a line says the maximum of each question."""
+    return any(map(names_maxima, _labels(table)))
+
+
+def _labels(table: Table) -> list[str]:
     special = special_columns(table, [])
-    return any(first_word(row, special) in words for row in table.rows)
+    return [label_of(row, special) for row in table.rows]
 
 
 def columns_of_marks(table: Table, keys: Keys) -> frozenset[int]:
-    """The places of the questions whose columns hold marks; all where nothing but marks stands in the table.
+    """The places of the questions whose columns hold marks; all where hardly anything but marks stands in the table.
 
     A column of options holds marks where they are numbers up to its maximum and do not all name options; with a line
     of maxima, unless half of its cells name options and not all are marks. What is typed is marks where such a line
@@ -39,8 +46,8 @@ def columns_of_marks(table: Table, keys: Keys) -> frozenset[int]:
     cells = _cells(table, keys)
     questions = {place: keys.questions[place] for place in cells}
     could_be = {place for place, texts in cells.items() if _are_marks(texts, questions[place])}
-    says_answers, says_maxima = has_line(table, ANSWERS), has_line(table, MAXIMUM)
-    if says_maxima and not says_answers:
+    says_answers = any(label in ANSWERS for label in _labels(table))
+    if says_maxima(table) and not says_answers:
         return frozenset(
             place
             for place, texts in cells.items()
@@ -52,7 +59,7 @@ def columns_of_marks(table: Table, keys: Keys) -> frozenset[int]:
     if says_answers:
         return frozenset(written)
     filled = {place for place, texts in cells.items() if texts}
-    if filled and filled <= could_be:
+    if filled and (filled <= could_be or _are_meant_as_marks(cells, questions)):
         return frozenset(cells)
     entries = {place for place in filled if questions[place].kind == "entry"}
     number = sum(len(cells[place]) for place in entries)
@@ -73,8 +80,8 @@ def _cells(table: Table, keys: Keys) -> Mapping[int, Sequence[str]]:
     columns = questions_of(table, keys, special, found)
     rows = []
     for row in table.rows:
-        word = first_word(row, special)
-        if word in (*ANSWERS, *MAXIMUM) or NUMBERED.fullmatch(word):
+        label = label_of(row, special)
+        if label in ANSWERS or names_maxima(label) or NUMBERED.fullmatch(label):
             continue
         given = [row[column] for column in columns if column < len(row)]
         if not was_absent(given, are_marks=False) and not is_summary(table.path, row, special, found):
@@ -92,6 +99,24 @@ def _cells(table: Table, keys: Keys) -> Mapping[int, Sequence[str]]:
 def _are_marks(texts: Sequence[str], question: Question) -> bool:
     numbers = [marked(text) for text in texts]
     return all(number is not None and number <= Fraction(question.maximum) for number in numbers)
+
+
+def _are_meant_as_marks(cells: Mapping[int, Sequence[str]], questions: Mapping[int, Question]) -> bool:
+    """Whether nearly every cell is a mark or meant as one, and no other names an option or a known answer.
+
+    So a mark above the maximum, a date or a cross among marks is told as such, and no whole sheet is taken for answers.
+    """
+    number = sum(map(len, cells.values()))
+    odd = [
+        (text, questions[place])
+        for place, texts in cells.items()
+        for text in texts
+        if not _are_marks([text], questions[place])
+    ]
+    strange = sum(not is_meant_as_mark(text) for text, _ in odd)
+    with_options = any(question.kind not in _WITHOUT_OPTIONS for _, question in odd)
+    telling = [each for each in odd if strange or not with_options or each[1].kind not in _WITHOUT_OPTIONS]
+    return _ODD * strange <= number and not any(_naming([text], question) for text, question in telling)
 
 
 def _naming(texts: Sequence[str], question: Question) -> int:

@@ -8,8 +8,8 @@ from fractions import Fraction
 from typing import Final
 
 from itembank.analysis.columns import (
-    first_word,
     is_summary,
+    label_of,
     pupil_of,
     questions_of,
     special_columns,
@@ -18,16 +18,17 @@ from itembank.analysis.columns import (
 from itembank.analysis.dates import TYPE_AGAIN, is_date
 from itembank.analysis.exact import marks_told
 from itembank.analysis.keys import Keys, Question
+from itembank.analysis.line_names import names_maxima
 from itembank.analysis.orders import NUMBERED, Orders
 from itembank.analysis.responses import BLANK, OMITTED, Answer, Record, State
 from itembank.analysis.tables import Cell, Table, wrong
 from itembank.errors import Diagnostic, InputError, Level, Span
 
 __all__ = [
-    "DASHES", "MAXIMUM", "compare_maximum", "compare_total", "mark_of", "marked", "read_mark_sheet", "was_absent",
+    "DASHES", "compare_maximum", "compare_total", "is_meant_as_mark", "mark_of", "marked", "read_mark_sheet",
+    "was_absent",
 ]  # fmt: skip
 
-MAXIMUM: Final = ("maximum", "máximo")
 TICKS: Final = tuple("✓✔√☑✅xX✗✘✕×☒")
 DASHES: Final = ("-", "–", "—", "−")
 _ABSENT: Final = frozenset(
@@ -55,6 +56,8 @@ _LIKE_FIGURES: Final = {"O": "0", "o": "0", "l": "1", "I": "1"}
 _WHOLE: Final = re.compile(r"[0-9]{1,4}")
 _PARTS: Final = {"¼": Fraction(1, 4), "½": Fraction(1, 2), "¾": Fraction(3, 4)}
 _MARK: Final = re.compile(r"([0-9]{1,4})(?:[.,]([0-9]{1,6}))?")
+_OUT_OF: Final = re.compile(r"([0-9]{1,4}(?:[.,][0-9]{1,6})?)\s*/\s*[0-9]{1,4}")
+_PER_CENT: Final = re.compile(r"[0-9]{1,3}(?:[.,][0-9]{1,6})?\s*%")
 
 
 def marked(text: str) -> Fraction | None:
@@ -69,6 +72,15 @@ def marked(text: str) -> Fraction | None:
         return part + int(whole) if _WHOLE.fullmatch(whole) else part if not whole else None
     found = _MARK.fullmatch(text)
     return Fraction(f"{found[1]}.{found[2] or 0}") if found else None
+
+
+def is_meant_as_mark(text: str) -> bool:
+    """Whether a text is no mark but stands where marks do: a tick or a cross, per cent, so many of so many.
+
+    >>> [is_meant_as_mark(text) for text in ("✓", "50 %", "1/2", "2", "x = 1/2")]
+    [True, True, True, False, False]
+    """
+    return text in TICKS or _OUT_OF.fullmatch(text) is not None or _PER_CENT.fullmatch(text) is not None
 
 
 def read_mark_sheet(table: Table, keys: Keys, orders: Orders) -> tuple[list[Record], list[Diagnostic]]:
@@ -86,11 +98,11 @@ def read_mark_sheet(table: Table, keys: Keys, orders: Orders) -> tuple[list[Reco
     records: list[Record] = []
     seen: dict[str, Cell] = {}
     for row in table.rows:
-        word = first_word(row, special)
-        if NUMBERED.fullmatch(word) or is_summary(table.path, row, special, found):
-            continue
-        if word in MAXIMUM:
+        label = label_of(row, special)
+        if names_maxima(label):
             compare_maximum(table.path, row, columns, keys, found)
+            continue
+        if NUMBERED.fullmatch(label) or is_summary(table.path, row, special, found):
             continue
         pupil, version = pupil_of(table.path, row, special, seen, found, orders.versions)
         so_far = len(found)
@@ -139,6 +151,10 @@ def mark_of(path: str, cell: Cell, question: Question, found: list[Diagnostic]) 
             hint = f"this is a letter: write the figure {figure}"
         if is_date(cell.text):
             hint = TYPE_AGAIN
+        if out_of := _OUT_OF.fullmatch(cell.text):
+            hint = f"write the marks alone: {out_of[1]}"
+        if _PER_CENT.fullmatch(cell.text):
+            hint = f"write marks, 0 to {question.maximum}, and no per cent"
         if cell.text in TICKS:
             hint = f"write {question.maximum} where all is right and 0 where nothing is, instead of ticks and crosses"
         found.append(wrong("not-a-mark", message, path, cell, hint))

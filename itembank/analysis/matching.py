@@ -14,12 +14,19 @@ from itembank.analysis.responses import Answer, State
 from itembank.analysis.worked_out import Looks, looks_of
 from itembank.items import WORD_NAMES
 
-__all__ = ["Letters", "answered", "entered_as", "entry_mark", "is_left_to_work_out", "known_text", "named_in"]
+__all__ = [
+    "Letters", "answered", "entered_as", "entry_mark", "is_left_to_work_out", "known_text", "letter_of", "named_in",
+]  # fmt: skip
 
 Letters = Mapping[str, str]
 """Letter as printed -> name of the option in `items.json`."""
 
 _LINE: Final = re.compile(r"(?:l|line|línea)?\s*([0-9]{1,2})", re.IGNORECASE)
+_LETTER: Final = re.compile(
+    r"(?:option|opción|choice|answer|antwort|respuesta)?\s*[(\[]?([a-z])[)\].:]{0,2}", re.IGNORECASE
+)
+_LETTERED: Final = re.compile(r"[(\[]?[a-z][)\].:]{1,2}\s*(?=\S)", re.IGNORECASE)
+"""A letter before the text of an option: it says nothing where a platform shuffles them."""
 _PAIR: Final = re.compile(r"R?([0-9]{1,2})\W*([A-Z])(?![A-Za-z])")
 _ATTRIBUTES: Final = re.compile(r"<([a-z]+)\b[^>]*?(/?)>")
 _UNSEEN: Final = str.maketrans({"−": "-", "\u2061": "", "\u2062": ""})
@@ -29,6 +36,7 @@ _NOTED: Final = re.compile(r"<annotation(-xml)?\b.*?</annotation(-xml)?>", re.DO
 def named_in(text: str, question: Question, letters: Letters) -> tuple[str, ...]:
     """Names of known answers in what somebody chose or typed; () where a choice names none of its options.
 
+    Several letters where one was to be chosen are another answer.
     letters: of options as printed for this pupil. What is typed into boxes is RIGHT, a slip or ANOTHER. Of a choice
     with several right options the texts stand apart by semicolons, bars or lines, letters by anything. A match is told
     by pairs, `1 C, 2 E`, or by a letter for each row in their order.
@@ -58,6 +66,9 @@ def named_in(text: str, question: Question, letters: Letters) -> tuple[str, ...]
 def _chosen(text: str, question: Question, letters: Letters) -> tuple[str, ...]:
     one = _option(text, question, letters)
     if one or question.kind != "choices":
+        several = re.findall(r"[A-Z]", text.upper()) if _is_letters(text.upper()) else []
+        if question.kind == "choice" and len(set(several)) > 1 and letters.keys() >= set(several):
+            return (ANOTHER,)
         return (one,) if one else ()
     for pieces in (re.split(r"\s*[;|\n]\s*", text), re.findall(r"[A-Z]", text) if _is_letters(text) else []):
         names = [_option(piece, question, letters) for piece in pieces if piece]
@@ -79,11 +90,23 @@ def _option(text: str, question: Question, letters: Letters) -> str:
     if question.kind == "wrong-line":
         found = _LINE.fullmatch(text)
         return found[1] if found and any(found[1] == each.name for each in question.offered) else ""
-    if text.strip("().").upper() in letters and len(text.strip("().")) == 1:
-        return letters[text.strip("().").upper()]
+    if (letter := letter_of(text)) in letters:
+        return letters[letter]
+    if told := _LETTERED.match(text):
+        return _option(text[told.end() :], question, {})
     means = set(readings(text))
     alike = [each.name for each in question.offered if means and meaning_of(each.text) in means]
     return alike[0] if len(alike) == 1 else ""
+
+
+def letter_of(text: str) -> str:
+    """The letter of an option that is all that a text says, as a capital; "" for none.
+
+    >>> letter_of("b)"), letter_of("Option C."), letter_of("(d)"), letter_of("x = 2")
+    ('B', 'C', 'D', '')
+    """
+    told = _LETTER.fullmatch(text.strip())
+    return told[1].upper() if told else ""
 
 
 @lru_cache(maxsize=65_536)

@@ -14,16 +14,17 @@ from typing import Final
 from itembank.analysis.blocks import counted
 from itembank.analysis.chosen import is_long
 from itembank.analysis.columns import (
-    first_word,
     is_summary,
+    label_of,
     pupil_of,
     question_named,
     question_numbered,
     special_columns,
 )
 from itembank.analysis.keys import Keys
+from itembank.analysis.line_names import names_maxima
 from itembank.analysis.mark_columns import ANSWERS
-from itembank.analysis.mark_sheet import DASHES, MAXIMUM
+from itembank.analysis.mark_sheet import DASHES
 from itembank.analysis.orders import NUMBERED
 from itembank.analysis.tables import Cell, Table, wrong
 from itembank.errors import Diagnostic, Level
@@ -107,10 +108,9 @@ def _columns_of_this_build(table: Table, keys: Keys) -> tuple[Table, list[Diagno
 
 
 def _is_of_a_pupil(path: str, row: tuple[Cell, ...], special: dict[str, int]) -> bool:
-    word = first_word(row, special)
-    return not (
-        word in (*ANSWERS, *MAXIMUM) or NUMBERED.fullmatch(word) or is_summary(path, row, special, [])
-    )
+    label = label_of(row, special)
+    is_of_a_sheet = label in ANSWERS or names_maxima(label) or NUMBERED.fullmatch(label)
+    return not is_of_a_sheet and not is_summary(path, row, special, [])
 
 
 def _lines_of_this_build(table: Table, keys: Keys) -> tuple[Table, list[Diagnostic]]:

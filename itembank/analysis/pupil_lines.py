@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from itembank.analysis.columns import first_word, pupil_of
-from itembank.analysis.mark_sheet import MAXIMUM
+from itembank.analysis.columns import label_of, pupil_of
+from itembank.analysis.line_names import names_maxima
 from itembank.analysis.orders import NUMBERED
 from itembank.analysis.tables import Cell, Table
 from itembank.errors import Diagnostic
@@ -24,8 +24,8 @@ def pupil_lines(
     """
     seen: dict[str, Cell] = {}
     for row in table.rows:
-        word = first_word(row, special)
-        if word in MAXIMUM or NUMBERED.fullmatch(word):
+        label = label_of(row, special)
+        if names_maxima(label) or NUMBERED.fullmatch(label):
             continue
         name, _ = pupil_of(table.path, row, special, seen, found)
         cell = row[column] if column < len(row) else None

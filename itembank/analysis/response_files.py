@@ -6,6 +6,7 @@ sizes are bounded.
 
 from __future__ import annotations
 
+import codecs
 import contextlib
 import zipfile
 import zlib
@@ -19,8 +20,9 @@ from itembank.analysis.chosen import is_long, read_chosen, read_long
 from itembank.analysis.columns import WHO, questions_of, special_columns, with_second_head
 from itembank.analysis.forms import of_this_form, with_versions
 from itembank.analysis.keys import Keys, read_keys
-from itembank.analysis.mark_columns import columns_of_marks, has_line
-from itembank.analysis.mark_sheet import MAXIMUM, read_mark_sheet
+from itembank.analysis.mark_columns import columns_of_marks, says_maxima
+from itembank.analysis.mark_sheet import read_mark_sheet
+from itembank.analysis.maxima_lines import with_maxima_named
 from itembank.analysis.orders import Orders, folded, read_options, read_orders
 from itembank.analysis.other_builds import items_of_others, of_this_build, sat_another, who_sat_another
 from itembank.analysis.responses import Record, Results, combine
@@ -160,9 +162,12 @@ def _read(path: Path, keys: Keys, orders: Orders, faults: list[Diagnostic]) -> I
 
 
 _DOCUMENTS: Final = (
-    (b"%PDF-", "a PDF document"),
+    (b"%pdf-", "a PDF document"),
     (b"\xd0\xcf\x11\xe0", "a workbook or document of an office program"),
     (b"{\\rtf", "a text document"),
+    (b"<html", "a web page"),
+    (b"<!doctype html", "a web page"),
+    (b"<table", "a web page"),
 )
 _IN_A_ZIP: Final = (
     ("xl/", "a workbook"),
@@ -173,7 +178,8 @@ _IN_A_ZIP: Final = (
 
 def _refuse_documents(path: Path, data: bytes) -> None:
     """Raises InputError `no-table` for what a spreadsheet program saves unless it is told otherwise."""
-    told = next((what for start, what in _DOCUMENTS if data.startswith(start)), "")
+    begin = data[:512].removeprefix(codecs.BOM_UTF8).lstrip().lower()
+    told = next((what for start, what in _DOCUMENTS if begin.startswith(start)), "")
     if data[:4] == b"PK\x03\x04":
         with contextlib.suppress(*_UNREADABLE), zipfile.ZipFile(path) as archive:
             names = archive.namelist()
@@ -203,9 +209,11 @@ def _of_table(path: str, data: bytes, keys: Keys, orders: Orders) -> _Read:
 def _of_lines(table: Table, keys: Keys, orders: Orders) -> _Read:
     if is_long(table):
         return read_long(table, keys, orders)
+    table, of_maxima = with_maxima_named(table, keys)
     marks = columns_of_marks(table, keys)
     if not marks:
-        return read_chosen(table, keys, orders)
+        records, doubts = read_chosen(table, keys, orders)
+        return records, of_maxima + doubts
     is_whole = len(marks) == len(questions_of(table, keys, special_columns(table, []), []))
     records, doubts = (
         read_mark_sheet(table, keys, orders) if is_whole else read_chosen(table, keys, orders, marks)
@@ -213,14 +221,14 @@ def _of_lines(table: Table, keys: Keys, orders: Orders) -> _Read:
     guessed = [
         keys.questions[place].column for place in sorted(marks) if keys.questions[place].kind != "written"
     ]
-    if guessed and not has_line(table, MAXIMUM):
+    if guessed and not says_maxima(table):
         message = "no line tells maxima, and every cell may be marks: they are taken for marks"
         if not is_whole:
             some = ", ".join(guessed[:5]) + (" ..." if len(guessed) > 5 else "")
             message = f"the numbers of {counted(len(guessed), 'question')} are taken for marks, not for answers: {some}"
         hint = "if they are what pupils typed, put a line below the head whose first cell says `answers`"
         doubts.append(wrong("taken-for-marks", message, table.path, None, hint, Level.DOUBTFUL))
-    return records, doubts
+    return records, of_maxima + doubts
 
 
 def _reports(path: str, members: Iterator[tuple[str, bytes]], keys: Keys, faults: list[Diagnostic]) -> _Read:

@@ -9,11 +9,12 @@ from enum import Enum
 from fractions import Fraction
 from typing import Final, NamedTuple
 
-from itembank.analysis.columns import SUMMARIES, question_named, question_numbered, unknown_item
+from itembank.analysis.columns import question_named, question_numbered, unknown_item
 from itembank.analysis.dates import TYPE_AGAIN, is_date
 from itembank.analysis.exact import marks_told
 from itembank.analysis.keys import Keys, Question
-from itembank.analysis.mark_sheet import DASHES, MAXIMUM, marked
+from itembank.analysis.line_names import names_maxima, names_summary
+from itembank.analysis.mark_sheet import DASHES, marked
 from itembank.analysis.response_files import some_of
 from itembank.analysis.tables import Cell, Table, wrong
 from itembank.errors import Diagnostic, InputError, Level
@@ -153,7 +154,7 @@ def _by_items(table: Table, reading: _Reading, heads: Sequence[str], item: int) 
         lines.append((place, row))
     known = ITEMS | _NUMBERS | _MAXIMA | _TITLES
     for column, cell in enumerate(table.head):
-        if not cell.text or heads[column] in known or heads[column].strip(" .:") in SUMMARIES:
+        if not cell.text or heads[column] in known or names_summary(heads[column]):
             continue
         cells = [(place, row[column]) for place, row in lines if column < len(row)]
         cells = [(place, each) for place, each in cells if each.text and each.text not in DASHES]
@@ -174,7 +175,7 @@ def _by_judges(table: Table, reading: _Reading, heads: Sequence[str], judge: int
     columns: dict[int, int] = {}
     taken: dict[int, Cell] = {}
     for column, cell in enumerate(table.head):
-        if not cell.text or column in (judge, at_round) or heads[column].strip(" .:") in SUMMARIES:
+        if not cell.text or column in (judge, at_round) or names_summary(heads[column]):
             continue
         place = _question(table.path, cell, reading)
         if place in taken:
@@ -185,12 +186,12 @@ def _by_judges(table: Table, reading: _Reading, heads: Sequence[str], judge: int
         elif place is not None:
             columns[column], taken[place] = place, cell
     for row in table.rows:
-        if _folded(row[0].text).strip(" .:") in SUMMARIES:
-            continue
-        if _folded(row[0].text) in MAXIMUM:
+        if names_maxima(row[0].text):
             for column, place in columns.items():
                 if column < len(row):
                     _compare_maximum(table.path, row[column], reading.keys.questions[place], reading.found)
+            continue
+        if names_summary(row[0].text):
             continue
         named = _judge_and_round(table.path, row, judge, at_round, reading)
         for column, place in columns.items():
@@ -237,7 +238,7 @@ def _judge_and_round(
 
 def _question(path: str, cell: Cell, reading: _Reading) -> int | None:
     """The place of the question that a cell names; None for a line of sums, or with a fault told."""
-    if not cell.text or _folded(cell.text).strip(" .:") in SUMMARIES or _folded(cell.text) in MAXIMUM:
+    if not cell.text or names_maxima(cell.text) or names_summary(cell.text):
         return None
     place = question_named(cell.text, reading.keys)
     place = question_numbered(cell.text, reading.keys) if place is None else place

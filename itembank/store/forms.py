@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import IO, Any, Final
 
-from itembank.analysis.mark_sheet import MAXIMUM
+from itembank.analysis.line_names import names_maxima
 from itembank.analysis.orders import NUMBERED
 from itembank.audit.digests import HEADING
 from itembank.errors import Diagnostic, DomainError, InputError, Level, Span
@@ -224,7 +224,7 @@ def _without_pupils(build: Path, listed: dict[str, str]) -> tuple[bytes | None, 
 
 
 def _is_own(first: str) -> bool:
-    return first == "pupil" or first in MAXIMUM or NUMBERED.fullmatch(first) is not None
+    return first == "pupil" or names_maxima(first) or NUMBERED.fullmatch(first) is not None
 
 
 def _list_of(build: Path, listed: dict[str, str], kept: dict[str, str]) -> bytes:

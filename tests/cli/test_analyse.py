@@ -74,6 +74,7 @@ def test_many_faults_of_one_kind_are_told_by_some(program: Program) -> None:
         ("marks.ods", "content.xml", "an office document"),
         ("marks.xls", b"\xd0\xcf\x11\xe0\xa1\xb1", "an office program"),
         ("marks.pdf", b"%PDF-1.7\n", "a PDF document"),
+        ("marks.xls", b"\xef\xbb\xbf\r\n<HTML><table><tr><td>pupil</td></tr></table></HTML>", "a web page"),
     ],
 )
 def test_what_office_programs_save_is_told_to_be_saved_as_text(

@@ -171,6 +171,13 @@ def refused(text: str, orders: Orders | None = None) -> tuple[Diagnostic, ...]:
         (CHOICE, "3", ("A",), 0),
         (CHOICE, "Two different  real roots", ("C",), 0),
         (CHOICE, "D", (), 0),
+        (CHOICE, "b.", ("B",), 2),
+        (CHOICE, "Option b", ("B",), 2),
+        (CHOICE, "B) x = −3", ("B",), 2),
+        (CHOICE, "A. x = -3", ("B",), 2),
+        (CHOICE, "A/C", (ANOTHER,), 0),
+        (CHOICE, "bc", (ANOTHER,), 0),
+        (CHOICE, "B/D", (), 0),
         (CHOICE, "x = 17", (), 0),
         (CHOICES, "A, C", ("A", "C"), 2),
         (CHOICES, "AC", ("A", "C"), 2),
@@ -297,6 +304,7 @@ def test_a_line_for_each_pupil_and_a_line_for_each_answer_say_the_same() -> None
         ("pupil,item,answer\nAnn,CHOYCE,A\n", "unknown-item", 2, 5),
         ("pupil,item,mark\nAnn,CHOICE,3\n", "not-a-mark", 2, 12),
         ("pupil,ENTRY\nAnn,03-Feb\n", "date-for-answer", 2, 5),
+        ("pupil,CHOICE\nAnn,B\nBen,1\n", "unknown-option", 3, 5),
         ("pupil,item,answer\nAnn,ENTRY,2026-02-03\n", "date-for-answer", 2, 11),
     ],
 )
@@ -306,6 +314,23 @@ def test_what_is_wrong_is_told_at_its_cell(text: str, code: str, line: int, colu
     assert found.span
     assert (line, column) == (found.span.line, found.span.column)
     assert found.hint
+
+
+def test_the_number_of_an_option_is_told_with_its_letter() -> None:
+    (found,) = [
+        each for each in refused("pupil,CHOICE,ENTRY\nAnn,2,x = 1\n") if each.code == "unknown-option"
+    ]
+
+    assert found.hint.startswith("write the letter, B for 2; its options: A (x = 3), ")
+
+
+def test_lines_of_right_answers_and_sums_are_no_pupils_and_that_is_told() -> None:
+    wide = read("pupil,CHOICE,ENTRY\nKey,B,x = 4 ± √13\nAnn,B,x = 1\nNumber correct,1,0\n")
+    long = read("pupil,item,answer\nAnn,CHOICE,B\nAnn,ENTRY,x = 1\nTotal,,1\n")
+
+    for found, lines in ((wide, [2, 4]), (long, [4])):
+        assert ["Ann"] == [sitting.pupil for sitting in found.sittings]
+        assert lines == [each.span.line for each in found.doubts if each.code == "summary-line" and each.span]
 
 
 VERSIONS = Orders(
@@ -337,9 +362,13 @@ def test_the_options_there_are_have_the_letters_of_the_version() -> None:
     ]
 
     assert (
-        "its options: A (two different real roots), B (x = -3), C (x = 3); nothing, or -, for none"
+        "its options: A (two different real roots), B (x = −3), C (x = 3); nothing, or -, for none"
         == found.hint
     )
+
+
+MARKED = "".join(f"Pupil {number},{number % 3},{number % 4}\n" for number in range(12))
+"""Marks of a class, among which one that is none is a slip of the hand."""
 
 
 @pytest.mark.parametrize(
@@ -365,6 +394,14 @@ def test_the_options_there_are_have_the_letters_of_the_version() -> None:
         ("pupil,ENTRY,ESSAY\nAnn,x = 4,3\nBen,x = 1,0\n", "ESSAY"),
         ("pupil,ENTRY,ESSAY\nanswers,,\nAnn,2,3\n", "ESSAY"),
         ("pupil,ENTRY,ESSAY\nAnn,x = 4,I halve it.\n", ""),
+        (f"pupil,CHOICE,ENTRY\n{MARKED}Max,4,1\n", "CHOICE ENTRY"),
+        (f"pupil,CHOICE,ENTRY\n{MARKED}Lea,1,01.Feb\n", "CHOICE ENTRY"),
+        (f"pupil,CHOICE,ENTRY\n{MARKED}Lea,✓,x\n", "CHOICE ENTRY"),
+        (f"pupil,CHOICE,ENTRY\n{MARKED},13,9\n", "CHOICE ENTRY"),
+        (f"pupil,CHOICE,ENTRY\n{MARKED}Lea,B,1\n", "ENTRY"),
+        (f"pupil,CHOICE,ENTRY\n{MARKED}Lea,1,x = 4 ± √13\n", "CHOICE"),
+        ("pupil,CHOICE,ENTRY\nAnn,1/2,3/3\nBen,50 %,0 %\n", "CHOICE ENTRY"),
+        ("pupil,GRADIENT,SMALL\nAnn,1/2,1/3\nBen,2/3,1\n", "GRADIENT SMALL"),
     ],
 )
 def test_columns_of_marks_are_told_from_columns_of_answers_by_their_looks(text: str, expected: str) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 
@@ -10,6 +11,7 @@ from itembank.analysis.columns import WHO, with_second_head
 from itembank.analysis.keys import Keys, Offered, Question
 from itembank.analysis.mark_sheet import read_mark_sheet
 from itembank.analysis.orders import Orders, read_orders
+from itembank.analysis.response_files import read_results
 from itembank.analysis.responses import Results, State, combine
 from itembank.analysis.shown import answer_shown
 from itembank.analysis.tables import read_table
@@ -118,6 +120,84 @@ def test_codes_in_small_letters_are_the_same_codes() -> None:
     records, _ = read_mark_sheet(table, KEYS, Orders())
 
     assert [Fraction(1), Fraction(0), Fraction(3)] == marks(combine(KEYS, records))
+
+
+MAXIMA_LINES = [
+    "maximum",
+    "Max.marks",
+    "out of",
+    "Marks available",
+    "Total possible",
+    "Höchstpunktzahl",
+    "Puntuación máxima",
+]
+
+
+@pytest.mark.parametrize("label", [*MAXIMA_LINES, "", "Max", "max."])
+def test_a_line_of_maxima_is_no_pupil_whatever_it_is_called(label: str, tmp_path: Path) -> None:
+    file = tmp_path / "m.csv"
+    for text in (f"{label},2,1,3\nAnn,1,0,3\nBen,2,1,2\n", f"Ann,1,0,3\nBen,2,1,2\n{label},2,1,3\n"):
+        file.write_text(f"pupil,ITEM00,ITEM01,ITEM02\n{text}", "utf-8")
+        results = read_results(KEYS, Orders(), [file])
+
+        assert ["Ann", "Ben"] == [sitting.pupil for sitting in results.sittings]
+        told = [each.code for each in results.doubts]
+        assert (
+            ["summary-line"] if label.lower().startswith("max") and label in ("Max", "max.") else []
+        ) == told
+
+
+def test_a_boy_called_max_is_a_pupil_unless_his_marks_are_the_best_in_every_question(tmp_path: Path) -> None:
+    file = tmp_path / "m.csv"
+    for head, line, pupils in (
+        ("pupil", "Max", ["Ann", "Max", "Ben"]),
+        ("pupil", "Min", ["Ann", "Min", "Ben"]),
+        ("pupil", "Max Reed", ["Ann", "Max Reed", "Ben"]),
+        ("First name,Surname", "Max,Reed", ["Ann Fry", "Max Reed", "Ben Orr"]),
+    ):
+        rest = ("", "") if "," not in line else (",Fry", ",Orr")
+        file.write_text(
+            f"{head},ITEM00,ITEM01,ITEM02\nAnn{rest[0]},2,0,2\n{line},1,1,3\nBen{rest[1]},0,0,1\n", "utf-8"
+        )
+        assert pupils == [each.pupil for each in read_results(KEYS, Orders(), [file]).sittings]
+    file.write_text("pupil,ITEM00,ITEM01,ITEM02\nAnn,1,1,2\nBen,0,0,1\nMax,1,1,2\nMin,0,0,1\n", "utf-8")
+
+    best = read_results(KEYS, Orders(), [file])
+
+    assert ["Ann", "Ben"] == [each.pupil for each in best.sittings]
+    assert [4, 5] == [each.span.line for each in best.doubts if each.code == "summary-line" and each.span]
+
+
+def test_a_line_below_the_head_that_names_a_pupil_is_no_second_head() -> None:
+    table = read_table("m.csv", b"Name,First one,Second one\nAnn,1,2\n", WHO)
+
+    assert table == with_second_head(table, KEYS.printed_as({0: "1", 1: "2", 2: "3"}))
+
+
+def test_a_table_with_a_line_for_each_question_is_told_to_be_turned() -> None:
+    for head in ("pupil,Ann,Ben", "question,Ann,Ben"):
+        (found,) = refused(f"{head}\nITEM00,1,2\nITEM01,0,1\nITEM02,3,2\n")
+        assert found.hint.endswith("has to be turned, so that each pupil has a line")
+
+
+def test_numbers_tell_pupils_apart_where_there_are_no_names() -> None:
+    assert ["7", "8"] == [
+        each.pupil for each in read("Nr.,ITEM00,ITEM01,ITEM02\n7,1,0,3\n8,0,0,1\n").sittings
+    ]
+    assert ["Ann"] == [each.pupil for each in read("ID,Name,ITEM00,ITEM01,ITEM02\n7,Ann,1,0,3\n").sittings]
+
+
+def test_words_at_the_head_of_a_column_are_left_alone_and_near_codes_are_not() -> None:
+    results = read("pupil,ITEM00,Comment,Grade\nAnn,1,well done,B\n")
+
+    assert [("no-question", 14), ("no-question", 22)] == [
+        (each.code, each.span.column)
+        for each in results.doubts
+        if each.span and "column" in each.message[:10]
+    ]
+    assert ["unknown-item"] == [
+        each.code for each in refused("pupil,ITEM00,ITEM0I,Grade\nAnn,1,1,B\n") if each.level.value == "wrong"
+    ]
 
 
 def test_maxima_are_no_numbers_of_questions() -> None:
@@ -265,6 +345,8 @@ def test_what_was_reached_follows_the_order_of_the_paper_where_that_is_known() -
     [
         (HEAD + "Ann,3,0,3,\n", "more-than-maximum", 3, 5, "at most 2"),
         (HEAD + "Ann,1,x,3,\n", "not-a-mark", 3, 7, "`x`"),
+        (HEAD + "Ann,1/2,0,3,\n", "not-a-mark", 3, 5, "`1/2`"),
+        (HEAD + "Ann,1,50 %,3,\n", "not-a-mark", 3, 7, "`50 %`"),
         (HEAD + "Ann,1,01-Feb,3,\n", "not-a-mark", 3, 7, "`01-Feb`"),
         (HEAD + "Ann,-1,0,3,\n", "not-a-mark", 3, 5, "`-1`"),
         (HEAD + "Ann,1,0,3,\nann ,1,0,3,\n", "same-pupil-twice", 4, 1, "line 3"),
