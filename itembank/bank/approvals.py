@@ -12,9 +12,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, Final, NamedTuple
 
 from itembank.bank.bank import Bank, Entry
+from itembank.bank.kept_file import read_kept
 from itembank.bank.lock import mark_of
 from itembank.errors import Diagnostic, InputError, Level, Span
 from itembank.whole_file import put_whole
@@ -25,6 +26,10 @@ __all__ = [
 ]  # fmt: skip
 
 APPROVALS_FILE = "bank.approvals"
+_BROKEN: Final = Diagnostic(
+    "broken-approvals", "the file of approvals cannot be read",
+    hint="restore it from version control, or delete it and approve templates again",
+)  # fmt: skip
 
 
 class State(Enum):
@@ -56,23 +61,11 @@ class Approved(NamedTuple):
 
 def read_approvals(folder: Path) -> dict[str, Approval]:
     """`name@version`, of a translation `name@version/es` -> approval. Raises InputError `broken-approvals`."""
-    path = folder / APPROVALS_FILE
-    try:
-        text = path.read_text("utf-8")
-    except FileNotFoundError:
-        return {}
-    except (OSError, UnicodeDecodeError):
-        text = ""
-    try:
-        found = json.loads(text)["approvals"]
-        return {
-            str(mark): Approval(*(str(told[key]) for key in ("digest", "by", "on", "note")))
-            for mark, told in found.items()
-        }
-    except (ValueError, KeyError, AttributeError, TypeError):
-        message = "the file of approvals cannot be read"
-        hint = "restore it from version control, or delete it and approve templates again"
-        raise InputError(Diagnostic("broken-approvals", message, Span(str(path), 1, 1), hint=hint)) from None
+    return read_kept(folder / APPROVALS_FILE, "approvals", _approval, _BROKEN)
+
+
+def _approval(told: Any) -> Approval:
+    return Approval(*(str(told[key]) for key in ("digest", "by", "on", "note")))
 
 
 def states(bank: Bank) -> tuple[Approved, ...]:

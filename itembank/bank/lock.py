@@ -10,13 +10,19 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable
 from pathlib import Path
+from typing import Final
 
 from itembank.bank.bank import Bank, Entry
-from itembank.errors import Diagnostic, InputError, Level, Span
+from itembank.bank.kept_file import read_kept
+from itembank.errors import Diagnostic, Level, Span
 from itembank.templates.template import Template
 from itembank.whole_file import put_whole
 
 LOCK_FILE = "bank.lock"
+_BROKEN: Final = Diagnostic(
+    "broken-lock", "the lock file cannot be read",
+    hint="restore it from version control, or delete it to begin a new one",
+)  # fmt: skip
 
 
 def read_lock(folder: Path) -> dict[str, str]:
@@ -24,25 +30,7 @@ def read_lock(folder: Path) -> dict[str, str]:
 
     Raises InputError for a broken one.
     """
-    path = folder / LOCK_FILE
-    try:
-        text = path.read_text("utf-8")
-    except FileNotFoundError:
-        return {}
-    except (OSError, UnicodeDecodeError):
-        text = ""
-    try:
-        found = json.loads(text)["templates"]
-        return {str(name): str(digest) for name, digest in found.items()}
-    except (ValueError, KeyError, AttributeError, TypeError):
-        raise InputError(
-            Diagnostic(
-                "broken-lock",
-                "the lock file cannot be read",
-                Span(str(path), 1, 1),
-                hint="restore it from version control, or delete it to begin a new one",
-            )
-        ) from None
+    return read_kept(folder / LOCK_FILE, "templates", str, _BROKEN)
 
 
 def changed(bank: Bank, entries: Iterable[Entry], level: Level) -> tuple[Diagnostic, ...]:

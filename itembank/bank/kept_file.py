@@ -1,0 +1,31 @@
+"""The small JSON files a bank keeps beside its templates: read whole, or told to be broken."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any, TypeVar
+
+from itembank.errors import Diagnostic, InputError, Span
+
+__all__ = ["read_kept"]
+
+T = TypeVar("T")
+
+
+def read_kept(path: Path, name: str, entry: Callable[[Any], T], broken: Diagnostic) -> dict[str, T]:
+    """What a file keeps under a name, each entry as `entry` makes it of JSON; {} where there is no such file.
+
+    broken: what is told, at the file's first line, of a file that cannot be read; raised as InputError.
+    """
+    try:
+        found = json.loads(path.read_text("utf-8"))[name]
+        if not isinstance(found, Mapping):
+            raise TypeError
+        return {str(key): entry(each) for key, each in found.items()}
+    except FileNotFoundError:
+        return {}
+    except (OSError, ValueError, KeyError, TypeError):
+        at = Span(str(path), 1, 1)
+        raise InputError(Diagnostic(broken.code, broken.message, at, hint=broken.hint)) from None
