@@ -23,6 +23,8 @@ _CHANGES: Final = ((1, -2), (-3, 1), (2, 5))
 """What is added to the first, second, third, ... number of the earlier answers, in turn."""
 _FURTHER: Final = ((4, -6), (-6, 4), (5, 10), (-12, 12), (60, -60), (840, 2520), (2520, 840))
 """The same where none of these leads to something that can be entered, as where it is divided and has to come out."""
+_TIMES: Final = ((2, 3), (3, 2), (5, 7))
+"""What they are multiplied by where that leads nowhere either: what is divided by 49 comes out again."""
 
 
 def check_follow(view: PartView) -> Iterator[Fault]:
@@ -97,10 +99,11 @@ def follow_probes(
         if group.keys() == {"numerator", "denominator"}
     }
     tried = False
-    for changes in (*_CHANGES, *_FURTHER):
-        if tried and changes in _FURTHER:
+    added = [(_changed(boxes, others, changes), changes in _FURTHER) for changes in (*_CHANGES, *_FURTHER)]
+    taken_times = [(_changed(boxes, others, changes, times=True), True) for changes in _TIMES]
+    for wrong, only_without_others in (*added, *taken_times):
+        if tried and only_without_others:
             break
-        wrong = _changed(boxes, others, changes)
         values = _numbers(boxes, wrong)
         answers = None if values is None else _followed(view, follow, values)
         if answers is not None:
@@ -149,14 +152,20 @@ def _earlier_boxes(view: PartView, views: Sequence[PartView]) -> dict[str, dict[
 
 
 def _changed(
-    boxes: Mapping[str, Mapping[str, Box]], answers: Mapping[str, Value], changes: tuple[int, ...]
+    boxes: Mapping[str, Mapping[str, Box]],
+    answers: Mapping[str, Value],
+    changes: tuple[int, ...],
+    *,
+    times: bool = False,
 ) -> dict[str, Value]:
+    """The answers with something added to the earlier ones, or with these taken some times."""
     wrong = dict(answers)
     for place, unknown in enumerate(sorted(boxes)):
         box = boxes[unknown].get("value") or boxes[unknown]["numerator"]
         (item,) = answers[box.response].items
         if isinstance(item, int):
-            wrong[box.response] = Value("integer", (item + changes[place % len(changes)],))
+            change = changes[place % len(changes)]
+            wrong[box.response] = Value("integer", (item * change if times else item + change,))
     return wrong
 
 

@@ -13,7 +13,7 @@ from math import gcd
 from itembank.audit import numbers, polynomials, systems
 from itembank.audit.conditions import All, Any, Atom, Condition, alternatives
 from itembank.audit.findings import CannotTell
-from itembank.audit.hidden_letters import factors, is_hidden, of_power
+from itembank.audit.hidden_letters import base_factors, is_hidden, of_power
 from itembank.audit.numbers import Number, Radicals
 from itembank.audit.polynomials import Polynomial
 from itembank.audit.systems import Tuples
@@ -59,7 +59,7 @@ def solve(asked: Condition, unknowns: Sequence[str], shown: Sequence[str], *, wi
 
 
 def _with_exponents(
-    solution: dict[str, Number], powers: Mapping[str, tuple[int, str, int]]
+    solution: dict[str, Number], powers: Mapping[str, tuple[Fraction, str, Fraction]]
 ) -> dict[str, Number] | None:
     """The solution with what stands in exponents; None where powers are not positive or do not fit each other."""
     found = dict(solution)
@@ -80,12 +80,12 @@ def _with_exponents(
     return found
 
 
-def exponent_of(value: Number, base: int) -> Number | None:
+def exponent_of(value: Number, base: Fraction) -> Number | None:
     """The rational x with base^x = value, by the prime factors of both; None where there is none.
 
     value: positive.
 
-    >>> exponent_of(27, 9)
+    >>> exponent_of(27, Fraction(9))
     Fraction(3, 2)
     """
     if isinstance(value, Radicals) and len(value.terms) > 1:
@@ -94,7 +94,7 @@ def exponent_of(value: Number, base: int) -> Number | None:
     assert not isinstance(square, Radicals)
     left = Fraction(square)
     ratios: set[Fraction] = set()
-    for prime, times in factors(base).items():
+    for prime, times in base_factors(base).items():
         count = 0
         while left.numerator % prime == 0:
             left, count = left / prime, count + 1
@@ -106,15 +106,19 @@ def exponent_of(value: Number, base: int) -> Number | None:
     return numbers.ratio(ratios.pop(), 1)
 
 
-def _lowered(atoms: Iterable[Atom]) -> tuple[list[Atom], dict[str, tuple[int, str, int]]]:
-    """Atoms with the letter of each power taken as far up as its exponents go; its base, its exponent, and how far."""
+def _lowered(atoms: Iterable[Atom]) -> tuple[list[Atom], dict[str, tuple[Fraction, str, Fraction]]]:
+    """Atoms with the letter of each power taken as far up as its exponents go.
+
+    Of each power its base, its exponent, and what that is multiplied by.
+    """
     atoms = list(atoms)
-    powers: dict[str, tuple[int, str, int]] = {}
+    powers: dict[str, tuple[Fraction, str, Fraction]] = {}
     for name in sorted({name for atom in atoms for name in polynomials.letters(atom.polynomial)}):
         power = of_power(name)
         if power is None:
             continue
-        base, letter = power
+        base, letter, over = power
+        atoms = [_without_power(atom, name) for atom in atoms]
         exponents = [
             e for atom in atoms if atom.sign == "=" for e in polynomials.by_powers(atom.polynomial, name)
         ]
@@ -123,8 +127,21 @@ def _lowered(atoms: Iterable[Atom]) -> tuple[list[Atom], dict[str, tuple[int, st
             atoms = [Atom(_in_steps(atom.polynomial, name, step), atom.sign) for atom in atoms]
         else:
             step = 1
-        powers[name] = base, letter, step
+        powers[name] = base, letter, Fraction(step, over)
     return atoms, powers
+
+
+def _without_power(atom: Atom, name: str) -> Atom:
+    """An equation divided by a power, which is never 0, where all exponents are then whole times a number above 1."""
+    parts = polynomials.by_powers(atom.polynomial, name)
+    lowest = min(parts, default=0)
+    if atom.sign != "=" or not lowest or gcd(*(exponent - lowest for exponent in parts)) < 2:
+        return atom
+    total: Polynomial = {}
+    for exponent, part in parts.items():
+        power = polynomials.power(polynomials.letter(name), exponent - lowest)
+        total = polynomials.add(total, polynomials.multiply(part, power))
+    return Atom(total, atom.sign)
 
 
 def _fits(atom: Atom, name: str, step: int) -> bool:

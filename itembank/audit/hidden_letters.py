@@ -5,6 +5,7 @@ Such a letter says by its name what it hides, `2√...` a root and `3^x` a power
 
 from __future__ import annotations
 
+from fractions import Fraction
 from functools import lru_cache
 from math import gcd, prod
 from typing import Final
@@ -13,10 +14,11 @@ from itembank.audit.findings import CannotTell
 from itembank.audit.numbers import Number
 from itembank.audit.polynomials import Polynomial
 
-__all__ = ["factors", "is_hidden", "of_power", "power_letter", "root_letter", "smallest_base"]
+__all__ = ["base_factors", "factors", "is_hidden", "of_power", "power_letter", "root_letter", "smallest_base"]
 
 _POWER: Final = "^"
 _ROOT: Final = "√"
+_OVER: Final = ":"
 _LARGEST_BASE: Final = 10**9
 
 
@@ -25,34 +27,48 @@ def is_hidden(name: str) -> bool:
     return _POWER in name or _ROOT in name
 
 
-def of_power(name: str) -> tuple[int, str] | None:
-    """Base and exponent of a power's letter; None for another letter.
+def of_power(name: str) -> tuple[Fraction, str, int] | None:
+    """Base, exponent and what that is divided by, of a power's letter; None for another letter.
 
-    >>> of_power("3^x"), of_power("x")
-    ((3, 'x'), None)
+    >>> of_power("3/2^x:5"), of_power("x")
+    ((Fraction(3, 2), 'x', 5), None)
     """
-    base, is_power, letter = name.partition(_POWER)
-    return (int(base), letter) if is_power and _ROOT not in name else None
+    base, is_power, exponent = name.partition(_POWER)
+    if not is_power or _ROOT in name:
+        return None
+    letter, _, over = exponent.partition(_OVER)
+    return Fraction(base), letter, int(over)
 
 
-def power_letter(base: int, exponent: str) -> str:
-    """The letter for a power of a base of `smallest_base` to a letter."""
-    return f"{base}{_POWER}{exponent}"
+def power_letter(base: Fraction, exponent: str, over: int) -> str:
+    """The letter for a power of a base of `smallest_base` to a letter that is divided by a number."""
+    return f"{base}{_POWER}{exponent}{_OVER}{over}"
 
 
-def smallest_base(base: Number) -> tuple[int, int]:
-    """(b, k) with base = b^k and the largest k: 8^x is (2^x)^3.
+def smallest_base(base: Number) -> tuple[Fraction, int]:
+    """(b, k) with base = b^k, b above 1 and the size of k the largest: 8^x is (2^x)^3.
 
-    Raises CannotTell for a base that is no whole number from 2 on, or too large.
+    Raises CannotTell for a base that is no positive rational number or is 1, or too large.
 
-    >>> smallest_base(8)
-    (2, 3)
+    >>> smallest_base(8), smallest_base(Fraction(4, 9))
+    ((Fraction(2, 1), 3), (Fraction(3, 2), -2))
     """
-    if not isinstance(base, int) or base < 2:
-        raise CannotTell("a power with a letter in its exponent has no whole number from 2 on as its base")
-    primes = factors(base)
+    if not isinstance(base, int | Fraction) or base <= 0 or base == 1:
+        raise CannotTell(
+            "a power with a letter in its exponent has no positive rational number as its base, or 1"
+        )
+    primes = base_factors(Fraction(base))
     times = gcd(*primes.values())
-    return prod(prime ** (count // times) for prime, count in primes.items()), times
+    smallest = prod(
+        (Fraction(prime) ** (count // times) for prime, count in primes.items()), start=Fraction(1)
+    )
+    return (smallest, times) if smallest > 1 else (1 / smallest, -times)
+
+
+def base_factors(base: Fraction) -> dict[int, int]:
+    """prime -> how often, of a positive rational number: less than 0 times where it stands below."""
+    below = {prime: -count for prime, count in factors(base.denominator).items()}
+    return {**factors(base.numerator), **below}
 
 
 def root_letter(radicand: Polynomial, index: int) -> str:
@@ -65,7 +81,7 @@ def root_letter(radicand: Polynomial, index: int) -> str:
 
 @lru_cache(maxsize=1024)
 def factors(number: int) -> dict[int, int]:
-    """prime -> how often, of a whole number from 2 on. Raises CannotTell above the bound."""
+    """prime -> how often, of a whole number from 1 on. Raises CannotTell above the bound."""
     if number > _LARGEST_BASE:
         raise CannotTell("the base of a power is too large")
     found: dict[int, int] = {}

@@ -135,9 +135,9 @@ def _all_statements(parts: list[Node]) -> None:
 
 def _begins_with_digit(node: Node) -> bool:
     match node:
-        case formula.Numeral():
+        case formula.Numeral() | formula.Power(formula.Numeral(), _):
             return True
-        case formula.Quotient(first, _) | formula.Power(first, _):
+        case formula.Quotient(first, _):  # of a power no base but a numeral stands without brackets
             return _begins_with_digit(first)
         case _:
             return False

@@ -127,27 +127,30 @@ class Reading:
         return Ratio(root)
 
     def _with_exponent(self, base: Number, exponent: Ratio) -> Ratio:
-        """b^(m·x + n) by a letter for b^x, or for the same power of the number b is a power of."""
+        """b^(m·x/d + n) by a letter for b^(x/d), or for the same power of the number b is a power of."""
         below = polynomials.constant(exponent.below)
         if below is None:
             raise CannotTell("a letter in a denominator in an exponent")
         smallest, times = smallest_base(base)
         found, down = ONE, ONE
         for monomial, value in exponent.above.items():
-            factor = numbers.divide(value * times, below)
-            if sum(count for _, count in monomial) > 1 or not isinstance(factor, int):
-                raise CannotTell("an exponent that is not m·x + n with whole numbers m and n")
+            found_factor = numbers.divide(value * times, below)
+            if sum(count for _, count in monomial) > 1 or not isinstance(found_factor, int | Fraction):
+                raise CannotTell("an exponent that is not m·x + n with rational numbers m and n")
+            factor = Fraction(found_factor)
+            if abs(factor) > _LARGEST_EXPONENT:
+                raise CannotTell("an exponent is too large")
+            top, over = factor.as_integer_ratio()
             if not monomial:
-                if abs(factor) > _LARGEST_EXPONENT:
-                    raise CannotTell("an exponent is too large")
-                found = polynomials.scale(found, numbers.ratio(Fraction(smallest) ** factor, 1))
+                raised = numbers.ratio(smallest**top, 1)
+                found = polynomials.scale(found, raised if over == 1 else numbers.exact_root(raised, over))
                 continue
-            root = polynomials.letter(power_letter(smallest, monomial[0][0]))
+            root = polynomials.letter(power_letter(smallest, monomial[0][0], over))
             self.beside.append((root, ">"))
-            if factor > 0:
-                found = polynomials.multiply(found, polynomials.power(root, factor))
+            if top > 0:
+                found = polynomials.multiply(found, polynomials.power(root, top))
             else:
-                down = polynomials.multiply(down, polynomials.power(root, -factor))
+                down = polynomials.multiply(down, polynomials.power(root, -top))
         return _times(Ratio(found), Ratio(ONE, down))
 
     def _apply(self, function: str, arguments: tuple[Node, ...]) -> Ratio:

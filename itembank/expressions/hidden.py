@@ -1,8 +1,8 @@
 """What hides an unknown in an equation: a root that it stands under, an exponent that it stands in.
 
 Each is taken as a letter of its own, so that what is left is an equation of polynomials:
-u is the n-th root of r exactly when u^n = r and, for even n, u >= 0 (DLMF 1.2.20); u is b^x for some x exactly when
-u > 0, and x is then the logarithm of u (DLMF 4.2.26), which must be rational here.
+u is the n-th root of r exactly when u^n = r and, for even n, u >= 0 (DLMF 1.2.20); u is b^(x/d) for some x exactly
+when u > 0, and x is then d times the logarithm of u (DLMF 4.2.26), which must be rational here.
 """
 
 from __future__ import annotations
@@ -10,12 +10,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
+from math import gcd
 from typing import TypeAlias
 
 from itembank.errors import BoundExceeded, DomainError
 from itembank.expressions import numbers, polynomials
 from itembank.expressions.numbers import LARGEST_BITS, LARGEST_EXPONENT, Exact, Surd
 from itembank.expressions.polynomials import Polynomial
+
+Rational: TypeAlias = int | Fraction
 
 __all__ = [
     "Hidden",
@@ -25,6 +28,7 @@ __all__ = [
     "logarithm",
     "perfect_power",
     "power_of",
+    "smallest_base",
     "under_root",
 ]
 
@@ -50,11 +54,12 @@ class UnderRoot:
 
 @dataclass(frozen=True, slots=True)
 class InExponent:
-    """The letter `name` is base^letter; base a whole number from 2 on."""
+    """The letter `name` is base^(letter/over); base rational and above 1, over a whole number from 1 on."""
 
     name: str
-    base: int
+    base: Rational
     letter: str
+    over: int = 1
 
 
 Hidden: TypeAlias = UnderRoot | InExponent
@@ -65,9 +70,9 @@ def under_root(radicand: Polynomial, index: int) -> UnderRoot:
     return UnderRoot(f"{'' if index == 2 else index}√({_spelled(radicand)})", radicand, index)
 
 
-def in_exponent(base: int, letter: str) -> InExponent:
-    """The letter for base^letter."""
-    return InExponent(f"{base}^{letter}", base, letter)
+def in_exponent(base: Rational, letter: str, over: int = 1) -> InExponent:
+    """The letter for base^(letter/over)."""
+    return InExponent(f"{base}^{letter}" + (f"/{over}" if over > 1 else ""), base, letter, over)
 
 
 def _spelled(polynomial: Polynomial) -> str:
@@ -97,7 +102,27 @@ def perfect_power(number: int) -> tuple[int, int]:
     return number, 1
 
 
-def logarithm(value: Exact, base: int) -> int | Fraction | None:
+def smallest_base(number: Rational) -> tuple[Rational, int]:
+    """(b, k) with number = b^k, b above 1 and the size of k the largest. number: positive, and not 1.
+
+    Raises BoundExceeded above 120 digits.
+
+    >>> smallest_base(64), smallest_base(Fraction(8, 27))
+    ((2, 6), (Fraction(3, 2), -3))
+    """
+    if number < 1:
+        base, times = smallest_base(1 / Fraction(number))
+        return base, -times
+    above, below = Fraction(number).as_integer_ratio()
+    root, times = perfect_power(above)
+    if below == 1:
+        return root, times
+    other, further = perfect_power(below)
+    common = gcd(times, further)
+    return Fraction(root ** (times // common), other ** (further // common)), common
+
+
+def logarithm(value: Exact, base: Rational) -> int | Fraction | None:
     """x with base^x = value; None where there is none, as the value is not positive.
 
     Raises DomainError where x is not rational. A sum of several different roots is no rational power of a number: its
@@ -108,12 +133,13 @@ def logarithm(value: Exact, base: int) -> int | Fraction | None:
     """
     if numbers.sign(value) <= 0:
         return None
-    root, times = perfect_power(base)
+    root, times = smallest_base(base)
+    above, below = Fraction(root).as_integer_ratio()
     square = Fraction(0) if _is_sum(value) else Fraction(_rational(numbers.multiply(value, value)))
     count = 0
-    while square.denominator % root == 0:
+    while square and square.denominator % above == 0 and square.numerator % below == 0:
         square, count = square * root, count - 1
-    while square and square.denominator == 1 and square.numerator % root == 0:
+    while square and square.numerator % above == 0 and square.denominator % below == 0:
         square, count = square / root, count + 1
     if square != 1:
         raise DomainError(f"the exponent would be a logarithm, for the value is no rational power of {base}")
@@ -124,18 +150,18 @@ def _is_sum(value: Exact) -> bool:
     return isinstance(value, Surd) and len(value.terms) > 1
 
 
-def _rational(value: Exact) -> int | Fraction:
+def _rational(value: Exact) -> Rational:
     assert not isinstance(value, Surd)
     return value
 
 
-def power_of(base: int, exponent: Exact) -> Exact:
+def power_of(base: Rational, exponent: Exact) -> Exact:
     """base^exponent, where it is a number or a square root of one. Raises DomainError for any other exponent.
 
     >>> power_of(8, Fraction(2, 3))
     4
     """
-    root, times = perfect_power(base)
+    root, times = smallest_base(base)
     if isinstance(exponent, Surd):
         raise DomainError("an exponent that is not rational")
     doubled = Fraction(exponent) * times * 2

@@ -9,14 +9,14 @@ from fractions import Fraction
 from itembank.errors import BoundExceeded, DomainError
 from itembank.expressions import numbers, polynomials
 from itembank.expressions.common_factors import common_divisor, exact_quotient, leading_coefficient
-from itembank.expressions.hidden import Hidden, in_exponent, perfect_power, under_root
+from itembank.expressions.hidden import Hidden, in_exponent, power_of, smallest_base, under_root
 from itembank.expressions.numbers import Exact, Surd
 from itembank.expressions.polynomials import ONE, Polynomial
 
 __all__ = ["Quotient", "power_of_number", "root_of"]
 
 LARGEST_FACTOR = 40
-"""Of a letter in an exponent, once its base is no power of a smaller number."""
+"""Of a letter in an exponent (its numerator), once its base is no power of a smaller number."""
 
 LARGEST_BASE = 10**9
 """Of a power with a letter in its exponent: prime factors of it are looked for."""
@@ -136,26 +136,29 @@ def root_of(radicand: Quotient, index: int, *, positive: bool = False) -> Quotie
 
 
 def power_of_number(base: Exact, exponent: Polynomial) -> Quotient:
-    """A whole number to a linear exponent with letters: b^(m*x + n) as (b^x)^m * b^n, b^x a letter that is hidden.
+    """A number to a linear exponent with letters: b^(m*x/d + n) as (b^(x/d))^m * b^n, b^(x/d) a letter that is hidden.
 
     Raises DomainError for other bases and exponents.
     """
-    if not isinstance(base, int) or base < 2:
-        raise DomainError("a power with an unknown in its exponent has a whole number from 2 on as its base")
-    if base > LARGEST_BASE:
+    if isinstance(base, Surd) or base <= 0 or base == 1:
+        raise DomainError(
+            "a power with an unknown in its exponent has a positive rational number as its base, and not 1"
+        )
+    if max(Fraction(base).as_integer_ratio()) > LARGEST_BASE:
         raise BoundExceeded("a power with an unknown in its exponent has a base beyond 10^9")
-    root, times = perfect_power(base)
+    root, times = smallest_base(base)
     product = Quotient(ONE)
     for monomial, value in exponent.terms:
         factor = numbers.multiply(value, times)
-        if sum(power for _, power in monomial) > 1 or not isinstance(factor, int):
-            raise DomainError("an exponent with an unknown in it is m*x + n with whole numbers m and n")
+        if sum(power for _, power in monomial) > 1 or isinstance(factor, Surd):
+            raise DomainError("an exponent with an unknown in it is m*x + n with rational numbers m and n")
         if not monomial:
-            product = product * Quotient(polynomials.number(numbers.power(root, factor)))
+            product = product * Quotient(polynomials.number(power_of(root, factor)))
             continue
+        factor, over = Fraction(factor).as_integer_ratio()
         if abs(factor) > LARGEST_FACTOR:
             raise BoundExceeded(f"an unknown in an exponent has a factor beyond {LARGEST_FACTOR}")
-        found = in_exponent(root, monomial[0][0])
+        found = in_exponent(root, monomial[0][0], over)
         product = product * Quotient(polynomials.letter(found.name), hidden=(found,)).power(factor)
     return product
 

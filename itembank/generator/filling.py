@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from functools import cache
 
 from itembank.content import Content
 from itembank.content import Filling as TextFilling
-from itembank.expressions.display import Maths
+from itembank.expressions.display import Display, Letter, Maths, parts
 from itembank.generator.bound import Forms
 from itembank.generator.recipe import Shown, TextRecipe
 from itembank.templates.template import Words
@@ -18,6 +19,22 @@ Rows = Mapping[str, Mapping[str, str]]
 def filled(shown: Shown, forms: Forms) -> Maths:
     """Displayed mathematics of a plan."""
     return shown.plan.fill(tuple([forms[leaf] for leaf in shown.leaves]))
+
+
+def followed(shown: Shown, forms: Forms, unknowns: Sequence[str]) -> Maths | None:
+    """The key in the unknowns of earlier parts; None where these numbers leave none of them in it, as b - m*0 does.
+
+    unknowns: the part's own.
+    """
+    maths = filled(shown, forms)
+    return maths if _letters(maths.shape.display) > set(unknowns) else None
+
+
+@cache
+def _letters(display: Display) -> frozenset[str]:
+    if isinstance(display, Letter):
+        return frozenset({display.name})
+    return frozenset(name for part in parts(display) for name in _letters(part))
 
 
 def filled_text(text: TextRecipe, forms: Forms, rows: Rows) -> Content:

@@ -18,7 +18,7 @@ from itembank.generator.decimals import in_decimals
 from itembank.generator.distractors import Fate, fates
 from itembank.generator.enough import is_enough
 from itembank.generator.entries import make_entry
-from itembank.generator.filling import filled, filled_text
+from itembank.generator.filling import filled, filled_text, followed
 from itembank.generator.lines import lines_shown
 from itembank.generator.matches import make_match
 from itembank.generator.orders import make_order
@@ -191,7 +191,7 @@ class Instantiator:
             self._key(part, key, forms),
             used,
             solution,
-            filled(part.follow, forms) if part.follow else None,
+            followed(part.follow, forms, template.unknowns) if part.follow else None,
             space=template.space,
             shows_others=self.shows_others,
         )

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import reduce
 from math import gcd
 
 from itembank.errors import DomainError
@@ -40,7 +41,9 @@ def with_hidden(hidden: Iterable[Hidden], values: Mapping[str, Exact]) -> dict[s
         if isinstance(each, InExponent):
             if each.letter not in found:
                 raise DomainError(f"the exponent {each.letter} has no value")
-            found[each.name] = power_of(each.base, found[each.letter])
+            found[each.name] = power_of(
+                each.base, numbers.multiply(found[each.letter], Fraction(1, each.over))
+            )
             continue
         radicand = put_in(each.radicand, found).constant()
         if each.index % 2 == 0 and numbers.sign(radicand) < 0:
@@ -88,8 +91,14 @@ class Covered:
                 exponent = logarithm(found[each.name], each.base ** self._steps(each))
                 if exponent is None:
                     return
-                found[each.letter] = exponent
-            elif power_of(each.base ** self._steps(each), found[each.letter]) != found[each.name]:
+                found[each.letter] = numbers.multiply(exponent, each.over)
+            elif (
+                power_of(
+                    each.base ** self._steps(each),
+                    numbers.multiply(found[each.letter], Fraction(1, each.over)),
+                )
+                != found[each.name]
+            ):
                 return
         yield found
 
@@ -108,7 +117,23 @@ class Covered:
     @property
     def _plain(self) -> list[Polynomial]:
         roots = [each.equation for each in self.hidden if isinstance(each, UnderRoot)]
-        return [*self.zero, *roots]
+        return [*map(self._without_powers, self.zero), *roots]
+
+    def _without_powers(self, polynomial: Polynomial) -> Polynomial:
+        """It divided by a power, which is never 0, where what is left can be taken up: u^3 = 4 of u^4 = 4*u."""
+        for each in self.hidden:
+            if isinstance(each, InExponent):
+                parts = polynomial.in_powers_of(each.name)
+                lowest = min(parts, default=0)
+                if lowest and gcd(*(exponent - lowest for exponent in parts)) > 1:
+                    terms = [
+                        polynomials.multiply(
+                            part, polynomials.power(polynomials.letter(each.name), exponent - lowest)
+                        )
+                        for exponent, part in parts.items()
+                    ]
+                    polynomial = reduce(polynomials.add, terms)
+        return polynomial
 
     @property
     def _found_later(self) -> frozenset[str]:

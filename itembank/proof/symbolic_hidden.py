@@ -7,8 +7,9 @@ rational, found by the prime factors of both and tried out with whole numbers.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from math import gcd
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from math import gcd, prod
 from typing import TYPE_CHECKING, TypeAlias
 
 import sympy
@@ -22,8 +23,8 @@ from itembank.proof.symbolic_text import Numeral
 if TYPE_CHECKING:
     from itembank.proof.symbolic_reading import Space, System
 
-__all__ = ["Hidden", "InExponent", "UnderRoot", "equations", "exponent_of", "generators", "name_of", "power_of",
-           "smallest_base", "with_exponents", "with_hidden"]  # fmt: skip
+__all__ = ["Hidden", "InExponent", "UnderRoot", "equations", "exponent_of", "generators", "in_exponent", "name_of",
+           "over_of", "power_of", "smallest_base", "with_exponents", "with_hidden"]  # fmt: skip
 
 LARGEST_BASE = 10**9
 Values: TypeAlias = Mapping[str, Rooted]
@@ -40,11 +41,12 @@ class UnderRoot:
 
 @dataclass(frozen=True, slots=True)
 class InExponent:
-    """The generator `name` is base^letter."""
+    """The generator `name` is base^(letter/over); base above 1."""
 
     name: str
-    base: int
+    base: Fraction
     letter: str
+    over: int
 
 
 Hidden: TypeAlias = UnderRoot | InExponent
@@ -59,8 +61,39 @@ def generators(node: Node, numerals: Sequence[Numeral]) -> frozenset[str]:
                 found.add(name_of(part, numerals))
             case tree.Power(tree.Number(ordinal), exponent) if tree.names(exponent):
                 base, _ = smallest_base(numerals[int(ordinal)].value)
-                found |= {f"{base}^{letter}" for letter in tree.names(exponent)}
+                over = over_of(exponent, numerals)
+                found |= {in_exponent(base, letter, over).name for letter in tree.names(exponent)}
+            case tree.Power(tree.Quotient(tree.Number(above), tree.Number(below)), exponent) if tree.names(
+                exponent
+            ):
+                value = numerals[int(above)].value * numerals[int(below)].value.inverse()
+                base, _ = smallest_base(value)
+                over = over_of(exponent, numerals)
+                found |= {in_exponent(base, letter, over).name for letter in tree.names(exponent)}
     return frozenset(found)
+
+
+def in_exponent(base: Fraction, letter: str, over: int) -> InExponent:
+    """The generator of base^(letter/over)."""
+    return InExponent(f"{base}^{letter}/{over}", base, letter, over)
+
+
+def over_of(exponent: Node, numerals: Sequence[Numeral]) -> int:
+    """A number that every coefficient of an exponent is whole times: the product of what stands below in it."""
+    found = 1
+    for part in tree.walk(exponent):
+        if isinstance(part, tree.Number):
+            value = numerals[int(part.value)].value.number()
+            if value.is_rational() and value:
+                found *= int(QQ.denom(value.rational_part()))
+        elif isinstance(part, tree.Quotient):
+            below = [
+                numerals[int(each.value)].value.number()
+                for each in tree.walk(part.denominator)
+                if isinstance(each, tree.Number)
+            ]
+            found *= prod(int(QQ.numer(each.rational_part())) or 1 for each in below if each.is_rational())
+    return abs(found)
 
 
 def name_of(node: Node, numerals: Sequence[Numeral]) -> str:
@@ -82,23 +115,33 @@ def _names_of(node: Node, numerals: Sequence[Numeral]) -> str:
     return ", ".join(name_of(part, numerals) for part in tree.children(node))
 
 
-def smallest_base(value: Rooted) -> tuple[int, int]:
-    """(b, k) with value = b^k and the largest k. Raises CannotTell for what is no whole number from 2 on."""
+def smallest_base(value: Rooted) -> tuple[Fraction, int]:
+    """(b, k) with value = b^k, b above 1 and the size of k the largest.
+
+    Raises CannotTell for what is no positive rational number, and for 1.
+    """
     number = value.number()
     part = number.rational_part()
-    if not number.is_rational() or QQ.denom(part) != 1 or part < 2:
-        raise CannotTell("a power with an unknown in its exponent has a whole number from 2 on as its base")
-    whole = int(QQ.numer(part))
-    if whole > LARGEST_BASE:
+    if not number.is_rational() or part <= 0 or part == 1:
+        raise CannotTell(
+            "a power with an unknown in its exponent has a positive rational number as its base, and not 1"
+        )
+    above, below = int(QQ.numer(part)), int(QQ.denom(part))
+    if max(above, below) > LARGEST_BASE:
         raise CannotTell("the base of a power is too large")
-    found = sympy.perfect_power(whole)
-    return (int(found[0]), int(found[1])) if found else (whole, 1)
+    primes = [sympy.factorint(above), sympy.factorint(below)]
+    times = gcd(*(int(count) for each in primes for count in each.values()))
+    root_above, root_below = (
+        prod(int(p) ** (int(count) // times) for p, count in each.items()) for each in primes
+    )
+    base = Fraction(root_above, root_below)
+    return (base, times) if base > 1 else (1 / base, -times)
 
 
-def exponent_of(value: Rooted, base: int) -> Rooted | None:
+def exponent_of(value: Rooted, base: Fraction) -> Rooted | None:
     """The rational x with base^x = value; None where value is not positive. Raises CannotTell where there is none.
 
-    >>> exponent_of(rational(27), 9) == rational(3, 2)
+    >>> exponent_of(rational(27), Fraction(9)) == rational(3, 2)
     True
     """
     number = value.number()
@@ -108,23 +151,23 @@ def exponent_of(value: Rooted, base: int) -> Rooted | None:
     if len(number.terms) == 1 and square.is_rational():
         part = square.rational_part()
         above, below = int(QQ.numer(part)), int(QQ.denom(part))
-        prime, times = next(iter(sympy.factorint(base).items()))
+        prime, times = next(iter(sympy.factorint(base.numerator).items()))
         count = int(sympy.multiplicity(prime, above)) - int(sympy.multiplicity(prime, below))
         x = QQ(count, 2 * int(times))
         # base^(2x) is the square exactly when base^(2*numerator) is its power to the denominator
-        raised = rational(base).power(2 * int(QQ.numer(x)))
+        raised = rational(base.numerator, base.denominator).power(2 * int(QQ.numer(x)))
         if square.power(int(QQ.denom(x))) == raised:
             return Rooted({1: x}) if x else ZERO
     raise CannotTell(f"the exponent of {base} is not rational")
 
 
-def power_of(base: int, exponent: Rooted) -> Rooted:
+def power_of(base: Fraction, exponent: Rooted) -> Rooted:
     """base^exponent. Raises CannotTell for what is neither rational nor a square root."""
     number = exponent.number()
     if not number.is_rational():
         raise CannotTell("an exponent that is not rational")
     part = number.rational_part()
-    raised, below = rational(base).power(int(QQ.numer(part))), int(QQ.denom(part))
+    raised, below = rational(base.numerator, base.denominator).power(int(QQ.numer(part))), int(QQ.denom(part))
     return raised if below == 1 else root(raised, below)
 
 
@@ -135,7 +178,7 @@ def with_hidden(space: Space, hidden: Sequence[Hidden], values: Values) -> dict[
         if isinstance(each, InExponent):
             if each.letter not in found:
                 raise CannotTell(f"the exponent {each.letter} has no value")
-            found[each.name] = power_of(each.base, found[each.letter])
+            found[each.name] = power_of(each.base, found[each.letter] * rational(1, each.over))
             continue
         inside = each.radicand
         for letter, number in found.items():
@@ -161,11 +204,12 @@ def equations(
     not_zero = list(system.not_zero)
     for place, each in enumerate(hidden):
         if isinstance(each, InExponent):
+            zero = [_without_power(space, value, each.name) for value in zero]
             step = gcd(*(power for value in (*zero, *not_zero) for power in space.powers(value, each.name)))
             if step > 1:
                 zero = [_in_steps(space, value, each.name, step) for value in zero]
                 not_zero = [_in_steps(space, value, each.name, step) for value in not_zero]
-                hidden[place] = InExponent(each.name, each.base**step, each.letter)
+                hidden[place] = replace(each, base=each.base**step)
     plain = {letter for value in zero for letter in space.letters_in(value)}
     later = {each.letter for each in hidden if isinstance(each, InExponent)} - plain
     letters = [name for name in unknowns if name not in later] + [each.name for each in hidden]
@@ -181,13 +225,13 @@ def with_exponents(hidden: Sequence[Hidden], solution: Values) -> dict[str, Root
             if each.index % 2 == 0 and value.sign() < 0:
                 return None
         elif each.letter in found:
-            if power_of(each.base, found[each.letter]) != value:
+            if power_of(each.base, found[each.letter] * rational(1, each.over)) != value:
                 return None
         else:
             exponent = exponent_of(value, each.base)
             if exponent is None:
                 return None
-            found[each.letter] = exponent
+            found[each.letter] = exponent * rational(each.over)
     return found
 
 
@@ -195,6 +239,16 @@ def _letter(space: Space, name: str) -> Rooted:
     if name not in space.letters:
         raise CannotTell("a root or a power of a letter that no piece of the item shows")
     return Rooted({1: space.ring.gens[space.letters.index(name)]})
+
+
+def _without_power(space: Space, value: Rooted, name: str) -> Rooted:
+    """It divided by a power, which is never 0, where all exponents are then whole times one number above 1."""
+    parts = space.powers(value, name)
+    lowest = min(parts, default=0)
+    if not lowest or gcd(*(exponent - lowest for exponent in parts)) < 2:
+        return value
+    letter = _letter(space, name)
+    return sum((part * letter.power(e - lowest) if e > lowest else part for e, part in parts.items()), ZERO)
 
 
 def _in_steps(space: Space, value: Rooted, name: str, step: int) -> Rooted:

@@ -17,7 +17,15 @@ from itembank.expressions import tree
 from itembank.expressions.symbolic import to_sympy
 from itembank.expressions.tree import Node
 from itembank.expressions.vocabulary import WHOLE_NUMBERS
-from itembank.proof.symbolic_hidden import Hidden, InExponent, UnderRoot, name_of, smallest_base
+from itembank.proof.symbolic_hidden import (
+    Hidden,
+    UnderRoot,
+    in_exponent,
+    name_of,
+    over_of,
+    power_of,
+    smallest_base,
+)
 from itembank.proof.symbolic_numbers import ZERO, CannotTell, Rooted, rational, root, square_root
 from itembank.proof.symbolic_text import Numeral, Piece
 
@@ -224,7 +232,7 @@ class _Reader:
                 found = self.ratio(operand)
                 return found._replace(above=-found.above) if self._is_minus("±") else found
             case tree.Power(base, exponent) if tree.names(exponent):
-                return self._with_exponent(self.value(base), self.value(exponent))
+                return self._with_exponent(self.value(base), exponent)
             case tree.Call("sqrt" | "root" | "surd", (radicand, *index)) if tree.names(radicand):
                 return self._root(node, self.ratio(radicand), self._integer(index[0]) if index else 2)
             case tree.Power(base, exponent) if not tree.names(base):
@@ -257,20 +265,23 @@ class _Reader:
         found = UnderRoot(name_of(node, self.numerals), inside, index)
         return _Ratio(self._letter(found.name), rational(1), radicand.divisors, (*radicand.hidden, found))
 
-    def _with_exponent(self, base: Rooted, exponent: Rooted) -> _Ratio:
-        """b^(m*x + n) as powers of b^x and b, for the smallest b."""
+    def _with_exponent(self, base: Rooted, exponent: Node) -> _Ratio:
+        """b^(m*x/d + n) as powers of b^(x/d) and b, for the smallest b."""
+        if self.numerals is None:
+            raise CannotTell("a power of this kind is not read here")
         smallest, times = smallest_base(base)
-        found, left = _Ratio(rational(1), rational(1)), exponent
-        for letter in self.space.letters_in(exponent):
+        over = over_of(exponent, self.numerals)
+        found, left = _Ratio(rational(1), rational(1)), self.value(exponent)
+        for letter in self.space.letters_in(left):
             parts = self.space.powers(left, letter)
-            power = InExponent(f"{smallest}^{letter}", smallest, letter)
+            power = in_exponent(smallest, letter, over)
             left = parts.pop(0, ZERO)
-            factor = _whole(parts.pop(1, ZERO) * rational(times))
+            factor = _whole(parts.pop(1, ZERO) * rational(times * over))
             if parts or not factor:
-                raise CannotTell("an exponent with an unknown in it is m*x + n with whole numbers m and n")
+                raise CannotTell("an exponent with an unknown in it is m*x + n with rational numbers m and n")
             raised = _Ratio(self._letter(power.name).power(abs(factor)), rational(1), (), (power,))
             found = _product(found, raised if factor > 0 else self._inverted(raised))
-        return _product(found, _Ratio(rational(smallest).power(_whole(left * rational(times))), rational(1)))
+        return _product(found, _Ratio(power_of(smallest, left * rational(times)), rational(1)))
 
     def equation(self, left: Node, right: Node) -> System:
         """Two sides that are equal."""

@@ -84,7 +84,12 @@ def satisfied(space: Space, system: System, unknowns: Sequence[str], point: Poin
     """Whether a point, put in, makes every value 0 that should be, and nothing that should not."""
     values: Mapping[str, Rooted] | None = dict(zip(unknowns, point, strict=True))
     if system.hidden:
-        values = with_hidden(space, system.hidden, values or {})
+        try:
+            values = with_hidden(space, system.hidden, values or {})
+        except (
+            CannotTell
+        ):  # of 5^x with x = 5/6, say, there is no value here, and the equation can be solved all the same
+            return point in solve(space, system, unknowns)
     if values is None:
         return False
     return not any(_at(space, value, values) for value in system.zero) and all(

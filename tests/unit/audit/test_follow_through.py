@@ -9,7 +9,7 @@ from typing import NamedTuple
 import pytest
 
 from itembank.audit.verify import audit_item
-from itembank.library import draw
+from itembank.library import draw, plain_text
 from itembank.writers.qti3 import item_xml, shortfalls
 from tests.template_items import items
 
@@ -52,6 +52,73 @@ def test_a_key_that_is_not_in_lowest_terms_is_nothing_wrong(tmp_path: Path) -> N
     path.write_text(BISECTOR, "utf-8")
     for drawn in draw(path, count=8):
         assert () == audit_item(item_xml(drawn.item).encode(), "items/X.xml")[1]
+
+
+IN_A_SQUARE = """\
+template: in-a-square
+version: 1
+title: Inverse proportion to a square
+letters: [x]
+parameters: {m: [5, 6], n: [7, 11], t: {from: 1, to: 3}}
+derived: {c: m^2*n^2*t, w: n^2*t}
+parts:
+  - unknowns: [k]
+    problem: w = k/m^2
+    stem: In $y = k/x^2$ the letter $y$ stands for $w$ when $x = m$. Find $k$.
+    response: {kind: entry, blanks: {k: {form: integer}}}
+    key: k = c
+  - unknowns: [y]
+    problem: y = c/n^2
+    stem: Find $y$ when $x = n$.
+    response: {kind: entry, blanks: {y: {form: integer, marks: A1 ft}}}
+    key: y = k/n^2
+"""
+
+
+def test_what_is_divided_by_a_large_square_and_has_to_come_out_is_tried(tmp_path: Path) -> None:
+    """From k = 1225 no small step leads to another multiple of 49; twice the number does."""
+    path = tmp_path / "in-a-square.yaml"
+    path.write_text(IN_A_SQUARE, "utf-8")
+    for drawn in draw(path, count=12):
+        text = item_xml(drawn.item)
+        assert 'follow-through" data-marks' in text
+        assert () == audit_item(text.encode(), "items/X.xml")[1]
+        unfollowed = text.replace('data-marks="y:1"', 'data-marks="y:0"')
+        assert "wrong-follow-through" in codes(unfollowed)
+
+
+INTERCEPT = """\
+template: intercept
+version: 1
+title: Gradient, then intercept
+parameters: {a: {from: -1, to: 1}, b: {from: 2, to: 5}, m: [2, 3]}
+derived: {e: a + 2, f: b + 2*m}
+parts:
+  - unknowns: [g]
+    problem: g = (f - b)/2
+    stem: Find the gradient $g$ of the line through $(a, b)$ and $(e, f)$.
+    response: {kind: entry, blanks: {g: {form: integer}}}
+    key: g = m
+  - unknowns: [h]
+    problem: h = b - m*a
+    stem: The line meets the axis at $(0, h)$. Find $h$.
+    response: {kind: entry, blanks: {h: {form: integer, marks: B1 ft}}}
+    key: h = b - a*g
+"""
+
+
+def test_nothing_follows_where_the_numbers_leave_no_earlier_answer(tmp_path: Path) -> None:
+    """At a = 0 the intercept is b whatever gradient was found."""
+    path = tmp_path / "intercept.yaml"
+    path.write_text(INTERCEPT, "utf-8")
+    followed = set()
+    for drawn in draw(path, count=24):
+        second = drawn.item.parts[1]
+        through_the_axis = "(0, " in plain_text(drawn.item.parts[0].stem)
+        followed.add(through_the_axis)
+        assert through_the_axis == (second.follow is None)
+        assert () == audit_item(item_xml(drawn.item).encode(), "items/X.xml")[1]
+    assert followed == {True, False}
 
 
 class Spoiling(NamedTuple):
