@@ -6,7 +6,7 @@ Names of pupils stand in it only where they are asked for.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from typing import Final
 
@@ -14,7 +14,7 @@ from itembank.analysis.analysis import Analysis
 from itembank.analysis.blocks import ON_PAPER, UNTOLD, Block, Heading, Lines, Report, Table, counted, shown
 from itembank.analysis.distractors import QuestionChoices, SlipFigures
 from itembank.analysis.exact import CannotTell, Root, marks_told, rounded
-from itembank.analysis.findings import RULES
+from itembank.analysis.findings import RULES, Finding
 from itembank.analysis.group_report import group_blocks, group_notes
 from itembank.analysis.item_statistics import ItemFigures
 from itembank.analysis.reliability import BANDS, WholeFigures
@@ -84,8 +84,10 @@ def _whole(analysis: Analysis) -> tuple[str, ...]:
         error = whole.standard_error
         told = f"cannot tell, {error.reason}" if isinstance(error, CannotTell) else f"{shown(error)} marks"
         rough = "; rough, of fewer than 30 pupils" if whole.complete < 30 else ""
+        if whole.complete < _FEW_PUPILS:
+            rough = f"; of fewer than {_FEW_PUPILS} pupils this says next to nothing"
         lines.append(f"reliability: alpha {shown(whole.alpha)}, standard error of measurement {told}{rough}")
-        if not isinstance(error, CannotTell):
+        if not isinstance(error, CannotTell) and whole.complete >= _FEW_PUPILS:
             lines.append(
                 f"so a total may be off by {shown(error)} marks either way in two of three cases, and by "
                 f"{shown(Root(error.square * _SURE**2))} in nineteen of twenty"
@@ -119,10 +121,18 @@ def _findings(analysis: Analysis) -> Iterator[str]:
     if not analysis.findings:
         yield "Nothing stands out."
     printed = _printed(analysis)
-    for finding in analysis.findings:
+    rules = [finding.rule for finding in analysis.findings]
+    for finding in sorted(analysis.findings, key=lambda each: _place_of(each, rules, printed)):
         names = (f"question {printed[name]} ({name})" if name in printed else name for name in finding.about)
         about = f" {', '.join(names)}" if finding.about else ""
         yield f"{finding.rule}{about}: {finding.message}. {finding.hint[:1].upper()}{finding.hint[1:].rstrip('.')}."
+
+
+def _place_of(
+    finding: Finding, rules: Sequence[str], printed: Mapping[str, str]
+) -> tuple[int, tuple[int, str]]:
+    """By which findings of one rule stand in the order of the paper, so far as they are about questions."""
+    return rules.index(finding.rule), _on_paper(next((printed.get(name, "") for name in finding.about), ""))
 
 
 def _printed(analysis: Analysis) -> dict[str, str]:

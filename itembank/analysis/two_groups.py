@@ -14,7 +14,17 @@ from typing import Final, NamedTuple
 
 from itembank.analysis.exact import CannotTell, Root
 
-__all__ = ["Likelihoods", "Shift", "Size", "Stratum", "chance", "likelihoods", "shift", "size_of"]
+__all__ = [
+    "Likelihoods",
+    "Shift",
+    "Size",
+    "Stratum",
+    "chance",
+    "judged_by",
+    "likelihoods",
+    "shift",
+    "size_of",
+]
 
 _FIVE_PERCENT: Final = Fraction("3.841459")
 """The square of 1.96 standard errors: chi-square of one degree of freedom goes beyond it once in twenty times."""
@@ -150,11 +160,11 @@ def size_of(found: Shift, odds: Likelihoods | CannotTell) -> Size:
     (both from memory).
     """
     if isinstance(odds, CannotTell):
-        if found.chi_square <= _FIVE_PERCENT or found.ratio <= Fraction("0.17") ** 2:
+        if judged_by(found, odds) <= _FIVE_PERCENT or found.ratio <= Fraction("0.17") ** 2:
             return Size.NONE
         return Size.LARGE if found.ratio > Fraction(1, 16) else Size.SLIGHT
     delta = abs(_DIGITS.multiply(_DELTA, odds.logarithm))
-    if found.corrected <= _FIVE_PERCENT or delta < 1:
+    if judged_by(found, odds) <= _FIVE_PERCENT or delta < 1:
         return Size.NONE
     variance = _DIGITS.divide(Decimal(odds.variance.numerator), Decimal(odds.variance.denominator))
     error = _DIGITS.multiply(_DELTA, _DIGITS.sqrt(variance))
@@ -162,13 +172,18 @@ def size_of(found: Shift, odds: Likelihoods | CannotTell) -> Size:
     return Size.LARGE if delta >= Decimal("1.5") and is_sure else Size.SLIGHT
 
 
+def judged_by(found: Shift, odds: Likelihoods | CannotTell) -> Fraction:
+    """The chi-square by which a difference is judged: of questions that are right or wrong the corrected one."""
+    return found.chi_square if isinstance(odds, CannotTell) else found.corrected
+
+
 def chance(found: Shift, odds: Likelihoods | CannotTell) -> Decimal:
-    """How often chance alone makes as large a chi-square, of one degree of freedom; corrected where `size_of` does so.
+    """How often chance alone makes as large a chi-square, of one degree of freedom, as the one it is judged by.
 
     1 - erf(sqrt(chi-square / 2)), with erf(x) = 2 / sqrt(pi) exp(-x^2) (x + 2 x^3 / 3 + 4 x^5 / 15 + ...).
     Source: Abramowitz & Stegun, 7.1.6 and 26.4 (from memory).
     """
-    square = found.chi_square if isinstance(odds, CannotTell) else found.corrected
+    square = judged_by(found, odds)
     if square > _NEVER:
         return Decimal(0)
     with localcontext(_DIGITS):

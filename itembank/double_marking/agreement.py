@@ -99,9 +99,13 @@ class Script:
 
 @dataclass(frozen=True, slots=True)
 class Decisions:
-    """Who reaches a mark by both totals, by neither, by the first alone, by the second alone."""
+    """Who reaches a mark by both totals, by neither, by the first alone, by the second alone.
+
+    scripts: those that are counted, with every question that is compared at all marked by both.
+    """
 
     mark: int
+    scripts: int
     both: int
     neither: int
     first: int
@@ -280,6 +284,7 @@ def _decisions(scripts: Sequence[Script], most: int, mark: int) -> Decisions:
     reached = [(script.first >= mark, script.second >= mark) for script in whole]
     return Decisions(
         mark,
+        len(whole),
         reached.count((True, True)),
         reached.count((False, False)),
         reached.count((True, False)),

@@ -78,9 +78,15 @@ def _whole(each: Agreement) -> Iterator[str]:
         )
     if (made := each.decisions) is not None:
         yield (
-            f"at {counted(made.mark, 'mark')} {made.both} pass by both, {made.neither} by neither, {made.first} by "
-            f"{each.first} alone, {made.second} by {each.second} alone"
+            f"at {counted(made.mark, 'mark')}, of {counted(made.scripts, 'script')} with every question marked by "
+            f"both, {made.both} pass by both, {made.neither} by neither, {made.first} by {each.first} alone, "
+            f"{made.second} by {each.second} alone"
         )
+        if (gaps := len(each.scripts) - made.scripts) > 0:
+            yield (
+                f"{counted(gaps, 'script')} more {'have' if gaps > 1 else 'has'} empty cells, so nobody can tell who "
+                "passes: write - or 0 where a pupil left a question out"
+            )
 
 
 def _limits(each: Agreement) -> str:
@@ -239,7 +245,8 @@ def _pair_data(each: Agreement, *, pupils: bool) -> dict[str, Any]:
         "deviation": _figure(each.deviation), "error": _figure(each.error),
         "correlation": _figure(each.correlation), "within": rounded(each.within, 4), "far_apart": len(each.far),
         "decisions": None if made is None else {
-            "mark": made.mark, "both": made.both, "neither": made.neither, "first": made.first, "second": made.second,
+            "mark": made.mark, "scripts": made.scripts, "both": made.both, "neither": made.neither,
+            "first": made.first, "second": made.second,
         },
         "questions": [
             {"question": one.question.column, "on_paper": one.question.printed, "template": one.question.template,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
@@ -11,10 +12,14 @@ from typing import Final
 
 from itembank.analysis.exact import CannotTell
 
-__all__ = ["SURE", "Borderline", "Contrast", "Judgement", "Misplaced", "borderline", "contrast"]
+__all__ = ["SURE", "Borderline", "Contrast", "Judgement", "Misplaced", "Together", "borderline", "contrast"]
 
 SURE: Final = Fraction(95, 100)
 """How often an interval should hold the median."""
+
+
+_FIVE_PER_CENT: Final = Fraction("3.841459")
+"""The square of 1.96 standard errors, which chance goes beyond once in twenty times."""
 
 
 class Judgement(Enum):
@@ -50,11 +55,20 @@ class Misplaced:
         return self.below + self.above
 
 
+class Together(Enum):
+    """Whether judgements and totals go the same way, beyond what chance makes."""
+
+    SAME_WAY = "the same way"
+    NOT_TOLD = "no more than by chance"
+    OTHER_WAY = "the other way"
+
+
 @dataclass(frozen=True, slots=True)
 class Contrast:
     """The pass mark that misplaces the fewest. ties: all marks that do so equally well; cut: the middle one of them.
 
-    marks: what each whole mark would do, from 0 to the maximum.
+    marks: what each whole mark would do, from 0 to the maximum. higher: in what share of all pairs of a pupil judged
+    below and one judged above the latter has the higher total, equal ones by half; together: what that says.
     """
 
     below: int
@@ -62,6 +76,8 @@ class Contrast:
     cut: int
     ties: tuple[int, ...]
     marks: tuple[Misplaced, ...]
+    higher: Fraction
+    together: Together
 
     @property
     def fewest(self) -> int:
@@ -119,4 +135,24 @@ def contrast(below: Sequence[Fraction], above: Sequence[Fraction], maximum: int)
     )
     fewest = min(each.pupils for each in marks)
     ties = tuple(each.mark for each in marks if each.pupils == fewest)
-    return Contrast(len(below), len(above), ties[(len(ties) - 1) // 2], ties, marks)
+    return Contrast(len(below), len(above), ties[(len(ties) - 1) // 2], ties, marks, *_together(below, above))
+
+
+def _together(below: Sequence[Fraction], above: Sequence[Fraction]) -> tuple[Fraction, Together]:
+    """The share of pairs in which the one judged above has more, and whether it is beyond chance.
+
+    U = the number of such pairs, equal ones by half, beside m n / 2, with the variance
+    m n / 12 * (N + 1 - sum (t^3 - t) / (N (N - 1))) where t pupils have one total; told beyond 1.96 standard errors.
+    Source: Mann & Whitney 1947, Annals of Mathematical Statistics 18, 50-60; of ties: Lehmann 1975, Nonparametrics,
+    chapter 1 (both from memory).
+    """
+    pairs, number = len(below) * len(above), len(below) + len(above)
+    more = sum(
+        (Fraction(high > low) + Fraction(high == low, 2) for low in below for high in above), Fraction(0)
+    )
+    ties = sum(often**3 - often for often in Counter((*below, *above)).values())
+    variance = Fraction(pairs, 12) * (number + 1 - Fraction(ties, number * (number - 1)))
+    beyond = (more - Fraction(pairs, 2)) ** 2 > _FIVE_PER_CENT * variance
+    if not beyond:
+        return more / pairs, Together.NOT_TOLD
+    return more / pairs, Together.SAME_WAY if 2 * more > pairs else Together.OTHER_WAY

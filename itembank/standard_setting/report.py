@@ -11,7 +11,7 @@ from itembank.analysis.exact import CannotTell, Root, Statistic, marks_told, rou
 from itembank.analysis.keys import Question
 from itembank.standard_setting.angoff import ItemRating
 from itembank.standard_setting.boundaries import Beside
-from itembank.standard_setting.by_pupils import Borderline, Contrast, Judgement
+from itembank.standard_setting.by_pupils import Borderline, Contrast, Judgement, Together
 from itembank.standard_setting.pass_mark import Cut, PassMark
 
 __all__ = ["report"]
@@ -137,6 +137,21 @@ def _of_contrast(told: Contrast) -> Iterator[str]:
         f"contrasting groups: from {counted(told.cut, 'mark')} on, {told.fewest} of {told.below + told.above} pupils "
         "stand on the wrong side"
     )
+    pairs = f"in {_per_cent(told.higher)} of all pairs of one judged below and one judged above"
+    match told.together:
+        case Together.SAME_WAY:
+            yield f"contrasting groups: {pairs} the latter has the higher total (50 %: judgements say nothing of it)"
+        case Together.NOT_TOLD:
+            yield (
+                f"contrasting groups: {pairs} the latter has the higher total; of {_few(told.below + told.above)} "
+                "chance alone makes as much, so nobody can tell that judgements and totals go together, and no mark "
+                "should rest on these judgements"
+            )
+        case Together.OTHER_WAY:
+            yield (
+                f"contrasting groups: only {pairs} the latter has the higher total: were `below` and `above` "
+                "exchanged? No mark should rest on these judgements"
+            )
     if len(told.ties) > 1:
         yield f"contrasting groups: just as good are {_runs(told.ties)}; the middle one is taken"
     if min(told.below, told.above) < _FEWEST_PUPILS:
@@ -238,8 +253,8 @@ def _findings(found: PassMark) -> Iterator[str]:
     for judge, agreement in zip(last.judges, found.agreements, strict=False):
         if isinstance(agreement, Root) and agreement.is_negative and agreement.square:
             told.append(
-                f"{judge.judge} rates against the order of difficulty (correlation with facility {shown(agreement)}): "
-                "was the scale understood?"
+                f"{judge.judge} does not rate by the order of difficulty (correlation with facility "
+                f"{shown(agreement)}): was the scale understood?"
             )
     above = _above_facility(found)
     if above:
@@ -365,6 +380,10 @@ def _notes(found: PassMark) -> Iterator[str]:
         yield (
             "contrasting groups (Livingston & Zieky 1982): the whole mark that misplaces the fewest pupils judged "
             "below or above, both errors counted alike; pupils at the border do not count"
+        )
+        yield (
+            "pairs: of pupils judged below and above, equal totals by half (Mann & Whitney 1947); beyond chance at "
+            "1.96 standard errors"
         )
         yield f"judgements are {', '.join(judgement.value for judgement in Judgement)}, given without a look at totals"
     if found.compromise is not None:

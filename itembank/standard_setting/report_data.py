@@ -86,7 +86,7 @@ def _contrast(told: Contrast | CannotTell | None) -> dict[str, Any] | None:
         return None
     return {
         "below": told.below, "above": told.above, "mark": told.cut, "misplaced": told.fewest,
-        "equally_good": list(told.ties),
+        "equally_good": list(told.ties), "higher": rounded(told.higher, 4), "together": told.together.value,
         "marks": [{"mark": each.mark, "below_pass": each.below, "above_fail": each.above} for each in told.marks],
     }  # fmt: skip
 

@@ -109,6 +109,18 @@ def test_who_passes_by_one_marker_alone(program: Program) -> None:
 
     assert sum(made[name] for name in ("both", "neither", "first", "second")) == PUPILS
     assert made["first"] > 0
+    assert made["scripts"] == PUPILS
+
+
+def test_scripts_with_empty_cells_are_told_where_passes_are_counted(program: Program) -> None:
+    rows = [line.split(",") for line in (program.folder / "Bay.csv").read_text("utf-8").splitlines()]
+    rows[-1][1] = rows[-2][1] = ""
+    program.write("Gap.csv", "\n".join(map(",".join, rows)) + "\n")
+
+    out = program.run("markers", "built", "Ash.csv", "Gap.csv", "--pass", "15", err=None).out
+
+    assert f"of {PUPILS - 2} scripts with every question marked by both" in out
+    assert "2 scripts more have empty cells, so nobody can tell who passes" in out
 
 
 def test_what_nobody_disputes_is_a_mark_sheet_once_the_rest_is_settled(program: Program) -> None:

@@ -12,8 +12,8 @@ from math import erfc, exp, isclose, sqrt
 import pytest
 
 from itembank.analysis.analysis import analyse
-from itembank.analysis.blocks import Lines
-from itembank.analysis.exact import CannotTell, Root
+from itembank.analysis.blocks import Lines, Table
+from itembank.analysis.exact import CannotTell, Root, rounded
 from itembank.analysis.group_differences import FEWEST, OTHERS, differences, group_figures
 from itembank.analysis.groups_file import groups_of
 from itembank.analysis.report import report
@@ -205,6 +205,19 @@ def test_a_large_difference_is_told_with_what_to_do_and_a_reservation() -> None:
     assert ["a", "b"] == [each["group"] for each in data["groups"]]
     assert "large" == data["differences"][0]["difference"]
     assert "groups" not in as_data(analyse(results), "")
+
+
+def test_the_chi_square_of_the_table_is_the_one_that_differences_are_judged_by() -> None:
+    """Of questions of one mark that is the one corrected for continuity."""
+    results, groups = class_of([150, 150], 1)
+    found = analyse(results, groups)
+    (rows,) = (
+        each.rows for each in report(found, "") if isinstance(each, Table) and each.name == "differences"
+    )
+
+    shown = [row[-1] for row in rows]
+    assert [str(rounded(each.shift.corrected, 2)) for each in found.differences] == shown
+    assert [str(rounded(each.shift.chi_square, 2)) for each in found.differences] != shown
 
 
 @pytest.mark.parametrize(("size", "fewest"), [(100, 0), (35, 8)])

@@ -69,6 +69,27 @@ def test_findings_and_figures_tell_the_number_on_paper() -> None:
     assert ["7(a)", "8(a)"] == [each["printed"] for each in as_data(analyse(printed), "T")["questions"]]
 
 
+def test_findings_of_one_rule_stand_in_the_order_of_the_paper() -> None:
+    results = results_of([[1, 0, 0, 0]] * 6 + [[0, 0, 0, 0]] * 6)
+    numbers = ("2", "10", "3(b)", "3(a)")
+    printed = replace(
+        results,
+        questions=tuple(replace(each, printed=n) for each, n in zip(results.questions, numbers, strict=True)),
+    )
+
+    lines = [line for line in as_text(report(analyse(printed), "")) if line.startswith("  too-hard question")]
+
+    assert ["3(a)", "3(b)", "10"] == [line.split()[2] for line in lines]
+
+
+def test_of_fewer_than_ten_pupils_no_total_is_told_to_be_off_by_some_marks() -> None:
+    rows = [[1, 1, 0], [1, 0, 0], [1, 1, 1], [0, 0, 0]]
+    few, more = (list(as_text(report(analyse(results_of(rows * times)), ""))) for times in (2, 3))
+
+    assert any("of fewer than 10 pupils this says next to nothing" in line for line in few)
+    assert [False, True] == [any("may be off by" in line for line in lines) for lines in (few, more)]
+
+
 def test_one_is_told_as_one() -> None:
     results = replace(results_of([[1]]), absent=1, left_out=("ITEM01",))
     told = list(as_text(report(analyse(results), "")))

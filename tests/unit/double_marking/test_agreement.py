@@ -217,4 +217,4 @@ def test_a_script_of_which_less_is_compared_does_not_pass_or_fail() -> None:
 
     assert found is not None
     assert found.decisions is not None
-    assert (found.decisions.neither, found.decisions.first) == (0, 1)
+    assert (found.decisions.scripts, found.decisions.neither, found.decisions.first) == (1, 0, 1)

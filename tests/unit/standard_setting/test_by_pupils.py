@@ -14,8 +14,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from itembank.analysis.exact import CannotTell, rounded
-from itembank.standard_setting.by_pupils import Borderline, Contrast, borderline, contrast
+from itembank.analysis.exact import CannotTell, ranks, rounded
+from itembank.standard_setting.by_pupils import Borderline, Contrast, Together, borderline, contrast
 
 totals = st.lists(st.integers(0, 12).map(Fraction), min_size=1, max_size=12)
 
@@ -80,6 +80,45 @@ def test_no_mark_misplaces_fewer(below: list[Fraction], above: list[Fraction]) -
     ]
     assert min(wrong) == found.fewest == wrong[found.cut]
     assert [mark for mark in range(13) if wrong[mark] == min(wrong)] == list(found.ties)
+
+
+def test_judgements_are_held_against_totals_pair_by_pair() -> None:
+    """Below 3 4 6 7, above 6 8 9 10: of 16 pairs 14 and one half, too few to be told from chance.
+
+    Of 1 to 10 beside 11 to 20 all 100 pairs, U = 100 beside 50 with the variance 100 * 21 / 12 = 175 (z = 3.78).
+    """
+    cases = [
+        (whole(3, 4, 6, 7), whole(6, 8, 9, 10), Fraction(29, 32), Together.NOT_TOLD),
+        (whole(*range(1, 11)), whole(*range(11, 21)), Fraction(1), Together.SAME_WAY),
+        (whole(*range(11, 21)), whole(*range(1, 11)), Fraction(0), Together.OTHER_WAY),
+        (whole(*range(1, 21, 2)), whole(*range(2, 22, 2)), Fraction(55, 100), Together.NOT_TOLD),
+        (whole(5, 5), whole(5, 5), Fraction(1, 2), Together.NOT_TOLD),
+    ]
+    for below, above, share, together in cases:
+        found = contrast(below, above, 20)
+        assert isinstance(found, Contrast)
+        assert (share, together) == (found.higher, found.together)
+
+
+@given(
+    st.lists(st.integers(0, 6), min_size=2, max_size=9), st.lists(st.integers(0, 6), min_size=2, max_size=9)
+)
+def test_the_variance_of_pairs_is_that_of_ranks_dealt_out_at_random(
+    below: list[int], above: list[int]
+) -> None:
+    """U less its mean is the sum of the ranks of one group less its own mean; a sample of m of N numbers without
+    returning has the variance m (N - m) / (N - 1) times theirs."""
+    found = contrast(whole(*below), whole(*above), 6)
+    ranked = ranks(whole(*below, *above))
+    n, number = len(above), len(ranked)
+    centre = Fraction(number + 1, 2)
+    spread = sum((rank - centre) ** 2 for rank in ranked) / number
+    beyond = (sum(ranked[len(below) :]) - n * centre) ** 2 > Fraction("3.841459") * (
+        spread * n * (number - n) / (number - 1)
+    )
+
+    assert isinstance(found, Contrast)
+    assert beyond == (found.together is not Together.NOT_TOLD)
 
 
 def test_without_pupils_of_a_kind_there_is_no_mark() -> None:

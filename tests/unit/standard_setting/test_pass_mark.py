@@ -124,11 +124,31 @@ def test_ratings_are_held_against_what_pupils_earned() -> None:
     assert isinstance(ash, Root)
     assert isinstance(birch, Root)
     assert (True, False) == (ash.is_negative, birch.is_negative)
-    assert "Ms Ash rates against the order of difficulty" in text
-    assert "Mr Birch rates against" not in text
+    assert "Ms Ash does not rate by the order of difficulty" in text
+    assert "Mr Birch does not rate" not in text
     assert (
         "expected to earn more marks than all pupils did: ITEM00 0.70 beside 0.63, ITEM02 2.00 beside 1.88"
         in text
+    )
+
+
+def test_judgements_that_totals_do_not_bear_out_are_told() -> None:
+    """Totals 1, 2 and 1 below, 6 and 7 above; then the other way round, of three times as many pupils."""
+    few = told_in_words(found())
+    many = results_of([row for row in ROWS for _ in range(3)], MAXIMA)
+    said = tuple(
+        (f"pupil {3 * at + number}", kind) for at, (_, kind) in enumerate(JUDGED) for number in range(3)
+    )
+    other = {Judgement.BELOW: Judgement.ABOVE, Judgement.ABOVE: Judgement.BELOW}
+    turned = tuple((name, other.get(kind, kind)) for name, kind in said)
+
+    pairs = "of all pairs of one judged below and one judged above the latter has the higher total"
+    assert f"in 100.0 % {pairs}; of 5 pupils chance alone makes as much" in few
+    assert f"in 100.0 % {pairs} (50 %: judgements say nothing of it)" in told_in_words(
+        found(Judgements(judged=said), many)
+    )
+    assert f"only in 0.0 % {pairs}: were `below` and `above` exchanged?" in told_in_words(
+        found(Judgements(judged=turned), many)
     )
 
 
