@@ -10,12 +10,14 @@ from itembank.bank.approvals import Approved, State, states
 from itembank.bank.bank import Bank, Entry
 from itembank.bank.shown_items import USUAL_COUNT, ShownItem, shown_items
 from itembank.bank.sources import entries_of
-from itembank.errors import Diagnostic, InputError
-from itembank.expressions.tree import Call
+from itembank.errors import Diagnostic, DomainError, InputError
+from itembank.expressions.display import Maths
+from itembank.expressions.layout import lay_out
+from itembank.expressions.tree import Call, Name
 from itembank.properties.catalogue import PROPERTIES
 from itembank.templates.template import Expression
 from itembank.words import Words
-from itembank.writers.pages.item_review import ReviewedItem, ReviewedTemplate, review_page
+from itembank.writers.pages.item_review import Guaranteed, ReviewedItem, ReviewedTemplate, review_page
 from itembank.writers.paper import PaperFacts
 
 __all__ = ["ReviewPage", "page_to_review"]
@@ -75,15 +77,20 @@ def _reviewed(
     return ReviewedTemplate(template.name, template.version, items, _approval_told(known, spoken), guaranteed)
 
 
-def _guarantee_told(guarantee: Expression) -> str:
-    """What holds of every item, in English: a property in its words, another condition as it is written."""
-    written = guarantee.text.strip()
-    match guarantee.node:
-        case Call(function) if function in PROPERTIES:
-            about = written.partition("(")[2].removesuffix(")").strip()
-            return f"{'the problem' if about == 'problem' else about} {PROPERTIES[function].claim}"
-        case _:
-            return written
+def _guarantee_told(guarantee: Expression) -> Guaranteed:
+    """What holds of every item: a property in its words, another condition as mathematics."""
+    written = guarantee.raw or guarantee.node
+    try:
+        match written:
+            case Call(function, (Name("problem"),)) if function in PROPERTIES:
+                return Guaranteed((), f"the problem {PROPERTIES[function].claim}")
+            case Call(function, arguments) if function in PROPERTIES:
+                about = tuple(Maths(lay_out(argument, 0)) for argument in arguments)
+                return Guaranteed(about, PROPERTIES[function].claim)
+            case _:
+                return Guaranteed((Maths(lay_out(written, 0)),), "")
+    except DomainError:  # `not`, and what else is decided but never shown
+        return Guaranteed((), guarantee.text.strip())
 
 
 def _approval_told(known: Approved | None, spoken: Words) -> str:

@@ -76,6 +76,26 @@ def test_what_holds_of_every_item_is_said_in_words(program: Program) -> None:
     assert "k has a square root that simplifies to a smaller surd" in " ".join(held)
 
 
+@pytest.mark.parametrize(
+    ("written", "told_as"),
+    [
+        ("coprime(h, k)", "h, k have no common factor"),
+        ("h^2 - k != 0", "h2−k≠0"),
+        ("not h = 12", "not h = 12"),
+    ],
+)
+def test_other_conditions_are_told_as_mathematics_or_as_written(
+    program: Program, written: str, told_as: str
+) -> None:
+    change(
+        program.folder / "bank/templates/monic-even-surd.yaml",
+        "  - simplifiable_surd(k)",
+        f"  - simplifiable_surd(k)\n  - {written}",
+    )
+
+    assert told_as in " ".join(told(read(program), "Every item"))
+
+
 def test_the_extremes_are_named(program: Program) -> None:
     page = read(program, "--corners")
     reasons = [each.text_content() for each in page.xpath("//article/p/em")]

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from itembank.expressions.display import Maths
 from itembank.items import Item
 from itembank.words import Words
 from itembank.writers.facts import PaperFacts
@@ -22,7 +23,7 @@ from itembank.writers.paper import total_marks
 from itembank.writers.phrases import phrases
 from itembank.writers.trials import trials
 
-__all__ = ["ReviewedItem", "ReviewedTemplate", "review_page"]
+__all__ = ["Guaranteed", "ReviewedItem", "ReviewedTemplate", "review_page"]
 
 _STATEMENTS: Final = (
     "content",
@@ -38,6 +39,14 @@ _FINDINGS: Final = ("as-it-is", "after-changes", "not")
 
 
 @dataclass(frozen=True, slots=True)
+class Guaranteed:
+    """What holds of every item. about: mathematics, () for the problem; said: what is said of it, in English."""
+
+    about: tuple[Maths, ...]
+    said: str
+
+
+@dataclass(frozen=True, slots=True)
 class ReviewedItem:
     """corner: why the item was chosen, "" for one that was drawn."""
 
@@ -47,16 +56,13 @@ class ReviewedItem:
 
 @dataclass(frozen=True, slots=True)
 class ReviewedTemplate:
-    """A template by some of its items, at least one. approval: what is known of it already, "" for nothing.
-
-    guaranteed: what holds of every item it makes, in English.
-    """
+    """A template by some of its items, at least one. approval: what is known of it already, "" for nothing."""
 
     name: str
     version: int
     items: tuple[ReviewedItem, ...]
     approval: str = ""
-    guaranteed: tuple[str, ...] = ()
+    guaranteed: tuple[Guaranteed, ...] = ()
 
     @property
     def item(self) -> Item:
