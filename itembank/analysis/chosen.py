@@ -34,7 +34,7 @@ from itembank.analysis.mark_sheet import (
 from itembank.analysis.matching import Letters, answered, entry_mark, is_left_to_work_out, letter_of, named_in
 from itembank.analysis.orders import NUMBERED, Orders
 from itembank.analysis.responses import BLANK, OMITTED, Answer, Record
-from itembank.analysis.shown import text_shown
+from itembank.analysis.shown import offered_shown
 from itembank.analysis.tables import Cell, Table, wrong
 from itembank.errors import Diagnostic, InputError, Level, Span
 
@@ -175,7 +175,7 @@ class _Reader:
     def _unknown_option(self, cell: Cell, question: Question, letters: Letters) -> Diagnostic:
         printed = {name: letter for letter, name in letters.items()}
         named = [
-            (printed.get(each.name, each.name), text_shown(each.text)[:40]) for each in question.offered[:8]
+            (printed.get(each.name, each.name), offered_shown(each)[:40]) for each in question.offered[:8]
         ]
         number = ""
         if question.kind in ("choice", "choices"):

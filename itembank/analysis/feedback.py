@@ -22,7 +22,8 @@ class Lost:
     """A question that a pupil did not earn all marks of.
 
     test: its title, "" where the pupil sat no other. number: on the pupil's own paper, "" where there is none.
-    sentences: what the slips made say to the pupil. right: what is right, () where a person marks it.
+    sentences: what the slips made say to the pupil, or of a worked solution with a slip what that one says. right: what
+    is right, () where a person marks it. line: the number of the line with the slip, "" of other questions.
     """
 
     test: str
@@ -32,6 +33,7 @@ class Lost:
     most: int
     sentences: tuple[str, ...]
     right: tuple[Offered, ...]
+    line: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,10 +92,13 @@ def _lost(question: Question, answer: Answer, version: str, test: str) -> Iterat
         return
     told = {each.slip: each.pupil for each in question.offered if each.slip}
     sentences = dict.fromkeys(told.get(slip, "") for slip in answer.slips)
+    right = tuple(each for each in question.offered if each.is_right)
+    if question.kind == "wrong-line":
+        sentences = dict.fromkeys(each.pupil for each in right)
     yield Lost(
         test, _number(question.printed, version), question.title, answer.mark, question.maximum,
         tuple(sentence for sentence in sentences if sentence),
-        tuple(each for each in question.offered if each.is_right),
+        right, right[0].name if right and question.kind == "wrong-line" else "",
     )  # fmt: skip
 
 

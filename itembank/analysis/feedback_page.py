@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 from html import escape
 from typing import Final
@@ -10,7 +10,7 @@ from xml.etree import ElementTree
 
 from itembank.analysis.exact import marks_told
 from itembank.analysis.feedback import Lost, Told
-from itembank.analysis.keys import Offered
+from itembank.analysis.keys import Offered, Piece
 from itembank.analysis.learnt import Verdict
 from itembank.analysis.shown import text_shown
 from itembank.words import Words, words
@@ -90,8 +90,9 @@ def _lost(lost: Lost, said: Words) -> Iterator[str]:
     yield f"<li><strong>{escape(asked)}</strong> ({escape(marks)})"
     for sentence in lost.sentences:
         yield f"<p>{escape(sentence)}</p>"
-    if right := ", ".join(filter(None, map(_shown, lost.right))):
-        yield f"<p>{escape(said('feedback-right'))} {right}</p>"
+    if right := _all_right(lost.right):
+        line = f"{said('feedback-line', number=lost.line)} " if lost.line else ""
+        yield f"<p>{escape(said('feedback-right'))} {escape(line)}{right}</p>"
     yield "</li>"
 
 
@@ -99,9 +100,22 @@ def _marks(got: Fraction, most: int, said: Words) -> str:
     return said.counted("feedback-marks", most, got=marks_told(got))
 
 
+def _all_right(right: Sequence[Offered]) -> str:
+    """Everything that is right, "" for nothing: whole sentences one after the other, what has pieces by semicolons."""
+    told = [text for each in right if (text := _shown(each))]
+    if any(each.text.endswith(".") for each in right):
+        return " ".join(told)
+    return ("; " if any(each.pieces for each in right) else ", ").join(told)
+
+
 def _shown(right: Offered) -> str:
+    pieces = right.pieces or (Piece(right.text, right.mathml),)
+    return escape(right.between).join(map(_piece, pieces))
+
+
+def _piece(piece: Piece) -> str:
     """Mathematics as the build wrote it; else the words."""
-    return right.mathml if _is_mathml(right.mathml) else escape(text_shown(right.text))
+    return piece.mathml if _is_mathml(piece.mathml) else escape(text_shown(piece.text))
 
 
 def _is_mathml(markup: str) -> bool:

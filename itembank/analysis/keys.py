@@ -6,18 +6,25 @@ import json
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from itembank.difficulty.observed import OBSERVED
 from itembank.errors import Diagnostic, InputError, Span
 
-__all__ = ["ANOTHER", "RIGHT", "Keys", "Offered", "Question", "read_keys"]
+__all__ = ["ANOTHER", "RIGHT", "Keys", "Offered", "Piece", "Question", "read_keys"]
 
 RIGHT: Final = "right"
 ANOTHER: Final = "another answer"
 """Names of answers that are entered: the key, and what is neither the key nor a known slip."""
 _OF_A_FORM: Final = re.compile(r" ([A-Z])\Z")
 _NUMBER: Final = re.compile(r"[1-9][0-9]*(?:\([a-z]+\))?")
+
+
+class Piece(NamedTuple):
+    """A text or a formula, as a template's language has it and in MathML, "" for none."""
+
+    text: str
+    mathml: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +34,8 @@ class Offered:
     name: the letter of an option, the number of a line, `2 D` for row 2 with target D, `C A B` for an order, or, of
     what is entered, RIGHT or the slip's name. text, latex, mathml: what stands there. slip: the slip that leads to it,
     "" for none; teacher: what to reteach; pupil: what the pupil is told. printed: of an option its number and letter in
-    the paper, `3(b) C`, or in each version, `A 3(b) C, B 5(b) A`; "" where that is not known.
+    the paper, `3(b) C`, or in each version, `A 3(b) C, B 5(b) A`; "" where that is not known. pieces: the same piece by
+    piece where it is more than one text or formula, with what stands between them.
     """
 
     name: str
@@ -39,6 +47,8 @@ class Offered:
     teacher: str = ""
     printed: str = ""
     pupil: str = ""
+    pieces: tuple[Piece, ...] = ()
+    between: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,16 +213,23 @@ def _offered(part: Mapping[str, Any]) -> Iterator[Offered]:
                 for target in part["targets"]:
                     is_right = row["target"] == target["option"]
                     told = target if not is_right else {**target, "slip": ""}
-                    yield _option(f"{row['row']} {target['option']}", told, is_right, said)
+                    found = _option(f"{row['row']} {target['option']}", told, is_right, said)
+                    yield replace(found, pieces=(_piece(row), _piece(target)), between=" → ")
         case "wrong-line":
             for number, line in enumerate(part["lines"], 1):
                 text = " ".join(str(line[key]) for key in ("say", "maths") if line[key])
+                pieces = tuple(Piece(str(line[key])) for key in ("say", "maths") if line[key])
+                _, pupil = said.get(str(part.get("slip", "")), ("", ""))
                 # A platform may report a line by its formula alone.
-                yield Offered(str(number), text, line["maths"], is_right=not line["follows"])
+                yield Offered(
+                    str(number), text, line["maths"], is_right=not line["follows"],
+                    pupil="" if line["follows"] else pupil, pieces=pieces, between=" ",
+                )  # fmt: skip
         case "order":
             things = sorted(part["things"], key=lambda thing: int(thing["place"]))
             name = " ".join(str(thing["option"]) for thing in things)
-            yield Offered(name, "; ".join(thing["plain"] for thing in things), is_right=True)
+            text = "; ".join(thing["plain"] for thing in things)
+            yield Offered(name, text, is_right=True, pieces=tuple(map(_piece, things)), between="; ")
         case "written":
             return  # nobody can tell from a free text which slip it shows
         case "entry":
@@ -228,6 +245,10 @@ def _offered(part: Mapping[str, Any]) -> Iterator[Offered]:
                 )
         case other:
             raise ValueError(f"unknown kind of response {other}")
+
+
+def _piece(told: Mapping[str, Any]) -> Piece:
+    return Piece(str(told["plain"]), str(told["mathml"]))
 
 
 def _option(

@@ -18,7 +18,7 @@ from itembank.analysis.findings import RULES, Finding
 from itembank.analysis.group_report import group_blocks, group_notes
 from itembank.analysis.item_statistics import ItemFigures
 from itembank.analysis.reliability import BANDS, WholeFigures
-from itembank.analysis.shown import text_shown
+from itembank.analysis.shown import offered_shown
 
 __all__ = ["report"]
 
@@ -225,7 +225,7 @@ def _choice_rows(choices: QuestionChoices, printed: str) -> Iterator[tuple[str, 
         # letters of the bank say nothing to whoever holds versions with letters of their own
         name = "" if "," in offered.printed else offered.name
         yield (
-            choices.name, offered.printed or printed, name, text_shown(offered.text), "key" if offered.is_right else "",
+            choices.name, offered.printed or printed, name, offered_shown(offered), "key" if offered.is_right else "",
             offered.slip, offered.teacher, str(each.number), _percent(each.number, choices.answers),
             _of_third(each.upper, choices.upper), _of_third(each.lower, choices.lower), shown(each.rest),
         )  # fmt: skip

@@ -11,7 +11,7 @@ from itembank.expressions.display import Maths
 from itembank.expressions.layout import lay_out
 from itembank.expressions.parser import ExpressionError, parse
 
-__all__ = ["answer_shown", "text_shown"]
+__all__ = ["answer_shown", "offered_shown", "text_shown"]
 
 _NONE = "no real solution"
 
@@ -31,11 +31,23 @@ def text_shown(text: str) -> str:
         return text
 
 
+def offered_shown(offered: Offered) -> str:
+    """What an answer says, without its letter.
+
+    >>> from itembank.analysis.keys import Piece
+    >>> offered_shown(Offered("B A", "x^2; 2*x", pieces=(Piece("x^2"), Piece("2*x")), between="; "))
+    'x²; 2x'
+    """
+    if not offered.pieces:
+        return text_shown(offered.text)
+    return offered.between.join(text_shown(piece.text) for piece in offered.pieces)
+
+
 def answer_shown(offered: Offered) -> str:
     """An answer in a sentence: what it says, and its number and letter on paper where there is one.
 
     >>> answer_shown(Offered("B", "x^2", printed="A 3 D, B 5 A")), answer_shown(Offered("B", "x^2"))
     ('x² (on paper A 3 D, B 5 A)', 'B (x²)')
     """
-    text = text_shown(offered.text)
+    text = offered_shown(offered)
     return f"{text} (on paper {offered.printed})" if offered.printed else f"{offered.name} ({text})"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from dataclasses import replace
 from fractions import Fraction
@@ -10,7 +11,7 @@ import pytest
 
 from itembank.analysis.feedback import Told, feedback
 from itembank.analysis.feedback_page import as_feedback_page
-from itembank.analysis.keys import Keys, Offered, Question
+from itembank.analysis.keys import Keys, Offered, Question, read_keys
 from itembank.analysis.learnt import who_has_learnt
 from itembank.analysis.responses import Answer, Record, Results, State, combine
 from itembank.errors import Span
@@ -134,6 +135,69 @@ def test_what_is_no_plain_mathml_is_told_in_words(markup: str) -> None:
 
     assert "<p>Right: x = 3</p>" in page
     assert "alert" not in page
+
+
+def thing(name: str, plain: str, **more: object) -> dict[str, object]:
+    """An option, row or target as `items.json` has it."""
+    return {"option": name, "plain": plain, "latex": "", "mathml": "", "slip": "", **more}
+
+
+def item(kind: str, **part: object) -> dict[str, object]:
+    """An item of one part as `items.json` has it."""
+    address = {"template": kind, "version": 1, "seed": 1, "position": 1}
+    slips = [{"slip": "one-side", "answer": "", "teacher": "Balance.", "pupil": "Add it to both sides."}]
+    asked = {"label": "", "marks": 2, "response": kind, "slips": slips, **part}
+    return {"code": kind.upper(), "title": kind, "address": address, "parts": [asked]}
+
+
+@pytest.mark.parametrize(
+    ("told", "said"),
+    [
+        (
+            item("order", things=[thing("A", "x = 2*sqrt(5)", place=2), thing("B", "x", place=1, mathml=MATHML)]),
+            f"<p>Right: {MATHML}; x = 2√5</p>",
+        ),
+        (
+            item(
+                "match",
+                rows=[thing("", "x^2 = 9", row="1", target="B"), thing("", "x^2 = 4", row="2", target="A")],
+                targets=[thing("A", "x = 2"), thing("B", "none"), thing("C", "x = 0")],
+            ),
+            "<p>Right: x² = 9 → no real solution; x² = 4 → x = 2</p>",
+        ),
+        (
+            item(
+                "wrong-line", slip="one-side",
+                lines=[
+                    {"say": "", "maths": "x^2 - 8*x = 2", "follows": True},
+                    {"say": "Add 16.", "maths": "x^2 - 8*x + 16 = 2", "follows": False},
+                ],
+            ),
+            "<p>Add it to both sides.</p>\n<p>Right: line\u00a02: Add 16. x² − 8x + 16 = 2</p>",
+        ),
+        (
+            item("choices", options=[
+                thing("A", "It has two roots.", right=True), thing("B", "It has none.", right=False),
+                thing("C", "It has one at least.", right=True),
+            ]),
+            "<p>Right: It has two roots. It has one at least.</p>",
+        ),
+        (
+            item("choices", options=[thing("A", "x = 2", right=True), thing("B", "3*x", right=True)]),
+            "<p>Right: x = 2, 3x</p>",
+        ),
+    ],
+    ids=["order", "match", "wrong-line", "sentences", "formulas"],
+)  # fmt: skip
+def test_what_is_right_is_shown_as_a_page_shows_it_in_every_kind(told: dict[str, object], said: str) -> None:
+    """Pupils know nothing of the language of templates, `x^2` and `sqrt(5)`."""
+    keys = read_keys("items.json", json.dumps({"items": [told]}).encode())
+    record = Record("ada", Span("m.csv", 2, 1), {0: Answer(State.ANSWERED, Fraction(0))}, (0,))
+    results = [combine(keys, [record])]
+
+    page = as_feedback_page(feedback(results, [""], who_has_learnt(results)), "", "en")
+
+    assert said in page
 
 
 def test_one_mark_is_one_mark() -> None:
