@@ -169,7 +169,8 @@ def _typed(
             continue
         boxes += [shown for slot in range(blank.slots) for shown in _slot(blank, of_blank, slot)]
     shown = ", ".join(each or said("try-empty") for each in boxes)
-    return Trial(said("try-enter", boxes=shown), str(marks), told, tuple(boxes))
+    how = "try-enter" if len(boxes) > 1 else "try-enter-alone"
+    return Trial(said(how, boxes=shown), str(marks), told, tuple(boxes))
 
 
 def _slot(blank: Blank, values: Values, slot: int) -> list[str]:

@@ -123,3 +123,11 @@ def test_the_rows_of_a_match_in_the_cartridge_do_it_together(item: Item) -> None
         weights = [int(row.metadata["cc_weighting"]) for row in rows]
         earned = sum(result.score * weight for result, weight in zip(results, weights, strict=True))
         assert 100 * Decimal(trial.marks) == earned, trial.answer
+
+
+@pytest.mark.parametrize("item", ITEMS, ids=lambda item: item.code)
+def test_an_order_is_told_where_there_is_more_than_one_box(item: Item) -> None:
+    for part in item.parts:
+        for trial in trials(part, phrases("en")):
+            if trial.answer.startswith("enter "):
+                assert trial.answer.endswith("in this order") == (len(trial.in_boxes) > 1)
