@@ -97,7 +97,7 @@ def _lost(lost: Lost, said: Words) -> Iterator[str]:
 
 
 def _marks(got: Fraction, most: int, said: Words) -> str:
-    return said.counted("feedback-marks", most, got=marks_told(got))
+    return said.counted("feedback-marks", most, got=marks_told(got).replace(".", said.decimal_mark))
 
 
 def _all_right(right: Sequence[Offered]) -> str:

@@ -12,13 +12,14 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from enum import Enum
 from fractions import Fraction
-from typing import Final
+from typing import Final, NamedTuple
 
 from itembank.analysis.exact import rounded
 from itembank.analysis.guessing import Chances, at_least, at_most, guessed, known, together
 from itembank.analysis.keys import Question
 from itembank.analysis.responses import Answer, Results, State
 from itembank.errors import DomainError
+from itembank.words import OWN, Words, words
 
 __all__ = [
     "BY",
@@ -29,6 +30,7 @@ __all__ = [
     "Rule",
     "Standing",
     "Verdict",
+    "Why",
     "same_name",
     "who_has_learnt",
 ]
@@ -77,19 +79,36 @@ class Method:
     marks: int
 
 
+class Why(NamedTuple):
+    """Why something cannot be told. key: of the words that say it, without what all such keys begin with."""
+
+    key: str
+    values: tuple[tuple[str, object], ...] = ()
+
+
 @dataclass(frozen=True, slots=True)
 class Standing:
     """How a pupil stands in a method: `got` of `most` marks in so many questions that the pupil came to.
 
-    reason: why it cannot be told, else "". slips: those made there, with how often.
+    why: of what cannot be told the key of the words that say why, with their values, else None. slips: those made
+    there, with how often.
     """
 
     verdict: Verdict
     got: Fraction
     most: int
     questions: int
-    reason: str
+    why: Why | None
     slips: tuple[tuple[str, int], ...]
+
+    def told_why(self, said: Words) -> str:
+        """Why it cannot be told, in some language; "" where it can be."""
+        return said(f"learnt-why-{self.why.key}", **dict(self.why.values)) if self.why is not None else ""
+
+    @property
+    def reason(self) -> str:
+        """Why it cannot be told, in English, else ""."""
+        return self.told_why(words(OWN))
 
 
 @dataclass(frozen=True, slots=True)
@@ -249,29 +268,27 @@ class _Judge:
         taken = [(question, answer) for question, answer in answers if answer.is_reached]
         got = sum((answer.mark for _, answer in taken if answer.mark is not None), Fraction(0))
         most = sum(question.maximum for question, _ in taken)
-        verdict, reason = self._verdict(tuple(question for question, _ in taken), got, most)
-        if not reason and verdict is Verdict.CANNOT_TELL:
-            reason = _nothing_taken(answers)
-        return Standing(verdict, got, most, len(taken), reason, tuple(_slips(taken)))
+        verdict, why = self._verdict(tuple(question for question, _ in taken), got, most)
+        if why is None and verdict is Verdict.CANNOT_TELL:
+            why = _nothing_taken(answers)
+        return Standing(verdict, got, most, len(taken), why, tuple(_slips(taken)))
 
-    def _verdict(self, asked: tuple[Question, ...], got: Fraction, most: int) -> tuple[Verdict, str]:
+    def _verdict(self, asked: tuple[Question, ...], got: Fraction, most: int) -> tuple[Verdict, Why | None]:
         rule = self.rule
         if not asked:
-            return Verdict.CANNOT_TELL, ""
+            return Verdict.CANNOT_TELL, None
         if len(asked) < rule.fewest:
-            return Verdict.CANNOT_TELL, f"one question says too little, {rule.fewest} are needed"
+            return Verdict.CANNOT_TELL, Why("single", (("fewest", rule.fewest),))
         if got >= rule.share * most:
             lucky = at_least(self._guessing(asked), got)
             if lucky <= rule.doubt:
-                return Verdict.LEARNT, ""
-            return Verdict.CANNOT_TELL, f"who guesses gets so many marks in {_per_cent(lucky)} of cases"
+                return Verdict.LEARNT, None
+            return Verdict.CANNOT_TELL, Why("guessing", (("chance", _per_cent(lucky)),))
         unlucky = at_most(self._knowing(asked), got)
         if unlucky <= rule.doubt:
-            return Verdict.NOT_YET, ""
+            return Verdict.NOT_YET, None
         slips = _per_cent(rule.slipping)
-        return Verdict.CANNOT_TELL, (
-            f"who has learnt it, and slips in {slips} of questions, gets no more in {_per_cent(unlucky)} of cases"
-        )
+        return Verdict.CANNOT_TELL, Why("slipping", (("slips", slips), ("chance", _per_cent(unlucky))))
 
     def enough(self, like: Sequence[Question]) -> int | None:
         """The fewest questions of these kinds, in turn, that tell of somebody who has learnt the method that it is so.
@@ -304,11 +321,11 @@ class _Judge:
         return self._unlucky[asked]
 
 
-def _nothing_taken(answers: Sequence[tuple[Question, Answer]]) -> str:
+def _nothing_taken(answers: Sequence[tuple[Question, Answer]]) -> Why:
     states = {answer.state for _, answer in answers}
     if State.UNMARKED in states:
-        return "the answers are not marked yet"
-    return "did not get so far" if State.NOT_REACHED in states else "was given no such question"
+        return Why("unmarked")
+    return Why("not-reached" if State.NOT_REACHED in states else "not-given")
 
 
 def _per_cent(share: Fraction) -> str:

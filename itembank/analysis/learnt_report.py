@@ -3,118 +3,182 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, Final
 
-from itembank.analysis.blocks import Block, Heading, Lines, Report, Table, counted
+from itembank.analysis.blocks import Block, Heading, Lines, Report, Table
 from itembank.analysis.exact import marks_told, rounded
 from itembank.analysis.learnt import MOST_ASKED, Group, Learning, Method, Standing, Verdict
+from itembank.words import OWN, Words, words
 
 __all__ = ["as_data", "report"]
 
-_SAID: Final = {Verdict.LEARNT: "learnt", Verdict.NOT_YET: "not yet", Verdict.CANNOT_TELL: "?"}
-_NO_SLIP: Final = "Nobody made a known slip in what has not been learnt."
-_MARKS_ALONE: Final = (
-    "The results tell marks alone. Tables of what pupils chose or typed, or result reports, tell slips too."
-)
+_KEYS: Final = {Verdict.LEARNT: "learnt", Verdict.NOT_YET: "not-yet", Verdict.CANNOT_TELL: "cannot-tell"}
 
 
-def report(learning: Learning, title: str, *, for_terminal: bool = False) -> Report:
-    """for_terminal: groups as lines, for names are long, and without the line for each pupil and method."""
-    blocks: list[Block] = [
-        Heading(f"Who has learnt what: {title}" if title else "Who has learnt what", 1),
-        Lines(tuple(_whole(learning))),
-        Heading("Methods"),
-        _method_table(learning),
-        Heading("Pupils"),
-        _pupil_table(learning),
-        Heading("Whom to take together"),
-    ]
-    if not learning.groups:
-        blocks.append(Lines((_NO_SLIP if learning.tells_slips else _MARKS_ALONE,)))
-    elif for_terminal:
-        blocks.append(Lines(tuple(map(_group_line, learning.groups))))
-    else:
-        blocks.append(_group_table(learning))
-    if not for_terminal:
-        blocks += [Heading("Each pupil and method"), _standing_table(learning)]
-    blocks += [Heading("How it is worked out"), Lines(tuple(_notes(learning)))]
-    return tuple(blocks)
+def report(
+    learning: Learning, title: str, *, language: str | None = None, for_terminal: bool = False
+) -> Report:
+    """language: in which a teacher reads it, with methods by their titles; None for tables that programs read, in
+    English and with methods by their names. for_terminal: groups as lines, for names are long, and without the line for
+    each pupil and method.
+    """
+    return _Report(learning, _Said(words(language or OWN)), by_title=language is not None).blocks(
+        title, for_terminal=for_terminal
+    )
 
 
-def _whole(learning: Learning) -> Iterator[str]:
-    pupils, methods = counted(len(learning.pupils), "pupil"), counted(len(learning.methods), "method")
-    yield f"{pupils}, {methods}, by {learning.by}"
-    thin = sum(learning.most_asked(place) < learning.rule.fewest for place in range(len(learning.methods)))
-    if thin:
-        told = f"{thin} of them with fewer than {learning.rule.fewest} questions for a pupil, which say too little"
-        yield told if learning.by == "topic" else f"{told}: by topic, more questions stand together"
-    yield from _next_test(learning)
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """The words of this report in a language."""
+
+    words: Words
+
+    def __call__(self, key: str, /, **values: object) -> str:
+        return self.words(f"learnt-{key}", **values)
+
+    def counted(self, key: str, count: int, /) -> str:
+        return self.words.counted(f"learnt-{key}", count)
+
+    def number(self, told: str) -> str:
+        """Figures with the decimal mark of the language."""
+        return told.replace(".", self.words.decimal_mark)
 
 
-def _next_test(learning: Learning) -> Iterator[str]:
-    """How many questions the next test needs, where a third of all cases or more cannot be told."""
-    told = [standing.verdict for row in learning.standings for standing in row if standing.questions]
-    open_ones = told.count(Verdict.CANNOT_TELL)
-    known = [number for number in learning.enough if number is not None]
-    if known and 3 * open_ones >= len(told) > 0:
-        least, most = min(known), max(known)
-        number = str(least) if least == most else f"{least} to {most}"
-        yield (
-            f"of {len(told)} cases {open_ones} cannot be told: ask {number} questions of a method in the next test, of "
-            "equal marks, as the last column below says (a blueprint can ask for them)"
+@dataclass(frozen=True, slots=True)
+class _Report:
+    learning: Learning
+    said: _Said
+    by_title: bool
+
+    def blocks(self, title: str, *, for_terminal: bool) -> Report:
+        said, learning = self.said, self.learning
+        head = said("title")
+        blocks: list[Block] = [
+            Heading(f"{head}: {title}" if title else head, 1),
+            Lines(tuple(self._whole())),
+            Heading(said("methods")),
+            self._method_table(),
+            Heading(said("pupils")),
+            self._pupil_table(),
+            Heading(said("groups")),
+        ]
+        if not learning.groups:
+            blocks.append(Lines((said("no-slip" if learning.tells_slips else "marks-alone"),)))
+        elif for_terminal:
+            blocks.append(Lines(tuple(map(_group_line, learning.groups))))
+        else:
+            blocks.append(self._group_table())
+        if not for_terminal:
+            blocks += [Heading(said("each")), self._standing_table()]
+        blocks += [Heading(said("notes")), Lines(tuple(self._notes()))]
+        return tuple(blocks)
+
+    def _whole(self) -> Iterator[str]:
+        said, learning = self.said, self.learning
+        methods = said.counted(f"by-{learning.by}", len(learning.methods))
+        yield f"{said.counted('pupils', len(learning.pupils))}, {methods}"
+        fewest = learning.rule.fewest
+        thin = sum(learning.most_asked(place) < fewest for place in range(len(learning.methods)))
+        if thin:
+            told = said("thin", count=thin, fewest=fewest)
+            yield told if learning.by == "topic" else said("thin-by-topic", thin=told)
+        yield from self._next_test()
+
+    def _next_test(self) -> Iterator[str]:
+        """How many questions the next test needs, where a third of all cases or more cannot be told."""
+        learning = self.learning
+        told = [standing.verdict for row in learning.standings for standing in row if standing.questions]
+        open_ones = told.count(Verdict.CANNOT_TELL)
+        known = [number for number in learning.enough if number is not None]
+        if known and 3 * open_ones >= len(told) > 0:
+            least, most = min(known), max(known)
+            number = str(least) if least == most else self.said("range", least=least, most=most)
+            yield self.said("next-test", cases=len(told), open=open_ones, number=number)
+
+    def _called(self, method: Method) -> str:
+        return method.title if self.by_title else method.name
+
+    def _heads(self, *keys: str) -> tuple[str, ...]:
+        return tuple(self.said(f"head-{key}") for key in keys)
+
+    def _method_table(self) -> Table:
+        learning = self.learning
+        of_forms = any(
+            learning.most_asked(place) < len(method.questions)
+            for place, method in enumerate(learning.methods)
         )
+        rows = tuple(
+            (
+                number, self._called(method), str(len(method.questions)),
+                *((str(learning.most_asked(place)),) if of_forms else ()), str(method.marks),
+                *(str(len(learning.of(place, verdict))) for verdict in Verdict),
+                str(len(learning.to_practise(place))), str(learning.enough[place] or f"> {MOST_ASKED}"),
+            )
+            for place, (number, method) in enumerate(_numbers(learning.methods))
+        )  # fmt: skip
+        head = (
+            *self._heads("number", learning.by, "questions", *(("of-a-pupil",) if of_forms else ()), "marks"),
+            *(self.said(_KEYS[verdict]) for verdict in Verdict),
+            *self._heads("to-practise", "would-tell"),
+        )
+        return Table("methods", head, rows, 2)
+
+    def _pupil_table(self) -> Table:
+        learning = self.learning
+        rows = tuple(
+            (name, *map(self._cell, row))
+            for name, row in zip(learning.pupils, learning.standings, strict=True)
+        )
+        head = (*self._heads("pupil"), *(number for number, _ in _numbers(learning.methods)))
+        return Table("pupils", head, rows, len(head))
+
+    def _cell(self, standing: Standing) -> str:
+        if not standing.questions:
+            return "-"
+        is_open = standing.verdict is Verdict.CANNOT_TELL
+        verdict = "?" if is_open else self.said(_KEYS[standing.verdict])
+        return f"{verdict} {self.said.number(marks_told(standing.got))}/{standing.most}"
+
+    def _group_table(self) -> Table:
+        rows = tuple((group.slip, group.teacher, _named(group.pupils)) for group in self.learning.groups)
+        return Table("groups", self._heads("slip", "reteach", "pupils"), rows, 3)
+
+    def _standing_table(self) -> Table:
+        learning = self.learning
+        rows = tuple(
+            (
+                name, self._called(method), self.said(_KEYS[standing.verdict]), _named(standing.slips),
+                standing.told_why(self.said.words), self.said.number(marks_told(standing.got)), str(standing.most),
+                str(standing.questions),
+            )
+            for name, row in zip(learning.pupils, learning.standings, strict=True)
+            for method, standing in zip(learning.methods, row, strict=True)
+        )  # fmt: skip
+        keys = ("pupil", learning.by, "verdict", "slips", "why-not", "marks", "of", "questions")
+        return Table("standings", self._heads(*keys), rows, 5)
+
+    def _notes(self) -> Iterator[str]:
+        said, rule = self.said, self.learning.rule
+        share, doubt, slipping, sure = (
+            f"{rounded(100 * value, 0)} %"
+            for value in (rule.share, rule.doubt, rule.slipping, 1 - rule.doubt)
+        )
+        yield said("note-learnt", share=share, fewest=rule.fewest, doubt=doubt)
+        yield said("note-not-yet", slipping=slipping, doubt=doubt)
+        yield said("note-columns", sure=sure)
+        yield said("note-signs")
+        yield said("note-guessing")
+        yield said("note-source")
+        if self.learning.by != "template":
+            yield said(f"note-without-{self.learning.by}")
+        yield said("note-groups")
 
 
 def _numbers(methods: Sequence[Method]) -> Iterator[tuple[str, Method]]:
     """Each method with the number that stands for it at the head of a column."""
     return ((str(number), method) for number, method in enumerate(methods, 1))
-
-
-def _method_table(learning: Learning) -> Table:
-    of_forms = any(
-        learning.most_asked(place) < len(method.questions) for place, method in enumerate(learning.methods)
-    )
-    rows = tuple(
-        (
-            number, method.name, str(len(method.questions)),
-            *((str(learning.most_asked(place)),) if of_forms else ()), str(method.marks),
-            *(str(len(learning.of(place, verdict))) for verdict in Verdict),
-            str(len(learning.to_practise(place))), str(learning.enough[place] or f"> {MOST_ASKED}"),
-        )
-        for place, (number, method) in enumerate(_numbers(learning.methods))
-    )  # fmt: skip
-    each = ("of a pupil",) if of_forms else ()
-    head = (
-        "no.",
-        learning.by,
-        "questions",
-        *each,
-        "marks",
-        *(verdict.value for verdict in Verdict),
-        "to practise",
-        "would tell",
-    )
-    return Table("methods", head, rows, 2)
-
-
-def _pupil_table(learning: Learning) -> Table:
-    rows = tuple(
-        (name, *map(_cell, row)) for name, row in zip(learning.pupils, learning.standings, strict=True)
-    )
-    head = ("pupil", *(number for number, _ in _numbers(learning.methods)))
-    return Table("pupils", head, rows, len(head))
-
-
-def _cell(standing: Standing) -> str:
-    if not standing.questions:
-        return "-"
-    return f"{_SAID[standing.verdict]} {marks_told(standing.got)}/{standing.most}"
-
-
-def _group_table(learning: Learning) -> Table:
-    rows = tuple((group.slip, group.teacher, _named(group.pupils)) for group in learning.groups)
-    return Table("groups", ("slip", "reteach", "pupils"), rows, 3)
 
 
 def _group_line(group: Group) -> str:
@@ -124,47 +188,6 @@ def _group_line(group: Group) -> str:
 def _named(times: Sequence[tuple[str, int]]) -> str:
     """Names of pupils or slips; with how often, where more than once."""
     return ", ".join(name if often == 1 else f"{name} (x{often})" for name, often in times)
-
-
-def _standing_table(learning: Learning) -> Table:
-    rows = tuple(
-        (
-            name, method.name, standing.verdict.value, _named(standing.slips), standing.reason,
-            marks_told(standing.got), str(standing.most), str(standing.questions),
-        )
-        for name, row in zip(learning.pupils, learning.standings, strict=True)
-        for method, standing in zip(learning.methods, row, strict=True)
-    )  # fmt: skip
-    head = ("pupil", learning.by, "verdict", "slips", "why not", "marks", "of", "questions")
-    return Table("standings", head, rows, 5)
-
-
-def _notes(learning: Learning) -> Iterator[str]:
-    rule = learning.rule
-    share, doubt, slipping = (
-        f"{rounded(100 * value, 0)} %" for value in (rule.share, rule.doubt, rule.slipping)
-    )
-    yield (
-        f"learnt: at least {share} of the marks, in {rule.fewest} questions or more, and who guesses would get so "
-        f"many in {doubt} of cases at most"
-    )
-    yield (
-        f"not yet: fewer marks, and who has learnt the method but slips in {slipping} of questions would get so few "
-        f"in {doubt} of cases at most"
-    )
-    yield (
-        "to practise: pupils who lost marks there and have not learnt it for certain; would tell: with so many "
-        f"questions of these kinds, of equal marks, {rounded(100 * (1 - rule.doubt), 0)} % of those who have learnt it "
-        "are told so"
-    )
-    yield "?: neither, more questions would tell; -: was given no such question, did not reach it, or is not marked"
-    yield (
-        "Who guesses takes every option equally often; what is typed is not guessed. Omitted counts as 0 marks, what "
-        "was not reached does not count. Source of the two errors: Millman 1973; 80 % is common practice."
-    )
-    if learning.by != "template":
-        yield f"Questions without a {learning.by} stand under the name of their template."
-    yield "Whom to take together: pupils who made the slip and have not learnt, for certain, what was asked there"
 
 
 def as_data(learning: Learning, title: str) -> dict[str, Any]:
@@ -178,8 +201,8 @@ def as_data(learning: Learning, title: str) -> dict[str, Any]:
             "doubt": _decimal(rule.doubt),
         },
         "methods": [
-            {"name": method.name, "questions": list(method.questions), "templates": list(method.templates),
-             "marks": method.marks,
+            {"name": method.name, "title": method.title, "questions": list(method.questions),
+             "templates": list(method.templates), "marks": method.marks,
              **{verdict.name.lower(): len(learning.of(place, verdict)) for verdict in Verdict},
              "to_practise": len(learning.to_practise(place)), "would_tell": learning.enough[place]}
             for place, method in enumerate(learning.methods)

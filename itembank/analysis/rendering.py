@@ -100,11 +100,11 @@ _SENTENCE: Final = 40
 """Characters from which a cell is one."""
 
 
-def as_page(blocks: Report) -> str:
-    """The report as one page of HTML that stands alone, to be looked at and printed."""
+def as_page(blocks: Report, language: str = "en") -> str:
+    """The report as one page of HTML that stands alone, to be looked at and printed. language: that of its words."""
     title = next((block.text for block in blocks if isinstance(block, Heading)), "")
     lines = [
-        '<!DOCTYPE html>', '<html lang="en">', '<head>', '<meta charset="utf-8">',
+        '<!DOCTYPE html>', f'<html lang="{escape(language)}">', '<head>', '<meta charset="utf-8">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
         f"<title>{escape(title)}</title>", f"<style>{_STYLE}</style>", "</head>", "<body>", "<main>",
     ]  # fmt: skip

@@ -140,12 +140,15 @@ def _write(
     from itembank.build.own_work import refuse_own_work
     from itembank.build.practice import write_practice
     from itembank.output_folder import whole_folder
+    from itembank.words import words
 
     refuse_own_work(out, "the report")
     lines = []
     title = _together(titles)
     with whole_folder(out, "the report") as folder:
-        written = report.write_report_files(folder, told(found, title), as_data(found, title)) + 1
+        language = words(_language(results) or results[0].questions[0].language).language
+        read = (language, told(found, title, language=language))
+        written = report.write_report_files(folder, told(found, title), as_data(found, title), read) + 1
         sheets = set()
         needs = _needs(found)
         if request is not None and not needs:
@@ -163,7 +166,6 @@ def _write(
                 f"practice/{each.folder}: {counted(each.items, 'item')} for {counted(len(each.need.pupils), 'pupil')}"
                 for each in made
             ]
-        language = results[0].questions[0].language
         page = as_feedback_page(feedback(results, titles, found, sheets), title, language)
         (folder / "feedback.html").write_text(page, "utf-8", newline="\n")
     return [*lines, f"{written} files in {out}; they hold names, keep them safe"]

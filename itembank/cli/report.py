@@ -195,15 +195,24 @@ def write_report(out: Path, blocks: Sequence[Block], data: dict[str, Any], what:
         return write_report_files(folder, blocks, data)
 
 
-def write_report_files(folder: Path, blocks: Sequence[Block], data: dict[str, Any]) -> int:
-    """A report with its tables into a folder: Markdown, a page that prints, data, CSV; how many files."""
+def write_report_files(
+    folder: Path,
+    blocks: Sequence[Block],
+    data: dict[str, Any],
+    read: tuple[str, Sequence[Block]] | None = None,
+) -> int:
+    """A report with its tables into a folder: Markdown, a page that prints, data, CSV; how many files.
+
+    read: another language, and the same in it for the first two, which people read.
+    """
     from itembank.analysis.blocks import Table
     from itembank.analysis.rendering import as_csv, as_markdown, as_page
 
     told = tuple(blocks)
+    language, said = read or ("en", told)
     files = {
-        "report.md": as_markdown(told),
-        "report.html": as_page(told),
+        "report.md": as_markdown(tuple(said)),
+        "report.html": as_page(tuple(said), language),
         "report.json": figures_json(data) + "\n",
     }
     files |= {f"{block.name}.csv": as_csv(block) for block in told if isinstance(block, Table)}

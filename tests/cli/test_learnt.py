@@ -171,6 +171,21 @@ def test_the_report_is_a_folder_of_tables(program: Program) -> None:
     assert all(group["reteach"] for group in rows(who / "groups.csv"))
 
 
+def test_the_report_is_in_the_language_of_the_test_and_its_tables_are_not(program: Program) -> None:
+    build(
+        BuildRequest(
+            program.folder / "bank", program.folder / "deutsch", 12, formats=("json",), language="de"
+        )
+    )
+    write_csv(program.folder / "marken.csv", marks_of_a_class(program.folder / "deutsch", PUPILS, seed=3))
+    program.run("learnt", "deutsch", "marken.csv", "--out", "wer", left=None, err=None)
+    who = program.folder / "wer"
+
+    assert '<html lang="de">' in (who / "report.html").read_text("utf-8")
+    assert (who / "report.md").read_text("utf-8").startswith("# Wer was gelernt hat: ")
+    assert (who / "methods.csv").read_text("utf-8").startswith("no.,topic,questions,")
+
+
 def test_several_forms_are_named_one_after_the_other(program: Program) -> None:
     build(BuildRequest(program.folder / "bank", program.folder / "other", 24, 2, formats=("json",)))
     write_csv(program.folder / "other.csv", marks_of_a_class(program.folder / "other", 30, seed=7))

@@ -13,7 +13,7 @@ from itembank.analysis.keys import Keys, Offered, Question
 from itembank.analysis.learnt import Learning, Rule, Verdict, who_has_learnt
 from itembank.analysis.learnt_report import as_data, report
 from itembank.analysis.rendering import as_csv, as_markdown, as_text
-from itembank.analysis.responses import Answer, Record, Results, State, combine
+from itembank.analysis.responses import Answer, Record, Results, Sitting, State, combine
 from itembank.errors import Span
 from tests.analysis_samples import question
 
@@ -234,6 +234,61 @@ def test_the_report_is_told_in_every_form_with_the_same_verdicts() -> None:
         "methods"
     ][0].items()
     assert [{"slip": "not-halved", "times": 2}] == data["pupils"][1]["methods"][0]["slips"]
+
+
+@pytest.mark.parametrize(
+    ("language", "told"),
+    [
+        ("en", ["# Who has learnt what: Autumn", "- 1 pupil, 1 method, by topic", "| ada | learnt 3.5/4 |"]),
+        ("en-US", ["# Who has learned what: Autumn", "| ada | learned 3.5/4 |"]),
+        (
+            "es",
+            [
+                "# Quién ha aprendido qué: Autumn",
+                "- 1 estudiante, 1 método, por temas",
+                "| ada | aprendido 3,5/4 |",
+            ],
+        ),
+        (
+            "de",
+            [
+                "# Wer was gelernt hat: Autumn",
+                "- 1 Person, 1 Verfahren, nach Themen",
+                "| ada | gelernt 3,5/4 |",
+            ],
+        ),
+    ],
+)
+def test_a_teacher_reads_the_report_in_the_language_of_the_test(language: str, told: list[str]) -> None:
+    """With methods as the bank calls them; tables for programs stay as they are."""
+    questions = [
+        replace(each, topic_titles=((SURDS, "Roots"),)) for each in asked([[SURDS], [SURDS]], maximum=2)
+    ]
+    records = sat(questions, ada=[2, 2])
+    half = replace(records.sittings[0].answers[1], mark=Fraction(3, 2))
+    sitting = Sitting.of("ada", [records.sittings[0].answers[0], half], records.questions, "")
+    learning = who_has_learnt([replace(records, sittings=(sitting,))])
+
+    text = as_markdown(report(learning, "Autumn", language=language))
+
+    assert all(each in text for each in told)
+    assert "| 1 | Roots | 2 | 4 |" in text
+    assert f"| 1 | {SURDS} | 2 | 4 | 1 | 0 | 0 | 0 | 5 |" in as_markdown(report(learning, "Autumn"))
+
+
+def test_why_it_cannot_be_told_is_said_in_the_language_too() -> None:
+    learning = who_has_learnt([sat(asked([[SURDS], *[[SQUARES]] * 3]), ada=[1, 1, 1, 0])])
+    rows = [
+        [row[4] for row in block.rows]
+        for language in ("en", "de")
+        for block in report(learning, "", language=language)
+        if isinstance(block, Table) and block.name == "standings"
+    ]
+
+    assert "one question says too little, 2 are needed" == rows[0][0]
+    assert "eine Aufgabe sagt zu wenig, es braucht 2" == rows[1][0]
+    assert [each.reason for row in learning.standings for each in row] == rows[0]
+    assert rows[1][1].startswith("wer es gelernt hat und sich in 10 % der Aufgaben vertut")
 
 
 def test_questions_of_several_forms_are_told_by_how_many_a_pupil_came_to() -> None:
