@@ -13,8 +13,8 @@ from itembank.analysis.tables import Cell, Table, wrong
 from itembank.errors import Diagnostic, InputError, Level
 
 __all__ = [
-    "OF_A_SHEET", "WHO", "is_summary", "label_of", "pupil_of", "question_named", "question_numbered", "questions_of",
-    "special_columns", "unknown_item", "version_unknown", "with_second_head",
+    "OF_A_SHEET", "WHO", "has_questions", "is_summary", "label_of", "pupil_of", "question_named", "question_numbered",
+    "questions_of", "special_columns", "unknown_item", "version_unknown", "with_second_head",
 ]  # fmt: skip
 
 _NAMES: Final = {
@@ -254,6 +254,14 @@ def _names_a_pupil(head: tuple[Cell, ...], below: tuple[Cell, ...]) -> bool:
 def _meant(cell: Cell) -> str | None:
     """What the head of a column says that it holds, where that is no question."""
     return _NAMES.get(" ".join(cell.text.casefold().split()))
+
+
+def has_questions(table: Table, keys: Keys) -> bool:
+    """Whether a column of a table is a question of the build, or there is a line for each answer."""
+    meant = set(map(_meant, table.head))
+    if "item" in meant and meant & {"answer", "mark"}:
+        return True
+    return any(_is_question(cell, keys) for cell in with_second_head(table, keys).head)
 
 
 def _is_question(cell: Cell, keys: Keys) -> bool:

@@ -17,7 +17,7 @@ from typing import Final
 
 from itembank.analysis.blocks import counted
 from itembank.analysis.chosen import is_long, read_chosen, read_long
-from itembank.analysis.columns import WHO, questions_of, special_columns, with_second_head
+from itembank.analysis.columns import WHO, has_questions, questions_of, special_columns, with_second_head
 from itembank.analysis.forms import of_this_form, with_versions
 from itembank.analysis.keys import Keys, read_keys
 from itembank.analysis.mark_columns import columns_of_marks, says_maxima
@@ -27,7 +27,8 @@ from itembank.analysis.orders import Orders, folded, read_options, read_orders
 from itembank.analysis.other_builds import items_of_others, of_this_build, sat_another, who_sat_another
 from itembank.analysis.responses import Record, Results, combine
 from itembank.analysis.result_reports import is_xml, read_report
-from itembank.analysis.tables import MOST_BYTES, Table, read_table, wrong
+from itembank.analysis.tables import MOST_BYTES, Table, as_table, has_head, read_table, wrong
+from itembank.analysis.workbooks import Sheet, is_workbook, read_workbook
 from itembank.errors import Diagnostic, InputError, Level, Span
 
 __all__ = ["read_build", "read_records", "read_results", "read_whole_table", "some_of"]
@@ -153,12 +154,14 @@ def _read(path: Path, keys: Keys, orders: Orders, faults: list[Diagnostic]) -> I
         return
     data = _bytes(path, MOST_BYTES)
     _refuse_documents(path, data)
-    if data[:4] == b"PK\x03\x04":
+    if is_workbook(data):
+        yield _of_table(_of_workbook(str(path), data, keys), keys, orders)
+    elif data[:4] == b"PK\x03\x04":
         yield _reports(str(path), _of_zip(path), keys, faults)
     elif is_xml(data):
         yield _reports(str(path), iter([("", data)]), keys, faults)
     else:
-        yield _of_table(str(path), data, keys, orders)
+        yield _of_table(read_table(str(path), data, WHO), keys, orders)
 
 
 _DOCUMENTS: Final = (
@@ -170,7 +173,6 @@ _DOCUMENTS: Final = (
     (b"<table", "a web page"),
 )
 _IN_A_ZIP: Final = (
-    ("xl/", "a workbook"),
     ("word/", "a text document"),
     ("content.xml", "an office document"),
 )
@@ -185,7 +187,7 @@ def _refuse_documents(path: Path, data: bytes) -> None:
             names = archive.namelist()
             told = next((what for start, what in _IN_A_ZIP if any(n.startswith(start) for n in names)), "")
     if told:
-        hint = "open it in the spreadsheet program, save the sheet as CSV (UTF-8), and name that file"
+        hint = "open it in the spreadsheet program, save the sheet as CSV (UTF-8) or as .xlsx, and name that file"
         raise InputError(wrong("no-table", f"the file is {told} and no table in text", str(path), None, hint))
 
 
@@ -193,11 +195,37 @@ def read_whole_table(path: Path, heads: Collection[str] = WHO) -> Table:
     """The table of a file. heads: as in `read_table`. Raises InputError where it is none."""
     data = _bytes(path, MOST_BYTES)
     _refuse_documents(path, data)
-    return read_table(str(path), data, heads)
+    if not is_workbook(data):
+        return read_table(str(path), data, heads)
+    sheets = read_workbook(str(path), data)
+    with_head = [sheet for sheet in sheets if has_head(sheet.rows, heads)] or list(sheets[:1])
+    rows = _only_sheet(str(path), with_head).rows if with_head else ()
+    return as_table(str(path), rows, heads)
 
 
-def _of_table(path: str, data: bytes, keys: Keys, orders: Orders) -> _Read:
-    whole = with_second_head(read_table(path, data, WHO), keys)
+def _of_workbook(path: str, data: bytes, keys: Keys) -> Table:
+    """The table of the one sheet that has questions of the build."""
+    sheets = read_workbook(path, data)
+    tables = {sheet.name: as_table(path, sheet.rows, WHO) for sheet in sheets}
+    telling = [sheet for sheet in sheets if has_questions(tables[sheet.name], keys)]
+    if not telling:
+        named = [sheet for sheet in sheets if has_head(sheet.rows, WHO)] or list(sheets)
+        return tables[named[0].name] if named else as_table(path, ())
+    return tables[_only_sheet(path, telling).name]
+
+
+def _only_sheet(path: str, sheets: Sequence[Sheet]) -> Sheet:
+    """Raises InputError `several-sheets` where there is more than one."""
+    if len(sheets) > 1:
+        names = ", ".join(f"`{sheet.name[:40]}`" for sheet in sheets[:5])
+        message = f"{len(sheets)} sheets of the workbook hold such a table: {names}"
+        hint = "save each that is meant as a file of its own, and name these"
+        raise InputError(wrong("several-sheets", message, path, None, hint))
+    return sheets[0]
+
+
+def _of_table(found: Table, keys: Keys, orders: Orders) -> _Read:
+    whole = with_second_head(found, keys)
     told, of_list = with_versions(whole, orders)
     of_forms, doubts = of_this_form(told, keys, orders)
     doubts = of_list + doubts

@@ -7,14 +7,14 @@ from __future__ import annotations
 
 import codecs
 import re
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 from typing import Final, NamedTuple
 
 from itembank.errors import Diagnostic, InputError, Level, Span
 from itembank.spreadsheets import as_text
 
-__all__ = ["MOST_BYTES", "Cell", "Table", "read_table", "wrong"]
+__all__ = ["MOST_BYTES", "MOST_CELLS", "Cell", "Table", "as_table", "has_head", "read_table", "wrong"]
 
 MOST_BYTES: Final = 32 << 20
 MOST_CELLS: Final = 5_000_000
@@ -76,17 +76,18 @@ def read_table(path: str, data: bytes, heads: Collection[str] = ()) -> Table:
     else:
         first = next((line for line in text.split("\n") if _separators(line)), "")
         separator = max(_SEPARATORS, key=_outside_quotes(first).count)
-    rows = [row for row in _rows(path, text, separator, start_line) if any(cell.text for cell in row)]
+    return as_table(path, _rows(path, text, separator, start_line), heads)
+
+
+def as_table(path: str, lines: Iterable[tuple[Cell, ...]], heads: Collection[str] = ()) -> Table:
+    """The table of lines of cells, as `read_table` takes them."""
+    rows = [row for row in lines if any(cell.text for cell in row)]
     if not rows:
         raise InputError(
             wrong("no-table", "the file holds no table", path, None, "a line of column names first")
         )
     filled = [at for at, row in enumerate(rows) if _filled(row) > 1]
-    named = (
-        at
-        for at in filled[:_LINES_ABOVE]
-        if any(" ".join(c.text.casefold().split()) in heads for c in rows[at])
-    )
+    named = (at for at in filled[:_LINES_ABOVE] if _says(rows[at], heads))
     begin = next(named, filled[0] if filled else 0)
     head = rows[begin]
     width = _width(head)
@@ -96,6 +97,16 @@ def read_table(path: str, data: bytes, heads: Collection[str] = ()) -> Table:
         width = max(width, min(_width(rows[begin + 1]), len(head)))
     head = head[:width]
     return Table(path, head, tuple(_as_wide(path, row, len(head)) for row in rows[begin + 1 :]))
+
+
+def has_head(lines: Iterable[tuple[Cell, ...]], heads: Collection[str]) -> bool:
+    """Whether one of the first lines with several cells says what a head says."""
+    filled = [line for line in lines if _filled(line) > 1]
+    return any(_says(line, heads) for line in filled[:_LINES_ABOVE])
+
+
+def _says(row: tuple[Cell, ...], heads: Collection[str]) -> bool:
+    return any(" ".join(cell.text.casefold().split()) in heads for cell in row)
 
 
 def _separators(line: str) -> int:
