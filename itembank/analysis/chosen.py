@@ -5,8 +5,10 @@ An option is named by its text (as a platform reports it: plain, LaTeX or MathML
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from fractions import Fraction
+from typing import Final
 
 from itembank.analysis.blocks import counted
 from itembank.analysis.columns import (
@@ -20,7 +22,7 @@ from itembank.analysis.columns import (
     unknown_item,
 )
 from itembank.analysis.dates import TYPE_AGAIN, is_date
-from itembank.analysis.keys import Keys, Question
+from itembank.analysis.keys import ANOTHER, Keys, Question
 from itembank.analysis.line_names import names_maxima
 from itembank.analysis.mark_columns import ANSWERS
 from itembank.analysis.mark_sheet import (
@@ -39,6 +41,10 @@ from itembank.analysis.tables import Cell, Table, wrong
 from itembank.errors import Diagnostic, InputError, Level, Span
 
 __all__ = ["is_long", "read_chosen", "read_long"]
+
+
+_LOST: Final = re.compile(r"\ufffd|\?\s*[0-9A-Za-z(]")
+"""What programs write for a sign that an older encoding has not: 2?5 for 2√5, ?8 for −8."""
 
 
 def is_long(table: Table) -> bool:
@@ -148,6 +154,8 @@ class _Reader:
         self.has_typed = self.lacks_version = False
         self.left: list[Cell] = []
         """Typed answers that are not worked out."""
+        self.lost: list[Cell] = []
+        """Typed answers of which saving may have lost a sign."""
 
     def answer(self, cell: Cell | None, place: int, version: str, told: Cell | None = None) -> Answer:
         """The answer of a cell, with the marks of another where there are some."""
@@ -170,6 +178,8 @@ class _Reader:
         self.has_typed |= question.kind == "entry" and mark is None
         if mark is None and is_left_to_work_out(cell.text, question):
             self.left.append(cell)
+        elif mark is None and names == (ANOTHER,) and question.kind == "entry" and _LOST.search(cell.text):
+            self.lost.append(cell)
         return answered(question, names, mark if mark is not None else entry_mark(cell.text, question))
 
     def _unknown_option(self, cell: Cell, question: Question, letters: Letters) -> Diagnostic:
@@ -229,6 +239,14 @@ class _Reader:
                 "correct what was mistyped; if marks are due, give them in a column `mark` or as a mark sheet"
             )
             self.found.append(wrong("not-worked-out", message, self.path, self.left[0], hint, Level.DOUBTFUL))
+        if self.lost:
+            also = f", and so in {len(self.lost) - 1} more" if len(self.lost) > 1 else ""
+            message = (
+                f"in `{self.lost[0].text[:20]}` a sign such as √ or − may have been lost when it was saved{also}: "
+                "no marks are given"
+            )
+            hint = "save what the platform or the workbook holds as CSV UTF-8, or as .xlsx"
+            self.found.append(wrong("lost-signs", message, self.path, self.lost[0], hint, Level.DOUBTFUL))
         if self.has_typed:
             message = "typed answers earn all their marks here, one less if not simplified, or none: nothing for a part"
             hint = "give the marks too, in a column `mark` or as a mark sheet; they count then"

@@ -137,7 +137,7 @@ def _still_doubtful(records: Sequence[Record], doubts: Sequence[Diagnostic]) -> 
         for record in records
         if any(answer.mark and not answer.names for answer in record.answers.values())
     }
-    lacking = ("typed-answers", "missing-column", "not-worked-out")
+    lacking = ("typed-answers", "missing-column", "not-worked-out", "lost-signs")
     return [
         each
         for each in doubts

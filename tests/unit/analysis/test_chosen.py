@@ -521,6 +521,18 @@ def test_what_is_typed_has_to_be_worked_out_as_boxes_ask(question: Question, tex
     assert (name,) == named_in(text, question, {})
 
 
+def test_signs_that_saving_lost_are_told_once_with_how_many() -> None:
+    """√ and − are no letters of Windows-1252: saved in it, `4 ± √13` is `4 ± ?13`."""
+    lines = ["pupil,ENTRY", "Ann,4 ± ?13", "Bob,x = \ufffd4", "Cas,?", "Dan,what?", "Eve,4 ± √13"]
+    found = read("\n".join(lines) + "\n")
+
+    (told,) = [each for each in found.doubts if each.code == "lost-signs"]
+    assert told.span
+    assert (2, 5) == (told.span.line, told.span.column)
+    assert "may have been lost when it was saved, and so in 1 more: no marks are given" in told.message
+    assert [0, 0, 0, 0, 3] == [each.answers[0].mark for each in found.sittings]
+
+
 def test_what_is_not_worked_out_is_told_once_with_how_many() -> None:
     table = read_table(
         "c.csv", b"pupil,WHOLE\nanswers\nAnn,0-5 and 49\nBen,-5 and 7^2\nCas,3 and 4\nDan,-5 and 49\n"
