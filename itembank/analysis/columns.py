@@ -13,8 +13,9 @@ from itembank.analysis.tables import Cell, Table, wrong
 from itembank.errors import Diagnostic, InputError, Level
 
 __all__ = [
-    "OF_A_SHEET", "WHO", "has_questions", "is_summary", "label_of", "pupil_of", "question_named", "question_numbered",
-    "questions_of", "special_columns", "unknown_item", "version_unknown", "with_second_head",
+    "GROUPS", "NAMES_OF_PUPILS", "OF_A_SHEET", "WHO", "has_questions", "is_summary", "label_of", "pupil_of",
+    "question_named", "question_numbered", "questions_of", "special_columns", "unknown_item", "version_unknown",
+    "with_second_head",
 ]  # fmt: skip
 
 _NAMES: Final = {
@@ -44,10 +45,13 @@ _NAMES: Final = {
         "user", "username", "user name", "benutzername", "usuario", "email", "e-mail", "email address", "correo",
     ), "number"),
 }  # fmt: skip
-WHO: Final = frozenset(
-    head for head, what in _NAMES.items() if what in ("pupil", "given", "family", "number")
+NAMES_OF_PUPILS: Final = frozenset(
+    head for head, what in _NAMES.items() if what in ("pupil", "given", "family")
 )
+"""What the head of a table says of names."""
+WHO: Final = NAMES_OF_PUPILS | {head for head, what in _NAMES.items() if what == "number"}
 """What the head of a table says of who a line speaks of."""
+GROUPS: Final = frozenset(head for head, what in _NAMES.items() if what == "group")
 _OF_PUPIL: Final = ("pupil", "given", "family")
 _OF_A_PUPIL: Final = (*_OF_PUPIL, "number")
 LONGEST_NAME: Final = 120

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from pathlib import Path
 
-from itembank.analysis.columns import special_columns
+from itembank.analysis.columns import GROUPS, special_columns
 from itembank.analysis.group_differences import Groups
 from itembank.analysis.pupil_lines import pupil_lines
 from itembank.analysis.response_files import read_whole_table
@@ -24,7 +24,7 @@ def read_groups(path: Path, results: Results) -> tuple[Groups, list[Diagnostic]]
     Raises InputError as tables of results do, and as `groups_of`.
     """
     names = [" ".join(sitting.pupil.split()).casefold() for sitting in results.sittings]
-    return groups_of(read_whole_table(path), names)
+    return groups_of(read_whole_table(path, telling=GROUPS), names)
 
 
 def groups_of(table: Table, pupils: Collection[str]) -> tuple[Groups, list[Diagnostic]]:

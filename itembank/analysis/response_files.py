@@ -191,14 +191,17 @@ def _refuse_documents(path: Path, data: bytes) -> None:
         raise InputError(wrong("no-table", f"the file is {told} and no table in text", str(path), None, hint))
 
 
-def read_whole_table(path: Path, heads: Collection[str] = WHO) -> Table:
-    """The table of a file. heads: as in `read_table`. Raises InputError where it is none."""
+def read_whole_table(path: Path, heads: Collection[str] = WHO, telling: Collection[str] = ()) -> Table:
+    """The table of a file. heads: as in `read_table`; telling: what the head of the sheet of a workbook says that is
+    meant, where several have such heads. Raises InputError where it is none.
+    """
     data = _bytes(path, MOST_BYTES)
     _refuse_documents(path, data)
     if not is_workbook(data):
         return read_table(str(path), data, heads)
     sheets = read_workbook(str(path), data)
     with_head = [sheet for sheet in sheets if has_head(sheet.rows, heads)] or list(sheets[:1])
+    with_head = [sheet for sheet in with_head if has_head(sheet.rows, telling)] or with_head
     rows = _only_sheet(str(path), with_head).rows if with_head else ()
     return as_table(str(path), rows, heads)
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
+from typing import Final
 
-from itembank.analysis.columns import WHO
+from itembank.analysis.columns import NAMES_OF_PUPILS, WHO
 from itembank.analysis.keys import Keys, Question
 from itembank.analysis.response_files import read_build, read_results, read_whole_table
 from itembank.analysis.responses import Results
@@ -106,5 +107,9 @@ def read_judgements(
     return Judgements(panel, tuple(judged.items()), tuple(accepted), tuple(doubts))
 
 
+_JUDGED: Final = frozenset(("judgement", "judgment"))
+
+
 def _is_of_pupils(heads: set[str]) -> bool:
-    return not heads.isdisjoint(WHO) and heads.isdisjoint(ITEMS | JUDGES)
+    """Whether a table names pupils: what is numbered alone are questions, unless it says judgements of pupils."""
+    return not heads.isdisjoint(NAMES_OF_PUPILS | _JUDGED) and heads.isdisjoint(ITEMS | JUDGES)

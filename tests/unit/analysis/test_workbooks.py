@@ -162,7 +162,9 @@ def test_a_workbook_is_read_as_the_table_that_it_holds(root: str, tmp_path: Path
 
 def test_groups_are_read_from_a_workbook_too(tmp_path: Path) -> None:
     file = tmp_path / "groups.xlsx"
-    file.write_bytes(workbook(("Groups", rows(("Title",), ("Name", "Group"), ("Pupil 0", "A")))))
+    file.write_bytes(
+        workbook(("Marks", MARKS), ("Groups", rows(("Title",), ("Name", "Group"), ("Pupil 0", "A"))))
+    )
 
     groups, _ = read_groups(file, results_of([[1, 0]]))
 

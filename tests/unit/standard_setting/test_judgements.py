@@ -118,6 +118,7 @@ def test_limits_of_nobody() -> None:
 FILES = {
     "ratings.csv": "item,Ada\nITEM00,0.5\nITEM01,1\n", "judged.csv": JUDGED, "limits.csv": LIMITS,
     "again.csv": "name,judgement\npupil 1,below\n", "id.csv": "id,item,Ada\n1,ITEM00,0.5\n2,ITEM01,1\n",
+    "numbered.csv": "no,marks,Ada\n1,1,0.5\n2,2,1\n", "coded.csv": "number,judgement\npupil 1,below\n",
 }  # fmt: skip
 
 
@@ -137,6 +138,16 @@ def test_each_file_is_recognised_by_its_heads(files: Path) -> None:
     assert 3 == len(found.judged)
     assert ["Ada", "Bo"] == [each.judge for each in found.accepted]
     assert () == found.doubts
+
+
+def test_what_is_numbered_are_questions_unless_it_is_judged(files: Path) -> None:
+    keys = KEYS.printed_as({0: "1", 1: "2"})
+    named = [files / "numbered.csv", files / "coded.csv"]
+    found = read_judgements(named, keys, keys.questions, RESULTS)
+
+    assert found.panel is not None
+    assert ("Ada",) == found.panel.judges
+    assert [("pupil 1", Judgement.BELOW)] == list(found.judged)
 
 
 @pytest.mark.parametrize(
