@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Mapping
+from collections.abc import Collection
 from itertools import pairwise
 from typing import Final
 
@@ -108,19 +108,13 @@ def question_named(text: str, keys: Keys) -> int | None:
     known = keys.by_column()
     if text in known:
         return known[text]
-    if (place := _in_any_letters(text, known)) is not None:
+    if (place := keys.in_any_letters(text)) is not None:
         return place
     words = _WORDS.findall(text)
     found = {known[word] for word in words if word in known}
     pairs = (first + second for first, second in pairwise(words))
     found |= {known[pair] for pair in pairs if pair in known}
     return found.pop() if len(found) == 1 else None
-
-
-def _in_any_letters(text: str, known: Mapping[str, int]) -> int | None:
-    """The question whose name a text is but for capitals, which programs change on the way; None for none or two."""
-    alike = [place for name, place in known.items() if name.casefold() == text.casefold()]
-    return alike[0] if len(alike) == 1 else None
 
 
 def question_numbered(text: str, keys: Keys) -> int | None:

@@ -102,19 +102,43 @@ class Keys:
     title: str
     questions: tuple[Question, ...]
     form: str = ""
+    _columns: dict[str, int] = field(init=False, repr=False, compare=False)
+    _numbers: dict[str, int] = field(init=False, repr=False, compare=False)
+    _in_any_letters: dict[str, int | None] = field(init=False, repr=False, compare=False)
+    _of_items: dict[str, tuple[int, ...]] = field(init=False, repr=False, compare=False)
 
-    def by_column(self) -> dict[str, int]:
-        """The place of each question under its name in a mark sheet."""
-        return {question.column: place for place, question in enumerate(self.questions)}
-
-    def by_number(self) -> dict[str, int]:
-        """The place of each question under its number, as `3b`, where there is one paper."""
-        numbers = {question.printed: place for place, question in enumerate(self.questions)}
-        return {
+    def __post_init__(self) -> None:
+        # Worked out once: every cell of a table is looked up, and a build may have tens of thousands of questions.
+        columns = {question.column: place for place, question in enumerate(self.questions)}
+        in_any_letters: dict[str, int | None] = {}
+        for name, place in columns.items():
+            folded = name.casefold()
+            in_any_letters[folded] = None if folded in in_any_letters else place
+        of_items: dict[str, tuple[int, ...]] = {}
+        for place, question in enumerate(self.questions):
+            of_items[question.code] = (*of_items.get(question.code, ()), place)
+        printed = {question.printed: place for place, question in enumerate(self.questions)}
+        numbers = {
             re.sub("[()]", "", number): place
-            for number, place in numbers.items()
+            for number, place in printed.items()
             if _NUMBER.fullmatch(number)
         }
+        object.__setattr__(self, "_columns", columns)
+        object.__setattr__(self, "_numbers", numbers)
+        object.__setattr__(self, "_in_any_letters", in_any_letters)
+        object.__setattr__(self, "_of_items", of_items)
+
+    def by_column(self) -> Mapping[str, int]:
+        """The place of each question under its name in a mark sheet."""
+        return self._columns
+
+    def in_any_letters(self, name: str) -> int | None:
+        """The question whose column a text is but for capitals, which programs change; None for none or two."""
+        return self._in_any_letters.get(name.casefold())
+
+    def by_number(self) -> Mapping[str, int]:
+        """The place of each question under its number, as `3b`, where there is one paper."""
+        return self._numbers
 
     def printed_as(
         self, numbers: Mapping[int, str], options: Mapping[int, Mapping[str, str]] | None = None
@@ -129,7 +153,7 @@ class Keys:
 
     def of_item(self, code: str) -> tuple[int, ...]:
         """The places of an item's questions."""
-        return tuple(place for place, question in enumerate(self.questions) if question.code == code)
+        return self._of_items.get(code, ())
 
 
 def read_keys(path: str, data: bytes) -> Keys:

@@ -30,6 +30,7 @@ from itembank.analysis.result_reports import is_xml, read_report
 from itembank.analysis.tables import MOST_BYTES, Table, as_table, has_head, read_table, wrong
 from itembank.analysis.workbooks import Sheet, is_workbook, read_workbook
 from itembank.errors import Diagnostic, InputError, Level, Span
+from itembank.whole_file import read_at_most
 
 __all__ = ["read_build", "read_records", "read_results", "read_whole_table", "some_of"]
 
@@ -338,11 +339,11 @@ def _bounded(path: str, members: int, size: int) -> None:
 
 def _bytes(path: Path, most: int) -> bytes:
     try:
-        with path.open("rb") as file:
-            return _limited(file.read(most + 1), str(path), most)
+        return _limited(read_at_most(path, most + 1), str(path), most)
     except OSError as failed:
         message = f"the file cannot be read: {(failed.strerror or str(failed)).lower()}"
-        raise InputError(Diagnostic("cannot-be-read", message, Span(str(path), 1, 1))) from None
+        hint = "name a file that is there and that you may read"
+        raise InputError(Diagnostic("cannot-be-read", message, Span(str(path), 1, 1), hint=hint)) from None
 
 
 def _limited(data: bytes, path: str, most: int) -> bytes:

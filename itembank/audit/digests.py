@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import re
+import stat
 import zipfile
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -37,20 +38,20 @@ class Digests:
 def read_digests(path: Path) -> Digests:
     """A list. Raises InputError where there is none or a line is none of it."""
     try:
-        if path.stat().st_size > _LIST_BYTES:
+        status = path.stat()
+        if stat.S_ISDIR(status.st_mode):
+            raise _unreadable(path, "it is a folder")
+        if not stat.S_ISREG(status.st_mode):  # a device may never end, a pipe never begin
+            raise _unreadable(path, "it is a device or a pipe")
+        if status.st_size > _LIST_BYTES:
             raise InputError(
                 Diagnostic("broken-digests", f"the list is over {_LIST_BYTES} bytes", Span(str(path), 1, 1))
             )
         lines = path.read_text("utf-8").splitlines()
-    except (OSError, UnicodeDecodeError) as wrong:
-        raise InputError(
-            Diagnostic(
-                "broken-digests",
-                f"the list of digests {path} cannot be read: {wrong}",
-                Span(str(path), 1, 1),
-                hint="name the staff/digests.txt that a build wrote, or a copy of it",
-            )
-        ) from None
+    except OSError as wrong:
+        raise _unreadable(path, (wrong.strerror or str(wrong)).lower()) from None
+    except UnicodeDecodeError:
+        raise _unreadable(path, "it is not in UTF-8") from None
     if not lines or lines[0] != HEADING:
         raise InputError(_broken(path, 1, "the list does not begin as `build` writes it"))
     found = Digests()
@@ -65,6 +66,12 @@ def read_digests(path: Path) -> Digests:
             package = parts[3]
             found.files[package] = parts[2]
     return found
+
+
+def _unreadable(path: Path, reason: str) -> InputError:
+    message = f"the list of digests {path} cannot be read: {reason}"
+    hint = "name the staff/digests.txt that a build wrote, or a copy of it"
+    return InputError(Diagnostic("broken-digests", message, Span(str(path), 1, 1), hint=hint))
 
 
 def _broken(path: Path, line: int, what: str) -> Diagnostic:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from itembank.errors import Diagnostic, InputError, Level, Span
+from itembank.whole_file import read_at_most
 from itembank.writers.order import LETTERS
 
 __all__ = ["Pupil", "read_class_list", "same_names"]
@@ -78,8 +79,7 @@ def same_names(path: Path, pupils: tuple[Pupil, ...]) -> tuple[Diagnostic, ...]:
 
 def _text(path: Path) -> str:
     try:
-        with path.open("rb") as file:
-            data = file.read(MOST_BYTES + 1)
+        data = read_at_most(path, MOST_BYTES + 1)
     except OSError as wrong:
         raise _wrong(path, 1, f"the class list cannot be read: {wrong.strerror}", "name a CSV file") from None
     if len(data) > MOST_BYTES:

@@ -11,6 +11,7 @@ from itembank.bank.bank import BankFacts
 from itembank.build.class_list import Pupil
 from itembank.build.numbering import name_pupils, number_columns, versions_csv
 from itembank.build.report import Report
+from itembank.garbage import collect_now
 from itembank.items import Item
 from itembank.writers.facts import Looks, PaperFacts, time_needed
 from itembank.writers.formulas import MATHML, Notation
@@ -234,6 +235,8 @@ def _write(below: Path, stem: str, name: str, format_name: str, make: _Make, rep
     made = make(writer)
     path = below / f"{stem}-{name}{ending}"
     path.write_bytes(made.encode("utf-8") if isinstance(made, str) else made)
+    if format_name == "docx":
+        collect_now()
     report.files.append(f"{below.name}/{path.name}")
     told = f"{name}.docx" if format_name == "docx" else name
     report.shortfalls.extend(f"{told}: {line}" for line in writer.document_shortfalls(made))

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from itembank.cli import main
-from tests.cli.harness import Program
+from tests.cli.harness import DEMO, Program
 
 FAILED = PermissionError(errno.EACCES, "Permission denied", "a\nb.yaml")
 
@@ -43,6 +43,25 @@ def test_verify_waits_for_no_pipe_and_reads_no_endless_device(tmp_path: Path) ->
     for path in ("pipe.zip", "/dev/zero"):
         ended = program.run("verify", path, status=1, err=None)
         assert "it is a device or a pipe: save the package as a file and name that" in ended.out + ended.err
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="pipes have no names in folders there")
+def test_a_pipe_into_which_nobody_writes_is_not_waited_for(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "pipe")
+    program = Program(tmp_path)
+
+    listed = program.run("build", str(DEMO), "--out", "out", "--class-list", "pipe", status=1, err=None)
+    digests = program.run("verify", "there.zip", "--digests", "pipe", status=1, err=None)
+
+    assert "the class list cannot be read: it is a pipe into which nobody writes" in listed.err
+    assert "the list of digests pipe cannot be read: it is a device or a pipe" in digests.err + digests.out
+    assert ["pipe"] == [path.name for path in tmp_path.iterdir()]
+
+
+def test_a_list_of_digests_that_never_ends_is_not_read(tmp_path: Path) -> None:
+    ended = Program(tmp_path).run("verify", "there.zip", "--digests", "/dev/zero", status=1, err=None)
+
+    assert "it is a device or a pipe" in ended.err + ended.out
 
 
 def test_a_line_break_in_a_name_stays_in_its_line(tmp_path: Path) -> None:

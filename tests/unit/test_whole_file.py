@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
 
 from itembank import whole_file
-from itembank.whole_file import put_whole
+from itembank.whole_file import put_whole, read_at_most
 
 
 def test_what_stood_there_is_replaced(tmp_path: Path) -> None:
@@ -37,3 +40,26 @@ def test_a_failure_leaves_what_stood_there_and_nothing_else(
 
     assert b"old" == path.read_bytes()
     assert [path] == list(tmp_path.iterdir())
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="pipes have no names in folders there")
+def test_a_pipe_is_read_to_its_end_once_somebody_writes(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "pipe")
+    writer = subprocess.Popen(["sh", "-c", "{ echo name; sleep 0.2; echo Ada; } > pipe"], cwd=tmp_path)
+
+    assert b"name\nAda\n" == read_at_most(tmp_path / "pipe", 100)
+    assert 0 == writer.wait()
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="pipes have no names in folders there")
+def test_a_pipe_into_which_nobody_writes_is_given_up(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    os.mkfifo(tmp_path / "pipe")
+    monkeypatch.setattr(whole_file, "_PATIENCE", 0)
+
+    with pytest.raises(OSError, match="it is a pipe into which nobody writes"):
+        read_at_most(tmp_path / "pipe", 100)
+
+
+@pytest.mark.skipif(not Path("/dev/zero").exists(), reason="there is no endless device here")
+def test_of_an_endless_device_no_more_is_read_than_asked_for() -> None:
+    assert bytes(10) == read_at_most(Path("/dev/zero"), 10)

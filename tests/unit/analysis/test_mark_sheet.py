@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from itembank.analysis.columns import WHO, with_second_head
+from itembank.analysis.columns import WHO, question_named, with_second_head
 from itembank.analysis.keys import Keys, Offered, Question
 from itembank.analysis.mark_sheet import read_mark_sheet
 from itembank.analysis.orders import Orders, read_orders
@@ -479,3 +479,23 @@ def test_a_head_that_names_questions_or_nothing_stays_as_it_is(text: str) -> Non
     table = read_table("m.csv", text.encode(), WHO)
 
     assert table == with_second_head(table, KEYS)
+
+
+def test_a_name_is_looked_up_without_going_over_all_questions() -> None:
+    """A build may have tens of thousands of questions, and a table a cell for each."""
+    asked: list[str] = []
+
+    class Watched(Question):
+        @property
+        def column(self) -> str:
+            asked.append(self.code)
+            return self.code
+
+    keys = Keys("", tuple(Watched(f"ITEM{number:02}", "", "t", "", 1, "entry") for number in range(50)))
+    asked.clear()
+
+    assert [7, 9, 11, None] == [
+        question_named(text, keys) for text in ("ITEM07", "item09", "Sums (ITEM11)", "ITEM99")
+    ]
+    assert ((3,), ()) == (keys.of_item("ITEM03"), keys.of_item("ITEM99"))
+    assert not asked
