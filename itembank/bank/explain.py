@@ -35,6 +35,10 @@ _HINTS = {
     "both sides by the same number, takes roots with both signs or parts a product; the first line is one step from "
     "the problem, which is no line itself. Reject values that make two lines alike",
 }
+_ROUNDED = (
+    "write the key as it is, without round(...): the `places` of the box say to how many it is rounded, and "
+    "`tolerance` how far an answer may be off"
+)
 _AFTER_THE_SLIP = (
     "what a slip changes goes on in the lines below it: let them show the changed values too, or put the slip at the "
     "last line"
@@ -151,6 +155,8 @@ def _hint(template: Template, item: Item, finding: Finding, code: str) -> str:
     if code == "wrong-line":
         goes_on = isinstance(finding.verdict, Refuted) and "after the wrong one" in finding.claim
         return _AFTER_THE_SLIP if goes_on else ""
+    if code == "wrong-key" and _is_rounded(template.parts[finding.part]):
+        return _ROUNDED
     if code == "wrong-key" and _has_some_solutions(item.parts[finding.part]):
         return f"{_HINTS[code]}; where only some are asked for, give the unknown a domain: unknowns: {{x: x > 0}}"
     if (
@@ -187,6 +193,12 @@ def _hint(template: Template, item: Item, finding: Finding, code: str) -> str:
     if code == "solution-line" and _falls_into_cases(template.parts[finding.part]):
         return _CASES
     return (_HINTS_OF_FORMULAS if is_formula and code in _HINTS_OF_FORMULAS else _HINTS).get(code, "")
+
+
+def _is_rounded(part: PartTemplate) -> bool:
+    """Whether a key that is entered as a decimal is rounded by its author."""
+    decimals = any(blank.form == "decimal" for blank in part.response.blanks)
+    return decimals and part.key is not None and tree.calls(part.key.node, "round")
 
 
 def _letter_without_value(verdict: Verdict) -> str:

@@ -439,7 +439,10 @@ class _Reviewer:
             )
 
     def _twins(self) -> None:
-        """The two simplest assignments whose stems show the same; rows of words make no difference, pictures do."""
+        """The two simplest assignments whose stems show the same.
+
+        Rows of words make no difference, pictures and options in words do.
+        """
         leaves = sorted(
             {
                 leaf
@@ -485,10 +488,11 @@ class _Reviewer:
 
 
 def _asked_besides(part: PartRecipe) -> tuple[Shown, ...]:
-    """What a part asks about besides its stem: numbers to be put into order, rows to be matched."""
+    """What a part asks about besides its stem: numbers to be put into order, rows to be matched, options in words."""
     numbers = part.right if part.template.response.kind == "order" else ()
     rows = (part.problem, *(row.problem for row in part.rows)) if part.rows else ()
-    return (*numbers, *rows)
+    words = [hole for text in part.words for hole in text.holes if isinstance(hole, Shown)]
+    return (*numbers, *rows, *words)
 
 
 _OF_LOOKS = {

@@ -19,8 +19,15 @@ def remedy(template: Template, apart: Sequence[str] = ()) -> str:
     """
     if len(apart) == 1 and not _is_used(template, apart[0]):
         return f"nothing uses `{apart[0]}`, in which alone they differ: take it out"
-    if not any(isinstance(hole, Expression) for part in template.parts for hole in part.stem.holes):
+    beside = any(part.response.kind in {"order", "match"} or part.response.words for part in template.parts)
+    if not beside and not any(
+        isinstance(hole, Expression) for part in template.parts for hole in part.stem.holes
+    ):
         return "the stem shows no mathematics: what stands between two $ is shown, as in: Solve $problem$."
+    if beside:
+        return (
+            f"equal numbers look the same: constrain the parameters, as in gcd(p, q) = 1 for p/q; or {_USUAL}"
+        )
     for part in template.parts:
         for text in _worked_out(part, template.letters):
             return f"the stem shows the value of `{text}`: write keep({text}) to show it as it stands; or {_USUAL}"

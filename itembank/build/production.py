@@ -11,12 +11,14 @@ from itembank.bank import making
 from itembank.bank.bank import Bank
 from itembank.bank.draw import Selected
 from itembank.build.packages import Packed, pack
+from itembank.content import Content
 from itembank.expressions import spelling
+from itembank.expressions.display import Maths
 from itembank.garbage import collect_seldom
 from itembank.generator.bound import Bound
 from itembank.generator.instantiate import Draft, Instantiator, draft
 from itembank.generator.item_codes import item_code
-from itembank.items import Item, MatchResponse, OrderResponse
+from itembank.items import ChoiceResponse, ChoicesResponse, Item, MatchResponse, OrderResponse
 from itembank.proof.findings import Finding
 from itembank.proof.prover import faults
 from itembank.writers.formulas import MATHML, Notation
@@ -189,7 +191,14 @@ def fingerprint(item: Item) -> bytes:
                 state.update(b"\0" + spelling.plain(filling).encode())
         if part.figure is not None:
             state.update(b"\0" + repr(part.figure).encode())
-        if isinstance(part.response, OrderResponse):
+        if isinstance(part.response, ChoiceResponse | ChoicesResponse):
+            contents = [
+                option.content for option in part.response.options if isinstance(option.content, Content)
+            ]
+            fillings = [each for content in contents for each in content.fillings if isinstance(each, Maths)]
+            for text in sorted(map(spelling.plain, fillings)):
+                state.update(b"\0" + text.encode())
+        elif isinstance(part.response, OrderResponse):
             for text in sorted(spelling.plain(thing.maths) for thing in part.response.things):
                 state.update(b"\0" + text.encode())
         elif isinstance(part.response, MatchResponse):

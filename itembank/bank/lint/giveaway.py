@@ -1,4 +1,4 @@
-"""`stem-gives-key`: the key stands in the stem, word for word."""
+"""`stem-gives-key`: the key stands in the stem, word for word, or in the row of a match that it belongs to."""
 
 from __future__ import annotations
 
@@ -8,24 +8,50 @@ from itembank.bank.lint.remark import HALADYNA, Remark, Rule, Sample
 from itembank.bank.lint.showing import is_statement, seen
 from itembank.content import Content
 from itembank.expressions.display import Maths
+from itembank.items import MatchResponse, Part
+
+_WORKED_OUT = (
+    "numbers are worked out where they are shown: write keep(...) around what the pupil is to work out"
+)
 
 
 def _look(sample: Sample) -> Iterator[Remark]:
     for number, part in enumerate(sample.template.parts):
-        if part.response.kind == "written":  # "Show that ... has no real solution": the working is asked for
+        if part.response.kind in {
+            "written",
+            "order",
+        }:  # "Show that ... has no real solution": the working is asked for
             continue
-        told = [item for item in sample.items if _gives(item.parts[number].key, item.parts[number].stem)]
-        if told:
+        parts = [item.parts[number] for item in sample.items]
+        told = [each for each in parts if _gives(each.key, each.stem)]
+        if told and part.response.kind != "match":
             yield Remark(
                 part.stem.source.span,
-                f"the stem shows the key `{seen(told[0].parts[number].key)}` "
-                f"(in {len(told)} of {len(sample.items)} items)",
-                "do not show what is asked for",
+                f"the stem shows the key `{seen(told[0].key)}` (in {len(told)} of {len(parts)} items)",
+                "do not show what is asked for" if is_statement(told[0].key) else _WORKED_OUT,
+            )
+        rows = [row for each in parts if (row := _row_that_gives(each))]
+        if rows:
+            yield Remark(
+                part.response.span,
+                f"a row shows its target as it stands, `{rows[0]}` (in {len(rows)} of {len(parts)} items)",
+                _WORKED_OUT,
             )
 
 
 def _gives(key: Maths, stem: Content) -> bool:
-    return is_statement(key) and f" {seen(key)} " in f" {seen(stem)} ".replace(".", " ").replace(",", " ")
+    if not is_statement(key):
+        return seen(key) in {seen(filling) for filling in stem.fillings if isinstance(filling, Maths)}
+    return f" {seen(key)} " in f" {seen(stem)} ".replace(".", " ").replace(",", " ")
+
+
+def _row_that_gives(part: Part) -> str:
+    """The first row of a match that looks like its target; "" where none does."""
+    if not isinstance(part.response, MatchResponse):
+        return ""
+    targets = {target.identifier: target.content for target in part.response.targets}
+    shown = ((seen(row.statement), targets[row.target]) for row in part.response.rows)
+    return next((row for row, target in shown if isinstance(target, Maths) and row == seen(target)), "")
 
 
 RULE = Rule("stem-gives-key", f"{HALADYNA}, guidelines 4 and 28 (no item implies a key)", _look)

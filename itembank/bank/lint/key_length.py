@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 
 from itembank.bank.lint.remark import HALADYNA, Remark, Rule, Sample
-from itembank.bank.lint.showing import choices, seen
+from itembank.bank.lint.showing import choices, lists_whole_numbers, seen
 
 ALLOWED_IN = 3
 """Doubtful where it is so in more than one item of so many: the data of Martinez and others show little harm."""
@@ -17,7 +17,7 @@ def _look(sample: Sample) -> Iterator[Remark]:
         told: Counter[str] = Counter()
         for item in sample.items:
             for place, response in choices(item):
-                if place != number or len(response.options) < 3:
+                if place != number or len(response.options) < 3 or lists_whole_numbers(part, response):
                     continue
                 key = len(seen(response.key.content))
                 others = [len(seen(option.content)) for option in response.options if not option.is_key]

@@ -6,7 +6,8 @@ Solutions: the guideline would have no set of values contain another. As an answ
 2 is the only solution, so `x = 2` and `x = 2 or x = 3` exclude each other; a root that was lost is the commonest slip
 in dividing by x or taking roots, and to forbid it would leave out what the item is for. What does harm is the pattern
 of two lost roots beside the whole: `x = 2`, `x = 3`, `x = 2 or x = 3` show the last to be right without any algebra. So
-a doubt is told where two options or more are parts of one and the same option.
+a doubt is told where two options or more are parts of one and the same option. Not so of lists of whole numbers, where
+an end that belongs to them or does not is what is asked.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from collections.abc import Iterator
 from itertools import permutations
 
 from itembank.bank.lint.remark import HALADYNA, Remark, Rule, Sample
-from itembank.bank.lint.showing import choices, pieces, seen
+from itembank.bank.lint.showing import choices, lists_whole_numbers, pieces, seen
 from itembank.expressions.display import Maths
 from itembank.items import ChoiceResponse
 
@@ -35,7 +36,8 @@ def _look(sample: Sample) -> Iterator[Remark]:
                     "word the options so that none says part of another",
                 )
         told = [found for item in sample.items for place, response in choices(item)
-                if place == number and (found := _whole_of_two(response))]  # fmt: skip
+                if place == number and not lists_whole_numbers(part, response)
+                and (found := _whole_of_two(response))]  # fmt: skip
         if ALLOWED_IN * len(told) > len(sample.items):
             yield Remark(
                 part.response.span,

@@ -92,6 +92,16 @@ def number_of_values(option: Option) -> int:
     return 2 if "±" in spelling.terminal(option.content) else 1
 
 
+def lists_whole_numbers(part: PartTemplate, response: ChoiceResponse) -> bool:
+    """Whether the answer is a list of whole numbers, such as all that an inequality holds for."""
+    relations = (
+        []
+        if part.domain is None
+        else [r for r in tree.walk(part.domain.node) if isinstance(r, tree.Relation)]
+    )
+    return any("∈" in each.operators for each in relations) and number_of_values(response.key) > 2
+
+
 def pieces(maths: Maths) -> tuple[str, ...]:
     """What a statement joins by `or`, each piece as read on one line, a ± as two; () for no solution."""
     node = maths.shape.display

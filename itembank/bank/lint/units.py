@@ -15,13 +15,17 @@ _GIVEN = re.compile(
     rf"\d\s*({_SHORT}|{_LONG}|{_MONEY})(?![\w²³])|\bin ({_SHORT}|{_LONG}|{_MONEY})(?![\w²³])|\\\$|[£€]"
 )
 _NAMED = re.compile(rf"\b({_LONG}|{_MONEY})\b|\b(square|cubic)\b|\bin ({_SHORT})(?!\w)", re.I)
+_SINGULAR = (
+    r"(milli|centi|kilo)?(met(re|er)|gram|lit(re|er))|second|minute|hour|day|year|pound|dollar|euro|cent"
+)
+_MONEY_SIGNS = {"£": "pounds", "€": "euros", "\\$": "dollars"}
 _NO_QUANTITY = re.compile(r"\bhow many\b|\bwhat number\b", re.I)
 
 
 def _look(sample: Sample) -> Iterator[Remark]:
     for part in sample.template.parts:
         text = part.stem.source.text
-        if not _GIVEN.search(re.sub(r"(?<!\\)\$[^$]*\$", " 1 ", text)) or part.response.kind not in {
+        if not _GIVEN.search(_given(text)) or part.response.kind not in {
             "entry",
             "choice",
         }:
@@ -32,8 +36,24 @@ def _look(sample: Sample) -> Iterator[Remark]:
             yield Remark(
                 part.stem.source.span,
                 "the stem gives quantities in a unit, and the question does not say in which the answer is wanted",
-                "end with: in metres; or give the blank a `unit`",
+                f"end with the unit, such as: in {' or: in '.join(_units(_given(text)))}; or give the blank a `unit`",
             )
+
+
+def _given(text: str) -> str:
+    """The text with a number for each formula."""
+    return re.sub(r"(?<!\\)\$[^$]*\$", " 1 ", text)
+
+
+def _units(text: str) -> list[str]:
+    """The units of the quantities in a text, and others that it names, as they stand behind `in`, each once."""
+    found: list[str] = []
+    for match in _GIVEN.finditer(text):
+        per = re.match(r"/\w+", text[match.end() :])
+        unit = _MONEY_SIGNS.get(match[0], "") or re.sub(r"^(\d\s*|in\s+)", "", match[0])
+        found.append(unit + (per[0] if per else ""))
+    found += [match[0] for match in re.finditer(rf"\b({_LONG})\b", text)]
+    return list(dict.fromkeys(f"{unit}s" if re.fullmatch(_SINGULAR, unit) else unit for unit in found))
 
 
 RULE = Rule("unit-missing", "common practice, no source", _look)

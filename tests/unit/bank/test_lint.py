@@ -103,6 +103,57 @@ solution:""",
     .replace("marks: 1\n  - math", "marks: M1\n  - math")
     .replace("marks: 1", "marks: A1")
 )
+PAIR = """template: sample
+version: 1
+title: Two numbers
+unknowns: [p, q]
+parameters:
+  m: {from: -9, to: 9}
+  n: {from: 1, to: 8}
+derived: {s: 2*m, d: 2*n}
+problem: p + q = s and p - q = d
+stem: The sum of $p$ and $q$ is $s$ and $p$ is larger by $d$. Find $p$ and $q$.
+response: {kind: entry, marks: 2, blanks: {p: {form: integer}, q: {form: integer}}}
+key: p = m + n and q = m - n
+solution:
+  - {math: 2*p = s + d and p + q = s, marks: M1}
+  - {math: p = m + n and q = m - n, marks: A1}
+"""
+INTEGERS = """template: sample
+version: 1
+title: List integers
+unknowns: {n: integer}
+parameters:
+  a: {from: -4, to: 0}
+  b: {from: 2, to: 5}
+  c: {from: 1, to: 9}
+derived: {s: 2*a + c, t: 2*b + c}
+problem: s < 2*n + c <= t
+stem: List all integers $n$ for which $problem$.
+response: {kind: choice, options: 3}
+key: a < n <= b
+slips:
+  - {slip: left-end, value: a <= n <= b}
+  - {slip: right-end, value: a < n < b}
+solution:
+  - {math: a < n <= b, marks: A1}
+"""
+ROWS = """template: sample
+version: 1
+title: Match
+parameters: {a: {from: 2, to: 5}}
+problem: keep(a^(-2))
+stem: Match each power with its value.
+response:
+  kind: match
+  options: 4
+  rows:
+    - {problem: keep(a^2), key: a^2}
+key: 1/a^2
+slips:
+  - {slip: turned, value: -2*a}
+  - {slip: doubled, value: 2*a}
+"""
 PARTS = """template: sample
 version: 1
 title: Take apart, then solve
@@ -182,6 +233,8 @@ FIRES: dict[str, tuple[str, str, str]] = {
     "slip-fits-no-box": (BOXES, "solution:", "slips: [{slip: halved, value: x = p + q + 1/2}]\nsolution:"),
     "stem-asks-nothing": (ROOTS, "Solve $problem$. Give your answer in", "Here is $problem$ in"),
     "stem-gives-key": (BOXES, "Solve $problem$.", "Solve $problem$. Then check that $x = p + q$ holds."),
+    "letter-not-named": (PAIR, "of $p$ and $q$ is $s$ and $p$ is larger by $d$. Find $p$ and $q$.",
+                         "of two numbers is $s$, and they differ by $d$. Find both."),
     "unit-missing": (BOXES, "Solve $problem$.", "A board of $q$ cm is left of one of which $p$ cm were cut off. "
                      "Find the length $x$ of the board."),
     "value-dominates": (BOXES, "to: 20}\n  q: {from: 1, to: 20}\n",
@@ -215,6 +268,8 @@ def changed(text: str, old: str, new: str) -> str:
         ASCENDING,
         PARTS,
         DECIMALS,
+        PAIR,
+        INTEGERS,
         BOXES.replace(
             "Solve $problem$.",
             "A board of $q$ cm is left of one of which $p$ cm were cut off. "
@@ -231,6 +286,8 @@ def changed(text: str, old: str, new: str) -> str:
         "ascending",
         "parts",
         "decimals",
+        "pair",
+        "integers",
         "units",
         "second is no unit",
     ],
@@ -329,6 +386,76 @@ def test_an_order_is_known_in_the_language_of_the_stem(
     assert f"language: {language}" in text
 
     assert is_sound == ("stem-asks-nothing" not in codes(tmp_path, text))
+
+
+def told(tmp_path: Path, text: str, rule: str) -> list[tuple[str, str]]:
+    """What a rule has to say of a template, with the remedy."""
+    path = tmp_path / "t.yaml"
+    path.write_text(text, "utf-8")
+    found = review(Entry(make_recipe(load_template(path, "t.yaml", {}).template), "", "t.yaml")).diagnostics
+    return [(each.message, each.hint) for each in found if each.code == rule]
+
+
+def test_a_row_of_a_match_that_shows_its_target_is_told_with_the_remedy(tmp_path: Path) -> None:
+    assert told(tmp_path, ROWS, "stem-gives-key") == []
+
+    ((message, hint),) = told(
+        tmp_path, changed(ROWS, "problem: keep(a^2), key", "problem: a^2, key"), "stem-gives-key"
+    )
+
+    assert message == "a row shows its target as it stands, `9` (in 3 of 3 items)"
+    assert "keep(...)" in hint
+
+
+@pytest.mark.parametrize("response", ["choice, options: 3", "entry, blanks: {answer: {form: integer}}"])
+def test_a_number_that_is_worked_out_where_it_is_asked_for_is_told(response: str, tmp_path: Path) -> None:
+    text = (
+        ROWS[: ROWS.index("problem:")]
+        + f"""problem: a^3
+stem: Work out $problem$.
+response: {{kind: {response}}}
+key: a^3
+slips: [{{slip: turned, value: 3*a}}, {{slip: added, value: a + 3}}]
+"""
+    )
+    ((message, hint),) = told(tmp_path, text, "stem-gives-key")
+
+    assert message.startswith("the stem shows the key `")
+    assert "keep(...)" in hint
+    assert told(tmp_path, changed(text, "out $problem$", "out $keep(a^3)$"), "stem-gives-key") == []
+
+
+@pytest.mark.parametrize(
+    ("stem", "hint"),
+    [
+        ("A pen and a pad cost £$q$, the pad £$p$. What is the price of a pen?", "in pounds"),
+        (r"A pen and a pad cost \$$q$, the pad \$$p$. What is the price of a pen?", "in dollars"),
+        ("A hall costs £$p$, and £$q$ for each hour. For how long was it hired?", "in pounds or: in hours"),
+        ("A bus goes at $p$ km/h for $q$ minutes. How far is that?", "in km/h or: in minutes"),
+        ("A board of $q$ cm is left of one of which $p$ cm were cut off. How long was it?", "in cm"),
+    ],
+)
+def test_the_unit_that_is_proposed_is_one_of_the_stem(stem: str, hint: str, tmp_path: Path) -> None:
+    text = changed(BOXES, "stem: Solve $problem$.", f"stem: |\n  {stem}")
+
+    ((_, proposed),) = told(tmp_path, text, "unit-missing")
+
+    assert proposed == f"end with the unit, such as: {hint}; or give the blank a `unit`"
+
+
+@pytest.mark.parametrize(
+    "stem",
+    [
+        "Find a pair of numbers with the sum $s$ that differ by $d$.",
+        "The sum of $p$ and another number is $s$, and they differ by $d$. Find both.",
+    ],
+)
+def test_letters_of_boxes_are_named_in_some_stem(stem: str, tmp_path: Path) -> None:
+    text = PAIR[: PAIR.index("stem:")] + f"stem: {stem}\n" + PAIR[PAIR.index("response:") :]
+    ((message, _),) = told(tmp_path, text, "letter-not-named")
+
+    assert message.endswith("which no stem names")
+    assert ("`p`" in message) == ("$p$" not in stem)
 
 
 def test_money_in_a_stem_opens_no_mathematics(tmp_path: Path) -> None:
