@@ -39,6 +39,11 @@ _ROUNDED = (
     "write the key as it is, without round(...): the `places` of the box say to how many it is rounded, and "
     "`tolerance` how far an answer may be off"
 )
+_ALIKE = (
+    "numbers are worked out where they are shown: write keep(...) around what shall be seen before that, take one of "
+    "the lines out, or reject such values"
+)
+_ROUNDS = "where the line rounds, write ≈ for =; it may stand where nothing is lost too"
 _AFTER_THE_SLIP = (
     "what a slip changes goes on in the lines below it: let them show the changed values too, or put the slip at the "
     "last line"
@@ -154,7 +159,7 @@ def diagnose(template: Template, item: Item, finding: Finding) -> Diagnostic | C
 def _hint(template: Template, item: Item, finding: Finding, code: str) -> str:
     if code == "wrong-line":
         goes_on = isinstance(finding.verdict, Refuted) and "after the wrong one" in finding.claim
-        return _AFTER_THE_SLIP if goes_on else ""
+        return _AFTER_THE_SLIP if goes_on else _ALIKE if "look alike" in finding.claim else ""
     if code == "wrong-key" and _is_rounded(template.parts[finding.part]):
         return _ROUNDED
     if code == "wrong-key" and _has_some_solutions(item.parts[finding.part]):
@@ -186,6 +191,8 @@ def _hint(template: Template, item: Item, finding: Finding, code: str) -> str:
         line = written_lines(template, item, finding.part)[finding.place]
         if line.kind == "rejects":
             return _GIVEN_UP
+        if line.maths is not None and _rounds(line.maths.node):
+            return _ROUNDS
         if line.kind == "aside" and not is_formula:
             return _ASIDE + _SAID_IN_WORDS
     if code == "solution-line" and any(line.kind == "let" for line in template.parts[finding.part].solution):
@@ -199,6 +206,14 @@ def _is_rounded(part: PartTemplate) -> bool:
     """Whether a key that is entered as a decimal is rounded by its author."""
     decimals = any(blank.form == "decimal" for blank in part.response.blanks)
     return decimals and part.key is not None and tree.calls(part.key.node, "round")
+
+
+def _rounds(node: tree.Node) -> bool:
+    """Whether an equation of a line rounds a side."""
+    equations = [
+        part for part in tree.walk(node) if isinstance(part, tree.Relation) and "=" in part.operators
+    ]
+    return any(tree.calls(each, "round") for each in equations)
 
 
 def _letter_without_value(verdict: Verdict) -> str:

@@ -10,6 +10,7 @@ from itembank.content import Content
 from itembank.expressions.display import Maths
 from itembank.items import MatchResponse, Part
 
+_ASKED = "do not show what is asked for"
 _WORKED_OUT = (
     "numbers are worked out where they are shown: write keep(...) around what the pupil is to work out"
 )
@@ -17,25 +18,22 @@ _WORKED_OUT = (
 
 def _look(sample: Sample) -> Iterator[Remark]:
     for number, part in enumerate(sample.template.parts):
-        if part.response.kind in {
-            "written",
-            "order",
-        }:  # "Show that ... has no real solution": the working is asked for
-            continue
+        if part.response.kind in {"written", "order", "choices"}:
+            continue  # "Show that ...": the working is asked for; "Which are equal to ...?": the key may be shown
         parts = [item.parts[number] for item in sample.items]
         told = [each for each in parts if _gives(each.key, each.stem)]
         if told and part.response.kind != "match":
             yield Remark(
                 part.stem.source.span,
                 f"the stem shows the key `{seen(told[0].key)}` (in {len(told)} of {len(parts)} items)",
-                "do not show what is asked for" if is_statement(told[0].key) else _WORKED_OUT,
+                _ASKED if is_statement(told[0].key) else _WORKED_OUT,
             )
         rows = [row for each in parts if (row := _row_that_gives(each))]
         if rows:
             yield Remark(
                 part.response.span,
-                f"a row shows its target as it stands, `{rows[0]}` (in {len(rows)} of {len(parts)} items)",
-                _WORKED_OUT,
+                f"a row shows its target as it stands, `{seen(rows[0])}` (in {len(rows)} of {len(parts)} items)",
+                _ASKED if is_statement(rows[0]) else _WORKED_OUT,
             )
 
 
@@ -45,13 +43,13 @@ def _gives(key: Maths, stem: Content) -> bool:
     return f" {seen(key)} " in f" {seen(stem)} ".replace(".", " ").replace(",", " ")
 
 
-def _row_that_gives(part: Part) -> str:
-    """The first row of a match that looks like its target; "" where none does."""
+def _row_that_gives(part: Part) -> Maths | None:
+    """The first row of a match that looks like its target; None where none does."""
     if not isinstance(part.response, MatchResponse):
-        return ""
+        return None
     targets = {target.identifier: target.content for target in part.response.targets}
-    shown = ((seen(row.statement), targets[row.target]) for row in part.response.rows)
-    return next((row for row, target in shown if isinstance(target, Maths) and row == seen(target)), "")
+    shown = ((row.statement, targets[row.target]) for row in part.response.rows)
+    return next((r for r, target in shown if isinstance(target, Maths) and seen(r) == seen(target)), None)
 
 
 RULE = Rule("stem-gives-key", f"{HALADYNA}, guidelines 4 and 28 (no item implies a key)", _look)

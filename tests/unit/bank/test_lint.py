@@ -407,6 +407,38 @@ def test_a_row_of_a_match_that_shows_its_target_is_told_with_the_remedy(tmp_path
     assert "keep(...)" in hint
 
 
+def test_a_row_that_says_its_target_is_told(tmp_path: Path) -> None:
+    """No keep(...) helps where g = 1/2 is asked for and shown."""
+    text = (
+        ROWS[: ROWS.index("problem:")]
+        + """unknowns: [g]
+problem: g = 1/a
+stem: Match each equation for $g$ with what follows.
+response: {kind: match, options: 3, rows: [{problem: 2*g = 4*a, key: g = 2*a}]}
+key: g = 1/a
+slips: [{slip: turned, value: g = a}]
+"""
+    )
+    ((message, hint),) = told(tmp_path, text, "stem-gives-key")
+
+    assert message.startswith("a row shows its target as it stands, `g = 1/")
+    assert hint == "do not show what is asked for"
+
+
+def test_an_expression_may_be_shown_where_equal_ones_are_asked_for(tmp_path: Path) -> None:
+    text = (
+        ROWS[: ROWS.index("problem:")]
+        + """letters: [x]
+problem: x^(2*a)
+stem: Which of these are equal to $problem$?
+response: {kind: choices, options: 4, right: ["(x^a)^2", "x^(2*a - 1)*x"]}
+key: x^(2*a)
+slips: [{slip: squared, value: x^a + x^2}, {slip: doubled, value: 2*x^a}]
+"""
+    )
+    assert told(tmp_path, text, "stem-gives-key") == []
+
+
 @pytest.mark.parametrize("response", ["choice, options: 3", "entry, blanks: {answer: {form: integer}}"])
 def test_a_number_that_is_worked_out_where_it_is_asked_for_is_told(response: str, tmp_path: Path) -> None:
     text = (

@@ -47,7 +47,11 @@ SLIPS = (
     Slip("wrong-line", "at: 2, change: {h: -h}", "change: {h: -h}", "missing-key", "write at: 2"),
     Slip("choice", "  - sign-of-half", "  - both-wrong", "unknown-slip", "or say here what it leads to: value: ..."),
     Slip("inequality", "key: a < x and x < b", "key: '[a, b]'", "wrong-bracket", "2 <= x <= 5"),
-    Slip("rounded", "key: x = ±sqrt(k)", "key: x = round(-sqrt(k), 2) or x = round(sqrt(k), 2)", "wrong-key", "without round"),
+    Slip(
+        "rounded", "key: x = ±sqrt(k)", "key: x = round(-sqrt(k), 2) or x = round(sqrt(k), 2)", "wrong-key",
+        "without round",
+    ),
+    Slip("rounded", "x ≈ round(-sqrt(k), 2) or x ≈", "x = round(-sqrt(k), 2) or x =", "solution-line-wrong", "≈ for ="),
     Slip("whole", "m: {from: 2, to: 5}", "m: {from: 0, to: 5}", "problem-not-solved", "leaving_out: [0]"),
     Slip("decimals", "tolerance: 0.01", "tolerance: 0,01", "unknown-key", "a decimal with a point, 0.01"),
     Slip("whole", "m: {from: 2, to: 5}", "m: {values: 2, 3}", "list-needed", "[a, b]"),
