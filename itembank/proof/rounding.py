@@ -10,7 +10,8 @@ from itembank.errors import DomainError
 from itembank.expressions import numbers, spelling
 from itembank.expressions.display import Compared, Decimal, Display, Joined, Letter, Maths, Numeral, Terms
 from itembank.items import BoxValue, EntryResponse, Part, RecognisedEntry
-from itembank.proof import meaning
+from itembank.proof import meaning, regions
+from itembank.proof.answers import cut
 from itembank.proof.solver import CannotDecide, Solution
 from itembank.verdicts import Proved, Refuted, Undecided, Verdict
 
@@ -96,8 +97,17 @@ def _shown_as_held(
 
 
 def problem_solutions(part: Part) -> frozenset[Solution]:
-    """The exact solutions of a problem with unknowns, those in its domain."""
+    """The exact solutions of a problem with unknowns, those in its domain; of inequalities the whole numbers in it.
+
+    Raises CannotDecide where they are whole stretches.
+    """
     problem = part.problem
+    if problem.domain is not None and meaning.looks(problem.statement.shape).is_of_regions:
+        every = meaning.region(problem.statement, problem.unknowns[0], problem.main_letter)
+        finite = regions.points(cut(part, every))
+        if finite is None:
+            raise CannotDecide("the solutions are whole stretches")
+        return frozenset((number,) for number in finite)
     found = meaning.solutions(problem.statement, problem.unknowns, problem.for_every, problem.main_letter)
     if problem.domain is not None:
         domain = problem.domain
