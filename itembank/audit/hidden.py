@@ -8,17 +8,21 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
-from math import gcd
+from math import gcd, lcm
+from typing import Final
 
 from itembank.audit import numbers, polynomials, systems
 from itembank.audit.conditions import All, Any, Atom, Condition, alternatives
 from itembank.audit.findings import CannotTell
-from itembank.audit.hidden_letters import base_factors, is_hidden, of_power
+from itembank.audit.hidden_letters import base_factors, is_hidden, of_power, power_letter
 from itembank.audit.numbers import Number, Radicals
 from itembank.audit.polynomials import Polynomial
 from itembank.audit.systems import Tuples
 
 __all__ = ["exponent_of", "is_hidden_in", "solve"]
+
+_LARGEST_DIVISOR: Final = 40
+"""Of a letter in an exponent, where it is divided by several numbers."""
 
 
 def is_hidden_in(asked: Condition) -> bool:
@@ -111,7 +115,7 @@ def _lowered(atoms: Iterable[Atom]) -> tuple[list[Atom], dict[str, tuple[Fractio
 
     Of each power its base, its exponent, and what that is multiplied by.
     """
-    atoms = list(atoms)
+    atoms = _with_one_divisor(list(atoms))
     powers: dict[str, tuple[Fraction, str, Fraction]] = {}
     for name in sorted({name for atom in atoms for name in polynomials.letters(atom.polynomial)}):
         power = of_power(name)
@@ -129,6 +133,32 @@ def _lowered(atoms: Iterable[Atom]) -> tuple[list[Atom], dict[str, tuple[Fractio
             step = 1
         powers[name] = base, letter, Fraction(step, over)
     return atoms, powers
+
+
+def _with_one_divisor(atoms: list[Atom]) -> list[Atom]:
+    """The same with one letter for 2^(x/2) and 2^(x/3), of which they are powers: 2^(x/6)."""
+    names = {name for atom in atoms for name in polynomials.letters(atom.polynomial)}
+    several: dict[tuple[Fraction, str], dict[str, int]] = {}
+    for name in sorted(names):
+        if power := of_power(name):
+            several.setdefault(power[:2], {})[name] = power[2]
+    for (base, letter), overs in several.items():
+        common = lcm(*overs.values())
+        for name, over in overs.items():
+            if over != common and common <= _LARGEST_DIVISOR:
+                new = polynomials.letter(power_letter(base, letter, common))
+                atoms = [_put_in(atom, name, new, common // over) for atom in atoms]
+    return atoms
+
+
+def _put_in(atom: Atom, name: str, new: Polynomial, exponent: int) -> Atom:
+    """An atom with a power of a letter for another letter. That a power is positive is as well said of its root."""
+    if atom.polynomial == polynomials.letter(name) and atom.sign in {">", "≠"}:
+        return Atom(new, atom.sign)
+    total: Polynomial = {}
+    for count, part in polynomials.by_powers(atom.polynomial, name).items():
+        total = polynomials.add(total, polynomials.multiply(part, polynomials.power(new, count * exponent)))
+    return Atom(total, atom.sign)
 
 
 def _without_power(atom: Atom, name: str) -> Atom:

@@ -7,18 +7,19 @@ exponents fit every power. So a root that squaring brings in is never a solution
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import reduce
-from math import gcd
+from math import gcd, lcm
 
 from itembank.errors import DomainError
 from itembank.expressions import numbers, polynomials
 from itembank.expressions.exact import whole_root
-from itembank.expressions.hidden import Hidden, InExponent, UnderRoot, logarithm, power_of
+from itembank.expressions.hidden import Hidden, InExponent, UnderRoot, in_exponent, logarithm, power_of
 from itembank.expressions.numbers import Exact, Surd
 from itembank.expressions.polynomials import Polynomial
+from itembank.expressions.quotients import LARGEST_FACTOR
 
 __all__ = ["Covered", "put_in", "with_hidden"]
 
@@ -68,6 +69,34 @@ class Covered:
     not_zero: tuple[Polynomial, ...]
     hidden: tuple[Hidden, ...]
     unknowns: tuple[str, ...]
+
+    @classmethod
+    def of(
+        cls,
+        zero: Iterable[Polynomial],
+        not_zero: Iterable[Polynomial],
+        hidden: Iterable[Hidden],
+        unknowns: Sequence[str],
+    ) -> Covered:
+        """The same with one letter for 2^(x/2) and 2^(x/3), of which they are powers: 2^(x/6)."""
+        letters = list(dict.fromkeys(hidden))
+        powers: dict[tuple[object, str], list[InExponent]] = {}
+        for each in letters:
+            if isinstance(each, InExponent):
+                powers.setdefault((each.base, each.letter), []).append(each)
+        zero, not_zero = tuple(zero), tuple(not_zero)
+        for several in powers.values():
+            over = lcm(*(each.over for each in several))
+            if len(several) == 1 or over > LARGEST_FACTOR:
+                continue
+            common = in_exponent(several[0].base, several[0].letter, over)
+            for each in several:
+                raised = polynomials.power(polynomials.letter(common.name), over // each.over)
+                if each != common:
+                    zero = tuple(polynomials.substitute(value, each.name, raised) for value in zero)
+                    not_zero = tuple(polynomials.substitute(value, each.name, raised) for value in not_zero)
+            letters = [each for each in letters if each not in several] + [common]
+        return cls(zero, not_zero, tuple(letters), tuple(unknowns))
 
     @property
     def equations(self) -> list[Polynomial]:

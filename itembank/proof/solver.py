@@ -64,7 +64,7 @@ class System:
     def _uncovered(
         self, unknowns: Sequence[str], shown: Sequence[str], *, strict: bool
     ) -> frozenset[Solution]:
-        problem = Covered(self.zero, self.not_zero, tuple(dict.fromkeys(self.hidden)), tuple(unknowns))
+        problem = Covered.of(self.zero, self.not_zero, self.hidden, unknowns)
         found: set[Solution] = set()
         for values in self._values(problem):
             for every in problem.uncovered(values) if strict else (values,):

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from math import gcd, prod
+from math import gcd, lcm, prod
 from typing import TYPE_CHECKING, TypeAlias
 
 import sympy
@@ -55,20 +55,19 @@ Hidden: TypeAlias = UnderRoot | InExponent
 def generators(node: Node, numerals: Sequence[Numeral]) -> frozenset[str]:
     """The names of the generators that a piece needs for its roots of letters and its powers with letters above."""
     found: set[str] = set()
+    over = over_of(node, numerals)
     for part in tree.walk(node):
         match part:
             case tree.Call("sqrt" | "root" | "surd") if tree.names(part):
                 found.add(name_of(part, numerals))
             case tree.Power(tree.Number(ordinal), exponent) if tree.names(exponent):
                 base, _ = smallest_base(numerals[int(ordinal)].value)
-                over = over_of(exponent, numerals)
                 found |= {in_exponent(base, letter, over).name for letter in tree.names(exponent)}
             case tree.Power(tree.Quotient(tree.Number(above), tree.Number(below)), exponent) if tree.names(
                 exponent
             ):
                 value = numerals[int(above)].value * numerals[int(below)].value.inverse()
                 base, _ = smallest_base(value)
-                over = over_of(exponent, numerals)
                 found |= {in_exponent(base, letter, over).name for letter in tree.names(exponent)}
     return frozenset(found)
 
@@ -78,8 +77,18 @@ def in_exponent(base: Fraction, letter: str, over: int) -> InExponent:
     return InExponent(f"{base}^{letter}/{over}", base, letter, over)
 
 
-def over_of(exponent: Node, numerals: Sequence[Numeral]) -> int:
-    """A number that every coefficient of an exponent is whole times: the product of what stands below in it."""
+def over_of(node: Node, numerals: Sequence[Numeral]) -> int:
+    """A number that every coefficient in the exponents with letters is whole times: what stands below in them."""
+    exponents = [
+        part.exponent
+        for part in tree.walk(node)
+        if isinstance(part, tree.Power) and tree.names(part.exponent)
+    ]
+    return lcm(*(_below(each, numerals) for each in exponents))
+
+
+def _below(exponent: Node, numerals: Sequence[Numeral]) -> int:
+    """The product of all that stands below in an exponent."""
     found = 1
     for part in tree.walk(exponent):
         if isinstance(part, tree.Number):

@@ -97,7 +97,7 @@ class Space:
         """The value of an expression that may be divided by its letters. Raises CannotTell for what has none."""
         if not _may_be_no_polynomial(read.node):
             return self.value(read)
-        found = _Reader(self, read.numerals, {}, 0).ratio(read.node)
+        found = _Reader(self, read.numerals, {}, 0, read.node).ratio(read.node)
         if found.hidden:
             raise CannotTell("a letter under a root or in an exponent may stand in an equation only")
         return Fraction(found.above, found.below)
@@ -110,7 +110,7 @@ class Space:
         return [
             alternative
             for sign in signs
-            for alternative in _Reader(self, read.numerals, {}, sign).alternatives(read.node)
+            for alternative in _Reader(self, read.numerals, {}, sign, read.node).alternatives(read.node)
         ]
 
     def holds(self, read: Piece, values: Mapping[str, Rooted]) -> bool:
@@ -164,11 +164,20 @@ class Space:
 
 
 class _Reader:
-    """Reads a tree. numerals: for the ordinals of a pattern, None for a tree as written; sign: that of ±."""
+    """Reads a tree. numerals: for the ordinals of a pattern, None for a tree as written; sign: that of ±.
+
+    piece: all that the tree is part of, which tells what exponents with letters are divided by.
+    """
 
     def __init__(
-        self, inside: Space, numerals: Sequence[Numeral] | None, values: Mapping[str, Rooted], sign: int
+        self,
+        inside: Space,
+        numerals: Sequence[Numeral] | None,
+        values: Mapping[str, Rooted],
+        sign: int,
+        piece: Node | None = None,
     ) -> None:
+        self.piece = piece
         self.space = inside
         self.numerals = numerals
         self.values = values
@@ -267,10 +276,10 @@ class _Reader:
 
     def _with_exponent(self, base: Rooted, exponent: Node) -> _Ratio:
         """b^(m*x/d + n) as powers of b^(x/d) and b, for the smallest b."""
-        if self.numerals is None:
+        if self.numerals is None or self.piece is None:
             raise CannotTell("a power of this kind is not read here")
         smallest, times = smallest_base(base)
-        over = over_of(exponent, self.numerals)
+        over = over_of(self.piece, self.numerals)
         found, left = _Ratio(rational(1), rational(1)), self.value(exponent)
         for letter in self.space.letters_in(left):
             parts = self.space.powers(left, letter)
