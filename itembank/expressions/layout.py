@@ -234,6 +234,8 @@ class _Layout:
     def _power(self, base: _Laid, exponent: _Laid) -> _Laid:
         if base.zero and (exponent.zero or exponent.negative):
             raise DomainError("0 to the power 0, or to a negative power, has no value")
+        if exponent.zero and self.kept and not base.negative and isinstance(base.body, Numeral):
+            return _Laid(False, Raised(base.body, exponent.signed))
         if exponent.zero:
             if not isinstance(base.body, Numeral):
                 self.doubts.append("a power with the exponent 0 is shown as 1, or not at all beside others")
