@@ -57,8 +57,8 @@ _OF_A_PUPIL: Final = (*_OF_PUPIL, "number")
 LONGEST_NAME: Final = 120
 _WORDS: Final = re.compile(r"[A-Za-z0-9]+")
 _NUMBERED: Final = re.compile(
-    r"(?:question|pregunta|preg|aufgabe|frage|ejercicio|item|task|q|p|no|nr|n)?[.º°#\s]*([0-9]{1,3})"
-    r"[\s.]*\(?([a-z]?)\)?",
+    r"(?:question|pregunta|preg|aufgabe|frage|ejercicio|item|task|answer|response|antwort|respuesta|q|p|no|nr|n)?"
+    r"[.º°#\s]*([0-9]{1,3})[\s.]*\(?([a-z]?)\)?",
     re.IGNORECASE,
 )
 _WITH_MARKS: Final = re.compile(

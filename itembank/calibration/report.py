@@ -103,14 +103,26 @@ def _whole(found: Calibration) -> Iterator[str]:
         yield f"{which} taken by fewer than {FEWEST} pupils: told here, and not kept"
 
 
+def _drifting(found: Calibration) -> Iterator[str]:
+    """Items that were harder in one sitting than in others; of two sittings that is one thing and told once."""
+    sittings = {
+        each.item: [other.sitting for other in found.drifts if other.item == each.item]
+        for each in found.drifts
+    }
+    for each in found.drifts:
+        of_item = sittings[each.item]
+        if abs(each.beyond) <= max(_LARGE, _SURE * each.error) or of_item[1:] == [each.sitting]:
+            continue
+        others = of_item[1] if len(of_item) == 2 else "other sittings"
+        yield (
+            f"{_named(each.item)}: {figure(abs(each.beyond))} logits {'harder' if each.beyond > 0 else 'easier'} in "
+            f"{each.sitting} than in {others}; was it known there, taught there, or printed otherwise?"
+        )
+
+
 def _findings(found: Calibration) -> Iterator[str]:
     told = [line for each in found.kept for line in _about(each)]
-    told += [
-        f"{_named(each.item)}: {figure(abs(each.beyond))} logits {'harder' if each.beyond > 0 else 'easier'} in "
-        f"{each.sitting} than in other sittings; was it known there, taught there, or printed otherwise?"
-        for each in found.drifts
-        if abs(each.beyond) > max(_LARGE, _SURE * each.error)
-    ]
+    told += _drifting(found)
     if found.odd.are_many:
         told.append(
             f"{_number(len(found.odd.odd), 'pupil')} of {found.odd.looked_at} scored at hard items and not at easy "

@@ -229,7 +229,16 @@ def test_more_columns_are_left_alone_where_no_question_lacks_one() -> None:
     assert ["no-question"] == [each.code for each in results.doubts]
 
 
-@pytest.mark.parametrize("heads", ["3,1,2(b)", "Q3,Question 1,q2b", "No. 3,pregunta 1,2 (b)"])
+@pytest.mark.parametrize(
+    "heads",
+    [
+        "3,1,2(b)",
+        "Q3,Question 1,q2b",
+        "No. 3,pregunta 1,2 (b)",
+        "Q3 (2),1 /1,2(b) [3 marks]",
+        "Response 3,P1,#2b",
+    ],
+)
 def test_columns_may_have_the_numbers_of_the_only_paper(heads: str) -> None:
     printed = KEYS.printed_as(Orders(numbers={"": {0: "3", 1: "1", 2: "2(b)"}}).printed())
     table = read_table("m.csv", f"pupil,{heads}\nmaximum,2,1,3\nAnn,1.5,0,3\n".encode())
@@ -237,6 +246,14 @@ def test_columns_may_have_the_numbers_of_the_only_paper(heads: str) -> None:
 
     assert [Fraction(3, 2), Fraction(0), Fraction(3)] == marks(combine(printed, records))
     assert ["taken-for-numbers"] == [each.code for each in doubts]
+
+
+def test_a_head_with_another_maximum_is_not_the_question() -> None:
+    printed = KEYS.printed_as({0: "3", 1: "1", 2: "2"})
+    with pytest.raises(InputError) as raised:
+        read_mark_sheet(read_table("m.csv", b"pupil,Q3 (5),Q1\nAnn,1,1\n", WHO), printed, Orders())
+
+    assert ["unknown-item"] == [each.code for each in raised.value.diagnostics if each.level.value == "wrong"]
 
 
 def test_numbers_of_several_versions_name_no_question() -> None:
