@@ -39,10 +39,18 @@ _NAMES: Final = {
     "mark": "mark", "marks": "mark", "score": "mark",
     "judgement": "judgement", "judgment": "judgement",
     **dict.fromkeys((
+        "last name, first name", "surname, first name", "surname, forename", "first and last name", "pupil's name",
+        "student's name", "learner name", "names", "students", "name, vorname", "nachname, vorname", "vorname nachname",
+        "vor- und nachname", "vorname und nachname", "vollständiger name", "schüler/-in", "schüler(in)", "lernende",
+        "lernende/r", "teilnehmer", "teilnehmerin", "teilnehmer/in", "teilnehmende", "prüfling", "apellidos, nombre",
+        "nombre y apellido", "alumnos", "alumnado", "estudiantes", "participante",
+    ), "pupil"),
+    **dict.fromkeys((
         "id", "pupil id", "student id", "id number", "upn", "nr", "nr.", "no", "no.", "#", "number", "pupil number",
         "student number", "candidate number", "candidate no", "exam number", "code name", "nickname", "nummer",
-        "schülernummer", "kennnummer", "kürzel", "número", "número de alumno", "n.º", "nº", "identificador",
-        "user", "username", "user name", "benutzername", "usuario", "email", "e-mail", "email address", "correo",
+        "schülernummer", "matrikelnummer", "kennnummer", "kürzel", "número", "número de alumno", "n.º", "nº",
+        "identificador", "user", "username", "user name", "benutzername", "usuario", "email", "e-mail", "email address",
+        "correo",
     ), "number"),
 }  # fmt: skip
 NAMES_OF_PUPILS: Final = frozenset(

@@ -91,6 +91,10 @@ def test_every_usual_way_of_saving_a_sheet_is_read(data: bytes) -> None:
         "Alumno/a",
         "Nombre y apellidos",
         "Learner",
+        '"Name, Vorname"',
+        "Teilnehmer/in",
+        "Alumnos",
+        "Candidate number",
     ],
 )
 def test_names_of_pupils_stand_below_what_people_call_them(head: str) -> None:
