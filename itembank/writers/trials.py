@@ -5,7 +5,7 @@ For the page of a sampler: somebody answers so, and compares. Nothing is marked 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TypeAlias
@@ -96,7 +96,7 @@ def _choices(response: ChoicesResponse, said: Phrases) -> Iterator[Trial]:
             else tuple(s for o in chosen if not o.is_key for s in _said(o))
         )
         names = sorted(option.identifier for option in chosen)
-        answer = said("try-choose", letters=f" {said('and')} ".join(names))
+        answer = said("try-choose", letters=_listed(names, said("and")))
         yield Trial(answer, marks_text(marks), told)
 
 
@@ -171,6 +171,15 @@ def _typed(
     shown = ", ".join(each or said("try-empty") for each in boxes)
     how = "try-enter" if len(boxes) > 1 else "try-enter-alone"
     return Trial(said(how, boxes=shown), str(marks), told, tuple(boxes))
+
+
+def _listed(names: Sequence[str], and_: str) -> str:
+    """Names in running text.
+
+    >>> _listed(["A"], "and"), _listed(["A", "C", "D"], "and")
+    ('A', 'A, C and D')
+    """
+    return f" {and_} ".join(filter(None, (", ".join(names[:-1]), names[-1])))
 
 
 def _slot(blank: Blank, values: Values, slot: int) -> list[str]:
