@@ -289,12 +289,19 @@ class _Reviewer:
                 examples = told[place]
                 # an example from the simplest assignments, where they have one
                 firsts = {word: examples.get(word, each)[1] for word, each in found.items()}
-                self._say_of_slip(share, firsts, appears=bool(share.used) or share.use in examples)
+                appears = bool(share.used) or share.use in examples
+                self._say_of_slip(share, firsts, appears=appears, within=part.domain is not None)
         return shares
 
-    def _say_of_slip(self, share: SlipShare, firsts: Mapping[str, Arguments], *, appears: bool) -> None:
-        """A slip that never appears, or seldom. firsts: fate -> an assignment that has it."""
-        whys = [f"it {FATES[word]} (as at {self._told(firsts[word])})" for word in share.whys]
+    def _say_of_slip(
+        self, share: SlipShare, firsts: Mapping[str, Arguments], *, appears: bool, within: bool
+    ) -> None:
+        """A slip that never appears, or seldom. firsts: fate -> an assignment that has it; within: in a domain."""
+        fates = {
+            **FATES,
+            **({"no real solution": "has no solution in the domain of the unknown"} if within else {}),
+        }
+        whys = [f"it {fates[word]} (as at {self._told(firsts[word])})" for word in share.whys]
         if appears:
             self.say(
                 "slip-seldom-appears",

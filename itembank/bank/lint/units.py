@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from itembank.bank.lint.remark import Remark, Rule, Sample
 from itembank.bank.lint.showing import asks
+from itembank.templates.template import PartTemplate
 
 _SHORT = r"(mm|cm|km|m|kg|g|ml|l|s|h|min|°C)[²³]?"
 _LONG = r"(milli|centi|kilo)?(met(re|er)s?|grams?|lit(re|er)s?)|seconds?|minutes?|hours?|days?|years?|degrees"
@@ -19,6 +20,11 @@ _SINGULAR = (
     r"(milli|centi|kilo)?(met(re|er)|gram|lit(re|er))|second|minute|hour|day|year|pound|dollar|euro|cent"
 )
 _MONEY_SIGNS = {"£": "pounds", "€": "euros", "\\$": "dollars"}
+_NO_NOUN = re.compile(
+    rf"({_SHORT}|a|after|and|are|as|at|be|before|by|does|for|from|has|have|if|in|is|less|more|must|of|on|or|so|such|than|"
+    r"that|the|to|was|were|when|where|which|will|with)\Z",
+    re.I,
+)
 _NO_QUANTITY = re.compile(r"\bhow many\b|\bwhat number\b", re.I)
 
 
@@ -31,6 +37,8 @@ def _look(sample: Sample) -> Iterator[Remark]:
         }:
             continue
         last = re.split(r"(?<=[.?!])\s+", asks(part).strip())[-1]
+        if _are_counts(part):
+            continue
         has_unit = any(blank.unit for blank in part.response.blanks) or bool(part.response.words)
         if not has_unit and not _NAMED.search(last) and not _NO_QUANTITY.search(last):
             yield Remark(
@@ -38,6 +46,18 @@ def _look(sample: Sample) -> Iterator[Remark]:
                 "the stem gives quantities in a unit, and the question does not say in which the answer is wanted",
                 f"end with the unit, such as: in {' or: in '.join(_units(_given(text)))}; or give the blank a `unit`",
             )
+
+
+def _are_counts(part: PartTemplate) -> bool:
+    """Whether the stem says of what each unknown is the number: `$x$ roses`, or a word of a row."""
+    text = part.stem.source.text
+    return part.unknowns != () and all(
+        any(
+            match[1].startswith("$") or not _NO_NOUN.match(match[1])
+            for match in re.finditer(rf"\${re.escape(unknown)}\$ ([A-Za-z]+|\$\w+\.\w+\$)", text)
+        )
+        for unknown in part.unknowns
+    )
 
 
 def _given(text: str) -> str:

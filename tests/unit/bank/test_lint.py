@@ -490,6 +490,31 @@ def test_letters_of_boxes_are_named_in_some_stem(stem: str, tmp_path: Path) -> N
     assert ("`p`" in message) == ("$p$" not in stem)
 
 
+@pytest.mark.parametrize(
+    ("stem", "is_told"),
+    [
+        ("At £$q$ somebody bought $x$ roses and one for £$p$. Find $x$.", False),
+        ("At £$q$ somebody bought $x$ of them and one for £$p$. Find $x$.", True),
+        ("The price $x$ is £$q$ and £$p$ more. Find $x$.", True),
+    ],
+)
+def test_a_letter_that_counts_things_needs_no_unit(stem: str, is_told: bool, tmp_path: Path) -> None:
+    text = changed(BOXES, "stem: Solve $problem$.", f"stem: |\n  {stem}")
+
+    assert bool(told(tmp_path, text, "unit-missing")) == is_told
+
+
+def test_a_slip_without_a_solution_in_the_domain_is_told_so(tmp_path: Path) -> None:
+    """x = -p is a real solution, and no number above 0."""
+    text = changed(BOXES, "solution:", "slips: [{slip: turned, value: x + p = 0}]\nsolution:")
+    path = tmp_path / "t.yaml"
+    path.write_text(text, "utf-8")
+    found = review(Entry(make_recipe(load_template(path, "t.yaml", {}).template), "", "t.yaml")).diagnostics
+
+    (told,) = [each.message for each in found if each.code == "slip-never-appears"]
+    assert "it has no solution in the domain of the unknown (as at" in told
+
+
 def test_money_in_a_stem_opens_no_mathematics(tmp_path: Path) -> None:
     text = ROOTS.replace("stem: Solve $problem$.", r"stem: A coat costs \$40. Here is $problem$. Solve it.")
     path = tmp_path / "t.yaml"
