@@ -1,4 +1,6 @@
-"""A class list: a CSV file with one pupil on each line, for papers with names on them. Its names go nowhere else."""
+"""A class list: a CSV file or a workbook with one pupil on each line, for papers with names on them. Its names go
+nowhere else.
+"""
 
 from __future__ import annotations
 
@@ -9,6 +11,7 @@ from collections import Counter
 from dataclasses import dataclass
 from pathlib import Path
 
+from itembank.analysis.workbooks import is_workbook, read_workbook
 from itembank.errors import Diagnostic, InputError, Level, Span
 from itembank.whole_file import read_at_most
 from itembank.writers.order import LETTERS
@@ -19,6 +22,10 @@ MOST_PUPILS = 2_000
 LONGEST_NAME = 120
 MOST_BYTES = 1 << 20
 _SEPARATORS = ",;\t"
+_LINES_ABOVE = 12
+"""Lines among which the one is looked for that names the columns."""
+_Row = tuple[int, list[str]]
+"""The number of a line, and its cells."""
 _NAMES = (
     "name", "full name", "pupil", "student", "pupil name", "student name", "nombre completo", "alumno", "alumna",
     "estudiante", "schüler", "schülerin", "schüler/in",
@@ -40,16 +47,48 @@ class Pupil:
 def read_class_list(path: Path, versions: int) -> tuple[Pupil, ...]:
     """The pupils of a file in its order.
 
-    The first line names the columns, parted by commas, semicolons or tabs: `name`, or `first name` and `family name`,
-    and perhaps `version` or `form` (a letter); other columns are left alone, and a `form` without letters, which is a
-    class. Where no letter stands, letters go
-    round. Raises InputError with everything that is wrong, each at its line.
+    The first line, or the first below titles, names the columns, parted by commas, semicolons or tabs: `name`, or
+    `first name` and `family name`, and perhaps `version` or `form` (a letter); other columns are left alone, and a
+    `form` without letters, which is a class. Where no letter stands, letters go round. Raises InputError with
+    everything that is wrong, each at its line.
     """
-    text = _text(path)
-    first = text.partition("\n")[0]
-    separator = max(_SEPARATORS, key=first.count)
+    data = _bytes(path)
+    rows = _of_workbook(path, data) if is_workbook(data) else _of_text(path, _text(path, data))
+    begin = _begin(rows)
+    if begin is None:
+        raise _wrong(path, 1, "no column is called `name`", "begin the file with a line such as name,version")
+    head = _head(rows[begin][1])
+    rows = rows[begin + 1 :]
+    return _pupils(path, rows, _name_columns(head), _letters(head, rows), versions)
+
+
+def _begin(rows: list[_Row]) -> int | None:
+    """Which row names the columns."""
+    return next((at for at, (_, row) in enumerate(rows[:_LINES_ABOVE]) if _name_columns(_head(row))), None)
+
+
+def _head(row: list[str]) -> list[str]:
+    return [cell.strip().lower() for cell in row]
+
+
+def _of_workbook(path: Path, data: bytes) -> list[_Row]:
+    """The rows of the one sheet that names pupils. Raises InputError where there are several."""
+    sheets = [
+        (sheet.name, [(row[0].line, [cell.text for cell in row]) for row in sheet.rows])
+        for sheet in read_workbook(str(path), data)
+    ]
+    telling = [(name, rows) for name, rows in sheets if _begin(rows) is not None]
+    if len(telling) > 1:
+        told = f"{len(telling)} sheets of the workbook name pupils: {', '.join(name[:40] for name, _ in telling[:5])}"
+        raise _wrong(path, 1, told, "save the one that is meant as a file of its own")
+    return telling[0][1] if telling else []
+
+
+def _of_text(path: Path, text: str) -> list[_Row]:
+    above = "\n".join(text.splitlines()[:_LINES_ABOVE])
+    separator = max(_SEPARATORS, key=above.count)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
-    rows: list[tuple[int, list[str]]] = []
+    rows: list[_Row] = []
     line = 1
     try:
         for row in reader:
@@ -58,11 +97,7 @@ def read_class_list(path: Path, versions: int) -> tuple[Pupil, ...]:
     except csv.Error as wrong:
         told = f"the class list is no CSV: {wrong}"
         raise _wrong(path, line, told, "close every quotation mark") from None
-    head = [cell.strip().lower() for cell in rows[0][1]] if rows else []
-    columns = _name_columns(head)
-    if not columns:
-        raise _wrong(path, 1, "no column is called `name`", "begin the file with a line such as name,version")
-    return _pupils(path, rows[1:], columns, _letters(head, rows[1:]), versions)
+    return rows
 
 
 def same_names(path: Path, pupils: tuple[Pupil, ...]) -> tuple[Diagnostic, ...]:
@@ -77,7 +112,7 @@ def same_names(path: Path, pupils: tuple[Pupil, ...]) -> tuple[Diagnostic, ...]:
     return (Diagnostic("same-name", message, Span(str(path), 1, 1), Level.DOUBTFUL, hint=hint),)
 
 
-def _text(path: Path) -> str:
+def _bytes(path: Path) -> bytes:
     try:
         data = read_at_most(path, MOST_BYTES + 1)
     except OSError as wrong:
@@ -86,11 +121,17 @@ def _text(path: Path) -> str:
         raise _wrong(
             path, 1, "the class list is larger than a megabyte", "leave out all columns but the names"
         )
+    return data
+
+
+def _text(path: Path, data: bytes) -> str:
     utf_16 = data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))
     try:
         return data.decode("utf-16" if utf_16 else "utf-8-sig")
     except UnicodeDecodeError:
-        raise _wrong(path, 1, "the class list is not in UTF-8", "save it as CSV in UTF-8") from None
+        raise _wrong(
+            path, 1, "the class list is not in UTF-8", "save it as CSV in UTF-8, or as .xlsx"
+        ) from None
 
 
 def _name_columns(head: list[str]) -> list[int]:

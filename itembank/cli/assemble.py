@@ -26,7 +26,7 @@ from itembank.cli.build import check_formats, leaving_out_options, writing_optio
 @click.option("--seed", type=click.IntRange(min=0, max=2**63), help="Another seed than the blueprint's.")
 @click.option(
     "--class-list", type=click.Path(path_type=Path),
-    help="CSV of pupils: papers with their names on them, the forms going round.",
+    help="CSV or .xlsx of pupils: papers with their names on them, the forms going round.",
 )  # fmt: skip
 @leaving_out_options
 @writing_options

@@ -145,7 +145,9 @@ def leaving_out_options(command: Callable[..., int]) -> Callable[..., int]:
 @click.option("--seed", type=click.IntRange(min=0, max=2**63), help="Another seed than the bank's.")
 @click.option("--versions", type=click.IntRange(1, 26), help="Versions of the paper: A, B, ...")
 @click.option(
-    "--class-list", type=click.Path(path_type=Path), help="CSV of pupils: papers with their names on them."
+    "--class-list",
+    type=click.Path(path_type=Path),
+    help="CSV or .xlsx of pupils: papers with their names on them.",
 )
 @leaving_out_options
 @writing_options

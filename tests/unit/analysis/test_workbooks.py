@@ -5,7 +5,6 @@ from __future__ import annotations
 import io
 import zipfile
 from fractions import Fraction
-from html import escape
 from pathlib import Path
 
 import pytest
@@ -18,59 +17,9 @@ from itembank.analysis.tables import Cell
 from itembank.analysis.workbooks import is_workbook, read_workbook
 from itembank.errors import InputError
 from tests.analysis_samples import keys_of, results_of
+from tests.workbook_samples import DAY, DAY_AND_MONTH, DAYS, PER_CENT, PER_CENT_TOO, TIME, rows, workbook
 
-MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
-DOCUMENT = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
-STYLES = """<numFmts><numFmt numFmtId="164" formatCode="DD\\-MMM"/>
-<numFmt numFmtId="165" formatCode="0.0&quot; days&quot;"/>
-<numFmt numFmtId="166" formatCode="[$-407]0.00%"/></numFmts><cellXfs><xf numFmtId="0"/><xf numFmtId="14"/>
-<xf numFmtId="164"/><xf numFmtId="9"/><xf numFmtId="165"/><xf numFmtId="166"/><xf numFmtId="20"/></cellXfs>"""
-PLAIN, DAY, DAY_AND_MONTH, PER_CENT, DAYS, PER_CENT_TOO, TIME = range(7)
 KEYS = keys_of([2, 1, 3])
-
-
-def workbook(
-    *sheets: tuple[str, str], shared: str = "", first: str = "", hidden: tuple[str, ...] = (), root: str = ""
-) -> bytes:
-    """sheets: the name and the rows of each. root: what stands before the targets of sheets."""
-    out = io.BytesIO()
-    with zipfile.ZipFile(out, "w") as archive:
-        states = dict.fromkeys(hidden, ' state="hidden"')
-        tabs = "".join(
-            f'<sheet name="{escape(name)}" sheetId="{at}" r:id="rId{at}"{states.get(name, "")}/>'
-            for at, (name, _) in enumerate(sheets, 1)
-        )
-        archive.writestr(
-            "xl/workbook.xml",
-            f'<workbook xmlns="{MAIN}" xmlns:r="{DOCUMENT}">{first}<sheets>{tabs}</sheets></workbook>',
-        )
-        links = "".join(
-            f'<Relationship Id="rId{at}" Target="{root}worksheets/sheet{at}.xml"/>'
-            for at in range(1, len(sheets) + 1)
-        )
-        archive.writestr("xl/_rels/workbook.xml.rels", f'<Relationships xmlns="r">{links}</Relationships>')
-        archive.writestr("xl/styles.xml", f'<styleSheet xmlns="{MAIN}">{STYLES}</styleSheet>')
-        archive.writestr("xl/sharedStrings.xml", f'<sst xmlns="{MAIN}">{shared}</sst>')
-        for at, (_, rows) in enumerate(sheets, 1):
-            sheet = f'<worksheet xmlns="{MAIN}"><sheetData>{rows}</sheetData></worksheet>'
-            archive.writestr(f"xl/worksheets/sheet{at}.xml", sheet)
-    return out.getvalue()
-
-
-def rows(*lines: tuple[object, ...], begin: int = 1) -> str:
-    """Rows of numbers and of texts within their cells; None is no cell."""
-    letters = "ABCDEFGH"
-    told = []
-    for number, line in enumerate(lines, begin):
-        cells = "".join(
-            f'<c r="{letters[at]}{number}"><v>{value}</v></c>'
-            if isinstance(value, int | float)
-            else f'<c r="{letters[at]}{number}" t="inlineStr"><is><t>{escape(str(value))}</t></is></c>'
-            for at, value in enumerate(line)
-            if value is not None
-        )
-        told.append(f'<row r="{number}">{cells}</row>')
-    return "".join(told)
 
 
 def one(cell: str, **more: str) -> str:

@@ -10,6 +10,7 @@ import pytest
 
 from itembank.build.class_list import Pupil, read_class_list
 from itembank.errors import InputError
+from tests.workbook_samples import rows, workbook
 
 
 def _list(folder: Path, text: str | bytes) -> Path:
@@ -54,6 +55,22 @@ def test_a_table_as_spreadsheets_save_it(tmp_path: Path, separator: str, encodin
     found = read_class_list(_list(tmp_path, table.getvalue().encode(encoding)), 2)
 
     assert (Pupil("Zoë O’Neil; Sr, (1)", "A"), Pupil("Reed", "B")) == found
+
+
+def test_a_workbook_or_titles_above_the_names_are_read_too(tmp_path: Path) -> None:
+    names = (("Set 10B",), (), ("No", "Surname", "First name"), (1, "Marsh", "Ada"), (2, "Reed", "Bo"))
+    book = tmp_path / "class.xlsx"
+    book.write_bytes(workbook(("Times", rows(("Monday", 9))), ("Class", rows(*names))))
+    text = "\n".join(",".join(map(str, line)) for line in names)
+
+    for path in (book, _list(tmp_path, text)):
+        assert ["Ada Marsh", "Bo Reed"] == [pupil.name for pupil in read_class_list(path, 1)]
+
+
+def test_of_two_sheets_with_names_nobody_knows_which_is_meant(tmp_path: Path) -> None:
+    sheet = rows(("Name",), ("Ada",))
+    with pytest.raises(InputError, match="2 sheets of the workbook name pupils: One, Two"):
+        read_class_list(_list(tmp_path, workbook(("One", sheet), ("Two", sheet))), 1)
 
 
 def test_names_in_two_spanish_columns(tmp_path: Path) -> None:
