@@ -22,6 +22,11 @@ _POSITIVE = re.compile(r"\s*(\w+)\s*>\s*0\s*")
 KINDS = ("choice", "choices", "written", "wrong-line")
 """Kinds of response that such a problem can have: what is shown or written is a formula."""
 
+_SEVERAL = (
+    "; for several unknowns in terms of k ask for their numbers: unknowns: [p, q] and for_every: [k], with x = p*k and "
+    "y = q*k in the stem, and p*k and q*k for x and y in the problem"
+)
+
 
 class SubjectReader:
     """Looks at one part. letters: those of `in_terms_of`; numeric: the names that stand for numbers."""
@@ -56,7 +61,8 @@ class SubjectReader:
                 "one-subject",
                 f"one letter is made the subject of a formula, and here are {len(self.unknowns) or 'no'} unknowns",
                 self._place("unknowns" if self.unknowns else "in_terms_of"),
-                hint="write unknowns: [y] for the subject, and name the other letters in `in_terms_of`",
+                hint="write unknowns: [y] for the subject, and name the other letters in `in_terms_of`"
+                + (_SEVERAL if len(self.unknowns) > 1 else ""),
             )
         elif (domain := domains[self.subject]) is not None:
             told = _POSITIVE.fullmatch(domain)

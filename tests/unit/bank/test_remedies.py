@@ -52,6 +52,7 @@ SLIPS = (
         "without round",
     ),
     Slip("rounded", "x ≈ round(-sqrt(k), 2) or x ≈", "x = round(-sqrt(k), 2) or x =", "solution-line-wrong", "≈ for ="),
+    Slip("subject", "unknowns: [y]", "unknowns: [y, w]", "one-subject", "unknowns: [p, q] and for_every: [k]"),
     Slip("whole", "m: {from: 2, to: 5}", "m: {from: 0, to: 5}", "problem-not-solved", "leaving_out: [0]"),
     Slip("decimals", "tolerance: 0.01", "tolerance: 0,01", "unknown-key", "a decimal with a point, 0.01"),
     Slip("whole", "m: {from: 2, to: 5}", "m: {values: 2, 3}", "list-needed", "[a, b]"),
