@@ -87,7 +87,8 @@ def read_results(keys: Keys, orders: Orders, files: Sequence[Path]) -> Results:
             faults += failed.diagnostics
     if faults:
         raise InputError(some_of(faults))
-    return combine(keys, records, [*_still_doubtful(records, doubts), *_not_on_the_list(orders, records)])
+    doubtful = [*_still_doubtful(records, doubts), *_not_on_the_list(orders, records)]
+    return combine(keys, records, some_of(doubtful))
 
 
 def read_records(keys: Keys, orders: Orders, file: Path) -> tuple[list[Record], list[Diagnostic]]:

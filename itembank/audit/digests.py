@@ -47,7 +47,7 @@ def read_digests(path: Path) -> Digests:
             raise InputError(
                 Diagnostic("broken-digests", f"the list is over {_LIST_BYTES} bytes", Span(str(path), 1, 1))
             )
-        lines = path.read_text("utf-8").splitlines()
+        lines = path.read_text("utf-8-sig").splitlines()
     except OSError as wrong:
         raise _unreadable(path, (wrong.strerror or str(wrong)).lower()) from None
     except UnicodeDecodeError:

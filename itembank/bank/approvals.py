@@ -182,4 +182,5 @@ def _write(bank: Bank, known: Mapping[str, Approval]) -> None:
         put_whole(path, text.encode())
     except OSError as failed:
         message = f"approvals cannot be kept: {(failed.strerror or str(failed)).lower()}"
-        raise InputError(Diagnostic("not-writable", message, Span(str(path), 1, 1))) from None
+        hint = "see to it that files can be made there"
+        raise InputError(Diagnostic("not-writable", message, Span(str(path), 1, 1), hint=hint)) from None

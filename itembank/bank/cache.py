@@ -13,6 +13,7 @@ import hashlib
 import io
 import os
 import pickle
+import stat
 import sys
 import tempfile
 from enum import Enum
@@ -24,6 +25,8 @@ from itembank.bank.bank import BANK_FILE, CALIBRATION_FILE, SLIP_FILE, Bank, rea
 
 MOST_BYTES = 64 * 1024 * 1024
 MOST_ENTRIES = 64
+_SEAL = 20
+"""Bytes before an entry by which damage is known: a changed bit may be another word, and no proof would miss it."""
 
 
 def load_bank(folder: Path, shown_as: str, language: str = "") -> Bank:
@@ -55,13 +58,15 @@ def _cache_folder() -> Path | None:
 
 def _digest(folder: Path, shown_as: str, language: str) -> str:
     state = hashlib.blake2b(digest_size=20)
-    state.update(f"{__version__} {sys.version_info[:3]} {shown_as}\0{language}\0".encode())
+    state.update(
+        f"{__version__} {sys.version_info[:3]} {shown_as}\0{language}\0".encode("utf-8", "surrogateescape")
+    )
     for path in _own_files():
         with contextlib.suppress(OSError):
             status = path.stat()
             state.update(f"{path.name} {status.st_size} {status.st_mtime_ns}\0".encode())
     for path in (folder / BANK_FILE, folder / SLIP_FILE, folder / CALIBRATION_FILE, *template_files(folder)):
-        state.update(f"{path.relative_to(folder)}\0".encode())
+        state.update(os.fsencode(path.relative_to(folder)) + b"\0")
         if path.exists() and not path.is_file():  # a pipe would be waited for
             state.update(b"\0 no file")
             continue
@@ -140,14 +145,23 @@ def _read(path: Path) -> Bank | None:
         status = path.stat()
         if status.st_size > MOST_BYTES or not _is_ours(status):
             return None
-        found = _Reader(io.BytesIO(path.read_bytes())).load()
+        seal, data = (whole := path.read_bytes())[:_SEAL], whole[_SEAL:]
+        if seal != _seal(data):
+            return None
+        found = _Reader(io.BytesIO(data)).load()
     except Exception:
         return None
     return found if isinstance(found, Bank) else None
 
 
+def _seal(data: bytes) -> bytes:
+    return hashlib.blake2b(data, digest_size=_SEAL).digest()
+
+
 def _is_ours(status: os.stat_result) -> bool:
     """Whether nobody else can have written a file; on Windows the user's own folders say so, not the file's mode."""
+    if not stat.S_ISREG(status.st_mode):
+        return False
     return sys.platform == "win32" or (status.st_uid == os.getuid() and not status.st_mode & 0o022)
 
 
@@ -156,6 +170,7 @@ def _write(path: Path, bank: Bank) -> None:
     with contextlib.suppress(OSError, pickle.PicklingError):
         path.parent.mkdir(parents=True, exist_ok=True)
         data = pickle.dumps(bank, protocol=5)
+        data = _seal(data) + data
         handle, name = tempfile.mkstemp(dir=path.parent, suffix=".new")
         beside = Path(name)
         try:

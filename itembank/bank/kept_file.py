@@ -20,7 +20,7 @@ def read_kept(path: Path, name: str, entry: Callable[[Any], T], broken: Diagnost
     broken: what is told, at the file's first line, of a file that cannot be read; raised as InputError.
     """
     try:
-        found = json.loads(path.read_text("utf-8"))[name]
+        found = json.loads(path.read_text("utf-8-sig"))[name]
         if not isinstance(found, Mapping):
             raise TypeError
         return {str(key): entry(each) for key, each in found.items()}

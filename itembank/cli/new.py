@@ -86,5 +86,10 @@ def command(name: str, into: Path) -> int:
 
 def _cannot_write(path: Path, error: OSError) -> InputError:
     return InputError(
-        Diagnostic("not-writable", f"{path} cannot be written: {error.strerror}", Span(str(path), 1, 1))
+        Diagnostic(
+            "not-writable",
+            f"{path} cannot be written: {error.strerror}",
+            Span(str(path), 1, 1),
+            hint="see to it that files can be made there",
+        )
     )

@@ -234,7 +234,8 @@ def write_new(path: Path, text: str, why: str) -> None:
         raise InputError(Diagnostic("file-exists", message, Span(str(path), 1, 1), hint=hint)) from None
     except OSError as failed:
         message = f"the file cannot be written: {(failed.strerror or str(failed)).lower()}"
-        raise InputError(Diagnostic("not-writable", message, Span(str(path), 1, 1))) from None
+        hint = "see to it that files can be made there"
+        raise InputError(Diagnostic("not-writable", message, Span(str(path), 1, 1), hint=hint)) from None
 
 
 def say_json(data: Any) -> None:

@@ -66,6 +66,20 @@ def test_many_faults_of_one_kind_are_told_by_some(program: Program) -> None:
     assert f"and so in {PUPILS * 36 - 5} more places" in told
 
 
+def test_many_doubts_of_one_kind_are_told_by_some(program: Program) -> None:
+    """As where a column `total` counts what the marks do not have, for every pupil of a year."""
+    head, *lines = marks_of_a_class(program.folder / "built", PUPILS, seed=5)
+    assert "total" == head[-1]
+    off = [[*line[:-1], "999"] if line[0] != "maximum" else line for line in lines]
+    write_csv(program.folder / "off.csv", [head, *off])
+
+    told = program.run("analyse", "built", "--responses", "off.csv", err=None).err
+
+    assert 6 == told.count("doubtful: total-differs")
+    assert f"and so in {PUPILS - 5} more places of this file, from here on" in told
+    assert told.endswith("0 wrong, 6 doubtful\n")
+
+
 @pytest.mark.parametrize(
     ("name", "member", "told"),
     [

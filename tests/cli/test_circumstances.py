@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import codecs
 import errno
 import json
 import os
+import shutil
 import sys
 from pathlib import Path
 
@@ -80,3 +82,43 @@ def test_of_thousands_of_unknown_keys_the_first_are_told(tmp_path: Path) -> None
     assert "wrong: many-faults" in ended.out
     assert ended.out.count("wrong: unknown-key") <= 200
     assert "more lines of this file are not as they should be" in ended.out
+
+
+@pytest.mark.skipif(sys.platform in ("win32", "darwin"), reason="names of files are text there")
+def test_a_name_that_is_no_text_is_as_good_as_another(tmp_path: Path) -> None:
+    """As old archives leave them: a name in Latin-1 where names are read as UTF-8."""
+    name = os.fsdecode(b"Mat\xe9riel")
+    folder = tmp_path / "here" / name
+    shutil.copytree(DEMO / "templates", folder / "templates")
+    shutil.copy(DEMO / "slips.yaml", folder)
+    (folder / "bank.yaml").write_text("bank: material\ntitle: Material\n", "utf-8")
+    (folder / "templates" / "vertex-form.yaml").rename(folder / "templates" / f"{name}.yaml")
+    program = Program(tmp_path / "here")
+
+    for command in (
+        ("coverage", name),
+        ("build", name, "--out", f"{name}-out", "--count", 12, "--formats", "json"),
+        ("show", f"{name}/templates/{name}.yaml", "--count", 1),
+        ("used", name, "--json"),
+    ):
+        program.run(*command, err=None, left=None)
+
+    assert (tmp_path / "here" / f"{name}-out" / "staff" / "items.json").is_file()
+
+
+def test_what_was_saved_with_a_byte_order_mark_is_read_as_before(tmp_path: Path) -> None:
+    """As an editor or a spreadsheet puts it before what it saves, with line ends of its own."""
+    shutil.copytree(DEMO, tmp_path / "here" / "bank")
+    program = Program(tmp_path / "here")
+    program.run("approve", "bank", "vertex-form", "--by", "Ms Ash", err=None, left=None)
+    wanted = program.run("build", "bank", "--out", "out", "--count", 12, "--formats", "qti3", left=None).out
+    kept = [path for path in (tmp_path / "here" / "bank").rglob("*") if path.is_file()]
+    assert {"bank.lock", "bank.approvals", "bank.yaml"} < {path.name for path in kept}
+    for path in (*kept, tmp_path / "here" / "out" / "staff" / "digests.txt"):
+        path.write_bytes(codecs.BOM_UTF8 + path.read_bytes().replace(b"\n", b"\r\n"))
+
+    program.run("verify", "out", "--digests", "out/staff/digests.txt", left=None)
+    again = program.run("build", "bank", "--out", "again", "--count", 12, "--formats", "qti3", left=None).out
+    assert wanted.replace("in out", "in again") == again
+    approved = program.run("approve", "bank", err=None, left=None).out
+    assert "Ms Ash" in approved
