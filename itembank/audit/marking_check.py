@@ -8,22 +8,20 @@ from fractions import Fraction
 from itertools import combinations_with_replacement
 from typing import Final
 
-from itembank.audit.box_values import entered
-from itembank.audit.bracket_check import bracket_probes, entered_brackets, has_brackets
+from itembank.audit.bracket_check import bracket_probes, has_brackets
 from itembank.audit.choices_check import CHOICES_KINDS
-from itembank.audit.entry_check import groups, keyed_text
+from itembank.audit.entry_check import groups
 from itembank.audit.facts import Facts, Response
-from itembank.audit.facts import Value as StaffValue
-from itembank.audit.findings import CannotTell, Fault
+from itembank.audit.findings import Fault
 from itembank.audit.follow_check import FollowProbe, follow_probes
-from itembank.audit.interval_check import entered_interval, interval_probes, is_interval
+from itembank.audit.interval_check import interval_probes, is_interval
 from itembank.audit.numbers import Rational, as_whole
-from itembank.audit.one_of_check import boxes_only, entered_words, word_boxes, word_probes
+from itembank.audit.one_of_check import boxes_only, word_boxes, word_probes
 from itembank.audit.part_view import PartView
 from itembank.audit.point_probes import point_probes
-from itembank.audit.points_check import entered_points, is_points
+from itembank.audit.points_check import is_points
 from itembank.audit.probes import UNSIMPLIFIED_MARK, Probe, box_probes, first_box, tick_probe
-from itembank.audit.real_sets import RealSet
+from itembank.audit.recognised_entries import check_recognised, shows
 from itembank.audit.response_processing import Marks, Responses, Rules, compile_rules
 from itembank.audit.rule_expressions import Value
 from itembank.audit.structure import decimal, integer
@@ -38,6 +36,8 @@ UNSIMPLIFIED: Final = "FU"
 """The feedback for what is right, and for an equal value not in simplest form; a labelled part adds its label."""
 FOLLOWS: Final = "FF"
 """The feedback for what follows from a pupil's own earlier answers."""
+FOLLOWING_LINE: Final = "FL"
+"""The feedback for a line that follows from the one above it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,11 +116,17 @@ def check_marking(facts: Facts, views: list[PartView], rules: Rules | None = Non
         facts, rules or compile_rules(facts), total, {view.part.label: _right(facts, view) for view in by_rule},
         frozenset(each.identifier for each in facts.responses if each.base_type == "string"),
     )  # fmt: skip
-    if marking.score({}) != 0:
+    earned, shown = marking.outcomes({})
+    if earned != 0:
         yield Fault("empty-earns", "an empty answer earns marks")
-    if marking.score(marking.everything()) != total:
+    if shown:
+        yield Fault("wrong-feedback", "an empty answer is told something")
+    earned, shown = marking.outcomes(marking.everything())
+    if earned != total:
         yield Fault("key-misses-maximum", "the right answer does not earn the maximum")
         return
+    if not {name for view in by_rule for name in _told_of_right(view, facts)}.issuperset(shown):
+        yield Fault("wrong-feedback", "the right answer is told something else than that it is right")
     worths = {view.part.label: marking.score(marking.right[view.part.label]) for view in by_rule}
     if sum(worths.values()) != total or min(worths.values(), default=0) <= 0:
         yield Fault("parts-do-not-sum", "the parts' marks do not make up the maximum")
@@ -184,13 +190,13 @@ def _scheme(view: PartView, worth: int | Fraction) -> Iterator[Fault]:
 
 def _choice(marking: _Marking, view: PartView) -> Iterator[Fault]:
     assert view.choice is not None
-    name = view.choice.response
+    name, facts = view.choice.response, marking.facts
     told = {value.identifier: value.feedback for value in view.part.values}
     right = marking.right[view.part.label].get(name)
     for choice in view.choice.choices:
         chosen = {name: Value("identifier", (choice.identifier,))}
         place = f"{view.place} option {choice.identifier}".strip()
-        yield from _told(marking, told.get(choice.identifier, ""), chosen, place)
+        yield from shows(told.get(choice.identifier, ""), marking.feedback(chosen), facts, place)
         if chosen[name] == right:
             continue
         if marking.score(chosen) != 0:
@@ -233,9 +239,8 @@ def _choices(marking: _Marking, view: PartView) -> Iterator[Fault]:
                 yield Fault("wrong-option-earns", "a wrong option adds marks", place=place)
     for option in names:
         alone = Value("identifier", (option,), "multiple")
-        yield from _told(
-            marking, told.get(option, ""), {name: alone}, f"{view.place} option {option}".strip()
-        )
+        place = f"{view.place} option {option}".strip()
+        yield from shows(told.get(option, ""), marking.feedback({name: alone}), marking.facts, place)
 
 
 MOST_SUBSETS: Final = 1024
@@ -254,32 +259,25 @@ def _subsets(names: list[str], keyed: set[str]) -> Iterator[frozenset[str]]:
     )
 
 
+def _told_of_right(view: PartView, facts: Facts) -> Iterator[str]:
+    """What may be said of the right answer; where that is the line with a slip in it, also what the slip is."""
+    yield _named(RIGHT, view)
+    if view.part.kind == "wrong-line":
+        yield from {each.identifier for each in facts.feedbacks} - {_named(FOLLOWING_LINE, view)}
+
+
 def _named(feedback: str, view: PartView) -> str:
     return f"{feedback}_{view.part.label}" if view.part.label else feedback
-
-
-def _told(
-    marking: _Marking, feedback: str, answers: Responses, place: str, shown: tuple[str, ...] | None = None
-) -> Iterator[Fault]:
-    """Whether an answer shows the feedback that is promised for it, and whether there is such a feedback.
-
-    shown: what the answer shows, where that was asked before.
-    """
-    if not feedback:
-        return
-    if feedback not in (marking.feedback(answers) if shown is None else shown):
-        yield Fault("wrong-feedback", f"the answer does not show the feedback {feedback}", place=place)
-    if all(each.identifier != feedback for each in marking.facts.feedbacks):
-        yield Fault("wrong-feedback", f"the feedback {feedback} is not in the item", place=place)
 
 
 def _entry(marking: _Marking, view: PartView) -> Iterator[Fault]:
     right, label = marking.everything(), view.part.label
     others = {name: value for name, value in right.items() if name not in marking.right[label]}
-    worth = marking.total - marking.score(others)
+    base = marking.score(others)
+    worth = marking.total - base
     if any(each.identifier == _named(RIGHT, view) for each in marking.facts.feedbacks):
-        yield from _told(marking, _named(RIGHT, view), right, view.place)
-    yield from _recognised(marking, view, others)
+        yield from shows(_named(RIGHT, view), marking.feedback(right), marking.facts, view.place)
+    yield from check_recognised(marking, view, right, others, base)
     boxes = boxes_only(view)
     if boxes is not view:
         names = {box.response for box in boxes.boxes}
@@ -358,63 +356,3 @@ def _box_probes(marking: _Marking, view: PartView, right: Responses) -> Iterator
         empty = {name: value for name, value in right.items() if name not in boxes}
         worths[first_box(group)] = marking.total - marking.score(empty)
     return box_probes(view, right, marking.total, worths)
-
-
-def _recognised_whole(
-    marking: _Marking, view: PartView, value: StaffValue, others: Responses, place: str
-) -> Iterator[Fault]:
-    assert value.maths is not None
-    try:
-        if has_brackets(view):
-            answers = entered_brackets(view, value.maths)
-        else:
-            found = view.mathematics.solutions(view.statement(value.maths))
-            answers = entered_interval(view, found) if isinstance(found, RealSet) else None
-    except CannotTell as stuck:
-        yield Fault("cannot-tell", f"what the wrong answer is cannot be decided: {stuck}", place=place)
-        return
-    if answers is None:
-        yield Fault("wrong-feedback", "the wrong answer does not go into the boxes", place=place)
-        return
-    yield from _recognised_one(marking, value.feedback, {**others, **answers}, place)
-
-
-def _recognised_one(marking: _Marking, feedback: str, given: Responses, place: str) -> Iterator[Fault]:
-    score, shown = marking.outcomes(given)
-    yield from _told(marking, feedback, given, place, shown)
-    if score >= marking.total:
-        yield Fault("wrong-entry-earns", "a wrong answer earns the maximum", place=place)
-
-
-def _recognised(marking: _Marking, view: PartView, others: Responses) -> Iterator[Fault]:
-    """Whether each wrong answer the staff block tells of shows its feedback when it stands in the boxes."""
-    takes_points, takes_whole = is_points(view), is_interval(view) or has_brackets(view)
-    decimals = [box for box in view.boxes if box.form == "decimal"]
-    places = {box.response: len(keyed_text(marking.facts, box).partition(".")[2]) for box in decimals}
-    for value in view.part.values:
-        if not value.feedback or value.maths is None:
-            continue
-        place = f"{view.place} feedback {value.feedback}".strip()
-        if value.words:
-            given = {**others, **entered_words(view, value.words)}
-            yield from _recognised_one(marking, value.feedback, given, place)
-            continue
-        if takes_whole:
-            yield from _recognised_whole(marking, boxes_only(view), value, others, place)
-            continue
-        try:
-            found = view.values(value.maths)
-        except CannotTell as stuck:
-            yield Fault("cannot-tell", f"what the wrong answer is cannot be decided: {stuck}", place=place)
-            continue
-        ascending: dict[str, Value] | None = None
-        for descending in (False, True) if len(found) > 1 else (False,):
-            if takes_points:
-                answers = entered_points(view, found, descending=descending)
-            else:
-                answers = entered(view, found, descending=descending, places=places)
-            if answers is None:
-                yield Fault("wrong-feedback", "the wrong answer does not go into the boxes", place=place)
-            elif answers and answers != ascending:
-                yield from _recognised_one(marking, value.feedback, {**others, **answers}, place)
-            ascending = answers

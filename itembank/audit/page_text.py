@@ -10,7 +10,7 @@ from lxml import etree
 from itembank.audit.formulas import MATH
 from itembank.audit.xml_reading import local_name
 
-__all__ = ["BLOCKS", "seen", "texts_before_boxes"]
+__all__ = ["BLOCKS", "seen", "texts_before_boxes", "words_of"]
 
 _ENTRY = "{*}qti-text-entry-interaction"
 BLOCKS: Final = frozenset(
@@ -32,6 +32,13 @@ def _shown_texts(element: etree._Element) -> Iterator[str]:
         yield from _shown_texts(child)
         if child.tail:
             yield "".join(child.tail.split())
+
+
+def words_of(element: etree._Element) -> str:
+    """The words of an element as they stand, without its formulas."""
+    if element.tag == MATH:
+        return ""
+    return (element.text or "") + "".join(words_of(child) + (child.tail or "") for child in element)
 
 
 def texts_before_boxes(body: etree._Element) -> dict[etree._Element, str]:

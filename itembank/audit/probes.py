@@ -64,13 +64,15 @@ def tick_probe(view: PartView, right: Answers, total: Rational, worth: Rational)
         return
     cardinality = "multiple" if view.tick.max_choices == "0" else "single"
     ticked = Value("identifier", (view.tick.choices[0].identifier,), cardinality)
-    answers = {**right, view.tick.response: ticked}
-    if view.tick.response in right and view.boxes:
-        for box in [box for box in view.boxes if not box.choices][:1]:
-            number = Value("float", (Fraction(1),)) if box.form == "decimal" else Value("integer", (1,))
-            answers[box.response] = number
     message = "the tick together with boxes that are filled earns marks"
-    yield Probe(answers, total - worth, True, "wrong-tick-earns", message, view.tick.response)
+    answers = {**right, view.tick.response: ticked}
+    empty = [box for box in view.boxes if not box.choices] if view.tick.response in right else []
+    for box in empty:  # each alone: a rule may look at some of the boxes only
+        number = Value("float", (Fraction(1),)) if box.form == "decimal" else Value("integer", (1,))
+        filled = {**answers, box.response: number}
+        yield Probe(filled, total - worth, True, "wrong-tick-earns", message, view.tick.response)
+    if not empty:
+        yield Probe(answers, total - worth, True, "wrong-tick-earns", message, view.tick.response)
 
 
 def first_box(group: Group) -> str:

@@ -66,11 +66,7 @@ def _equations(view: PartView) -> Iterator[Fault]:
     pieces = set(formula.walk(problem))
     told = [node for node in told if node not in pieces]
     for node in told:
-        try:
-            fits = _fits(view, node, alone=len(told) == 1 and view.letters(node) == unknowns)
-        except CannotTell:
-            continue
-        if not fits:
+        if not _fits_as_far_as_told(view, node, alone=len(told) == 1 and view.letters(node) == unknowns):
             yield Fault("stem-differs", "the key does not solve the equation in the stem", place=view.place)
             return
 
@@ -93,6 +89,16 @@ def _is_equation(node: Node) -> bool:
 @formula.by_looks
 def _has_equals_only(node: Node) -> bool:
     return all(each.sign == "=" for each in formula.walk(node) if isinstance(each, formula.Relation))
+
+
+def _fits_as_far_as_told(view: PartView, shown: Node, *, alone: bool) -> bool:
+    """Whether an equation fits the key; of one that has endlessly many solutions, whether the key's are among them."""
+    for by_itself in (True, False) if alone else (False,):
+        try:
+            return _fits(view, shown, alone=by_itself)
+        except CannotTell:
+            continue
+    return True
 
 
 def _fits(view: PartView, shown: Node, *, alone: bool) -> bool:

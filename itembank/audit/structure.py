@@ -242,7 +242,9 @@ def _outcomes(facts: Facts) -> Iterator[Fault]:
     if score.default and [decimal(value) for value in score.default] != [0]:
         yield Fault("wrong-outcome", "SCORE does not begin at 0")
     most = facts.outcome("MAXSCORE")
-    if most is not None and [decimal(value) for value in most.default] != [maximum]:
+    if most is None or (most.cardinality, most.base_type) != ("single", "float"):
+        yield Fault("wrong-outcome", "the item declares no single MAXSCORE of type float")
+    elif [decimal(value) for value in most.default] != [maximum]:
         yield Fault("wrong-outcome", "MAXSCORE is not the normal maximum of SCORE")
     declared = {each.identifier for each in facts.outcomes}
     for feedback in facts.feedbacks:
