@@ -239,7 +239,8 @@ TICK = (
 def line(maths: str, marks: str = "", kind: str = "main", words: str = "Work it out.") -> str:
     """A line of the worked solution."""
     shown = f"<p>{maths}</p>" if maths else ""
-    return f'<li data-role="line" data-kind="{kind}" data-marks="{marks}"><p>{words}</p>{shown}</li>'
+    earned = f'<p class="marks">{marks}</p>' if marks else ""
+    return f'<li data-role="line" data-kind="{kind}" data-marks="{marks}"><p>{words}</p>{earned}{shown}</li>'
 
 
 def option_value(name: str, maths: str, feedback: str) -> str:

@@ -468,14 +468,20 @@ def free_letters(node: Node, scope: Scope) -> frozenset[str]:
     return below
 
 
+INEQUALITIES: Final = frozenset("<≤>≥")
+"""The signs of relations of which one is easily taken for another."""
+
+
 @by_looks
 def skeleton(node: Node) -> Node:
-    """The formula with every numeral and every sign of a sum blanked: equal for formulas that differ in these only."""
+    """The formula without numerals, signs of sums and of inequalities: equal for those that differ in these only."""
     match node:
         case Numeral():
             return Numeral("")
         case Sum(terms):
             return Sum(tuple(("", skeleton(term)) for _, term in terms))
+        case Relation(left, sign, right) if sign in INEQUALITIES:
+            return Relation(skeleton(left), "", skeleton(right))
         case _:
             return _rebuilt(node, skeleton)
 

@@ -303,7 +303,8 @@ class ItemReader:
             for each in element
             if each.get("class") == "marks"
         ]
-        if shown and shown != [" ".join((element.get("data-marks") or "").split())]:
+        told = " ".join((element.get("data-marks") or "").split())
+        if shown != ([told] if told else []):
             self._wrong(
                 "unclear-marks", "the marks shown at the line are not those it is said to earn", place
             )

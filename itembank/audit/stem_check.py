@@ -17,8 +17,8 @@ def check_stem(view: PartView) -> Iterator[Fault]:
     """Whether the stem shows the very problem that was solved, where it shows one like it.
 
     A stem may show a problem whole, in pieces or in words. Where a piece of it is built as a piece of the problem
-    is, numerals and signs of sums apart, it must be that piece: a changed digit in a stem is found so. Where the
-    problem itself is not shown, the key fits the equations that are.
+    is, numerals, signs of sums and of inequalities apart, it must be that piece: a changed digit in a stem is found so.
+    Where the problem itself is not shown, the key fits the equations that are.
     """
     if view.part.shows_others:
         return
@@ -55,20 +55,38 @@ def _differing(view: PartView) -> Iterator[Fault]:
 def _equations(view: PartView) -> Iterator[Fault]:
     """Whether the key fits each equation in the unknowns alone, and is all that the only one of all of them says.
 
+    So with inequalities in the only unknown, where the problem is one.
     What cannot be decided so is held to nothing.
     """
     problem, unknowns = view.part.problem, set(view.part.unknowns)
-    if not all(map(_has_equals_only, (problem, view.part.key))):
+    if all(map(_has_equals_only, (problem, view.part.key))):
+        told = [node for node in view.part.stem if _is_equation(node) and view.letters(node) <= unknowns]
+    elif len(unknowns) == 1 and not _has_equals_only(problem):
+        told = [node for node in view.part.stem if _is_inequality(node) and view.letters(node) == unknowns]
+    else:
         return
-    told = [node for node in view.part.stem if _is_equation(node) and view.letters(node) <= unknowns]
-    if not told or any(problem in formula.walk(node) for node in view.part.stem):
+    if not told or any(_shows(node, problem) for node in view.part.stem):
         return
-    pieces = set(formula.walk(problem))
+    pieces = {*formula.walk(problem), *(() if view.part.domain is None else formula.walk(view.part.domain))}
     told = [node for node in told if node not in pieces]
     for node in told:
         if not _fits_as_far_as_told(view, node, alone=len(told) == 1 and view.letters(node) == unknowns):
             yield Fault("stem-differs", "the key does not solve the equation in the stem", place=view.place)
             return
+
+
+def _shows(node: Node, problem: Node) -> bool:
+    """Whether a formula holds the whole problem."""
+    looks = formula.looks_of(node)
+    if looks is not None and looks is formula.looks_of(problem):
+        return formula.runs_of(node) == formula.runs_of(problem)
+    return problem in formula.walk(node)
+
+
+@formula.by_looks
+def _is_inequality(node: Node) -> bool:
+    """Whether a statement holds an inequality."""
+    return formula.is_statement(node) and not _has_equals_only(node)
 
 
 @formula.by_looks
@@ -189,6 +207,9 @@ def _same_runs(first: Node, second: Node) -> _Pairs | None:
     for one, other in zip(formula.walk(first), formula.walk(second), strict=True):
         if isinstance(one, formula.Sum) and isinstance(other, formula.Sum):
             if [sign for sign, _ in one.terms] != [sign for sign, _ in other.terms]:
+                return None
+        elif isinstance(one, formula.Relation) and isinstance(other, formula.Relation):
+            if one.sign != other.sign:
                 return None
         elif isinstance(one, formula.Numeral) and isinstance(other, formula.Numeral):
             here, there = formula.run_of_mark(one.text), formula.run_of_mark(other.text)

@@ -72,6 +72,7 @@ def check_structure(root: etree._Element, facts: Facts) -> Iterator[Fault]:
     yield from _responses(facts)
     yield from _outcomes(facts)
     yield from _pictures(root)
+    yield from _ticks(root, facts)
     yield from _words(root, facts)
     yield from check_labels(root, facts)
 
@@ -252,6 +253,15 @@ def _outcomes(facts: Facts) -> Iterator[Fault]:
             yield Fault(
                 "undeclared-outcome", f"the feedback {feedback.identifier!r} follows an outcome not declared"
             )
+
+
+def _ticks(root: etree._Element, facts: Facts) -> Iterator[Fault]:
+    """A tick beside boxes may be left out: where there is a solution it is wrong."""
+    ticks = {each.response for each in facts.choices if each.is_tick}
+    for each in root.iter(f"{{{QTI}}}qti-choice-interaction"):
+        name = each.get("response-identifier", "")
+        if name in ticks and each.get("min-choices", "0") != "0":
+            yield Fault("misfit-response", "the tick has to be set whatever the answer is", place=name)
 
 
 def _pictures(root: etree._Element) -> Iterator[Fault]:

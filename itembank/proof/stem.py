@@ -1,11 +1,12 @@
 """The stem shows the very problem that was solved, where it shows one like it.
 
 A stem may show a problem whole, in pieces or in words. Where a formula of it is built as a piece of the problem is,
-numerals and the signs of sums apart, it has to be that piece: so a slip of the pen in a stem is found. What has to be
-compared is worked out once for two shapes; then the numbers of each item are.
+numerals, the signs of sums and those of inequalities apart, it has to be that piece: so a slip of the pen in a stem is
+found. What has to be compared is worked out once for two shapes; then the numbers of each item are.
 
 Where the problem itself is not shown, an equation of the stem in the unknowns alone holds for every solution of the
-key; the only one that names all of them has no other solutions. What cannot be decided so is held to nothing.
+key; the only one that names all of them has no other solutions; so with inequalities in one unknown. What cannot be
+decided so is held to nothing.
 """
 
 from __future__ import annotations
@@ -33,18 +34,21 @@ from itembank.expressions.display import (
 )
 from itembank.items import Part
 from itembank.proof import meaning
+from itembank.proof.answers import cut
 from itembank.proof.findings import Finding
+from itembank.proof.regions import intersection
 from itembank.proof.solver import CannotDecide
 from itembank.verdicts import Refuted
 
-__all__ = ["prove_stem"]
+__all__ = ["is_piece", "prove_stem"]
 
 _CLAIM = "the stem shows the problem that is solved"
 _FEWEST_NODES = 5
+_ORDERED = frozenset({"<", "<=", ">", ">="})
 
 
 class _Piece(NamedTuple):
-    """A formula taken apart: how it is built, the signs of its sums, its numerals."""
+    """A formula taken apart: how it is built, the signs of its sums and inequalities, its numerals."""
 
     built: Hashable
     signs: tuple[str, ...]
@@ -94,6 +98,12 @@ def prove_stem(part: Part) -> Iterator[Finding]:
             yield Finding("stem-differs", _CLAIM, Refuted(told), "stem", index)
     if not is_whole:
         yield from _equations(part, shown)
+        yield from _inequalities(part, shown)
+
+
+def is_piece(shown: Maths, whole: Maths) -> bool | None:
+    """Whether what a formula shows like a piece of another is that piece; None where it shows nothing like one."""
+    return _is_of_problem(whole, shown) if _likes(whole.shape, shown.shape) else None
 
 
 def _equations(part: Part, shown: list[tuple[int, Maths]]) -> Iterator[Finding]:
@@ -119,6 +129,46 @@ def _equations(part: Part, shown: list[tuple[int, Maths]]) -> Iterator[Finding]:
                 f"{spelling.terminal(each)} and {spelling.terminal(problem.statement)} have other solutions"
             )
             yield Finding("stem-differs", _CLAIM, Refuted(told_of), "stem", index)
+
+
+def _inequalities(part: Part, shown: list[tuple[int, Maths]]) -> Iterator[Finding]:
+    """A finding for each inequality of the stem, told in the only unknown of one, that the key does not fit."""
+    problem = part.problem
+    if len(problem.unknowns) != 1 or not meaning.looks(problem.statement.shape).has_inequality:
+        return
+    told = [
+        (index, each)
+        for index, each in shown
+        if _is_inequality_in(each.shape, problem.unknowns[0])
+        and not _holds(each, problem.statement)
+        and not (problem.domain is not None and _holds(each, problem.domain))
+        and _is_of_problem(problem.statement, each)
+    ]
+    for index, each in told:
+        try:
+            fits = _fits_region(part, each, alone=len(told) == 1)
+        except (CannotDecide, DomainError):
+            continue
+        if not fits:
+            told_of = (
+                f"{spelling.terminal(each)} and {spelling.terminal(problem.statement)} have other solutions"
+            )
+            yield Finding("stem-differs", _CLAIM, Refuted(told_of), "stem", index)
+
+
+@cache
+def _is_inequality_in(shape: Shape, unknown: str) -> bool:
+    looks = meaning.looks(shape)
+    return looks.is_statement and looks.has_inequality and looks.letters == {unknown}
+
+
+def _fits_region(part: Part, shown: Maths, *, alone: bool) -> bool:
+    """Whether an inequality holds for every solution of the key; alone: and, in the domain, for no other values."""
+    unknown = part.problem.unknowns[0]
+    key, told = meaning.region(part.key, unknown), meaning.region(shown, unknown)
+    if alone:
+        return key == (told if part.problem.domain is None else cut(part, told))
+    return intersection(key, told) == key
 
 
 @cache
@@ -281,7 +331,9 @@ def _tree(node: Display) -> _Tree:
             signs = tuple(sign for sign, _ in terms)
             built = (Terms, *inner)
         case Compared(_, related):
-            built = (Compared, related, *inner)
+            ordered = tuple(sign in _ORDERED for sign in related)
+            signs = tuple(sign for sign in related if sign in _ORDERED)
+            built = (Compared, tuple(sign for sign in related if sign not in _ORDERED), ordered, *inner)
         case Applied(name):
             built = (Applied, name, *inner)
         case Factors():

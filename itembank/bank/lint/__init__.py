@@ -42,6 +42,7 @@ from itembank.bank.lint import (
     question,
     reading_load,
     repeated_line,
+    said_otherwise,
     signs_of_keys,
     slip_fits_no_box,
     solution_or_none,
@@ -65,7 +66,7 @@ _ALL = (
     number_of_options, odd_key, of_the_above, one_answer, option_ends, option_words, question, reading_load, steps,
     surd_form, ugly_numbers, bands_in_order, context, grammar_clue, key_place, option_within,
     signs_of_keys, slip_fits_no_box, solution_or_none, units, repeated_line, money, number_first,
-    kept_options, beyond_platforms, earlier_answer, decimal_lines, letters_named,
+    kept_options, beyond_platforms, earlier_answer, decimal_lines, letters_named, said_otherwise,
 )  # fmt: skip
 RULES: dict[str, Rule] = {module.RULE.name: module.RULE for module in _ALL}
 """Every rule by name."""

@@ -161,6 +161,23 @@ def test_a_tick_beside_any_filled_box_earns_nothing() -> None:
         assert "wrong-tick-earns" in codes(text.replace(each, ""))
 
 
+def test_a_tick_may_be_left_out() -> None:
+    text = document("none")
+    tick = 'class="qti-labels-none" shuffle="false" max-choices="0" min-choices="{}"'
+
+    assert tick.format(0) in text
+    assert {"misfit-response"} == codes(text.replace(tick.format(0), tick.format(1)))
+
+
+def test_marks_of_a_line_are_shown_at_it() -> None:
+    text = document("two-equations")
+    shown = re.findall('<p class="marks">[^<]+</p>', text)
+
+    assert shown
+    for each in set(shown):
+        assert {"unclear-marks"} == codes(text.replace(each, ""))
+
+
 MOST = '<qti-outcome-declaration identifier="MAXSCORE" cardinality="single" base-type="float">'
 
 
@@ -179,7 +196,6 @@ def test_a_quiz_adds_up_what_every_item_declares() -> None:
     ("name", "old", "new", "code"),
     [
         ("decimals", "to 2 decimal places", "to 3 decimal places", "wrong-instruction"),
-        ("decimals", "to 2 decimal places", "as a decimal", "wrong-instruction"),
         ("brackets", "1 or 0 where nothing", "1 or 2 where nothing", "wrong-instruction"),
         ("entry", "Enter", "Enter 3 of", "wrong-instruction"),
         ("denominators", 'aria-label="x, solution 2"', 'aria-label="x, solution 1"', "misnamed-box"),

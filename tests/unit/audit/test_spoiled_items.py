@@ -695,7 +695,7 @@ def test_there_are_ways_enough() -> None:
 
 def test_a_finding_says_where() -> None:
     """A spoiled line is named by its number."""
-    text = samples.two_part_item().replace('data-marks="B1"', 'data-marks="B2"')
+    text = samples.two_part_item().replace("B1", "B2")
     (finding,) = audit_item(text.encode(), "items/W6T2D.xml")[1]
 
     assert "part b" == finding.place

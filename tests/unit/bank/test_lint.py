@@ -9,6 +9,7 @@ import pytest
 from itembank.bank.bank import Entry
 from itembank.bank.lint import RULES
 from itembank.bank.review import review
+from itembank.errors import Diagnostic
 from itembank.generator.compiler import make_recipe
 from itembank.templates.loader import load_template
 
@@ -230,6 +231,7 @@ FIRES: dict[str, tuple[str, str, str]] = {
     "options-begin-alike": (WORDS, "{text: ", "{text: the equation has just "),
     "options-end-unlike": (WORDS, "text: two roots", "text: two roots."),
     "repeated-line": (BOXES, "x = keep(q + p)", "x = q + p"),
+    "said-otherwise": (ROOTS, "Take square roots.", "Take square roots of $(x + h)^2 = k$."),
     "slip-fits-no-box": (BOXES, "solution:", "slips: [{slip: halved, value: x = p + q + 1/2}]\nsolution:"),
     "stem-asks-nothing": (ROOTS, "Solve $problem$. Give your answer in", "Here is $problem$ in"),
     "stem-gives-key": (BOXES, "Solve $problem$.", "Solve $problem$. Then check that $x = p + q$ holds."),
@@ -244,12 +246,17 @@ FIRES: dict[str, tuple[str, str, str]] = {
 
 def codes(tmp_path: Path, text: str) -> set[str]:
     """The rules that have something to say of a template."""
+    return {d.code for d in found(tmp_path, text)} & {*RULES, "silenced-for-nothing", "unknown-rule"}
+
+
+def found(tmp_path: Path, text: str) -> list[Diagnostic]:
+    """All that is doubtful about a template with which nothing is wrong."""
     path = tmp_path / "sample.yaml"
     path.write_text(text, "utf-8")
     template = load_template(path, "sample.yaml", {}).template
-    found = review(Entry(make_recipe(template), "", "sample.yaml"))
-    assert [d for d in found.diagnostics if d.level.name == "WRONG"] == []
-    return {d.code for d in found.diagnostics} & {*RULES, "silenced-for-nothing", "unknown-rule"}
+    told = review(Entry(make_recipe(template), "", "sample.yaml")).diagnostics
+    assert [d for d in told if d.level.name == "WRONG"] == []
+    return list(told)
 
 
 def changed(text: str, old: str, new: str) -> str:
@@ -301,6 +308,35 @@ def test_a_rule_tells_what_it_is_for(name: str, tmp_path: Path) -> None:
     text, old, new = FIRES[name]
 
     assert name in codes(tmp_path, changed(text, old, new))
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "$(x - h)^2 = k$",  # the problem
+        "$(x - h)^2$",  # a piece of it
+        "$x - h = ± sqrt(k)$",  # like nothing that is shown
+        "$(h, k)$",  # any point would be like any other
+        "$x^2 + 5*x + 6 = 0$",  # built otherwise
+    ],
+)
+def test_a_sentence_may_say_what_the_item_shows_and_what_is_like_nothing_in_it(
+    said: str, tmp_path: Path
+) -> None:
+    assert set() == codes(tmp_path, changed(ROOTS, "Take square roots.", f"Take square roots of {said}."))
+
+
+def test_a_sentence_that_says_otherwise_is_told_at_its_formula_and_silenced_with_a_reason(
+    tmp_path: Path,
+) -> None:
+    text = changed(ROOTS, "Take square roots.", "Take square roots of $(x - h)^2 = k + 1$.")
+    reason = "lint: {said-otherwise: another equation is meant}\n"
+
+    (told,) = [each for each in found(tmp_path, text) if each.code == "said-otherwise"]
+
+    assert told.span is not None
+    assert "$(x - h)^2 = k + 1$" in text.splitlines()[told.span.line - 1][told.span.column - 2 :]
+    assert set() == codes(tmp_path, text + reason)
 
 
 def test_a_line_that_looks_like_the_next_in_some_items_is_told_with_one_of_them(tmp_path: Path) -> None:

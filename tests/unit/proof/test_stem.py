@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -9,6 +10,7 @@ import pytest
 
 from itembank.audit.verify import audit_item
 from itembank.content import Content, Hole, Paragraph, TextShape
+from itembank.expressions.spelling import plain
 from itembank.items import Item, Part
 from itembank.library import BuildRequest, build, check, draw, verify
 from itembank.proof.prover import faults, prove
@@ -17,9 +19,11 @@ from itembank.proof.symbolic import prove_with_sympy
 from itembank.writers.qti3 import item_xml
 from tests.kinds_bank import bound_of, walk_items
 from tests.samples import maths
+from tests.template_items import items
 
 TEMPLATE = Path(__file__).parents[3] / "banks" / "quadratics" / "templates" / "monic-even-surd.yaml"
 EQUATION, DISCRIMINANT = "x^2 - 6*x + 2 = 0", "discriminant(x^2 + k*x + 9) < 0"
+INEQUALITY, BETWEEN = "x^2 - 6*x + 2 < 0", "-5 < 2*x + 1 and 2*x + 1 <= 9"
 
 
 @pytest.fixture(scope="module")
@@ -41,6 +45,8 @@ def _part(item: Item, problem: str, *shown: str) -> Part:
     (EQUATION, [EQUATION]), (EQUATION, ["x^2 - 6*x + 2"]), (EQUATION, ["x"]), (EQUATION, ["x^2 - 6*x"]),
     (EQUATION, ["2*x^2 - 12*x + 4 = 0"]), (EQUATION, ["(x - 3)^2 = 7"]), (EQUATION, [EQUATION, "x^2 - 6*x + 3 = 0"]),
     (EQUATION, ["x^2 + 2"]), (DISCRIMINANT, ["x^2 + k*x + 9 = 0"]), (DISCRIMINANT, ["x^2 + k*x + 9"]),
+    (INEQUALITY, [INEQUALITY]), (INEQUALITY, [EQUATION]), (EQUATION, [INEQUALITY]),
+    (BETWEEN, ["2*x + 1 <= 9"]),
 ])  # fmt: skip
 def test_what_is_the_problem_a_piece_of_it_or_something_else_may_stand(
     item: Item, problem: str, shown: list[str]
@@ -53,6 +59,8 @@ def test_what_is_the_problem_a_piece_of_it_or_something_else_may_stand(
     (EQUATION, ["x", "x^3 - 6*x + 2 = 0"], 1), (EQUATION, ["x^2 - 6*x + 4"], 0),
     (EQUATION, ["f = x^2 - 6*x + 5"], 0), (DISCRIMINANT, ["x^2 + k*x + 9 = 1"], 0),
     (DISCRIMINANT, ["x^2 + k*x + 4 = 0"], 0), (DISCRIMINANT, ["x^2 - k*x + 9 = 0"], 0),
+    (INEQUALITY, ["x^2 - 6*x + 2 > 0"], 0), (INEQUALITY, ["x^2 - 6*x + 2 <= 0"], 0), (BETWEEN, ["2*x + 1 < 9"], 0),
+    (BETWEEN, ["-5 <= 2*x + 1"], 0), (INEQUALITY, ["x > 0"], 0), (INEQUALITY, ["0 > x^2 - 6*x + 3"], 0),
 ])  # fmt: skip
 def test_what_looks_like_it_and_is_another_is_told_at_its_place(
     item: Item, problem: str, shown: list[str], place: int
@@ -65,6 +73,21 @@ def test_what_looks_like_it_and_is_another_is_told_at_its_place(
         finding.place,
         finding.holds,
     )
+
+
+@pytest.mark.parametrize("sign", ["<=", ">", ">="])
+@pytest.mark.parametrize("name", ["inequality", "interval"])
+def test_a_stem_with_another_sign_of_inequality_passes_neither_proof_nor_audit(name: str, sign: str) -> None:
+    item = next(items(name, 1))
+    (part,) = item.parts
+    problem = plain(part.problem.statement)
+    (own,) = re.findall("[<>]=?", problem)
+    other = maths(problem.replace(own, sign if sign != own else "<"))
+    changed = replace(item, parts=(replace(part, stem=part.stem._replace(fillings=(other,))),))
+
+    assert ["stem-differs"] == [finding.code for finding in faults(prove(changed))]
+    found = audit_item(item_xml(changed).encode(), "items/X.xml")[1]
+    assert ["stem-differs"] == [finding.code for finding in found]
 
 
 @pytest.mark.parametrize("problem", ["15", "-6", "3/4", "-(7/2)"])
