@@ -305,6 +305,8 @@ def _is_forbidden_inside(place: _Place, error: OSError) -> bool:
 
 def _not_writable(place: _Place, error: OSError) -> InputError:
     reason = (error.strerror or str(error)).lower()
+    if error.errno == errno.ENAMETOOLONG:  # the folder that is written beside it has a longer name
+        return _error(place, "not-writable", reason, "give a shorter name")
     return _error(place, "not-writable", reason, "give the name of a folder where you may write")
 
 

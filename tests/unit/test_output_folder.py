@@ -672,3 +672,12 @@ def test_a_folder_that_cannot_be_listed_is_not_ours(old: Path, monkeypatch: pyte
         patch.setattr(os, "scandir", refuse)
         with refused("not-our-folder"):
             write(old, "new")
+
+
+def test_a_name_as_long_as_a_disk_takes_is_refused_with_what_helps(tmp_path: Path) -> None:
+    """What is written beside the target has a longer name."""
+    with pytest.raises(InputError) as caught:
+        write(tmp_path / ("n" * 255), "new")
+
+    assert ["give a shorter name"] == [each.hint for each in caught.value.diagnostics]
+    assert [] == names(tmp_path)
