@@ -62,7 +62,7 @@ def check_recognised(
     wrong = [value for value in view.part.values if value.feedback and value.maths is not None]
     if not wrong:
         return
-    slots = _slots(view)
+    slots, of_points = _slots(view), is_points(view)
     for value in wrong:
         place = f"{view.place} feedback {value.feedback}".strip()
         if value.words:
@@ -78,17 +78,18 @@ def check_recognised(
         if answers is None:
             yield Fault("wrong-feedback", "the wrong answer does not go into the boxes", place=place)
             continue
-        for given in _orders(slots, answers):
+        for number, given in enumerate(_orders(slots, answers)):
             score, shown = marking.outcomes({**others, **given})
             yield from shows(value.feedback, shown, marking.facts, place)
             if score > base and score > marking.outcomes(_right_of_it(slots, given, right, others))[0]:
                 message = f"a wrong answer earns {score - base} more than what is right in it"
                 yield Fault("wrong-entry-earns", message, place=place)
-        for half in _halves(slots, answers):
-            if value.feedback in marking.outcomes({**others, **half})[1]:
+            if number and not of_points:
+                continue  # of a point each order has a condition for each coordinate
+            halves = _halves(slots, given)
+            if any(value.feedback in marking.outcomes({**others, **half})[1] for half in halves):
                 message = f"the feedback {value.feedback} is shown for one value of several"
                 yield Fault("feedback-of-a-part", message, place=place)
-                break
 
 
 def _entered(view: PartView, facts: Facts, value: StaffValue) -> dict[str, Value] | None:
@@ -130,12 +131,17 @@ def _orders(slots: Sequence[_Slots], answers: dict[str, Value]) -> Iterator[dict
 
 
 def _halves(slots: Sequence[_Slots], answers: dict[str, Value]) -> Iterator[dict[str, Value]]:
-    """An answer of several values without one of them."""
+    """An answer of several values without one of them, of points also without one coordinate."""
     for each in slots:
         filled = [slot for slot in each if all(box.response in answers for box in slot)]
-        for slot in filled if len(filled) > 1 else ():
-            gone = {box.response for box in slot}
+        pieces = [[box for box in slot if box.unknown == name] for slot in filled for name in _unknowns(slot)]
+        for piece in pieces if len(pieces) > 1 else ():
+            gone = {box.response for box in piece}
             yield {name: value for name, value in answers.items() if name not in gone}
+
+
+def _unknowns(slot: Sequence[Box]) -> list[str]:
+    return list(dict.fromkeys(box.unknown for box in slot))
 
 
 def _put(

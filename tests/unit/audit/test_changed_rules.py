@@ -91,6 +91,20 @@ def test_feedback_that_is_lost_or_shown_to_others_is_told(
     assert code in codes(changed(document(name), change))
 
 
+def test_a_point_of_a_slip_is_looked_at_whole() -> None:
+    """Of each point in the rule of a slip each coordinate counts."""
+    text = document("points")
+    patterns = len(branch_of(etree.fromstring(text.encode()), "F1")[0].findall(f".//{QTI}pattern-match"))
+    assert patterns == 8  # two points, in two orders
+
+    for place in range(patterns):
+
+        def coordinate_dropped(root: etree._Element, place: int = place) -> None:
+            without(branch_of(root, "F1")[0].findall(f".//{QTI}pattern-match")[place])
+
+        assert "feedback-of-a-part" in codes(changed(text, coordinate_dropped))
+
+
 def test_the_scorer_says_that_half_an_answer_was_told_something() -> None:
     """Without the audit: after the change the slip is told where only one of its two values stands."""
     spoiled = changed(document("denominators"), shown_for_half_an_answer)
