@@ -8,6 +8,8 @@ from html import escape
 
 MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 DOCUMENT = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
+PACKAGE = "http://schemas.openxmlformats.org/package/2006"
+KIND = "application/vnd.openxmlformats-officedocument.spreadsheetml"
 STYLES = """<numFmts><numFmt numFmtId="164" formatCode="DD\\-MMM"/>
 <numFmt numFmtId="165" formatCode="0.0&quot; days&quot;"/>
 <numFmt numFmtId="166" formatCode="[$-407]0.00%"/></numFmts><cellXfs><xf numFmtId="0"/><xf numFmtId="14"/>
@@ -30,11 +32,22 @@ def workbook(
             "xl/workbook.xml",
             f'<workbook xmlns="{MAIN}" xmlns:r="{DOCUMENT}">{first}<sheets>{tabs}</sheets></workbook>',
         )
+        kinds = {
+            "xl/workbook.xml": "sheet.main", "xl/styles.xml": "styles", "xl/sharedStrings.xml": "sharedStrings",
+            **{f"xl/worksheets/sheet{at}.xml": "worksheet" for at in range(1, len(sheets) + 1)},
+        }  # fmt: skip
+        parts = "".join(
+            f'<Override PartName="/{name}" ContentType="{KIND}.{kind}+xml"/>' for name, kind in kinds.items()
+        )
+        archive.writestr("[Content_Types].xml", f'<Types xmlns="{PACKAGE}/content-types">{parts}</Types>')
         links = "".join(
-            f'<Relationship Id="rId{at}" Target="{root}worksheets/sheet{at}.xml"/>'
+            f'<Relationship Id="rId{at}" Type="{DOCUMENT}/worksheet" Target="{root}worksheets/sheet{at}.xml"/>'
             for at in range(1, len(sheets) + 1)
         )
-        archive.writestr("xl/_rels/workbook.xml.rels", f'<Relationships xmlns="r">{links}</Relationships>')
+        archive.writestr(
+            "xl/_rels/workbook.xml.rels",
+            f'<Relationships xmlns="{PACKAGE}/relationships">{links}</Relationships>',
+        )
         archive.writestr("xl/styles.xml", f'<styleSheet xmlns="{MAIN}">{STYLES}</styleSheet>')
         archive.writestr("xl/sharedStrings.xml", f'<sst xmlns="{MAIN}">{shared}</sst>')
         for at, (_, rows) in enumerate(sheets, 1):

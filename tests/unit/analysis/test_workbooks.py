@@ -8,6 +8,9 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from openpyxl import Workbook
+from openpyxl.chart import BarChart, Reference
+from openpyxl.worksheet.worksheet import Worksheet
 
 from itembank.analysis import workbooks
 from itembank.analysis.groups_file import read_groups
@@ -37,7 +40,7 @@ def one(cell: str, **more: str) -> str:
         ('<c r="A1"><v>2.9999999999999996</v></c>', "3"),
         ('<c r="A1"><v>-0.5</v></c>', "-0.5"),
         ('<c r="A1"><v>1E2</v></c>', "100"),
-        ('<c r="A1"><v>1E999999</v></c>', "1E999999"),
+        ('<c r="A1"><v>1E999999</v></c>', "inf"),
         ('<c r="A1" t="s"><v>1</v></c>', "Jürgen"),
         ('<c r="A1" t="inlineStr"><is><r><t>x = </t></r><r><t>3</t></r></is></c>', "x = 3"),
         ('<c r="A1" t="str"><f>A2</f><v>b</v></c>', "b"),
@@ -57,7 +60,7 @@ def one(cell: str, **more: str) -> str:
     ],
 )
 def test_a_cell_says_what_a_spreadsheet_shows(cell: str, told: str) -> None:
-    shared = "<si><t>no</t></si><si><t>Jürgen</t><rPh><t>said</t></rPh></si>"
+    shared = '<si><t>no</t></si><si><t>Jürgen</t><rPh sb="0" eb="6"><t>said</t></rPh></si>'
 
     assert told == one(cell, shared=shared)
 
@@ -79,6 +82,29 @@ def test_cells_have_the_numbers_of_their_row_and_column() -> None:
     ) == sheet.rows
     assert is_workbook(data)
     assert not is_workbook(b"PK\x03\x04 and no more")
+
+
+def test_a_workbook_of_a_library_is_read_with_its_formulas_charts_and_merged_cells() -> None:
+    book = Workbook()
+    marks = book.active
+    assert isinstance(marks, Worksheet)
+    marks.append(["Unit 4"])
+    marks.append(["Name", "ITEM00", "Sum"])
+    marks.append(["Ann", 0.5, "=B3"])
+    marks.merge_cells("A1:C1")
+    marks["B3"].number_format = "0%"
+    chart = BarChart()
+    chart.add_data(Reference(marks, min_col=2, min_row=2, max_row=3))
+    book.create_chartsheet("Chart").add_chart(chart)
+    book.create_sheet("Empty")
+    saved = io.BytesIO()
+    book.save(saved)
+
+    (sheet,) = read_workbook("m.xlsx", saved.getvalue())
+
+    assert [["Unit 4"], ["Name", "ITEM00", "Sum"], ["Ann", "50 %", "=B3"]] == [
+        [cell.text for cell in row] for row in sheet.rows
+    ]
 
 
 CLASS = rows(("Name", "Mail"), ("Ann", "a"))
