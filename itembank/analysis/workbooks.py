@@ -14,6 +14,7 @@ import zlib
 from collections.abc import Iterator
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
+from numbers import Number
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 from xml.etree.ElementTree import ParseError
 
@@ -129,8 +130,8 @@ def _shown(cell: Any, result: Any) -> str:
             return f"={str(getattr(cell.value, 'text', cell.value)).removeprefix('=')}" if cell.value else ""
         case bool(value):
             return str(value).upper()
-        case int() | float() as number:
-            return _number(number, str(cell.number_format))
+        case Number() as number:  # a binary fraction is read by the shortest decimal that stands for it
+            return _number(Decimal(str(number)), str(cell.number_format))
         case datetime() as moment:
             return f"{moment:%Y-%m-%d}"
         case date() as day:
@@ -144,11 +145,10 @@ def _shown(cell: Any, result: Any) -> str:
             return str(value)
 
 
-def _number(number: float, style: str) -> str:
-    exact = Decimal(str(number))
-    if not exact.is_finite() or not -_DIGITS <= exact.adjusted() <= _DIGITS:
-        return str(number) if exact else "0"
-    return f"{_plain(100 * exact)} %" if _PER_CENT.match(style) else _plain(exact)
+def _number(number: Decimal, style: str) -> str:
+    if not number.is_finite() or not -_DIGITS <= number.adjusted() <= _DIGITS:
+        return str(number) if number else "0"
+    return f"{_plain(100 * number)} %" if _PER_CENT.match(style) else _plain(number)
 
 
 def _plain(number: Decimal) -> str:
