@@ -11,7 +11,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 from itembank.errors import DomainError
-from itembank.expressions.vocabulary import NAMED, NAMED_LETTERS
+from itembank.expressions.vocabulary import NAMED, NAMED_LETTERS, WHOLE_NUMBERS
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
@@ -21,8 +21,11 @@ __all__ = ["latex_of"]
 _SIGNS: Final = {"+": "+", "−": "-", "±": r"\pm"}
 _RELATIONS: Final = {
     "=": "=", "≠": r"\ne", "<": "<", "≤": r"\le", ">": ">", "≥": r"\ge", "≈": r"\approx",
+    "∈": r"\in",
 }  # fmt: skip
-_LETTERS: Final = {letter: name for name, letter in NAMED_LETTERS.items()}
+_LETTERS: Final = {
+    letter: r"\mathbb{Z}" if name == WHOLE_NUMBERS else f"\\{name}" for name, letter in NAMED_LETTERS.items()
+}
 _TIMES: Final = {"×": r"\times", "⋅": r"\cdot"}
 _APPLIED, _INVISIBLE_TIMES = "\u2061", "\u2062"
 _THIN_SPACE: Final = r"\,"
@@ -155,7 +158,7 @@ def _operand(element: Element) -> str:
 
 def _letter(text: str) -> str:
     if text in _LETTERS:
-        return f"\\{_LETTERS[text]}"
+        return _LETTERS[text]
     return text if len(text) == 1 else rf"\mathit{{{text}}}"
 
 

@@ -13,11 +13,17 @@ from pathlib import Path
 import pytest
 from lxml import etree
 
+from itembank.audit.formula import Letter, Relation
+from itembank.audit.latex_reader import read_latex
 from itembank.content import Content, Paragraph, Text, TextShape
 from itembank.errors import DomainError, InputError
+from itembank.expressions import tree
+from itembank.expressions.display import Maths
 from itembank.expressions.latex import latex
+from itembank.expressions.layout import lay_out
 from itembank.expressions.mathml import mathml
 from itembank.expressions.speech import speech
+from itembank.expressions.vocabulary import WHOLE_NUMBERS
 from itembank.items import Item
 from itembank.writers import pages, qti3
 from itembank.writers.facts import Looks, PaperFacts
@@ -76,6 +82,14 @@ def test_mathml_is_what_is_written_anyway() -> None:
 @pytest.mark.parametrize("annotated", [True, False])
 def test_the_latex_made_of_mathml_is_the_latex_reading(source: str, annotated: bool) -> None:
     assert latex(maths(source)) == latex_of(mathml(maths(source), annotated=annotated))
+
+
+def test_a_domain_of_whole_numbers_has_latex_that_the_audit_reads() -> None:
+    domain = tree.Relation((tree.Name("n"), tree.Name(WHOLE_NUMBERS)), ("∈",))
+    shown = Maths(lay_out(domain, 0))
+
+    assert latex(shown) == latex_of(mathml(shown)) == r"n \in \mathbb{Z}"
+    assert read_latex(latex(shown)) == Relation(Letter("n"), "∈", Letter("ℤ"))
 
 
 @pytest.mark.parametrize("delimiters", DELIMITERS)
