@@ -125,10 +125,7 @@ def _equations(part: Part, shown: list[tuple[int, Maths]]) -> Iterator[Finding]:
         except (CannotDecide, DomainError):
             continue
         if not fits:
-            told_of = (
-                f"{spelling.terminal(each)} and {spelling.terminal(problem.statement)} have other solutions"
-            )
-            yield Finding("stem-differs", _CLAIM, Refuted(told_of), "stem", index)
+            yield _with_other_solutions(problem.statement, each, index)
 
 
 def _inequalities(part: Part, shown: list[tuple[int, Maths]]) -> Iterator[Finding]:
@@ -150,10 +147,12 @@ def _inequalities(part: Part, shown: list[tuple[int, Maths]]) -> Iterator[Findin
         except (CannotDecide, DomainError):
             continue
         if not fits:
-            told_of = (
-                f"{spelling.terminal(each)} and {spelling.terminal(problem.statement)} have other solutions"
-            )
-            yield Finding("stem-differs", _CLAIM, Refuted(told_of), "stem", index)
+            yield _with_other_solutions(problem.statement, each, index)
+
+
+def _with_other_solutions(problem: Maths, shown: Maths, index: int) -> Finding:
+    told = f"{spelling.terminal(shown)} and {spelling.terminal(problem)} have other solutions"
+    return Finding("stem-differs", _CLAIM, Refuted(told), "stem", index)
 
 
 @cache
