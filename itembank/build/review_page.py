@@ -55,7 +55,7 @@ def page_to_review(
     facts = _facts(bank, [item for _, items in shown for item in items])
     known = {each.entry.path: each for each in states(bank)} if bank is not None else {}
     reviewed = [_reviewed(entry, items, known.get(entry.path), facts.words) for entry, items in shown]
-    page = review_page(reviewed, facts, path.name if bank is not None else "")
+    page = review_page(reviewed, facts, path.resolve().name if bank is not None else "")
     return ReviewPage(page, len(reviewed), sum(len(each.items) for each in reviewed), doubts)
 
 

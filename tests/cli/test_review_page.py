@@ -161,3 +161,11 @@ def test_programs_get_the_page_as_text(program: Program) -> None:
     assert page.text.startswith("<!DOCTYPE html>")
     with pytest.raises(InputError):
         review_page(program.folder / "nowhere")
+
+
+def test_the_command_names_the_bank_also_from_within_it(
+    program: Program, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(program.folder / "bank")
+
+    assert "itembank approve bank " in review_page(".", count=1).text
