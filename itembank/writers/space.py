@@ -18,10 +18,7 @@ from itembank.words import Words
 from itembank.writers.facts import Looks
 from itembank.writers.paper import working_millimetres
 
-__all__ = [
-    "NO_DRAWING", "SPACES", "Space", "enlarged", "has_squares", "lines_apart", "space_of", "squared_paper",
-    "writes_on_lines",
-]  # fmt: skip
+__all__ = ["SPACES", "Space", "enlarged", "lines_apart", "space_of", "squared_paper", "writes_on_lines"]
 
 ENLARGED: Final = Fraction(3, 2)
 """How much larger pictures, squares and what is written are in large print."""
@@ -55,10 +52,6 @@ class Space:
     squares: int = 0
     across: int = 0
     scale: Fraction = Fraction(1)
-
-
-NO_DRAWING: Final = "a drawing is asked for, and there is a box for typed text only: have it drawn on paper"
-"""What a platform cannot do with an answer in writing that has squared paper or axes."""
 
 
 def space_of(part: Part, looks: Looks) -> Space:
@@ -97,11 +90,6 @@ def lines_apart(looks: Looks, *, written: bool = False) -> Fraction:
 def writes_on_lines(part: Part) -> bool:
     """Whether an answer in writing has its ruled lines, as many as its template says."""
     return isinstance(part.response, WrittenResponse) and part.space in {"", "lines"}
-
-
-def has_squares(part: Part) -> bool:
-    """Whether squared paper is drawn for a part."""
-    return part.space in {"grid", "axes"}
 
 
 def squared_paper(part: Part, space: Space, words: Words) -> Drawing:

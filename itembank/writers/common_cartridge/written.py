@@ -12,8 +12,8 @@ from itembank.items import Part, WrittenResponse
 from itembank.writers.common_cartridge.markup import element
 from itembank.writers.common_cartridge.pieces import Response, phrase
 from itembank.writers.common_cartridge.processing import RESPONSE, unmarked
+from itembank.writers.drawn_answers import NO_DRAWING, has_squares
 from itembank.writers.phrases import Phrases
-from itembank.writers.space import NO_DRAWING, has_squares
 
 __all__ = ["essay"]
 

@@ -17,6 +17,7 @@ from itembank.expressions.conventions import FUNCTIONS, conventions_of
 from itembank.expressions.display import Decimal, Maths
 from itembank.items import Item, Mark
 from itembank.words import Words
+from itembank.writers.drawn_answers import has_squares
 from itembank.writers.latex.characters import Source, escape, hexadecimal, language_tag, unknown_characters
 from itembank.writers.latex.content import blocks, displayed, in_line, inline_maths, maths_source, picture
 from itembank.writers.latex.responses import (
@@ -55,7 +56,7 @@ from itembank.writers.paper import (
 from itembank.writers.pictures import has_pictures, lines_with_pictures
 from itembank.writers.points import entry_blanks
 from itembank.writers.scheme import alternatives, mark_words, scheme_rows, score_words, slip_score_words
-from itembank.writers.space import has_squares, writes_on_lines
+from itembank.writers.space import writes_on_lines
 
 if TYPE_CHECKING:
     from jinja2 import Environment

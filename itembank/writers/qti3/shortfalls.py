@@ -7,12 +7,12 @@ from typing import Final
 
 from itembank.items import EntryResponse, Item, WrittenResponse
 from itembank.writers.base import has_decimal_comma
+from itembank.writers.drawn_answers import NO_DRAWING, has_squares
 from itembank.writers.phrases import phrases
 from itembank.writers.pictures import has_pictures, pictures
 from itembank.writers.qti3.follow import follow_shortfalls
 from itembank.writers.qti3.forms import LARGEST
 from itembank.writers.qti3.looks import entry_facts
-from itembank.writers.space import NO_DRAWING, has_squares
 
 __all__ = ["shortfalls"]
 
