@@ -60,7 +60,7 @@ def analyse(results: Results, groups: Groups | None = None) -> Analysis:
     questions = tuple(
         item_figures(results, (place,), question.column) for place, question in enumerate(results.questions)
     )
-    several = {code: places for code, places in results.items().items() if len(places) > 1}
+    several = {code: places for code, places in results.items.items() if len(places) > 1}
     items = tuple(item_figures(results, places, code) for code, places in several.items())
     by_thirds = thirds(results)
     made = (question_choices(results, place, by_thirds) for place in range(len(results.questions)))
@@ -78,11 +78,14 @@ def analyse(results: Results, groups: Groups | None = None) -> Analysis:
 
 
 def _templates(results: Results, questions: tuple[ItemFigures, ...]) -> tuple[TemplateFigures, ...]:
+    by_template: dict[str, list[int]] = {}
+    for place, question in enumerate(results.questions):
+        by_template.setdefault(question.template, []).append(place)
     found = []
-    for name in dict.fromkeys(question.template for question in results.questions):
-        figures = [each for each in questions if each.template == name]
+    for name, places in by_template.items():
+        figures = [questions[place] for place in places]
         known = [each.facility for each in figures if isinstance(each.facility, Fraction)]
-        codes = {question.code for question in results.questions if question.template == name}
+        codes = {results.questions[place].code for place in places}
         facility = mean(known) if known else CannotTell("nobody took any")
         found.append(TemplateFigures(name, len(codes), sum(each.taken for each in figures), facility))
     return tuple(found)

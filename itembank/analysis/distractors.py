@@ -76,7 +76,7 @@ def thirds(results: Results) -> Thirds:
     Undefined below three pupils, and where equal pupils reach from one border to the other.
     Source: common practice in classes that are too small for groups of 27 %.
     """
-    shares = [results.share(sitting) or Fraction(0) for sitting in results.sittings]
+    shares = results.shares
     if len(shares) < 3:
         return Thirds(frozenset(), frozenset())
     ordered = sorted(shares)
@@ -98,11 +98,11 @@ def question_choices(results: Results, place: int, groups: Thirds) -> QuestionCh
     question = results.questions[place]
     if question.kind == "written":
         return None
-    siblings = tuple(at for at, other in enumerate(results.questions) if other.code == question.code)
+    siblings = results.items[question.code]
+    answers = ((number, results.sittings[number].answers[place]) for number in results.given_to[place])
     answering = [
-        number for number, sitting in enumerate(results.sittings)
-        if sitting.answers[place].state in (State.ANSWERED, State.UNMARKED) and sitting.answers[place].names
-    ]  # fmt: skip
+        number for number, each in answers if each.state in (State.ANSWERED, State.UNMARKED) and each.names
+    ]
     if not answering:
         return None
     names = [offered.name for offered in question.offered]
@@ -161,21 +161,25 @@ def slip_figures(results: Results, without: Collection[str] = ()) -> tuple[SlipF
 
 
 def _slip(results: Results, slip: str, places: Sequence[int]) -> SlipFigures:
-    pupils, of_pupils, times, of_times = 0, 0, 0, 0
+    pupils: set[int] = set()
+    of_pupils: set[int] = set()
+    times, of_times = 0, 0
     sentences: dict[str, int] = {}
-    for sitting in results.sittings:
-        answers = [(sitting.answers[place], place) for place in places if sitting.answers[place].names]
-        made = [place for answer, place in answers if slip in answer.slips]
-        pupils, of_pupils = pupils + bool(made), of_pupils + bool(answers)
-        times, of_times = times + len(made), of_times + len(answers)
-        for place in made:
+    for place in places:
+        answers = {number: results.sittings[number].answers[place] for number in results.given_to[place]}
+        asked = [number for number, answer in answers.items() if answer.names]
+        made = [number for number in asked if slip in answers[number].slips]
+        pupils.update(made)
+        of_pupils.update(asked)
+        times, of_times = times + len(made), of_times + len(asked)
+        if made:
             sentence = _teacher(results, place, slip)
-            sentences[sentence] = sentences.get(sentence, 0) + 1
+            sentences[sentence] = sentences.get(sentence, 0) + len(made)
     # Templates may word it each in its own way: the sentence of most of the answers stands for all.
     most = sorted(sentences, key=lambda sentence: (-sentences[sentence], sentence))
     teacher = most[0] if most else _teacher(results, places[0], slip)
     columns = tuple(results.questions[place].column for place in places)
-    return SlipFigures(slip, teacher, pupils, of_pupils, times, of_times, columns)
+    return SlipFigures(slip, teacher, len(pupils), len(of_pupils), times, of_times, columns)
 
 
 def _teacher(results: Results, place: int, slip: str) -> str:

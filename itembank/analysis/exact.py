@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Context, Decimal
 from fractions import Fraction
@@ -16,7 +16,9 @@ __all__ = [
     "CannotTell",
     "Root",
     "Statistic",
+    "added",
     "correlation",
+    "correlation_of_sums",
     "logit",
     "marks_told",
     "mean",
@@ -75,11 +77,28 @@ def rounded(value: Fraction | Root, places: int) -> Decimal:
     return Decimal((int(is_negative and nearest > 0), tuple(map(int, str(nearest))), -places))
 
 
+def added(marks: Iterable[Fraction | None]) -> Fraction:
+    """The sum of marks, of which most are whole; None adds nothing.
+
+    >>> added([Fraction(1), None, Fraction(3, 2)])
+    Fraction(5, 2)
+    """
+    whole, rest = 0, Fraction(0)
+    for mark in marks:
+        if mark is None:
+            continue
+        if mark.denominator == 1:
+            whole += mark.numerator
+        else:
+            rest += mark
+    return rest + whole
+
+
 def mean(values: Sequence[Fraction]) -> Fraction:
     """The sum by the number. values: one or more."""
     if not values:
         raise DomainError("the mean of nothing")
-    return sum(values, Fraction(0)) / len(values)
+    return added(values) / len(values)
 
 
 def variance(values: Sequence[Fraction]) -> Fraction | CannotTell:
@@ -105,15 +124,22 @@ def correlation(first: Sequence[Fraction], second: Sequence[Fraction]) -> Root |
     >>> rounded(correlation([*map(Fraction, (1, 2, 3))], [*map(Fraction, (1, 2, 2))]), 3)
     Decimal('0.866')
     """
-    if len(first) < 3:
-        return CannotTell("fewer than three pairs")
     xs, ys = _in_whole_units(first), _in_whole_units(second)
-    number, x, y = len(xs), sum(xs), sum(ys)
-    xx = number * sum(value * value for value in xs) - x * x
-    yy = number * sum(value * value for value in ys) - y * y
+    squares = sum(map(mul, xs, xs)), sum(map(mul, ys, ys))
+    return correlation_of_sums(len(xs), (sum(xs), sum(ys)), squares, sum(map(mul, xs, ys)))
+
+
+def correlation_of_sums(
+    number: int, sums: tuple[int, int], squares: tuple[int, int], products: int
+) -> Root | CannotTell:
+    """The same of so many pairs whose sums, sums of squares and sum of products are known."""
+    if number < 3:
+        return CannotTell("fewer than three pairs")
+    x, y = sums
+    xx, yy = number * squares[0] - x * x, number * squares[1] - y * y
     if not xx or not yy:
         return CannotTell("one side is the same throughout")
-    xy = number * sum(map(mul, xs, ys)) - x * y
+    xy = number * products - x * y
     return Root(Fraction(xy * xy, xx * yy), xy < 0)
 
 

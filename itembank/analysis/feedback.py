@@ -10,7 +10,7 @@ from typing import Final
 
 from itembank.analysis.keys import Offered, Question
 from itembank.analysis.learnt import Learning, Standing, same_name
-from itembank.analysis.responses import Answer, Results, State
+from itembank.analysis.responses import Answer, Results
 
 __all__ = ["Lost", "Told", "feedback"]
 
@@ -69,9 +69,10 @@ def feedback(
             got, most = marks.get(name, (Fraction(0), 0))
             marks[name] = got + sitting.total, most + sitting.most
             found = lost.setdefault(name, [])
-            for question, answer in zip(results.questions, sitting.answers, strict=True):
+            for place, answer in sitting.answers.items():
+                question = results.questions[place]
                 found += ((order, each) for each in _lost(question, answer, sitting.version, title))
-    to_practise = [learning.to_practise(place) for place in range(len(learning.methods))]
+    to_practise = [frozenset(learning.to_practise(place)) for place in range(len(learning.methods))]
     told = []
     for pupil, row in zip(learning.pupils, learning.standings, strict=True):
         methods = tuple(
@@ -88,7 +89,7 @@ def feedback(
 
 
 def _lost(question: Question, answer: Answer, version: str, test: str) -> Iterator[Lost]:
-    if answer.mark is None or answer.mark >= question.maximum or answer.state is State.NOT_GIVEN:
+    if answer.mark is None or answer.mark >= question.maximum:
         return
     told = {each.slip: each.pupil for each in question.offered if each.slip}
     sentences = dict.fromkeys(told.get(slip, "") for slip in answer.slips)

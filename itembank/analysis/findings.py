@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import combinations
 from types import MappingProxyType
 from typing import Final
 
 from itembank.analysis.distractors import Chosen, QuestionChoices, SlipFigures
-from itembank.analysis.exact import CannotTell, Root, correlation, rounded
+from itembank.analysis.exact import CannotTell, Root, rounded
 from itembank.analysis.item_statistics import ItemFigures
 from itembank.analysis.reliability import WholeFigures
 from itembank.analysis.responses import Results
 from itembank.analysis.shown import answer_shown
+from itembank.analysis.together import Marks, correlated, pairs
 
 __all__ = ["RULES", "Evidence", "Finding", "Rule", "find", "keys_in_doubt"]
 
@@ -173,28 +173,23 @@ def _unused(evidence: Evidence, fewest: int) -> Iterator[Finding]:
 
 def _alike(evidence: Evidence, fewest: int) -> Iterator[Finding]:
     results = evidence.results
-    codes = results.items()
-    by_name = {each.name: each for each in evidence.questions}
     single = [
         (code, places[0])
-        for code, places in codes.items()
-        if len(places) == 1 and _is_in_the_middle(by_name[results.questions[places[0]].column])
+        for code, places in results.items.items()
+        if len(places) == 1 and _is_in_the_middle(evidence.questions[places[0]])
     ]
-    marks = {
-        place: [
-            each.answers[place].mark if each.answers[place].is_reached else None for each in results.sittings
-        ]
-        for _, place in single
-    }
-    for (first, one), (second, other) in combinations(single, 2):
-        both = zip(marks[one], marks[other], strict=True)
-        pairs = [(a, b) for a, b in both if a is not None and b is not None]
-        if len(pairs) < fewest:
-            continue
-        r = correlation([a for a, _ in pairs], [b for _, b in pairs])
+    marks = [_marks_at(results, place) for _, place in single]
+    for first, second in pairs(marks, fewest):
+        r = correlated(marks[first], marks[second])
         if isinstance(r, Root) and r.exceeds(_ALIKE):
             message = f"who gets one gets the other: they correlate {rounded(r, 2)}"
-            yield Finding("alike-items", (first, second), message, "one of them may do")
+            yield Finding("alike-items", (single[first][0], single[second][0]), message, "one of them may do")
+
+
+def _marks_at(results: Results, place: int) -> Marks:
+    """Those of who reached a question."""
+    answers = ((number, results.sittings[number].answers[place]) for number in results.given_to[place])
+    return Marks.of({n: each.mark for n, each in answers if each.is_reached and each.mark is not None})
 
 
 def _is_in_the_middle(figures: ItemFigures) -> bool:

@@ -8,7 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Final
 
-from itembank.analysis.exact import CannotTell, Root, mean
+from itembank.analysis.exact import CannotTell, Root, added, mean
 from itembank.analysis.reliability import deviation
 from itembank.analysis.responses import Results, Sitting
 from itembank.analysis.two_groups import (
@@ -85,7 +85,7 @@ def group_figures(results: Results, groups: Groups) -> tuple[GroupFigures, ...]:
     """Each group, by name. Pupils without a group are in none."""
     found = []
     for group, members in sorted(_members(results, groups).items()):
-        shares = [results.share(sitting) or Fraction(0) for sitting in members]
+        shares = [results.shares[number] for number in members]
         found.append(GroupFigures(group, len(members), mean(shares), deviation(shares)))
     return tuple(found)
 
@@ -120,32 +120,33 @@ def _with_those_that_stand_out(found: Sequence[Difference]) -> list[Difference]:
     ]
 
 
-def _members(results: Results, groups: Groups) -> dict[str, list[Sitting]]:
-    members: dict[str, list[Sitting]] = {}
-    for sitting in results.sittings:
+def _members(results: Results, groups: Groups) -> dict[str, list[int]]:
+    """The numbers of the sittings of each group."""
+    members: dict[str, list[int]] = {}
+    for number, sitting in enumerate(results.sittings):
         group = groups.get(" ".join(sitting.pupil.split()).casefold())
         if group is not None:
-            members.setdefault(group, []).append(sitting)
+            members.setdefault(group, []).append(number)
     return members
 
 
-_Pair = tuple[str, Sequence[Sitting], str, Sequence[Sitting]]
+_Pair = tuple[str, Sequence[int], str, Sequence[int]]
 
 
-def _pairs(members: Mapping[str, list[Sitting]]) -> Iterator[_Pair]:
+def _pairs(members: Mapping[str, list[int]]) -> Iterator[_Pair]:
     names = sorted(members)
     if len(names) == 2:
         smaller, larger = sorted(names, key=lambda name: (len(members[name]), name))
         yield smaller, members[smaller], larger, members[larger]
     elif len(names) > 2:
         for name in names:
-            others = [sitting for other in names if other != name for sitting in members[other]]
+            others = [number for other in names if other != name for number in members[other]]
             yield name, members[name], OTHERS, others
 
 
 def _twice(results: Results, pair: _Pair) -> list[Difference]:
     first = list(_compared(results, pair, frozenset()))
-    items = results.items()
+    items = results.items
     large = [each.code for each in first if each.size is Size.LARGE]
     if not large or 2 * len(large) > len(items):
         return first
@@ -155,21 +156,26 @@ def _twice(results: Results, pair: _Pair) -> list[Difference]:
 def _compared(results: Results, pair: _Pair, not_matched: frozenset[int]) -> Iterator[Difference]:
     """not_matched: places of questions that count in the totals of their own item only."""
     group, mine, name, others = pair
-    for code, places in results.items().items():
+    side_of = {number: side for side, numbers in enumerate((mine, others)) for number in numbers}
+    totals: dict[int, tuple[int, Fraction]] = {}
+    same: dict[frozenset[int], int] = {}
+    for number in side_of:
+        had, total = _total(results.sittings[number], not_matched)
+        totals[number] = same.setdefault(had, len(same)), total
+    for code, places in results.items.items():
         questions = [results.questions[place] for place in places]
         maximum = sum(question.maximum for question in questions)
-        matched = [
-            place for place in range(len(results.questions)) if place not in not_matched or place in places
-        ]
         by_total: dict[object, tuple[list[Fraction], list[Fraction]]] = {}
-        for at, sittings in enumerate((mine, others)):
-            for sitting in sittings:
-                marks = [_mark(sitting, place) for place in places]
-                if None not in marks:
-                    counted = [sitting.answers[place].mark for place in matched]
-                    had = tuple(mark is not None for mark in counted)
-                    sides = by_total.setdefault((had, _sum(counted)), ([], []))
-                    sides[at].append(_sum(marks))
+        for number in results.given(places):
+            if number not in side_of:
+                continue
+            marks = [_mark(results.sittings[number], place) for place in places]
+            if None not in marks:
+                questions_had, total = totals[number]
+                earned = added(marks)
+                # all parts of the item count here, so that pupils with the same others have the same questions
+                total += earned if not_matched.issuperset(places) else 0
+                by_total.setdefault((questions_had, total), ([], []))[side_of[number]].append(earned)
         strata = [Stratum(*sides) for sides in by_total.values()]
         found = shift(strata)
         if isinstance(found, CannotTell):
@@ -186,9 +192,15 @@ def _compared(results: Results, pair: _Pair, not_matched: frozenset[int]) -> Ite
 
 def _mark(sitting: Sitting, place: int) -> Fraction | None:
     """What was earned at a question that was reached and marked."""
-    answer = sitting.answers[place]
+    answer = sitting.answer(place)
     return answer.mark if answer.is_reached else None
 
 
-def _sum(marks: Sequence[Fraction | None]) -> Fraction:
-    return sum((mark for mark in marks if mark is not None), Fraction(0))
+def _total(sitting: Sitting, not_matched: frozenset[int]) -> tuple[frozenset[int], Fraction]:
+    """The questions that count in the total of a pupil, and the total."""
+    marks = {
+        place: answer.mark
+        for place, answer in sitting.answers.items()
+        if answer.mark is not None and place not in not_matched
+    }
+    return frozenset(marks), added(marks.values())

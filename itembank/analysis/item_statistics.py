@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
-from itembank.analysis.exact import CannotTell, Root, Statistic, correlation, mean
+from itembank.analysis.exact import CannotTell, Root, Statistic, added, correlation, mean
 from itembank.analysis.keys import Question
 from itembank.analysis.responses import Results, Sitting, State
 
@@ -52,9 +52,10 @@ def item_figures(results: Results, places: tuple[int, ...], name: str) -> ItemFi
     """
     questions = [results.questions[place] for place in places]
     maximum = sum(question.maximum for question in questions)
-    states = [_state(sitting, places) for sitting in results.sittings]
-    taking = [s for s, state in zip(results.sittings, states, strict=True) if state in _TAKEN]
-    marks = [_mark(sitting, places) for sitting in taking]
+    given = results.given(places)
+    states = [_state(results.sittings[number], places) for number in given]
+    taking = [number for number, state in zip(given, states, strict=True) if state in _TAKEN]
+    marks = [_mark(results.sittings[number], places) for number in taking]
     pairs = rest_pairs(results, places)
     return ItemFigures(
         name,
@@ -64,12 +65,11 @@ def item_figures(results: Results, places: tuple[int, ...], name: str) -> ItemFi
         len(taking),
         states.count(State.OMITTED),
         states.count(State.NOT_REACHED),
-        states.count(State.NOT_GIVEN),
+        states.count(State.NOT_GIVEN) + len(results.sittings) - len(given),
         states.count(State.UNMARKED),
         facility(marks, maximum),
         correlation([mark for mark, _ in pairs], [rest for _, rest in pairs]),
-        upper_lower_index([(mark, results.share(s) or Fraction(0)) for mark, s in zip(marks, taking, strict=True)],
-                          maximum),
+        upper_lower_index([(mark, results.standings[n]) for mark, n in zip(marks, taking, strict=True)], maximum),
         questions[0].difficulty,
         _printed(questions),
     )  # fmt: skip
@@ -81,18 +81,22 @@ def _printed(questions: Sequence[Question]) -> str:
     return printed if len(questions) == 1 else re.sub(r"\([a-z]+\)", "", printed)
 
 
+_NOTHING: Final = Fraction(0)
 _TAKEN: Final = (State.ANSWERED, State.OMITTED)
 
 
 def _state(sitting: Sitting, places: Sequence[int]) -> State:
     """Of several questions: unmarked or not given where one of them is, reached where one of them is."""
-    states = {sitting.answers[place].state for place in places}
+    if len(places) == 1:
+        return sitting.answer(places[0]).state
+    states = {sitting.answer(place).state for place in places}
     order = (State.UNMARKED, State.NOT_GIVEN, State.ANSWERED, State.OMITTED, State.NOT_REACHED)
     return next(state for state in order if state in states)
 
 
 def _mark(sitting: Sitting, places: Sequence[int]) -> Fraction:
-    return sum((sitting.answers[place].mark or Fraction(0) for place in places), Fraction(0))
+    marks = [sitting.answer(place).mark for place in places]
+    return marks[0] or _NOTHING if len(marks) == 1 else added(marks)
 
 
 def facility(marks: Sequence[Fraction], maximum: int) -> Fraction | CannotTell:
@@ -115,10 +119,10 @@ def rest_pairs(results: Results, places: tuple[int, ...]) -> list[tuple[Fraction
     is the total without the item, on another scale, which changes no correlation. What was omitted counts as 0; who
     did not reach it is left out. Source: Crocker & Algina 1986, chapter 14; Henrysson 1963 (from memory).
     """
-    code = results.questions[places[0]].code
-    siblings = tuple(place for place, question in enumerate(results.questions) if question.code == code)
+    siblings = results.items[results.questions[places[0]].code]
     pairs = []
-    for sitting in results.sittings:
+    for number in results.given(places):
+        sitting = results.sittings[number]
         if _state(sitting, places) in _TAKEN:
             rest = results.share(sitting, siblings)
             if rest is not None:
@@ -126,11 +130,14 @@ def rest_pairs(results: Results, places: tuple[int, ...]) -> list[tuple[Fraction
     return pairs
 
 
-def upper_lower_index(pairs: Sequence[tuple[Fraction, Fraction]], maximum: int) -> Fraction | CannotTell:
+def upper_lower_index(
+    pairs: Sequence[tuple[Fraction, Fraction | int]], maximum: int
+) -> Fraction | CannotTell:
     """D = p(upper) - p(lower): the facility in the strongest 27 % less that in the weakest 27 %, -1 to 1.
 
-    pairs: (mark, share of all marks) of those who took it. Each group has 27 % of n to the fraction; pupils who are
-    equal at its border belong to it by equal parts, so that the order of pupils changes nothing. Smallest n: 20.
+    pairs: (mark, share of all marks, or what orders pupils likewise) of those who took it. Each group has 27 % of n to
+    the fraction; pupils who are equal at its border belong to it by equal parts, so that the order of pupils changes
+    nothing. Smallest n: 20.
     Undefined where both borders fall among equal pupils. Source: Kelley 1939; Ebel & Frisbie 1991 (from memory).
 
     >>> upper_lower_index([(Fraction(n > 9), Fraction(n, 20)) for n in range(20)], 1)
@@ -146,12 +153,15 @@ def upper_lower_index(pairs: Sequence[tuple[Fraction, Fraction]], maximum: int) 
     return (high - low) / (size * maximum)
 
 
-def _of_weakest(pairs: Sequence[tuple[Fraction, Fraction]], size: Fraction) -> tuple[Fraction, Fraction]:
+def _of_weakest(
+    pairs: Sequence[tuple[Fraction | int, Fraction]], size: Fraction
+) -> tuple[Fraction, Fraction | int]:
     """The marks of the `size` pupils with the smallest shares, and the share at the border."""
-    equal: dict[Fraction, list[Fraction]] = {}
+    equal: dict[Fraction | int, list[Fraction]] = {}
     for share, mark in pairs:
         equal.setdefault(share, []).append(mark)
-    left, total, border = size, Fraction(0), Fraction(0)
+    left, total = size, Fraction(0)
+    border: Fraction | int = 0
     for border in sorted(equal):
         inside = min(left, Fraction(len(equal[border])))
         total += inside * mean(equal[border])

@@ -181,11 +181,8 @@ def who_has_learnt(sittings: Sequence[Results], by: str = "topic", rule: Rule = 
     pupils = _pupils(sittings)
     judge = _Judge(rule)
     standings = tuple(
-        tuple(
-            judge.standing([pair for pair in pupil.answers if method.name in _names(pair[0], by)])
-            for method in methods
-        )
-        for pupil in pupils
+        tuple(judge.standing(by_method.get(method.name, ())) for method in methods)
+        for by_method in (_by_method(pupil, by) for pupil in pupils)
     )
     groups = tuple(_groups(pupils, methods, standings, by))
     tells_slips = any(answer.names for pupil in pupils for _, answer in pupil.answers)
@@ -193,6 +190,14 @@ def who_has_learnt(sittings: Sequence[Results], by: str = "topic", rule: Rule = 
     enough = tuple(map(judge.enough, asked))
     names = tuple(pupil.pupil for pupil in pupils)
     return Learning(by, rule, methods, names, standings, groups, tells_slips, enough)
+
+
+def _by_method(pupil: _Evidence, by: str) -> dict[str, list[tuple[Question, Answer]]]:
+    found: dict[str, list[tuple[Question, Answer]]] = {}
+    for question, answer in pupil.answers:
+        for name in dict.fromkeys(_names(question, by)):
+            found.setdefault(name, []).append((question, answer))
+    return found
 
 
 def _names(question: Question, by: str) -> tuple[str, ...]:
@@ -246,7 +251,9 @@ def _pupils(sittings: Sequence[Results]) -> list[_Evidence]:
     for results in sittings:
         for sitting in results.sittings:
             evidence = found.setdefault(same_name(sitting.pupil), _Evidence(sitting.pupil))
-            evidence.answers += zip(results.questions, sitting.answers, strict=True)
+            evidence.answers += (
+                (results.questions[place], answer) for place, answer in sitting.answers.items()
+            )
     return list(found.values())
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
-from itembank.analysis.exact import CannotTell, Root, Statistic, mean, variance
+from itembank.analysis.exact import CannotTell, Root, Statistic, added, mean, variance
 from itembank.analysis.responses import Results
 
 __all__ = ["BANDS", "WholeFigures", "alpha", "deviation", "standard_error", "whole_figures"]
@@ -42,23 +42,16 @@ class WholeFigures:
 
 def whole_figures(results: Results) -> WholeFigures:
     """The figures of all results. What is omitted or not reached counts as 0 here."""
-    shares = [results.share(sitting) or Fraction(0) for sitting in results.sittings]
-    complete = [s for s in results.sittings if all(answer.is_counted for answer in s.answers)]
+    complete = [s for s in results.sittings if s.counted == len(results.questions)]
     is_one_test = len(complete) == len(results.sittings)
-    totals = [sitting.total for sitting in results.sittings] if is_one_test else shares
-    items = results.items()
-    rows = [
-        [
-            sum((s.answers[place].mark or Fraction(0) for place in places), Fraction(0))
-            for places in items.values()
-        ]
-        for s in complete
-    ]
+    totals = [sitting.total for sitting in results.sittings] if is_one_test else results.shares
+    items = results.items
+    rows = [[added(s.answers[place].mark for place in places) for places in items.values()] for s in complete]
     found = alpha(rows)
     ordered = sorted(totals)
     half = len(ordered) // 2
     bands = [0] * BANDS
-    for share in shares:
+    for share in results.shares:
         bands[min(int(share * BANDS), BANDS - 1)] += 1
     return WholeFigures(
         len(results.sittings),
@@ -72,7 +65,7 @@ def whole_figures(results: Results) -> WholeFigures:
         ordered[-1],
         len(complete),
         found,
-        standard_error([sum(row, Fraction(0)) for row in rows], found),
+        standard_error([added(row) for row in rows], found),
         tuple(bands),
     )
 
@@ -100,12 +93,12 @@ def alpha(rows: Sequence[Sequence[Fraction]]) -> Fraction | CannotTell:
     number = len(rows[0])
     if number < 2:
         return CannotTell("fewer than two items")
-    whole = variance([sum(row, Fraction(0)) for row in rows])
+    whole = variance([added(row) for row in rows])
     parts = [variance([row[column] for row in rows]) for column in range(number)]
     if isinstance(whole, CannotTell) or not whole:
         return CannotTell("all totals are equal")
-    added = sum((part for part in parts if isinstance(part, Fraction)), Fraction(0))
-    return Fraction(number, number - 1) * (1 - added / whole)
+    of_items = sum((part for part in parts if isinstance(part, Fraction)), Fraction(0))
+    return Fraction(number, number - 1) * (1 - of_items / whole)
 
 
 def standard_error(totals: Sequence[Fraction], found: Statistic) -> Root | CannotTell:

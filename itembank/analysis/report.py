@@ -251,7 +251,7 @@ def _pupil_table(analysis: Analysis) -> Table:
     rows = []
     for sitting in analysis.results.sittings:
         slips: dict[str, int] = {}
-        for answer in sitting.answers:
+        for answer in sitting.answers.values():
             for slip in answer.slips:
                 slips[slip] = slips.get(slip, 0) + 1
         told = ", ".join(

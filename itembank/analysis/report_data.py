@@ -63,7 +63,7 @@ def as_data(analysis: Analysis, title: str, *, pupils: bool = False) -> dict[str
     if pupils:
         data["by_pupil"] = [
             {"pupil": s.pupil, **_told(marks=s.total), "of": s.most,
-             "slips": [slip for answer in s.answers for slip in answer.slips]}
+             "slips": [slip for answer in s.answers.values() for slip in answer.slips]}
             for s in analysis.results.sittings
         ]  # fmt: skip
     return data

@@ -17,6 +17,7 @@ from enum import Enum
 from fractions import Fraction
 from typing import Final
 
+from itembank.analysis.exact import added
 from itembank.analysis.keys import Keys, Question
 from itembank.errors import Diagnostic, InputError, Level, Span
 
@@ -82,26 +83,34 @@ class Record:
 
 @dataclass(frozen=True, slots=True)
 class Sitting:
-    """A pupil's answers, one for each question of the results.
+    """A pupil's answers to the questions that were given, by their places in the results, in that order.
 
-    total: marks in all; what is omitted or not reached earns none. most: the maximum of the questions that count.
+    total: marks in all; what is omitted or not reached earns none. most: the maximum of the questions that count;
+    counted: how many these are.
     """
 
     pupil: str
-    answers: tuple[Answer, ...]
+    answers: Mapping[int, Answer]
     total: Fraction
     most: int
     version: str = ""
+    counted: int = 0
 
     @classmethod
     def of(
-        cls, pupil: str, answers: Iterable[Answer], questions: Sequence[Question], version: str = ""
+        cls, pupil: str, answers: Mapping[int, Answer], questions: Sequence[Question], version: str = ""
     ) -> Sitting:
         """A sitting with its marks added up."""
-        listed = tuple(answers)
-        counted = [(a.mark, q.maximum) for a, q in zip(listed, questions, strict=True) if a.mark is not None]
-        total = sum((mark for mark, _ in counted), Fraction(0))
-        return cls(pupil, listed, total, sum(maximum for _, maximum in counted), version)
+        given = {place: each for place, each in sorted(answers.items()) if each.state is not State.NOT_GIVEN}
+        counted = [place for place, each in given.items() if each.mark is not None]
+        total = added(given[place].mark for place in counted)
+        return cls(
+            pupil, given, total, sum(questions[place].maximum for place in counted), version, len(counted)
+        )
+
+    def answer(self, place: int) -> Answer:
+        """The answer to a question, of one that was not given too."""
+        return self.answers.get(place, NOT_GIVEN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +118,9 @@ class Results:
     """What is analysed. questions: those that anybody was given; order: their places as in the paper.
 
     absent: pupils with no answer at all, who are left out. left_out: names of questions that no file speaks of.
-    doubts: what is doubtful in the files.
+    doubts: what is doubtful in the files. items: the places of the questions of each item, under its code; given_to:
+    for each question the numbers of the sittings that had it; shares: of each sitting its marks by the maximum;
+    standings: by which sittings stand in the order of their shares, equal ones alike.
     """
 
     questions: tuple[Question, ...]
@@ -117,22 +128,39 @@ class Results:
     absent: int = 0
     left_out: tuple[str, ...] = ()
     doubts: tuple[Diagnostic, ...] = field(default=(), compare=False)
+    items: Mapping[str, tuple[int, ...]] = field(init=False, repr=False, compare=False)
+    given_to: tuple[Sequence[int], ...] = field(init=False, repr=False, compare=False)
+    shares: tuple[Fraction, ...] = field(init=False, repr=False, compare=False)
+    standings: tuple[int, ...] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        # Pupils may have had few of many questions each: no figure looks at what was not given.
+        items: dict[str, list[int]] = {}
+        for place, question in enumerate(self.questions):
+            items.setdefault(question.code, []).append(place)
+        given_to: tuple[list[int], ...] = tuple([] for _ in self.questions)
+        for number, sitting in enumerate(self.sittings):
+            for place in sitting.answers:
+                given_to[place].append(number)
+        object.__setattr__(self, "items", {code: tuple(places) for code, places in items.items()})
+        object.__setattr__(self, "given_to", given_to)
+        shares = tuple(self.share(each) or Fraction(0) for each in self.sittings)
+        order = {share: number for number, share in enumerate(sorted(set(shares)))}
+        object.__setattr__(self, "shares", shares)
+        object.__setattr__(self, "standings", tuple(order[share] for share in shares))
 
     def share(self, sitting: Sitting, without: Iterable[int] = ()) -> Fraction | None:
         """Marks by the maximum over the questions that count for a pupil, leaving some out; None where none is left."""
         got, most = sitting.total, sitting.most
         for place in without:
-            mark = sitting.answers[place].mark
+            mark = sitting.answer(place).mark
             if mark is not None:
                 got, most = got - mark, most - self.questions[place].maximum
         return got / most if most else None
 
-    def items(self) -> dict[str, tuple[int, ...]]:
-        """The places of the questions of each item, under its code."""
-        found: dict[str, list[int]] = {}
-        for place, question in enumerate(self.questions):
-            found.setdefault(question.code, []).append(place)
-        return {code: tuple(places) for code, places in found.items()}
+    def given(self, places: Iterable[int]) -> list[int]:
+        """The numbers of the sittings that had any of some questions, in their order."""
+        return sorted({number for place in places for number in self.given_to[place]})
 
 
 def combine(keys: Keys, records: Sequence[Record], doubts: Iterable[Diagnostic] = ()) -> Results:
@@ -144,13 +172,13 @@ def combine(keys: Keys, records: Sequence[Record], doubts: Iterable[Diagnostic] 
     told = list(doubts)
     given = _given(keys, list(merged.values()), told)
     questions = tuple(keys.questions[place] for place in given)
+    at = {place: number for number, place in enumerate(given)}
     sittings = []
     for record in merged.values():
-        answers = _settled(record)
-        listed = [answers.get(place, NOT_GIVEN) for place in given]
-        sittings.append(Sitting.of(record.pupil, listed, questions, record.version))
+        answers = {at[place]: answer for place, answer in _settled(record).items() if place in at}
+        sittings.append(Sitting.of(record.pupil, answers, questions, record.version))
     present = tuple(
-        s for s in sittings if any(a.state in (State.ANSWERED, State.UNMARKED) for a in s.answers)
+        s for s in sittings if any(a.state in (State.ANSWERED, State.UNMARKED) for a in s.answers.values())
     )
     if not present:
         message = "no pupil has an answer in these files"
@@ -159,7 +187,7 @@ def combine(keys: Keys, records: Sequence[Record], doubts: Iterable[Diagnostic] 
         questions,
         present,
         len(sittings) - len(present),
-        tuple(q.column for place, q in enumerate(keys.questions) if place not in given),
+        tuple(q.column for place, q in enumerate(keys.questions) if place not in at),
         tuple(told),
     )
 
@@ -182,14 +210,13 @@ def _given(keys: Keys, records: Sequence[Record], doubts: list[Diagnostic]) -> l
 
     Where nobody of several pupils has anything, marks were more likely not filled in yet than left out by all.
     """
-    given = [place for place in range(len(keys.questions)) if any(place in r.answers for r in records)]
+    given = sorted({place for record in records for place in record.answers})
     present = [r for r in records if not all(answer.is_blank for answer in r.answers.values())]
     if len(present) < FEWEST_TO_TELL:
         return given
-    filled = [
-        place for place in given if any(place in r.answers and not r.answers[place].is_blank for r in present)
-    ]
-    if empty := [keys.questions[place].column for place in given if place not in filled]:
+    known = {place for r in present for place, answer in r.answers.items() if not answer.is_blank}
+    filled = [place for place in given if place in known]
+    if empty := [keys.questions[place].column for place in given if place not in known]:
         some = ", ".join(empty[:5]) + (" ..." if len(empty) > 5 else "")
         message = (
             f"nobody has a mark or an answer in {len(empty)} of the questions, which are left out: {some}"

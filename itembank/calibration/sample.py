@@ -93,7 +93,7 @@ def sample(builds: Sequence[SatBuild]) -> Sample:
     of_build = []
     for build in builds:
         mine: dict[int, tuple[int, ...]] = {}
-        for code, questions in build.results.items().items():
+        for code, questions in build.results.items.items():
             first = build.results.questions[questions[0]]
             address = first.address or f"{first.template} {code}"
             if address not in places:
@@ -101,10 +101,11 @@ def sample(builds: Sequence[SatBuild]) -> Sample:
                 maximum = sum(build.results.questions[place].maximum for place in questions)
                 items.append(SampleItem(address, code, first.template, maximum, first.predicted))
             mine[places[address]] = questions
+        item_at = {place: item for item, questions in mine.items() for place in questions}
         for sitting in build.results.sittings:
             scores = {}
-            for item, questions in mine.items():
-                answers = [sitting.answers[place] for place in questions]
+            for item in dict.fromkeys(item_at[place] for place in sitting.answers):
+                answers = [sitting.answer(place) for place in mine[item]]
                 if all(answer.state in _TELLING and answer.mark is not None for answer in answers):
                     scores[item] = sum((answer.mark or Fraction(0) for answer in answers), Fraction(0))
             pupils.append(scores)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import statistics
+import sys
 from decimal import Decimal
 from fractions import Fraction
 from random import Random
@@ -18,6 +19,7 @@ from itembank.analysis.keys import Offered
 from itembank.analysis.reliability import alpha
 from itembank.analysis.report_data import as_data
 from itembank.analysis.responses import Results
+from itembank.analysis.together import Marks, correlated, pairs
 from tests.analysis_samples import chosen_results, question, results_of
 
 MAXIMA = [1, 2, 3, 1, 4]
@@ -27,6 +29,12 @@ CLASSES = st.lists(
     max_size=40,
 )
 BINARY = st.lists(st.lists(st.integers(0, 1), min_size=4, max_size=4), min_size=2, max_size=30)
+HOLED = st.lists(
+    st.tuples(*(st.none() | st.fractions(0, most, max_denominator=2) for most in MAXIMA)).map(list),
+    min_size=1,
+    max_size=60,
+)
+"""Classes in which not everybody was given everything."""
 NUMBERS = st.lists(st.tuples(st.integers(-9, 9), st.integers(-9, 9)), min_size=3, max_size=30)
 
 
@@ -142,3 +150,80 @@ def test_the_order_of_options_changes_nothing(
         return data
 
     assert told(OPTIONS) == told(tuple(shuffled))
+
+
+@settings(max_examples=60)
+@given(HOLED, st.integers(1, 20))
+def test_pairs_by_bits_correlate_as_pairs_one_by_one(rows: list[list[Fraction | None]], fewest: int) -> None:
+    columns = [
+        {pupil: mark for pupil, row in enumerate(rows) if (mark := row[place]) is not None}
+        for place in range(len(MAXIMA))
+    ]
+    marks = [Marks.of(column) for column in columns]
+    both = {
+        (one, other): sorted(columns[one].keys() & columns[other].keys())
+        for one in range(len(columns))
+        for other in range(one + 1, len(columns))
+    }
+
+    assert [pair for pair, pupils in both.items() if len(pupils) >= fewest] == list(pairs(marks, fewest))
+    for (one, other), pupils in both.items():
+        expected = correlation([columns[one][n] for n in pupils], [columns[other][n] for n in pupils])
+        assert expected == correlated(marks[one], marks[other])
+
+
+@settings(max_examples=40)
+@given(HOLED)
+def test_what_was_not_given_enters_no_figure(rows: list[list[Fraction | None]]) -> None:
+    """Facility and discrimination by numpy, of each question from those who had it."""
+    taking = [row for row in rows if any(mark is not None for mark in row)]
+    if not taking:
+        return
+    found = analyse(results_of(rows, MAXIMA))
+
+    for figures in found.questions:
+        place = int(figures.name.removeprefix("ITEM"))
+        mine = [row for row in taking if row[place] is not None]
+        assert len(mine) == figures.taken
+        assert len(taking) - len(mine) == figures.not_given
+        marks = [float(row[place] or 0) for row in mine]
+        assert isinstance(figures.facility, Fraction)
+        assert numpy.isclose(numpy.mean(marks) / MAXIMA[place], float(figures.facility))
+        pairs_of = []
+        for mark, row in zip(marks, mine, strict=True):
+            others = [at for at, other in enumerate(row) if other is not None and at != place]
+            if others:
+                earned = sum(float(row[at] or 0) for at in others)
+                pairs_of.append((mark, earned / sum(MAXIMA[at] for at in others)))
+        if isinstance(figures.discrimination, Root):
+            r = float(rounded(figures.discrimination, 12))
+            assert numpy.isclose(numpy.corrcoef(numpy.transpose(pairs_of))[0, 1], r, atol=1e-9)
+
+
+def _steps(questions: int) -> int:
+    """How many functions are called to analyse forms of five questions each, ten pupils to a form."""
+    draw = Random(5)
+    rows: list[list[int | None]] = []
+    for pupil in range(2 * questions):
+        row: list[int | None] = [None] * questions
+        first = 5 * (pupil // 10)
+        row[first : first + 5] = [draw.randint(0, 1) for _ in range(5)]
+        rows.append(row)
+    results = results_of(rows)
+    steps = 0
+
+    def count(*_: object) -> None:
+        nonlocal steps
+        steps += 1
+
+    sys.setprofile(count)
+    try:
+        analyse(results)
+    finally:
+        sys.setprofile(None)
+    return steps
+
+
+def test_the_work_grows_with_answers_and_not_with_pupils_times_questions() -> None:
+    """Four times the questions and pupils, each with five of them: four times the work, not sixteen times."""
+    assert _steps(400) < 6 * _steps(100)

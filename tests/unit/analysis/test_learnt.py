@@ -266,7 +266,7 @@ def test_a_teacher_reads_the_report_in_the_language_of_the_test(language: str, t
     ]
     records = sat(questions, ada=[2, 2])
     half = replace(records.sittings[0].answers[1], mark=Fraction(3, 2))
-    sitting = Sitting.of("ada", [records.sittings[0].answers[0], half], records.questions, "")
+    sitting = Sitting.of("ada", {0: records.sittings[0].answers[0], 1: half}, records.questions, "")
     learning = who_has_learnt([replace(records, sittings=(sitting,))])
 
     text = as_markdown(report(learning, "Autumn", language=language))

@@ -35,11 +35,11 @@ def refused(text: str | bytes) -> tuple[Diagnostic, ...]:
 
 
 def states(results: Results, pupil: int = 0) -> list[str]:
-    return [answer.state.value for answer in results.sittings[pupil].answers]
+    return [answer.state.value for answer in results.sittings[pupil].answers.values()]
 
 
 def marks(results: Results, pupil: int = 0) -> list[Fraction | None]:
-    return [answer.mark for answer in results.sittings[pupil].answers]
+    return [answer.mark for answer in results.sittings[pupil].answers.values()]
 
 
 @pytest.mark.parametrize(

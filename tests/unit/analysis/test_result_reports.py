@@ -130,7 +130,7 @@ def test_what_was_not_reached_follows_the_order_of_the_report() -> None:
         item_result("K7Q2M", {"RESPONSE": []}, "0"),
         item_result("B4XD9", {"BOX_1": []}, "0"),
     )
-    states = [each.state.value for each in combine(KEYS, [found]).sittings[0].answers]
+    states = [each.state.value for each in combine(KEYS, [found]).sittings[0].answers.values()]
 
     assert (4, 0, 1) == found.order
     assert ["not reached", "not reached", "answered"] == states

@@ -128,7 +128,7 @@ def test_a_workbook_is_read_as_the_table_that_it_holds(root: str, tmp_path: Path
     results = read_results(KEYS, Orders(), [file])
 
     assert [("Ann", [Fraction(3, 2), 0, 3])] == [
-        (each.pupil, [answer.mark for answer in each.answers]) for each in results.sittings
+        (each.pupil, [answer.mark for answer in each.answers.values()]) for each in results.sittings
     ]
     assert [("summary-line", 6, 1)] == [
         (each.code, each.span.line, each.span.column) for each in results.doubts if each.span
