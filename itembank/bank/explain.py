@@ -9,7 +9,7 @@ from itembank.expressions import tree
 from itembank.generator.distractors import printed_order
 from itembank.generator.lines import written_lines
 from itembank.generator.unfit import NOTHING_TO_SAY_SO_WITH, NotAnItem
-from itembank.items import ChoicesResponse, Item, Part
+from itembank.items import ChoiceResponse, ChoicesResponse, Item, Part
 from itembank.proof import meaning
 from itembank.proof.findings import Finding
 from itembank.proof.guarantees import plain_number
@@ -261,7 +261,11 @@ def _written_option(template: Template, item: Item, finding: Finding) -> Express
     """The author's expression that an option is about, where right options are written out; None for any other."""
     written = template.parts[finding.part].response.written_out
     response = item.parts[finding.part].response
-    if finding.subject != "option" or not written or not isinstance(response, ChoicesResponse):
+    if (
+        finding.subject != "option"
+        or not written
+        or not isinstance(response, ChoiceResponse | ChoicesResponse)
+    ):
         return None
     options = len(response.options)
     first = (

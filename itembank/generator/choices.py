@@ -1,4 +1,4 @@
-"""Several right options: which options an assignment makes, and in what order they are printed."""
+"""Options written out, or each a solution: which of them an assignment makes, and in what order they are printed."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from itembank.generator.recipe import PartRecipe
 from itembank.generator.runtime import canonical_values
 from itembank.generator.unfit import NotAnItem
 from itembank.generator.words_fit import value_told, words_misfit
-from itembank.items import ChoicesResponse, Option, Slip, shares_evenly
+from itembank.items import ChoiceResponse, ChoicesResponse, Option, Slip, shares_evenly
 from itembank.templates.template import ChoicesTemplate
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
@@ -99,8 +99,11 @@ def _single(part: PartRecipe, form: Form, slip: int) -> Candidate:
 
 def make_choices(
     part: PartRecipe, number: int, made: Sequence[Candidate], slips: Mapping[int, Slip], address: str
-) -> ChoicesResponse:
-    """The response of options that are mathematics; slips: those that lead to an option, by place."""
+) -> ChoicesResponse | ChoiceResponse:
+    """The response of options that are mathematics; slips: those that lead to an option, by place.
+
+    A choice has one right option, any other kind several.
+    """
     numbers = [each.value for each in made]
     if all(value is not None for value in numbers):
         order = ascending([value for value in numbers if value is not None])
@@ -110,6 +113,8 @@ def make_choices(
         Option(LETTERS[place], made[index].content, made[index].slip < 0, slips.get(made[index].slip))
         for place, index in enumerate(order)
     )
+    if part.template.response.kind == "choice":
+        return ChoiceResponse(options, part.template.response.marks)
     sense = "same" if part.right else "solutions"
     return _response(part, number, options, sense)
 

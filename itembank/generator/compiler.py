@@ -190,6 +190,7 @@ class _Maker:
                     "the key must say each unknown: "
                     + " and ".join(f"{name} = ..." for name in part.unknowns),
                     part.key,
+                    _hint_for_curve(part),
                 )
             )
         shown_as = "points" if several else key.kind if key.kind != "none" else "set"
@@ -527,6 +528,18 @@ def number_node(value: int | Fraction) -> tree.Node:
     return size if value >= 0 else tree.Negation(size)
 
 
-def _told(template: Template, code: str, message: str, expression: Expression) -> Diagnostic:
+def _told(template: Template, code: str, message: str, expression: Expression, hint: str = "") -> Diagnostic:
     span = expression.span()
-    return Diagnostic(code, message, span, excerpt=template.excerpt(span))
+    return Diagnostic(code, message, span, excerpt=template.excerpt(span), hint=hint)
+
+
+def _hint_for_curve(part: PartTemplate) -> str:
+    """What to do where the equation of a line or a curve is the answer; "" for other problems."""
+    if len(part.unknowns) != 2 or part.for_every or isinstance(part.problem.node, tree.And):
+        return ""
+    x, y = part.unknowns
+    return (
+        f"an equation of a line is asked for with `unknowns: [{y}]` and `in_terms_of: [{x}]`; one of another curve as "
+        f"the expression that is 0 on it, with `letters: [{x}, {y}]` and no unknowns, or by its numbers: "
+        f"`unknowns: [r]` and $({x} - h)^2 + ({y} - k)^2 = r$ in the stem"
+    )

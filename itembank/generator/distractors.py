@@ -2,7 +2,8 @@
 
 A slip is not offered where it is undefined, equals the key, or equals an earlier slip (as decimals are marked); of
 lines with a slip in them, one at the same line. Where it has no real solution it is offered only if the template's own
-key can be `none`. The first survivors in the author's order are used.
+key can be `none`, or where options are shown as written: an equation without solutions is one among others. The first
+survivors in the author's order are used.
 """
 
 from __future__ import annotations
@@ -31,7 +32,7 @@ class Fate(NamedTuple):
 def fates(bound: Bound, number: int, key: Forms, arguments: Arguments) -> list[Fate]:
     """The fate of each slip of a part, in the author's order."""
     part = bound.recipe.parts[number]
-    none_allowed = part.template.key is None
+    none_allowed = part.template.key is None or bool(part.right)
     response = part.template.response
     has_decimals = any(blank.form == "decimal" for blank in response.blanks)
     right = as_marked(part.template, key) if has_decimals else None

@@ -30,7 +30,7 @@ def is_enough(
         return size_order(bound, number, arguments) is not None
     if response.kind == "match":
         return extra_targets(bound, number, key, forms, found) is not None
-    if response.kind == "choices":
+    if response.kind == "choices" or part.right:
         return candidates(bound, number, key, forms, found, arguments) is not None
     offered = sum(fate.word == "offered" for fate in found)
     return offered >= (response.options - 1 if response.kind == "choice" else 1)

@@ -27,6 +27,7 @@ from itembank.generator.unfit import NotAnItem
 from itembank.generator.wrong_lines import chosen_slip, make_wrong_line
 from itembank.items import (
     Address,
+    ChoiceResponse,
     ChoicesResponse,
     Claim,
     Item,
@@ -156,7 +157,7 @@ class Instantiator:
         )
         slips = self._slips(part, made.fates[number], forms, rows)
         response: Response
-        if template.response.kind == "choices":
+        if template.response.kind == "choices" or (part.right and template.response.kind == "choice"):
             response = self._choices(number, key, slips, made, address, rows)
         elif template.response.kind == "wrong-line":
             response, slips = self._wrong_line(number, slips, made, address, rows)
@@ -273,7 +274,8 @@ class Instantiator:
     ) -> list[Slip | None]:
         made: list[Slip | None] = []
         response = part.template.response
-        wanted = response.options - 1 if response.kind == "choice" and not response.words else len(found)
+        by_value = response.kind == "choice" and not (response.words or part.right)
+        wanted = response.options - 1 if by_value else len(found)
         for slip, fate in zip(part.slips, found, strict=True):
             if wanted == 0:
                 made.append(None)
@@ -297,7 +299,7 @@ class Instantiator:
         made: Draft,
         address: Address,
         rows: Mapping[str, Mapping[str, str]],
-    ) -> ChoicesResponse:
+    ) -> ChoicesResponse | ChoiceResponse:
         part, found = self.recipe.parts[number], made.fates[number]
         if part.words:
             leads = {

@@ -19,7 +19,7 @@ def has_points(part: PartTemplate) -> bool:
     each_an_option = isinstance(more, ChoicesTemplate) and not more.right and not part.response.words
     if part.response.points or part.key is None or each_an_option:
         return len(part.unknowns) == 2
-    if part.response.kind == "choice" and not part.response.words and tree.coordinates(part.key.node):
+    if part.response.offers_answers and tree.coordinates(part.key.node):
         return len(part.unknowns) == 2
     rows = more.rows if isinstance(more, MatchTemplate) else ()
     return any(_is_several(key.node, part) for key in (part.key, *(row for _, row in rows)))

@@ -184,22 +184,29 @@ def _option(
         found = answer_identity(part, option.content)
     except (CannotDecide, DomainError) as stuck:
         return Undecided(str(stuck))
-    shown = spelling.plain(option.content)
-    for before in (seen.setdefault(found, index), looks.setdefault(shown, index)):
-        if before != index:
-            pair = f"options {option_letter(before)} and {option_letter(index)}"
-            return Refuted(f"{pair} are both {spelling.terminal(option.content)}")
+    verdict = _judged(part, option, option.content, found, wanted)
+    if isinstance(verdict, Proved):  # of two that are alike, the one that is at fault by itself is told
+        shown = spelling.plain(option.content)
+        for before in (seen.setdefault(found, index), looks.setdefault(shown, index)):
+            if before != index:
+                pair = f"options {option_letter(before)} and {option_letter(index)}"
+                return Refuted(f"{pair} are both {spelling.terminal(option.content)}")
+    return verdict
+
+
+def _judged(part: Part, option: Option, content: Maths, found: Identity, wanted: Identity) -> Verdict:
+    """The verdict on an option by itself. found, wanted: what it comes to, and the problem."""
     if option.is_key:
-        return _EQUAL if found == wanted else Refuted(f"the key is not {spelling.terminal(option.content)}")
+        return _EQUAL if found == wanted else Refuted(f"the key is not {spelling.terminal(content)}")
     if found == wanted:
-        return Refuted(f"{spelling.terminal(option.content)} is right")
+        return Refuted(f"{spelling.terminal(content)} is right")
     slip = option.slip
     try:
-        if slip is None or slip.answer == option.content or answer_identity(part, slip.answer) == found:
+        if slip is None or slip.answer == content or answer_identity(part, slip.answer) == found:
             return _OTHER
     except (CannotDecide, DomainError) as stuck:
         return Undecided(str(stuck))
-    return Refuted(elsewhere(slip, spelling.terminal(option.content)))
+    return Refuted(elsewhere(slip, spelling.terminal(content)))
 
 
 def _entry(part: Part, response: EntryResponse, wanted: Identity) -> Iterator[Finding]:

@@ -102,7 +102,12 @@ def prove_stem(part: Part) -> Iterator[Finding]:
 
 
 def is_piece(shown: Maths, whole: Maths) -> bool | None:
-    """Whether what a formula shows like a piece of another is that piece; None where it shows nothing like one."""
+    """Whether what a formula shows like a piece of another is that piece; None where it shows nothing like one.
+
+    A formula that stands in the other digit for digit is a piece of it, however small.
+    """
+    if _holds(shown, whole):
+        return True
     return _is_of_problem(whole, shown) if _likes(whole.shape, shown.shape) else None
 
 

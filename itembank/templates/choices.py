@@ -51,6 +51,30 @@ class ChoicesReader:
             return self._each_solution(kind, shape.options, shared, span)
         return self._written_out(kind, shape.options, shared, span)
 
+    def one_written_out(self, kind: str) -> ChoicesTemplate | None:
+        """The one right option of a choice whose options are shown as written; None where it is wrong."""
+        shape = self.shape
+        assert shape.right is not None
+        if len(shape.right) != 1 or shape.right == [EACH_SOLUTION]:
+            self.context.tell(
+                "one-right-option",
+                "a choice has one right option: write out how it is to be shown, as in right: x^2 - 3*x + 2 = 0",
+                "right",
+                hint="several are right in `kind: choices`",
+            )
+            return None
+        for key in ("words", "form"):
+            if getattr(shape, key) is not None:
+                self.context.tell(
+                    "options-and-words" if key == "words" else "key-of-other-kind",
+                    f"options that are written out have no `{key}`",
+                    key,
+                    hint=f"take `right` or `{key}` out",
+                )
+                return None
+        right = self._right(kind, 0)
+        return None if right is None else ChoicesTemplate((right,), shared=False)
+
     def _made(
         self, options: int, words: tuple[WordRow, ...], more: ChoicesTemplate, span: Span
     ) -> ResponseTemplate:

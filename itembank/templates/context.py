@@ -51,7 +51,7 @@ class PartContext:
 
 KEYS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
-        "right": ("choices",),
+        "right": ("choices", "choice"),
         "credit": ("choices", "order", "match", "entry"),
         "points": ("entry",),
         "values": ("order",),

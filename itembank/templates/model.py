@@ -243,7 +243,8 @@ class ResponseShape(Shape):
     right: Annotated[list[str] | None, BeforeValidator(_one_or_more), AlsoWritten((_TEXT,))] = Field(
         None,
         description="choices: `solutions` (each solution of the key is an option of its own), or the right options "
-        "as they are to be shown, each of which says the same as the problem",
+        "as they are to be shown, each of which says the same as the problem; choice: the one right option as it is to "
+        "be shown, where equations are to be chosen among and not their solutions",
     )
     credit: Literal["each", "all"] | None = Field(
         None,

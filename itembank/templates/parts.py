@@ -153,7 +153,7 @@ class PartReader:
         slips: tuple[SlipTemplate, ...],
         solution: tuple[LineTemplate, ...],
     ) -> None:
-        if self.shape.response.kind in {"choice", "written"}:
+        if self.shape.response.kind in {"choice", "written"} and self.shape.response.right is None:
             for slip in slips:
                 formula.check_answer(slip.value, "a slip")
         elif response is not None:

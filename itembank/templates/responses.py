@@ -21,7 +21,7 @@ from itembank.templates.ordering import OrderReader
 from itembank.templates.parameters import number
 from itembank.templates.points import PointsReader
 from itembank.templates.reading import at, key_span
-from itembank.templates.template import BlankTemplate, ResponseTemplate, WordRow
+from itembank.templates.template import BlankTemplate, ChoicesTemplate, ResponseTemplate, WordRow
 from itembank.templates.written import read_written
 from itembank.templates.wrong_line import WrongLineReader
 
@@ -86,6 +86,11 @@ class ResponseReader:
             )
             return None
         self._check_options(shape)
+        more: ChoicesTemplate | None = None
+        if shape.right is not None and shape.options is not None:
+            more = ChoicesReader(self.context).one_written_out(kind)
+            if more is None:
+                return None
         return ResponseTemplate(
             "choice",
             shape.options or len(words),
@@ -95,6 +100,7 @@ class ResponseReader:
             False,
             shape.form or "",
             span,
+            more,
         )
 
     def _tell(self, code: str, message: str, key: str, *, hint: str = "") -> None:

@@ -117,7 +117,7 @@ class BlankTemplate:
 
 @dataclass(frozen=True, slots=True)
 class ChoicesTemplate:
-    """What several right options ask for besides.
+    """What several right options ask for besides, and a choice whose options are shown as written.
 
     right: the right options as written, () where each solution of the key is one, or where there are words;
     shared: whether every right option earns its share.
@@ -174,6 +174,11 @@ class ResponseTemplate:
     more: KindTemplate | None = None
     points: bool = False
     shared: bool = False
+
+    @property
+    def offers_answers(self) -> bool:
+        """Whether the options of a choice are answers, not words or equations that have them."""
+        return self.kind == "choice" and not self.words and self.more is None
 
     @property
     def written_out(self) -> tuple[Expression, ...]:

@@ -22,6 +22,7 @@ from itembank.bank.lint import (
     dominant_value,
     doubled_word,
     earlier_answer,
+    equation_asked,
     form_of_options,
     giveaway,
     grammar_clue,
@@ -67,6 +68,7 @@ _ALL = (
     surd_form, ugly_numbers, bands_in_order, context, grammar_clue, key_place, option_within,
     signs_of_keys, slip_fits_no_box, solution_or_none, units, repeated_line, money, number_first,
     kept_options, beyond_platforms, earlier_answer, decimal_lines, letters_named, said_otherwise,
+    equation_asked,
 )  # fmt: skip
 RULES: dict[str, Rule] = {module.RULE.name: module.RULE for module in _ALL}
 """Every rule by name."""

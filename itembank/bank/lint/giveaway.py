@@ -8,7 +8,7 @@ from itembank.bank.lint.remark import HALADYNA, Remark, Rule, Sample
 from itembank.bank.lint.showing import is_statement, seen
 from itembank.content import Content
 from itembank.expressions.display import Maths
-from itembank.items import MatchResponse, Part
+from itembank.items import ChoiceResponse, MatchResponse, Part
 
 _ASKED = "do not show what is asked for"
 _WORKED_OUT = (
@@ -21,12 +21,12 @@ def _look(sample: Sample) -> Iterator[Remark]:
         if part.response.kind in {"written", "order", "choices"}:
             continue  # "Show that ...": the working is asked for; "Which are equal to ...?": the key may be shown
         parts = [item.parts[number] for item in sample.items]
-        told = [each for each in parts if _gives(each.key, each.stem)]
+        told = [each for each in parts if _gives(_asked(each), each.stem)]
         if told and part.response.kind != "match":
             yield Remark(
                 part.stem.source.span,
-                f"the stem shows the key `{seen(told[0].key)}` (in {len(told)} of {len(parts)} items)",
-                _ASKED if is_statement(told[0].key) else _WORKED_OUT,
+                f"the stem shows the key `{seen(_asked(told[0]))}` (in {len(told)} of {len(parts)} items)",
+                _ASKED if is_statement(_asked(told[0])) else _WORKED_OUT,
             )
         rows = [row for each in parts if (row := _row_that_gives(each))]
         if rows:
@@ -35,6 +35,13 @@ def _look(sample: Sample) -> Iterator[Remark]:
                 f"a row shows its target as it stands, `{seen(rows[0])}` (in {len(rows)} of {len(parts)} items)",
                 _ASKED if is_statement(rows[0]) else _WORKED_OUT,
             )
+
+
+def _asked(part: Part) -> Maths:
+    """What the pupil has to find, as it is shown: of a choice the right option, which may be an equation."""
+    if isinstance(part.response, ChoiceResponse) and isinstance(part.response.key.content, Maths):
+        return part.response.key.content
+    return part.key
 
 
 def _gives(key: Maths, stem: Content) -> bool:

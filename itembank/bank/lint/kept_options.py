@@ -11,12 +11,7 @@ from itembank.templates.template import SUBJECT
 
 def _look(sample: Sample) -> Iterator[Remark]:
     for part in sample.template.parts:
-        if (
-            part.response.kind != "choice"
-            or part.response.words
-            or not part.unknowns
-            or part.shape == SUBJECT
-        ):
+        if not part.response.offers_answers or not part.unknowns or part.shape == SUBJECT:
             continue
         answers = [part.key, *(slip.value for slip in part.slips)]
         kept = next((each for each in answers if each is not None and tree.calls(each.node, "keep")), None)
@@ -25,7 +20,8 @@ def _look(sample: Sample) -> Iterator[Remark]:
                 kept.span(),
                 "options are solutions, worked out and shown in one form: `keep` changes nothing in them",
                 "to choose among ways to write a number, ask for it without `unknowns`: "
-                "problem: value(a*10^m), key: keep(a*10^m)",
+                "problem: value(a*10^m), key: keep(a*10^m); to show equations as they are written, give the right one: "
+                "response: {kind: choice, options: 4, right: x^2 - 3*x + 2 = 0}",
             )
 
 

@@ -36,7 +36,7 @@ def _look(sample: Sample) -> Iterator[Remark]:
 
 def _may_be_of_either_sign(part: PartTemplate) -> bool:
     has_unit = any(blank.unit for blank in part.response.blanks)
-    answered = part.response.kind in {"choice", "entry"} and not part.response.words
+    answered = part.response.kind == "entry" or part.response.offers_answers
     plain = part.shape == "solve" and part.domain is None and not has_unit
     return answered and plain and len(asks(part).split()) < STORY
 

@@ -17,7 +17,7 @@ _SAID = re.compile(
 
 def _look(sample: Sample) -> Iterator[Remark]:
     for number, part in enumerate(sample.template.parts):
-        shown = part.response.kind == "choice"
+        shown = part.response.kind == "choice" and not part.response.written_out
         with_root = sum(has(item.parts[number].key.shape.display, Root) for item in sample.items)
         if (
             part.shape != SUBJECT

@@ -37,7 +37,7 @@ def _look(sample: Sample) -> Iterator[Remark]:
         }:
             continue
         last = re.split(r"(?<=[.?!])\s+", asks(part).strip())[-1]
-        if _are_counts(part):
+        if part.for_every or _are_counts(part):  # numbers of an identity have no unit
             continue
         has_unit = any(blank.unit for blank in part.response.blanks) or bool(part.response.words)
         if not has_unit and not _NAMED.search(last) and not _NO_QUANTITY.search(last):

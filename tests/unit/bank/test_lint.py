@@ -211,6 +211,7 @@ FIRES: dict[str, tuple[str, str, str]] = {
         "stem: Count the real roots of $x^2 + b*x + c = 0$. There are",
     ),
     "key-is-odd-one-out": (ROOTS, "h ± sqrt(k)}", "h or x = k + 99}"),
+    "equation-asked-for": (ROOTS, "Solve $problem$.", "Which equation is $problem$?"),
     "keep-not-shown": (ASCENDING, "x = p - q", "x = keep(p - q)"),
     "key-place-dominates": (ASCENDING, "2*p", "p + q - 1"),
     "key-of-other-length": (WORDS, "text: two roots", "text: two roots that are real numbers and unlike each other"),
@@ -788,3 +789,48 @@ def test_an_answer_of_an_earlier_part_is_found_however_it_is_written(
 )
 def test_a_number_that_is_given_or_another_one_is_no_answer_shown(old: str, new: str, tmp_path: Path) -> None:
     assert "earlier-answer-shown" not in codes(tmp_path, changed(PARTS, old, new))
+
+
+def test_a_bracket_of_a_line_may_be_named_whatever_the_answer_looks_like(tmp_path: Path) -> None:
+    """Multiply above and below by 2 + √3: that the answer is 5 + 3√3 or 9 + 5√3 makes no other formula of it."""
+    text = """\
+template: quotient
+version: 1
+title: Rationalise
+calculator: no
+minutes: 3
+parameters: {a: {from: 1, to: 9}, c: {from: 2, to: 4}, r: [2, 3, 5]}
+derived: {n: c^2 - r}
+constraints: ['mod(a*c + r, n) = 0', 'mod(a + c, n) = 0']
+problem: (a + sqrt(r))/(c - sqrt(r))
+stem: Simplify $problem$.
+response: {kind: written, lines: 5}
+key: (a*c + r)/n + (a + c)/n*sqrt(r)
+solution:
+  - say: Multiply numerator and denominator by $c + sqrt(r)$.
+    math: (a + sqrt(r))*(c + sqrt(r))/((c - sqrt(r))*(c + sqrt(r)))
+    marks: M1
+  - {math: (a*c + r)/n + (a + c)/n*sqrt(r), marks: A1}
+"""
+    assert told(tmp_path, text, "said-otherwise") == []
+    assert told(tmp_path, changed(text, "by $c + sqrt(r)$", "by $value(c + 1) + sqrt(r)$"), "said-otherwise")
+
+
+def test_the_numbers_of_an_identity_need_no_unit(tmp_path: Path) -> None:
+    text = """\
+template: fence
+version: 1
+title: The largest area
+calculator: no
+minutes: 3
+unknowns: [p, q]
+for_every: [x]
+parameters: {h: {from: 3, to: 15}}
+problem: x*(4*h - 2*x) = p - 2*(x - q)^2
+stem: |
+  A wall and $4*h$ m of fence enclose a bed with sides of $x$ m and an area of $x*(4*h - 2*x)$ m².
+  Write the area in the form $p - 2*(x - q)^2$.
+response: {kind: entry, marks: 2, blanks: {p: {form: integer}, q: {form: integer}}}
+key: p = 2*h^2 and q = h
+"""
+    assert told(tmp_path, text, "unit-missing") == []
