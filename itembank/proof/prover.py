@@ -184,13 +184,14 @@ def _option(
         found = answer_identity(part, option.content)
     except (CannotDecide, DomainError) as stuck:
         return Undecided(str(stuck))
+    shown = spelling.plain(option.content)
+    for before in (seen.get(found), looks.get(shown)):
+        if before is not None:
+            pair = f"options {option_letter(before)} and {option_letter(index)}"
+            return Refuted(f"{pair} are both {spelling.terminal(option.content)}")
     verdict = _judged(part, option, option.content, found, wanted)
-    if isinstance(verdict, Proved):  # of two that are alike, the one that is at fault by itself is told
-        shown = spelling.plain(option.content)
-        for before in (seen.setdefault(found, index), looks.setdefault(shown, index)):
-            if before != index:
-                pair = f"options {option_letter(before)} and {option_letter(index)}"
-                return Refuted(f"{pair} are both {spelling.terminal(option.content)}")
+    if isinstance(verdict, Proved):  # of two that are alike, one that is at fault by itself is told alone
+        seen[found] = looks[shown] = index
     return verdict
 
 
