@@ -32,10 +32,11 @@ from itembank.analysis.mark_sheet import (
     mark_of,
     marked,
     was_absent,
+    was_not_given,
 )
 from itembank.analysis.matching import Letters, answered, entry_mark, is_left_to_work_out, letter_of, named_in
 from itembank.analysis.orders import NUMBERED, Orders
-from itembank.analysis.responses import BLANK, OMITTED, Answer, Record
+from itembank.analysis.responses import BLANK, NOT_GIVEN, OMITTED, Answer, Record, State
 from itembank.analysis.shown import offered_shown
 from itembank.analysis.tables import Cell, Table, wrong
 from itembank.errors import Diagnostic, InputError, Level, Span
@@ -91,7 +92,7 @@ def read_chosen(
         if marks and len(found) == so_far:
             compare_total(table.path, row, special, answers, found)
         place = Span(table.path, row[0].line, row[0].column)
-        records.append(Record(pupil, place, answers, orders.of_pupil(version, order), version))
+        records.append(Record(pupil, place, _given(answers), orders.of_pupil(version, order), version))
     return records, reader.finished()
 
 
@@ -128,8 +129,12 @@ def read_long(table: Table, keys: Keys, orders: Orders) -> tuple[list[Record], l
     records = []
     for name, (pupil, version, span) in begun.items():
         order = orders.of_pupil(version, tuple(answers[name]))
-        records.append(Record(pupil, span, answers[name], order, version))
+        records.append(Record(pupil, span, _given(answers[name]), order, version))
     return records, [*reader.finished(), *_missing_lines(table, answers)]
+
+
+def _given(answers: Mapping[int, Answer]) -> dict[int, Answer]:
+    return {place: each for place, each in answers.items() if each.state is not State.NOT_GIVEN}
 
 
 def _missing_lines(table: Table, answers: Mapping[str, Mapping[int, Answer]]) -> list[Diagnostic]:
@@ -165,6 +170,8 @@ class _Reader:
             return BLANK if mark is None else answered(question, (), mark)
         if cell.text in DASHES:
             return OMITTED
+        if mark is None and was_not_given(cell):
+            return NOT_GIVEN
         if is_date(cell.text):
             message = f"`{cell.text[:20]}` is a date, and no answer to {question.column}"
             self.found.append(wrong("date-for-answer", message, self.path, cell, TYPE_AGAIN))

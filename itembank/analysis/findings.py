@@ -42,13 +42,17 @@ class Evidence:
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """name, source and meaning of a finding; fewest: pupils below whom it is not looked for."""
+    """name, source and meaning of a finding; fewest: pupils below whom it is not looked for.
+
+    of_choices: whether it is looked for in what pupils chose or typed, which marks alone do not tell.
+    """
 
     name: str
     source: str
     meaning: str
     fewest: int
     look: Callable[[Evidence, int], Iterator[Finding]]
+    of_choices: bool = False
 
 
 _HARDEST, _EASIEST = Fraction(1, 5), Fraction(19, 20)
@@ -219,7 +223,7 @@ RULES: Final[Mapping[str, Rule]] = MappingProxyType(
             Rule(
                 "key-in-doubt", "Crocker & Algina 1986, chapter 14; Ebel & Frisbie 1991 (from memory)",
                 "more of the stronger third chose a wrong option than the key, and their rest of the test is better",
-                20, _key_in_doubt,
+                20, _key_in_doubt, of_choices=True,
             ),
             Rule(
                 "negative-discrimination", "Ebel & Frisbie 1991 (from memory)",
@@ -228,6 +232,7 @@ RULES: Final[Mapping[str, Rule]] = MappingProxyType(
             Rule(
                 "common-slip", "house rule",
                 "a third or more of those who could make a slip made it, and a fifth of answers show it", 5, _common,
+                of_choices=True,
             ),
             Rule(
                 "not-reached", "Swineford 1956 (from memory): four fifths should reach the end",
@@ -255,7 +260,7 @@ RULES: Final[Mapping[str, Rule]] = MappingProxyType(
             ),
             Rule(
                 "unused-distractor", "Haladyna & Downing 1989 (from memory)",
-                "nobody chose a wrong option", 20, _unused,
+                "nobody chose a wrong option", 20, _unused, of_choices=True,
             ),
             Rule(
                 "low-reliability", "Nunnally 1978 (from memory): 0.7 at the least",

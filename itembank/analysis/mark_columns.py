@@ -9,7 +9,7 @@ from typing import Final
 from itembank.analysis.columns import is_summary, label_of, questions_of, special_columns
 from itembank.analysis.keys import ANOTHER, Keys, Question
 from itembank.analysis.line_names import names_maxima
-from itembank.analysis.mark_sheet import DASHES, is_meant_as_mark, marked, was_absent
+from itembank.analysis.mark_sheet import DASHES, is_meant_as_mark, marked, was_absent, was_not_given
 from itembank.analysis.matching import named_in
 from itembank.analysis.orders import NUMBERED
 from itembank.analysis.tables import Table
@@ -90,7 +90,10 @@ def _cells(table: Table, keys: Keys) -> Mapping[int, Sequence[str]]:
         place: [
             row[column].text
             for row in rows
-            if column < len(row) and row[column].text and row[column].text not in DASHES
+            if column < len(row)
+            and row[column].text
+            and row[column].text not in DASHES
+            and not was_not_given(row[column])
         ]
         for column, place in columns.items()
     }

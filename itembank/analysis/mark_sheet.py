@@ -20,13 +20,13 @@ from itembank.analysis.exact import marks_told
 from itembank.analysis.keys import Keys, Question
 from itembank.analysis.line_names import names_maxima
 from itembank.analysis.orders import NUMBERED, Orders
-from itembank.analysis.responses import BLANK, OMITTED, Answer, Record, State
+from itembank.analysis.responses import BLANK, NOT_GIVEN, OMITTED, Answer, Record, State
 from itembank.analysis.tables import Cell, Table, wrong
 from itembank.errors import Diagnostic, InputError, Level, Span
 
 __all__ = [
     "DASHES", "compare_maximum", "compare_total", "is_meant_as_mark", "mark_of", "marked", "read_mark_sheet",
-    "was_absent",
+    "was_absent", "was_not_given",
 ]  # fmt: skip
 
 TICKS: Final = tuple("✓✔√☑✅xX✗✘✕×☒")
@@ -52,10 +52,11 @@ _ABSENT: Final = frozenset(
     )
 )
 _LETTERS: Final = frozenset(("a", "ab"))
+_NOT_GIVEN: Final = frozenset(("n/a", "n.a", "n. a", "na"))
 _LIKE_FIGURES: Final = {"O": "0", "o": "0", "l": "1", "I": "1"}
 _WHOLE: Final = re.compile(r"[0-9]{1,4}")
 _PARTS: Final = {"¼": Fraction(1, 4), "½": Fraction(1, 2), "¾": Fraction(3, 4)}
-_MARK: Final = re.compile(r"([0-9]{1,4})(?:[.,]([0-9]{1,6}))?")
+_MARK: Final = re.compile(r"(?=[.,]?[0-9])([0-9]{0,4})(?:[.,]([0-9]{1,6}))?")
 _OUT_OF: Final = re.compile(r"([0-9]{1,4}(?:[.,][0-9]{1,6})?)\s*/\s*[0-9]{1,4}")
 _PER_CENT: Final = re.compile(r"[0-9]{1,3}(?:[.,][0-9]{1,6})?\s*%")
 
@@ -63,15 +64,15 @@ _PER_CENT: Final = re.compile(r"[0-9]{1,3}(?:[.,][0-9]{1,6})?\s*%")
 def marked(text: str) -> Fraction | None:
     """The number of a cell, with a point or a comma, or with a half or quarters as one sign; None for no number.
 
-    >>> marked("1,5"), marked("2."), marked("3"), marked("½"), marked("2¼")
-    (Fraction(3, 2), None, Fraction(3, 1), Fraction(1, 2), Fraction(9, 4))
+    >>> marked("1,5"), marked("2."), marked("3"), marked("½"), marked("2¼"), marked(".5")
+    (Fraction(3, 2), None, Fraction(3, 1), Fraction(1, 2), Fraction(9, 4), Fraction(1, 2))
     """
     part = _PARTS.get(text[-1:])
     if part is not None:
         whole = text[:-1].rstrip()
         return part + int(whole) if _WHOLE.fullmatch(whole) else part if not whole else None
     found = _MARK.fullmatch(text)
-    return Fraction(f"{found[1]}.{found[2] or 0}") if found else None
+    return Fraction(f"{found[1] or 0}.{found[2] or 0}") if found else None
 
 
 def is_meant_as_mark(text: str) -> bool:
@@ -86,8 +87,8 @@ def is_meant_as_mark(text: str) -> bool:
 def read_mark_sheet(table: Table, keys: Keys, orders: Orders) -> tuple[list[Record], list[Diagnostic]]:
     """A record for each pupil, and what is doubtful.
 
-    An empty cell is omitted, or not reached where nothing follows in the order of the paper; `-` is omitted. Who was
-    absent has an empty line, or words in it that say so.
+    An empty cell is omitted, or not reached where nothing follows in the order of the paper; `-` is omitted; `n/a` says
+    that a pupil did not have the question. Who was absent has an empty line, or words in it that say so.
     Raises InputError with all that is wrong: `no-pupil-column`, `unknown-item`, `same-column-twice`, `wrong-maximum`,
     `no-pupil`, `same-pupil-twice`, `not-a-mark`, `more-than-maximum`.
     """
@@ -117,7 +118,8 @@ def read_mark_sheet(table: Table, keys: Keys, orders: Orders) -> tuple[list[Reco
         if len(found) == so_far:
             compare_total(table.path, row, special, answers, found)
         place = Span(table.path, row[0].line, row[0].column)
-        records.append(Record(pupil, place, answers, orders.of_pupil(version, order), version))
+        given = {at: answer for at, answer in answers.items() if answer.state is not State.NOT_GIVEN}
+        records.append(Record(pupil, place, given, orders.of_pupil(version, order), version))
     if any(record.order is None and not record.version for record in records):
         found.append(version_unknown(table))
     if any(each.level is Level.WRONG for each in found):
@@ -134,17 +136,24 @@ def was_absent(cells: Iterable[Cell], *, are_marks: bool = True) -> bool:
     return bool(words) and words <= (_ABSENT if are_marks else _ABSENT - _LETTERS)
 
 
+def was_not_given(cell: Cell) -> bool:
+    """Whether a cell says that the pupil did not have the question, beside others that the pupil had."""
+    return cell.text.casefold().rstrip(".") in _NOT_GIVEN
+
+
 def mark_of(path: str, cell: Cell, question: Question, found: list[Diagnostic]) -> Answer:
     """The marks of a cell; what is wrong with it goes to `found`."""
     if not cell.text:
         return BLANK
     if cell.text in DASHES:
         return OMITTED
+    if was_not_given(cell):
+        return NOT_GIVEN
     mark = marked(cell.text)
     if mark is None:
         message = f"`{cell.text[:20]}` is no number of marks"
         hint = (
-            f"0 to {question.maximum}; nothing, or -, for what was left out; "
+            f"0 to {question.maximum}; nothing, or -, for what was left out, n/a for what was not given; "
             "who was absent has an empty line, or `abs` and nothing else"
         )
         if figure := _LIKE_FIGURES.get(cell.text):

@@ -83,10 +83,15 @@ def _whole(analysis: Analysis) -> tuple[str, ...]:
     else:
         error = whole.standard_error
         told = f"cannot tell, {error.reason}" if isinstance(error, CannotTell) else f"{shown(error)} marks"
+        some = "" if whole.complete == whole.pupils else (
+            f", of the {counted(whole.complete, 'pupil')} with a mark in every question"
+        )  # fmt: skip
         rough = "; rough, of fewer than 30 pupils" if whole.complete < 30 else ""
         if whole.complete < _FEW_PUPILS:
             rough = f"; of fewer than {_FEW_PUPILS} pupils this says next to nothing"
-        lines.append(f"reliability: alpha {shown(whole.alpha)}, standard error of measurement {told}{rough}")
+        lines.append(
+            f"reliability: alpha {shown(whole.alpha)}, standard error of measurement {told}{some}{rough}"
+        )
         if not isinstance(error, CannotTell) and whole.complete >= _FEW_PUPILS:
             lines.append(
                 f"so a total may be off by {shown(error)} marks either way in two of three cases, and by "
@@ -118,7 +123,8 @@ def _mark(value: Fraction) -> str:
 
 
 def _findings(analysis: Analysis) -> Iterator[str]:
-    if not analysis.findings:
+    looked_for = any(rule.fewest <= analysis.whole.pupils for rule in RULES.values())
+    if not analysis.findings and looked_for:
         yield "Nothing stands out."
     printed = _printed(analysis)
     rules = [finding.rule for finding in analysis.findings]
@@ -126,6 +132,21 @@ def _findings(analysis: Analysis) -> Iterator[str]:
         names = (f"question {printed[name]} ({name})" if name in printed else name for name in finding.about)
         about = f" {', '.join(names)}" if finding.about else ""
         yield f"{finding.rule}{about}: {finding.message}. {finding.hint[:1].upper()}{finding.hint[1:].rstrip('.')}."
+    yield from _not_looked_for(analysis)
+
+
+def _not_looked_for(analysis: Analysis) -> Iterator[str]:
+    """What may be there all the same, for results are too few, or tell too little."""
+    rules = RULES.values()
+    if (fewest := min(rule.fewest for rule in rules)) > analysis.whole.pupils:
+        yield f"Of fewer than {fewest} pupils nothing is looked for."
+        return
+    if few := [rule for rule in rules if rule.fewest > analysis.whole.pupils]:
+        told = ", ".join(f"{rule.name} (from {rule.fewest} on)" for rule in few)
+        yield f"Not looked for, of so few pupils: {told}."
+    blind = [rule.name for rule in rules if rule.of_choices and rule not in few]
+    if blind and not analysis.choices and any(each.offered for each in analysis.results.questions):
+        yield f"Not looked for, since marks alone do not tell what was chosen or typed: {', '.join(blind)}."
 
 
 def _place_of(
@@ -270,7 +291,7 @@ def _notes(analysis: Analysis) -> Iterator[str]:
         "facility: mean mark by maximum, of those who took it; of n pupils by chance up to 1.96 / (2 sqrt(n)) from "
         "that of all such pupils, in nineteen cases of twenty; a discrimination near 0 by 1.96 / sqrt(n)"
     )
-    yield "discrimination: correlation with the share of marks in all other items"
+    yield "discrimination: corrected item-total correlation, with the share of marks in all other items"
     yield "upper-lower: facility in the strongest 27 % less that in the weakest 27 %"
     if analysis.choices:
         yield (

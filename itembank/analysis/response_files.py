@@ -15,6 +15,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
+from itembank.analysis.apart import may_be_forms
 from itembank.analysis.blocks import counted
 from itembank.analysis.chosen import is_long, read_chosen, read_long
 from itembank.analysis.columns import WHO, has_questions, questions_of, special_columns, with_second_head
@@ -87,7 +88,9 @@ def read_results(keys: Keys, orders: Orders, files: Sequence[Path]) -> Results:
             faults += failed.diagnostics
     if faults:
         raise InputError(some_of(faults))
-    doubtful = [*_still_doubtful(records, doubts), *_not_on_the_list(orders, records)]
+    doubtful = [
+        *_still_doubtful(records, doubts), *_not_on_the_list(orders, records), *may_be_forms(records)
+    ]  # fmt: skip
     return combine(keys, records, some_of(doubtful))
 
 

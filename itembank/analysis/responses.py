@@ -21,7 +21,7 @@ from itembank.analysis.exact import added
 from itembank.analysis.keys import Keys, Question
 from itembank.errors import Diagnostic, InputError, Level, Span
 
-__all__ = ["Answer", "Record", "Results", "Sitting", "State", "by_pupil", "combine"]
+__all__ = ["FEWEST_TO_TELL", "Answer", "Record", "Results", "Sitting", "State", "by_pupil", "combine"]
 
 
 class State(Enum):

@@ -7,14 +7,14 @@ of items that hardly anybody had both nothing is looked at.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from math import lcm
 
 from itembank.analysis.exact import CannotTell, Root, correlation_of_sums
 
-__all__ = ["Marks", "correlated", "pairs"]
+__all__ = ["Marks", "bits_of", "correlated", "pairs"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,8 +31,10 @@ class Marks:
         unit = lcm(*{mark.denominator for mark in marks.values()})
         whole = {number: mark.numerator * (unit // mark.denominator) for number, mark in marks.items()}
         length = max(whole.values(), default=0).bit_length()
-        digits = (_bits([number for number, mark in whole.items() if mark >> at & 1]) for at in range(length))
-        return cls(_bits(whole), tuple(digits))
+        digits = (
+            bits_of([number for number, mark in whole.items() if mark >> at & 1]) for at in range(length)
+        )
+        return cls(bits_of(whole), tuple(digits))
 
     def sums(self, pupils: int) -> tuple[int, int]:
         """The sum of marks, and that of their squares, of some pupils."""
@@ -42,7 +44,12 @@ class Marks:
         )
 
 
-def _bits(numbers: Sequence[int] | Mapping[int, int]) -> int:
+def bits_of(numbers: Collection[int]) -> int:
+    """A number with these bits; quicker than adding one after the other.
+
+    >>> bin(bits_of([0, 3]))
+    '0b1001'
+    """
     bits = bytearray(max(numbers, default=0) // 8 + 1)
     for number in numbers:
         bits[number >> 3] |= 1 << (number & 7)

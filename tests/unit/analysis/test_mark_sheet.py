@@ -520,3 +520,18 @@ def test_a_name_is_looked_up_without_going_over_all_questions() -> None:
     ]
     assert ((3,), ()) == (keys.of_item("ITEM03"), keys.of_item("ITEM99"))
     assert not asked
+
+
+@pytest.mark.parametrize("written", ["n/a", "N/A", "na", "n.a."])
+def test_a_cell_may_say_that_a_question_was_not_given(written: str) -> None:
+    found = read(HEAD + f"Ann,1,{written},3,4\nBob,1,1,3,5\n")
+
+    assert [State.ANSWERED, State.NOT_GIVEN, State.ANSWERED] == [
+        found.sittings[0].answer(place).state for place in range(3)
+    ]
+    assert (4, 5) == (found.sittings[0].total, found.sittings[0].most)
+
+
+@pytest.mark.parametrize("half", [".5", ",5", "0.5", "½"])
+def test_half_a_mark_is_read_as_it_is_written(half: str) -> None:
+    assert [Fraction(1, 2), 0, 3] == marks(read(f"pupil;ITEM00;ITEM01;ITEM02\nAnn;{half};0;3\n"))

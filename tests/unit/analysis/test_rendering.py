@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from dataclasses import replace
+from itertools import pairwise
 
 from lxml import etree
 
@@ -14,6 +15,7 @@ from itembank.analysis.keys import Offered
 from itembank.analysis.rendering import as_csv, as_markdown, as_page, as_text
 from itembank.analysis.report import report
 from itembank.analysis.report_data import as_data
+from itembank.analysis.responses import Results, Sitting
 from tests.analysis_samples import chosen_results, question, results_of
 
 
@@ -156,3 +158,51 @@ def test_what_chance_does_to_figures_stands_with_them() -> None:
     assert "may be off by" in told
     assert "chance alone" not in few
     assert "figures of single questions say little of fewer than 10 pupils" in few
+
+
+def _looked_at(results: Results) -> tuple[str, ...]:
+    blocks = report(analyse(results), "")
+    return next(
+        after.lines
+        for before, after in pairwise(blocks)
+        if before == Heading("Look at these") and isinstance(after, Lines)
+    )
+
+
+def test_a_small_class_is_told_what_is_not_looked_for() -> None:
+    assert ("Of fewer than 5 pupils nothing is looked for.",) == _looked_at(results_of([[0, 1], [1, 0]]))
+
+    sound = [[int(n % 5 > at) for at in range(3)] for n in range(24)]
+    stands_out, of_few = _looked_at(results_of(sound))
+    assert "Nothing stands out." == stands_out
+    assert "low-discrimination (from 30 on), alike-items (from 50 on)" in of_few
+
+
+def test_what_marks_alone_do_not_tell_is_told() -> None:
+    options = (Offered("A", "1", is_right=True), Offered("B", "2", slip="sign-of-half"))
+    chosen = chosen_results([["A"], ["B"]] * 30, [question(0, 1, options, "choice")], [[0, 1], [1, 0]] * 30)
+    of_marks = replace(
+        chosen,
+        sittings=tuple(
+            Sitting.of(
+                each.pupil, {at: replace(a, names=()) for at, a in each.answers.items()}, chosen.questions
+            )
+            for each in chosen.sittings
+        ),
+    )
+
+    assert not any("marks alone" in line for line in _looked_at(chosen))
+    assert "key-in-doubt, common-slip, unused-distractor" in _looked_at(of_marks)[-1]
+
+
+def test_reliability_says_of_whom_it_is() -> None:
+    rows = [[0, 1, 1], [1, 0, 1], [1, 1, 1], [0, 0, 0]] * 4
+    whole, some = (
+        report(analyse(results_of(each)), "") for each in (rows, [*rows, [1, None, 1], [1, 1, None]])
+    )
+
+    assert not any("with a mark in every question" in line for line in as_text(whole))
+    assert any(
+        "alpha" in line and ", of the 16 pupils with a mark in every question" in line
+        for line in as_text(some)
+    )
