@@ -7,6 +7,7 @@ from __future__ import annotations
 import codecs
 import csv
 import io
+import re
 from collections import Counter
 from dataclasses import dataclass
 from pathlib import Path
@@ -22,6 +23,8 @@ MOST_PUPILS = 2_000
 LONGEST_NAME = 120
 MOST_BYTES = 1 << 20
 _SEPARATORS = ",;\t"
+_SAID = re.compile(r'"?sep=([,;\t])"?\s*')
+"""A first line by which some spreadsheets are told what parts the cells."""
 _LINES_ABOVE = 12
 """Lines among which the one is looked for that names the columns."""
 _Row = tuple[int, list[str]]
@@ -59,6 +62,8 @@ def read_class_list(path: Path, versions: int) -> tuple[Pupil, ...]:
         raise _wrong(path, 1, "no column is called `name`", "begin the file with a line such as name,version")
     head = _head(rows[begin][1])
     rows = rows[begin + 1 :]
+    if not is_workbook(data):
+        _nothing_beyond(path, rows, head)
     return _pupils(path, rows, _name_columns(head), _letters(head, rows), versions)
 
 
@@ -85,9 +90,7 @@ def _of_workbook(path: Path, data: bytes) -> list[_Row]:
 
 
 def _of_text(path: Path, text: str) -> list[_Row]:
-    above = "\n".join(text.splitlines()[:_LINES_ABOVE])
-    separator = max(_SEPARATORS, key=above.count)
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=_separator(text), strict=True)
     rows: list[_Row] = []
     line = 1
     try:
@@ -98,6 +101,39 @@ def _of_text(path: Path, text: str) -> list[_Row]:
         told = f"the class list is no CSV: {wrong}"
         raise _wrong(path, line, told, "close every quotation mark") from None
     return rows
+
+
+def _separator(text: str) -> str:
+    """What parts the columns: what the file says itself, or what parts the line that names them; commas within names
+    decide nothing."""
+    above = text.splitlines()[:_LINES_ABOVE]
+    said = _SAID.fullmatch(above[0]) if above else None
+    if said:
+        return said[1]
+
+    def columns(separator: str) -> int:
+        rows = ([cell.strip().strip('"') for cell in line.split(separator)] for line in above)
+        return max((len(row) for row in rows if _name_columns(_head(row))), default=0)
+
+    return max(_SEPARATORS, key=lambda each: (columns(each), "\n".join(above).count(each)))
+
+
+def _nothing_beyond(path: Path, rows: list[_Row], head: list[str]) -> None:
+    """A cell behind the last column that has a name may be half of a name: `Lovelace, Ada` without quotation marks."""
+    told = [
+        (line, beyond)
+        for line, row in rows
+        if (beyond := next(filter(str.strip, row[len(head) :]), "").strip())
+    ]
+    hint = (
+        'put a name that has a comma in quotation marks, "Lovelace, Ada"; name every column in the first line'
+    )
+    wrong = [
+        _wrong(path, line, f"`{beyond[:40]}` stands behind the last column that has a name", hint)
+        for line, beyond in told
+    ]
+    if wrong:
+        raise InputError(diagnostic for each in wrong for diagnostic in each.diagnostics)
 
 
 def same_names(path: Path, pupils: tuple[Pupil, ...]) -> tuple[Diagnostic, ...]:
@@ -177,7 +213,9 @@ def _pupils(
     if wrong:
         raise InputError(wrong)
     if not found or len(found) > MOST_PUPILS:
-        raise _wrong(path, 1, f"a class list has 1 to {MOST_PUPILS} pupils, not {len(found)}", "")
+        raise _wrong(
+            path, 1, f"a class list has 1 to {MOST_PUPILS} pupils, not {len(found)}", "one pupil on each line"
+        )
     return tuple(found)
 
 

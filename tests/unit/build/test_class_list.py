@@ -57,6 +57,37 @@ def test_a_table_as_spreadsheets_save_it(tmp_path: Path, separator: str, encodin
     assert (Pupil("Zoë O’Neil; Sr, (1)", "A"), Pupil("Reed", "B")) == found
 
 
+@pytest.mark.parametrize("separator", [",", ";", "\t"])
+def test_half_a_name_is_never_printed(tmp_path: Path, separator: str) -> None:
+    path = _list(tmp_path, f"name\nBo Reed\nLovelace{separator} Ada\nTeal{separator}\n")
+
+    with pytest.raises(InputError) as failed:
+        read_class_list(path, 1)
+
+    (told,) = failed.value.diagnostics
+    assert ("`Ada` stands behind the last column that has a name", 3) == (
+        told.message,
+        told.span and told.span.line,
+    )
+    assert 'in quotation marks, "Lovelace, Ada"' in told.hint
+
+
+def test_what_parts_the_columns_is_what_parts_their_names(tmp_path: Path) -> None:
+    many = "".join(f"Reed, Bo, {number};5b\n" for number in range(9))
+
+    found = read_class_list(_list(tmp_path, f"name;class\n{many}"), 1)
+    assert [f"Reed, Bo, {number}" for number in range(9)] == [pupil.name for pupil in found]
+    for said in ("sep=;", '"sep=;"'):
+        found = read_class_list(_list(tmp_path, f"{said}\r\nname\r\nReed, Bo\r\n"), 1)
+        assert ["Reed, Bo"] == [pupil.name for pupil in found]
+
+
+def test_a_note_beside_the_table_of_a_workbook_is_no_part_of_a_name(tmp_path: Path) -> None:
+    sheet = workbook(("5b", rows(("name",), ("Bo Reed", "new"))))
+
+    assert ["Bo Reed"] == [pupil.name for pupil in read_class_list(_list(tmp_path, sheet), 1)]
+
+
 def test_a_workbook_or_titles_above_the_names_are_read_too(tmp_path: Path) -> None:
     names = (("Set 10B",), (), ("No", "Surname", "First name"), (1, "Marsh", "Ada"), (2, "Reed", "Bo"))
     book = tmp_path / "class.xlsx"
