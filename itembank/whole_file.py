@@ -13,7 +13,7 @@ import sys
 from pathlib import Path
 from typing import Final
 
-__all__ = ["put_whole", "read_at_most"]
+__all__ = ["put_new", "put_whole", "read_at_most"]
 
 _PATIENCE: Final = 2.0
 """Seconds in which a program that is to write into a pipe has to begin."""
@@ -36,6 +36,17 @@ def put_whole(path: Path, data: bytes) -> None:
         os.replace(beside, path)
     finally:
         beside.unlink(missing_ok=True)
+
+
+def put_new(path: Path, data: bytes) -> None:
+    """Write a file where none is. Raises OSError, FileExistsError among them; then all is as it was."""
+    file = path.open("xb")
+    try:
+        with file:
+            file.write(data)
+    except BaseException:
+        path.unlink(missing_ok=True)
+        raise
 
 
 def read_at_most(path: Path, most: int) -> bytes:

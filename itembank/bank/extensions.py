@@ -138,8 +138,10 @@ def state(path: Path) -> bytes:
 
 
 def _names_any(path: Path) -> bool:
-    with contextlib.suppress(OSError), path.open("rb") as file:
-        return _KEY in file.read(1 << 21)
+    with contextlib.suppress(OSError):
+        if path.is_file():  # a pipe would be waited for
+            with path.open("rb") as file:
+                return _KEY in file.read(1 << 21)
     return False
 
 

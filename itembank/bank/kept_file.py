@@ -5,13 +5,15 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, Final, TypeVar
 
 from itembank.errors import Diagnostic, InputError, Span
+from itembank.whole_file import read_at_most
 
 __all__ = ["read_kept"]
 
 T = TypeVar("T")
+_MOST: Final = 1 << 26
 
 
 def read_kept(path: Path, name: str, entry: Callable[[Any], T], broken: Diagnostic) -> dict[str, T]:
@@ -20,7 +22,7 @@ def read_kept(path: Path, name: str, entry: Callable[[Any], T], broken: Diagnost
     broken: what is told, at the file's first line, of a file that cannot be read; raised as InputError.
     """
     try:
-        found = json.loads(path.read_text("utf-8-sig"))[name]
+        found = json.loads(read_at_most(path, _MOST).decode("utf-8-sig"))[name]
         if not isinstance(found, Mapping):
             raise TypeError
         return {str(key): entry(each) for key, each in found.items()}

@@ -63,33 +63,20 @@ def command(name: str, into: Path) -> int:
         raise click.BadParameter(
             f"`{name}` is no template name: use lower-case words joined by hyphens, such as missing-constant"
         )
+    from itembank.writers.package import file_name
+
+    if file_name(name, ".yaml") != f"{name}.yaml":
+        why = "Windows has a device of that name" if len(name) < 10 else "it is longer than 80 characters"
+        told = name if len(name) < 40 else f"{name[:40]}..."
+        raise click.BadParameter(f"a file cannot be called `{told}` everywhere ({why}): choose another name")
     path = into / f"{name}.yaml"
     try:
         if not into.is_dir():
             into.mkdir(parents=True)
-    except OSError as error:
-        raise _cannot_write(into, error) from None
-    try:
-        with path.open("x", encoding="utf-8") as file:
-            file.write(STARTER.format(name=name))
-    except FileExistsError:
-        raise InputError(
-            Diagnostic(
-                "file-exists", f"{path} is there already", Span(str(path), 1, 1), hint="choose another name"
-            )
-        ) from None
-    except OSError as error:
-        raise _cannot_write(path, error) from None
+    except OSError as failed:
+        message = f"the folder cannot be made: {(failed.strerror or str(failed)).lower()}"
+        hint = "see to it that folders can be made there"
+        raise InputError(Diagnostic("not-writable", message, Span(str(into), 1, 1), hint=hint)) from None
+    report.write_new(path, STARTER.format(name=name), "it may hold a template of yours")
     report.say(f"{path}")
     return 0
-
-
-def _cannot_write(path: Path, error: OSError) -> InputError:
-    return InputError(
-        Diagnostic(
-            "not-writable",
-            f"{path} cannot be written: {error.strerror}",
-            Span(str(path), 1, 1),
-            hint="see to it that files can be made there",
-        )
-    )

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from itembank.errors import Contradiction, Diagnostic, InputError, Level, Span
+from itembank.whole_file import put_new
 
 if TYPE_CHECKING:
     from itembank.analysis.blocks import Block
@@ -227,8 +228,7 @@ def write_new(path: Path, text: str, why: str) -> None:
     Raises InputError `file-exists`, `not-writable`.
     """
     try:
-        with path.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(text)
+        put_new(path, text.encode())
     except FileExistsError:
         message, hint = f"{path} is there already", f"choose another name: {why}"
         raise InputError(Diagnostic("file-exists", message, Span(str(path), 1, 1), hint=hint)) from None

@@ -48,6 +48,35 @@ def test_verify_waits_for_no_pipe_and_reads_no_endless_device(tmp_path: Path) ->
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="pipes have no names in folders there")
+def test_a_pipe_in_place_of_a_file_of_the_bank_is_not_waited_for(tmp_path: Path) -> None:
+    bank = tmp_path / "bank"
+    shutil.copytree(DEMO, bank, ignore=shutil.ignore_patterns("bank.lock"))
+    program = Program(tmp_path)
+
+    os.mkfifo(bank / "bank.lock")
+    built = program.run("build", "bank", "--out", "out", "--count", 1, status=1, err=None)
+    assert "bank.lock:1:1: wrong: broken-lock" in built.err
+    os.mkfifo(bank / "bank.approvals")
+    assert "broken-approvals" in program.run("approve", "bank", status=1, err=None).err
+    (bank / "bank.yaml").unlink()
+    os.mkfifo(bank / "bank.yaml")
+    assert "vertex-form" in program.run("show", "bank/templates/vertex-form.yaml", err=None).out
+
+
+@pytest.mark.parametrize(
+    ("name", "why"),
+    [("con", "a device"), ("lpt1.yaml", "a device"), ("x" * 300, "longer than 80 characters")],
+)
+def test_no_template_gets_a_name_that_a_file_cannot_have_everywhere(
+    tmp_path: Path, name: str, why: str
+) -> None:
+    ended = Program(tmp_path).run("new", name, status=2, err=None)
+
+    assert why in ended.err
+    assert [] == list(tmp_path.iterdir())
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="pipes have no names in folders there")
 def test_a_pipe_into_which_nobody_writes_is_not_waited_for(tmp_path: Path) -> None:
     os.mkfifo(tmp_path / "pipe")
     program = Program(tmp_path)

@@ -6,11 +6,12 @@ import os
 import subprocess
 import sys
 from pathlib import Path
+from typing import IO
 
 import pytest
 
 from itembank import whole_file
-from itembank.whole_file import put_whole, read_at_most
+from itembank.whole_file import put_new, put_whole, read_at_most
 
 
 def test_what_stood_there_is_replaced(tmp_path: Path) -> None:
@@ -40,6 +41,32 @@ def test_a_failure_leaves_what_stood_there_and_nothing_else(
 
     assert b"old" == path.read_bytes()
     assert [path] == list(tmp_path.iterdir())
+
+
+def test_a_new_file_takes_no_place_of_another(tmp_path: Path) -> None:
+    put_new(tmp_path / "a.yaml", b"whole")
+    with pytest.raises(FileExistsError):
+        put_new(tmp_path / "a.yaml", b"other")
+
+    assert b"whole" == (tmp_path / "a.yaml").read_bytes()
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="only Linux has a disk that is always full")
+@pytest.mark.parametrize("size", [1, 1 << 20])
+def test_of_a_new_file_nothing_stays_on_a_full_disk(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, size: int
+) -> None:
+    path = tmp_path / "a.yaml"
+
+    def opened(self: Path, mode: str) -> IO[bytes]:
+        self.touch()
+        return open("/dev/full", "wb")
+
+    monkeypatch.setattr(Path, "open", opened)
+    with pytest.raises(OSError, match="No space left"):
+        put_new(path, bytes(size))
+
+    assert [] == list(tmp_path.iterdir())
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="pipes have no names in folders there")
