@@ -83,3 +83,27 @@ def test_what_is_ignored_stays_ignored(tmp_path: Path) -> None:
     assert (0, b"") == (process.returncode, told)
     assert b"items" in said
     assert {"out"} == beside(tmp_path)
+
+
+INTERRUPTED_ON_THE_WAY = """
+import os, signal, sys
+
+signal.signal(signal.SIGINT, signal.default_int_handler)
+wanted = sys.argv.pop(1)
+sys.addaudithook(lambda event, given: event == "import" and given[0] == wanted and os.kill(os.getpid(), signal.SIGINT))
+from itembank.__main__ import run
+run()
+"""
+
+
+@pytest.mark.parametrize("module", ["itembank.cli.main", "click", "itembank.build.build"])
+def test_the_keyboard_may_interrupt_before_anything_is_loaded(tmp_path: Path, module: str) -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", INTERRUPTED_ON_THE_WAY, module, "build", str(DEMO), "--out", "out"],
+        cwd=tmp_path,
+        env=Program(tmp_path).variables(),
+        capture_output=True,
+        check=False,
+    )
+
+    assert (130, b"", b"") == (done.returncode, done.stdout, done.stderr.strip())
