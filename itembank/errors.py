@@ -102,8 +102,12 @@ _Result = TypeVar("_Result")
 _Given = ParamSpec("_Given")
 
 
-def guarded(name: str, function: Callable[_Given, _Result]) -> Callable[_Given, _Result]:
+def guarded(
+    name: str, function: Callable[_Given, _Result], gives: tuple[type, ...] = (object,)
+) -> Callable[_Given, _Result]:
     """A function of an extension whose failures are told as such; the family's own errors pass.
+
+    gives: what it has to return is one of these.
 
     >>> try:
     ...     guarded("halves", lambda n: 1 // n)(0)
@@ -114,14 +118,33 @@ def guarded(name: str, function: Callable[_Given, _Result]) -> Callable[_Given, 
 
     def call(*given: _Given.args, **named: _Given.kwargs) -> _Result:
         try:
-            return function(*given, **named)
+            result = function(*given, **named)
+            if not isinstance(result, gives):
+                wanted = " or ".join(each.__name__ for each in gives)
+                raise TypeError(f"{_called(function)} gave {type(result).__name__} instead of {wanted}")
+            return result
         except ItembankError:
             raise
-        except Exception as failed:
+        except (Exception, SystemExit) as failed:
             told = f"{type(failed).__name__}: {failed}"
             raise ExtensionFailed(f"the extension `{name}` failed: {told}") from failed
 
     return call
+
+
+def no_functions(**supplied: object) -> str:
+    """Which of what an extension supplies is no function, though it should be; "" where all are.
+
+    >>> no_functions(test=len, prove=None)
+    'has a `prove` that is no function'
+    """
+    return next(
+        (f"has a `{name}` that is no function" for name, each in supplied.items() if not callable(each)), ""
+    )
+
+
+def _called(function: object) -> str:
+    return f"`{getattr(function, '__name__', type(function).__name__)}`"
 
 
 class Contradiction(ItembankError):

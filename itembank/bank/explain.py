@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 
-from itembank.errors import Contradiction, Diagnostic, DomainError, Span
+from itembank.errors import Contradiction, Diagnostic, DomainError, ExtensionFailed, Span
 from itembank.expressions import tree
+from itembank.expressions.vocabulary import PROPERTY_NAMES, is_own
 from itembank.generator.distractors import printed_order
 from itembank.generator.lines import written_lines
 from itembank.generator.unfit import NOTHING_TO_SAY_SO_WITH, NotAnItem
@@ -125,12 +127,14 @@ def diagnose(template: Template, item: Item, finding: Finding) -> Diagnostic | C
     """What an unproved claim means.
 
     A guarantee, option or slip that the search let pass and the proof refutes is our own contradiction, unless the
-    proof cannot decide it: then the template asks for more than can be proved.
+    proof cannot decide it: then the template asks for more than can be proved. Raises ExtensionFailed where it is a
+    property of an extension that says one thing in its test and another in its proof.
     """
     verdict = finding.verdict
     written = _written_option(template, item, finding)
     is_the_authors = written is not None or _is_words(template, finding)
     if finding.code in _OURS and isinstance(verdict, Refuted) and not is_the_authors:
+        _of_an_extension(finding, verdict, values_told(item))
         return Contradiction(
             template=template.name,
             address=str(item.address),
@@ -154,6 +158,16 @@ def diagnose(template: Template, item: Item, finding: Finding) -> Diagnostic | C
         excerpt=template.excerpt(span),
         hint=_MODULUS if _is_a_modulus(template, finding) else _hint(template, item, finding, code),
     )
+
+
+def _of_an_extension(finding: Finding, refuted: Refuted, values: Mapping[str, str]) -> None:
+    for name in re.findall(r"[a-z]\w*(?=\()", finding.claim) if finding.code == "guarantee" else ():
+        if name in PROPERTY_NAMES and not is_own(name):
+            listed = ", ".join(f"{each} = {value}" for each, value in values.items())
+            raise ExtensionFailed(
+                f"the extension `{name}` failed: its `test` and its `prove` disagree at {listed}: the test lets "
+                f"{finding.claim} pass, the proof refutes it: {refuted.counterexample}"
+            )
 
 
 def _hint(template: Template, item: Item, finding: Finding, code: str) -> str:

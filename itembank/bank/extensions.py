@@ -14,13 +14,14 @@ from dataclasses import dataclass, replace
 from importlib.metadata import EntryPoint, entry_points
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any
+from typing import Any, Protocol
 
 from itembank.errors import InputError, Span, guarded
 from itembank.expressions import vocabulary
 from itembank.publication import Extension
 from itembank.templates import model
 from itembank.templates.reading import Findings
+from itembank.verdicts import Proved, Refuted, Undecided
 from itembank.yaml_source import Mapping as YamlMapping
 from itembank.yaml_source import Node, Scalar, Sequence, Source, load
 
@@ -190,7 +191,10 @@ def _loaded(each: Declared, kind: str, point: EntryPoint, findings: Findings) ->
     whose = f"`{each.name}` of {package} {extension.version}"
     try:
         supplied = point.load()
-    except Exception as failed:  # whatever an extension's module does, the author is told at the line
+    except (
+        Exception,
+        SystemExit,
+    ) as failed:  # whatever an extension's module does, the author is told at the line
         findings.add(
             "extension-broken", f"{whose} cannot be loaded: {type(failed).__name__}: {failed}", each.span,
             hint="tell those who maintain it, or install another version of it",
@@ -215,34 +219,40 @@ def _unfit(kind: str, name: str, supplied: Any) -> str:
     called = getattr(supplied, "name", "")
     if called != name:
         return f"calls itself `{called}`"
-    return f"has a name that a {kind} of the house has" if is_taken(name) else ""
+    if is_taken(name):
+        return f"has a name that a {kind} of the house has"
+    return supplied.misshapen()
 
 
-def _property_kind() -> tuple[type, Callable[[str], bool]]:
+class _Supplied(Protocol):
+    def misshapen(self) -> str: ...
+
+
+def _property_kind() -> tuple[type[_Supplied], Callable[[str], bool]]:
     from itembank.properties.extension import PropertyExtension
 
     return PropertyExtension, lambda name: vocabulary.is_own(name) or name in {"problem", "none", "answer"}
 
 
-def _figure_kind() -> tuple[type, Callable[[str], bool]]:
+def _figure_kind() -> tuple[type[_Supplied], Callable[[str], bool]]:
     from itembank.figures.extension import FigureExtension
 
     return FigureExtension, lambda name: name in model.FIGURES
 
 
-def _response_kind() -> tuple[type, Callable[[str], bool]]:
+def _response_kind() -> tuple[type[_Supplied], Callable[[str], bool]]:
     from itembank.templates.extension import ResponseExtension
 
     return ResponseExtension, lambda name: name in model.KINDS
 
 
-def _writer_kind() -> tuple[type, Callable[[str], bool]]:
+def _writer_kind() -> tuple[type[_Supplied], Callable[[str], bool]]:
     from itembank.writers.extension import WriterExtension
 
     return WriterExtension, lambda name: name in model.FORMATS
 
 
-_KINDS: Mapping[str, Callable[[], tuple[type, Callable[[str], bool]]]] = MappingProxyType(
+_KINDS: Mapping[str, Callable[[], tuple[type[_Supplied], Callable[[str], bool]]]] = MappingProxyType(
     {"property": _property_kind, "figure": _figure_kind, "response": _response_kind, "writer": _writer_kind}
 )
 
@@ -287,9 +297,10 @@ def _admit_property(supplied: Any) -> None:
             supplied.name, supplied.takes, supplied.meaning, supplied.claim, supplied.source, degenerate
         )
     )
-    integer_tests.admit(supplied.name, guarded(supplied.name, supplied.test))
-    claims.admit(supplied.name, guarded(supplied.name, supplied.prove))
-    extensions.admit_again(supplied.name, guarded(supplied.name, supplied.again))
+    verdicts = (Proved, Refuted, Undecided)
+    integer_tests.admit(supplied.name, guarded(supplied.name, supplied.test, (bool,)))
+    claims.admit(supplied.name, guarded(supplied.name, supplied.prove, verdicts))
+    extensions.admit_again(supplied.name, guarded(supplied.name, supplied.again, (bool,)))
 
 
 def _speak(extensions: tuple[Extension, ...]) -> None:

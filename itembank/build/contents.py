@@ -23,7 +23,7 @@ from itembank.build.production import MARK_BYTES, Maker, Product, Wanted, produc
 from itembank.build.report import Lost, Report, TemplateTally
 from itembank.difficulty import spread_of, usual_weights
 from itembank.difficulty.weights import USUAL_SOURCE
-from itembank.errors import Diagnostic, InputError, guarded
+from itembank.errors import Diagnostic, ExtensionFailed, InputError, guarded
 from itembank.writers.dialects import DIALECTS
 from itembank.writers.formulas import Notation
 
@@ -318,14 +318,19 @@ def _write_by_extension(
     def items() -> Iterator[Item]:
         for chosen in selected:
             item = maker.item(chosen.entry, chosen.position, chosen.band, chosen.draft)
-            for line in extension.shortfalls(item):
+            lines = extension.shortfalls(item)
+            if isinstance(lines, str):
+                raise TypeError("`shortfalls` gave str instead of a list of lines")
+            for line in lines:
                 said = f"{name}: {line}"
                 missed.setdefault(said, Lost(said)).add(item.code, report.templates[chosen.entry].template)
             yield item
 
-    document = guarded(name, extension.write)(items(), bank.facts.publication)
+    document = guarded(name, extension.write, (str, bytes))(items(), bank.facts.publication)
     path = _folder(folder, extension.folder) / f"{bank.facts.name}-{name}{extension.suffix}"
-    path.write_bytes(document.encode() if isinstance(document, str) else document)
+    if path.exists():
+        raise ExtensionFailed(f"the extension `{name}` failed: a document of the house is called {path.name}")
+    path.write_bytes(guarded(name, str.encode)(document) if isinstance(document, str) else document)
     report.files.append(str(path.relative_to(folder)))
     _tell_lost(missed, report)
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-from itembank.errors import guarded
+from itembank.errors import guarded, no_functions
 from itembank.figures.drawing import Description, Drawing
 from itembank.figures.pen import Pen, told
 
@@ -37,6 +37,12 @@ class FigureExtension:
     draw: Callable[[Mapping[str, Fraction], Pen], Description]
     check: Callable[[Mapping[str, Fraction], str], Iterable[str]]
     language: str = "en"
+
+    def misshapen(self) -> str:
+        """What is wrong with it that needs no trial, in words after its name; "" where nothing is."""
+        if not isinstance(self.keys, Mapping):
+            return "has `keys` that are no mapping of each to what it is for"
+        return no_functions(draw=self.draw, check=self.check)
 
 
 _KINDS: dict[str, tuple[FigureExtension, str]] = {}

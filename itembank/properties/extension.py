@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from itembank.properties.catalogue import Takes
+from itembank.errors import no_functions
+from itembank.properties.catalogue import DEGENERATE_INPUTS, Takes
 from itembank.verdicts import Verdict
 
 __all__ = ["PropertyExtension"]
@@ -35,3 +36,12 @@ class PropertyExtension:
     test: Callable[..., bool]
     prove: Callable[..., Verdict]
     again: Callable[..., bool]
+
+    def misshapen(self) -> str:
+        """What is wrong with it that needs no trial, in words after its name; "" where nothing is."""
+        if self.takes not in DEGENERATE_INPUTS:
+            return f"takes `{self.takes}`: a property takes one of {', '.join(DEGENERATE_INPUTS)}"
+        unknown = sorted(set(self.true_at) - DEGENERATE_INPUTS[self.takes].keys())
+        if unknown:
+            return f"is true at `{unknown[0]}`, which is none of DEGENERATE_INPUTS[{self.takes!r}]"
+        return no_functions(test=self.test, prove=self.prove, again=self.again)

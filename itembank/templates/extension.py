@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from itembank.errors import DomainError, guarded
+from itembank.errors import DomainError, guarded, no_functions
 from itembank.templates.model import OF_EXTENSIONS
 from itembank.templates.reading import Findings
 from itembank.yaml_source import Mapping as YamlMapping
@@ -34,6 +34,12 @@ class ResponseExtension:
     name: str
     keys: Mapping[str, str]
     spell: Callable[[Mapping[str, str], tuple[str, ...]], Mapping[str, Any]]
+
+    def misshapen(self) -> str:
+        """What is wrong with it that needs no trial, in words after its name; "" where nothing is."""
+        if not isinstance(self.keys, Mapping):
+            return "has `keys` that are no mapping of each to what it is for"
+        return no_functions(spell=self.spell)
 
 
 _KINDS: dict[str, ResponseExtension] = {}

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Literal
 
+from itembank.errors import no_functions
 from itembank.items import Item
 from itembank.publication import Publication
 
 __all__ = ["WriterExtension", "admit", "writer"]
+
+_FOLDERS = ("pupils", "staff", "platform")
+_SUFFIX = r"(\.[A-Za-z0-9]{1,10}){1,2}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +31,14 @@ class WriterExtension:
     suffix: str
     write: Callable[[Iterable[Item], Publication], str | bytes]
     shortfalls: Callable[[Item], Iterable[str]] = lambda item: ()
+
+    def misshapen(self) -> str:
+        """What is wrong with it that needs no trial, in words after its name; "" where nothing is."""
+        if self.folder not in _FOLDERS:
+            return f"is for the folder `{self.folder}`: a document is for one of {', '.join(_FOLDERS)}"
+        if not re.fullmatch(_SUFFIX, self.suffix):
+            return f"has the suffix `{self.suffix}`: it is a point and letters or digits, such as .csv"
+        return no_functions(write=self.write, shortfalls=self.shortfalls)
 
 
 _WRITERS: dict[str, WriterExtension] = {}

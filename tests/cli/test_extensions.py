@@ -202,6 +202,18 @@ def test_verify_finds_a_spoiled_picture_of_an_extension(installed: Program) -> N
         ('    name="prime",', '    name="primes",', "calls itself `primes`"),
         ("import annotations\n", "import annotations\nimport nowhere_at_all\n", "ModuleNotFoundError"),
         ("PRIME = PropertyExtension(", "PRIME = dict(", "is no PropertyExtension, but a dict"),
+        (
+            "import annotations\n",
+            "import annotations\nimport sys\nsys.exit(0)\n",
+            "cannot be loaded: SystemExit: 0",
+        ),
+        ('takes="number"', 'takes="numbers"', "takes `numbers`: a property takes one of polynomial, number,"),
+        (
+            '{"six thirds, not',
+            '{"2 thirds, not',
+            "is true at `2 thirds, not in lowest terms`, which is none of",
+        ),
+        ("    again=again,", "    again=None,", "has a `again` that is no function"),
     ],
 )
 def test_an_extension_that_is_broken_is_told_at_its_line(
@@ -332,6 +344,17 @@ def test_a_kind_that_is_spelled_otherwise_needs_a_new_version(installed: Program
         ("saltmarsh_bar_model.py", "    unit = _LONG / whole\n", "    unit = _LONG / 0\n", "bar-model"),
         ("saltmarsh_between.py", "    (x,) = unknowns\n", "    x = unknowns[7]\n", "between-wholes"),
         ("saltmarsh_cards.py", "    lines = [csv_line(", "    lines = [csv_lines(", "revision-cards"),
+        ("saltmarsh_cards.py", '    return "".join(lines)', "    lines.sort()", "revision-cards"),
+        ("saltmarsh_cards.py", '"".join(lines)', '"\\ud800"', "revision-cards"),
+        ("saltmarsh_cards.py", "write, shortfalls)", "write, lambda item: item.code)", "revision-cards"),
+        ("saltmarsh_cards.py", "        yield", "        return", "revision-cards"),
+        (
+            "saltmarsh_prime.py",
+            "    if n % d or n // d < 2:\n        return False",
+            "    return None",
+            "prime",
+        ),
+        ("saltmarsh_prime.py", "    n //= d\n    if n < 2:", "    return True\n    if n < 2:", "prime"),
     ],
 )
 def test_an_extension_that_fails_is_named_and_nothing_is_written(
@@ -344,3 +367,63 @@ def test_an_extension_that_fails_is_named_and_nothing_is_written(
 
     assert re.search(rf"itembank: the extension `{name}` failed: [A-Za-z]+Error: ", ended.err)
     assert not (installed.folder / "out").exists()
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        ('"staff"', '"staf"', "is for the folder `staf`: a document is for one of pupils, staff, platform"),
+        ('".csv"', '"/../../x.csv"', "has the suffix `/../../x.csv`: it is a point and letters or digits"),
+        ('".csv"', '"csv"', "has the suffix `csv`"),
+        ("write, shortfalls)", "None, shortfalls)", "has a `write` that is no function"),
+    ],
+)
+def test_a_writer_that_writes_where_it_may_not_is_told(
+    installed: Program, tmp_path: Path, old: str, new: str, told: str
+) -> None:
+    change(tmp_path / "site/saltmarsh_cards.py", old, new)
+    ended = installed.run("check", "bank", status=1)
+
+    assert "wrong: extension-broken" in ended.out
+    assert told in ended.out
+
+
+def test_no_document_of_the_house_is_written_over(installed: Program, tmp_path: Path) -> None:
+    points = next((tmp_path / "site").glob("*.dist-info")) / "entry_points.txt"
+    change(points, "revision-cards = ", "answer-key = ")
+    change(
+        tmp_path / "site/saltmarsh_cards.py",
+        '"revision-cards", "staff", ".csv"',
+        '"answer-key", "staff", ".html"',
+    )
+    file = installed.folder / "bank/bank.yaml"
+    file.write_text(file.read_text("utf-8").replace("revision-cards", "answer-key"), "utf-8")
+    ended = installed.run(
+        "build",
+        "bank",
+        "--out",
+        "out",
+        "--count",
+        4,
+        "--formats",
+        "html,answer-key",
+        status=1,
+        err=None,
+        left=None,
+    )
+
+    assert "`answer-key` failed: a document of the house is called bars-answer-key.html" in ended.err
+    assert not (installed.folder / "out").exists()
+
+
+def test_a_test_and_a_proof_that_disagree_are_the_fault_of_the_extension(
+    installed: Program, tmp_path: Path
+) -> None:
+    change(
+        tmp_path / "site/saltmarsh_prime.py",
+        "    if n % d or n // d < 2:\n        return False",
+        "    return True",
+    )
+    ended = installed.run("check", "bank", status=1, err=None)
+
+    assert "itembank: the extension `prime` failed: its `test` and its `prove` disagree at " in ended.err
