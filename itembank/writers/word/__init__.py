@@ -15,7 +15,6 @@ from typing import Final
 
 from itembank.errors import DomainError
 from itembank.items import Item
-from itembank.writers.package import PackagePath, PackageWriter, compress
 from itembank.writers.paper import DOCUMENTS, SITTING, PaperFacts
 from itembank.writers.word.characters import REPLACED
 
@@ -48,9 +47,9 @@ def document(name: str, items: Sequence[Item], facts: PaperFacts, pupils: Sequen
     if name in SITTING:
         return pupils_papers(name, [(facts, items)])
     if name == "mark-sheet":
-        return _without_times(mark_sheet(items, facts, pupils or ("",) * 24))
+        return mark_sheet(items, facts, pupils or ("",) * 24)
     make = {"answer-key": answer_key, "mark-scheme": mark_scheme, "worksheet": worksheet}
-    return _without_times(make.get(name, worked_solutions)(items, facts))
+    return make.get(name, worked_solutions)(items, facts)
 
 
 def pupils_papers(name: str, papers: Sequence[tuple[PaperFacts, Sequence[Item]]]) -> bytes:
@@ -59,14 +58,14 @@ def pupils_papers(name: str, papers: Sequence[tuple[PaperFacts, Sequence[Item]]]
     from itembank.writers.word.question_paper import question_papers
 
     make = question_papers if name == "question-paper" else answer_sheets
-    return _without_times(make(papers))
+    return make(papers)
 
 
 def combined_key(versions: Sequence[Sequence[Item]], letters: Sequence[str], facts: PaperFacts) -> bytes:
     """The key to all versions in one document, in the order of the first."""
     from itembank.writers.word.versions_key import versions_key
 
-    return _without_times(versions_key(versions, letters, facts))
+    return versions_key(versions, letters, facts)
 
 
 def shortfalls(item: Item) -> tuple[str, ...]:
@@ -84,12 +83,3 @@ def document_shortfalls(made: bytes) -> tuple[str, ...]:
     if REPLACED in text:
         lost.append("characters that no document may hold are shown as the sign for a replaced one")
     return tuple(lost)
-
-
-def _without_times(made: bytes) -> bytes:
-    """The same members in the same order in a container that holds no time."""
-    out = io.BytesIO()
-    with zipfile.ZipFile(io.BytesIO(made)) as package, PackageWriter(out) as writer:
-        for name in package.namelist():
-            writer.add(compress(PackagePath(name), package.read(name)))
-    return out.getvalue()

@@ -6,10 +6,12 @@ import io
 import re
 import shutil
 import subprocess
+import time
 import zipfile
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -29,6 +31,7 @@ from itembank.writers.facts import Looks, PaperFacts
 from itembank.writers.order import versions
 from itembank.writers.paper import choices_to_mark, combined_rows, key_rows, total_marks
 from itembank.writers.scheme import alternatives, scheme_rows, slip_score_words
+from itembank.writers.word import page
 from itembank.writers.word.characters import plain
 from itembank.writers.word.parts import NUMBERS, width_of
 from tests import kinds_bank, samples, template_items
@@ -71,6 +74,34 @@ def test_a_document_is_a_package_of_well_formed_parts_and_the_same_each_time(nam
             etree.fromstring(data)
     with zipfile.ZipFile(io.BytesIO(made)) as package:
         assert 1 == len({info.date_time for info in package.infolist()})
+
+
+@pytest.mark.parametrize("now", [-86_400, 4_354_819_200], ids=["1969", "2108"])
+def test_a_document_does_not_ask_what_the_time_is(monkeypatch: pytest.MonkeyPatch, now: int) -> None:
+    """A clock that is wrong, as of a machine without a battery, may tell what no container can hold."""
+    before = word.document("answer-key", [samples.choice_item()], FACTS)
+    monkeypatch.setattr(time, "time", lambda: now)
+
+    assert before == word.document("answer-key", [samples.choice_item()], FACTS)
+
+
+def test_the_container_is_what_the_library_would_write(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same parts, names and content types, of a document with several papers and pictures."""
+    seen = []
+    packed = page._packed
+
+    def both(document: Any) -> bytes:
+        out = io.BytesIO()
+        document.save(out)
+        made = packed(document)
+        seen.append((_parts(out.getvalue()), _parts(made)))
+        return made
+
+    monkeypatch.setattr(page, "_packed", both)
+    word.pupils_papers("question-paper", [(FACTS, [make() for make in EVERY]), (FACTS, [pictured_item()])])
+
+    ((theirs, ours),) = seen
+    assert list(theirs.items()) == list(ours.items())
 
 
 def test_mathematics_is_native_and_words_are_text() -> None:
