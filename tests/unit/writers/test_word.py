@@ -31,7 +31,7 @@ from itembank.writers.facts import Looks, PaperFacts
 from itembank.writers.order import versions
 from itembank.writers.paper import choices_to_mark, combined_rows, key_rows, total_marks
 from itembank.writers.scheme import alternatives, scheme_rows, slip_score_words
-from itembank.writers.word import page
+from itembank.writers.word import page as word_page
 from itembank.writers.word.characters import plain
 from itembank.writers.word.parts import NUMBERS, width_of
 from tests import kinds_bank, samples, template_items
@@ -88,7 +88,7 @@ def test_a_document_does_not_ask_what_the_time_is(monkeypatch: pytest.MonkeyPatc
 def test_the_container_is_what_the_library_would_write(monkeypatch: pytest.MonkeyPatch) -> None:
     """The same parts, names and content types, of a document with several papers and pictures."""
     seen = []
-    packed = page._packed
+    packed = word_page._packed
 
     def both(document: Any) -> bytes:
         out = io.BytesIO()
@@ -97,7 +97,7 @@ def test_the_container_is_what_the_library_would_write(monkeypatch: pytest.Monke
         seen.append((_parts(out.getvalue()), _parts(made)))
         return made
 
-    monkeypatch.setattr(page, "_packed", both)
+    monkeypatch.setattr(word_page, "_packed", both)
     word.pupils_papers("question-paper", [(FACTS, [make() for make in EVERY]), (FACTS, [pictured_item()])])
 
     ((theirs, ours),) = seen
