@@ -216,6 +216,20 @@ class Readable(NamedTuple):
     problems: list[Diagnostic]
 
 
+def _no_bank(folder: Path, shown_as: str) -> Diagnostic:
+    """Whoever names a file or a folder of a bank means the bank."""
+    message = f"{shown_as} holds no {BANK_FILE}"
+    if not folder.exists():
+        message = f"there is no folder {shown_as}"
+    elif not folder.is_dir():
+        message = f"{shown_as} is no folder"
+    above = next((each for each in Path(shown_as).parents if (each / BANK_FILE).is_file()), None)
+    hint = f"name the bank folder: {above}"
+    if above is None:
+        hint = f"name a bank folder; two lines in {BANK_FILE} will do: `bank: NAME` and `title: ...`"
+    return Diagnostic("not-a-bank", message, Span(shown_as, 1, 1), hint=hint)
+
+
 def read_what_can_be(folder: Path, shown_as: str, language: str = "") -> Readable:
     """What `read_bank` reads, with the templates that are as they should be where others are not.
 
@@ -227,14 +241,7 @@ def read_what_can_be(folder: Path, shown_as: str, language: str = "") -> Readabl
     facts: BankFacts | None = None
     places: Places = {}
     if not (folder / BANK_FILE).is_file():
-        raise InputError(
-            Diagnostic(
-                "not-a-bank",
-                f"{shown_as} holds no {BANK_FILE}",
-                Span(shown_as, 1, 1),
-                hint=f"name a bank folder; two lines in {BANK_FILE} will do: `bank: NAME` and `title: ...`",
-            )
-        )
+        raise InputError(_no_bank(folder, shown_as))
     try:
         facts, doubts, places = read_bank_file(folder / BANK_FILE, _join(shown_as, BANK_FILE), language)
         problems.extend(doubts)

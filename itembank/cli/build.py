@@ -12,7 +12,7 @@ import click
 from itembank.bank.bank import LeaveOut
 from itembank.build import BuildRequest, build
 from itembank.build.report import passed_over
-from itembank.build.writing import FORMATS
+from itembank.build.writing import FORMATS, USUAL_FORMATS
 from itembank.cli import report
 from itembank.writers.formulas import DELIMITERS, MODES
 
@@ -37,7 +37,12 @@ def check_formats(names: tuple[str, ...] | None, bank: Path) -> None:
 
         unknown = [name for name in others if name not in declared_names(bank)]
         if unknown:
-            raise click.BadParameter(f"`{unknown[0]}` is none of {', '.join(FORMATS)}")
+            other = "a writer of an extension is declared in bank.yaml, under `extensions`"
+            if unknown[0].lower() == "pdf":
+                other = "PDF files are made of latex with --pdf"
+            elif unknown[0].lower() in FORMATS:
+                other = f"write {unknown[0].lower()}"
+            raise click.BadParameter(f"`{unknown[0]}` is none of {', '.join(FORMATS)}: {other}")
 
 
 def _is_full(ctx: click.Context, parameter: click.Parameter, value: str) -> bool:
@@ -46,7 +51,10 @@ def _is_full(ctx: click.Context, parameter: click.Parameter, value: str) -> bool
 
 WRITING = (
     click.option(
-        "--formats", callback=formats_option, metavar="LIST", help=f"What to write, from {','.join(FORMATS)}."
+        "--formats",
+        callback=formats_option,
+        metavar="LIST",
+        help=f"What to write (what the bank says, or {','.join(USUAL_FORMATS)}), from {','.join(FORMATS)}.",
     ),
     click.option(
         "--proof",
@@ -54,10 +62,12 @@ WRITING = (
         type=click.Choice(["standard", "full"]),
         default="standard",
         callback=_is_full,
-        help="full: sympy proves every item again.",
+        help="full: sympy proves every item a second time (standard).",
     ),
     click.option("--language", callback=report.language_tag, help="Language of texts, such as es or en-US."),
-    click.option("--paper-size", type=click.Choice(["a4", "letter"]), help="Of the sheet."),
+    click.option(
+        "--paper-size", type=click.Choice(["a4", "letter"]), help="Of the sheet (what the bank says, or a4)."
+    ),
     click.option("--large-print", is_flag=True, help="Papers in letters of 18 points."),
     click.option("--pdf", is_flag=True, help="Papers also as PDF files, where TeX is installed."),
     click.option(
@@ -70,7 +80,7 @@ WRITING = (
         type=click.Choice(list(DELIMITERS)),
         help="What stands around formulas with --maths latex.",
     ),
-    click.option("--workers", type=click.IntRange(1, 64), default=1, help="Processes to work in."),
+    click.option("--workers", type=click.IntRange(1, 64), default=1, help="Processes to work in (1)."),
     click.option("--json", "as_json", is_flag=True, help="The report as JSON."),
 )
 """The fields of `Writing`, each an option; a test holds the two to have the same names."""
@@ -141,7 +151,11 @@ def leaving_out_options(command: Callable[..., int]) -> Callable[..., int]:
 @click.option(
     "--out", "out", type=click.Path(path_type=Path), required=True, help="Folder to write; replaced whole."
 )
-@click.option("--count", type=click.IntRange(min=1), help="Items in all, shared evenly over the templates.")
+@click.option(
+    "--count",
+    type=click.IntRange(min=1),
+    help="Items in all, shared evenly over the templates; as many as the bank says, or 10 of each.",
+)
 @click.option("--seed", type=click.IntRange(min=0, max=2**63), help="Another seed than the bank's.")
 @click.option("--versions", type=click.IntRange(1, 26), help="Versions of the paper: A, B, ...")
 @click.option(

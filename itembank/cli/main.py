@@ -38,7 +38,7 @@ _COMMANDS = {
     "restore": "Bring a form that was sat back as it was.",
     "unrecord": "Take a sitting back that was recorded by mistake.",
     "coverage": "What a bank covers: strand, demand and kind of response, and curriculum statements.",
-    "schema": "The JSON Schema of a template, for editors.",
+    "schema": "The JSON Schema of a file that people write, or of built items.",
 }
 OK, WRONG, USAGE, CONTRADICTION = 0, 1, 2, 3
 _INTERRUPTS = Interrupts()

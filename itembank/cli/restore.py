@@ -36,9 +36,9 @@ def command(
 ) -> int:
     """Bring back what was sat in a SITTING of a BANK's record, byte for byte: papers, packages, staff's files.
 
-    DIR is then as the build had left it, without what named pupils, for `analyse`, `verify` and a printer. Templates
-    may have changed meanwhile. `itembank used` tells the names of sittings. Where formats or looks of papers are asked
-    for, these are written anew, if the bank still makes the very items that were sat.
+    The folder is then as the build had left it, without what named pupils, for `analyse`, `verify` and a printer.
+    Templates may have changed meanwhile. `itembank used` tells the names of sittings. Where formats or looks of papers
+    are asked for, these are written anew, if the bank still makes the very items that were sat.
     """
     check_formats(formats, bank)
     anew = bool(formats or large_print or paper_size or pdf)

@@ -119,7 +119,7 @@ def _meant(language: str) -> str:
 def has_words(tag: str) -> bool:
     """Whether papers and packages have words of their own in the language of a tag.
 
-    >>> has_words("es-CO"), has_words("fr")
+    >>> has_words("es-CO"), has_words("la")
     (True, False)
     """
     return base_language(tag) in {base_language(each) for each in LANGUAGES}

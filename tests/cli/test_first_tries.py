@@ -330,3 +330,37 @@ def test_with_a_bad_slip_file_or_bank_file_that_alone_is_told(tmp_path: Path) ->
     change(program.folder / "bank" / "bank.yaml", "seed: 1", "seed: one")
 
     assert "0 templates; 1 wrong, 0 doubtful" in program.run("check", "bank", status=1, err=None).out
+
+
+@pytest.mark.parametrize(
+    ("named", "message"),
+    [
+        ("bank/templates", "bank/templates holds no bank.yaml"),
+        ("bank/templates/vertex-form.yaml", "bank/templates/vertex-form.yaml is no folder"),
+        ("bank/bank.yaml", "bank/bank.yaml is no folder"),
+        ("bank/template", "there is no folder bank/template"),
+    ],
+)
+def test_whoever_names_a_part_of_a_bank_is_told_the_bank(tmp_path: Path, named: str, message: str) -> None:
+    program = Program(tmp_path)
+    program.demo("vertex-form")
+    told = program.run("build", named, "--out", "out", status=1, err=None).err
+
+    assert f"wrong: not-a-bank\n  {message}\n  hint: name the bank folder: bank\n" in told
+
+
+@pytest.mark.parametrize(
+    ("written", "remedy"),
+    [
+        ("pdf", "PDF files are made of latex with --pdf"),
+        ("QTI3", "write qti3"),
+        ("cards", "a writer of an extension is declared in bank.yaml, under `extensions`"),
+    ],
+)
+def test_a_format_that_there_is_not_has_a_remedy(tmp_path: Path, written: str, remedy: str) -> None:
+    told = (
+        Program(tmp_path).run("build", "bank", "--out", "out", "--formats", written, status=2, err=None).err
+    )
+
+    assert f"itembank: Invalid value: `{written}` is none of qti3, " in told
+    assert f": {remedy}\n" in told

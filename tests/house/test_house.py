@@ -18,17 +18,21 @@ from pathlib import Path
 import pytest
 
 import itembank
+from itembank.audit import picture_meaning, picture_words, spoken_words, tongues
 from itembank.bank import bank as bank_room
+from itembank.bank.lint import question
 from itembank.build import BuildRequest, writing
 from itembank.build.assemble import AssembleRequest
 from itembank.build.practice import PracticeRequest
 from itembank.cli import main as command_line
 from itembank.cli.build import WRITING
 from itembank.expressions import vocabulary
+from itembank.expressions.speech import VOICES
 from itembank.proof.claims import CLAIMS
 from itembank.properties import array_tests, integer_tests
 from itembank.properties.catalogue import DEGENERATE_INPUTS, PROPERTIES
 from itembank.templates import bank_model, model, record_model
+from itembank.words import LANGUAGES, base_language
 
 ROOT = Path(__file__).resolve().parents[2]
 MODULES = sorted(
@@ -125,6 +129,23 @@ def test_a_command_that_reports_knows_json() -> None:
     for name in set(command_line._COMMANDS) - {"new", "schema"}:
         command = importlib.import_module(f"itembank.cli.{name}").command
         assert "--json" in [option for each in command.params for option in each.opts]
+
+
+@pytest.mark.parametrize("language", dict.fromkeys(map(base_language, LANGUAGES)))
+def test_a_language_is_in_every_register(language: str) -> None:
+    """What else a language needs than its file of words: the recipe in DEVELOPERS.md tells what each is for."""
+    registers = {
+        "expressions/speech/__init__.py: VOICES": VOICES,
+        "audit/tongues.py: tongue": tongues._BY_TAG,
+        "audit/spoken_words.py: SPOKEN": spoken_words.SPOKEN,
+        "audit/picture_words.py: PICTURE_WORDS": picture_words.PICTURE_WORDS,
+        "audit/picture_meaning.py": picture_meaning._TOLD,
+        "bank/lint/question.py": question._ORDERS,
+    }
+    hyphens = (ROOT / "itembank/writers/latex/document.tex.j2").read_text("utf-8")
+
+    assert [] == [name for name, known in registers.items() if language not in known]
+    assert language == "en" or f'w.language[:2] == "{language}"' in hyphens
 
 
 def test_formats_are_the_same_in_build_and_bank_file() -> None:
