@@ -56,7 +56,6 @@ def item_figures(results: Results, places: tuple[int, ...], name: str) -> ItemFi
     states = [_state(results.sittings[number], places) for number in given]
     taking = [number for number, state in zip(given, states, strict=True) if state in _TAKEN]
     marks = [_mark(results.sittings[number], places) for number in taking]
-    pairs = rest_pairs(results, places)
     return ItemFigures(
         name,
         questions[0].template,
@@ -68,7 +67,7 @@ def item_figures(results: Results, places: tuple[int, ...], name: str) -> ItemFi
         states.count(State.NOT_GIVEN) + len(results.sittings) - len(given),
         states.count(State.UNMARKED),
         facility(marks, maximum),
-        correlation([mark for mark, _ in pairs], [rest for _, rest in pairs]),
+        _discrimination(rest_pairs(results, places)),
         upper_lower_index([(mark, results.standings[n]) for mark, n in zip(marks, taking, strict=True)], maximum),
         questions[0].difficulty,
         _printed(questions),
@@ -109,6 +108,14 @@ def facility(marks: Sequence[Fraction], maximum: int) -> Fraction | CannotTell:
     Fraction(1, 2)
     """
     return mean(marks) / maximum if marks else CannotTell("nobody took it")
+
+
+def _discrimination(pairs: Sequence[tuple[Fraction, Fraction]]) -> Root | CannotTell:
+    found = correlation([mark for mark, _ in pairs], [rest for _, rest in pairs])
+    if isinstance(found, CannotTell) and len(pairs) > 2:
+        is_here = len({mark for mark, _ in pairs}) == 1
+        return CannotTell("all earned the same there" if is_here else "all earned the same elsewhere")
+    return found
 
 
 def rest_pairs(results: Results, places: tuple[int, ...]) -> list[tuple[Fraction, Fraction]]:

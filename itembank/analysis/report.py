@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
+from pathlib import Path
 from typing import Final
 
 from itembank.analysis.analysis import Analysis
@@ -19,17 +20,30 @@ from itembank.analysis.group_report import group_blocks, group_notes
 from itembank.analysis.item_statistics import ItemFigures
 from itembank.analysis.reliability import BANDS, WholeFigures
 from itembank.analysis.shown import offered_shown
+from itembank.errors import Diagnostic
 
 __all__ = ["report"]
 
 
-def report(analysis: Analysis, title: str, *, options: bool = True, pupils: bool = False) -> Report:
-    """The report. options: with a table of all options; pupils: with names, totals and slips of each pupil."""
+def report(
+    analysis: Analysis,
+    title: str,
+    *,
+    options: bool = True,
+    pupils: bool = False,
+    doubts: Sequence[Diagnostic] = (),
+) -> Report:
+    """The report. options: with a table of all options; pupils: with names, totals and slips of each pupil.
+
+    doubts: what is doubtful in the files, for whoever reads the report and did not see it told.
+    """
     blocks: list[Block] = [
         Heading(f"Results: {title}" if title else "Results", 1),
         Lines(_whole(analysis)),
         _totals(analysis.whole),
     ]
+    if doubts:
+        blocks += [Heading("Doubtful in the files of results"), Lines(tuple(map(_doubt, doubts)))]
     blocks += [Heading("Look at these"), Lines(tuple(_findings(analysis)))]
     if analysis.slips or analysis.doubted:
         blocks += [Heading("What to reteach"), Lines(tuple(_reteach(analysis)))]
@@ -48,6 +62,11 @@ def report(analysis: Analysis, title: str, *, options: bool = True, pupils: bool
         blocks += [Heading("Pupils"), _pupil_table(analysis)]
     blocks += [Heading("How it is worked out"), Lines(tuple(_notes(analysis)))]
     return tuple(blocks)
+
+
+def _doubt(doubt: Diagnostic) -> str:
+    place = f"{Path(doubt.span.path).name}, line {doubt.span.line}: " if doubt.span is not None else ""
+    return f"{place}{doubt.message}{'; ' + doubt.hint if doubt.hint else ''}"
 
 
 def _percent(part: int, whole: int) -> str:

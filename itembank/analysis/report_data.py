@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
+from pathlib import Path
 from typing import Any
 
 from itembank.analysis.analysis import Analysis
@@ -11,17 +13,25 @@ from itembank.analysis.distractors import QuestionChoices
 from itembank.analysis.exact import CannotTell, Root, Statistic, rounded
 from itembank.analysis.group_report import group_data
 from itembank.analysis.item_statistics import ItemFigures
+from itembank.errors import Diagnostic
 
 __all__ = ["as_data"]
 
 
-def as_data(analysis: Analysis, title: str, *, pupils: bool = False) -> dict[str, Any]:
+def as_data(
+    analysis: Analysis, title: str, *, pupils: bool = False, doubts: Sequence[Diagnostic] = ()
+) -> dict[str, Any]:
     """Everything for programs; figures as decimals, null where they cannot be told, with the reason beside."""
     whole = analysis.whole
     data: dict[str, Any] = {
         "title": title,
         "pupils": whole.pupils,
         "absent": analysis.results.absent,
+        "doubtful": [
+            {"code": each.code, "message": each.message, "hint": each.hint,
+             "file": Path(each.span.path).name if each.span else "", "line": each.span.line if each.span else 0}
+            for each in doubts
+        ],
         "left_out": list(analysis.results.left_out),
         "marks": whole.maximum,
         "totals": {

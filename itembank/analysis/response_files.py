@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Final
 
 from itembank.analysis.apart import may_be_forms
+from itembank.analysis.attempts import of_first_attempts
 from itembank.analysis.blocks import counted
 from itembank.analysis.chosen import is_long, read_chosen, read_long
 from itembank.analysis.columns import WHO, has_questions, questions_of, special_columns, with_second_head
@@ -166,7 +167,7 @@ def _read(path: Path, keys: Keys, orders: Orders, faults: list[Diagnostic]) -> I
     elif is_xml(data):
         yield _reports(str(path), iter([("", data)]), keys, faults)
     else:
-        yield _of_table(read_table(str(path), data, WHO), keys, orders)
+        yield _of_table(read_table(str(path), data, WHO, older=True), keys, orders)
 
 
 _DOCUMENTS: Final = (
@@ -234,12 +235,21 @@ def _only_sheet(path: str, sheets: Sequence[Sheet]) -> Sheet:
 
 def _of_table(found: Table, keys: Keys, orders: Orders) -> _Read:
     whole = with_second_head(found, keys)
-    told, of_list = with_versions(whole, orders)
+    tried, of_attempts = of_first_attempts(whole)
+    told, of_list = with_versions(tried, orders)
     of_forms, doubts = of_this_form(told, keys, orders)
-    doubts = of_list + doubts
+    doubts = _of_encoding(found) + of_attempts + of_list + doubts
     table, of_builds = of_this_build(of_forms, keys)
     records, of_lines = _of_lines(table, keys, orders)
     return records, doubts + of_builds + of_lines
+
+
+def _of_encoding(table: Table) -> list[Diagnostic]:
+    if not table.is_older:
+        return []
+    message = "the file is not in UTF-8 and is read as Windows-1252, as older programs save tables"
+    hint = "look whether names with accents come out right in what is told of pupils; else save it as `CSV UTF-8`"
+    return [wrong("older-encoding", message, table.path, None, hint, Level.DOUBTFUL)]
 
 
 def _of_lines(table: Table, keys: Keys, orders: Orders) -> _Read:

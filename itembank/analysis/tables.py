@@ -6,9 +6,10 @@ Commas, semicolons or tabs; UTF-8 with or without a byte-order mark, or UTF-16; 
 from __future__ import annotations
 
 import codecs
+import contextlib
 import re
 from collections.abc import Collection, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, NamedTuple
 
 from itembank.errors import Diagnostic, InputError, Level, Span
@@ -21,6 +22,7 @@ MOST_CELLS: Final = 5_000_000
 _SEPARATORS: Final = ",;\t"
 _LINES_ABOVE: Final = 12
 """Lines with several cells among which the head is looked for."""
+_OF_UTF_8: Final = re.compile(rb"[\xc2-\xdf][\x80-\xbf]|[\xe0-\xef][\x80-\xbf]{2}|[\xf0-\xf4][\x80-\xbf]{3}")
 _HELD: Final = re.compile('="([^"]*)"')
 """A text that is kept from a spreadsheet's hands, as platforms write it."""
 
@@ -37,12 +39,13 @@ class Cell(NamedTuple):
 class Table:
     """A head and rows; rows without any text are left out, and titles above the head, which fill one cell.
 
-    Rows may be shorter than the head, never longer.
+    Rows may be shorter than the head, never longer. is_older: it was read in the encoding of older programs.
     """
 
     path: str
     head: tuple[Cell, ...]
     rows: tuple[tuple[Cell, ...], ...]
+    is_older: bool = False
 
 
 def wrong(
@@ -53,8 +56,10 @@ def wrong(
     return Diagnostic(code, message, Span(path, line, column, column + max(width, 1)), level, hint=hint)
 
 
-def read_table(path: str, data: bytes, heads: Collection[str] = ()) -> Table:
+def read_table(path: str, data: bytes, heads: Collection[str] = (), *, older: bool = False) -> Table:
     """The table of a file. path: for messages; heads: in small letters, what one cell of its head says.
+
+    older: whether what is no UTF-8 may be Windows-1252, which spreadsheets still save; the caller says so to people.
 
     The head is the first line that says so, else the first with more than one cell: titles may stand above it, and
     headings of several columns too.
@@ -68,7 +73,8 @@ def read_table(path: str, data: bytes, heads: Collection[str] = ()) -> Table:
     if len(data) > MOST_BYTES:
         message = f"the file is larger than {MOST_BYTES >> 20} megabytes"
         raise InputError(wrong("too-large", message, path, None, "leave out what is no result"))
-    text = _text(path, data).replace("\r\n", "\n").replace("\r", "\n")
+    text, is_older = _text(path, data, older=older)
+    text = text.replace("\r\n", "\n").replace("\r", "\n")
     first = text.split("\n", 1)[0].strip()
     start_line = 1
     if first.lower().startswith("sep=") and len(first) == 5:  # as one spreadsheet writes it
@@ -76,7 +82,7 @@ def read_table(path: str, data: bytes, heads: Collection[str] = ()) -> Table:
     else:
         first = next((line for line in text.split("\n") if _separators(line)), "")
         separator = max(_SEPARATORS, key=_outside_quotes(first).count)
-    return as_table(path, _rows(path, text, separator, start_line), heads)
+    return replace(as_table(path, _rows(path, text, separator, start_line), heads), is_older=is_older)
 
 
 def as_table(path: str, lines: Iterable[tuple[Cell, ...]], heads: Collection[str] = ()) -> Table:
@@ -122,14 +128,18 @@ def _filled(row: tuple[Cell, ...]) -> int:
     return sum(bool(cell.text) for cell in row)
 
 
-def _text(path: str, data: bytes) -> str:
+def _text(path: str, data: bytes, *, older: bool) -> tuple[str, bool]:
+    """The text, and whether it was read as Windows-1252: what has any letter as UTF-8 writes it is UTF-8, damaged."""
     utf_16 = data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))
     if not utf_16 and b"\0" in data:
         cell = Cell("", 1, 1)
         raise InputError(wrong("not-utf-8", "the file is not in UTF-8", path, cell, "save it as `CSV UTF-8`"))
     try:
-        return data.decode("utf-16" if utf_16 else "utf-8-sig")
+        return data.decode("utf-16" if utf_16 else "utf-8-sig"), False
     except UnicodeDecodeError as failed:
+        if older and not utf_16 and not _OF_UTF_8.search(data):
+            with contextlib.suppress(UnicodeDecodeError):
+                return data.decode("cp1252"), True
         line = data[: failed.start].count(b"\n") + 1
         cell = Cell("", line, failed.start - data.rfind(b"\n", 0, failed.start))
         raise InputError(

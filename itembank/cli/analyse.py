@@ -59,13 +59,15 @@ def command(
     results = read_results(keys, orders, (*responses, *more))
     grouped, doubts = read_groups(groups, results) if groups is not None else (None, [])
     found = analyse(results, grouped)
+    doubts = [*results.doubts, *doubts]
+    data = as_data(found, keys.title, pupils=pupils, doubts=doubts)
     if out is not None:
-        blocks, data = told(found, keys.title, pupils=pupils), as_data(found, keys.title, pupils=pupils)
+        blocks = told(found, keys.title, pupils=pupils, doubts=doubts)
         written = report.write_report(out, blocks, data, "the analysis")
-    if results.doubts or doubts:
-        report.tell_diagnostics([*results.doubts, *doubts])
+    if doubts:
+        report.tell_diagnostics(doubts)
     if as_json:
-        report.say(report.figures_json(as_data(found, keys.title, pupils=pupils)))
+        report.say(report.figures_json(data))
     elif out is None:
         for line in as_text(told(found, keys.title, options=options, pupils=pupils)):
             report.say(line)

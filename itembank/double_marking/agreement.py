@@ -138,6 +138,21 @@ class Agreement:
     questions: tuple[QuestionAgreement, ...]
     decisions: Decisions | None
 
+    @property
+    def shift_error(self) -> Root | CannotTell:
+        """The standard error of the mean difference: s / sqrt(n)."""
+        return self._by_scripts(1)
+
+    @property
+    def limits_error(self) -> Root | CannotTell:
+        """That of either end of the limits of agreement: s * sqrt(3 / n). Source: Bland & Altman 1986 (from memory)."""
+        return self._by_scripts(3)
+
+    def _by_scripts(self, parts: int) -> Root | CannotTell:
+        if isinstance(self.deviation, CannotTell):
+            return self.deviation
+        return Root(self.deviation.square * parts / len(self.scripts))
+
 
 def agreement(
     questions: Sequence[Question],

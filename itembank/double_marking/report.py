@@ -68,7 +68,7 @@ def _whole(each: Agreement) -> Iterator[str]:
         )
     else:
         gives = f"{each.second} gives as many marks for a script as {each.first}"
-    yield f"{gives}, in the mean{_limits(each)}"
+    yield f"{gives}, in the mean{_give_or_take(each.shift_error)}{_limits(each)}"
     if isinstance(each.error, Root):
         told = f"standard error of one marker's total: {shown(each.error)} marks"
         yield told + (
@@ -94,7 +94,13 @@ def _limits(each: Agreement) -> str:
         return ""
     reach = _SURE * Fraction(rounded(each.deviation, 8))
     low, high = rounded(each.shift - reach, 2), rounded(each.shift + reach, 2)
-    return f"; of a hundred scripts some 95 differ by {low} to {high}"
+    return f"; of a hundred scripts some 95 differ by {low} to {high}{_give_or_take(each.limits_error, ' either end')}"
+
+
+def _give_or_take(error: Root | CannotTell, what: str = "") -> str:
+    if isinstance(error, CannotTell):
+        return ""
+    return f",{what} give or take {shown(Root(error.square * _SURE**2))}"
 
 
 def _findings(each: Agreement, order: Sequence[int], *, pupils: bool) -> Iterator[str]:
@@ -216,7 +222,8 @@ def _notes() -> Iterator[str]:
     )
     yield (
         "some 95 of a hundred: mean and 1.96 standard deviations of differences of totals (Bland & Altman 1986); "
-        "standard error of one marker's total: that deviation by the root of 2"
+        "standard error of one marker's total: that deviation by the root of 2. Give or take: 1.96 standard errors, of "
+        "the mean that deviation by the root of n scripts, of either end of the 95 that by the root of n / 3 (the same)"
     )
     yield "Agreement is not rightness: two markers may share a mistake. What they settle is theirs to decide."
 
@@ -243,6 +250,7 @@ def _pair_data(each: Agreement, *, pupils: bool) -> dict[str, Any]:
         "first_alone": each.alone[0], "second_alone": each.alone[1],
         "marks": each.compared, "same": each.same, "shift": rounded(each.shift, 4),
         "deviation": _figure(each.deviation), "error": _figure(each.error),
+        "shift_error": _figure(each.shift_error), "limits_error": _figure(each.limits_error),
         "correlation": _figure(each.correlation), "within": rounded(each.within, 4), "far_apart": len(each.far),
         "decisions": None if made is None else {
             "mark": made.mark, "scripts": made.scripts, "both": made.both, "neither": made.neither,

@@ -293,8 +293,11 @@ def test_result_reports_say_what_the_table_of_choices_says(program: Program, kep
         kept_as
     ]
 
-    assert 24 == analysed(program, *files)["pupils"]
-    assert analysed(program, "chosen.csv") == analysed(program, *files)
+    of_reports, of_table = analysed(program, *files), analysed(program, "chosen.csv")
+    assert 24 == of_reports["pupils"]
+    assert [] == of_reports.pop("doubtful")
+    assert ["missing-column", "typed-answers"] == [each["code"] for each in of_table.pop("doubtful")]
+    assert of_table == of_reports
 
 
 def test_marks_and_choices_of_one_class_go_together(program: Program) -> None:

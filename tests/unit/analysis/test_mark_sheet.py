@@ -535,3 +535,20 @@ def test_a_cell_may_say_that_a_question_was_not_given(written: str) -> None:
 @pytest.mark.parametrize("half", [".5", ",5", "0.5", "½"])
 def test_half_a_mark_is_read_as_it_is_written(half: str) -> None:
     assert [Fraction(1, 2), 0, 3] == marks(read(f"pupil;ITEM00;ITEM01;ITEM02\nAnn;{half};0;3\n"))
+
+
+def test_a_table_of_an_older_program_may_be_read_in_its_encoding() -> None:
+    """In the bytes of Windows-1252 as the WHATWG Encoding Standard lists them (from memory)."""
+    table = read_table("m.csv", b"pupil;ITEM00\nJos\xe9 \x8a;1\n", WHO, older=True)
+
+    assert table.is_older
+    assert "José Š" == table.rows[0][0].text
+    assert not read_table("m.csv", "pupil;ITEM00\nJosé;1\n".encode(), WHO, older=True).is_older
+
+
+@pytest.mark.parametrize("data", [b"pupil;ITEM00\nJos\xc3\xa9 \xe9;1\n", b"pupil;ITEM00\nJos\x81;1\n"])
+def test_what_is_damaged_is_no_table_of_an_older_program(data: bytes) -> None:
+    with pytest.raises(InputError) as raised:
+        read_table("m.csv", data, WHO, older=True)
+
+    assert ["not-utf-8"] == [each.code for each in raised.value.diagnostics]

@@ -11,11 +11,13 @@ from lxml import etree
 
 from itembank.analysis.analysis import analyse
 from itembank.analysis.blocks import Heading, Lines, Table
+from itembank.analysis.exact import CannotTell
 from itembank.analysis.keys import Offered
 from itembank.analysis.rendering import as_csv, as_markdown, as_page, as_text
 from itembank.analysis.report import report
 from itembank.analysis.report_data import as_data
 from itembank.analysis.responses import Results, Sitting
+from itembank.errors import Diagnostic, Level, Span
 from tests.analysis_samples import chosen_results, question, results_of
 
 
@@ -206,3 +208,28 @@ def test_reliability_says_of_whom_it_is() -> None:
         "alpha" in line and ", of the 16 pupils with a mark in every question" in line
         for line in as_text(some)
     )
+
+
+def test_a_report_tells_what_is_doubtful_in_the_files_without_the_way_to_them() -> None:
+    doubt = Diagnostic(
+        "total-differs", "the total is 4", Span("/home/ann/m.csv", 7, 2), Level.DOUBTFUL, hint="look"
+    )
+    analysis = analyse(results_of([[0, 1], [1, 0]]))
+
+    text = as_markdown(report(analysis, "", doubts=[doubt]))
+    data = as_data(analysis, "", doubts=[doubt])
+
+    assert "- m.csv, line 7: the total is 4; look" in text.splitlines()
+    assert "home" not in text
+    assert [
+        {"code": "total-differs", "message": "the total is 4", "hint": "look", "file": "m.csv", "line": 7}
+    ] == data["doubtful"]
+    assert "Doubtful" not in as_markdown(report(analysis, ""))
+
+
+def test_why_a_discrimination_cannot_be_told_says_where_all_did_alike() -> None:
+    everyone = analyse(results_of([[1, 0, 1], [1, 1, 0], [1, 0, 0]])).questions[0]
+    elsewhere = analyse(results_of([[1, 1, 0], [0, 1, 0], [1, 1, 0]])).questions[0]
+
+    assert CannotTell("all earned the same there") == everyone.discrimination
+    assert CannotTell("all earned the same elsewhere") == elsewhere.discrimination

@@ -48,7 +48,8 @@ def of_totals(first: Sequence[int], second: Sequence[int], maximum: int, **asked
 
 def test_the_limits_of_agreement_of_bland_and_altman() -> None:
     """Bland & Altman, The Lancet 327 (1986), 307-310: first readings by a large and a mini meter, 17 subjects; mean
-    difference -2.1, standard deviation 38.8, correlation 0.94 (from memory, the differences large less mini).
+    difference -2.1, standard deviation 38.8, correlation 0.94, standard errors 9.4 of the mean and 16.3 of either
+    limit (from memory, the differences large less mini).
     """
     large = [494, 395, 516, 434, 476, 557, 413, 442, 650, 433, 417, 656, 267, 478, 178, 423, 427]
     mini = [512, 430, 520, 428, 500, 600, 364, 380, 658, 445, 432, 626, 260, 477, 259, 350, 451]
@@ -60,6 +61,9 @@ def test_the_limits_of_agreement_of_bland_and_altman() -> None:
     assert str(rounded(found.correlation, 2)) == "0.94"
     assert isinstance(found.error, Root)
     assert found.error.square * 2 == found.deviation.square
+    assert isinstance(found.shift_error, Root)
+    assert isinstance(found.limits_error, Root)
+    assert (str(rounded(found.shift_error, 1)), str(rounded(found.limits_error, 1))) == ("9.4", "16.3")
 
 
 @pytest.mark.parametrize(
