@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from fractions import Fraction
+from functools import lru_cache
 from typing import Final
 
 from itembank.analysis.columns import (
@@ -61,6 +62,7 @@ _OUT_OF: Final = re.compile(r"([0-9]{1,4}(?:[.,][0-9]{1,6})?)\s*/\s*[0-9]{1,4}")
 _PER_CENT: Final = re.compile(r"[0-9]{1,3}(?:[.,][0-9]{1,6})?\s*%")
 
 
+@lru_cache(maxsize=4096)
 def marked(text: str) -> Fraction | None:
     """The number of a cell, with a point or a comma, or with a half or quarters as one sign; None for no number.
 

@@ -16,7 +16,7 @@ from fractions import Fraction
 from math import comb
 from typing import Final
 
-from itembank.analysis.exact import CannotTell, Root, Statistic, correlation, mean, variance
+from itembank.analysis.exact import CannotTell, Root, Statistic, added, correlation, mean, variance
 from itembank.analysis.keys import Question
 
 __all__ = [
@@ -177,8 +177,13 @@ def agreement(
     )
     if not scripts:
         return None
-    found = (_question(questions, place, first, second, shared) for place in range(len(questions)))
-    by_question = _with_those_that_stand_out([each for each in found if each is not None])
+    pupils_at: dict[int, list[str]] = {}
+    for pupil, places in shared.items():
+        for place in places:
+            pupils_at.setdefault(place, []).append(pupil)
+    by_question = _with_those_that_stand_out(
+        [_question(questions[place], place, first, second, pupils_at[place]) for place in sorted(pupils_at)]
+    )
     apart = [script.apart for script in scripts]
     spread = variance(apart)
     most = max(script.most for script in scripts)
@@ -213,28 +218,22 @@ def _script(
     one, other = first.marks[pupil], second.marks[pupil]
     return Script(
         first.names[pupil],
-        sum((one[place] for place in places), Fraction(0)),
-        sum((other[place] for place in places), Fraction(0)),
+        added(one[place] for place in places),
+        added(other[place] for place in places),
         sum(questions[place].maximum for place in places),
         tuple(questions[place].column for place in places if one[place] != other[place]),
     )
 
 
 def _question(
-    questions: Sequence[Question],
-    place: int,
-    first: Marker,
-    second: Marker,
-    shared: Mapping[str, Sequence[int]],
-) -> QuestionAgreement | None:
-    pupils = [pupil for pupil, places in shared.items() if place in places]
-    if not pupils:
-        return None
+    question: Question, place: int, first: Marker, second: Marker, pupils: Sequence[str]
+) -> QuestionAgreement:
+    """pupils: those of whom both have a mark there."""
     pairs = [(first.marks[pupil][place], second.marks[pupil][place]) for pupil in pupils]
     lower = sum(1 for one, other in pairs if other < one)
     higher = sum(1 for one, other in pairs if other > one)
     return QuestionAgreement(
-        questions[place],
+        question,
         place,
         len(pairs),
         len(pairs) - lower - higher,

@@ -300,6 +300,20 @@ def test_result_reports_say_what_the_table_of_choices_says(program: Program, kep
     assert of_table == of_reports
 
 
+def test_a_sheet_of_an_older_program_is_read_and_that_is_told_in_the_report(program: Program) -> None:
+    head, maximum, *pupils = marks_of_a_class(program.folder / "built", PUPILS, seed=5)
+    renamed = [["José", *pupils[0][1:]], *pupils[1:]]
+    lines = "".join(";".join(map(str, line)) + "\r\n" for line in (head, maximum, *renamed))
+    (program.folder / "older.csv").write_bytes(lines.encode("cp1252"))
+
+    told = analysed(program, "older.csv", "--pupils")
+    program.run("analyse", "built", "--responses", "older.csv", "--out", "told", err=None)
+
+    assert "José" == told["by_pupil"][0]["pupil"]
+    assert ["older-encoding"] == [each["code"] for each in told["doubtful"]]
+    assert "Windows-1252" in (program.folder / "told" / "report.md").read_text(encoding="utf-8")
+
+
 def test_marks_and_choices_of_one_class_go_together(program: Program) -> None:
     built = program.folder / "built"
     write_csv(program.folder / "chosen.csv", choices_table(replies_of_a_class(built, PUPILS, seed=5)))
