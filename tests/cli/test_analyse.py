@@ -307,7 +307,7 @@ def test_a_sheet_of_an_older_program_is_read_and_that_is_told_in_the_report(prog
     (program.folder / "older.csv").write_bytes(lines.encode("cp1252"))
 
     told = analysed(program, "older.csv", "--pupils")
-    program.run("analyse", "built", "--responses", "older.csv", "--out", "told", err=None)
+    program.run("analyse", "built", "--responses", "older.csv", "--out", "told", err=None, left=None)
 
     assert "José" == told["by_pupil"][0]["pupil"]
     assert ["older-encoding"] == [each["code"] for each in told["doubtful"]]
