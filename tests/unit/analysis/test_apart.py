@@ -55,7 +55,7 @@ def test_once_it_is_written_that_they_were_not_given_they_count_for_nobody() -> 
     assert {6} == {sitting.most for sitting in results.sittings}
 
 
-@pytest.mark.parametrize("left_out", [0.2, 0.5, 0.8])
+@pytest.mark.parametrize("left_out", [0.2, 0.4, 0.5])
 def test_what_many_left_out_is_no_form(left_out: float) -> None:
     for seed in range(40):
         draw = Random(seed)
@@ -64,6 +64,20 @@ def test_what_many_left_out_is_no_form(left_out: float) -> None:
             for _ in range(30)
         ]
         assert [] == may_be_forms(records(lines))
+
+
+@pytest.mark.parametrize(("pupils", "is_told"), [(4, False), (6, True)])
+def test_of_many_forms_with_a_pupil_or_two_each_it_is_told_that_most_is_empty(
+    pupils: int, is_told: bool
+) -> None:
+    lines = [["1" if at // 2 == number % 4 else "" for at in range(QUESTIONS)] for number in range(pupils)]
+
+    told = may_be_forms(records(lines))
+
+    assert is_told is bool(told)
+    assert all(
+        f"{pupils} of {pupils} pupils have nothing in more than two thirds" in each.message for each in told
+    )
 
 
 def test_who_stopped_early_had_no_other_form() -> None:
