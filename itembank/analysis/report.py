@@ -312,6 +312,11 @@ def _notes(analysis: Analysis) -> Iterator[str]:
     )
     yield "discrimination: corrected item-total correlation, with the share of marks in all other items"
     yield "upper-lower: facility in the strongest 27 % less that in the weakest 27 %"
+    if isinstance(analysis.whole.alpha, Fraction):
+        late = any(each.not_reached for each in analysis.questions)
+        yield "alpha: Cronbach's, of items, the parts of one together; standard error: s sqrt(1 - alpha)" + (
+            ". What was not reached counts as 0 and makes alpha look higher than it is" if late else ""
+        )
     if analysis.choices:
         yield (
             "thirds: of pupils by share of marks, equal ones together; ? where equal pupils are in both; "

@@ -135,7 +135,7 @@ def _of_borderline(told: Borderline) -> Iterator[str]:
 def _of_contrast(told: Contrast) -> Iterator[str]:
     yield (
         f"contrasting groups: from {counted(told.cut, 'mark')} on, {told.fewest} of {told.below + told.above} pupils "
-        "stand on the wrong side"
+        f"stand{'s' * (told.fewest == 1)} on the wrong side"
     )
     pairs = f"in {_per_cent(told.higher)} of all pairs of one judged below and one judged above"
     match told.together:

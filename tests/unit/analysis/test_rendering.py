@@ -5,8 +5,10 @@ from __future__ import annotations
 import csv
 import io
 from dataclasses import replace
+from fractions import Fraction
 from itertools import pairwise
 
+import pytest
 from lxml import etree
 
 from itembank.analysis.analysis import analyse
@@ -16,9 +18,9 @@ from itembank.analysis.keys import Offered
 from itembank.analysis.rendering import as_csv, as_markdown, as_page, as_text
 from itembank.analysis.report import report
 from itembank.analysis.report_data import as_data
-from itembank.analysis.responses import Results, Sitting
+from itembank.analysis.responses import Answer, Record, Results, Sitting, State, combine
 from itembank.errors import Diagnostic, Level, Span
-from tests.analysis_samples import chosen_results, question, results_of
+from tests.analysis_samples import chosen_results, keys_of, question, results_of
 
 
 def test_no_cell_of_a_table_is_a_formula_and_numbers_stay_numbers() -> None:
@@ -233,3 +235,27 @@ def test_why_a_discrimination_cannot_be_told_says_where_all_did_alike() -> None:
 
     assert CannotTell("all earned the same there") == everyone.discrimination
     assert CannotTell("all earned the same elsewhere") == elsewhere.discrimination
+
+
+@pytest.mark.parametrize("last", [None, Fraction(0)])
+def test_it_is_told_that_what_was_not_reached_raises_alpha(last: Fraction | None) -> None:
+    """Crocker & Algina 1986, chapter 7, on speeded tests (from memory)."""
+    unreached = Answer(State.OMITTED, Fraction(0), is_blank=True)
+    records = [
+        Record(
+            f"pupil {n}",
+            Span("m.csv", n, 1),
+            {
+                place: unreached
+                if place == 2 and n % 2 and last is None
+                else Answer(State.ANSWERED, Fraction(n >> place & 1))
+                for place in range(3)
+            },
+            (0, 1, 2),
+        )
+        for n in range(8)
+    ]
+    text = as_markdown(report(analyse(combine(keys_of([1, 1, 1]), records)), ""))
+
+    assert "alpha: Cronbach's" in text
+    assert (last is None) == ("makes alpha look higher" in text)
