@@ -144,10 +144,21 @@ class _Reader:
             return operands[0]
         if any(formula.is_statement(operand) for operand in operands):
             raise Unread("a relation stands between statements")
+        if signs == ["="] and isinstance(operands[0], formula.Letter) and self.next() == self._words.pair:
+            return self._list(operands[0], operands[1])
         return formula.all_of(
             formula.Relation(left, sign, right)
             for left, sign, right in zip(operands, signs, operands[1:], strict=False)
         )
+
+    def _list(self, letter: Node, first: Node) -> Node:
+        """The values of a letter behind one sign: n = 2, 3, 4."""
+        values = [first]
+        while self._take(self._words.pair):
+            values.append(self._sum())
+        if any(formula.is_statement(value) for value in values):
+            raise Unread("a statement stands in a list of values")
+        return formula.any_of([formula.Relation(letter, "=", value) for value in values])
 
     # expressions
 

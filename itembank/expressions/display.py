@@ -113,10 +113,14 @@ class Compared:
 
 @dataclass(frozen=True, slots=True)
 class Joined:
-    """Statements joined by a word, `and` or `or`."""
+    """Statements joined by a word, `and` or `or`.
+
+    listed: they are the values of one letter, and stand behind one sign for who reads them: n = 2, 3, 4.
+    """
 
     word: str
     parts: tuple[Display, ...]
+    listed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,6 +221,30 @@ def parts(display: Display) -> tuple[Display, ...]:
             return operands
         case Joined(_, statements):
             return statements
+
+
+def in_a_list(joined: Joined) -> tuple[Display, tuple[Display, ...]]:
+    """The first statement of a list of values, and the values behind it; joined: one that is `listed`."""
+    first, *others = joined.parts
+    return first, tuple(other.operands[1] for other in others if isinstance(other, Compared))
+
+
+def as_list(shown: Display) -> Display:
+    """The same, as a list where it says several values of one letter."""
+    if isinstance(shown, Joined) and shown.word == "or":
+        letters = {_letter_of(part) for part in shown.parts}
+        if len(letters) == 1 and letters != {""}:
+            return Joined("or", shown.parts, listed=True)
+    return shown
+
+
+def _letter_of(statement: Display) -> str:
+    """The letter that a statement says a value of, "" where it says anything else."""
+    match statement:
+        case Compared((Letter(name), _), ("=",)):
+            return name
+        case _:
+            return ""
 
 
 def first_letter(shown: Display) -> str:

@@ -71,6 +71,9 @@ def _read(node: Display) -> str:
         case display.Compared(operands, signs):
             tail = (f" {_SIGNS[sign]} {_read(part)}" for sign, part in zip(signs, operands[1:], strict=True))
             return _read(operands[0]) + "".join(tail)
+        case display.Joined(_, _, listed=True):
+            first, values = display.in_a_list(node)
+            return r",\, ".join(map(_read, (first, *values)))
         case display.Joined(word, statements):
             opening, *later = (_read(part) for part in statements)
             return rf"\ \text{{{word}}}\ ".join([opening, *(_led(part) for part in later)])

@@ -146,6 +146,10 @@ class _Presenter:
                 pairs = zip(signs, operands[1:], strict=True)
                 tail = (f"<mo>{_RELATIONS[sign]}</mo>{self.present(operand)}" for sign, operand in pairs)
                 return self.present(operands[0]) + "".join(tail)
+            case display.Joined(_, _, listed=True):
+                first, values = display.in_a_list(node)
+                between = f'<mo>{self.conventions.pair}</mo><mspace width="0.25em"/>'
+                return between.join(self.present(part) for part in (first, *values))
             case display.Joined(word, statements):
                 space = '<mspace width="0.5em"/>'
                 tail = (

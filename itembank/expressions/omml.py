@@ -104,6 +104,10 @@ class _Reader:
                 pairs = zip(signs, operands[1:], strict=True)
                 tail = (run(_RELATIONS[sign]) + self.read(operand) for sign, operand in pairs)
                 return self.read(operands[0]) + "".join(tail)
+            case display.Joined(_, _, listed=True):
+                first, values = display.in_a_list(node)
+                between = words_run(f"{self.conventions.pair} ")
+                return between.join(self.read(part) for part in (first, *values))
             case display.Joined(word, statements):
                 tail = (
                     words_run(f" {self.conventions.between(word, part)} ") + self.read(part)

@@ -15,7 +15,7 @@ from typing import TypeAlias, cast
 from itembank.errors import DomainError
 from itembank.expressions import tree
 from itembank.expressions.canonical import Form, Kind
-from itembank.expressions.display import Bracket, Letter, Maths, Numeral, Shape
+from itembank.expressions.display import Bracket, Letter, Maths, Numeral, Shape, as_list
 from itembank.expressions.form_layout import node_of
 from itembank.expressions.layout import LayoutNode, lay_out
 from itembank.expressions.tree import Node
@@ -78,12 +78,14 @@ class Leaf:
 class Plan:
     """A tree with `leaves` taken out; `fill` gives the mathematics for given leaf forms.
 
-    bracketed: brackets stand around the whole, unless one numeral or letter is all there is.
+    bracketed: brackets stand around the whole, unless one numeral or letter is all there is. listed: several values
+    of a letter are shown as a list.
     """
 
     root: Node
     leaves: tuple[Leaf, ...]
     bracketed: bool = False
+    listed: bool = False
     _shapes: dict[tuple[Kind, ...], Shape] = field(default_factory=dict, repr=False)
 
     def fill(self, forms: tuple[Form, ...]) -> Maths:
@@ -122,13 +124,13 @@ class Plan:
         shape = lay_out(tree.transform(self.root, put_back), holes)
         if self.bracketed and not isinstance(shape.display, Numeral | Letter):
             return replace(shape, display=Bracket(shape.display))
-        return shape
+        return replace(shape, display=as_list(shape.display)) if self.listed else shape
 
-    def __getstate__(self) -> tuple[Node, tuple[Leaf, ...], bool]:
-        return (self.root, self.leaves, self.bracketed)
+    def __getstate__(self) -> tuple[Node, tuple[Leaf, ...], bool, bool]:
+        return (self.root, self.leaves, self.bracketed, self.listed)
 
-    def __setstate__(self, state: tuple[Node, tuple[Leaf, ...], bool]) -> None:
-        self.root, self.leaves, self.bracketed = state
+    def __setstate__(self, state: tuple[Node, tuple[Leaf, ...], bool, bool]) -> None:
+        self.root, self.leaves, self.bracketed, self.listed = state
         self._shapes = {}
 
 

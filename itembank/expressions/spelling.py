@@ -74,6 +74,7 @@ class _Line:
 
     minus = "-"
     pair = ","
+    lists = False
 
     def read(self, node: Display) -> str:
         match node:
@@ -104,6 +105,9 @@ class _Line:
                     f" {self.sign(s)} {self.read(part)}" for s, part in zip(signs, operands[1:], strict=True)
                 )
                 return self.read(operands[0]) + "".join(tail)
+            case display.Joined(_, _, listed=True) if self.lists:
+                first, values = display.in_a_list(node)
+                return f"{self.pair} ".join(map(self.read, (first, *values)))
             case display.Joined(word, statements):
                 tail = (f" {self.word(word, part)} {self.read(part)}" for part in statements[1:])
                 return self.read(statements[0]) + "".join(tail)
@@ -176,6 +180,7 @@ class _Plain(_Line):
 
 class _Terminal(_Line):
     minus = "−"
+    lists = True
 
     def __init__(self, conventions: Conventions) -> None:
         self.conventions = conventions

@@ -195,6 +195,7 @@ class _Maker:
             )
         shown_as = "points" if several else key.kind if key.kind != "none" else "set"
         display = answer_plan(shown_as, part.unknowns, letter)
+        display.listed = _lists_whole_numbers(part)
         stem = self._text(part.stem)
         assert stem is not None
         wrong = [_within_whole_numbers(part, slip_node(self.template, slip)) for slip in part.slips]
@@ -476,6 +477,13 @@ def _within_whole_numbers(part: PartTemplate, node: tree.Node) -> tree.Node:
         return node
     domain = part.domain.node
     return tree.And((node, *(domain.parts if isinstance(domain, tree.And) else (domain,))))
+
+
+def _lists_whole_numbers(part: PartTemplate) -> bool:
+    """Whether answers are lists: the whole numbers that fulfil an inequality, or that the key tells by one."""
+    whole = part.domain is not None and says_whole(part.domain.node)
+    asked = (part.problem.node, *([part.key.node] if part.key is not None else []))
+    return whole and len(part.unknowns) == 1 and any(map(is_inequality, asked))
 
 
 def _is_explicit(node: tree.Node, part: PartTemplate) -> bool:

@@ -224,7 +224,21 @@ def _table(tokens: list[Token]) -> Table:
             row.append(_inlines(tokens[position + 1].children or []))
         elif token.type == "tr_close":
             rows.append(tuple(row))
-    return Table(rows[0], tuple(rows[1:]), tuple(alignments))
+    settled = tuple(
+        alignment or ("center" if rows[1:] and all(_is_number(row[column]) for row in rows[1:]) else "")
+        for column, alignment in enumerate(alignments)
+    )
+    return Table(rows[0], tuple(rows[1:]), settled)
+
+
+def _is_number(cell: tuple[Inline, ...]) -> bool:
+    """Whether a cell holds a number or a formula, and no more: columns of them are centred unless said."""
+    if len(cell) != 1:
+        return False
+    return isinstance(cell[0], Hole) or (isinstance(cell[0], Text) and bool(_NUMBER.match(cell[0].text)))
+
+
+_NUMBER = re.compile(r"[-+−]?[0-9][0-9.,/ ]*%?\Z")
 
 
 def _inlines(tokens: list[Token]) -> tuple[Inline, ...]:

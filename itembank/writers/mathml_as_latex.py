@@ -119,6 +119,8 @@ def _operator(sign: str, product: str, *, leads: bool) -> tuple[str, bool]:
         return (" " if product[-1:].isalpha() and "\\" in product else ""), False
     if sign in _TIMES:
         return f" {_TIMES[sign]} ", False
+    if sign in _SEPARATORS:
+        return f"{sign}{_THIN_SPACE} ", True
     if sign == _APPLIED:
         return "", False
     raise DomainError(f"the sign {sign!r} has no LaTeX")

@@ -437,7 +437,8 @@ def _parted(shape: Shape) -> tuple[Shape, Shape | None]:
         case Compared(operands, signs):
             left, right = operands[0], _beheaded(operands, signs)
         case Joined(word, (Compared(operands, signs), *others)):
-            left, right = operands[0], Joined(word, (_beheaded(operands, signs), *others))
+            first = _beheaded(operands, signs)
+            left, right = operands[0], Joined(word, (first, *others), listed=shape.display.listed)
         case _:
             return shape, None
     return Shape(left, shape.holes), Shape(right, shape.holes)

@@ -17,7 +17,7 @@ def _look(sample: Sample) -> Iterator[Remark]:
         told: Counter[str] = Counter()
         for item in sample.items:
             for place, response in choices(item):
-                if place != number or len(response.options) < 3 or lists_whole_numbers(part, response):
+                if place != number or len(response.options) < 3 or lists_whole_numbers(response):
                     continue
                 key = len(seen(response.key.content))
                 others = [len(seen(option.content)) for option in response.options if not option.is_key]

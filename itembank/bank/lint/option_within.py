@@ -36,7 +36,7 @@ def _look(sample: Sample) -> Iterator[Remark]:
                     "word the options so that none says part of another",
                 )
         told = [found for item in sample.items for place, response in choices(item)
-                if place == number and not lists_whole_numbers(part, response)
+                if place == number and not lists_whole_numbers(response)
                 and (found := _whole_of_two(response))]  # fmt: skip
         if ALLOWED_IN * len(told) > len(sample.items):
             yield Remark(

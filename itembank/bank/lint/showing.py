@@ -16,6 +16,7 @@ from itembank.expressions.display import (
     Numeral,
     Over,
     Root,
+    Shape,
     Terms,
     parts,
 )
@@ -92,14 +93,10 @@ def number_of_values(option: Option) -> int:
     return 2 if "±" in spelling.terminal(option.content) else 1
 
 
-def lists_whole_numbers(part: PartTemplate, response: ChoiceResponse) -> bool:
-    """Whether the answer is a list of whole numbers, such as all that an inequality holds for."""
-    relations = (
-        []
-        if part.domain is None
-        else [r for r in tree.walk(part.domain.node) if isinstance(r, tree.Relation)]
-    )
-    return any("∈" in each.operators for each in relations) and number_of_values(response.key) > 2
+def lists_whole_numbers(response: ChoiceResponse) -> bool:
+    """Whether options are lists of whole numbers, such as all that an inequality holds for."""
+    shown = [option.content.shape.display for option in response.options if isinstance(option.content, Maths)]
+    return any(isinstance(node, Joined) and node.listed for node in shown)
 
 
 def pieces(maths: Maths) -> tuple[str, ...]:
@@ -107,8 +104,8 @@ def pieces(maths: Maths) -> tuple[str, ...]:
     node = maths.shape.display
     if isinstance(node, Nothing):
         return ()
-    whole = spelling.terminal(maths)
-    joined = whole.split(" or ") if isinstance(node, Joined) and node.word == "or" else [whole]
+    each = node.parts if isinstance(node, Joined) and node.word == "or" else (node,)
+    joined = [spelling.terminal(Maths(Shape(part, maths.shape.holes), maths.numbers)) for part in each]
     return tuple(
         piece.replace("±", sign).replace("= + ", "= ").replace("= +", "= ")
         for piece in joined

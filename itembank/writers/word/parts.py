@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final, TypeAlias, assert_never
 
 from docx.enum.table import WD_ROW_HEIGHT_RULE
@@ -55,6 +56,7 @@ __all__ = [
 
 CENTRE: Final[Any] = WD_ALIGN_PARAGRAPH.CENTER
 RIGHT: Final[Any] = WD_ALIGN_PARAGRAPH.RIGHT
+_ALIGNMENTS: Final[Mapping[str, Any]] = MappingProxyType({"center": CENTRE, "right": RIGHT})
 NUMBERS: Final = 17
 """Millimetres of the column of question numbers."""
 LETTERS: Final = 7
@@ -200,17 +202,16 @@ def _block(box: Box, block: Block, content: Content, words: Words, millimetres: 
                 for inner in item:
                     _flat(line, inner, content, words)
             return line
-        case Table(header, rows):
-            _table(box, (header, *rows), content, words, millimetres)
+        case Table():
+            _table(box, block, content, words, millimetres)
             return indented(box.add_paragraph(), millimetres)
         case _:
             assert_never(block)
 
 
-def _table(
-    box: Box, rows: Sequence[tuple[tuple[Inline, ...], ...]], content: Content, words: Words, start: float
-) -> None:
+def _table(box: Box, given: Table, content: Content, words: Words, start: float) -> None:
     """A table with lines, set in by so many millimetres and kept with what follows."""
+    rows = (given.header, *given.rows)
     columns = max(*(len(row) for row in rows), 1)
     table = box.add_table(rows=0, cols=columns)
     table.style = "Table Grid"
@@ -224,6 +225,8 @@ def _table(
             cell.paragraphs[0].paragraph_format.keep_with_next = True
         for place, inlines in enumerate(row):
             _inlines(cells[place].paragraphs[0], inlines, content, words, bold=number == 0)
+            alignment = given.alignments[place] if place < len(given.alignments) else ""
+            cells[place].paragraphs[0].alignment = _ALIGNMENTS.get(alignment)
     for column in table.columns:
         column.width = room // columns
 

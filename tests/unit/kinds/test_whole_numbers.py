@@ -5,7 +5,8 @@ Checked against counting by trial, here; the question is common practice, no sou
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from fractions import Fraction
 from functools import cache
@@ -14,12 +15,20 @@ from itertools import islice, pairwise, permutations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from lxml import etree
 
 from itembank.audit import real_sets, whole_numbers
+from itembank.audit.findings import Unread
+from itembank.audit.latex_reader import read_latex
+from itembank.audit.mathml_reader import read_presentation
 from itembank.audit.verify import audit_item
 from itembank.bank.bank import Entry
 from itembank.bank.review import review
 from itembank.errors import Diagnostic, InputError
+from itembank.expressions.conventions import conventions
+from itembank.expressions.latex import latex
+from itembank.expressions.mathml import NAMESPACE, mathml, presentation
+from itembank.expressions.omml import omml
 from itembank.expressions.spelling import plain, terminal
 from itembank.generator.bound import Bound
 from itembank.generator.compiler import make_recipe
@@ -32,6 +41,7 @@ from itembank.proof.symbolic import prove_with_sympy
 from itembank.templates.loader import read_template
 from itembank.templates.slips import NO_SLIPS
 from itembank.writers import qti3
+from itembank.writers.mathml_as_latex import latex_of
 from itembank.yaml_source import parse
 from tests import samples
 from tests.kinds_bank import walk_items
@@ -312,5 +322,75 @@ def test_options_are_lists_of_whole_numbers() -> None:
     (item,) = _items(CHOSEN, 1)
     response = item.parts[0].response
     assert isinstance(response, ChoiceResponse)
-    shown = sorted(terminal(option.content).count("n =") for option in response.options)
+    shown = sorted(plain(option.content).count("n =") for option in response.options)
     assert [3, 4, 5] == shown
+
+
+def test_whole_numbers_that_are_listed_stand_behind_one_sign() -> None:
+    """Common practice, no source; the language's own spelling stays with `or`, which it reads back."""
+    item = next(each for each in _items(LISTED, 40) if plain(each.parts[0].key).endswith("n = 4"))
+    key = item.parts[0].key
+
+    assert "n = 2 or n = 3 or n = 4" == plain(key)
+    assert "n = 2, 3, 4" == terminal(key)
+    assert r"n = 2,\, 3,\, 4" == latex(key)
+    assert "n=2;3;4" == re.sub(r"<[^>]*>", "", presentation(key, conventions("es"))).replace(" ", "")
+    assert ["2", "3", "4"] == re.findall(r"<m:t[^>]*>(\d)</m:t>", omml(key))
+    assert latex(key) == latex_of(mathml(key))
+
+
+def test_two_solutions_of_an_equation_are_no_list() -> None:
+    text = LISTED.replace("a*n + b <= c", "(n - a)*(n - b - 9) = 0").replace(
+        "1 < n <= m", "n = a or n = b + 9"
+    )
+    (item,) = _items(text[: text.index("slips")], 1)
+
+    assert " or " in terminal(item.parts[0].key)
+
+
+def _read_shown(markup: str) -> object:
+    return read_presentation(etree.fromstring(markup.replace("<math>", f'<math xmlns="{NAMESPACE}">')))
+
+
+@pytest.mark.parametrize(
+    ("read", "listed", "joined"),
+    [
+        (
+            _read_shown,
+            "<math><mi>n</mi><mo>=</mo><mn>2</mn><mo>,</mo><mn>3</mn></math>",
+            "<math><mi>n</mi><mo>=</mo><mn>2</mn><mtext>or</mtext><mi>n</mi><mo>=</mo><mn>3</mn></math>",
+        ),
+        (read_latex, r"n = 2,\, 3", r"n = 2\ \text{or}\ n = 3"),
+    ],
+)
+def test_a_list_is_read_back_as_what_it_says(read: Callable[[str], object], listed: str, joined: str) -> None:
+    """Behind = alone, and behind one letter: n < 2, 3 and 2n = 2, 3 say nothing."""
+    assert read(joined) == read(listed)
+    unequal = "≠" if listed.startswith("<") else r"\ne"
+    for other in (
+        listed.replace("=", unequal),
+        listed.replace("<mi>n</mi>", "<mn>5</mn>").replace("n =", "5 ="),
+    ):
+        with pytest.raises(Unread):
+            read(other)
+
+
+def test_a_list_that_lacks_a_number_is_found_by_the_audit() -> None:
+    item = next(each for each in _items(CHOSEN, 40))
+    response = item.parts[0].response
+    assert isinstance(response, ChoiceResponse)
+    first, *others = terminal(response.key.content).split(", ")
+    packed = qti3.item_xml(item)
+    shown = re.findall(r"<math [^>]*>.*?</math>", packed)
+    key = next(each for each in shown if _numbers(each) == [first.removeprefix("n = "), *others])
+    last = rf'<mo>,</mo><mspace width="0.25em"/><mn>{others[-1]}</mn>'
+    assert last in key
+
+    found = audit_item(packed.replace(key, key.replace(last, "")).encode(), "items/X.xml")[1]
+
+    assert found
+
+
+def _numbers(markup: str) -> list[str]:
+    """The numbers of a list of positive ones in markup, [] for other mathematics."""
+    return re.findall(r"<mn>(\d+)</mn>", markup) if "<mo>,</mo>" in markup and "<mo>=" in markup else []

@@ -345,6 +345,7 @@ def test_a_table_of_a_stem_stands_below_its_text_and_stays_with_it() -> None:
         assert int(indent.get(f"{{{_W}}}w", "")) == pytest.approx(start * millimetre, abs=1)
         assert sum(widths) + start * millimetre <= (210 - 36) * millimetre + 2
         assert 6 == len(list(found.iter(f"{{{_W}}}keepNext")))
+        assert 3 * ["right", "center"] == [each.get(f"{{{_W}}}val") for each in found.iter(f"{{{_W}}}jc")]
 
 
 @pytest.mark.parametrize("large", [False, True])
