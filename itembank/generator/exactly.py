@@ -10,7 +10,7 @@ from math import lcm
 from operator import and_
 
 from itembank.errors import DomainError
-from itembank.expressions import canonical, exact, polynomials, tree
+from itembank.expressions import canonical, exact, numbers, polynomials, tree
 from itembank.expressions.canonical import Form
 from itembank.expressions.numbers import Exact, Surd
 from itembank.expressions.plan import DECIMAL, FACTORS, FORMULA, POINTS, POLYNOMIAL, POSITIVE, SOLUTIONS, Leaf
@@ -174,16 +174,31 @@ def _region(node: tree.Node, letter: str, values: Mapping[str, Exact]) -> Region
         case tree.Relation(operands, signs):
             if tree.has_plus_minus(node):
                 return _points(node, letter, values)
-            sides = [exact.polynomial(operand, values) for operand in operands]
+            sides = [exact.quotient(operand, values) for operand in operands]
             found = regions.EVERYTHING
             for (left, right), sign in zip(pairwise(sides), signs, strict=True):
-                difference = polynomials.subtract(left, right)
-                a, b, c = (part.constant() for part in polynomials.quadratic_coefficients(difference, letter))
-                cut = regions.of_sign(a, b, c, sign)
-                found = regions.intersection(found, cut)
+                found = regions.intersection(found, _side(left - right, letter, sign))
             return found
         case _:
             raise CannotDecide("no statement about one unknown")
+
+
+def _side(difference: Quotient, letter: str, sign: str) -> Region:
+    """Where a quotient of polynomials in one letter has a value and stands to 0 as a sign says."""
+    if difference.hidden:
+        raise CannotDecide("a letter under a root or in an exponent may stand in an equation only")
+
+    def where(polynomial: Polynomial, stands: str) -> Region:
+        a, b, c = (part.constant() for part in polynomials.quadratic_coefficients(polynomial, letter))
+        return regions.of_sign(a, b, c, stands)
+
+    if not (difference.below.letters or difference.divisors):
+        scale = numbers.sign(difference.below.constant())
+        return where(polynomials.scale(difference.above, scale), sign)
+    found = regions.of_quotient(
+        lambda stands: where(difference.above, stands), lambda stands: where(difference.below, stands), sign
+    )
+    return reduce(regions.intersection, (where(each, "!=") for each in difference.divisors), found)
 
 
 def _points(node: tree.Node, letter: str, values: Mapping[str, Exact]) -> Region:

@@ -374,13 +374,27 @@ def region_of(node: Display, meaning: Meaning, unknown: str) -> Region:
         case Compared(_, ("∈",)):
             return regions.EVERYTHING  # see `region`
         case Compared(operands, signs):
-            sides = [meaning.polynomial(operand) for operand in operands]
             found = regions.EVERYTHING
-            for (left, right), sign in zip(pairwise(sides), signs, strict=True):
-                found = regions.intersection(found, _side(polynomials.subtract(left, right), sign, unknown))
+            for (left, right), sign in zip(pairwise(operands), signs, strict=True):
+                found = regions.intersection(found, _related(left, sign, right, meaning, unknown))
             return found
         case _:
             raise CannotDecide("an expression is no statement")
+
+
+def _related(left: Display, sign: str, right: Display, meaning: Meaning, unknown: str) -> Region:
+    """Where two sides stand to each other as a sign says, and have a value both."""
+    if not (_is_no_polynomial(left) or _is_no_polynomial(right)):
+        return _side(polynomials.subtract(meaning.polynomial(left), meaning.polynomial(right)), sign, unknown)
+    difference = meaning.quotient(left) - meaning.quotient(right)
+    if difference.hidden:
+        raise CannotDecide("a letter under a root or in an exponent may stand in an equation only")
+    found = regions.of_quotient(
+        lambda of: _side(difference.above, of, unknown), lambda of: _side(difference.below, of, unknown), sign
+    )
+    return reduce(
+        regions.intersection, (_side(divisor, "!=", unknown) for divisor in difference.divisors), found
+    )
 
 
 def _side(difference: Polynomial, sign: str, unknown: str) -> Region:

@@ -20,6 +20,7 @@ __all__ = [
     "Piece",
     "Region",
     "intersection",
+    "of_quotient",
     "of_sign",
     "points",
     "related",
@@ -59,6 +60,22 @@ def of_sign(a: Exact, b: Exact, c: Exact, sign: str) -> Region:
     if len(corners) == 1 and a != 0:
         orders = [order, order]
     return _of_cells(corners, related(0, sign), [related(each, sign) for each in orders])
+
+
+def of_quotient(above: Callable[[str], Region], below: Callable[[str], Region], sign: str) -> Region:
+    """Where a quotient stands to 0 as a relation sign says; above, below: where its parts do so.
+
+    >>> told(of_quotient(lambda s: of_sign(0, 1, 1, s), lambda s: of_sign(0, 1, -2, s), "<="))
+    'from -1 with the end up to 2 without it'
+    """
+    apart = below("!=")
+    if sign in {"=", "!="}:
+        return intersection(above(sign), apart)
+    like, unlike = (">", "<") if sign.startswith(">") else ("<", ">")
+    found = [*intersection(above(like), below(">")), *intersection(above(unlike), below("<"))]
+    if related(0, sign):
+        found += intersection(above("="), apart)
+    return union(found)
 
 
 def related(order: int, sign: str) -> bool:

@@ -93,6 +93,15 @@ class Space:
         """The value of an expression, or of one node of it. Raises CannotTell for what has none."""
         return _Reader(self, read.numerals, {}, 0).value(node or read.node)
 
+    def corners(self, read: Piece, node: Node) -> list[Rooted]:
+        """What is 0 where an expression may change its sign. Raises CannotTell for what has no value anywhere."""
+        if not _may_be_no_polynomial(node):
+            return [self.value(read, node)]
+        found = _Reader(self, read.numerals, {}, 0, node).ratio(node)
+        if found.hidden:
+            raise CannotTell("a letter under a root or in an exponent may stand in an equation only")
+        return [found.above, *found.divisors]
+
     def expression(self, read: Piece) -> Rooted | Fraction:
         """The value of an expression that may be divided by its letters. Raises CannotTell for what has none."""
         if not _may_be_no_polynomial(read.node):
@@ -417,12 +426,23 @@ class _Reader:
             case tree.Relation((letter, tree.Name(of)), ("∈",)) if of == WHOLE_NUMBERS:
                 number = self.value(letter).number()
                 return number.is_rational() and QQ.denom(number.rational_part()) == 1
+            case tree.Relation(operands, _) if any(map(self._is_without_value, operands)):
+                return False
             case tree.Relation(operands, operators):
                 sides = [self.value(operand).number() for operand in operands]
                 pairs = zip(pairwise(sides), operators, strict=True)
                 return all(_related((left - right).sign(), operator) for (left, right), operator in pairs)
             case _:
                 raise CannotTell("a number stands where something true or false is needed")
+
+    def _is_without_value(self, node: Node) -> bool:
+        """Whether an expression is divided by something with letters that is 0, what is innermost first."""
+        return any(
+            isinstance(part, tree.Quotient)
+            and bool(list(tree.names(part.denominator)))
+            and not self.value(part.denominator)
+            for part in reversed(list(tree.walk(node)))
+        )
 
 
 def _product(first: _Ratio, second: _Ratio) -> _Ratio:

@@ -71,7 +71,8 @@ def region(space: Space, statements: list[Piece], unknown: str) -> Stretches | P
                 for first, second in pairwise(node.operands):
                     difference = tree.Sum(first, (("-", second),))
                     for each in _without_moduli(difference):
-                        corners += _roots(space, space.value(read, each), unknown)
+                        for value in space.corners(read, each):
+                            corners += _roots(space, value, unknown)
             elif _is_modulus(node):
                 for each in _without_moduli(tree.children(node)[0]):
                     corners += _roots(space, space.value(read, each), unknown)
