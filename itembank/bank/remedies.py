@@ -12,7 +12,8 @@ _REMEDIES = {
     "is not determined": "each alternative must say every unknown: x = p or x = q",
     "a letter stands where a number is needed": _POLYNOMIALS
     + "; an answer is told in numbers: another letter stands only in a formula for one unknown, with in_terms_of: [a]",
-    "a letter under a root or in an exponent may stand in an equation only": _POLYNOMIALS,
+    "a letter under a root or in an exponent may stand in an equation only": _POLYNOMIALS
+    + "; the unknown of an inequality may stand in a denominator, but under no root and in no exponent",
     "this nested root does not simplify": "`surd(k)` is the root of k already, in simplest form: write surd(k) for "
     "surd(sqrt(k)); reject values whose roots stay nested",
     "is neither given nor to be found": "problems are solved in numbers: every letter is a parameter, a derived value, "
