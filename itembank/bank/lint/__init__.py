@@ -19,6 +19,7 @@ from itembank.bank.lint import (
     beyond_platforms,
     context,
     decimal_lines,
+    domain_told,
     dominant_value,
     doubled_word,
     earlier_answer,
@@ -68,7 +69,7 @@ _ALL = (
     surd_form, ugly_numbers, bands_in_order, context, grammar_clue, key_place, option_within,
     signs_of_keys, slip_fits_no_box, solution_or_none, units, repeated_line, money, number_first,
     kept_options, beyond_platforms, earlier_answer, decimal_lines, letters_named, said_otherwise,
-    equation_asked,
+    equation_asked, domain_told,
 )  # fmt: skip
 RULES: dict[str, Rule] = {module.RULE.name: module.RULE for module in _ALL}
 """Every rule by name."""

@@ -211,6 +211,7 @@ FIRES: dict[str, tuple[str, str, str]] = {
         "stem: Count the real roots of $x^2 + b*x + c = 0$. There are",
     ),
     "key-is-odd-one-out": (ROOTS, "h ± sqrt(k)}", "h or x = k + 99}"),
+    "domain-not-told": (BOXES, "problem: x - p = q", "problem: (x - p - q)*(x + 1) = 0"),
     "equation-asked-for": (ROOTS, "Solve $problem$.", "Which equation is $problem$?"),
     "keep-not-shown": (ASCENDING, "x = p - q", "x = keep(p - q)"),
     "key-place-dominates": (ASCENDING, "2*p", "p + q - 1"),
@@ -834,3 +835,51 @@ response: {kind: entry, marks: 2, blanks: {p: {form: integer}, q: {form: integer
 key: p = 2*h^2 and q = h
 """
     assert told(tmp_path, text, "unit-missing") == []
+
+
+@pytest.mark.parametrize(
+    ("stem", "is_told"),
+    [
+        ("Solve $problem$.", False),
+        ("Solve $problem$. Give the positive solution.", True),
+        ("Solve $problem$, where $x > 0$.", True),
+        ("Solve $problem$ for $0 < x$.", True),
+        ("Solve $x*(x - q) = p$ to find $x$.", False),
+        (
+            "A path of $x$ m runs around a garden of $p$ m by $q$ m, and both have the same area. Find $x$.",
+            True,
+        ),
+    ],
+)
+def test_solutions_that_do_not_count_are_told_of_in_the_stem(
+    stem: str, is_told: bool, tmp_path: Path
+) -> None:
+    text = changed(
+        BOXES, "problem: x - p = q", "problem: (x - p - q)*(x + 1) = 0\nlint: {stem-differs: not here}"
+    )
+
+    found = told(tmp_path, changed(text, "Solve $problem$.", stem), "domain-not-told")
+
+    assert is_told == (found == [])
+    assert all(hint == "say it in the stem, as in: where x > 0" for _, hint in found)
+
+
+def test_a_domain_that_leaves_nothing_out_need_not_be_told(tmp_path: Path) -> None:
+    assert told(tmp_path, BOXES, "domain-not-told") == []
+
+
+def test_of_an_inequality_too_the_domain_is_told(tmp_path: Path) -> None:
+    text = """\
+template: sample
+version: 1
+title: Whole numbers
+unknowns: {n: integer and n > 0}
+parameters: {p: {from: 2, to: 9}}
+problem: n <= p
+stem: For which n is $problem$?
+response: {kind: choice, options: 3}
+key: n <= p
+slips: [{slip: one-short, value: n < p}, {slip: one-more, value: n <= p + 1}]
+"""
+    assert told(tmp_path, text, "domain-not-told")
+    assert told(tmp_path, changed(text, "which n", "which positive integers n"), "domain-not-told") == []
