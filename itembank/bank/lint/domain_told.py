@@ -28,6 +28,14 @@ _WORDS = re.compile(
     re.I,
 )
 
+_SIZES = re.compile(
+    r"\b(radi(us|i|o)|diameters?|lengths?|widths?|heights?|sides?|distances?|areas?|perimeters?|volumes?|speeds?|times?"
+    r"|ages?|prices?|masse?s?|longitud(es)?|anchura|altura|lados?|distancias?|tiempos?|velocidad(es)?|edad(es)?|precios?"
+    r"|Radien|Durchmesser|Längen?|Breiten?|Höhen?|Seiten?|Abst(and|ände)|Geschwindigkeit(en)?|Alter|Preise?)\b",
+    re.I,
+)
+"""What is positive by nature."""
+
 
 def _look(sample: Sample) -> Iterator[Remark]:
     for number, part in enumerate(sample.template.parts):
@@ -60,7 +68,8 @@ def _is_told(part: PartTemplate) -> bool:
     )
     has_unit = any(blank.unit for blank in part.response.blanks)
     words = asks(part)
-    return in_formulas or has_unit or bool(_WORDS.search(words)) or len(words.split()) >= STORY
+    named = _WORDS.search(words) or _SIZES.search(words)
+    return in_formulas or has_unit or named is not None or len(words.split()) >= STORY
 
 
 def _leaves_out(part: Part) -> bool:

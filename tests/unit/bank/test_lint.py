@@ -845,6 +845,7 @@ key: p = 2*h^2 and q = h
         ("Solve $problem$, where $x > 0$.", True),
         ("Solve $problem$ for $0 < x$.", True),
         ("Solve $x*(x - q) = p$ to find $x$.", False),
+        ("The side $x$ of a square fulfils $problem$. Find $x$.", True),
         (
             "A path of $x$ m runs around a garden of $p$ m by $q$ m, and both have the same area. Find $x$.",
             True,
