@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any, Final, NamedTuple
 
 from itembank.bank.bank import Bank, Entry
-from itembank.bank.kept_file import read_kept
+from itembank.bank.kept_file import alone, read_kept
 from itembank.bank.lock import mark_of
 from itembank.errors import Diagnostic, InputError, Level, Span
 from itembank.whole_file import put_whole
@@ -101,14 +101,15 @@ def approve(bank: Bank, names: Sequence[str], by: str, on: str, note: str = "") 
     except ValueError as failed:
         raise InputError(Diagnostic("no-such-day", f"`{on}`: {failed}", hint="such as 2026-06-12")) from None
     chosen = _named(bank, names)
-    known = read_approvals(Path(bank.folder))
-    new = [entry for entry in chosen if _state(entry, known).state is not State.APPROVED]
     approval = Approval("", who, on, " ".join(note.split()))
-    for entry in new:
-        template = entry.recipe.template
-        known[mark_of(template, template.version)] = replace(approval, digest=template.digest)
-    if new:
-        _write(bank, known)
+    with alone(Path(bank.folder) / APPROVALS_FILE):
+        known = read_approvals(Path(bank.folder))
+        new = [entry for entry in chosen if _state(entry, known).state is not State.APPROVED]
+        for entry in new:
+            template = entry.recipe.template
+            known[mark_of(template, template.version)] = replace(approval, digest=template.digest)
+        if new:
+            _write(bank, known)
     return tuple(new)
 
 
@@ -117,15 +118,16 @@ def withdraw(bank: Bank, names: Sequence[str]) -> tuple[Entry, ...]:
 
     names: of templates, () for all. Raises InputError as `approve`.
     """
-    known = read_approvals(Path(bank.folder))
     gone = []
-    for entry in _named(bank, names):
-        template = entry.recipe.template
-        marks = [mark_of(template, version) for version in range(1, template.version + 1)]
-        if [known.pop(mark) for mark in marks if mark in known]:
-            gone.append(entry)
-    if gone:
-        _write(bank, known)
+    with alone(Path(bank.folder) / APPROVALS_FILE):
+        known = read_approvals(Path(bank.folder))
+        for entry in _named(bank, names):
+            template = entry.recipe.template
+            marks = [mark_of(template, version) for version in range(1, template.version + 1)]
+            if [known.pop(mark) for mark in marks if mark in known]:
+                gone.append(entry)
+        if gone:
+            _write(bank, known)
     return tuple(gone)
 
 

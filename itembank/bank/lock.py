@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Final
 
 from itembank.bank.bank import Bank, Entry
-from itembank.bank.kept_file import read_kept
+from itembank.bank.kept_file import alone, read_kept
 from itembank.errors import Diagnostic, Level, Span
 from itembank.templates.template import Template
 from itembank.whole_file import put_whole
@@ -75,12 +75,13 @@ def _version_place(entry: Entry) -> Span:
 def write_lock(bank: Bank, entries: Iterable[Entry]) -> None:
     """Adds the versions items were written from. A bank that cannot be written to keeps its old lock."""
     path = Path(bank.folder) / LOCK_FILE
-    lock = read_lock(Path(bank.folder))
-    new = {**lock, **{_mark(entry): entry.recipe.template.digest for entry in entries}}
-    if new == lock:
+    written = {_mark(entry): entry.recipe.template.digest for entry in entries}
+    if written.items() <= read_lock(Path(bank.folder)).items():
         return
-    text = json.dumps({"templates": dict(sorted(new.items()))}, indent=1) + "\n"
-    try:
-        put_whole(path, text.encode())  # two builds of a bank may run at once
-    except PermissionError:
-        return
+    with alone(path):  # two builds of a bank may run at once
+        new = {**read_lock(Path(bank.folder)), **written}
+        text = json.dumps({"templates": dict(sorted(new.items()))}, indent=1) + "\n"
+        try:
+            put_whole(path, text.encode())
+        except PermissionError:
+            return
