@@ -98,7 +98,10 @@ def _whole(analysis: Analysis) -> tuple[str, ...]:
         f"median {_mark(whole.median)}"
     )
     if isinstance(whole.alpha, CannotTell):
-        lines.append(f"reliability: cannot tell, {whole.alpha.reason}")
+        alone = ""
+        if whole.maximum is None and whole.pupils > 1:
+            alone = "; where pupils had different forms, analyse the results of each form by themselves"
+        lines.append(f"reliability: cannot tell, {whole.alpha.reason}{alone}")
     else:
         error = whole.standard_error
         told = f"cannot tell, {error.reason}" if isinstance(error, CannotTell) else f"{shown(error)} marks"

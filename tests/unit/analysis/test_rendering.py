@@ -259,3 +259,14 @@ def test_it_is_told_that_what_was_not_reached_raises_alpha(last: Fraction | None
 
     assert "alpha: Cronbach's" in text
     assert (last is None) == ("makes alpha look higher" in text)
+
+
+def test_of_forms_together_it_is_told_what_gives_a_reliability() -> None:
+    of_forms, of_one = (
+        "\n".join(as_text(report(analyse(results_of(rows)), "")))
+        for rows in ([[1, 0, None], [None, 1, 0], [0, 1, None]], [[1, 0, 1]])
+    )
+
+    assert "in every question; where pupils had different forms, analyse the results of each form" in of_forms
+    assert "cannot tell" in of_one
+    assert "different forms" not in of_one
