@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import Final
 
 from lxml import etree
 
 from itembank.audit.formula import Node, Scope
 
 __all__ = [
+    "SIGNS",
     "Box",
     "Choice",
     "ChoiceInteraction",
@@ -26,6 +28,9 @@ __all__ = [
     "Value",
     "Word",
 ]
+
+SIGNS: Final = {"lt": "<", "le": "≤", "gt": ">", "ge": "≥"}
+"""The names of inequality signs that are chosen, and what a candidate reads of them."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final, NamedTuple
 
-__all__ = ["CODE", "Cut", "Holes", "cut", "joined", "without_thousands"]
+__all__ = ["CODE", "Cut", "Holes", "are_alike", "cut", "joined", "without_thousands"]
 
 CODE: Final = "\x00"
 MATHS: Final = "\x01"
@@ -62,12 +62,16 @@ _HOLES: Final = re.compile(
 )
 _SENTENCES: Final = {
     True: (
-        ('<div data-role="note"', ">", "</div>"),
+        ('<div data-role="', ">", "</div>"),
         ("<qti-modal-feedback ", "><qti-content-body>", "</qti-content-body>"),
     ),
-    False: (('<div class="data-role.note', ">", "</div>"), ("<modalFeedback ", ">", "</modalFeedback>")),
+    False: (('<div class="data-role.', ">", "</div>"), ("<modalFeedback ", ">", "</modalFeedback>")),
 }
 """How the elements of sentences begin, what ends their first tag, and what ends them: in a 3.0 document, in others."""
+_OF_SENTENCES: Final = ("note", "told")
+"""How the rest of the first tag begins; all else that is told by the same attribute stays in the frame."""
+_ELEMENT: Final = 5
+"""Characters of a sentence that say in which element it stood."""
 _BEGINNING: Final = 200
 _SHORT: Final = 2_000
 """Characters of texts that are remembered."""
@@ -162,10 +166,17 @@ def _taken_out(text: str, tags: tuple[str, str, str]) -> tuple[str, str, int, in
     opening, ending, closing = tags
     attributes, end, after = text.partition(ending)
     sentence, close, rest = after.partition(closing)
-    if not end or not close or not _ATTRIBUTES.match(attributes) or not _PLAIN_SENTENCE.match(sentence):
+    is_one = not opening.startswith("<div ") or attributes.startswith(_OF_SENTENCES)
+    if (
+        not end
+        or not close
+        or not is_one
+        or not _ATTRIBUTES.match(attributes)
+        or not _PLAIN_SENTENCE.match(sentence)
+    ):
         return opening + text, "", 0, text.count(MATHS)
     left = "".join([opening, attributes, end, SENTENCE, close, rest])
-    return left, opening[:5] + sentence, sentence.count(MATHS), rest.count(MATHS)
+    return left, opening[:_ELEMENT] + sentence, sentence.count(MATHS), rest.count(MATHS)
 
 
 _known: Final = lru_cache(maxsize=4096)(_taken_out)
@@ -187,6 +198,19 @@ def _without_maths(data: bytes, maths: list[bytes]) -> bytes | None:
             left += [b"<math ", inner, end]
         left.append(after)
     return b"".join(left)
+
+
+def are_alike(found: Cut, one: int, other: int) -> bool:
+    """Whether two sentences of an item, in whatever elements, are the same."""
+    first, second = found.sentences[one], found.sentences[other]
+    if first[_ELEMENT:] != second[_ELEMENT:]:
+        return False
+    return MATHS not in first or _formulas(found, one) == _formulas(found, other)
+
+
+def _formulas(found: Cut, place: int) -> tuple[bytes, ...]:
+    before = sum(each.count(MATHS) for each in found.sentences[:place])
+    return found.loose[before : before + found.sentences[place].count(MATHS)]
 
 
 class Holes(NamedTuple):

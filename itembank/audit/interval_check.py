@@ -9,7 +9,7 @@ from itembank.audit import polynomials, real_sets
 from itembank.audit.box_values import end_items
 from itembank.audit.conditions import All, Any, Atom
 from itembank.audit.entry_check import entered_values, groups, keyed_text, not_in_form
-from itembank.audit.facts import Box, Facts
+from itembank.audit.facts import SIGNS, Box, Facts
 from itembank.audit.findings import CannotTell, Fault
 from itembank.audit.numbers import Number, Rational
 from itembank.audit.part_view import PartView
@@ -19,7 +19,6 @@ from itembank.audit.rule_expressions import Value
 
 __all__ = ["entered_interval", "interval_probes", "interval_values", "is_interval"]
 
-_SIGNS = {"lt": "<", "le": "≤", "gt": ">", "ge": "≥"}
 _LOOSER = {"lt": "le", "le": "lt", "gt": "ge", "ge": "gt"}
 _TURNED = {"lt": "gt", "gt": "lt", "le": "ge", "ge": "le"}
 
@@ -40,7 +39,7 @@ def interval_values(view: PartView, facts: Facts) -> Iterator[Fault]:
         return
     rays: list[Atom] = []
     for group in groups(view.boxes).values():
-        if "sign" not in group or set(group["sign"].choices) != set(_SIGNS):
+        if "sign" not in group or set(group["sign"].choices) != set(SIGNS):
             yield Fault("unclear-box", "an inequality has no choice of its sign", place=view.place)
             return
         if not _is_whole(group):
@@ -56,7 +55,7 @@ def interval_values(view: PartView, facts: Facts) -> Iterator[Fault]:
             )
             return
         sign, end = texts.pop("sign"), _end(group)
-        if sign not in _SIGNS:
+        if sign not in SIGNS:
             yield Fault("wrong-form", f"{sign!r} is no inequality sign", place=group["sign"].response)
             return
         message = not_in_form(_ends(group), texts, False)
@@ -89,7 +88,7 @@ def _asked(view: PartView) -> RealSet:
 
 def _ray(view: PartView, sign: str, end: Number) -> Atom:
     letter = polynomials.letter(view.part.unknowns[0])
-    return Atom(polynomials.subtract(letter, polynomials.number(end)), _SIGNS[sign])
+    return Atom(polynomials.subtract(letter, polynomials.number(end)), SIGNS[sign])
 
 
 def _join(view: PartView) -> Box | None:

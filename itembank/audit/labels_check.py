@@ -15,7 +15,7 @@ from typing import Final
 from lxml import etree
 
 from itembank.audit.dialects import QTI
-from itembank.audit.facts import Facts
+from itembank.audit.facts import SIGNS, Facts
 from itembank.audit.findings import Fault
 from itembank.audit.page_text import seen, words_of
 from itembank.audit.tongues import LANGUAGE, tongue
@@ -43,6 +43,7 @@ def check_labels(root: etree._Element, facts: Facts) -> Iterator[Fault]:
     yield from _whole_answers(root, facts)
     yield from _sentences(root)
     yield from _boxes(root, facts)
+    yield from _signs(root, facts)
     yield from _instructions(root, facts)
     for part in root.iter(_BLOCK):
         if part.get("data-shape") is not None:
@@ -134,6 +135,19 @@ def _boxes(root: etree._Element, facts: Facts) -> Iterator[Fault]:
         elif is_one_of_several and str(box.slot) not in _DIGITS.findall(name):
             yield Fault("misnamed-box", f"the box of value {box.slot} is called {name!r}", place=box.response)
         seen_before.add((box.part, name))
+
+
+def _signs(root: etree._Element, facts: Facts) -> Iterator[Fault]:
+    """What a candidate reads of each inequality sign, and of the words between two inequalities, is what is scored."""
+    words = tongue(root.get(LANGUAGE))
+    for box in facts.boxes:
+        if box.role not in {"sign", "join"}:
+            continue
+        for name, text in zip(box.choices, box.texts, strict=True):
+            wanted = SIGNS.get(name) if box.role == "sign" else words.joins.get(text, "")
+            if (text if box.role == "sign" else name) != wanted:
+                message = f"the choice {name!r} reads {text!r}, which is not what it is scored as"
+                yield Fault("misnamed-choice", message, place=box.response)
 
 
 def _instructions(root: etree._Element, facts: Facts) -> Iterator[Fault]:

@@ -9,7 +9,8 @@ finds. What it says rests on this:
   text: of a formula that it is MathML, of a picture's words that there are any).
 - a sentence for staff or for pupils is one that stood, in an element of the same name, in an item in which nothing was
   found. It holds text, formulas, paragraphs and emphasis only; the grammars know one pattern for the content of each
-  of these elements; and no reader looks into a sentence but for its formulas.
+  of these elements; and no reader looks into a sentence but for its formulas. That staff and pupils are told the same
+  is looked at in every item.
 - formulas have to be in order each by itself (`fragments.py`): shown, meant and spoken are one tree, in the words of
   the language that the document says, which is a part of the frame.
 - spoken texts, pictures, and all the mathematics and marking depend on the holes: they are decided for every item by
@@ -53,7 +54,7 @@ from itembank.audit.frame_filling import (
     stand_ins,
     template,
 )
-from itembank.audit.frames import Cut, Holes, cut, joined
+from itembank.audit.frames import Cut, Holes, are_alike, cut, joined
 from itembank.audit.grammar import check_grammar
 from itembank.audit.item_metadata import Metadata, Said, in_agreement, said_by
 from itembank.audit.item_reader import ItemReader
@@ -66,6 +67,7 @@ from itembank.audit.response_processing import STEPS, Constants, Rules, compile_
 from itembank.audit.rule_expressions import Scalar, Value
 from itembank.audit.spoken_check import cards, even, sought
 from itembank.audit.structure import decimal
+from itembank.audit.told_check import pairs_told
 from itembank.audit.tongues import LANGUAGE, Tongue, tongue
 from itembank.audit.xml_reading import parse
 
@@ -137,6 +139,8 @@ class _Frame:
     addresses: tuple[Callable[[Filling], str], ...]
     pictures: tuple[_Picture, ...]
     heard: tuple[_Heard, ...]
+    told: tuple[tuple[int, int], ...]
+    """The sentences that staff and pupils have in common, by their places."""
     marked: set[tuple[str, ...]] | None
     """Where nothing is entered: the numbers of items whose marking is in order. None where boxes are filled.
 
@@ -278,6 +282,8 @@ class QuickRoad:
             return False
         if not all(each.agrees(filling) for each in frame.heard):
             return False
+        if not all(are_alike(item.found, *each) for each in frame.told):
+            return False
         facts = frame.facts(filling)
         if next(check_figures(facts, folder, self._members, self._read), None) is not None:
             return False
@@ -323,6 +329,9 @@ def _opened(found: Cut, root: etree._Element, places: dict[etree._Element, int])
         return None
     if any(True for _ in check_grammar(root, version)) or len(list(root.iter())) > STEPS:
         return None
+    told = _told(root)
+    if told is None:
+        return None
     constants = Constants({number_stand_in(place): place for place in range(len(found.numbers))})
     rules = None if facts.processing is None else compile_rules(facts, constants)
     return _Frame(
@@ -330,8 +339,22 @@ def _opened(found: Cut, root: etree._Element, places: dict[etree._Element, int])
         filler(facts, len(found.numbers)), rules, tuple(constants.wanted),
         tuple(_text(each) for each in addresses(root)), tuple([_picture(image, root) for image in root.iter("{*}img")]),
         tuple(_heard(element, card, places) for element, card in cards(root)),
-        None if facts.boxes or any(part.kind == "entry" for part in facts.parts) else set(),
+        told, None if facts.boxes or any(part.kind == "entry" for part in facts.parts) else set(),
     )  # fmt: skip
+
+
+def _told(root: etree._Element) -> tuple[tuple[int, int], ...] | None:
+    """The places of sentences that staff and pupils have in common, None where it is not plain that they are alike."""
+    holes = [each.getparent() for each in root.iter("{*}p") if each.text == SENTENCE_LETTER]
+    places: dict[etree._Element | None, int] = {each: place for place, each in enumerate(holes)}
+    found: list[tuple[int, int]] = []
+    for for_staff, for_pupils in pairs_told(root):
+        one, other = places.get(for_staff), places.get(for_pupils)
+        if one is not None and other is not None:
+            found.append((one, other))
+        elif one is not None or other is not None or any(True for _ in for_staff.iter(MATH)):
+            return None
+    return tuple(found)
 
 
 def _said(root: etree._Element) -> Said | None:

@@ -280,6 +280,8 @@ class _Compiler:
         if name in {"variable", "correct", "default"}:
             return self._looked_up(name, element.get("identifier", ""))
         parts = tuple(self.expression(each) for each in element)
+        if name in {"pattern-match", "string-match"}:
+            self._asked_of_texts(name, element)
         if name in OPERATIONS:
             return self._operated(name, shortcut(name, OPERATIONS[name], exactly=False), parts)
         if name == "pattern-match" and (stand_in := self._constants.inside(element.get("pattern", ""))):
@@ -290,6 +292,14 @@ class _Compiler:
                 name, shortcut(name, with_attributes(name, element), exactly=exactly), parts
             )
         raise Fault("unknown-rule", f"the expression {name} is not known")
+
+    def _asked_of_texts(self, name: str, element: etree._Element) -> None:
+        """Patterns are for texts: of a response declared a number a platform finds no match, or stops."""
+        for each in element:
+            declared = self.responses.get(each.get("identifier", ""))
+            if local_name(each) == "qti-variable" and declared and declared.base_type != "string":
+                message = f"{name} is asked of {declared.identifier!r}, which is no text"
+                raise Fault("misfit-response", message, place=declared.identifier)
 
     def _operated(self, name: str, operation: Operation, parts: tuple[Expression, ...]) -> Expression:
         if self._counts:

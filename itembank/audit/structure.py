@@ -19,6 +19,7 @@ from itembank.audit.facts import Facts, Response
 from itembank.audit.findings import Fault
 from itembank.audit.labels_check import check_labels
 from itembank.audit.page_text import seen
+from itembank.audit.told_check import check_told
 from itembank.audit.xml_reading import local_name, namespace
 
 __all__ = ["check_root", "check_structure", "decimal", "integer"]
@@ -75,6 +76,7 @@ def check_structure(root: etree._Element, facts: Facts) -> Iterator[Fault]:
     yield from _ticks(root, facts)
     yield from _words(root, facts)
     yield from check_labels(root, facts)
+    yield from check_told(root)
 
 
 def _words(root: etree._Element, facts: Facts) -> Iterator[Fault]:

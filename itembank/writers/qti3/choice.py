@@ -19,7 +19,7 @@ __all__ = [
     "choice_looks",
     "choice_plan",
     "feedback_names",
-    "option_value",
+    "option_cause",
     "write_choice",
 ]
 
@@ -97,13 +97,12 @@ def write_choice(part: Part, response: ChoiceResponse, said: Phrases) -> Written
     contents = tuple([shown(option.content, said) for option in response.options])
     causes, sentences = [], []
     for option, name, content in zip(response.options, names, contents, strict=True):
-        causes.append(
-            staff.Cause(option.identifier, name, option_value(part, option, content, said), note(option.slip))
-        )
+        told = None
         if option.is_key:
             sentences.append((name, phrase("right", said)))
         elif option.slip is not None and option.slip.pupil is not None:
-            sentences.append((name, blocks(option.slip.pupil, said)))
+            sentences.append(told := (name, blocks(option.slip.pupil, said)))
+        causes.append(option_cause(part, option, name, content, said, told))
     return Written(
         plan.declaration,
         stem(part, said) + fill(plan.interaction, contents),
@@ -113,7 +112,16 @@ def write_choice(part: Part, response: ChoiceResponse, said: Phrases) -> Written
     )
 
 
-def option_value(part: Part, option: Option, content: str, said: Phrases) -> str:
+def option_cause(
+    part: Part, option: Option, name: str, content: str, said: Phrases, told: tuple[str, str] | None
+) -> staff.Cause:
+    """What staff are told of an option. content: what it shows; name: of its feedback; told: that and what it says."""
+    reads = "" if isinstance(option.content, Maths) else content
+    value = _value(part, option, content, said)
+    return staff.Cause(option.identifier, name, value, note(option.slip), told=told, reads=reads)
+
+
+def _value(part: Part, option: Option, content: str, said: Phrases) -> str:
     """What an option comes to: itself, or of words the answer that leads to them."""
     if isinstance(option.content, Maths):
         return content

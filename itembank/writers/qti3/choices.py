@@ -12,9 +12,9 @@ from itembank.expressions.display import Pattern, hole_mark
 from itembank.items import ChoicesResponse, Part, marks_text
 from itembank.writers.phrases import Phrases
 from itembank.writers.qti3 import rules, staff
-from itembank.writers.qti3.choice import option_value
+from itembank.writers.qti3.choice import option_cause
 from itembank.writers.qti3.markup import blocks, tag
-from itembank.writers.qti3.pieces import Written, feedback, fill, note, phrase, shown, stem
+from itembank.writers.qti3.pieces import Written, feedback, fill, phrase, shown, stem
 
 __all__ = ["write_choices"]
 
@@ -45,11 +45,10 @@ def write_choices(part: Part, response: ChoicesResponse, said: Phrases) -> Writt
     contents = tuple([shown(option.content, said) for option in response.options])
     causes, sentences = [], [(f"F0{suffix}", phrase("right", said))]
     for option, name, content in zip(response.options, plan.feedback, contents, strict=True):
-        causes.append(
-            staff.Cause(option.identifier, name, option_value(part, option, content, said), note(option.slip))
-        )
+        told = None
         if name and option.slip is not None and option.slip.pupil is not None:
-            sentences.append((name, blocks(option.slip.pupil, said)))
+            sentences.append(told := (name, blocks(option.slip.pupil, said)))
+        causes.append(option_cause(part, option, name, content, said, told))
     return Written(
         plan.declaration,
         stem(part, said) + fill(plan.interaction, contents),

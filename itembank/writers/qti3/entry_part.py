@@ -37,9 +37,10 @@ def write_entry(
     for number, entry in enumerate(response.recognised, start=1):
         name = f"F{number}{suffix}" if entry.slip.pupil is not None else ""
         chosen = "" if boxes else " ".join(str(values[0][0]) for values in entry.values)
-        causes.append(staff.Cause("", name, entry.slip.answer, note(entry.slip), chosen))
+        told = None
         if entry.slip.pupil is not None:
-            sentences.append((name, blocks(entry.slip.pupil, said)))
+            sentences.append(told := (name, blocks(entry.slip.pupil, said)))
+        causes.append(staff.Cause("", name, entry.slip.answer, note(entry.slip), chosen, told))
     statement = (maths(part.problem.statement, said),) if boxes and not boxes[0].unknown else ()
     body = stem(part, said) + tag("div", blocks(response.instruction, said), class_="instruction")
     return Written(

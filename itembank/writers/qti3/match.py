@@ -56,19 +56,22 @@ def write_match(part: Part, response: MatchResponse, said: Phrases) -> Written:
     rows = tuple([maths(row.statement, said) for row in response.rows])
     targets = tuple([shown(target.content, said) for target in response.targets])
     sentences = [(f"F0{suffix}", phrase("right", said))]
+    names = [target.identifier for target in response.targets]
+    reads = tuple(zip(names, targets, strict=True)) if response.by_words else ()
     causes = [
         staff.Cause(f"{row.identifier}-{row.target}", "", content)
         for row, content in zip(response.rows, rows, strict=True)
     ]
     for target, name, content in zip(response.targets, plan.feedback, targets, strict=True):
         if target.slip is not None:
-            causes.append(staff.Cause(target.identifier, name, content, note(target.slip)))
+            told = None
             if target.slip.pupil is not None:
-                sentences.append((name, blocks(target.slip.pupil, said)))
+                sentences.append(told := (name, blocks(target.slip.pupil, said)))
+            causes.append(staff.Cause(target.identifier, name, content, note(target.slip), told=told))
     return Written(
         plan.declaration,
         stem(part, said) + fill(plan.interaction, (*rows, *targets)),
-        staff.part_block(part, tuple(causes), said),
+        staff.part_block(part, tuple(causes), said, reads=reads),
         plan.processing,
         feedback(sentences),
     )

@@ -35,7 +35,8 @@ class Cause(NamedTuple):
 
     identifier: of the option, "" for an entry; feedback: what it shows, "" for nothing; value: what it comes to, as
     mathematics or as markup, "" where nothing leads there; note: the sentence for the teacher. chosen: of words alone,
-    the names of those it leads to.
+    the names of those it leads to. told: the feedback of a slip, by its name and as the pupil reads it; reads: what an
+    option that is no formula shows.
     """
 
     identifier: str
@@ -43,6 +44,8 @@ class Cause(NamedTuple):
     value: Maths | str
     note: Content | None = None
     chosen: str = ""
+    told: tuple[str, str] | None = None
+    reads: str = ""
 
 
 class _Words(NamedTuple):
@@ -79,10 +82,14 @@ def _block() -> Pattern:
     return Pattern(tag("qti-rubric-block", body, use="solution", view="scorer tutor"))
 
 
-def part_block(part: Part, causes: tuple[Cause, ...], said: Phrases, is_followed: bool = False) -> str:
+def part_block(
+    part: Part, causes: tuple[Cause, ...], said: Phrases, is_followed: bool = False,
+    reads: tuple[tuple[str, str], ...] = (),
+) -> str:  # fmt: skip
     """What staff are told of a part.
 
-    said: the words this writer adds; is_followed: whether the file marks what follows through.
+    said: the words this writer adds; is_followed: whether the file marks what follows through; reads: of targets that
+    are words the name and what they show.
     """
     problem = part.problem
     follow = None
@@ -119,7 +126,8 @@ def part_block(part: Part, causes: tuple[Cause, ...], said: Phrases, is_followed
             pieces.append(line.maths)
     numbers: list[Any] = []
     keys = tuple([gather(piece, numbers, said) for piece in pieces])
-    numbers.append("".join([_caused(cause, said) for cause in causes]))
+    read = [_target(name).fill(shown) for name, *shown in reads]
+    numbers.append("".join([*[_caused(cause, said) for cause in causes], *read]))
     return _pattern(looks, keys).fill(numbers)
 
 
@@ -127,7 +135,21 @@ def _caused(cause: Cause, said: Phrases) -> str:
     numbers: list[Any] = []
     value = gather(cause.value, numbers, said) if cause.value else ""
     note = "" if cause.note is None else gather(cause.note, numbers, said)
-    return _cause(cause.identifier, cause.feedback, cause.chosen, value, note, said).fill(numbers)
+    told, reads = "", bool(cause.reads)
+    if reads:
+        numbers.append(cause.reads)
+    if cause.told is not None:
+        told, sentence = cause.told
+        numbers.append(sentence)
+    looks = cause.identifier, cause.feedback, cause.chosen, told, reads
+    return _cause(looks, value, note, said).fill(numbers)
+
+
+@cache
+def _target(name: str) -> Pattern:
+    """A target that is words, as pupils read it."""
+    label = tag("p", tag("strong", words(f"{name}:")))
+    return Pattern(label + tag("div", hole_mark(0), data_role="words", data_identifier=name))
 
 
 def _words(label: str, response: Response) -> tuple[_Words, ...]:
@@ -222,9 +244,11 @@ def _word(looks: _Words, place: int, condition: str) -> str:
 
 @cache
 def _cause(
-    identifier: str, feedback: str, chosen: str, value: Key | str, note: Key | str, said: Phrases
+    looks: tuple[str, str, str, str, bool], value: Key | str, note: Key | str, said: Phrases
 ) -> Pattern:
-    """One cause with holes for the numbers of its value and its note; "" for what it has none of."""
+    """One cause with holes for the numbers of its value and its note, "" for what it has none of; then for what pupils
+    read, once more, so that nobody can exchange one for another unseen."""
+    identifier, feedback, chosen, told_as, reads = looks
     named = {"data_identifier": identifier} if identifier else {}
     more = {"data_words": chosen} if chosen else {}
     label = tag("strong", words(f"{identifier or feedback}:"), " ") if identifier or feedback else ""
@@ -233,4 +257,12 @@ def _cause(
     told = tag("p", label, shown, data_role="option", **named, data_feedback=feedback, **more)
     if not isinstance(note, str):
         told += tag("div", hole_mark(len(pieces) - 1), data_role="note", **named)
+    more_holes = count(len(pieces))
+    if reads:
+        told += tag("div", hole_mark(next(more_holes)), data_role="words", **named)
+    if told_as:
+        tongue = {"xml__lang": said.foreign} if said.foreign else {}
+        told += tag("p", tag("strong", words(said("feedback-told")), **tongue))
+        told += tag("div", hole_mark(next(more_holes)), data_role="told", data_feedback=told_as)
+    pieces += [None] * (reads + bool(told_as))
     return Pattern(together(told, pieces, said)[0])

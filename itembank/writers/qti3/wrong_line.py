@@ -44,14 +44,16 @@ def write_wrong_line(part: Part, response: WrongLineResponse, said: Phrases) -> 
         (f"F0{suffix}", phrase("right", said)),
         (f"FL{suffix}", phrase("line-follows", said)),
     ]
+    of_slip = None
     if response.slip.pupil is not None:
-        sentences.append((f"F1{suffix}", blocks(response.slip.pupil, said)))
+        sentences.append(of_slip := (f"F1{suffix}", blocks(response.slip.pupil, said)))
     causes = []
     for index, line in enumerate(response.lines):
         is_wrong = index == response.wrong
         name = f"F0{suffix}" if is_wrong else f"FL{suffix}"
         remark = note(response.slip) if is_wrong else None
-        causes.append(staff.Cause(_identifier(index + 1), name, line.maths, remark))
+        sentence = of_slip if is_wrong else None
+        causes.append(staff.Cause(_identifier(index + 1), name, line.maths, remark, told=sentence))
     return Written(
         plan.declaration,
         stem(part, said) + fill(plan.interaction, tuple([_line(line, said) for line in response.lines])),
