@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from itembank.bank.lint import Sample, across
+from itembank.bank.kept_reviews import kept_reviews
+from itembank.bank.lint import across
 from itembank.bank.lock import changed
 from itembank.bank.review import Review
 from itembank.bank.reviews import reviews
@@ -53,6 +54,7 @@ def check(
     compared: list[str] = []
     codes = SharedCodes()
     for path in paths:
+        kept = kept_reviews(path)
         try:
             entries, told, bank, extensions = found_at(path)
         except InputError as wrong:
@@ -65,13 +67,15 @@ def check(
                 diagnostics.extend(changed(bank, entries, Level.DOUBTFUL))
             except InputError as broken:
                 diagnostics.extend(broken.diagnostics)
-        here = list(progress(reviews(entries, workers, extensions), len(entries)))
-        samples: list[Sample] = [each.sample for each in here if each.sample is not None]
+        if kept != kept_reviews(path):  # a file was saved meanwhile: what was read is not what stands there
+            kept = None
+        here = list(progress(reviews(entries, workers, extensions, kept), len(entries)))
+        asked = [each.asked for each in here if each.asked is not None]
         found.extend(here)
         diagnostics.extend(diagnostic for each in here for diagnostic in each.diagnostics)
-        if len(samples) > 1:
-            diagnostics.extend(across(samples))
-            looked_at = sum(len(sample.items) for sample in samples)
-            compared.append(f"{path}: {looked_at} items of {len(samples)} templates compared with each other")
+        if len(asked) > 1:
+            diagnostics.extend(across(asked))
+            looked_at = sum(len(each.questions) for each in asked)
+            compared.append(f"{path}: {looked_at} items of {len(asked)} templates compared with each other")
     diagnostics.sort(key=lambda d: (d.span.path, d.span.line, d.span.column) if d.span else ("", 0, 0))
     return Checked(tuple(found), tuple(diagnostics), tuple(compared))

@@ -15,7 +15,7 @@ from itembank.bank.all_values import for_all_values
 from itembank.bank.bank import Entry
 from itembank.bank.explain import diagnose, not_an_item, place_of
 from itembank.bank.line_shares import LineShare, cannot_hold_together, line_shares
-from itembank.bank.lint import Sample, lint
+from itembank.bank.lint import Asked, asked, lint
 from itembank.bank.looks import odd_looks
 from itembank.bank.pictures import answers_shown, marks_the_solutions
 from itembank.bank.predictions import predictions, spreads
@@ -72,7 +72,7 @@ class Review:
     unfit: bool = False
     all_values: list[str] = field(default_factory=list)
     diagnostics: list[Diagnostic] = field(default_factory=list)
-    sample: Sample | None = None
+    asked: Asked | None = None
     difficulty: dict[str, Spread] = field(default_factory=dict)
     observed: ObservedOf | None = None
 
@@ -139,7 +139,7 @@ class _Reviewer:
         result.difficulty = spreads(predictions(looked_at), self.weights)
         if not any(diagnostic.level is Level.WRONG for diagnostic in self.found):
             self.found.extend(lint(self.template, looked_at))
-            result.sample = Sample(self.template, tuple(self.made))
+            result.asked = asked(self.template, self.made)
         result.all_values = for_all_values(self.template)
         return result
 

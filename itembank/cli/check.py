@@ -25,7 +25,10 @@ from itembank.store.checking import check
 )
 @click.option("--json", "as_json", is_flag=True, help="Everything as JSON.")
 def command(paths: tuple[Path, ...], workers: int | None, as_json: bool) -> int:
-    """Tell everything wrong or doubtful in templates, folders or banks, and what each template can produce."""
+    """Tell everything wrong or doubtful in templates, folders or banks, and what each template can produce.
+
+    Templates for which nothing has changed since the last check are not looked at again: what was found is told again.
+    """
     checked = check(
         paths,
         workers or processors(),

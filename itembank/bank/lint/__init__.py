@@ -53,7 +53,7 @@ from itembank.bank.lint import (
     ugly_numbers,
     units,
 )
-from itembank.bank.lint.across import ACROSS, across
+from itembank.bank.lint.across import ACROSS, Asked, across, asked
 from itembank.bank.lint.remark import Remark, Rule, Sample
 from itembank.errors import Diagnostic, Level
 from itembank.expressions.vocabulary import nearest
@@ -61,7 +61,7 @@ from itembank.generator.instantiate import STEM_DIFFERS
 from itembank.items import Item
 from itembank.templates.template import Template
 
-__all__ = ["ACROSS", "RULES", "Remark", "Rule", "Sample", "across", "lint"]
+__all__ = ["ACROSS", "RULES", "Asked", "Remark", "Rule", "Sample", "across", "asked", "lint"]
 
 _ALL = (
     absolute_words, dominant_value, doubled_word, form_of_options, giveaway, key_length, negative_stem,

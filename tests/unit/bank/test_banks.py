@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from itembank.bank import bank as bank_room
-from itembank.bank import cache, draw, review, sources
+from itembank.bank import cache, disk_cache, draw, review, sources
 from itembank.bank.bank import Bank, Entry, read_bank, read_what_can_be
 from itembank.bank.draw import select
 from itembank.bank.predictions import WHOLE, spreads
@@ -352,7 +352,7 @@ def test_an_estimate_comes_close_to_the_count(tmp_path: Path, monkeypatch: pytes
 
 def test_an_entry_of_the_cache_may_name_nothing_but_our_own_data(folder: Path) -> None:
     bank = read(folder)
-    kept = cache._Reader(io.BytesIO(pickle.dumps(bank, protocol=5))).load()
+    kept = disk_cache.Reader(io.BytesIO(pickle.dumps(bank, protocol=5))).load()
     assert bank.facts == kept.facts
     assert [e.recipe.template.digest for e in bank.entries] == [
         e.recipe.template.digest for e in kept.entries
@@ -361,9 +361,9 @@ def test_an_entry_of_the_cache_may_name_nothing_but_our_own_data(folder: Path) -
     for module, name in (("os", "system"), ("builtins", "eval"), ("itembank.bank.cache", "load_bank"),
                          ("itembank.generator.runtime", "run"), ("itembank.cli.main", "main")):  # fmt: skip
         with pytest.raises(pickle.UnpicklingError):
-            cache._Reader(io.BytesIO(f"c{module}\n{name}\n.".encode())).load()
+            disk_cache.Reader(io.BytesIO(f"c{module}\n{name}\n.".encode())).load()
     with pytest.raises(pickle.UnpicklingError, match="no enumeration"):
-        cache._Reader(
+        disk_cache.Reader(
             io.BytesIO(b"cbuiltins\ngetattr\n(cfractions\nFraction\nS'limit_denominator'\ntR.")
         ).load()
 

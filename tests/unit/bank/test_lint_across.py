@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from itembank.bank.bank import Entry
-from itembank.bank.lint import ACROSS, Sample, across
+from itembank.bank.lint import ACROSS, Asked, across
 from itembank.bank.review import review
 from itembank.generator.compiler import make_recipe
 from itembank.templates.loader import load_template
@@ -57,13 +57,13 @@ key: m = -q
 """
 
 
-def sample(tmp_path: Path, text: str) -> Sample:
+def sample(tmp_path: Path, text: str) -> Asked:
     path = tmp_path / "t.yaml"
     path.write_text(text, "utf-8")
     found = review(Entry(make_recipe(load_template(path, "t.yaml", {}).template), "", "t.yaml"))
     assert [d for d in found.diagnostics if d.level.name == "WRONG"] == []
-    assert found.sample is not None
-    return found.sample
+    assert found.asked is not None
+    return found.asked
 
 
 def codes(tmp_path: Path, *texts: str) -> list[str]:
