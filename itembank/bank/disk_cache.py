@@ -81,6 +81,7 @@ class Reader(pickle.Unpickler):
     )
 
     def find_class(self, module: str, name: str) -> Any:
+        """A class of ours by its name. Raises UnpicklingError for anything else."""
         if (module, name) == ("builtins", "getattr"):
             return _member
         if (module, name) in self._known or (

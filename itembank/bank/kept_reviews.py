@@ -64,8 +64,12 @@ def kept_reviews(path: Path) -> KeptReviews | None:
     state = disk_cache.digest_of_program(_own_files())
     for package in _BY_OTHERS:
         state.update(f"{package} {version(package)}\0".encode())
-    state.update(b"a bank" if (path / BANK_FILE).is_file() else b"files")
-    folder = bank_of(path.absolute() if path.is_dir() else path.absolute().parent)
+    try:
+        is_bank = (path / BANK_FILE).is_file()
+        folder = bank_of(path.absolute() if path.is_dir() else path.absolute().parent)
+    except OSError:  # a name that is too long, a folder that may not be searched: told where it is read
+        return None
+    state.update(b"a bank" if is_bank else b"files")
     for file in (
         [] if folder is None else [folder / name for name in (BANK_FILE, SLIP_FILE, CALIBRATION_FILE)]
     ):

@@ -11,6 +11,7 @@ import contextlib
 import importlib
 import os
 import sys
+from typing import TextIO
 
 import click
 
@@ -192,12 +193,17 @@ def _tell_failure(message: str, path: str, as_json: bool, hint: str = "") -> Non
 
 def _make_output_safe() -> None:
     """A terminal that cannot print √ gets a replacement instead of a crash; what is closed is written to nobody."""
-    sys.stdout = sys.stdout or open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
-    sys.stderr = sys.stderr or open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
+    sys.stdout = sys.stdout or _nobody()
+    sys.stderr = sys.stderr or _nobody()
     for stream in (sys.stdout, sys.stderr):
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure is not None:
             reconfigure(errors="replace")
+
+
+def _nobody() -> TextIO:
+    """Where what is closed is written; like Python's own streams it is left open to the end."""
+    return open(os.open(os.devnull, os.O_WRONLY), "w", encoding="utf-8", closefd=False)
 
 
 def run() -> None:

@@ -63,12 +63,18 @@ class Program:
         }
         return {
             **kept,
-            "ITEMBANK_CACHE": str(self.folder.parent / "cache"),
+            "ITEMBANK_CACHE": str(self.folder.parent.parent / "cache"),
             "PYTHONPATH": str(ROOT),
             **OF_THE_START,
             **self.environment,
             **(more or {}),
         }
+
+    def own_cache(self) -> Path:
+        """A cache that no other test has part in; the usual one is shared, as the runs of one user share theirs."""
+        cache = self.folder.parent / "cache"
+        self.environment["ITEMBANK_CACHE"] = str(cache)
+        return cache
 
     def files(self) -> list[str]:
         """Every file and folder below the folder, by its path."""

@@ -354,9 +354,10 @@ def test_show_tells_a_key_that_is_wrong_and_shows_nothing_after_it(program: Prog
 
 
 def test_a_changed_slip_file_shows_at_once_though_banks_are_cached(program: Program) -> None:
+    cache = program.own_cache()
     bank = program.demo("monic-even-surd", "vertex-form", "kind-of-roots")
     shown = [program.run("show", "bank", "--count", 1, "--json").out for _ in range(2)]
-    cached = list((program.folder.parent / "cache").rglob("*.bank"))
+    cached = list(cache.rglob("*.bank"))
     assert 1 == len(cached)
     assert shown[0] == shown[1]
 
@@ -366,16 +367,17 @@ def test_a_changed_slip_file_shows_at_once_though_banks_are_cached(program: Prog
     changed = program.run("show", "bank", "--count", 1, "--json").out
 
     assert changed.count("Look at the sign once more.") == shown[0].count(sentence) > 0
-    assert 2 == len(list((program.folder.parent / "cache").rglob("*.bank")))
+    assert 2 == len(list(cache.rglob("*.bank")))
 
     (bank / "slips.yaml").write_text(text, "utf-8")
     assert shown[0] == program.run("show", "bank", "--count", 1, "--json").out
 
 
 def test_a_spoiled_cache_is_ignored_and_mended(program: Program) -> None:
+    cache = program.own_cache()
     program.demo("vertex-form")
     wanted = program.run("show", "bank", "--count", 1).out
-    (cached,) = (program.folder.parent / "cache").rglob("*.bank")
+    (cached,) = cache.rglob("*.bank")
     whole = cached.read_bytes()
 
     other_word = whole.replace(b"completed-square form", b"completed-sphere form")

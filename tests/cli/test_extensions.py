@@ -159,13 +159,14 @@ def test_a_format_of_an_extension_can_be_asked_for_by_the_command(installed: Pro
 def test_another_version_is_in_the_report_and_not_read_from_the_cache(
     installed: Program, tmp_path: Path
 ) -> None:
+    cache = installed.own_cache()
     installed.run("build", "bank", "--out", "out", "--count", 4, err=None, left=None)
-    entries = set((tmp_path / "cache").rglob("*.bank"))
+    entries = set(cache.rglob("*.bank"))
     install(tmp_path / "site", version="1.3")
     installed.run("build", "bank", "--out", "out", "--count", 4, err=None, left=None)
 
     assert "saltmarsh-extras 1.3" in (installed.folder / "out/report.md").read_text("utf-8")
-    assert len(set((tmp_path / "cache").rglob("*.bank"))) == len(entries) + 1
+    assert len(set(cache.rglob("*.bank"))) == len(entries) + 1
 
 
 def test_verify_says_what_it_cannot_check_without_the_extension(installed: Program) -> None:
