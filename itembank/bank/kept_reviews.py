@@ -7,6 +7,7 @@ with extensions is always looked at: their code may be anywhere. Where ITEMBANK_
 from __future__ import annotations
 
 import hashlib
+import os
 from dataclasses import dataclass
 from importlib.metadata import version
 from pathlib import Path
@@ -69,7 +70,7 @@ def kept_reviews(path: Path) -> KeptReviews | None:
         folder = bank_of(path.absolute() if path.is_dir() else path.absolute().parent)
     except OSError:  # a name that is too long, a folder that may not be searched: told where it is read
         return None
-    state.update(b"a bank" if is_bank else b"files")
+    state.update(b"a bank" if is_bank else f"files {_way_to(folder)}".encode("utf-8", "surrogateescape"))
     for file in (
         [] if folder is None else [folder / name for name in (BANK_FILE, SLIP_FILE, CALIBRATION_FILE)]
     ):
@@ -84,6 +85,16 @@ def kept_reviews(path: Path) -> KeptReviews | None:
             return None
         state.update(f"\0{file.name} {len(content)}\0".encode() + content)
     return KeptReviews(place, folder, state.digest())
+
+
+def _way_to(folder: Path | None) -> str:
+    """Where a bank lies as seen from here: so its slip file is named in what is found in a single template."""
+    if folder is None:
+        return ""
+    try:
+        return os.path.relpath(folder)
+    except ValueError:  # another drive
+        return str(folder)
 
 
 def _own_files() -> list[Path]:

@@ -179,3 +179,15 @@ def test_several_processes_keep_what_one_keeps(tmp_path: Path, monkeypatch: pyte
     kept = check([folder], workers=2)
     assert all(map(same, kept.reviews, afresh.reviews))
     assert len(afresh.reviews) == len(list(tmp_path.rglob("*.review")))
+
+
+def test_a_slip_file_is_named_as_it_is_seen_from_here(
+    bank: Path, looked_at: Callable[[Path], list[str]], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(bank / "templates")
+    here = Path("kind-of-roots.yaml")
+    assert ["kind-of-roots"] == looked_at(here)
+    assert [] == looked_at(here)
+    monkeypatch.chdir("..")
+    here.write_bytes((Path("templates") / here).read_bytes())
+    assert ["kind-of-roots"] == looked_at(here)
