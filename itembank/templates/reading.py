@@ -292,22 +292,28 @@ def _number_of_things(where: str, bounds: dict[str, Any]) -> tuple[str, str]:
 
 _MEANT = {
     "min": "from", "max": "to", "start": "from", "end": "to", "except": "leaving_out", "exclude": "leaving_out",
-    "excluding": "leaving_out", "without": "leaving_out", "answer": "key", "answers": "key", "question": "stem",
-    "text": "stem", "equation": "problem", "distractors": "slips", "name": "slip", "type": "kind", "variables":
-    "parameters", "working": "solution", "steps": "solution", "subject": "topics", "tags": "topics",
+    "excluding": "leaving_out", "without": "leaving_out", "answer": "key value", "answers": "key", "key": "value",
+    "correct": "key right", "question": "stem", "prompt": "stem", "text": "stem say", "equation": "problem math",
+    "distractors": "slips", "name": "slip template", "id": "template slip", "use": "slip", "type": "kind",
+    "variables": "parameters", "domain": "unknowns", "conditions": "constraints", "where": "constraints",
+    "working": "solution", "steps": "solution", "line": "math", "step": "math", "formula": "math problem",
+    "explanation": "say", "comment": "say", "note": "say", "feedback": "pupil", "points": "marks", "score": "marks",
+    "subject": "topics", "tags": "topics",
     "multiple-choice": "choice", "mcq": "choice", "single": "choice", "multiple-response": "choices", "numeric":
     "entry", "number": "integer", "whole": "integer", "ordering": "order", "sort": "order", "matching": "match",
     "essay": "written", "text-entry": "entry", "fill-in": "entry", "short-answer":
     "entry", "true": "yes", "false": "no", "recall": "know", "apply": "use",
     "prove": "reason", "pdf": "latex", "word": "docx", "qti": "qti3", "imscc": "cc", "web": "html",
 }  # fmt: skip
-"""What people write elsewhere, and what it is called here. Source: common practice, no source."""
+"""What people write elsewhere, and what it is called here, at one place or another. Source: common practice, no source.
+"""
 
 
 def _meant(given: str, known: Iterable[str]) -> str:
     """The known word that a given one stands for or is most like, "" for none."""
-    meant = _MEANT.get(given.lower(), "")
-    return meant if meant in known else nearest(given, known)
+    words = list(known)
+    meant = (word for word in _MEANT.get(given.lower(), "").split() if word in words)
+    return next(meant, "") or nearest(given, words)
 
 
 def _missing(root: Node, path: tuple[str | int, ...]) -> str:
