@@ -36,7 +36,7 @@ from itembank.analysis.mark_sheet import (
 )
 from itembank.analysis.matching import Letters, answered, entry_mark, is_left_to_work_out, letter_of, named_in
 from itembank.analysis.orders import NUMBERED, Orders
-from itembank.analysis.responses import BLANK, NOT_GIVEN, OMITTED, Answer, Record, State
+from itembank.analysis.responses import BLANK, NOT_GIVEN, OMITTED, Answer, Record, given_of
 from itembank.analysis.shown import offered_shown
 from itembank.analysis.tables import Cell, Table, wrong
 from itembank.errors import Diagnostic, InputError, Level, Span
@@ -92,7 +92,7 @@ def read_chosen(
         if marks and len(found) == so_far:
             compare_total(table.path, row, special, answers, found)
         place = Span(table.path, row[0].line, row[0].column)
-        records.append(Record(pupil, place, _given(answers), orders.of_pupil(version, order), version))
+        records.append(Record(pupil, place, given_of(answers), orders.of_pupil(version, order), version))
     return records, reader.finished()
 
 
@@ -129,12 +129,8 @@ def read_long(table: Table, keys: Keys, orders: Orders) -> tuple[list[Record], l
     records = []
     for name, (pupil, version, span) in begun.items():
         order = orders.of_pupil(version, tuple(answers[name]))
-        records.append(Record(pupil, span, _given(answers[name]), order, version))
+        records.append(Record(pupil, span, given_of(answers[name]), order, version))
     return records, [*reader.finished(), *_missing_lines(table, answers)]
-
-
-def _given(answers: Mapping[int, Answer]) -> dict[int, Answer]:
-    return {place: each for place, each in answers.items() if each.state is not State.NOT_GIVEN}
 
 
 def _missing_lines(table: Table, answers: Mapping[str, Mapping[int, Answer]]) -> list[Diagnostic]:

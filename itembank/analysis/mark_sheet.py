@@ -21,7 +21,7 @@ from itembank.analysis.exact import marks_told
 from itembank.analysis.keys import Keys, Question
 from itembank.analysis.line_names import names_maxima
 from itembank.analysis.orders import NUMBERED, Orders
-from itembank.analysis.responses import BLANK, NOT_GIVEN, OMITTED, Answer, Record, State
+from itembank.analysis.responses import BLANK, NOT_GIVEN, OMITTED, Answer, Record, State, given_of
 from itembank.analysis.tables import Cell, Table, wrong
 from itembank.errors import Diagnostic, InputError, Level, Span
 
@@ -120,8 +120,7 @@ def read_mark_sheet(table: Table, keys: Keys, orders: Orders) -> tuple[list[Reco
         if len(found) == so_far:
             compare_total(table.path, row, special, answers, found)
         place = Span(table.path, row[0].line, row[0].column)
-        given = {at: answer for at, answer in answers.items() if answer.state is not State.NOT_GIVEN}
-        records.append(Record(pupil, place, given, orders.of_pupil(version, order), version))
+        records.append(Record(pupil, place, given_of(answers), orders.of_pupil(version, order), version))
     if any(record.order is None and not record.version for record in records):
         found.append(version_unknown(table))
     if any(each.level is Level.WRONG for each in found):

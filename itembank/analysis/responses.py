@@ -21,7 +21,17 @@ from itembank.analysis.exact import added
 from itembank.analysis.keys import Keys, Question
 from itembank.errors import Diagnostic, InputError, Level, Span
 
-__all__ = ["FEWEST_TO_TELL", "Answer", "Record", "Results", "Sitting", "State", "by_pupil", "combine"]
+__all__ = [
+    "FEWEST_TO_TELL",
+    "Answer",
+    "Record",
+    "Results",
+    "Sitting",
+    "State",
+    "by_pupil",
+    "combine",
+    "given_of",
+]
 
 
 class State(Enum):
@@ -67,6 +77,11 @@ BLANK = Answer(State.OMITTED, Fraction(0), is_blank=True)
 OMITTED = Answer(State.OMITTED, Fraction(0))
 
 
+def given_of(answers: Mapping[int, Answer]) -> dict[int, Answer]:
+    """Without the questions that were not given."""
+    return {place: each for place, each in answers.items() if each.state is not State.NOT_GIVEN}
+
+
 @dataclass(frozen=True, slots=True)
 class Record:
     """What one file says of one pupil. answers: question's place -> answer; order: places in the order of the paper.
@@ -101,7 +116,7 @@ class Sitting:
         cls, pupil: str, answers: Mapping[int, Answer], questions: Sequence[Question], version: str = ""
     ) -> Sitting:
         """A sitting with its marks added up."""
-        given = {place: each for place, each in sorted(answers.items()) if each.state is not State.NOT_GIVEN}
+        given = given_of(dict(sorted(answers.items())))
         counted = [place for place, each in given.items() if each.mark is not None]
         total = added(given[place].mark for place in counted)
         return cls(

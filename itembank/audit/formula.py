@@ -346,6 +346,11 @@ def any_of(parts: Iterable[Node]) -> Node:
     return flat[0] if len(flat) == 1 else Alternatives(tuple(flat))
 
 
+def values_of(letter: Node, values: Iterable[Node]) -> Node:
+    """That a letter has one of some values, as a list behind one sign says it: n = 2, 3, 4."""
+    return any_of(Relation(letter, "=", value) for value in values)
+
+
 def children(node: Node) -> tuple[Node, ...]:
     """The direct parts of a node, in reading order."""
     match node:

@@ -156,9 +156,9 @@ class _Reader:
         values = [first]
         while self._take(self._words.pair):
             values.append(self._sum())
-        if any(formula.is_statement(value) for value in values):
+        if any(map(formula.is_statement, values)):
             raise Unread("a statement stands in a list of values")
-        return formula.any_of([formula.Relation(letter, "=", value) for value in values])
+        return formula.values_of(letter, values)
 
     # expressions
 

@@ -212,9 +212,9 @@ class _Reader:
         while self._next_operator() == ",":
             self._at += 1
             values.append(self._sum())
-        if any(formula.is_statement(value) for value in values):
+        if any(map(formula.is_statement, values)):
             raise Unread("a statement stands in a list of values")
-        return formula.any_of([formula.Relation(letter, "=", value) for value in values])
+        return formula.values_of(letter, values)
 
     def _sum(self) -> Node:
         sign = SIGNS.get(self._next_operator(), "")

@@ -191,10 +191,7 @@ def _loaded(each: Declared, kind: str, point: EntryPoint, findings: Findings) ->
     whose = f"`{each.name}` of {package} {extension.version}"
     try:
         supplied = point.load()
-    except (
-        Exception,
-        SystemExit,
-    ) as failed:  # whatever an extension's module does, the author is told at the line
+    except (Exception, SystemExit) as failed:  # whatever its module does, the author is told at the line
         findings.add(
             "extension-broken", f"{whose} cannot be loaded: {type(failed).__name__}: {failed}", each.span,
             hint="tell those who maintain it, or install another version of it",

@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import os
 from dataclasses import dataclass
+from functools import cache
 from importlib.metadata import version
 from pathlib import Path
 
@@ -62,9 +63,7 @@ def kept_reviews(path: Path) -> KeptReviews | None:
     place = disk_cache.cache_folder()
     if place is None:
         return None
-    state = disk_cache.digest_of_program(_own_files())
-    for package in _BY_OTHERS:
-        state.update(f"{package} {version(package)}\0".encode())
+    state = hashlib.blake2b(_of_program(), digest_size=20)
     try:
         is_bank = (path / BANK_FILE).is_file()
         folder = bank_of(path.absolute() if path.is_dir() else path.absolute().parent)
@@ -97,6 +96,12 @@ def _way_to(folder: Path | None) -> str:
         return str(folder)
 
 
-def _own_files() -> list[Path]:
+@cache
+def _of_program() -> bytes:
+    """A digest of this program and of the packages that findings come of, which are the same for every path."""
     here = Path(__file__).parent.parent
-    return sorted(path for path in here.rglob("*") if path.suffix in {".py", ".lark", ".toml"})
+    own = sorted(path for path in here.rglob("*") if path.suffix in {".py", ".lark", ".toml"})
+    state = disk_cache.digest_of_program(own)
+    for package in _BY_OTHERS:
+        state.update(f"{package} {version(package)}\0".encode())
+    return state.digest()

@@ -305,8 +305,7 @@ _MEANT = {
     "entry", "true": "yes", "false": "no", "recall": "know", "apply": "use",
     "prove": "reason", "pdf": "latex", "word": "docx", "qti": "qti3", "imscc": "cc", "web": "html",
 }  # fmt: skip
-"""What people write elsewhere, and what it is called here, at one place or another. Source: common practice, no source.
-"""
+"""What people write elsewhere, and what it is called at one place or another here. Common practice, no source."""
 
 
 def _meant(given: str, known: Iterable[str]) -> str:

@@ -19,6 +19,7 @@ FILES = [
     if "__pycache__" not in path.parts
 ]
 WIDTH = 120
+_TOP = {"README.md", "DEVELOPERS.md", "pyproject.toml", "itembank", "tests", "banks", "exports"}
 _PATH = re.compile(r"[a-z_.*-]+(/[a-z0-9_.*-]+)*(/|\.(?:py|toml|lark|rng|j2|css))")
 _ELSEWHERE = {"itembank/", "blueprints/"}
 """The package's own folder, and a folder that a bank may have."""
@@ -42,6 +43,19 @@ def named_paths() -> list[str]:
 def is_there(named: str) -> bool:
     pattern = re.compile(r"(^|.*/)" + re.escape(named.rstrip("/")).replace(r"\*", "[^/]*"))
     return any(pattern.fullmatch(path) for path in FILES)
+
+
+def test_nothing_else_is_kept_at_the_top() -> None:
+    """What a user leaves there beside what is kept is the user's own; a copy without its history has no index."""
+    kept = ["README.md"]
+    if (ROOT / ".git").exists():
+        kept = subprocess.run(
+            ["git", "ls-files"], cwd=ROOT, capture_output=True, check=True, text=True
+        ).stdout.splitlines()
+
+    at_top = {path.partition("/")[0] for path in kept}
+    assert set() == {name for name in at_top if not name.startswith(".")} - _TOP
+    assert set() == {name for name in _TOP if not (ROOT / name).exists()}
 
 
 def test_paths_that_are_named_are_there() -> None:
