@@ -33,6 +33,14 @@ def installed(program: Program, tmp_path: Path) -> Program:
     return program
 
 
+def is_told(program: Program, place: str, told: str) -> None:
+    """A check says at a place of the bank's file what is wrong with an extension."""
+    out = program.run("check", "bank", status=1).out
+
+    assert f"bank/bank.yaml:{place}: wrong: extension-broken" in out
+    assert told in out
+
+
 def test_a_bank_uses_what_it_declares_from_check_to_verify(installed: Program) -> None:
     checked = installed.run("check", "bank").out
     assert "prime(n)  rejects" in checked
@@ -221,10 +229,7 @@ def test_an_extension_that_is_broken_is_told_at_its_line(
     installed: Program, tmp_path: Path, old: str, new: str, told: str
 ) -> None:
     change(tmp_path / "site/saltmarsh_prime.py", old, new)
-    ended = installed.run("check", "bank", status=1)
-
-    assert "bank/bank.yaml:9:12: wrong: extension-broken" in ended.out
-    assert told in ended.out
+    is_told(installed, "9:12", told)
 
 
 def test_names_that_clash_are_told(installed: Program, tmp_path: Path) -> None:
@@ -383,10 +388,7 @@ def test_a_writer_that_writes_where_it_may_not_is_told(
     installed: Program, tmp_path: Path, old: str, new: str, told: str
 ) -> None:
     change(tmp_path / "site/saltmarsh_cards.py", old, new)
-    ended = installed.run("check", "bank", status=1)
-
-    assert "wrong: extension-broken" in ended.out
-    assert told in ended.out
+    is_told(installed, "12:5", told)
 
 
 def test_no_document_of_the_house_is_written_over(installed: Program, tmp_path: Path) -> None:
